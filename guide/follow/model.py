@@ -1,0 +1,46 @@
+"""What a face at the machine remembers between keys, and what one key leads to.
+
+Keys are plain words, the same for every face: one printable character ("a", "7", "/", "?"), or
+`space enter escape backspace left right up down`. A pedal sends "space". `space` and `enter` are the
+big key unless text is being typed.
+"""
+
+from typing import Any, Literal
+
+import msgspec
+
+
+class Ask(msgspec.Struct, frozen=True):
+    """A question on the desk: it takes the keys until it is answered or `escape` takes it away."""
+
+    about: str  # note measure trouble skip interrupted amend photo caution long_piece texts swap stop …
+    kind: Literal["text", "measure", "choose", "confirm"]
+    question: str
+    choices: tuple[str, ...] = ()  # choose: numbered from 1
+    typed: str = ""
+    name: str = ""  # measure: the quantity
+    nudged_mm: float | None = None  # measure: the size the nudges stand at
+    data: dict[str, Any] = {}
+
+
+class Desk(msgspec.Struct, frozen=True):
+    """What is on the desk and need not survive a crash."""
+
+    typed: str = ""  # a count being typed before the big key
+    ask: Ask | None = None
+    view: Literal["step", "look", "why", "keys"] = "step"
+    look: str | None = None  # the step looked at (b, f), without leaving the open one
+    locked: bool = False
+    last_big_total: int | None = None  # clock reading of the last big key, for the bounce guard
+    last_big_boot: str = ""
+    said: str = ""  # one line of answer to the last key
+    problem: str = ""  # a write that failed: shown until it is mended
+    make: int = 1  # the make under the needle
+
+
+class Turn(msgspec.Struct, frozen=True):
+    """What one key leads to: a changed desk, and at most one event to be saved before it is shown."""
+
+    desk: Desk
+    event: dict[str, Any] | None = None  # members of an Event: what, step, count …
+    leave: bool = False  # stop following after the event is saved

@@ -1,0 +1,1 @@
+"""Time into money: paces, forecasts, prices."""

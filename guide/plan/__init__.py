@@ -1,0 +1,1 @@
+"""Numbers out: sums, layout, cutting, shopping and steps, all pure."""

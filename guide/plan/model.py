@@ -1,0 +1,163 @@
+"""The plan of a project: every number, the layout, the cutting, the shopping and the steps.
+
+Lengths mm, areas mm², times s, counts and ratios plain. Plain frozen data; made in `guide.plan.make`.
+"""
+
+from typing import Any, Literal
+
+import msgspec
+
+from guide.read.model import Dim, PaceTerm, Place, Project
+
+
+class Quantity(msgspec.Struct, frozen=True):
+    """One number (or text) of the graph: an input, a sum, or a sum that has been measured."""
+
+    name: str
+    value: float | str | bool | None  # None: does not apply
+    dim: Dim
+    formula: str | None = None  # None: an input
+    place: Place | None = None  # None: a default of the program
+    stage: str | None = None
+    written: str | None = None  # an input as the maker wrote it
+    measured: bool = False
+    planned: float | None = None  # what it was planned at, when measured
+
+
+class Block(msgspec.Struct, frozen=True):
+    """A stack of squares, front face first, at its place in the panel (1-based, front seen)."""
+
+    row: int
+    column: int
+    stack: tuple[str, ...]
+
+
+class Layout(msgspec.Struct, frozen=True):
+    """One panel's stacks, row by row. Matches count side neighbours with the same print on a face."""
+
+    across: int
+    down: int
+    seed: int
+    blocks: tuple[Block, ...]
+    front_matches: int
+    back_matches: int
+    diagonal_matches: int
+    outcome: Literal["found", "not found", "impossible"]
+    reason: str | None = None  # in figures, when not found
+
+
+class Part(msgspec.Struct, frozen=True):
+    """Rectangles to cut from one material, all alike; the height runs along the cloth's length."""
+
+    name: str
+    material: str
+    width_mm: float
+    height_mm: float
+    count: int
+    one_way: bool = False  # may not be turned
+    stage: str = "cut"
+
+
+class Placement(msgspec.Struct, frozen=True):
+    """Where one part lies on a cloth: x across the whole width, y along the length."""
+
+    part: str
+    x_mm: float
+    y_mm: float
+    width_mm: float
+    height_mm: float
+    turned: bool
+    strip: int  # 1-based, in cutting order on this cloth
+    order: int  # 1-based, over the whole cloth
+
+
+class CutCloth(msgspec.Struct, frozen=True):
+    """One piece of cloth and what is cut from it."""
+
+    width_mm: float  # the whole width, selvedges too
+    length_mm: float
+    bought: bool
+    placements: tuple[Placement, ...]
+
+
+class LeftOver(msgspec.Struct, frozen=True):
+    """A usable rectangle that is left."""
+
+    width_mm: float
+    height_mm: float
+
+
+class Cutting(msgspec.Struct, frozen=True):
+    """How one material is cut, for all makes."""
+
+    material: str
+    use_mm: float  # length used from bought cloth, straightening included
+    buy_mm: float  # the same in the shop's steps
+    bound_mm: float  # area / usable width
+    cuts: int
+    ruler_settings: int
+    cloths: tuple[CutCloth, ...]
+    left_over: tuple[LeftOver, ...] = ()
+
+
+class Buy(msgspec.Struct, frozen=True):
+    """One line of the shopping list; numbers as text, as they are shown and as money is kept."""
+
+    counter: str  # cloth | wadding | notions | thread
+    item: str
+    quantity: str
+    unit: str
+    price: str | None
+    cost: str | None
+
+
+class Step(msgspec.Struct, frozen=True):
+    """One step of this project. Texts are templates until `guide.show` renders them."""
+
+    key: str  # stage/id, or stage/id:row when the step is one of an `each`
+    stage: str
+    stage_title: str
+    id: str
+    title: str
+    pieces: int
+    piece: str
+    count: Literal["each", "batch", "none"]
+    station: str
+    pace: tuple[PaceTerm, ...]  # the starter pace
+    pace_s: float  # starter pace per piece: the whole step's starter time / pieces
+    beginner_factor: float
+    effort: float | None  # for one piece; m when a length, else a count
+    effort_noun: str  # m, snip, square … or ""
+    place: Place
+    together: str | None = None
+    waits_s: float | None = None
+    cue: str | None = None
+    measure: str | None = None
+    within_mm: float | None = None
+    shows: tuple[str, ...] = ()
+    picture: str | None = None
+    tools: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+    texts: dict[str, str] = {}  # do, why, if_wrong, beginner, good_enough (those that are written)
+    row: dict[str, Any] | None = None  # the table row of an `each`
+
+
+class Warned(msgspec.Struct, frozen=True):
+    """Something that will work but may disappoint: said, never refused."""
+
+    name: str
+    text: str
+
+
+class Plan(msgspec.Struct, frozen=True):
+    """Everything worked out from one project and its stages."""
+
+    project: Project
+    quantities: dict[str, Quantity]
+    steps: tuple[Step, ...]
+    layout: Layout | None
+    backing: Layout | None
+    cutting: tuple[Cutting, ...]
+    shopping: tuple[Buy, ...]
+    cautions: tuple[str, ...]
+    warnings: tuple[Warned, ...] = ()

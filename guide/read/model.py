@@ -1,0 +1,229 @@
+"""What a project file and a stage file say, once they have been checked.
+
+Lengths are floats in mm, times floats in s, ratios fractions (4 % is 0.04), money `Decimal`.
+`None` means the project does not have that thing (no wadding: `wadding_gap` is None).
+"""
+
+from decimal import Decimal
+from typing import Any, Literal
+
+import msgspec
+
+Dim = Literal["length", "area", "time", "count", "ratio", "text", "flag"]
+
+
+class Place(msgspec.Struct, frozen=True):
+    """Where something is written: 1-based line and column, counted in characters."""
+
+    file: str
+    line: int
+    column: int = 1
+
+    def __str__(self) -> str:
+        return f"{self.file}:{self.line}"
+
+
+class Rate(msgspec.Struct, frozen=True):
+    """Money per length, per hour or per piece; `per` is in mm, s or 1."""
+
+    amount: Decimal
+    per: float
+    unit: str  # as written: yd, m, hour, each
+
+
+class Remnant(msgspec.Struct, frozen=True):
+    """A rectangle of cloth on hand, mm; the length runs along the grain."""
+
+    width: float
+    length: float
+    count: int = 1
+
+
+class Print(msgspec.Struct, frozen=True):
+    """A patterned cloth of the project."""
+
+    name: str
+    width: float = 0.0
+    selvedge: float = 0.0
+    price: Rate | None = None
+    shrinks_length: float = 0.0
+    shrinks_width: float = 0.0
+    one_way: bool = False
+    at_most: int | None = None
+    on_hand: tuple[Remnant, ...] = ()
+    ready_squares: int = 0
+    use_up: bool = False
+    reverse: str | None = None
+    place: Place | None = None
+
+
+class Extra(msgspec.Struct, frozen=True):
+    """A notion bought whole: so many `each` make or project."""
+
+    name: str
+    price: Decimal
+    each: Literal["make", "project"] = "make"
+    count: int = 1
+
+
+class Labour(msgspec.Struct, frozen=True):
+    """What an hour is worth, and the rest allowance on it."""
+
+    rate: Rate | None = None
+    allowance: float = 0.0
+
+
+class Sell(msgspec.Struct, frozen=True):
+    """What selling costs."""
+
+    margin: float = 0.0
+    overhead: Rate | None = None
+    fee: float = 0.0
+    fee_each: Decimal = Decimal(0)
+    packing: Decimal = Decimal(0)
+    tax: float = 0.0
+    round_up_to: Decimal | None = None
+
+
+class Given(msgspec.Struct, frozen=True):
+    """One flat input: a name the formulas may use, and where its value was written."""
+
+    name: str
+    value: float | str | bool | None
+    dim: Dim
+    written: str | None = None  # as the maker wrote it
+    place: Place | None = None  # None: a default
+    choices: tuple[str, ...] = ()
+
+
+class Project(msgspec.Struct, frozen=True):
+    """A whole project file. The numbers the sums use are in `given`, by flat name."""
+
+    title: str
+    kind: str
+    for_whom: str
+    make: int
+    units: Literal["inch", "metric"]
+    words: Literal["british", "american"]
+    across: int
+    down: int
+    above: int
+    below: int
+    closure: str  # zip | envelope | none | a closure a stage file adds
+    back: str  # patchwork | plain | none (a throw)
+    back_cloth: str | None
+    quilting: str
+    prints: tuple[Print, ...]
+    wadding: bool
+    wadding_price: Rate | None
+    stages: tuple[str, ...]
+    extras: tuple[Extra, ...]
+    labour: Labour
+    sell: Sell
+    currency: str
+    thread_price: Decimal | None
+    given: dict[str, Given]
+    file: str  # the path as given
+    text: str  # the whole file, for the journal
+    seed: int = 0
+    stacks: Literal["free", "rotate"] = "free"
+    target: dict[str, Any] | None = None
+
+
+class PaceTerm(msgspec.Struct, frozen=True):
+    """One term of a pace: seconds, and what they are per."""
+
+    seconds: float
+    per: Literal["step", "piece", "m", "effort"]
+    noun: str = ""  # the effort's own word: snip, square
+
+
+class Formula(msgspec.Struct, frozen=True):
+    """A formula as text, with where it stands."""
+
+    text: str
+    place: Place
+
+
+class Sum(msgspec.Struct, frozen=True):
+    """A name a stage works out."""
+
+    name: str
+    formula: Formula
+    stage: str
+
+
+class OwnInput(msgspec.Struct, frozen=True):
+    """A key that a stage adds to projects."""
+
+    name: str
+    dim: Dim
+    default: float | str | bool | None
+    stage: str
+    place: Place
+    at_least: float | None = None
+    at_most: float | None = None
+    choices: tuple[str, ...] = ()
+    says: str = ""
+
+
+class PartSpec(msgspec.Struct, frozen=True):
+    """Something cutting must cut: formulas for width, height and count; the cloth by name or word."""
+
+    name: str
+    cloth: str
+    width: Formula
+    height: Formula
+    count: Formula
+    stage: str
+    place: Place
+    when: Formula | None = None
+
+
+class StepSpec(msgspec.Struct, frozen=True):
+    """A step as written in a stage file."""
+
+    id: str
+    stage: str
+    title: str
+    place: Place
+    do: str = ""
+    why: str = ""
+    if_wrong: str = ""
+    beginner: str = ""
+    good_enough: str = ""
+    when: Formula | None = None
+    each: str | None = None
+    repeat: Formula | None = None
+    count: Literal["each", "batch", "none"] = "each"
+    piece: str = "piece"
+    together: str | None = None
+    station: Literal["table", "machine", "iron", "floor", "washer"] = "table"
+    pace: tuple[PaceTerm, ...] = ()
+    beginner_factor: float = 1.0
+    effort: Formula | None = None
+    waits: float | None = None
+    cue: str | None = None
+    measure: str | None = None
+    within: Formula | None = None
+    shows: tuple[str, ...] = ()  # names whose values stand large beside the step
+    picture: str | None = None  # which picture helps here: faces, stack, cross, seam, snips, zip …
+    tools: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+    before: str | None = None
+    after: str | None = None
+
+
+class Stage(msgspec.Struct, frozen=True):
+    """A stage file."""
+
+    name: str
+    title: str
+    file: str
+    text: str
+    when: Formula | None = None
+    adds: dict[str, tuple[str, ...]] = {}  # choices this file adds: {kind: (runner,), closure: (ties,)}
+    inputs: tuple[OwnInput, ...] = ()
+    sums: tuple[Sum, ...] = ()
+    parts: tuple[PartSpec, ...] = ()
+    steps: tuple[StepSpec, ...] = ()

@@ -1,0 +1,1 @@
+"""What happened: clock readings, events, the journal file and the record folded from it."""

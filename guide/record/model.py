@@ -1,0 +1,192 @@
+"""What a session holds: clock readings, events as they lie in the journal, and the record folded from them.
+
+Times inside the record are whole milliseconds, so that sums are exact.
+"""
+
+from typing import Any, Literal
+
+import msgspec
+
+
+class Reading(msgspec.Struct, frozen=True):
+    """The clocks at one moment. Never taken inside the core: passed in."""
+
+    wall: int  # ms since 1970, UTC
+    offset: int  # local time minus UTC, minutes
+    awake: int  # ms on a clock that stops when the computer sleeps
+    total: int  # ms on a clock that does not
+    boot: str  # changes at every boot; "" when unknown
+
+
+class Event(msgspec.Struct, frozen=True, omit_defaults=True):
+    """One journal line. The first six members and `what` are always written; the rest when set.
+
+    what: opened texts closed · step_started piece_done step_done step_skipped · paused resumed ·
+    measured noted photo acknowledged · trouble interrupted waited · voided amended · gap alive recovered
+    """
+
+    n: int
+    at: str  # 2026-03-01T09:30:00.120Z
+    offset: int
+    awake: int
+    total: int
+    boot: str
+    what: str
+    step: str = ""  # stage/id
+    count: int = 0  # pieces finished since the last count (piece_done, step_done)
+    make: int = 0  # which make, 1-based (0: not said)
+    name: str = ""  # measured: the quantity · acknowledged: the caution · photo: the path
+    mm: float | None = None  # measured
+    text: str = ""  # noted; what was typed
+    why: str = ""  # skipped, trouble, paused (pause | stop | break), amended: the reason
+    ms: int | None = None  # interrupted afterwards: how long; gap: how long; amended lengths
+    of: int = 0  # voided, amended: the record corrected
+    set: dict[str, Any] | None = None  # amended: members to set
+    by_hand: bool = False  # typed in afterwards from paper
+    format: int = 0  # opened
+    version: str = ""  # opened, resumed: the program
+    mode: str = ""  # opened: real | practice | rehearsal
+    maker: str = ""  # opened
+    whom: str = ""  # opened, resumed: "" | beginner
+    title: str = ""  # opened
+    project: str = ""  # opened, texts: the whole project file
+    stages: dict[str, str] | None = None  # opened, texts: the whole stage files
+    layout: list[list[str]] | None = None  # opened (and laid): stacks row by row
+    sitting: int = 0  # resumed: a new sitting begins, its number
+    records: int = 0  # closed: how many records there are with this one
+    file: str = ""  # recovered: where the torn bytes were set aside
+
+
+class Lap(msgspec.Struct, frozen=True):
+    """Time spent on one step between two presses, and the pieces it finished (0 when put aside)."""
+
+    step: str
+    pieces: int
+    counted_ms: int  # hands on: less pauses, interruptions, waits; trouble is in it
+    trouble_ms: int  # of that, in trouble: labour yes, paces no
+    first: bool  # holds the first piece of its step
+    start_n: int
+    end_n: int
+    start: int  # wall ms
+    end: int
+    offset: int  # minutes, at the end
+    counted: bool = True  # False: the maker said not to count it
+    by_hand: bool = False
+    make: int = 0
+
+
+class StepRecord(msgspec.Struct):
+    """What happened to one step."""
+
+    key: str
+    state: Literal["untouched", "open", "aside", "done", "skipped"] = "untouched"
+    pieces_done: int = 0
+    laps: list[Lap] = []
+    started: int | None = None  # wall ms of the first start
+    ended: int | None = None
+    ended_n: int = 0
+    why: str = ""  # why it was skipped
+
+    @property
+    def counted_ms(self) -> int:
+        """Hands-on time of the finished laps, trouble included."""
+        return sum(lap.counted_ms for lap in self.laps if lap.counted)
+
+
+class Measure(msgspec.Struct, frozen=True):
+    """A measured quantity; `first_mm` is what was first written, when it was corrected since."""
+
+    name: str
+    mm: float
+    make: int
+    n: int
+    at: int
+    step: str
+    first_mm: float | None = None
+
+
+class Remark(msgspec.Struct, frozen=True):
+    """A note, photo, trouble, interruption, skip or acknowledged caution, in order of making."""
+
+    kind: str
+    n: int
+    at: int  # wall ms
+    step: str
+    text: str
+    ms: int | None = None
+
+
+class Wait(msgspec.Struct, frozen=True):
+    """A wait that runs on its own, begun when its step was done. How long it takes is the plan's to say."""
+
+    step: str
+    n: int
+    begun: Reading
+    over: bool = False  # the maker said so
+
+
+class Sitting(msgspec.Struct, frozen=True):
+    """One sitting at the work: from opening or coming back to stopping (wall ms)."""
+
+    number: int
+    start: int
+    end: int
+    counted_ms: int
+    offset: int
+
+
+class Correction(msgspec.Struct, frozen=True):
+    """Something put right afterwards: what it was, what it is, when and why."""
+
+    n: int
+    of: int
+    at: int
+    what: str
+    was: str
+    now: str
+    why: str
+
+
+Doing = Literal["ready", "working", "paused", "trouble", "interrupted", "stopped", "closed"]
+
+
+class Record(msgspec.Struct):
+    """A session as it stands after its newest event. Made by `guide.record.fold`, read by everyone."""
+
+    header: Event
+    doing: Doing = "ready"
+    doing_why: str = ""
+    doing_since: Reading | None = None
+    current: str | None = None  # the one open hands-on step
+    steps: dict[str, StepRecord] = {}
+    order: list[str] = []  # keys in the order they were first touched
+    measures: dict[str, list[Measure]] = {}  # by name, oldest first
+    remarks: list[Remark] = []
+    waits: list[Wait] = []
+    acknowledged: list[tuple[str, int]] = []  # caution, sitting
+    sittings: list[Sitting] = []
+    sitting: int = 1
+    project_text: str = ""
+    stage_texts: dict[str, str] = {}
+    layout: list[list[str]] | None = None
+    corrections: list[Correction] = []
+    assumed: list[str] = []  # sentences for the log: what was assumed about time
+    unknown: list[Event] = []  # kinds this version does not know: kept and shown
+    count: int = 0
+    last: Reading | None = None  # of the newest event
+    lap_ms: int = 0  # hands-on ms of the open lap up to `last`
+    lap_trouble_ms: int = 0
+    lap_start_n: int = 0
+    closed: bool = False
+
+    def step(self, key: str) -> StepRecord:
+        """The step's record, untouched when nothing happened to it."""
+        return self.steps.get(key) or StepRecord(key)
+
+    def measured(self, make: int = 1) -> dict[str, float]:
+        """Newest measures of one make: name → mm (a measure without a make counts for the first)."""
+        return {
+            name: mine[-1].mm
+            for name, all_ in self.measures.items()
+            if (mine := [m for m in all_ if (m.make or 1) == make])
+        }
