@@ -1,0 +1,164 @@
+"""One report of a plan and its session: the plain dicts that JSON, pages, screen and tables print.
+
+No page computes a figure: what is shown twice is taken twice from here. Lengths mm, areas mm², times s,
+each with the text a maker reads beside it. The part a plan gives is what `guide plan --json` prints, a
+stable format: keys are added, never renamed.
+"""
+
+from string import ascii_uppercase
+from typing import Any
+
+from guide.plan.model import Layout, Plan, Step
+from guide.record.model import Record
+from guide.show.report_numbers import duration_text, place_text, plain, quantity_dict
+from guide.show.report_session import session_report
+
+FORMAT = 1
+
+
+def report(
+    plan: Plan,
+    record: Record | None = None,
+    *,
+    money: dict[str, Any] | None = None,
+    paces: dict[str, dict[str, Any]] | None = None,
+    now: int | None = None,
+    first: Plan | None = None,
+    checksum: str = "",
+    texts: bool = False,
+) -> dict[str, Any]:
+    """Report a plan, and the session when there is one.
+
+    `money`: `forecast`, `cost` and `price` as `guide.money` works them out. `paces`: key of a step →
+    `{"pace_s": seconds per piece, "from": words}`, the maker's own where they are known. `now`: wall ms.
+    `first`: the plan before anything was measured. `checksum`: of the journal's bytes. `texts`: render
+    the steps' words as well (this loads the template engine).
+    """
+    out = plan_report(plan, texts=texts)
+    for step in out["steps"]:
+        step.update((paces or {}).get(step["key"], {}))
+    out.update(money or {})
+    if record is not None:
+        out["session"] = session_report(plan, record, out, now=now, first=first, checksum=checksum)
+    return out
+
+
+def plan_report(plan: Plan, *, texts: bool = False) -> dict[str, Any]:
+    """Report a plan alone: what `guide plan --json` prints, with keys pages need besides."""
+    project = plan.project
+    measurable = {step.measure for step in plan.steps}
+    return {
+        "format": FORMAT,
+        "project": _project(plan),
+        "quantities": {
+            name: quantity_dict(quantity, project.units, measurable=name in measurable)
+            for name, quantity in plan.quantities.items()
+        },
+        "prints": [
+            {"name": print_.name, "letter": letter_of(place), "one_way": print_.one_way}
+            for place, print_ in enumerate(project.prints)
+        ],
+        "layout": _layout(plan.layout),
+        "backing": _layout(plan.backing),
+        "cutting": [plain(one) for one in plan.cutting],
+        "shopping": [plain(line) for line in plan.shopping],
+        "steps": [_step(plan, step, number, texts=texts) for number, step in enumerate(plan.steps, 1)],
+        "forecast": starter_forecast(plan),
+        "cost": None,
+        "cautions": list(plan.cautions),
+        "warnings": [plain(warned) for warned in plan.warnings],
+    }
+
+
+def letter_of(place: int) -> str:
+    """The letter a print goes by, by its place in the project: A to Z, then AA, AB."""
+    more, last = divmod(place, 26)
+    return (letter_of(more - 1) if more else "") + ascii_uppercase[last]
+
+
+def starter_forecast(plan: Plan) -> dict[str, Any]:
+    """What the starter paces add up to; they are estimates, so there is no interval to give."""
+    likely = sum(step.pace_s * step.pieces for step in plan.steps)
+    return {
+        "hands_on_s": {"likely": likely, "low": None, "high": None},
+        "waiting_s": sum(step.waits_s or 0.0 for step in plan.steps),
+        "text": duration_text(likely),
+        "from": "starter paces",
+    }
+
+
+def _project(plan: Plan) -> dict[str, Any]:
+    project = plan.project
+    return {
+        "title": project.title,
+        "kind": project.kind,
+        "for": project.for_whom,
+        "make": project.make,
+        "units": project.units,
+        "words": project.words,
+        "file": project.file,
+        "across": project.across,
+        "down": project.down,
+        "above": project.above,
+        "below": project.below,
+        "wadding": project.wadding,
+        "quilting": project.quilting,
+        "closure": project.closure,
+        "back": project.back,
+        "back_cloth": project.back_cloth,
+        "currency": project.currency,
+        "stages": list(project.stages),
+    }
+
+
+def _layout(layout: Layout | None) -> dict[str, Any] | None:
+    if layout is None:
+        return None
+    out: dict[str, Any] = plain(layout)
+    if out["reason"] is None:
+        del out["reason"]
+    return out
+
+
+def _step(plan: Plan, step: Step, number: int, *, texts: bool) -> dict[str, Any]:
+    total = step.pace_s * step.pieces
+    out: dict[str, Any] = {
+        "key": step.key,
+        "number": number,
+        "stage": step.stage,
+        "stage_title": step.stage_title,
+        "title": step.title,
+        "pieces": step.pieces,
+        "piece": step.piece,
+        "count": step.count,
+        "station": step.station,
+        "pace_s": step.pace_s,
+        "pace_from": "starter pace",
+        "hands_on_s": total,
+        "hands_on_text": duration_text(total),
+        "beginner_factor": step.beginner_factor,
+        "waits_s": step.waits_s,
+        "together": step.together,
+        "measure": step.measure,
+        "within_mm": step.within_mm,
+        "shows": [_shown(plan, name, label) for name, label in step.shows if name in plan.quantities],
+        "picture": step.picture,
+        "tools": list(step.tools),
+        "cautions": list(step.cautions),
+        "from": place_text(step.place),
+    }
+    if texts:
+        out["texts"] = _texts(plan, step)
+        out["title"] = out["texts"].get("title", step.title)
+    return out
+
+
+def _shown(plan: Plan, name: str, label: str) -> dict[str, Any]:
+    row = quantity_dict(plan.quantities[name], plan.project.units, measurable=False)
+    return {"name": name, "label": label, "text": row["text"], "value": row["value"], "unit": row["unit"]}
+
+
+def _texts(plan: Plan, step: Step) -> dict[str, str]:
+    from guide.show.words import render_step  # noqa: PLC0415 - the template engine, only where words are wanted
+
+    return render_step(plan, step)

@@ -1,0 +1,177 @@
+"""Plans and a record made by hand, for tests of what is shown: a 2×2 seat pad and the 4×3 demo.
+
+The numbers are worked out here from the trade's own rules, apart from the program.
+"""
+
+from guide.plan.model import (
+    Block,
+    Buy,
+    CutCloth,
+    Cutting,
+    Layout,
+    LeftOver,
+    Placement,
+    Plan,
+    Quantity,
+    Step,
+    Warned,
+)
+from guide.read.model import Labour, PaceTerm, Place, Print, Project, Sell
+from guide.record.model import (
+    Correction,
+    Event,
+    Lap,
+    Measure,
+    Reading,
+    Record,
+    Remark,
+    Sitting,
+    StepRecord,
+    Wait,
+)
+
+INCH = 25.4
+PRINTS = ("moss check", "oat stripe", "clay dot")
+T0 = 1_772_357_400_000  # 2026-03-01T09:30:00Z
+
+
+def project(across=4, down=3, *, title="Window seat cushion", prints=PRINTS, units="inch"):
+    return Project(
+        title=title, kind="cushion", for_whom="anyone", make=1, units=units, words="british",
+        across=across, down=down, above=2, below=2, closure="zip", back="patchwork", back_cloth=None,
+        quilting="cross", prints=tuple(Print(name, width=44 * INCH, selvedge=INCH / 2) for name in prints),
+        wadding=True, wadding_price=None, stages=("quilt", "join", "snip", "closure", "wash"), extras=(),
+        labour=Labour(), sell=Sell(), currency="EUR", thread_price=None, given={},
+        file="sessions/sample/project.yaml", text="",
+    )  # fmt: skip
+
+
+def quantities(across=4, down=3, square_in=6.0):
+    """The names pages draw with, in mm, from pitch = square − 2 seams and so on."""
+    q, s = square_in * INCH, INCH / 2
+    pitch = q - 2 * s
+    panel_w, panel_h = across * pitch + 2 * s, down * pitch + 2 * s
+    lengths = {
+        "pitch": pitch, "panel_width": panel_w, "panel_height": panel_h,
+        "face_width": panel_w - 2 * s, "face_height": panel_h - 2 * s,
+        "wadding_size": q - 2 * s, "quilt_box": q - 2 * s, "quilt_line": (q - 2 * s) * 2**0.5,
+        "row_seam_run": q - 2 * (3 / 8 * INCH), "panel_seam_run": panel_w - 2 * (3 / 8 * INCH),
+        "zip_seam": panel_w, "zip_cut": panel_w - 2 * INCH, "zip_opening": panel_w - 3 * INCH,
+        "zip_tack": panel_w - 3 * INCH, "zip_ends": 1.5 * INCH, "cut_depth": 3 / 8 * INCH,
+        "fringe_height": s, "pad_width": panel_w - 2 * s, "pad_height": panel_h - 2 * s,
+    }  # fmt: skip
+    given = {
+        "square": (q, "6 in"), "seam": (s, "1/2 in"), "free_end": (3 / 8 * INCH, None),
+        "wadding_gap": (s, "1/2 in"), "zip_end_gap": (INCH, "1 in"), "zip_stop_gap": (s, "1/2 in"),
+        "zip_box_gap": (INCH / 4, "1/4 in"), "snips_every": (INCH / 2, "1/2 in"),
+        "snips_clear": (INCH / 8, "1/8 in"), "stitch_length": (2.5, "2.5 mm"),
+    }  # fmt: skip
+    counts = {"blocks": across * down, "layers_block": 4, "layers_raw_seam": 8, "layers_crossing": 16}
+    out = {
+        name: Quantity(name, value, "length", written=written, place=Place("sessions/sample/project.yaml", 6))
+        for name, (value, written) in given.items()
+    }
+    for name, value in lengths.items():
+        out[name] = Quantity(
+            name, value, "length", f"formula of {name}", Place("/x/workflows/cut.yaml", 9), "cut"
+        )
+    for name, value in counts.items():
+        out[name] = Quantity(
+            name, value, "count", f"formula of {name}", Place("/x/workflows/cut.yaml", 12), "cut"
+        )
+    out["envelope_length"] = Quantity(
+        "envelope_length", None, "length", "overlap", Place("/x/workflows/closure.yaml", 3), "closure"
+    )
+    return out
+
+
+def layout(across=4, down=3, prints=PRINTS, depth=4):
+    """Print (2·row + column + layer) mod n: no side neighbours alike when there are three prints."""
+    n = len(prints)
+    blocks = tuple(
+        Block(r + 1, c + 1, tuple(prints[(2 * r + c + layer) % n] for layer in range(depth)))
+        for r in range(down)
+        for c in range(across)
+    )
+    return Layout(across, down, 0, blocks, 0, 0, 0, "found")
+
+
+def cutting(material="moss check"):
+    q = 6 * INCH
+    placed = tuple(
+        Placement("square", INCH / 2 + (i % 7) * q, (i // 7) * q, q, q, False, i // 7 + 1, i + 1)
+        for i in range(16)
+    )
+    return Cutting(material, 3 * q, 4.5 * INCH * 4, 16 * q * q / (43 * INCH), 19, 1,
+                   (CutCloth(44 * INCH, 3 * q, True, placed),), (LeftOver(q, q),))  # fmt: skip
+
+
+def step(key, title, pieces, piece, pace_s, **more):
+    factor = more.pop("factor", 2.0)
+    stage, id_ = key.split("/")
+    texts = more.pop("texts", {"do": f"{title} with care, one after another."})
+    return Step(
+        key=key, stage=stage, stage_title=stage.title(), id=id_, title=title, pieces=pieces, piece=piece, count="each",
+        station=more.pop("station", "machine"), pace=(PaceTerm(pace_s, "piece"),), pace_s=pace_s,
+        beginner_factor=factor, effort=None, effort_noun="", place=Place("/x/workflows/quilt.yaml", 30),
+        texts=texts, **more,
+    )  # fmt: skip
+
+
+def steps(across=4, down=3):
+    blocks = across * down
+    return (
+        step("quilt/cross", "Sew the cross", blocks, "block", 60.0, picture="quilting", cautions=("needle",),
+             shows=(("quilt_line", "each line, two a block"), ("layers_block", "layers and wadding")),
+             tools=("walking foot", "needle 90/14"),
+             texts={"do": "Start where you feel the wadding's edge. Sew corner to corner, back-stitch, turn, sew the other.",
+                    "why": "The cross holds the wadding while it is washed.", "good_enough": "both lines meet within a finger's width",
+                    "beginner": "Sew the spare block first.", "if_wrong": "Unpick back to the crossing and start again."}),
+        step("join/rows", "Sew the row seams", down * (across - 1), "seam", 40.0, picture="seam",
+             shows=(("row_seam_run", "each seam, ends left free"),), station="machine"),
+        step("join/panels", "Join the rows", down - 1, "seam", 160.0, factor=2.5, measure="panel_width", within_mm=INCH / 4, picture="crossing"),
+        step("snip/inner", "Snip the inner seams", down * (across - 1) + down - 1, "seam", 55.0, factor=1.5, station="table", picture="snips"),
+        step("closure/box", "Box the zip", 1, "step", 480.0, factor=3.5, picture="zip", shows=(("zip_opening", "opening"), ("zip_cut", "zip"))),
+        step("wash/load", "Load the wash", 1, "step", 120.0, factor=1.0, station="washer", waits_s=3600.0, cautions=("lint",)),
+    )  # fmt: skip
+
+
+def plan(across=4, down=3, *, title="Window seat cushion", square_in=6.0):
+    return Plan(
+        project=project(across, down, title=title), quantities=quantities(across, down, square_in), steps=steps(across, down),
+        layout=layout(across, down), backing=layout(across, down, depth=1), cutting=(cutting(), cutting("oat stripe")),
+        shopping=(Buy("cloth", "moss check", "0.5", "yd", "9.60", "4.80"), Buy("cloth", "oat stripe", "0.5", "yd", "9.60", "4.80"),
+                  Buy("notions", "zip, 22 in", "1", "each", None, None), Buy("thread", "thread, 100 m", "2", "each", "2.90", "5.80")),
+        cautions=("blade", "needle", "lint"), warnings=(Warned("zip_cut", "The zip is longer than most shops keep."),),
+    )  # fmt: skip
+
+
+def small():
+    return plan(2, 2, title="Small stool pad", square_in=5.0)
+
+
+def record(of, *, mode="practice"):
+    """A session in which all but the last step was done, with a note, trouble, a measure and a correction."""
+    header = Event(n=1, at="2026-03-01T09:30:00.000Z", offset=60, awake=0, total=0, boot="b", what="opened",
+                   format=1, version="0.1.0", mode=mode, maker="Ada Example", title=of.project.title)  # fmt: skip
+    at, done = T0, {}
+    for one in of.steps[:-1]:
+        laps = []
+        for piece in range(one.pieces):
+            ms = round(one.pace_s * 1000)
+            laps.append(Lap(one.key, 1, ms, 20_000 if piece == 1 else 0, piece == 0, 0, 0, at, at + ms, 60))
+            at += ms
+        done[one.key] = StepRecord(one.key, "done", one.pieces, laps, laps[0].start, at)
+    done[of.steps[-1].key] = StepRecord(of.steps[-1].key, "skipped", why="washed at home")
+    panel = of.quantities["panel_width"].value
+    return Record(
+        header=header, steps=done, order=[s.key for s in of.steps],
+        measures={"panel_width": [Measure("panel_width", panel - 19.05, 1, 9, T0 + 60_000, "join/panels", first_mm=panel)]},
+        remarks=[Remark("note", 5, T0 + 30_000, "quilt/cross", "The oat stripe frays fastest."),
+                 Remark("trouble", 6, T0 + 40_000, "quilt/cross", "thread", 20_000),
+                 Remark("interrupted", 7, T0 + 50_000, "join/rows", "the door", 420_000)],
+        waits=[Wait("wash/load", 12, Reading(T0, 60, 0, 0, "b"))],
+        sittings=[Sitting(1, T0, at, at - T0, 60)],
+        corrections=[Correction(11, 9, T0 + 70_000, "panel_width", "21 in", "20 1/4 in", "read the wrong edge")],
+        assumed=["The gap of 9 min at 10:05 was counted as a break."], count=40, last=Reading(at, 60, 0, 0, "b"), closed=True,
+    )  # fmt: skip
