@@ -1,0 +1,178 @@
+"""Dimension check of a formula: a length cannot be added to a count, nor compared with it.
+
+Dimensions are pint's `UnitsContainer`s, so products, quotients and powers follow its rules. Done once
+when the files are loaded; at run time plain floats are enough.
+"""
+
+import ast
+from collections.abc import Mapping
+
+from pint.util import UnitsContainer
+
+from guide.read.formula import FUNCTIONS, UNITS, FormulaError
+from guide.read.model import Dim
+from guide.read.problems import did_you_mean, one_of
+
+LENGTH = UnitsContainer({"[length]": 1})
+PLAIN = UnitsContainer({})
+_OF: dict[Dim, UnitsContainer] = {
+    "length": LENGTH,
+    "area": LENGTH**2,
+    "time": UnitsContainer({"[time]": 1}),
+    "count": PLAIN,
+    "ratio": PLAIN,
+}
+
+Kind = UnitsContainer | str  # a dimension, or "text", "flag", "any"
+
+
+def dim_of(tree: ast.expr, dims: Mapping[str, Dim], choices: Mapping[str, tuple[str, ...]]) -> Dim | None:
+    """Tell a formula's dimension (None: always none). Raises FormulaError with the column."""
+    kind = _Check(dims, choices).of(tree)
+    if kind == "any":
+        return None
+    if isinstance(kind, str):
+        return "flag" if kind == "flag" else "text"
+    for dim, container in _OF.items():
+        if container == kind:
+            return dim
+    raise FormulaError(f"the result is a {_say(kind)}, which nothing here is measured in", tree.col_offset)
+
+
+def _power(dimension: UnitsContainer, power: float) -> UnitsContainer:
+    raised: UnitsContainer = dimension**power
+    return raised
+
+
+def _say(kind: Kind) -> str:
+    if isinstance(kind, str):
+        return {"text": "text", "flag": "yes or no"}.get(kind, kind)
+    for dim, container in _OF.items():
+        if container == kind:
+            return "number" if dim == "count" else dim
+    return " ".join(f"{name.strip('[]')}^{power:g}" for name, power in kind.items())
+
+
+class _Check:
+    """One walk over one formula; the tables it looks names up in stay the same throughout."""
+
+    def __init__(self, dims: Mapping[str, Dim], choices: Mapping[str, tuple[str, ...]]) -> None:
+        self.dims, self.choices = dims, choices
+
+    def of(self, node: ast.expr) -> Kind:
+        """Tell the kind of one part."""
+        match node:
+            case ast.Constant():
+                return "text" if isinstance(node.value, str) else "any" if node.value == 0 else PLAIN
+            case ast.Name(id=name):
+                return self._name(name, node)
+            case ast.UnaryOp():
+                negates = isinstance(node.op, ast.Not)
+                return self._want(node.operand, "flag") if negates else self._number(node.operand)
+            case ast.BinOp():
+                return self._binary(node)
+            case ast.BoolOp(values=values):
+                for value in values:
+                    self._want(value, "flag")
+                return "flag"
+            case ast.Compare(left=left, comparators=[right]):
+                return self._compare(left, right)
+            case ast.IfExp(test=test, body=yes, orelse=no):
+                self._want(test, "flag")
+                return self._alike([yes, no], "both ways of an if")
+            case ast.Call(func=ast.Name(id=name), args=args):
+                return self._call(name, args)
+        raise FormulaError("this is not allowed in a formula", node.col_offset)
+
+    def _name(self, name: str, node: ast.expr) -> Kind:
+        if name == "none":
+            return "any"
+        if name in UNITS:
+            return LENGTH
+        if name not in self.dims:
+            raise FormulaError(f"there is no {name}{did_you_mean(name, self.dims)}", node.col_offset)
+        dim = self.dims[name]
+        return dim if dim in {"text", "flag"} else _OF[dim]
+
+    def _want(self, node: ast.expr, wanted: str) -> Kind:
+        kind = self.of(node)
+        if kind not in {wanted, "any"}:
+            raise FormulaError(f"a {_say(kind)} stands where {_say(wanted)} is wanted", node.col_offset)
+        return wanted
+
+    def _number(self, node: ast.expr) -> Kind:
+        kind = self.of(node)
+        if kind in {"text", "flag"}:
+            raise FormulaError(f"a {_say(kind)} cannot be reckoned with", node.col_offset)
+        return kind
+
+    def _alike(self, nodes: list[ast.expr], where: str) -> Kind:
+        kinds = [(self.of(node), node) for node in nodes]
+        known = [(kind, node) for kind, node in kinds if kind != "any"]
+        if not known:
+            return "any"
+        first = known[0][0]
+        for kind, node in known[1:]:
+            if kind != first:
+                raise FormulaError(
+                    f"{where}: {_say(first)} and {_say(kind)} do not go together", node.col_offset
+                )
+        return first
+
+    def _binary(self, node: ast.BinOp) -> Kind:
+        left, right = self._number(node.left), self._number(node.right)
+        match node.op:
+            case ast.Add() | ast.Sub() | ast.Mod():
+                sign = {ast.Add: "+", ast.Sub: "-", ast.Mod: "%"}[type(node.op)]
+                return self._alike([node.left, node.right], f"on the two sides of {sign}")
+            case ast.Pow():
+                power = node.right.value if isinstance(node.right, ast.Constant) else 1
+                return left if isinstance(left, str) else _power(left, float(power))  # type: ignore[arg-type]
+        a = PLAIN if isinstance(left, str) else left
+        b = PLAIN if isinstance(right, str) else right
+        if "any" in {left, right} and not (left == right == "any") and isinstance(node.op, ast.Mult):
+            return "any" if self._is_none(node.left) or self._is_none(node.right) else a * b
+        if isinstance(node.op, ast.FloorDiv) and a != b:
+            raise FormulaError(f"// divides like by like, not {_say(a)} by {_say(b)}", node.col_offset)
+        product: UnitsContainer = a * b if isinstance(node.op, ast.Mult) else a / b
+        return product
+
+    @staticmethod
+    def _is_none(node: ast.expr) -> bool:
+        return isinstance(node, ast.Name) and node.id == "none"
+
+    def _compare(self, left: ast.expr, right: ast.expr) -> Kind:
+        for name, text in ((left, right), (right, left)):
+            if isinstance(text, ast.Constant) and isinstance(text.value, str):
+                self._text(name, text)
+                return "flag"
+        if self.of(left) == "text":
+            raise FormulaError("compare a text with one written out, like kind == 'throw'", right.col_offset)
+        self._alike([left, right], "on the two sides of a comparison")
+        return "flag"
+
+    def _text(self, name: ast.expr, text: ast.Constant) -> None:
+        kind = self.of(name)
+        if kind != "text" or not isinstance(name, ast.Name):
+            raise FormulaError(f"a {_say(kind)} cannot be compared with a text", text.col_offset)
+        known = self.choices.get(name.id, ())
+        if known and text.value not in known:
+            said = did_you_mean(str(text.value), known)
+            raise FormulaError(
+                f"{name.id} is never {text.value!r}{said}; it is {one_of(known)}", text.col_offset
+            )
+
+    def _call(self, name: str, args: list[ast.expr]) -> Kind:
+        for arg in args:
+            self._number(arg)
+        if name in {"min", "max"}:
+            return self._alike(args, f"inside {name}")
+        kind = self.of(args[0])
+        if name in {"ceil", "floor", "round"}:
+            if kind not in {PLAIN, "any"}:
+                raise FormulaError(f"{name} needs a plain number; divide by a unit first", args[0].col_offset)
+            return PLAIN
+        if name == "sqrt" and not isinstance(kind, str):
+            return _power(kind, 0.5)
+        assert name in FUNCTIONS
+        return kind

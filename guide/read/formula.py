@@ -1,0 +1,307 @@
+"""The language of sums: small enough to read at a glance, strict enough for a stranger's file.
+
+Python's expression grammar cut down to an allow-list: numbers, names, + - * / // % **, comparisons,
+and/or/not, `x if c else y`, a fixed table of functions and unit names. No attributes, no loops, nothing
+that can reach the program or run for long. A name that does not apply is none and spreads.
+"""
+
+import ast
+import math
+from collections.abc import Callable, Mapping
+
+import msgspec
+
+from guide.read.lengths import CM, INCH, METRE, MM, YARD
+from guide.read.problems import did_you_mean
+
+Value = float | str | bool | None
+Names = Mapping[str, Value]
+
+UNITS: dict[str, float] = {"mm": MM, "cm": CM, "m": METRE, "inch": INCH, "yd": YARD}
+MAX_TEXT, MAX_NODES, MAX_SIZE, TOLERANCE = 500, 200, 1e15, 1e-9
+WORDS = frozenset({"none", *UNITS})
+
+
+class FormulaError(Exception):
+    """A formula that cannot be read or worked out: what is wrong, and the 0-based column."""
+
+    def __init__(self, message: str, column: int = 0) -> None:
+        super().__init__(message)
+        self.message, self.column = message, column
+
+
+class Compiled(msgspec.Struct, frozen=True):
+    """A formula ready to be worked out, with the names it reads."""
+
+    text: str
+    tree: ast.expr
+    names: frozenset[str]
+    run: Callable[[Names], Value]
+
+
+def same(a: float, b: float) -> bool:
+    """Whether two numbers are equal within 1e-9 of the larger."""
+    return abs(a - b) <= TOLERANCE * max(abs(a), abs(b))
+
+
+def floor_(x: float) -> float:
+    """Whole part, where 2.9999999999 counts as 3."""
+    up = math.ceil(x)
+    return float(up) if same(up, x) else float(math.floor(x))
+
+
+def ceil_(x: float) -> float:
+    """Next whole number, where 3.0000000001 counts as 3."""
+    down = math.floor(x)
+    return float(down) if same(down, x) else float(math.ceil(x))
+
+
+def _round(x: float) -> float:
+    return floor_(x + 0.5)
+
+
+def _sqrt(x: float) -> float:
+    if x < 0:
+        raise FormulaError("sqrt of a number below 0")
+    return math.sqrt(x)
+
+
+FUNCTIONS: dict[str, tuple[Callable[..., float], int, int]] = {
+    "min": (min, 2, 8),
+    "max": (max, 2, 8),
+    "abs": (abs, 1, 1),
+    "ceil": (ceil_, 1, 1),
+    "floor": (floor_, 1, 1),
+    "round": (_round, 1, 1),
+    "sqrt": (_sqrt, 1, 1),
+}
+
+
+def _divide(a: float, b: float) -> float:
+    if b == 0:
+        raise FormulaError("divides by 0")
+    return a / b
+
+
+def _whole(a: float, b: float) -> float:
+    return floor_(_divide(a, b))
+
+
+def _rest(a: float, b: float) -> float:
+    rest = a - b * _whole(a, b)
+    return 0.0 if same(a, a - rest) else rest
+
+
+_BINARY: dict[type[ast.operator], Callable[[float, float], float]] = {
+    ast.Add: lambda a, b: a + b,
+    ast.Sub: lambda a, b: a - b,
+    ast.Mult: lambda a, b: a * b,
+    ast.Div: _divide,
+    ast.FloorDiv: _whole,
+    ast.Mod: _rest,
+    ast.Pow: lambda a, b: a**b,
+}
+_COMPARE: dict[type[ast.cmpop], Callable[[float, float], bool]] = {
+    ast.Eq: same,
+    ast.NotEq: lambda a, b: not same(a, b),
+    ast.Lt: lambda a, b: a < b and not same(a, b),
+    ast.LtE: lambda a, b: a < b or same(a, b),
+    ast.Gt: lambda a, b: a > b and not same(a, b),
+    ast.GtE: lambda a, b: a > b or same(a, b),
+}
+
+
+def compile_formula(text: str) -> Compiled:
+    """Read a formula. Raises FormulaError with the column of what is wrong."""
+    if len(text) > MAX_TEXT:
+        raise FormulaError(f"the formula is longer than {MAX_TEXT} characters; give parts of it names")
+    try:
+        tree = ast.parse(text.strip(), mode="eval").body
+    except SyntaxError as error:
+        raise FormulaError(_syntax(error), max((error.offset or 1) - 1, 0)) from None
+    except (ValueError, RecursionError, MemoryError):
+        raise FormulaError("this cannot be read as a formula") from None
+    nodes = list(ast.walk(tree))
+    if len(nodes) > MAX_NODES:
+        raise FormulaError("the formula is too long; give parts of it names")
+    names: set[str] = set()
+    try:
+        run = _compile(tree, names)
+    except RecursionError:
+        raise FormulaError("the formula is nested too deeply") from None
+    return Compiled(text, tree, frozenset(names), run)
+
+
+def _syntax(error: SyntaxError) -> str:
+    said = (error.msg or "").lower()
+    if "nested" in said:
+        return "nested too deeply"
+    if "leading zeros" in said:
+        return "a number may not begin with 0"
+    if "'=='" in said or "invalid syntax. maybe you meant" in said:
+        return "a single = is not a comparison; write =="
+    return "this is not a formula; write it like square - 2 * seam"
+
+
+def _compile(node: ast.expr, names: set[str]) -> Callable[[Names], Value]:
+    make = _MAKERS.get(type(node))
+    if make is None:
+        word = {ast.Attribute: "a dot after a name", ast.Subscript: "square brackets", ast.Lambda: "lambda"}
+        raise FormulaError(f"{word.get(type(node), 'this')} is not allowed in a formula", node.col_offset)
+    return make(node, names)
+
+
+def _constant(node: ast.Constant, names: set[str]) -> Callable[[Names], Value]:
+    del names
+    value = node.value
+    if isinstance(value, str):
+        return lambda _: value
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise FormulaError("write numbers, names or 'texts'; nothing is none", node.col_offset)
+    if not abs(value) <= MAX_SIZE:
+        raise FormulaError("the number is too large", node.col_offset)
+    number = float(value)
+    return lambda _: number
+
+
+def _name(node: ast.Name, names: set[str]) -> Callable[[Names], Value]:
+    name = node.id
+    if name == "none":
+        return lambda _: None
+    if name in UNITS:
+        size = UNITS[name]
+        return lambda _: size
+    if name in FUNCTIONS:
+        raise FormulaError(f"{name} is a function; write {name}(…)", node.col_offset)
+    names.add(name)
+    return lambda given: given[name]
+
+
+def _binary(node: ast.BinOp, names: set[str]) -> Callable[[Names], Value]:
+    operate = _BINARY.get(type(node.op))
+    if operate is None:
+        raise FormulaError("only + - * / // % and ** work here", node.col_offset)
+    if isinstance(node.op, ast.Pow) and not (
+        isinstance(node.right, ast.Constant) and type(node.right.value) is int and 0 <= node.right.value <= 4
+    ):
+        raise FormulaError("a power must be a plain 0, 1, 2, 3 or 4", node.right.col_offset)
+    left, right, at = _compile(node.left, names), _compile(node.right, names), node.col_offset
+
+    def run(given: Names) -> Value:
+        a, b = left(given), right(given)
+        if a is None or b is None:
+            return None
+        try:
+            return _bounded(operate(a, b), at)  # type: ignore[arg-type]
+        except TypeError:
+            raise FormulaError("only numbers can be reckoned with", at) from None
+        except FormulaError as error:
+            raise FormulaError(error.message, at) from None
+
+    return run
+
+
+def _bounded(value: float, at: int) -> float:
+    if not abs(value) <= MAX_SIZE:
+        raise FormulaError("the result is too large", at)
+    return value
+
+
+def _unary(node: ast.UnaryOp, names: set[str]) -> Callable[[Names], Value]:
+    inner = _compile(node.operand, names)
+    if isinstance(node.op, ast.Not):
+        return lambda given: None if (v := inner(given)) is None else not v
+    if isinstance(node.op, ast.USub):
+        return lambda given: None if (v := inner(given)) is None else -v  # type: ignore[operator]
+    if isinstance(node.op, ast.UAdd):
+        return inner
+    raise FormulaError("~ is not allowed in a formula", node.col_offset)
+
+
+def _compare(node: ast.Compare, names: set[str]) -> Callable[[Names], Value]:
+    if len(node.ops) != 1:
+        raise FormulaError("compare two things at a time; join them with and", node.col_offset)
+    test = _COMPARE.get(type(node.ops[0]))
+    if test is None:
+        raise FormulaError("only == != < <= > >= compare here", node.col_offset)
+    left, right, at = _compile(node.left, names), _compile(node.comparators[0], names), node.col_offset
+    equal, unequal = isinstance(node.ops[0], ast.Eq), isinstance(node.ops[0], ast.NotEq)
+
+    def run(given: Names) -> Value:
+        a, b = left(given), right(given)
+        if a is None or b is None:
+            return None
+        if isinstance(a, str) or isinstance(b, str):
+            if not (equal or unequal):
+                raise FormulaError("texts can only be == or !=", at)
+            return (a == b) == equal
+        return test(a, b)
+
+    return run
+
+
+def _boolean(node: ast.BoolOp, names: set[str]) -> Callable[[Names], Value]:
+    parts = [_compile(value, names) for value in node.values]
+    stop = isinstance(node.op, ast.Or)
+
+    def run(given: Names) -> Value:
+        unknown = False
+        for part in parts:
+            value = part(given)
+            if value is None:
+                unknown = True
+            elif bool(value) == stop:
+                return stop
+        return None if unknown else not stop
+
+    return run
+
+
+def _either(node: ast.IfExp, names: set[str]) -> Callable[[Names], Value]:
+    test, yes, no = (_compile(part, names) for part in (node.test, node.body, node.orelse))
+
+    def run(given: Names) -> Value:
+        chosen = test(given)
+        return None if chosen is None else yes(given) if chosen else no(given)
+
+    return run
+
+
+def _call(node: ast.Call, names: set[str]) -> Callable[[Names], Value]:
+    if not isinstance(node.func, ast.Name) or node.func.id not in FUNCTIONS:
+        said = node.func.id if isinstance(node.func, ast.Name) else "this"
+        raise FormulaError(
+            f"{said} is not a function here{did_you_mean(said, FUNCTIONS)}; there are {', '.join(FUNCTIONS)}",
+            node.col_offset,
+        )
+    name, at = node.func.id, node.col_offset
+    function, least, most = FUNCTIONS[name]
+    if node.keywords or not least <= len(node.args) <= most:
+        count = f"{least}" if least == most else f"{least} to {most}"
+        raise FormulaError(f"{name} takes {count} value{'s' if most > 1 else ''}", at)
+    parts = [_compile(arg, names) for arg in node.args]
+
+    def run(given: Names) -> Value:
+        values = [part(given) for part in parts]
+        if any(value is None for value in values):
+            return None
+        try:
+            return function(*values)
+        except FormulaError as error:
+            raise FormulaError(error.message, at) from None
+        except (TypeError, OverflowError):
+            raise FormulaError(f"{name} works on numbers only", at) from None
+
+    return run
+
+
+_MAKERS: dict[type[ast.expr], Callable[..., Callable[[Names], Value]]] = {
+    ast.Constant: _constant,
+    ast.Name: _name,
+    ast.BinOp: _binary,
+    ast.UnaryOp: _unary,
+    ast.Compare: _compare,
+    ast.BoolOp: _boolean,
+    ast.IfExp: _either,
+    ast.Call: _call,
+}

@@ -1,0 +1,124 @@
+"""Lengths as makers write and read them: one parser, one formatter.
+
+Inside everything is a float in mm. Inch = 25.4 mm and yard = 0.9144 m exactly (international yard
+agreement, 1959).
+"""
+
+import re
+from fractions import Fraction
+from functools import lru_cache
+from typing import Literal
+
+MM = 1.0
+CM = 10.0
+METRE = 1000.0
+INCH = 25.4
+FOOT = 304.8
+YARD = 914.4
+
+PER_UNIT = {"mm": MM, "cm": CM, "m": METRE, "in": INCH, "ft": FOOT, "yd": YARD}
+_OTHER_SPELLINGS = {
+    "inch": "in", "inches": "in", "ins": "in",
+    "yard": "yd", "yards": "yd", "yds": "yd",
+    "foot": "ft", "feet": "ft",
+    "metre": "m", "metres": "m", "meter": "m", "meters": "m",
+    "millimetre": "mm", "millimetres": "mm", "centimetre": "cm", "centimetres": "cm",
+}  # fmt: skip
+_VULGAR = {
+    "½": "1/2", "⅓": "1/3", "⅔": "2/3", "¼": "1/4", "¾": "3/4", "⅕": "1/5", "⅖": "2/5", "⅗": "3/5",
+    "⅘": "4/5", "⅙": "1/6", "⅚": "5/6", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
+}  # fmt: skip
+_NUMBER = r"(?:\d{1,9}(?:\.\d{1,9})?|\.\d{1,9}|(?:\d{1,6}[ -])?\d{1,6}/\d{1,6})"
+_LENGTH = re.compile(rf"({_NUMBER})\s*([a-z]+)", re.IGNORECASE)
+_BARE = re.compile(rf"-?{_NUMBER}")
+_COMMA = re.compile(r"(\d+),(\d+)(.*)")
+_LONGEST = 10_000_000.0  # 10 km: beyond any cloth, so a slip of the finger
+
+Units = Literal["inch", "metric"]
+
+
+class BadLength(ValueError):
+    """Text that is not a length; the message says what to write instead."""
+
+
+@lru_cache(maxsize=4096)
+def parse_length(text: str, bare: Units | None = None) -> float:
+    """Read a length such as `6 in`, `6 1/2 in`, `6½ in`, `15 cm` or `0.5 yd`; gives mm.
+
+    `bare` allows a number alone in the maker's own units (in, or cm), for what is typed at the machine;
+    files never allow it. Raises BadLength.
+    """
+    plain = text.strip()
+    for mark, digits in _VULGAR.items():
+        plain = plain.replace(mark, f" {digits}")
+    plain = re.sub(r"\s+", " ", plain).strip()
+    if comma := _COMMA.fullmatch(plain):
+        raise BadLength(f"{text!r} has a comma; write {comma[1]}.{comma[2]}{comma[3]}")
+    if plain.endswith(('"', "″")):
+        raise BadLength(f"{text!r}: write the unit in letters: {plain[:-1].strip()} in")
+    if _BARE.fullmatch(plain):
+        if bare is None:
+            raise BadLength(f"{text!r} has no unit; write {plain} in or {plain} cm")
+        plain += " in" if bare == "inch" else " cm"
+    found = _LENGTH.fullmatch(plain)
+    if not found:
+        raise BadLength(f"{text!r} is not a length; write it like 6 in, 6 1/2 in or 15 cm")
+    unit = found[2].lower()
+    unit = _OTHER_SPELLINGS.get(unit, unit)
+    if unit not in PER_UNIT:
+        raise BadLength(f"{found[2]!r} is not a unit of length here; use mm, cm, m, in, ft or yd")
+    mm = float(_number(found[1], text)) * PER_UNIT[unit]
+    if mm > _LONGEST:
+        raise BadLength(f"{text!r} is longer than 10 km; check the number")
+    return mm
+
+
+def _number(digits: str, text: str) -> Fraction:
+    """Read a number, decimal or with a fraction, exactly."""
+    whole, _, part = digits.replace("-", " ").rpartition(" ")
+    try:
+        return (Fraction(whole) if whole else Fraction(0)) + Fraction(part)
+    except ZeroDivisionError:
+        raise BadLength(f"{text!r} divides by nothing; mend the fraction") from None
+
+
+def show_length(mm: float, units: Units) -> str:
+    """Show a length to 1/16 in or 1 mm, with ≈ where that is not exact.
+
+    Inches: up to 10 yd as in, beyond that as yd. What is under 1/4 in and no sixteenth (a stitch) is
+    shown in mm. Metric: mm under 1 cm, then cm, from 10 m on m.
+    """
+    sign = "−" if mm < 0 else ""
+    size = abs(mm)
+    return _metric(sign, size) if units == "metric" else _inches(sign, size)
+
+
+def _inches(sign: str, mm: float) -> str:
+    if mm > 10 * YARD:
+        return _decimal(sign, mm, mm / YARD, "yd")
+    sixteenths = round(mm / INCH * 16)
+    exact = abs(mm - sixteenths * INCH / 16) <= 1e-6 * max(mm, 1.0)
+    if not exact and mm < INCH / 4:
+        return _metric(sign, mm)
+    whole, rest = divmod(sixteenths, 16)
+    part = f"{Fraction(rest, 16)}" if rest else ""
+    digits = f"{whole:,} {part}" if whole and part else part or f"{whole:,}"
+    return f"{'' if exact else '≈ '}{sign}{digits} in"
+
+
+def _metric(sign: str, mm: float) -> str:
+    if mm >= 10 * METRE:
+        return _decimal(sign, mm, mm / METRE, "m")
+    if mm < CM:
+        tenths = round(mm, 2 if mm < 1 else 1)
+        exact = abs(mm - tenths) <= 1e-6
+        return f"{'' if exact else '≈ '}{sign}{tenths:g} mm"
+    whole = round(mm)
+    exact = abs(mm - whole) <= 1e-6 * mm
+    return f"{'' if exact else '≈ '}{sign}{whole / 10:,.1f}".removesuffix(".0") + " cm"
+
+
+def _decimal(sign: str, mm: float, value: float, unit: str) -> str:
+    shown = round(value, 1)
+    exact = abs(shown * PER_UNIT[unit] - mm) <= 1e-6 * mm
+    return f"{'' if exact else '≈ '}{sign}{shown:,.1f}".removesuffix(".0") + f" {unit}"

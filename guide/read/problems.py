@@ -1,0 +1,63 @@
+"""Mistakes in files, as values: all of them, sorted by place, each with its line and a caret."""
+
+import difflib
+from collections.abc import Iterable, Sequence
+
+import msgspec
+
+from guide.errors import NeedsMending
+
+
+class Problem(msgspec.Struct, frozen=True, order=True):
+    """One mistake (or hint) at one place; line and column are 1-based."""
+
+    file: str
+    line: int
+    column: int
+    path: str
+    message: str
+    hint: bool = False  # worth saying, not worth stopping for
+
+    def __str__(self) -> str:
+        where = f"{self.path}: " if self.path else ""
+        return f"{self.file}:{self.line}:{self.column}: {where}{self.message}"
+
+
+def did_you_mean(word: str, known: Iterable[str]) -> str:
+    """Give ` (did you mean …?)` for a near miss, or nothing."""
+    near = difflib.get_close_matches(word, list(known), n=1, cutoff=0.6)
+    return f" (did you mean {near[0]}?)" if near else ""
+
+
+def one_of(words: Sequence[str]) -> str:
+    """Give `a, b or c`."""
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} or {words[-1]}"
+
+
+def describe(problems: Iterable[Problem], texts: dict[str, str] | None = None) -> str:
+    """Write problems out, by place, with the line and a caret where the text is at hand."""
+    out: list[str] = []
+    for problem in sorted(set(problems)):
+        out.append(str(problem) + ("  (a hint)" if problem.hint else ""))
+        text = (texts or {}).get(problem.file)
+        lines = text.split("\n") if text is not None else []
+        if 0 < problem.line <= len(lines) and (line := lines[problem.line - 1]).strip():
+            shown, column = _window(line, problem.column)
+            out += [f"    {shown}", f"    {' ' * (column - 1)}^"]
+    return "\n".join(out)
+
+
+def _window(line: str, column: int, width: int = 96) -> tuple[str, int]:
+    """Cut a long line to what fits round its column."""
+    clean = "".join(c if c.isprintable() else " " for c in line)
+    if len(clean) <= width:
+        return clean, column
+    start = max(0, min(column - 1 - width // 2, len(clean) - width))
+    return clean[start : start + width], column - start
+
+
+def mend(problems: Iterable[Problem], texts: dict[str, str] | None = None) -> NeedsMending:
+    """Make the error that carries all problems of a reading."""
+    found = [p for p in problems if not p.hint]
+    count = f"{len(set(found))} things need" if len(set(found)) > 1 else "One thing needs"
+    return NeedsMending(f"{describe(found, texts)}\n{count} mending; nothing was written.")

@@ -1,0 +1,301 @@
+"""Shapes: what a file may hold, said once as data; reading, the JSON schema and the docs come from it."""
+
+import re
+from collections.abc import Callable
+from decimal import Decimal
+from typing import Any, Literal
+
+import msgspec
+
+from guide.read.formula import FormulaError, compile_formula
+from guide.read.lengths import INCH, PER_UNIT, BadLength, parse_length, show_length
+from guide.read.model import Formula, Place, Rate
+from guide.read.problems import Problem, did_you_mean, one_of
+from guide.read.strict_yaml import Loaded, Path
+
+Kind = Literal[
+    "length", "count", "percent", "money", "rate", "text", "choice", "flag", "duration", "formula",
+    "map", "list", "either", "names",
+]  # fmt: skip
+
+
+class Shape(msgspec.Struct, frozen=True):
+    """The shape of one value. `says` is its line in the docs, units included."""
+
+    kind: Kind
+    says: str = ""
+    required: bool = False
+    default: str | None = None  # as a maker would write it; for the docs and the flat inputs
+    at_least: float | None = None  # lengths mm, percents fractions, durations s
+    over: float | None = None
+    at_most: float | None = None
+    choices: tuple[str, ...] = ()
+    per: tuple[str, ...] = ()  # rate: what money may be per
+    keys: dict[str, "Shape"] = {}  # map
+    item: "Shape | None" = None  # list; or the values of a map of free names
+    options: tuple["Shape", ...] = ()  # either: told apart by what is written
+    longest: int = 2000  # text
+
+
+class Missing(msgspec.Struct, frozen=True):
+    """A value that could not be read; its problem is already noted."""
+
+
+MISSING = Missing()
+_TIMES = {
+    "s": 1.0, "sec": 1.0, "seconds": 1.0, "min": 60.0, "minutes": 60.0,
+    "h": 3600.0, "hour": 3600.0, "hours": 3600.0,
+}  # fmt: skip
+_DURATION = re.compile(r"(\d{1,6}(?:\.\d{1,4})?)\s*(s|sec|seconds|min|minutes|h|hour|hours)")
+_PERCENT = re.compile(r"(-?\d{1,4}(?:\.\d{1,6})?)\s*%")
+_RATE = re.compile(r"(\d{1,9}(?:\.\d{1,6})?)\s*(?:/|per)\s*([a-z]+)")
+
+
+def take(shape: Shape, loaded: Loaded, path: Path, data: Any) -> Any:
+    """Read one value by its shape; gives the value inside the program, or MISSING with a problem noted.
+
+    Lengths mm, durations s, percents fractions, money Decimal, rates `Rate`, formulas `Formula`.
+    """
+    if data is None and shape.kind not in {"either", "choice"}:
+        loaded.problem(path, f"nothing is written here; {_hint(shape)}")
+        return MISSING
+    try:
+        value = _TAKERS[shape.kind](shape, loaded, path, data)
+    except (ValueError, BadLength) as error:
+        loaded.problem(path, str(error))
+        return MISSING
+    return value if value is MISSING else _bounds(shape, loaded, path, value)
+
+
+def _hint(shape: Shape) -> str:
+    example = {
+        "length": "write a length like 6 in or 15 cm", "count": "write a whole number",
+        "percent": "write it like 4 %", "money": "write an amount like 7.50", "flag": "write true or false",
+        "text": "write a text", "duration": "write a time like 50 min or 20 s",
+        "list": "write a list, [a, b]",
+        "map": "write its keys below it, or in { }", "formula": "write a formula like square - 2 * seam",
+        "names": "write a list of names, [a, b]",
+    }  # fmt: skip
+    if shape.kind == "rate":
+        return f"write it like 9.60 / {shape.per[0]}"
+    if shape.kind == "choice":
+        return f"write {one_of(shape.choices)}"
+    if shape.kind == "either":
+        return " or ".join(_hint(option) for option in shape.options)
+    return example[shape.kind]
+
+
+def _bounds(shape: Shape, loaded: Loaded, path: Path, value: Any) -> Any:
+    if not isinstance(value, int | float | Decimal) or isinstance(value, bool):
+        return value
+    said = ""
+    if shape.at_least is not None and value < shape.at_least:
+        said = f"must be at least {_show(shape, shape.at_least)}"
+    elif shape.over is not None and value <= shape.over:
+        said = f"must be over {_show(shape, shape.over)}"
+    elif shape.at_most is not None and value > shape.at_most:
+        said = f"must be at most {_show(shape, shape.at_most)}"
+    if said:
+        loaded.problem(path, f"{said}; it is {_show(shape, float(value))}")
+        return MISSING
+    return value
+
+
+def _show(shape: Shape, value: float) -> str:
+    if shape.kind == "length":
+        return show_length(value, "inch") if abs(value % (INCH / 16)) < 1e-6 else show_length(value, "metric")
+    return f"{value * 100:g} %" if shape.kind == "percent" else f"{value:g}"
+
+
+def _wrong(shape: Shape, data: Any) -> ValueError:
+    if isinstance(data, dict):
+        what = "a group of keys"
+    elif isinstance(data, list):
+        what = "a list"
+    elif isinstance(data, bool):
+        what = "true" if data else "false"
+    else:
+        what = repr(data)
+    return ValueError(f"{what} does not fit here; {_hint(shape)}")
+
+
+def _length(shape: Shape, loaded: Loaded, path: Path, data: Any) -> Any:
+    del loaded, path
+    if isinstance(data, int | float) and not isinstance(data, bool):
+        raise ValueError(f"{data:g} has no unit; write {data:g} in or {data:g} cm")
+    if not isinstance(data, str):
+        raise _wrong(shape, data)
+    return parse_length(data)
+
+
+def _count(shape: Shape, loaded: Loaded, path: Path, data: Any) -> Any:
+    del loaded, path
+    if isinstance(data, bool) or not isinstance(data, int):
+        raise _wrong(shape, data)
+    return data
+
+
+def _percent(shape: Shape, loaded: Loaded, path: Path, data: Any) -> Any:
+    del loaded, path
+    if isinstance(data, int | float) and not isinstance(data, bool):
+        raise ValueError(f"{data:g} could be a part or a percentage; write {data:g} %")
+    found = _PERCENT.fullmatch(data.strip()) if isinstance(data, str) else None
+    if not found:
+        raise _wrong(shape, data)
+    return float(Decimal(found[1]) / 100)
+
+
+def _money(shape: Shape, loaded: Loaded, path: Path, data: Any) -> Any:
+    if isinstance(data, bool) or not isinstance(data, int | float | str):
+        raise _wrong(shape, data)
+    written = _written(loaded, path) or str(data)
+    if not re.fullmatch(r"\d{1,9}(\.\d{1,6})?", written):
+        raise _wrong(shape, data)
+    return Decimal(written)
+
+
+def _written(loaded: Loaded, path: Path) -> str:
+    """Give a plain value as it is written, so that 7.50 stays 7.50."""
+    place = loaded.places[path]
+    line = loaded.text.split("\n")[place.line - 1][place.column - 1 :]
+    found = re.match(r"[\d.]+", line)
+    return found[0] if found else ""
+
+
+def _rate(shape: Shape, loaded: Loaded, path: Path, data: Any) -> Any:
+    del loaded, path
+    if isinstance(data, int | float) and not isinstance(data, bool):
+        raise ValueError(f"{data:g} says no unit; write {data:.2f} / {shape.per[0]}")
+    found = _RATE.fullmatch(data.strip()) if isinstance(data, str) else None
+    if not found:
+        raise _wrong(shape, data)
+    unit = {"yard": "yd", "metre": "m", "meter": "m", "h": "hour"}.get(found[2], found[2])
+    if unit not in shape.per:
+        raise ValueError(f"money per {found[2]} does not fit here; write it per {one_of(shape.per)}")
+    per = {"hour": 3600.0, "each": 1.0}.get(unit) or PER_UNIT[unit]
+    return Rate(Decimal(found[1]), per, unit)
+
+
+def _text(shape: Shape, loaded: Loaded, path: Path, data: Any) -> Any:
+    del loaded, path
+    if isinstance(data, int | float) and not isinstance(data, bool):
+        data = f"{data:g}"
+    if not isinstance(data, str):
+        raise _wrong(shape, data)
+    if not data.strip():
+        raise ValueError("the text is empty; write something, or take the key out")
+    if len(data) > shape.longest:
+        raise ValueError(f"the text is longer than {shape.longest} characters; shorten it")
+    return data
+
+
+def _choice(shape: Shape, loaded: Loaded, path: Path, data: Any) -> Any:
+    del loaded, path
+    word = "none" if data is None else data
+    if not isinstance(word, str):
+        raise _wrong(shape, data)
+    if word not in shape.choices:
+        raise ValueError(f"{word!r} is not known here{did_you_mean(word, shape.choices)}; {_hint(shape)}")
+    return word
+
+
+def _flag(shape: Shape, loaded: Loaded, path: Path, data: Any) -> Any:
+    del loaded, path
+    if not isinstance(data, bool):
+        raise _wrong(shape, data)
+    return data
+
+
+def parse_duration(text: str) -> float:
+    """Read `50 min`, `20 s` or `1.5 hour` to seconds. Raises ValueError."""
+    found = _DURATION.fullmatch(text.strip())
+    if not found:
+        raise ValueError(f"{text!r} is not a time; write it like 50 min or 20 s")
+    return float(found[1]) * _TIMES[found[2]]
+
+
+def _duration(shape: Shape, loaded: Loaded, path: Path, data: Any) -> Any:
+    del loaded, path
+    if not isinstance(data, str):
+        raise _wrong(shape, data)
+    return parse_duration(data)
+
+
+def _formula(shape: Shape, loaded: Loaded, path: Path, data: Any) -> Any:
+    if isinstance(data, int | float) and not isinstance(data, bool):
+        data = f"{data:g}"
+    if not isinstance(data, str):
+        raise _wrong(shape, data)
+    place = loaded.place(path)
+    line = loaded.text.split("\n")[place.line - 1]
+    quoted = line[place.column - 1 : place.column] in {"'", '"'}
+    place = Place(place.file, place.line, place.column + quoted)
+    try:
+        compile_formula(data)
+    except FormulaError as error:
+        where = ".".join(map(str, path))
+        loaded.problems.append(
+            Problem(place.file, place.line, place.column + error.column, where, error.message)
+        )
+        return MISSING
+    return Formula(data, place)
+
+
+def _names(shape: Shape, loaded: Loaded, path: Path, data: Any) -> Any:
+    if isinstance(data, str):
+        data = [data]
+    if not isinstance(data, list) or not all(isinstance(word, str) for word in data):
+        raise _wrong(shape, data)
+    out = []
+    for i, word in enumerate(data):
+        if shape.choices and word not in shape.choices:
+            said = did_you_mean(word, shape.choices)
+            where = (*path, i) if (*path, i) in loaded.places else path
+            loaded.problem(where, f"{word!r} is not known here{said}; it can be {one_of(shape.choices)}")
+        elif word in out:
+            loaded.problem((*path, i), f"{word} stands here twice")
+        else:
+            out.append(word)
+    return tuple(out)
+
+
+def _list(shape: Shape, loaded: Loaded, path: Path, data: Any) -> Any:
+    if not isinstance(data, list):
+        raise _wrong(shape, data)
+    assert shape.item is not None
+    taken = [take(shape.item, loaded, (*path, i), value) for i, value in enumerate(data)]
+    return [value for value in taken if value is not MISSING]
+
+
+def _map(shape: Shape, loaded: Loaded, path: Path, data: Any) -> Any:
+    if not isinstance(data, dict):
+        raise _wrong(shape, data)
+    out: dict[str, Any] = {}
+    for key, value in data.items():
+        inner = shape.keys.get(key) or shape.item
+        if inner is None:
+            said = did_you_mean(key, shape.keys) or f"; there are {', '.join(shape.keys)}"
+            loaded.problem((*path, key), f"there is no key {key} here{said}", key=True)
+            continue
+        taken = take(inner, loaded, (*path, key), value)
+        if taken is not MISSING:
+            out[key] = taken
+    for key, inner in shape.keys.items():
+        if inner.required and key not in data:
+            loaded.problem(path, f"{key} is missing; {_hint(inner)}")
+    return out
+
+
+def _either(shape: Shape, loaded: Loaded, path: Path, data: Any) -> Any:
+    written = "map" if isinstance(data, dict) else "list" if isinstance(data, list) else "plain"
+    for option in shape.options:
+        if written == (option.kind if option.kind in {"map", "list"} else "plain"):
+            return take(option, loaded, path, data)
+    raise _wrong(shape, data)
+
+
+_TAKERS: dict[str, Callable[[Shape, Loaded, Path, Any], Any]] = {
+    "length": _length, "count": _count, "percent": _percent, "money": _money, "rate": _rate, "text": _text,
+    "choice": _choice, "flag": _flag, "duration": _duration, "formula": _formula, "names": _names,
+    "list": _list, "map": _map, "either": _either,
+}  # fmt: skip
