@@ -78,6 +78,7 @@ class CutCloth(msgspec.Struct, frozen=True):
     length_mm: float
     bought: bool
     placements: tuple[Placement, ...]
+    along: bool = False  # its strips run with the grain: the first cuts go along its length
 
 
 class LeftOver(msgspec.Struct, frozen=True):

@@ -1,0 +1,122 @@
+"""What the cutting engine moves about: kinds of parts, columns, strips and cloths, in whole units.
+
+A unit is a billionth of a mm, so sums of lengths are exact and 2 1/4 in by 3/4 in is exactly 3.
+"""
+
+from collections.abc import Sequence
+from math import ceil, floor
+from typing import NamedTuple
+
+import msgspec
+
+from guide.errors import GuideError
+from guide.plan.model import Part
+
+UNITS_PER_MM = 1e9
+_SLACK = 0.01  # of a unit: a float's last bits decide nothing
+
+
+class CannotCut(GuideError):
+    """The parts cannot come out of the cloth there is; the text gives figures and a way out (exit 2)."""
+
+
+class Bolt(msgspec.Struct, frozen=True):
+    """Cloth sold by the length: its whole width, and the selvedge to leave on each side, mm."""
+
+    width_mm: float
+    selvedge_mm: float = 0.0
+
+    @property
+    def usable_mm(self) -> float:
+        """The width between the selvedges, mm."""
+        return self.width_mm - 2 * self.selvedge_mm
+
+
+class Kind(NamedTuple):
+    """Parts of one size, whatever they are called; `fixed` means turning is forbidden or pointless."""
+
+    width: int
+    height: int
+    fixed: bool
+
+
+class Piece(NamedTuple):
+    """One part as it lies in a column."""
+
+    kind: int
+    width: int
+    height: int
+    turned: bool
+
+
+class Column(NamedTuple):
+    """Pieces cut one above another from a strip, all starting at the column's left edge."""
+
+    width: int
+    pieces: tuple[Piece, ...]
+
+
+class Strip(NamedTuple):
+    """A length cut edge to edge from the cloth, divided into columns from its left end."""
+
+    size: int
+    columns: tuple[Column, ...]
+
+
+class Used(NamedTuple):
+    """A piece of cloth, where its usable part lies, and the strips cut from it.
+
+    `along` strips run with the grain (the first cuts go along the cloth); others run across it.
+    """
+
+    width: int
+    length: int
+    edge: int
+    start: int
+    bought: bool
+    along: bool
+    strips: tuple[Strip, ...]
+
+
+def part_units(mm: float) -> int:
+    """A part's length in units, rounded down so that n parts never miss n times their length."""
+    return floor(mm * UNITS_PER_MM + _SLACK)
+
+
+def space_units(mm: float) -> int:
+    """A cloth's length in units, rounded up."""
+    return ceil(mm * UNITS_PER_MM - _SLACK)
+
+
+def to_mm(units: int) -> float:
+    """Units in mm."""
+    return units / UNITS_PER_MM
+
+
+def kinds_of(parts: Sequence[Part]) -> dict[Kind, list[Part]]:
+    """Parts gathered by what matters for cutting, in the order they were asked for."""
+    kinds: dict[Kind, list[Part]] = {}
+    for part in parts:
+        if part.count < 1:
+            continue
+        width, height = part_units(part.width_mm), part_units(part.height_mm)
+        kinds.setdefault(Kind(width, height, part.one_way or width == height), []).append(part)
+    return kinds
+
+
+def ways(kind: Kind, index: int) -> tuple[Piece, ...]:
+    """The ways a part of this kind may lie."""
+    as_is = Piece(index, kind.width, kind.height, turned=False)
+    if kind.fixed:
+        return (as_is,)
+    return (as_is, Piece(index, kind.height, kind.width, turned=True))
+
+
+def column_height(column: Column) -> int:
+    """How much of its strip a column takes up."""
+    return sum(piece.height for piece in column.pieces)
+
+
+def strip_area(strip: Strip) -> int:
+    """The area of the parts in a strip, square units."""
+    return sum(piece.width * piece.height for column in strip.columns for piece in column.pieces)

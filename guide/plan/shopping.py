@@ -1,0 +1,231 @@
+"""What to buy, counter by counter, in what shops sell; and what the cloth really used has cost.
+
+Money is Decimal, half a cent up, as text with 2 places in what is shown. A yard is 0.9144 m exactly.
+"""
+
+from collections.abc import Iterable, Sequence
+from decimal import ROUND_HALF_UP, Decimal
+from math import ceil
+
+import msgspec
+
+from guide.plan.model import Buy, CutCloth, Cutting, Part
+from guide.read.lengths import METRE, YARD, Units, show_length
+from guide.read.model import Project, Rate, Remnant
+
+BUY_STEP_MM: dict[Units, float] = {"inch": YARD / 8, "metric": METRE / 10}
+WADDING = "wadding"
+_CENT = Decimal("0.01")
+
+
+class Errand(msgspec.Struct, frozen=True):
+    """One project's needs: its cuttings, spools of thread, makes, and the zip's length to buy, mm."""
+
+    project: Project
+    cuttings: tuple[Cutting, ...]
+    thread: int | None
+    make: int
+    zip_buy_mm: float | None = None
+
+
+class ClothCost(msgspec.Struct, frozen=True):
+    """What one material costs a project: the cloth it used, and the length bought for it."""
+
+    material: str
+    used: Decimal
+    bought: Decimal
+
+
+def shop(
+    project: Project,
+    cuttings: Sequence[Cutting],
+    thread: int | None,
+    make: int,
+    zip_buy_mm: float | None = None,
+) -> tuple[Buy, ...]:
+    """List what one project needs bought. Cloth on hand is not on it; a price not given is None."""
+    return shop_together([Errand(project, tuple(cuttings), thread, make, zip_buy_mm)])
+
+
+def shop_together(errands: Sequence[Errand]) -> tuple[Buy, ...]:
+    """List what several projects need, each cloth once: lengths are added before they are rounded up.
+
+    Units and prices are those of the first project that names the thing.
+    """
+    lines = [line for errand in errands for line in _notions(errand)]
+    return (*_lengths(errands), *_added_up(lines))
+
+
+def _lengths(errands: Sequence[Errand]) -> list[Buy]:
+    use_mm: dict[str, float] = {}
+    first: dict[str, Project] = {}
+    for errand in errands:
+        for cutting in errand.cuttings:
+            if cutting.use_mm > 0:
+                use_mm[cutting.material] = use_mm.get(cutting.material, 0.0) + cutting.use_mm
+                first.setdefault(cutting.material, errand.project)
+    lines = [_length_line(first[material], material, length) for material, length in use_mm.items()]
+    return sorted(lines, key=lambda line: line.counter == WADDING)
+
+
+def _length_line(project: Project, material: str, use_mm: float) -> Buy:
+    steps = ceil(use_mm / BUY_STEP_MM[project.units] * (1 - 1e-9))
+    quantity, unit = (Decimal(steps) / 8, "yd") if project.units == "inch" else (Decimal(steps) / 10, "m")
+    rate = rate_of(project, material)
+    price = None if rate is None else rate.amount * _per(unit) / _per(rate)
+    return Buy(
+        counter=WADDING if material == WADDING else "cloth",
+        item=material,
+        quantity=_plain(quantity),
+        unit=unit,
+        price=None if price is None else money(price),
+        cost=None if price is None else money(price * quantity),
+    )
+
+
+def _notions(errand: Errand) -> Iterable[Buy]:
+    if errand.zip_buy_mm is not None:
+        length = show_length(errand.zip_buy_mm, errand.project.units)
+        yield _counted("notions", f"zip, {length}", errand.make, "each", None)
+    for extra in errand.project.extras:
+        count = extra.count * (errand.make if extra.each == "make" else 1)
+        yield _counted("notions", extra.name, count, "each", extra.price)
+    if errand.thread:
+        yield _counted("thread", "thread", errand.thread, "spool", errand.project.thread_price)
+
+
+def _counted(counter: str, item: str, count: int, unit: str, price: Decimal | None) -> Buy:
+    cost = None if price is None else money(price * count)
+    return Buy(counter, item, str(count), unit, None if price is None else money(price), cost)
+
+
+def _added_up(lines: Iterable[Buy]) -> list[Buy]:
+    """Equal things of several projects on one line, notions before thread."""
+    totals: dict[tuple[str, str, str | None], Buy] = {}
+    for line in lines:
+        key = (line.counter, line.item, line.price)
+        if key in totals:
+            count = int(totals[key].quantity) + int(line.quantity)
+            price = None if line.price is None else Decimal(line.price)
+            totals[key] = _counted(line.counter, line.item, count, line.unit, price)
+        else:
+            totals[key] = line
+    return sorted(totals.values(), key=lambda line: line.counter)
+
+
+def used_costs(project: Project, cuttings: Sequence[Cutting]) -> tuple[ClothCost, ...]:
+    """What each material costs by what is used of it, and what is bought; materials without a price left out.
+
+    Used is the bought length used, and for pieces on hand the parts' area over the cloth's width: the
+    cloth was paid for once, even if not for this project.
+    """
+    costs = []
+    for cutting in cuttings:
+        rate = rate_of(project, cutting.material)
+        if rate is not None:
+            per_mm = rate.amount / _per(rate)
+            used_mm = cutting.use_mm + _on_hand_mm(project, cutting)
+            costs.append(
+                ClothCost(
+                    cutting.material,
+                    _cents(Decimal(repr(used_mm)) * per_mm),
+                    _cents(Decimal(repr(cutting.buy_mm)) * per_mm),
+                )
+            )
+    return tuple(costs)
+
+
+def used_cost(project: Project, cuttings: Sequence[Cutting]) -> Decimal:
+    """The cost of all cloth and wadding used, to the cent."""
+    return sum((cost.used for cost in used_costs(project, cuttings)), Decimal("0.00"))
+
+
+def _on_hand_mm(project: Project, cutting: Cutting) -> float:
+    """The parts cut from pieces on hand, as a length of the whole cloth; 0 when its width is not given."""
+    width = cloth_width_mm(project, cutting.material)
+    if not width:
+        return 0.0
+    return sum(_area(cloth) for cloth in cutting.cloths if not cloth.bought) / width
+
+
+def _area(cloth: CutCloth) -> float:
+    return sum(placement.width_mm * placement.height_mm for placement in cloth.placements)
+
+
+def rate_of(project: Project, material: str) -> Rate | None:
+    """The price per length of a print or of the wadding."""
+    if material == WADDING:
+        return project.wadding_price
+    return next((cloth.price for cloth in project.prints if cloth.name == material), None)
+
+
+def cloth_width_mm(project: Project, material: str) -> float:
+    """The whole width a material is sold in, mm; 0 when it is not given."""
+    if material == WADDING:
+        given = project.given.get("wadding_width")
+        return given.value if given is not None and isinstance(given.value, float) else 0.0
+    return next((cloth.width for cloth in project.prints if cloth.name == material), 0.0)
+
+
+def with_spares(parts: Sequence[Part], spares: int, part: str = "square") -> tuple[Part, ...]:
+    """Parts with so many spare squares of every print added, for those who want them."""
+    return tuple(
+        msgspec.structs.replace(one, count=one.count + spares) if one.name == part and one.count else one
+        for one in parts
+    )
+
+
+def after_cutting(remnants: Sequence[Remnant], cutting: Cutting) -> tuple[Remnant, ...]:
+    """What is on hand once a cutting is done: pieces not touched, then what it leaves, the bolt's too."""
+    left = [[piece.width, piece.length, piece.count] for piece in remnants]
+    for cloth in cutting.cloths:
+        if not cloth.bought:
+            taken = next(
+                (p for p in left if p[2] and _near(p[0], cloth.width_mm) and _near(p[1], cloth.length_mm)),
+                None,
+            )
+            if taken is not None:
+                taken[2] -= 1
+    untouched = [Remnant(width, length, int(count)) for width, length, count in left if count]
+    return (*untouched, *(Remnant(rest.width_mm, rest.height_mm) for rest in cutting.left_over))
+
+
+def share_stash(project: Project, earlier: Sequence[Sequence[Cutting]]) -> Project:
+    """The project with its cloth on hand less what earlier projects cut from the same stash.
+
+    The stash is what this project lists under each print; `earlier` holds the cuttings of the projects
+    planned before it, in that order. What they leave over can be cut from; nothing is spent twice.
+    """
+    prints = []
+    for cloth in project.prints:
+        on_hand = cloth.on_hand
+        for cuttings in earlier:
+            for cutting in cuttings:
+                if cutting.material == cloth.name:
+                    on_hand = after_cutting(on_hand, cutting)
+        prints.append(msgspec.structs.replace(cloth, on_hand=on_hand))
+    return msgspec.structs.replace(project, prints=tuple(prints))
+
+
+def money(amount: Decimal) -> str:
+    """An amount as text with 2 places, half a cent up."""
+    return f"{_cents(amount)}"
+
+
+def _cents(amount: Decimal) -> Decimal:
+    return amount.quantize(_CENT, rounding=ROUND_HALF_UP)
+
+
+def _per(of: Rate | str) -> Decimal:
+    """The length, mm, that a rate or a unit is per, exactly."""
+    if isinstance(of, str):
+        return Decimal("914.4") if of == "yd" else Decimal(1000)
+    return Decimal(repr(of.per))
+
+
+def _plain(quantity: Decimal) -> str:
+    return f"{quantity.normalize():f}"
+
+
+def _near(one: float, other: float) -> bool:
+    return abs(one - other) <= 1e-6 * max(one, other)
