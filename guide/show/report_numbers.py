@@ -18,8 +18,6 @@ UNITS = {
     "text": "text",
     "flag": "text",
 }
-    ("text", "flag"), "text"
-)
 
 
 def duration_text(seconds: float) -> str:
