@@ -1,0 +1,70 @@
+"""Deal prints out so that none meets itself: every other square first, then the ones between.
+
+Coloured like a draughtboard, a face has two kinds of squares and only unlike kinds touch. Dealing the
+prints one after the other over all of one kind, then over the other, leaves at most one print on both,
+at opposite ends. Two faces are one such board: even fronts with odd backs, then the rest.
+"""
+
+from collections.abc import Iterator, Sequence
+from itertools import islice, permutations
+
+from guide.plan.faces import Field
+
+TRIES = 48
+
+
+def deal(field: Field, counts: Sequence[int]) -> list[int] | None:
+    """Deal counts of prints over the faces; a flat list by place (-1: no square), None: not found.
+
+    The counts must fill the faces. Time linear in the squares.
+    """
+    for walk, order in islice(_ways(field, counts), TRIES):
+        dealt = _dealt(field, walk, order, counts)
+        if meets(field, dealt) == 0:
+            return dealt
+    return None
+
+
+def meets(field: Field, colours: Sequence[int]) -> int:
+    """How many side neighbours are alike."""
+    right, below = 1, field.stride
+    return sum(
+        (colours[v] == colours[v + right]) + (colours[v] == colours[v + below])
+        for face in range(field.faces)
+        for v in field.walk(face)
+    )
+
+
+def _dealt(field: Field, walk: Sequence[int], order: Sequence[int], counts: Sequence[int]) -> list[int]:
+    colours = [-1] * (field.size * field.faces)
+    hand = (colour for colour in order for _ in range(counts[colour]))
+    for place, colour in zip(walk, hand, strict=True):
+        colours[place] = colour
+    return colours
+
+
+def _ways(field: Field, counts: Sequence[int]) -> Iterator[tuple[list[int], tuple[int, ...]]]:
+    """Walks and orders, the likeliest first."""
+    walks = [_walk(field, by_column, turned) for by_column in (False, True) for turned in (False, True)]
+    if field.faces == 2 and max(counts) > field.across * field.down:
+        walks = [_walk(field, False, False, both_even=True)]
+    ranked = sorted((i for i, count in enumerate(counts) if count), key=lambda i: -counts[i])
+    first, last = ranked[:1], ranked[1:2]
+    for middle in permutations(ranked[2:]):
+        for walk in walks:
+            yield walk, (*first, *middle, *last)
+        if not last:
+            return
+
+
+def _walk(field: Field, by_column: bool, turned: bool, *, both_even: bool = False) -> list[int]:
+    """All places: one kind of the draughtboard, then the other (that one backwards when turned)."""
+    cells = [(row, column) for row in range(field.down) for column in range(field.across)]
+    if by_column:
+        cells.sort(key=lambda cell: (cell[1], cell[0]))
+    kinds: tuple[list[int], list[int]] = ([], [])
+    for face in range(field.faces):
+        for row, column in cells:
+            kind = (row + column + (0 if both_even else face)) % 2
+            kinds[kind].append(field.at(face, row, column))
+    return kinds[0] + (kinds[1][::-1] if turned else kinds[1])

@@ -1,0 +1,211 @@
+"""Lay a panel: which print goes where in every block, so that none meets itself on either face."""
+
+from collections.abc import Mapping, Sequence
+from random import Random
+from typing import Literal, NamedTuple
+
+import msgspec
+
+from guide.plan.deal import deal
+from guide.plan.faces import Field, as_blocks, counted
+from guide.plan.model import Layout
+from guide.plan.share import Share, Supply, apart, in_all, level, on_faces
+from guide.plan.sow import sow
+from guide.plan.spread import spread
+from guide.plan.turn import fronts, stack_of
+
+Cell = tuple[int, int]
+Stack = tuple[str, ...]
+Order = Literal["free", "rotate"]
+
+
+class Ask(NamedTuple):
+    """What is asked for, checked."""
+
+    across: int
+    down: int
+    depth: int
+    supplies: tuple[Supply, ...]
+    fixed: Mapping[Cell, Stack]
+    seed: int
+
+    @property
+    def names(self) -> list[str]:
+        """The prints' names in the supplies' order."""
+        return [supply.name for supply in self.supplies]
+
+    @property
+    def blocks(self) -> int:
+        """Blocks of the panel."""
+        return self.across * self.down
+
+
+def lay(
+    across: int,
+    down: int,
+    depth: int,
+    supplies: Sequence[Supply],
+    *,
+    faces: Literal["both", "front"] = "both",
+    seed: int = 0,
+    order: Order = "free",
+    fixed: Mapping[Cell, Stack] | None = None,
+) -> Layout:
+    """Lay `across` × `down` blocks of `depth` squares from the supplies; the same seed, the same panel.
+
+    Stacks are front first; `fixed` ones, by 1-based (row, column), stay. One square deep has one face.
+    With `faces='front'` the lower face may match when both cannot be kept clear, and the reason says so.
+    Stock that cannot do it gives the best layout with its matches counted and the reason in figures.
+    Raises ValueError for sizes below one, no or doubled prints, or fixed stacks that do not belong.
+    """
+    ask = Ask(across, down, depth, tuple(supplies), dict(fixed or {}), seed)
+    _check(ask)
+    if order == "rotate":
+        return _lay_turned(ask)
+    both = _lay_faces(ask, 1 if depth == 1 else 2)
+    if faces == "both" or depth == 1 or both.outcome == "found":
+        return both
+    front = _lay_faces(ask, 1)
+    if front.outcome != "found":
+        return front
+    reason = f"the lower face is inside and may match ({front.back_matches} times): {both.reason}"
+    return msgspec.structs.replace(front, reason=reason)
+
+
+def _check(ask: Ask) -> None:
+    if min(ask.across, ask.down, ask.depth) < 1:
+        raise ValueError(f"nothing to lay: {ask.across} × {ask.down} blocks of {ask.depth}")
+    if not ask.supplies or len(set(ask.names)) < len(ask.supplies):
+        raise ValueError("each print is given once, and at least one")
+    for (row, column), stack in ask.fixed.items():
+        inside = 1 <= row <= ask.down and 1 <= column <= ask.across
+        if not inside or len(stack) != ask.depth or not set(stack) <= set(ask.names):
+            raise ValueError(f"the fixed stack at row {row}, column {column} does not belong here")
+
+
+def _lay_faces(ask: Ask, faces: int) -> Layout:
+    """Lay with the given number of faces kept clear of matches."""
+    names = ask.names
+    laid = [sum(stack.count(name) for stack in ask.fixed.values()) for name in names]
+    total = in_all(ask.supplies, ask.blocks, ask.depth, laid)
+    ends = (0,) if faces == 1 else (0, -1)
+    on_face = [sum(stack[end] == name for stack in ask.fixed.values() for end in ends) for name in names]
+    hidden = [count - there for count, there in zip(laid, on_face, strict=True)]
+    shown = on_faces(names, total.counts, ask.blocks, faces, (on_face, hidden))
+    colours = _coloured(Field(ask.across, ask.down, faces), shown, ask, ends)
+    if faces < min(ask.depth, 2):
+        colours += _lower(ask, colours, total.counts)
+    stacks = _fill(colours, total.counts, ask)
+    return _judged(ask, stacks, faces, total.problem or shown.problem)
+
+
+def _judged(ask: Ask, stacks: Mapping[Cell, Stack], faces: int, problem: str | None) -> Layout:
+    layout = counted(Layout(ask.across, ask.down, ask.seed, as_blocks(stacks), 0, 0, 0, "found"))
+    unwanted = layout.front_matches + (layout.back_matches if faces == 2 else 0)
+    if problem:
+        return msgspec.structs.replace(layout, outcome="impossible", reason=problem)
+    if unwanted:
+        places = "place" if unwanted == 1 else "places"
+        reason = f"no layout without matches was found; the best has them in {unwanted} {places}"
+        return msgspec.structs.replace(layout, outcome="not found", reason=reason)
+    return layout
+
+
+def _coloured(field: Field, shown: Share, ask: Ask, ends: Sequence[int]) -> list[int]:
+    """Prints by place on the faces: fixed ones first, then dealt or sown, then spread."""
+    rng = Random(ask.seed)  # noqa: S311 (a pattern, not a secret)
+    counts = list(shown.counts)
+    names = ask.names
+    colours = [-1] * (field.size * field.faces)
+    for (row, column), stack in ask.fixed.items():
+        for face, end in enumerate(ends):
+            colour = names.index(stack[end])
+            colours[field.at(face, row - 1, column - 1)] = colour
+            counts[colour] -= 1
+    free = [v for face in range(field.faces) for v in field.walk(face) if colours[v] < 0]
+    dealt = None if shown.problem or ask.fixed else deal(field, counts)
+    if dealt is None:
+        sow(field, colours, counts, rng)
+    else:
+        colours = dealt
+    if free:
+        spread(field, colours, free, rng, effort(len(free)))
+    return colours
+
+
+def _lower(ask: Ask, upper: Sequence[int], counts: Sequence[int]) -> list[int]:
+    """The lower face where only the upper one had to be clear: from what is left, as clear as may be."""
+    names = ask.names
+    left = list(counts)
+    for colour in upper:
+        if colour >= 0:
+            left[colour] -= 1
+    there = [0] * len(names)
+    for stack in ask.fixed.values():
+        for layer in stack[1:]:
+            left[names.index(layer)] -= 1
+        there[names.index(stack[-1])] += 1
+    most = [count + low for count, low in zip(left, there, strict=True)]
+    cap = apart(ask.blocks, 1)
+    capped = [max(min(count, cap), low) for count, low in zip(most, there, strict=True)]
+    shares = level(there, capped if sum(capped) >= ask.blocks else most, ask.blocks)
+    return _coloured(Field(ask.across, ask.down, 1), Share(shares, "as it comes"), ask, (-1,))
+
+
+def effort(places: int) -> int:
+    """Sweeps of spreading: fewer on large panels, so that a plan stays quick."""
+    return max(4, min(60, 80_000 // places))
+
+
+def _fill(colours: Sequence[int], counts: Sequence[int], ask: Ask) -> dict[Cell, Stack]:
+    """Whole stacks: the faces as laid, the layers between from what is left, unlike where it goes."""
+    names = ask.names
+    faces = min(ask.depth, 2)
+    field = Field(ask.across, ask.down, faces)
+    stacks = dict(ask.fixed)
+    empty = [
+        (row, column)
+        for row in range(1, ask.down + 1)
+        for column in range(1, ask.across + 1)
+        if (row, column) not in stacks
+    ]
+    shows = {cell: [colours[field.at(face, cell[0] - 1, cell[1] - 1)] for face in range(faces)] for cell in empty}
+    left = list(counts)
+    for i, name in enumerate(names):
+        left[i] -= sum(stack.count(name) for stack in ask.fixed.values())
+    for shown in shows.values():
+        for colour in shown:
+            left[colour] -= 1
+    for cell, (front, *back) in shows.items():
+        stack = [front, *back]
+        for layer in range(1, ask.depth - len(back)):
+            stack.insert(layer, _pick(left, stack))
+            left[stack[layer]] -= 1
+        stacks[cell] = tuple(names[colour] for colour in stack)
+    return stacks
+
+
+def _pick(left: Sequence[int], stack: Sequence[int]) -> int:
+    """The print with most left, one that the stack has not yet if there is any."""
+    some = [colour for colour, count in enumerate(left) if count > 0]
+    return max(some, key=lambda colour: (colour not in stack, left[colour]))
+
+
+def _lay_turned(ask: Ask) -> Layout:
+    """Lay stacks of one order: the front decides, and the back is clear wherever the front is."""
+    fronts_laid = [stack[0] for stack in ask.fixed.values()]
+    usable = tuple(
+        supply for supply in ask.supplies if supply.name in fronts_laid or (supply.exact != 0 and supply.at_most != 0)
+    )
+    if not usable:
+        return _lay_faces(ask, min(ask.depth, 2))
+    names = [supply.name for supply in usable]
+    shown = fronts(usable, ask.blocks, ask.depth, [fronts_laid.count(name) for name in names])
+    field = Field(ask.across, ask.down, 1)
+    colours = _coloured(field, shown, ask._replace(supplies=usable), (0,))
+    stacks = {}
+    for row in range(ask.down):
+        for column in range(ask.across):
+            first = colours[field.at(0, row, column)]
+            stacks[row + 1, column + 1] = stack_of(names, first, ask.depth)
+    return _judged(ask, stacks | dict(ask.fixed), min(ask.depth, 2), shown.problem)

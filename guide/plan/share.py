@@ -1,0 +1,153 @@
+"""How many squares of each print: in all, and on the faces that must not match."""
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import msgspec
+
+
+class Supply(msgspec.Struct, frozen=True):
+    """What there is of one print for one panel, in squares; None: as many as wanted.
+
+    `exact` must be used to the last one; `at_least` are wanted in (ready cut, to be used up).
+    """
+
+    name: str
+    exact: int | None = None
+    at_most: int | None = None
+    reverse: str | None = None  # the colour of its wrong side, which the fringe shows
+    at_least: int = 0
+
+
+class Share(NamedTuple):
+    """Squares by print in the supplies' order, and why the stock does not allow it, if so."""
+
+    counts: list[int]
+    problem: str | None = None
+
+
+def level(least: Sequence[int], most: Sequence[int], total: int) -> list[int]:
+    """Share a total out as evenly as the bounds allow; the earlier ones get the odd squares.
+
+    Needs sum(least) <= total <= sum(most) and least <= most throughout.
+    """
+
+    def filled(height: int) -> list[int]:
+        return [min(max(height, low), high) for low, high in zip(least, most, strict=True)]
+
+    under, over = 0, total + 1  # the water stands between these two heights
+    while over - under > 1:
+        middle = (under + over) // 2
+        if sum(filled(middle)) <= total:
+            under = middle
+        else:
+            over = middle
+    counts = filled(under)
+    odd = total - sum(counts)
+    for i, more in enumerate(filled(under + 1)):
+        if odd and more > counts[i]:
+            counts[i] += 1
+            odd -= 1
+    return counts
+
+
+def in_all(supplies: Sequence[Supply], blocks: int, depth: int, laid: Sequence[int]) -> Share:
+    """Squares of each print in the whole panel; `laid` are those that lie fixed already.
+
+    Where the stock does not fit, the nearest counts that fill the panel, and the reason in figures.
+    """
+    squares = blocks * depth
+    least, most = [], []
+    for supply, there in zip(supplies, laid, strict=True):
+        high = squares if supply.at_most is None else supply.at_most
+        exact = supply.exact
+        least.append(max(supply.at_least if exact is None else exact, there))
+        most.append(max(min(high, squares) if exact is None else exact, there))
+    problem = _short(supplies, least, most, blocks, depth)
+    if problem:
+        least = [min(low, high) for low, high in zip(least, most, strict=True)]
+        if sum(least) > squares:
+            least, most = list(laid), least
+        if sum(most) < squares:
+            least, most = most, [squares] * len(supplies)
+    return Share(level(least, most, squares), problem)
+
+
+def _short(
+    supplies: Sequence[Supply], least: Sequence[int], most: Sequence[int], blocks: int, depth: int
+) -> str | None:
+    squares = blocks * depth
+    takes = _takes(blocks, depth)
+    for supply, low, high in zip(supplies, least, most, strict=True):
+        if low > high:
+            return f"{supply.name}: {low} squares are to be used, at most {high} are allowed"
+    if sum(most) < squares:
+        return f"{takes}; the prints allow {sum(most)}"
+    if sum(least) > squares:
+        return f"{takes}; {sum(least)} are to be used up"
+    return None
+
+
+def _takes(blocks: int, depth: int) -> str:
+    if depth == 1:
+        return f"{blocks} blocks take {blocks} squares"
+    return f"{blocks} blocks of {depth} squares take {blocks * depth}"
+
+
+def apart(blocks: int, faces: int) -> int:
+    """The most squares of one print that can lie on the faces without meeting: every other one."""
+    return faces * ((blocks + 1) // 2)
+
+
+def on_faces(
+    names: Sequence[str], counts: Sequence[int], blocks: int, faces: int, laid: Sequence[Sequence[int]]
+) -> Share:
+    """How many of each print's squares show on the faces, as evenly as they can be.
+
+    `counts` are the squares in all; `laid` those fixed by print, on the faces and between them.
+    Bound: a grid is two-coloured and has a path through all its blocks, so of one print no more than
+    every other one can lie apart.
+    """
+    places = blocks * faces
+    least, hidden = laid
+    cap = apart(blocks, faces)
+    free = [count - under for count, under in zip(counts, hidden, strict=True)]
+    most = [max(min(count, cap), low) for count, low in zip(free, least, strict=True)]
+    if sum(most) < places:
+        biggest = max(range(len(counts)), key=lambda i: free[i])
+        wanted = places - (sum(free) - free[biggest])
+        return Share(level(least, free, places), _crowded(names[biggest], wanted, cap, blocks, faces))
+    used = [i for i, count in enumerate(free) if count]
+    if len(used) == 2 and blocks > 1:
+        return _two(names, (least, free), used, blocks, faces)
+    return Share(level(least, most, places))
+
+
+def _two(
+    names: Sequence[str],
+    bounds: tuple[Sequence[int], Sequence[int]],
+    used: Sequence[int],
+    blocks: int,
+    faces: int,
+) -> Share:
+    """Two prints must alternate, so their counts are all but given."""
+    least, most = bounds
+    first, second = used
+    places = blocks * faces
+    rest = blocks // 2 * faces
+    for count in sorted(range(rest, places - rest + 1), key=lambda c: abs(2 * c - places)):
+        if least[first] <= count <= most[first] and least[second] <= places - count <= most[second]:
+            shares = [0] * len(most)
+            shares[first], shares[second] = count, places - count
+            return Share(shares)
+    fewer = min(used, key=lambda i: most[i])
+    needs = f"{names[fewer]} has to cover at least {rest} of {_places(blocks, faces)}"
+    return Share(level(least, most, places), f"two prints must alternate: {needs}; there are {most[fewer]} for them")
+
+
+def _crowded(name: str, wanted: int, cap: int, blocks: int, faces: int) -> str:
+    return f"{name} is wanted on {wanted} of {_places(blocks, faces)}; at most {cap} can lie apart"
+
+
+def _places(blocks: int, faces: int) -> str:
+    return f"{blocks} blocks" if faces == 1 else f"{2 * blocks} places on both faces"

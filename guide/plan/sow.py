@@ -1,0 +1,38 @@
+"""Lay prints one after the other where they meet least: a good beginning round blocks that stay fixed."""
+
+from collections.abc import Sequence
+from random import Random
+
+from guide.plan.faces import Field
+from guide.plan.spread import Table
+
+EVEN = 6.0  # how much a print that lags behind its share is preferred, in pairs alike
+
+
+def sow(field: Field, colours: list[int], counts: Sequence[int], rng: Random) -> None:
+    """Fill the empty places (-1) in place with these counts, which must fill them exactly.
+
+    Row by row, both faces together; each place takes the print that meets itself least and lags most.
+    """
+    table = Table(field, colours, len(counts))
+    left = list(counts)
+    faces = [field.walk(face) for face in range(field.faces)]
+    empty = [place for places in zip(*faces, strict=True) for place in places if colours[place] < 0]
+    todo = len(empty)
+    for place in empty:
+        best, least = -1, 0.0
+        for colour, count in enumerate(left):
+            if not count:
+                continue
+            cost = table.rows[colour][place] - EVEN * count * todo_share(counts[colour], todo) + rng.random()
+            if best < 0 or cost < least:
+                best, least = colour, cost
+        colours[place] = best
+        table.lay(best, place)
+        left[best] -= 1
+        todo -= 1
+
+
+def todo_share(count: int, todo: int) -> float:
+    """Weight of one square left, so that a print on time always weighs the same."""
+    return 1 / (count * todo)

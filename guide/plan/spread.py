@@ -1,0 +1,92 @@
+"""Spread prints pleasingly: fewest alike on the diagonals and two apart, none side by side.
+
+Two squares change places when that lowers the likeness around them, and now and then when it does not
+(simulated annealing: Kirkpatrick, Gelatt, Vecchi, Science 220 (1983) 671). Counts never change.
+"""
+
+from collections.abc import Sequence
+from math import exp
+from random import Random
+
+from guide.plan.faces import Field
+
+SIDE = 1000  # a match at the side outweighs all other likeness a swap can gain
+HOT, COLD = 0.7, 0.15  # in pairs alike: what a swap may cost at the beginning and at the end
+TRIES = 6  # partners tried for each square that meets its like in a sweep
+
+
+def likeness(field: Field, colours: Sequence[int]) -> int:
+    """Pairs alike on the diagonals and two apart, on all faces."""
+    s = field.stride
+    ahead = (s + 1, s - 1, 2, 2 * s)
+    return sum(
+        colours[v] == colours[v + step] for face in range(field.faces) for v in field.walk(face) for step in ahead
+    )
+
+
+class Table:
+    """For each print and place: how much likeness a square of that print would meet there."""
+
+    def __init__(self, field: Field, colours: Sequence[int], prints: int) -> None:
+        self.side, self.near = field.side, field.near
+        self.rows = [[0] * (field.size * field.faces) for _ in range(prints)]
+        self.link = dict.fromkeys(self.near, 2) | dict.fromkeys(self.side, 2 * SIDE)
+        for face in range(field.faces):
+            for place in field.walk(face):
+                if colours[place] >= 0:
+                    self.lay(colours[place], place)
+
+    def lay(self, colour: int, place: int) -> None:
+        """A square of this print now lies here."""
+        row = self.rows[colour]
+        for step in self.side:
+            row[place + step] += SIDE
+        for step in self.near:
+            row[place + step] += 1
+
+    def lift(self, colour: int, place: int) -> None:
+        """No square of this print lies here any more."""
+        row = self.rows[colour]
+        for step in self.side:
+            row[place + step] -= SIDE
+        for step in self.near:
+            row[place + step] -= 1
+
+
+def spread(field: Field, colours: list[int], movable: Sequence[int], rng: Random, effort: int) -> None:
+    """Swap movable squares in place, `effort` sweeps long or until nothing alike is near."""
+    table = Table(field, colours, max(colours) + 1)
+    heat, cooling = HOT, (COLD / HOT) ** (1 / max(1, effort - 1))
+    for _ in range(effort):
+        if not _sweep(table, colours, movable, rng, heat):
+            return
+        heat *= cooling
+
+
+def _sweep(table: Table, colours: list[int], movable: Sequence[int], rng: Random, heat: float) -> int:
+    """Offer every square that meets its like a few others to change with; how many met theirs."""
+    odds = [exp(-loss / heat) for loss in range(6)]
+    random, many, rows, link = rng.random, len(movable), table.rows, table.link
+    alike = 0
+    for place in movable:
+        mine = colours[place]
+        row = rows[mine]
+        here = row[place]
+        if not here:
+            continue
+        alike += 1
+        for _ in range(TRIES):
+            other = movable[int(random() * many)]
+            theirs = colours[other]
+            if theirs == mine:
+                continue
+            their_row = rows[theirs]
+            gain = here - their_row[place] + their_row[other] - row[other] + link.get(other - place, 0)
+            if gain > 0 or (gain > -6 and random() < odds[-gain]):
+                colours[place], colours[other] = theirs, mine
+                table.lift(mine, place)
+                table.lay(theirs, place)
+                table.lift(theirs, other)
+                table.lay(mine, other)
+                break
+    return alike
