@@ -1,0 +1,105 @@
+"""What the clocks say, and what lies between two readings of them.
+
+The one place that reads clocks. Everything else is handed a `Reading`.
+"""
+
+import sys
+import time
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import msgspec
+
+from guide.record.model import Reading
+
+_EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
+_MS = timedelta(milliseconds=1)
+_BOOT_ID = Path("/proc/sys/kernel/random/boot_id")
+SLACK_MS = 1000  # clocks are read one after another and set softly: less than this is no sleep and no jump
+
+
+class Span(msgspec.Struct, frozen=True):
+    """What lies between two readings, in whole ms.
+
+    counted_ms: time the computer was awake (when not the same boot: the wall clock's, not verified).
+    step_ms: how far the wall clock was set in between, forward positive; None when it cannot be known.
+    """
+
+    counted_ms: int
+    asleep_ms: int
+    step_ms: int | None
+    same_boot: bool
+
+
+def between(a: Reading, b: Reading) -> Span:
+    """Tell awake time, sleep and a set clock apart.
+
+    Two readings belong to one boot when their boot names are the same (or both unknown, and the clocks
+    agree) and no clock that cannot be set ran backwards.
+    """
+    wall, total, awake = b.wall - a.wall, b.total - a.total, b.awake - a.awake
+    same = a.boot == b.boot and awake >= 0 and total >= 0
+    if same and not a.boot:
+        same = abs(wall - total) < 5 * SLACK_MS
+    if not same:
+        return Span(max(0, wall), 0, None, same_boot=False)
+    asleep, step = total - awake, wall - total
+    return Span(
+        awake,
+        asleep if asleep >= SLACK_MS else 0,
+        step if abs(step) >= SLACK_MS else 0,
+        same_boot=True,
+    )
+
+
+def stamp(wall: int) -> str:
+    """Write wall ms as `2026-03-01T09:30:00.120Z`."""
+    moment = _EPOCH + wall * _MS
+    return f"{moment:%Y-%m-%dT%H:%M:%S}.{wall % 1000:03d}Z"
+
+
+def wall_ms(at: str) -> int:
+    """Read a stamp (any ISO 8601 moment with a zone) as ms since 1970. ValueError when it is none."""
+    return (datetime.fromisoformat(at) - _EPOCH) // _MS
+
+
+def local(wall: int, offset: int) -> datetime:
+    """Give the moment as the maker's clock showed it: a time without zone, to be shown only."""
+    return (_EPOCH + (wall + offset * 60_000) * _MS).replace(tzinfo=None)
+
+
+def clock_face(wall: int, offset: int) -> str:
+    """Give the time as the maker's clock showed it: `10:41`."""
+    return f"{local(wall, offset):%H:%M}"
+
+
+def _boot() -> str:
+    try:
+        return _BOOT_ID.read_text(encoding="ascii").strip()
+    except OSError:
+        return ""
+
+
+class SystemClock:
+    """The computer's own clocks."""
+
+    def __init__(self) -> None:
+        self._boot = _boot()
+
+    def read(self) -> Reading:
+        """Read all clocks at once: wall, one that stops in sleep, one that does not."""
+        wall = time.time_ns() // 1_000_000
+        awake, total = _steady_ms()
+        offset = (time.localtime(wall // 1000).tm_gmtoff or 0) // 60
+        return Reading(wall=wall, offset=offset, awake=awake, total=total, boot=self._boot)
+
+
+def _steady_ms() -> tuple[int, int]:
+    """(awake, total) ms of the clocks that nobody can set."""
+    if sys.platform == "darwin":  # pragma: no cover - names differ there, and monotonic runs on in sleep
+        awake = time.clock_gettime_ns(time.CLOCK_UPTIME_RAW)
+        return awake // 1_000_000, time.clock_gettime_ns(time.CLOCK_MONOTONIC) // 1_000_000
+    awake = time.monotonic_ns()
+    boottime = getattr(time, "CLOCK_BOOTTIME", None)  # Linux
+    total = awake if boottime is None else time.clock_gettime_ns(boottime)
+    return awake // 1_000_000, total // 1_000_000

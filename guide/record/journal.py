@@ -1,0 +1,309 @@
+"""The journal file: one session, appended to by one writer, read by anyone.
+
+A record is on the disk before `append` returns. Saved bytes are never touched again; bytes that were never
+acknowledged (a torn tail) are set aside in a file of their own, by a writer.
+"""
+
+import errno
+import fcntl
+import os
+import stat
+from pathlib import Path
+from typing import Any, Self
+from zlib import crc32
+
+import msgspec
+
+from guide.errors import CannotWrite, GuideError, JournalDamaged, NeedsMending, OpenElsewhere
+from guide.record.clock import SystemClock, stamp
+from guide.record.lines import Damage, Scan, encode, scan
+from guide.record.model import Event, Reading
+
+_WRITE = os.O_RDWR | os.O_APPEND | os.O_CLOEXEC | getattr(os, "O_NOFOLLOW", 0)
+_MEMBERS = frozenset(Event.__struct_fields__) - {"n", "at", "offset", "awake", "total", "boot"}
+
+
+def read_journal(path: Path | str) -> Scan:
+    """Read the good part of a journal and what stops it, touching nothing. OSError when it cannot be read."""
+    found = scan(Path(path).read_bytes())
+    if found.damage and found.damage.kind == "newer":
+        raise _newer(Path(path), found.damage)
+    return found
+
+
+def describe(path: Path | str, damage: Damage) -> str:
+    """Say in one plain sentence what is wrong with a journal and what is safe."""
+    safe = f"the {damage.line - 1} records before it are safe" if damage.line > 1 else "nothing before it"
+    if damage.kind == "torn":
+        return f"{path}:{damage.line}: the last record was cut off while it was being saved; {safe}."
+    return f"{path}:{damage.line}: damaged at byte {damage.byte} ({damage.why}); {safe}, nothing was changed."
+
+
+def _newer(path: Path, damage: Damage) -> GuideError:
+    return NeedsMending(
+        f"{path} was written by a newer guide: {damage.why}. Nothing was changed; update fraywork to go on with it."
+    )
+
+
+class Journal:
+    """A session's file, open for writing and locked until `close`."""
+
+    def __init__(self, path: Path, fd: int) -> None:
+        """Take over a locked descriptor; made by `create` and `open`."""
+        self.path = path
+        self.events: list[Event] = []
+        self.torn: Path | None = None  # where a torn tail was set aside on opening
+        self.poisoned = ""  # why nothing more may be written, in words
+        self._fd = fd
+        self._size = 0
+
+    @classmethod
+    def create(cls, path: Path | str, records: bytes = b"") -> Self:
+        """Make a new journal, and the folder for it. CannotWrite when there is one or it cannot be made.
+
+        records: lines to begin with, copied from another journal.
+        """
+        path = Path(path)
+        try:
+            _make_folder(path.parent)
+            fd = os.open(path, _WRITE | os.O_CREAT | os.O_EXCL, 0o644)
+        except FileExistsError:
+            raise CannotWrite(f"{path} is there already; it was left as it is.") from None
+        except OSError as bad:
+            raise _cannot(path, bad, "nothing was written") from bad
+        try:
+            _lock(path, fd)
+            os.fsync(fd)
+            _sync_folder(path.parent)
+        except OSError as bad:
+            os.close(fd)
+            raise _cannot(path, bad, "no record is in it yet") from bad
+        except BaseException:
+            os.close(fd)
+            raise
+        journal = cls(path, fd)
+        if records:
+            journal._write(records)
+            journal.events, journal._size = scan(records).events, len(records)
+        return journal
+
+    @classmethod
+    def open(cls, path: Path | str, reading: Reading | None = None) -> Self:
+        """Open a journal to go on with it; a torn tail is set aside and told by a `recovered` event.
+
+        reading: the clocks for that event (default: now). Raises OpenElsewhere, JournalDamaged (damage before
+        the tail: nothing is changed), NeedsMending (a newer format), CannotWrite.
+        """
+        path = Path(path)
+        try:
+            fd = os.open(path, _WRITE)
+        except OSError as bad:
+            raise _cannot(path, bad, "it was left as it is") from bad
+        try:
+            journal = cls(path, fd)
+            _lock(path, fd)
+            journal._take_up(reading)
+        except OSError as bad:
+            os.close(fd)
+            raise _cannot(path, bad, "what was saved in it is safe") from bad
+        except BaseException:
+            os.close(fd)
+            raise
+        return journal
+
+    def _take_up(self, reading: Reading | None) -> None:
+        data = _all_bytes(self._fd)
+        found = scan(data)
+        if found.damage and found.damage.kind == "newer":
+            raise _newer(self.path, found.damage)
+        if found.damage and found.damage.kind == "damaged":
+            raise JournalDamaged(describe(self.path, found.damage))
+        self.events, self._size = found.events, found.size
+        if not found.damage:
+            return
+        cut = data[found.size :]
+        self.torn = _set_aside(self.path, len(found.events) + 1, cut)
+        os.ftruncate(self._fd, found.size)
+        os.fsync(self._fd)
+        if self.events:
+            told = {"what": "recovered", "file": self.torn.name, "text": f"{len(cut)} bytes"}
+            self.append(told, reading or SystemClock().read())
+
+    def append(self, members: dict[str, Any], reading: Reading) -> Event:
+        """Save one event: one write, fsync, and only then give it back.
+
+        members: `what` and whatever else the event has. CannotWrite when it is not saved; all earlier records
+        are safe then, and the same call may be tried again unless `poisoned` says why not.
+        """
+        if self.poisoned:
+            raise CannotWrite(f"{self.path} takes no more records: {self.poisoned}. {self._safe()}")
+        event = _event(len(self.events) + 1, members, reading)
+        data = encode(event)
+        self._look()
+        self._write(data)
+        self._size += len(data)
+        self.events.append(event)
+        return event
+
+    def _look(self) -> None:
+        """Notice another program's hand in the file before adding to it."""
+        ours = os.fstat(self._fd)
+        try:
+            there = self.path.stat()
+        except OSError:
+            there = None
+        if there is None or (there.st_dev, there.st_ino) != (ours.st_dev, ours.st_ino):
+            self.poisoned = "another program moved, replaced or deleted the file"
+        elif ours.st_size != self._size:
+            self.poisoned = "another program changed the file"
+        if self.poisoned:
+            raise CannotWrite(f"{self.path} takes no more records: {self.poisoned}. {self._safe()}")
+
+    def _write(self, data: bytes) -> None:
+        try:
+            done = 0
+            while done < len(data):  # one write in practice; a disk filling up may take a part only
+                done += os.write(self._fd, data[done:])
+        except OSError as bad:
+            self._take_back()
+            raise _cannot(self.path, bad, self._safe()) from bad
+        except BaseException:
+            self._take_back()
+            raise
+        try:
+            os.fsync(self._fd)
+        except OSError as bad:
+            # Never tried again on this descriptor: the system may have marked the lost pages as clean.
+            self.poisoned = "the disk did not confirm a record"
+            self._take_back()
+            raise _cannot(self.path, bad, self._safe()) from bad
+
+    def _take_back(self) -> None:
+        """Cut an unsaved line off again, so that the file ends with the last saved record."""
+        try:
+            os.ftruncate(self._fd, self._size)
+        except OSError:
+            self.poisoned = self.poisoned or "a half-written record could not be taken back"
+
+    def _safe(self) -> str:
+        return f"The {len(self.events)} records saved before are safe; this one is not saved"
+
+    def reopened(self, reading: Reading | None = None) -> Self:
+        """Close and open again, with a new look at the file: the way to try again after a refusal."""
+        self.close()
+        return type(self).open(self.path, reading)
+
+    def save_elsewhere(self, path: Path | str) -> Self:
+        """Copy the saved records byte for byte into a new journal, close this one, and go on there.
+
+        The refused event is appended to the journal that is given back. CannotWrite leaves this one open.
+        """
+        try:
+            good = _all_bytes(self._fd)[: self._size]
+        except OSError:
+            good = b""
+        if scan(good).events != self.events:  # the old disk no longer gives them back: memory does
+            good = b"".join(encode(event) for event in self.events)
+        other = type(self).create(path, good)
+        self.close()
+        return other
+
+    def close(self) -> None:
+        """Give the file and its lock free; harmless when done already."""
+        if self._fd >= 0:
+            os.close(self._fd)
+            self._fd = -1
+            self.poisoned = self.poisoned or "it is closed"
+
+
+def _event(n: int, members: dict[str, Any], reading: Reading) -> Event:
+    """Build and check an event; TypeError for a member events do not have (our own mistake)."""
+    if extra := members.keys() - _MEMBERS:
+        raise TypeError(f"events have no member {', '.join(sorted(extra))}")
+    head = {
+        "n": n,
+        "at": stamp(reading.wall),
+        "offset": reading.offset,
+        "awake": reading.awake,
+        "total": reading.total,
+        "boot": reading.boot,
+    }
+    return msgspec.convert({**head, **members}, Event)
+
+
+def _lock(path: Path, fd: int) -> None:
+    if not stat.S_ISREG(os.fstat(fd).st_mode):
+        raise CannotWrite(f"{path} is not an ordinary file; a journal must be one. It was left as it is.")
+    try:
+        fcntl.flock(fd, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except BlockingIOError:
+        raise OpenElsewhere(
+            f"{path} is open in another window; it was left as it is. Go on there, or close it there first."
+        ) from None
+
+
+def _all_bytes(fd: int) -> bytes:
+    parts: list[bytes] = []
+    at = 0
+    while part := os.pread(fd, 1 << 22, at):
+        parts.append(part)
+        at += len(part)
+    return b"".join(parts)
+
+
+def _set_aside(path: Path, n: int, cut: bytes) -> Path:
+    """Keep the bytes of a torn tail beside the journal, safely, before they are taken out of it."""
+    side = path.with_name(f"{path.name}.torn-{n}-{crc32(cut):08x}")
+    flags = os.O_WRONLY | os.O_CREAT | os.O_TRUNC | os.O_CLOEXEC | getattr(os, "O_NOFOLLOW", 0)
+    fd = os.open(side, flags, 0o644)
+    try:
+        done = 0
+        while done < len(cut):
+            done += os.write(fd, cut[done:])
+        os.fsync(fd)
+    finally:
+        os.close(fd)
+    _sync_folder(path.parent)
+    return side
+
+
+def _make_folder(folder: Path) -> None:
+    missing = []
+    while not folder.exists():
+        missing.append(folder)
+        folder = folder.parent
+    for new in reversed(missing):
+        new.mkdir(exist_ok=True)
+        _sync_folder(new.parent)
+
+
+def _sync_folder(folder: Path) -> None:
+    """Make a new name in a folder last; some network drives cannot, and only that is let pass."""
+    fd = os.open(folder, os.O_RDONLY | os.O_DIRECTORY | os.O_CLOEXEC)
+    try:
+        os.fsync(fd)
+    except OSError as bad:
+        if bad.errno not in {errno.EINVAL, errno.ENOTSUP}:
+            raise
+    finally:
+        os.close(fd)
+
+
+_REASONS = {
+    errno.ENOSPC: "the disk is full",
+    errno.EDQUOT: "your share of the disk is used up",
+    errno.EFBIG: "the file may not grow any further",
+    errno.EROFS: "the disk can only be read",
+    errno.EACCES: "you may not write there",
+    errno.EPERM: "you may not write there",
+    errno.EIO: "the disk reports a fault",
+    errno.ENOENT: "there is no such file or folder",
+    errno.ELOOP: "it is a link, and a journal must be an ordinary file",
+    errno.EISDIR: "it is a folder",
+    errno.ENOTDIR: "a part of its path is not a folder",
+}
+
+
+def _cannot(path: Path, bad: OSError, safe: str) -> CannotWrite:
+    reason = _REASONS.get(bad.errno or 0, bad.strerror or str(bad))
+    return CannotWrite(f"{path} cannot be written: {reason}. {safe[:1].upper()}{safe[1:]}.")

@@ -1,0 +1,178 @@
+"""One event as one line of a journal, and a whole file of lines as events.
+
+A line is a JSON object whose last member is the crc32 of the line without that member; the checksum is
+taken from the bytes, so it does not depend on how JSON is written.
+"""
+
+import math
+from itertools import repeat
+from typing import Any, Literal
+from zlib import crc32
+
+import msgspec
+
+from guide.record.model import Event
+
+FORMAT = 1  # of the journal; a reader refuses a greater one
+KINDS = frozenset(
+    {"opened", "texts", "laid", "closed"}
+    | {"step_started", "piece_done", "step_done", "step_skipped", "paused", "resumed"}
+    | {"measured", "noted", "photo", "acknowledged", "trouble", "interrupted", "waited"}
+    | {"voided", "amended", "gap", "alive", "recovered"}
+)
+_TAIL = len(b',"crc":"00000000"}')
+_CHUNK = 4096  # lines decoded at once: enough to be fast, little enough to hold
+_HEAD = ("n", "at", "offset", "awake", "total", "boot", "what")
+_encoder = msgspec.json.Encoder()
+_many = msgspec.json.Decoder(list[Event])
+_one = msgspec.json.Decoder(Event)
+
+
+class Damage(msgspec.Struct, frozen=True):
+    """Where a journal stops being readable, and why.
+
+    torn: only bytes that were never acknowledged follow. damaged: records that were saved are hurt.
+    line is 1-based, byte counts from 0.
+    """
+
+    kind: Literal["torn", "damaged", "newer"]
+    line: int
+    byte: int
+    why: str
+
+
+class Scan(msgspec.Struct, frozen=True):
+    """The good part of a journal, how many bytes it is, and what stops it (None: nothing)."""
+
+    events: list[Event]
+    size: int
+    damage: Damage | None = None
+
+
+def encode(event: Event) -> bytes:
+    """Write an event as its line, newline included. ValueError for what JSON cannot hold."""
+    if not _finite((event.mm, event.set)):
+        raise ValueError("a journal holds finite numbers only")
+    body = _encoder.encode(event)
+    return b'%b,"crc":"%08x"}\n' % (body[:-1], crc32(body))
+
+
+def _finite(value: Any) -> bool:
+    if isinstance(value, float):
+        return math.isfinite(value)
+    if isinstance(value, dict):
+        return all(_finite(item) for item in value.values())
+    return not isinstance(value, list | tuple) or all(_finite(item) for item in value)
+
+
+def sound(line: bytes) -> bool:
+    """Whether a line (without its newline) carries its own checksum."""
+    return line.endswith(b',"crc":"%08x"}' % crc32(b"}", crc32(line[:-_TAIL])))
+
+
+def decode(line: bytes) -> Event:
+    """Read one line, with or without its newline. ValueError when it is damaged or not understood."""
+    line = line.removesuffix(b"\n")
+    if not sound(line):
+        raise ValueError("the checksum does not fit the line")
+    try:
+        event = _one.decode(line)
+    except msgspec.ValidationError:
+        return _foreign(line)
+    return event if event.what in KINDS else _foreign(line)
+
+
+def _foreign(line: bytes) -> Event:
+    """Keep a record of a kind this version does not know: members it has no place for go into `set`."""
+    try:
+        raw = msgspec.json.decode(line, type=dict[str, Any])
+        event = msgspec.convert({name: raw.pop(name) for name in _HEAD}, Event)
+    except (KeyError, msgspec.MsgspecError) as bad:
+        raise ValueError("the record is whole but not understood") from bad
+    if event.what in KINDS:
+        raise ValueError(f"the record is whole but not understood as {event.what}")
+    raw.pop("crc")
+    kept: dict[str, Any] = {"set": {}}
+    for name, value in raw.items():
+        try:
+            msgspec.convert({"n": event.n, **_bare(event), name: value}, Event)
+        except msgspec.ValidationError:
+            kept["set"][name] = value
+            continue
+        if name in Event.__struct_fields__ and name != "set":
+            kept[name] = value
+        else:
+            kept["set"][name] = value
+    return msgspec.structs.replace(event, **{**kept, "set": kept["set"] or None})
+
+
+def _bare(event: Event) -> dict[str, Any]:
+    return {name: getattr(event, name) for name in _HEAD}
+
+
+def scan(data: bytes) -> Scan:
+    """Read a whole journal, checksums and record numbers verified, up to the first thing wrong."""
+    events: list[Event] = []
+    lines = data.split(b"\n")  # only \n: text may hold other line separators
+    rest = lines.pop()
+    for first in range(0, len(lines), _CHUNK):
+        chunk = lines[first : first + _CHUNK]
+        got = _chunk(chunk, first + 1)
+        if first == 0 and (newer := _newer(chunk[0])):
+            return Scan([], 0, newer)
+        if got is None:
+            return _slow(lines, rest, events, first)
+        events += got
+    size = len(data) - len(rest)
+    return Scan(events, size, Damage("torn", len(lines) + 1, size, "the last line has no end") if rest else None)
+
+
+def _chunk(lines: list[bytes], number: int) -> list[Event] | None:
+    """Decode sound lines in one go; None when any of them needs a closer look."""
+    bodies = [line[:-_TAIL] for line in lines]
+    sums = map(crc32, repeat(b"}"), map(crc32, bodies))
+    if [line[-_TAIL:] for line in lines] != [b',"crc":"%08x"}' % found for found in sums]:
+        return None
+    try:
+        got = _many.decode(b"[%b}]" % b"},".join(bodies))  # without the checksums: they are read already
+    except msgspec.DecodeError:
+        return None
+    if [event.n for event in got] != list(range(number, number + len(lines))):
+        return None
+    return got if KINDS.issuperset({event.what for event in got}) else None
+
+
+def _slow(lines: list[bytes], rest: bytes, events: list[Event], first: int) -> Scan:
+    """Go on line by line from a chunk that is unusual, and say where and why it stops."""
+    size = sum(map(len, lines[:first])) + first
+    for index in range(first, len(lines)):
+        why = ""
+        try:
+            event = decode(lines[index])
+            if event.n != len(events) + 1:
+                why = f"record number {event.n} stands where {len(events) + 1} was due"
+        except ValueError as bad:
+            why = str(bad)
+        if why:
+            torn = not any(_recordish(line) for line in [*lines[index + 1 :], rest])
+            return Scan(events, size, Damage("torn" if torn else "damaged", index + 1, size, why))
+        events.append(event)
+        size += len(lines[index]) + 1
+    return Scan(events, size, Damage("torn", len(lines) + 1, size, "the last line has no end") if rest else None)
+
+
+def _recordish(line: bytes) -> bool:
+    """Whether bytes after a bad line show that saved records follow: then it is no torn tail."""
+    return line.startswith(b'{"n":') or sound(line)
+
+
+def _newer(line: bytes) -> Damage | None:
+    """Tell a journal of a later format from a damaged one, whatever its lines look like."""
+    try:
+        head = msgspec.json.decode(line, type=dict[str, Any])
+    except msgspec.DecodeError:
+        return None
+    found = head.get("format")
+    if isinstance(found, int) and found > FORMAT:
+        return Damage("newer", 1, 0, f"it is of format {found}, and this version reads up to {FORMAT}")
+    return None
