@@ -114,9 +114,7 @@ class _Check:
         first = known[0][0]
         for kind, node in known[1:]:
             if kind != first:
-                raise FormulaError(
-                    f"{where}: {_say(first)} and {_say(kind)} do not go together", node.col_offset
-                )
+                raise FormulaError(f"{where}: {_say(first)} and {_say(kind)} do not go together", node.col_offset)
         return first
 
     def _binary(self, node: ast.BinOp) -> Kind:
@@ -158,9 +156,7 @@ class _Check:
         known = self.choices.get(name.id, ())
         if known and text.value not in known:
             said = did_you_mean(str(text.value), known)
-            raise FormulaError(
-                f"{name.id} is never {text.value!r}{said}; it is {one_of(known)}", text.col_offset
-            )
+            raise FormulaError(f"{name.id} is never {text.value!r}{said}; it is {one_of(known)}", text.col_offset)
 
     def _call(self, name: str, args: list[ast.expr]) -> Kind:
         for arg in args:

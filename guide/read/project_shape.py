@@ -26,9 +26,7 @@ def _part(says: str, default: str | None = None, below: float = 0.95) -> Shape:
     return Shape("percent", says, default=default, at_least=0.0, at_most=below)
 
 
-def _some(
-    says: str, least: int = 1, most: int = 500, *, required: bool = False, default: str | None = None
-) -> Shape:
+def _some(says: str, least: int = 1, most: int = 500, *, required: bool = False, default: str | None = None) -> Shape:
     return Shape("count", says, required=required, default=default, at_least=least, at_most=most)
 
 
@@ -109,9 +107,7 @@ def project_shape(
             **_size(),
             **_make_up(closure),
             **_money(),
-            "stages": Shape(
-                "names", "which stages, in which order", choices=stages, default="all that are shipped"
-            ),
+            "stages": Shape("names", "which stages, in which order", choices=stages, default="all that are shipped"),
             **(own or {}),
         },
     )
@@ -126,9 +122,7 @@ def _what(kinds: tuple[str, ...]) -> dict[str, Shape]:
         "units": Shape("choice", "how lengths are shown", choices=("inch", "metric"), default="inch"),
         "words": Shape("choice", "whose words", choices=("british", "american"), default="british"),
         "seed": Shape("count", "another number, another layout", default="0", at_least=0, at_most=1e9),
-        "stacks": Shape(
-            "choice", "stacks free, or one order turned", choices=("free", "rotate"), default="free"
-        ),
+        "stacks": Shape("choice", "stacks free, or one order turned", choices=("free", "rotate"), default="free"),
     }
 
 
@@ -146,9 +140,7 @@ def _size() -> dict[str, Shape]:
             keys={
                 "width": _pos("finished width", required=True),
                 "height": _pos("finished height", required=True),
-                "after": Shape(
-                    "choice", "when it has that size", choices=("washing", "sewing"), default="washing"
-                ),
+                "after": Shape("choice", "when it has that size", choices=("washing", "sewing"), default="washing"),
             },
         ),
         "seam": Shape("length", "seam allowance", required=True, over=0.0, at_most=10 * INCH),
@@ -197,9 +189,7 @@ def _make_up(closure: Shape) -> dict[str, Shape]:
             default="patchwork",
         ),
         "closure": closure,
-        "pad": Shape(
-            "map", "the inner cushion", keys={"ease": _from0("pad larger than the cover", "1/2 in")}
-        ),
+        "pad": Shape("map", "the inner cushion", keys={"ease": _from0("pad larger than the cover", "1/2 in")}),
         "quilting": Shape("choice", "lines through each block", choices=QUILTING, default="cross"),
         "snips": Shape(
             "map",

@@ -15,7 +15,7 @@ from guide.read.strict_yaml import Loaded, Path
 
 Kind = Literal[
     "length", "count", "percent", "money", "rate", "text", "choice", "flag", "duration", "formula",
-    "map", "list", "either", "names",
+    "number", "size", "map", "list", "either", "names",
 ]  # fmt: skip
 
 
@@ -70,6 +70,7 @@ def take(shape: Shape, loaded: Loaded, path: Path, data: Any) -> Any:
 def _hint(shape: Shape) -> str:
     example = {
         "length": "write a length like 6 in or 15 cm", "count": "write a whole number",
+        "number": "write a number like 2 or 1.5", "size": "write a length like 1/4 in, or a formula",
         "percent": "write it like 4 %", "money": "write an amount like 7.50", "flag": "write true or false",
         "text": "write a text", "duration": "write a time like 50 min or 20 s",
         "list": "write a list, [a, b]",
@@ -143,6 +144,13 @@ def _percent(shape: Shape, loaded: Loaded, path: Path, data: Any) -> Any:
     if not found:
         raise _wrong(shape, data)
     return float(Decimal(found[1]) / 100)
+
+
+def _number(shape: Shape, loaded: Loaded, path: Path, data: Any) -> Any:
+    del loaded, path
+    if isinstance(data, bool) or not isinstance(data, int | float):
+        raise _wrong(shape, data)
+    return float(data)
 
 
 def _money(shape: Shape, loaded: Loaded, path: Path, data: Any) -> Any:
@@ -226,19 +234,51 @@ def _formula(shape: Shape, loaded: Loaded, path: Path, data: Any) -> Any:
         data = f"{data:g}"
     if not isinstance(data, str):
         raise _wrong(shape, data)
-    place = loaded.place(path)
-    line = loaded.text.split("\n")[place.line - 1]
-    quoted = line[place.column - 1 : place.column] in {"'", '"'}
-    place = Place(place.file, place.line, place.column + quoted)
+    formula = Formula(data.strip(), _text_place(loaded, path))
     try:
-        compile_formula(data)
+        compile_formula(formula.text)
     except FormulaError as error:
-        where = ".".join(map(str, path))
-        loaded.problems.append(
-            Problem(place.file, place.line, place.column + error.column, where, error.message)
-        )
+        loaded.problems.append(formula_problem(formula, ".".join(map(str, path)), error, loaded.text))
         return MISSING
-    return Formula(data, place)
+    return formula
+
+
+def _size(shape: Shape, loaded: Loaded, path: Path, data: Any) -> Any:
+    """Read a length written out, or a formula for one; gives a formula either way."""
+    if isinstance(data, str):
+        try:
+            return Formula(f"{parse_length(data)!r} * mm", loaded.place(path))
+        except BadLength:
+            pass
+    return _formula(shape, loaded, path, data)
+
+
+def _text_place(loaded: Loaded, path: Path) -> Place:
+    """Where a text's first character stands: inside its quotes, or on the line below a > or |."""
+    place = loaded.place(path)
+    lines = loaded.text.split("\n")
+    mark = lines[place.line - 1][place.column - 1 : place.column]
+    if mark in {"'", '"'}:
+        return Place(place.file, place.line, place.column + 1)
+    if mark in {">", "|"}:
+        for below in range(place.line, len(lines)):
+            if lines[below].strip():
+                return Place(place.file, below + 1, len(lines[below]) - len(lines[below].lstrip()) + 1)
+    return place
+
+
+def formula_problem(formula: Formula, path: str, error: FormulaError, text: str) -> Problem:
+    """Place a formula's mistake in its file, also where the formula is folded over lines."""
+    line, column, left = formula.place.line, formula.place.column, error.column
+    lines = text.split("\n")
+    while line < len(lines):
+        room = len(lines[line - 1].rstrip()) - (column - 1) + 1  # a fold reads as one space
+        if left < room:
+            break
+        left -= room
+        line += 1
+        column = len(lines[line - 1]) - len(lines[line - 1].lstrip()) + 1
+    return Problem(formula.place.file, line, column + left, path, error.message)
 
 
 def _names(shape: Shape, loaded: Loaded, path: Path, data: Any) -> Any:
@@ -296,6 +336,7 @@ def _either(shape: Shape, loaded: Loaded, path: Path, data: Any) -> Any:
 
 _TAKERS: dict[str, Callable[[Shape, Loaded, Path, Any], Any]] = {
     "length": _length, "count": _count, "percent": _percent, "money": _money, "rate": _rate, "text": _text,
+    "number": _number, "size": _size,
     "choice": _choice, "flag": _flag, "duration": _duration, "formula": _formula, "names": _names,
     "list": _list, "map": _map, "either": _either,
 }  # fmt: skip

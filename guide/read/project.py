@@ -1,0 +1,251 @@
+"""Reading a project file: text to a Project, or every problem with its place."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from guide.read.flat import dig, flatten
+from guide.read.lengths import INCH, show_length
+from guide.read.model import Extra, Given, Labour, OwnInput, Print, Project, Remnant, Sell, Stage
+from guide.read.problems import did_you_mean, one_of
+from guide.read.project_shape import project_shape
+from guide.read.shape import MISSING, Kind, Shape, take
+from guide.read.strict_yaml import Loaded, load
+
+_KIND_OF: dict[str, Kind] = {
+    "length": "length", "count": "count", "ratio": "percent", "text": "choice", "flag": "flag", "time": "duration",
+}  # fmt: skip
+SHIPPED = ("cut", "stack", "quilt", "join", "snip", "closure", "assemble", "wash")
+
+
+def read_project(text: str, file: str, stages: Sequence[Stage]) -> tuple[Project | None, Loaded]:
+    """Read a project. The Project is None when `loaded.problems` holds anything but hints."""
+    loaded = load(text, file)
+    if loaded.problems:
+        return None, loaded
+    taken = take(shape_for(stages), loaded, (), loaded.data)
+    if taken is MISSING or any(not p.hint for p in loaded.problems):
+        if isinstance(taken, dict):
+            _cross_check_loose(taken, loaded)
+        return None, loaded
+    project = _build(taken, loaded, stages)
+    _cross_check(project, loaded)
+    return (None if any(not p.hint for p in loaded.problems) else project), loaded
+
+
+def shape_for(stages: Sequence[Stage]) -> Shape:
+    """Give the shape of a project file with what these stage files add to it."""
+    return project_shape(
+        kinds=added("kind", stages),
+        closures=added("closure", stages),
+        stages=tuple(dict.fromkeys((*SHIPPED, *(stage.name for stage in stages)))),
+        own={own.name: _own_shape(own) for stage in stages for own in stage.inputs},
+    )
+
+
+def added(what: str, stages: Sequence[Stage]) -> tuple[str, ...]:
+    """Give the kinds or closures that stage files add."""
+    return tuple(dict.fromkeys(word for stage in stages for word in stage.adds.get(what, ())))
+
+
+def _own_shape(own: OwnInput) -> Shape:
+    says = own.says or f"from the {own.stage} stage"
+    return Shape(_KIND_OF[own.dim], says, at_least=own.at_least, at_most=own.at_most, choices=own.choices)
+
+
+def _build(taken: dict[str, Any], loaded: Loaded, stages: Sequence[Stage]) -> Project:
+    prints = tuple(_print(p, loaded, i) for i, p in enumerate(taken["prints"]))
+    closure = taken.get("closure", "none")
+    closure_type = closure["type"] if isinstance(closure, dict) else closure
+    cushion = taken["kind"] != "throw"
+    back = taken.get("back", "patchwork" if cushion else "none")
+    along = None
+    if closure_type == "zip":
+        along = "column" if "after_column" in closure else "row"
+    wadding = taken.get("wadding", "none")
+    made = {
+        "closure": closure_type,
+        "back": "plain" if isinstance(back, dict) else back,
+        "wadding": "one" if isinstance(wadding, dict) else "none",
+        "zip_along": along,
+    }
+    target = taken.get("target")
+    taken.setdefault("grid", {}) if target else None
+    given = flatten(taken, loaded, prints, made)
+    given |= {own.name: _own(own, taken, loaded) for stage in stages for own in stage.inputs}
+    grid = taken.get("grid", {})
+    thread = taken.get("thread", {})
+    return Project(
+        title=taken["project"],
+        kind=taken["kind"],
+        for_whom=taken.get("for", "anyone"),
+        make=taken.get("make", 1),
+        units=taken.get("units", "inch"),
+        words=taken.get("words", "british"),
+        across=grid.get("across", 0),
+        down=grid.get("down", 0),
+        above=taken["layers"]["above"],
+        below=taken["layers"]["below"],
+        closure=closure_type,
+        back=str(made["back"]),
+        back_cloth=back.get("plain") if isinstance(back, dict) else None,
+        quilting=taken.get("quilting", "cross"),
+        prints=prints,
+        wadding=isinstance(wadding, dict),
+        wadding_price=wadding.get("price") if isinstance(wadding, dict) else None,
+        stages=taken.get("stages", SHIPPED),
+        extras=tuple(
+            Extra(e["name"], e["price"], e.get("each", "make"), e.get("count", 1)) for e in taken.get("extras", ())
+        ),
+        labour=Labour(**taken.get("labour", {})),
+        sell=Sell(**taken.get("sell", {})),
+        currency=taken.get("currency", "EUR"),
+        thread_price=thread.get("price"),
+        given=given,
+        file=loaded.file,
+        text=loaded.text,
+        seed=taken.get("seed", 0),
+        stacks=taken.get("stacks", "free"),
+        target=target,
+    )
+
+
+def _own(own: OwnInput, taken: dict[str, Any], loaded: Loaded) -> Given:
+    value = taken.get(own.name, own.default)
+    if isinstance(value, int) and not isinstance(value, bool):
+        value = float(value)
+    written = loaded.data.get(own.name)
+    place = loaded.places.get((own.name,)) or own.place
+    return Given(own.name, value, own.dim, written if isinstance(written, str) else None, place, own.choices)
+
+
+def _print(data: dict[str, Any], loaded: Loaded, i: int) -> Print:
+    on_hand = data.get("on_hand", ())
+    shrinks = data.get("shrinks", {})
+    for k, piece in enumerate(on_hand):
+        if ("squares" in piece) == ("width" in piece or "length" in piece):
+            loaded.problem(("prints", i, "on_hand", k), "write width and length of a piece, or squares: a number")
+        elif "squares" not in piece and not ("width" in piece and "length" in piece):
+            loaded.problem(("prints", i, "on_hand", k), "a piece on hand needs both width and length")
+    return Print(
+        name=data["name"],
+        width=data.get("width", 0.0),
+        selvedge=data.get("selvedge", INCH / 2),
+        price=data.get("price"),
+        shrinks_length=shrinks.get("length", 0.0),
+        shrinks_width=shrinks.get("width", 0.0),
+        one_way=data.get("one_way", False),
+        at_most=data.get("at_most"),
+        on_hand=tuple(
+            Remnant(p["width"], p["length"], p.get("count", 1)) for p in on_hand if "width" in p and "length" in p
+        ),
+        ready_squares=sum(p.get("squares", 0) for p in on_hand),
+        use_up=data.get("use_up", False),
+        reverse=data.get("reverse"),
+        place=loaded.place(("prints", i)),
+    )
+
+
+def _cross_check_loose(taken: dict[str, Any], loaded: Loaded) -> None:
+    """Check what can be checked although something else is wrong, so that all is said at once."""
+    _seams(dig(taken, ("seam",)), taken, loaded)
+
+
+def _cross_check(project: Project, loaded: Loaded) -> None:
+    """Refuse what cannot be sewn, with the reason."""
+    data = loaded.data
+    if project.target is None:
+        for key, size in (("grid", "{across: 4, down: 3}"), ("square", "6 in")):
+            if key not in data:
+                loaded.problem((), f"{key} is missing; write {key}: {size}, or a target to plan from")
+    taken = {key: given.value for key, given in project.given.items()}
+    _seams(taken["seam"], {"square": taken["square"], "free_end": taken["free_end"]}, loaded)
+    _wadding(taken, loaded)
+    _prints(project, loaded)
+    _way_in(project, loaded)
+    if project.closure == "zip":
+        _zip(project, taken, loaded)
+
+
+def _seams(seam: Any, taken: dict[str, Any], loaded: Loaded) -> None:
+    square, free_end = taken.get("square"), taken.get("free_end")
+    if not isinstance(seam, float):
+        return
+    if isinstance(square, float) and square <= 4 * seam:
+        loaded.problem(
+            ("square",),
+            f"a square of {show_length(square, 'inch')} is eaten up by its seams; "
+            f"write more than four seams, {show_length(4 * seam, 'inch')}",
+        )
+    if isinstance(free_end, float) and free_end > seam + 1e-9:
+        loaded.problem(
+            ("free_end",),
+            f"a free end over one seam leaves a hole where seams cross; write at most {show_length(seam, 'inch')}",
+        )
+
+
+def _wadding(taken: dict[str, Any], loaded: Loaded) -> None:
+    gap, seam, square = taken["wadding_gap"], taken["seam"], taken["square"]
+    if gap is None:
+        return
+    if gap < seam - 1.0:
+        loaded.problem(
+            ("wadding", "gap"),
+            f"wadding with a gap of {show_length(gap, 'inch')} would be caught in the seam and show in the "
+            f"fringe; write at least the seam, {show_length(seam, 'inch')}",
+        )
+    if isinstance(square, float) and square <= 2 * gap:
+        loaded.problem(("wadding", "gap"), "no wadding is left between two such gaps; make the gap smaller")
+
+
+def _prints(project: Project, loaded: Loaded) -> None:
+    names = [p.name for p in project.prints]
+    if not names:
+        loaded.problem(("prints",), "there is no print; write at least one")
+    for i, p in enumerate(project.prints):
+        if p.name in names[:i]:
+            loaded.problem(("prints", i, "name"), f"the print {p.name} is already given; names must differ")
+        if not p.width and not p.on_hand and not p.ready_squares:
+            loaded.problem(("prints", i), f"{p.name}: write its width, or what is on hand of it")
+        if p.use_up and not p.ready_squares:
+            loaded.problem(("prints", i, "use_up"), "there are no ready-cut squares to use up; add them to on_hand")
+    if project.back_cloth is not None and project.back_cloth not in names:
+        said = did_you_mean(project.back_cloth, names)
+        loaded.problem(("back", "plain"), f"there is no print {project.back_cloth}{said}; there is {one_of(names)}")
+
+
+def _way_in(project: Project, loaded: Loaded) -> None:
+    if project.kind == "throw":
+        if project.closure != "none":
+            loaded.problem(("closure",), "a throw has no inside; write closure: none")
+        if project.back != "none":
+            loaded.problem(("back",), "a throw shows both faces of its blocks; take back out")
+        if project.below == 0:
+            loaded.problem(("layers", "below"), "a throw shows both faces; it needs at least 1 square below")
+    elif project.kind == "cushion":
+        if project.closure == "none":
+            loaded.problem(("closure",), "a cushion with no closure has no way in; write a zip or an envelope")
+        if project.back == "none":
+            loaded.problem(("back",), "a cushion needs a back; write patchwork or {plain: a print's name}")
+
+
+def _zip(project: Project, taken: dict[str, Any], loaded: Loaded) -> None:
+    row, column = taken["after_row"], taken["after_column"]
+    if (row is None) == (column is None):
+        loaded.problem(("closure",), "a zip lies across or down: write after_row or after_column, one of them")
+        return
+    key, value, most, word = (
+        ("after_row", row, project.down, "rows")
+        if row is not None
+        else ("after_column", column, project.across, "columns")
+    )
+    if project.target is None and not 1 <= value <= most - 1:
+        said = f"write 1 to {most - 1}" if most > 1 else "lay the zip the other way, or use an envelope"
+        loaded.problem(
+            ("closure", key), f"the zip must lie between two {word} of the back, and there are {most}; {said}"
+        )
+    if taken["zip_end_gap"] <= taken["seam"] + 1e-9:
+        loaded.problem(
+            ("closure", "end_gap"),
+            "the zip would reach into the outer seam and be sewn over; write more than the seam, "
+            f"{show_length(taken['seam'], 'inch')}",
+        )

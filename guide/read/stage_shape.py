@@ -1,0 +1,100 @@
+"""The shape of a stage file: every key in one table."""
+
+from guide.read.shape import Shape
+
+STATIONS = ("table", "machine", "iron", "floor", "washer")
+CAUTIONS = (
+    "blade", "needle", "iron", "spray", "lint", "hands", "pins", "infant", "machine", "floor", "bleed",
+)  # fmt: skip
+PICTURES = (
+    "faces", "stack", "cross", "plus", "wadding", "seam", "crossing", "snips", "snips_outer", "zip", "press",
+    "envelope", "back", "outer", "cut", "wash", "none",
+)  # fmt: skip
+TABLE_NAMES = ("prints", "cuts", "blocks", "parts", "cloths")
+DIMS = ("length", "count", "ratio", "time", "text", "flag")
+
+
+def _text(says: str, *, required: bool = False, longest: int = 1200) -> Shape:
+    return Shape("text", says, required=required, longest=longest)
+
+
+_FORMULA = Shape("formula", "a formula")
+_INPUT = Shape(
+    "map",
+    "a key this stage adds to projects",
+    keys={
+        "is": Shape("choice", "what it measures", required=True, choices=DIMS),
+        "default": Shape("text", "its value when a project does not write it", longest=80),
+        "at_least": Shape("text", "smallest value", longest=40),
+        "at_most": Shape("text", "largest value", longest=40),
+        "choices": Shape("names", "what a text may be"),
+        "says": _text("what it is, for the docs", longest=200),
+    },
+)
+_PART = Shape(
+    "map",
+    "something cutting must cut",
+    keys={
+        "name": _text("what it is called", required=True, longest=60),
+        "cloth": _text(
+            "a print's name, or: prints (each print's squares), back, wadding, first, any", required=True, longest=60
+        ),
+        "width": Shape("formula", "width across the cloth", required=True),
+        "height": Shape("formula", "height along the grain", required=True),
+        "count": Shape("formula", "how many, for all makes", required=True),
+        "when": _FORMULA,
+    },
+)
+STEP = Shape(
+    "map",
+    "a step",
+    keys={
+        "id": _text("its name within the stage", required=True, longest=40),
+        "title": _text("what to do, in a few words", required=True, longest=60),
+        "do": _text("how, in the fewest words; may use {{ names }}"),
+        "why": _text("why it is done so"),
+        "if_wrong": _text("what to do when it went wrong"),
+        "beginner": _text("a hint for a beginner"),
+        "good_enough": _text("when it is good enough"),
+        "when": Shape("formula", "only when this holds"),
+        "each": Shape("choice", "one step per row of that table", choices=TABLE_NAMES),
+        "repeat": Shape("formula", "how many pieces"),
+        "count": Shape("choice", "how pieces may be counted", choices=("each", "batch", "none"), default="each"),
+        "piece": _text("what one piece is called", longest=30),
+        "together": _text("steps of one group may be worked piece by piece", longest=30),
+        "station": Shape("choice", "where it is done", choices=STATIONS, default="table"),
+        "pace": _text("starter pace: 60 s per piece, 5 min per m, 3 min", longest=80),
+        "beginner_factor": Shape("number", "how many times longer a beginner takes", at_least=1.0, at_most=20.0),
+        "effort": Shape("formula", "what one piece may also be measured by: a length or a count"),
+        "waits": Shape("duration", "runs on its own afterwards", at_least=0.0, at_most=7 * 86_400.0),
+        "cue": _text("said two steps ahead", longest=60),
+        "measure": _text("a name to measure here", longest=60),
+        "within": Shape("size", "how far off is still good"),
+        "shows": Shape(
+            "map", "values that stand large beside the step: name, and a short label", item=_text("label", longest=40)
+        ),
+        "picture": Shape("choice", "the picture that helps here", choices=PICTURES),
+        "tools": Shape("list", "what to have at hand", item=_text("a tool", longest=40)),
+        "cautions": Shape("names", "what can hurt", choices=CAUTIONS),
+        "before": _text("place it before this step: stage/id", longest=80),
+        "after": _text("place it after this step: stage/id", longest=80),
+    },
+)
+STAGE = Shape(
+    "map",
+    "a stage",
+    keys={
+        "stage": _text("its name, the file's name without .yaml", required=True, longest=40),
+        "title": _text("its title", required=True, longest=60),
+        "when": Shape("formula", "only when this holds"),
+        "adds": Shape(
+            "map",
+            "words this file adds to a project's choices",
+            keys={"kind": Shape("names", "kinds of article"), "closure": Shape("names", "closures")},
+        ),
+        "inputs": Shape("map", "keys of its own in project files", item=_INPUT),
+        "work_out": Shape("map", "names and their formulas", item=_FORMULA),
+        "parts": Shape("list", "what cutting must cut", item=_PART),
+        "steps": Shape("list", "its steps, in order", item=STEP),
+    },
+)

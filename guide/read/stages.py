@@ -1,0 +1,166 @@
+"""Reading a stage file: text to a Stage, or every problem with its place."""
+
+from typing import Any
+
+from guide.read.lengths import BadLength, parse_length
+from guide.read.model import Dim, Formula, OwnInput, PartSpec, Stage, StepSpec, Sum
+from guide.read.pace import parse_pace
+from guide.read.shape import MISSING, parse_duration, take
+from guide.read.stage_shape import STAGE
+from guide.read.strict_yaml import Loaded, load
+
+
+def read_stage(text: str, file: str, stem: str | None = None) -> tuple[Stage | None, Loaded]:
+    """Read one stage file; `stem` is its file name without .yaml, which must be its `stage`.
+
+    The Stage is None when something is wrong; formulas are read but their names not yet checked
+    (`guide.read.check` does that over all stages).
+    """
+    loaded = load(text, file)
+    if loaded.problems:
+        return None, loaded
+    taken = take(STAGE, loaded, (), loaded.data)
+    if taken is MISSING or "stage" not in taken:
+        return None, loaded
+    name = taken["stage"]
+    if stem is not None and name != stem:
+        loaded.problem(("stage",), f"the file is called {stem}.yaml; write stage: {stem}, or rename the file")
+    stage = Stage(
+        name=name,
+        title=taken.get("title", name),
+        file=file,
+        text=text,
+        when=taken.get("when"),
+        adds=taken.get("adds", {}),
+        inputs=_inputs(taken.get("inputs", {}), name, loaded),
+        sums=tuple(Sum(key, formula, name) for key, formula in taken.get("work_out", {}).items()),
+        parts=_parts(taken.get("parts", []), name, loaded),
+        steps=_steps(taken.get("steps", []), name, loaded),
+    )
+    return (None if any(not p.hint for p in loaded.problems) else stage), loaded
+
+
+def _inputs(taken: dict[str, Any], stage: str, loaded: Loaded) -> tuple[OwnInput, ...]:
+    out = []
+    for name, data in taken.items():
+        path = ("inputs", name)
+        if not name.isidentifier() or not name.islower():
+            loaded.problem(path, f"{name} cannot be a name in formulas; write small letters and _", key=True)
+        if "is" not in data:
+            continue
+        dim: Dim = data["is"]
+        limits = [_value(data.get(key), dim, loaded, (*path, key)) for key in ("default", "at_least", "at_most")]
+        out.append(
+            OwnInput(
+                name=name,
+                dim=dim,
+                default=limits[0],
+                stage=stage,
+                place=loaded.place(path),
+                at_least=_number(limits[1]),
+                at_most=_number(limits[2]),
+                choices=data.get("choices", ()),
+                says=data.get("says", ""),
+            )
+        )
+        if dim == "text" and not data.get("choices"):
+            loaded.problem(path, f"{name} is a text; write its choices: [a, b]")
+    return tuple(out)
+
+
+def _number(value: Any) -> float | None:
+    return value if isinstance(value, float) else None
+
+
+def _value(text: str | None, dim: Dim, loaded: Loaded, path: tuple[str, ...]) -> float | str | bool | None:
+    """Read an input's default or limit, which YAML may hold as text or number."""
+    if text is None:
+        return None
+    try:
+        match dim:
+            case "length":
+                return parse_length(text)
+            case "time":
+                return parse_duration(text)
+            case "ratio":
+                return float(text.removesuffix("%")) / 100
+            case "count":
+                return float(text)
+            case "flag":
+                return text == "true"
+    except (BadLength, ValueError) as error:
+        loaded.problem(path, str(error))
+        return None
+    return text
+
+
+def _parts(taken: list[dict[str, Any]], stage: str, loaded: Loaded) -> tuple[PartSpec, ...]:
+    needed = {"name", "cloth", "width", "height", "count"}
+    return tuple(
+        PartSpec(**data, stage=stage, place=loaded.place(("parts", i)))
+        for i, data in enumerate(taken)
+        if needed <= set(data)
+    )
+
+
+def _steps(taken: list[dict[str, Any]], stage: str, loaded: Loaded) -> tuple[StepSpec, ...]:
+    out: list[StepSpec] = []
+    for i, data in enumerate(taken):
+        path = ("steps", i)
+        if "id" not in data or "title" not in data:
+            continue
+        if not data["id"].replace("-", "_").isidentifier():
+            loaded.problem((*path, "id"), f"{data['id']!r} cannot be an id; write letters, digits and _")
+        if any(step.id == data["id"] for step in out):
+            loaded.problem((*path, "id"), f"the id {data['id']} is already used in this stage")
+        extra = dict(data)
+        if "pace" in extra:
+            try:
+                extra["pace"] = parse_pace(extra["pace"])
+            except ValueError as error:
+                loaded.problem((*path, "pace"), str(error))
+                del extra["pace"]
+        for key in ("tools", "shows"):
+            if key in extra:
+                extra[key] = tuple(extra[key].items()) if key == "shows" else tuple(extra[key])
+        if extra.get("picture") == "none":
+            del extra["picture"]
+        _near_hot_and_sharp(data, path, loaded)
+        out.append(StepSpec(**extra, stage=stage, place=loaded.place(path)))
+    return tuple(out)
+
+
+_SHARP = {"rotary cutter": "blade", "shears": "blade", "scissors": "blade", "iron": "iron", "spray": "spray"}
+
+
+def _near_hot_and_sharp(data: dict[str, Any], path: tuple[str, int], loaded: Loaded) -> None:
+    """Ask for a caution where hands are near something hot or sharp."""
+    cautions = set(data.get("cautions", ()))
+    needs: dict[str, tuple[str, ...]] = {"machine": ("needle", "machine"), "iron": ("iron",)}
+    wanted = needs.get(data.get("station", "table"), ())
+    if wanted and not cautions & set(wanted):
+        loaded.problem(
+            (*path, "station") if data.get("station") else path,
+            f"a step at the {data['station']} needs a caution; write cautions: [{wanted[0]}]",
+        )
+    for tool in data.get("tools", ()):
+        for word, caution in _SHARP.items():
+            if word in tool.lower().split(" (")[0] and caution not in cautions:
+                loaded.problem((*path, "tools"), f"with {tool} at hand, write {caution} among the cautions")
+
+
+def formulas_of(stage: Stage) -> list[tuple[str, Formula, str]]:
+    """List every formula of a stage but its sums: (path, formula, table whose columns it may use)."""
+    out: list[tuple[str, Formula, str]] = []
+    if stage.when:
+        out.append(("when", stage.when, ""))
+    for i, part in enumerate(stage.parts):
+        out += [(f"parts[{i}].{key}", getattr(part, key), "") for key in ("width", "height", "count")]
+        if part.when:
+            out.append((f"parts[{i}].when", part.when, ""))
+    for i, step in enumerate(stage.steps):
+        for key in ("when", "repeat", "effort", "within"):
+            formula = getattr(step, key)
+            if formula:
+                out.append((f"steps[{i}].{key}", formula, step.each or ""))
+    return out

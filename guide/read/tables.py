@@ -1,0 +1,17 @@
+"""Tables a step may be written once for and shown row by row (`each:`), and what their columns hold."""
+
+from guide.read.model import Dim
+
+TABLES: dict[str, dict[str, Dim]] = {
+    "prints": {
+        "print": "text", "letter": "text", "squares": "count", "strips": "count", "cloth_width": "length",
+        "buy": "length", "one_way": "flag",
+    },
+    "cuts": {
+        "material": "text", "part": "text", "setting": "length", "strips": "count", "pieces": "count",
+        "layers": "count",
+    },
+    "blocks": {"number": "count", "row": "count", "column": "count", "stack": "text"},
+    "parts": {"part": "text", "material": "text", "width": "length", "height": "length", "pieces": "count"},
+    "cloths": {"material": "text", "width": "length", "length": "length", "bought": "flag"},
+}  # fmt: skip
