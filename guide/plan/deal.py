@@ -8,7 +8,7 @@ at opposite ends. Two faces are one such board: even fronts with odd backs, then
 from collections.abc import Iterator, Sequence
 from itertools import islice, permutations
 
-from guide.plan.faces import Field
+from guide.plan.field import Field
 
 TRIES = 48
 

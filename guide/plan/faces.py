@@ -1,56 +1,14 @@
-"""What meets what: the faces of a panel as one flat field, and the check of any layout.
+"""What meets what on the faces of a layout, whoever made it: the check, and swaps by hand."""
 
-A face is stored row by row with two empty places after each row and two empty rows above and below, so
-that a square's neighbours lie at the same distances everywhere and the edge needs no special care.
-"""
-
-from collections.abc import Iterator, Mapping
-from typing import NamedTuple
+from collections.abc import Collection, Mapping
+from typing import Literal, NamedTuple
 
 import msgspec
 
 from guide.plan.model import Block, Layout
 
-EDGE = 2  # the furthest that two squares are compared: two apart
-
-
-class Field(NamedTuple):
-    """Where each square of one or two faces lies in a flat list."""
-
-    across: int
-    down: int
-    faces: int  # 1 or 2
-
-    @property
-    def stride(self) -> int:
-        """From a square to the one below it."""
-        return self.across + EDGE
-
-    @property
-    def size(self) -> int:
-        """Places of one face, the empty ones too."""
-        return (self.down + 2 * EDGE) * self.stride
-
-    def at(self, face: int, row: int, column: int) -> int:
-        """Index of a square; row and column 0-based."""
-        return face * self.size + (row + EDGE) * self.stride + column
-
-    def walk(self, face: int) -> Iterator[int]:
-        """Every square of a face, row by row."""
-        for row in range(self.down):
-            first = self.at(face, row, 0)
-            yield from range(first, first + self.across)
-
-    @property
-    def side(self) -> tuple[int, int, int, int]:
-        """Distances to the four squares sewn to this one."""
-        return (1, -1, self.stride, -self.stride)
-
-    @property
-    def near(self) -> tuple[int, ...]:
-        """Distances to the squares on the diagonals and two apart."""
-        s = self.stride
-        return (s + 1, s - 1, 1 - s, -1 - s, 2, -2, 2 * s, -2 * s)
+Cell = tuple[int, int]  # (row, column), 1-based, front seen
+Stack = tuple[str, ...]  # front first
 
 
 class Matches(NamedTuple):
@@ -111,14 +69,46 @@ def counted(layout: Layout) -> Layout:
     )
 
 
-def swap(layout: Layout, first: tuple[int, int], second: tuple[int, int]) -> Layout:
+def judged(layout: Layout, *, faces: int = 2, problem: str | None = None, fixed: Collection[Cell] = ()) -> Layout:
+    """Count a layout's matches and say what came of it.
+
+    With `faces=1` only the front has to be clear; `problem` is why the stock cannot do it; blocks that
+    are `fixed` and meet their like cannot be helped.
+    """
+    layout = counted(layout)
+    met = [meeting for meeting in meetings(layout) if faces == 2 or meeting.face == "front"]
+    stuck = [meeting for meeting in met if meeting.first in fixed and meeting.second in fixed]
+    outcome: Literal["found", "not found", "impossible"] = "not found" if met else "found"
+    reason = None
+    if problem:
+        outcome, reason = "impossible", problem
+    elif stuck:
+        outcome, reason = "impossible", f"{_told(stuck[0])}, and both blocks are to stay"
+    elif met:
+        places = "1 place" if len(met) == 1 else f"{len(met)} places"
+        reason = f"like meets like in {places}: {_told(met[0])}"
+    return msgspec.structs.replace(layout, outcome=outcome, reason=reason)
+
+
+def _told(meeting: Meeting) -> str:
+    (row, column), (other_row, other_column) = meeting.first, meeting.second
+    where = f"row {row} column {column} and row {other_row} column {other_column}"
+    return f"{where} both show {meeting.print} on the {meeting.face}"
+
+
+def swap(layout: Layout, first: Cell, second: Cell) -> Layout:
     """Two blocks change places whole, and the matches are counted again; (row, column) 1-based.
 
     Raises KeyError when there is no such block.
     """
-    places = {(block.row, block.column): block.stack for block in layout.blocks}
-    places[first], places[second] = places[second], places[first]
-    return counted(msgspec.structs.replace(layout, blocks=as_blocks(places)))
+    stacks = {(block.row, block.column): block.stack for block in layout.blocks}
+    stacks[first], stacks[second] = stacks[second], stacks[first]
+    swapped = msgspec.structs.replace(layout, blocks=as_blocks(stacks))
+    if layout.outcome == "impossible":
+        return counted(swapped)  # a swap changes nothing about the stock
+    relaxed = layout.outcome == "found" and layout.reason is not None
+    judgement = judged(swapped, faces=1 if relaxed else 2)
+    return msgspec.structs.replace(judgement, reason=judgement.reason or layout.reason) if relaxed else judgement
 
 
 def as_blocks(stacks: Mapping[tuple[int, int], tuple[str, ...]]) -> tuple[Block, ...]:

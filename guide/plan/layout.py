@@ -7,15 +7,14 @@ from typing import Literal, NamedTuple
 import msgspec
 
 from guide.plan.deal import deal
-from guide.plan.faces import Field, as_blocks, counted
+from guide.plan.faces import Cell, Stack, as_blocks, judged
+from guide.plan.field import Field
 from guide.plan.model import Layout
 from guide.plan.share import Share, Supply, apart, in_all, level, on_faces
 from guide.plan.sow import sow
 from guide.plan.spread import spread
 from guide.plan.turn import fronts, stack_of
 
-Cell = tuple[int, int]
-Stack = tuple[str, ...]
 Order = Literal["free", "rotate"]
 
 
@@ -68,7 +67,7 @@ def lay(
     front = _lay_faces(ask, 1)
     if front.outcome != "found":
         return front
-    reason = f"the lower face is inside and may match ({front.back_matches} times): {both.reason}"
+    reason = f"the lower face is inside, so prints may meet themselves there: {both.reason}"
     return msgspec.structs.replace(front, reason=reason)
 
 
@@ -100,15 +99,8 @@ def _lay_faces(ask: Ask, faces: int) -> Layout:
 
 
 def _judged(ask: Ask, stacks: Mapping[Cell, Stack], faces: int, problem: str | None) -> Layout:
-    layout = counted(Layout(ask.across, ask.down, ask.seed, as_blocks(stacks), 0, 0, 0, "found"))
-    unwanted = layout.front_matches + (layout.back_matches if faces == 2 else 0)
-    if problem:
-        return msgspec.structs.replace(layout, outcome="impossible", reason=problem)
-    if unwanted:
-        places = "place" if unwanted == 1 else "places"
-        reason = f"no layout without matches was found; the best has them in {unwanted} {places}"
-        return msgspec.structs.replace(layout, outcome="not found", reason=reason)
-    return layout
+    layout = Layout(ask.across, ask.down, ask.seed, as_blocks(stacks), 0, 0, 0, "found")
+    return judged(layout, faces=faces, problem=problem, fixed=ask.fixed.keys())
 
 
 def _coloured(field: Field, shown: Share, ask: Ask, ends: Sequence[int]) -> list[int]:

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from random import Random
 
-from guide.plan.faces import Field
+from guide.plan.field import Field
 from guide.plan.spread import Table
 
 EVEN = 6.0  # how much a print that lags behind its share is preferred, in pairs alike

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from math import exp
 from random import Random
 
-from guide.plan.faces import Field
+from guide.plan.field import Field
 
 SIDE = 1000  # a match at the side outweighs all other likeness a swap can gain
 HOT, COLD = 0.7, 0.15  # in pairs alike: what a swap may cost at the beginning and at the end

@@ -1,0 +1,49 @@
+"""One or two faces of a panel as one flat list, for quick work on neighbours.
+
+A face is stored row by row with two empty places after each row and two empty rows above and below, so
+that a square's neighbours lie at the same distances everywhere and the edge needs no special care.
+"""
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+EDGE = 2  # the furthest that two squares are compared: two apart
+
+
+class Field(NamedTuple):
+    """Where each square of one or two faces lies in a flat list."""
+
+    across: int
+    down: int
+    faces: int  # 1 or 2
+
+    @property
+    def stride(self) -> int:
+        """From a square to the one below it."""
+        return self.across + EDGE
+
+    @property
+    def size(self) -> int:
+        """Places of one face, the empty ones too."""
+        return (self.down + 2 * EDGE) * self.stride
+
+    def at(self, face: int, row: int, column: int) -> int:
+        """Index of a square; row and column 0-based."""
+        return face * self.size + (row + EDGE) * self.stride + column
+
+    def walk(self, face: int) -> Iterator[int]:
+        """Every square of a face, row by row."""
+        for row in range(self.down):
+            first = self.at(face, row, 0)
+            yield from range(first, first + self.across)
+
+    @property
+    def side(self) -> tuple[int, int, int, int]:
+        """Distances to the four squares sewn to this one."""
+        return (1, -1, self.stride, -self.stride)
+
+    @property
+    def near(self) -> tuple[int, ...]:
+        """Distances to the squares on the diagonals and two apart."""
+        s = self.stride
+        return (s + 1, s - 1, 1 - s, -1 - s, 2, -2, 2 * s, -2 * s)

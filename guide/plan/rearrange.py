@@ -1,0 +1,149 @@
+"""Half way: blocks already sewn stay, finished ones move whole, the rest is laid from what is left."""
+
+from collections import Counter
+from collections.abc import Collection, Iterator, Mapping
+from random import Random
+
+import msgspec
+
+from guide.plan.faces import Cell, Stack, as_blocks, judged
+from guide.plan.layout import lay
+from guide.plan.model import Layout
+from guide.plan.share import Supply, level
+
+ROUNDS = 60  # swaps of whole blocks tried before more squares are asked for
+
+
+class Rearranged(msgspec.Struct, frozen=True):
+    """The rest of a panel laid again, and what that asks of the cloth."""
+
+    layout: Layout
+    cut_again: dict[str, int]  # squares by print
+    spare: dict[str, int]  # squares left over
+    moved: tuple[tuple[Cell, Cell], ...]  # finished blocks that go elsewhere: from, to (row, column)
+
+
+def rearrange(
+    layout: Layout,
+    sewn: Collection[Cell],
+    left: Mapping[str, int],
+    *,
+    finished: Collection[Cell] = (),
+    gone: Collection[str] = (),
+) -> Rearranged:
+    """Lay what is not sewn yet again, with as few squares cut again as can be found.
+
+    `sewn` blocks keep their places and `finished` ones (quilted, not joined) their stacks; (row, column)
+    1-based. `left` are the squares at hand by print; of `gone` prints none can be cut again. A layout
+    that can still be made as planned comes back as it was. Raises ValueError for places that do not exist.
+    """
+    stacks = {(block.row, block.column): block.stack for block in layout.blocks}
+    kept = set(sewn) | set(finished)
+    if not kept <= stacks.keys():
+        raise ValueError("a sewn or finished block lies outside the panel")
+    fixed = {cell: stacks[cell] for cell in kept}
+    wanted = Counter(name for cell, stack in stacks.items() if cell not in kept for name in stack)
+    if wanted <= Counter(left) and layout.outcome == "found":
+        return _reckoned(layout, fixed, left, ())
+    best: Rearranged | None = None
+    for more in _allowances(wanted, left, gone):
+        supplies = _supplies(fixed, left, more)
+        depth = len(layout.blocks[0].stack)
+        laid = lay(layout.across, layout.down, depth, supplies, seed=layout.seed, fixed=fixed)
+        laid, moved = _move_whole(laid, fixed, set(sewn))
+        found = _reckoned(laid, fixed, left, moved)
+        if best is None or _matches(laid) < _matches(best.layout):
+            best = found
+        if laid.outcome == "found":
+            break
+    assert best is not None
+    return best
+
+
+def _matches(layout: Layout) -> int:
+    return layout.front_matches + layout.back_matches
+
+
+def _allowances(wanted: Counter[str], left: Mapping[str, int], gone: Collection[str]) -> Iterator[dict[str, int]]:
+    """What may be cut again by print: what is missing first, then a little more each time."""
+    prints = [name for name in sorted(wanted.keys() | left.keys()) if name not in gone]
+    short = max(0, wanted.total() - sum(left.values()))
+    if short and not prints:
+        prints = sorted(wanted.keys() | left.keys())
+    lacking = [max(0, wanted[name] - left.get(name, 0)) for name in prints]
+    extra = 0
+    while extra <= wanted.total():
+        total = short + extra
+        if not prints:
+            yield {}
+            return
+        if total <= sum(lacking):
+            shares = level([0] * len(prints), lacking, total)
+        else:
+            shares = level(lacking, [total] * len(prints), total)
+        yield dict(zip(prints, shares, strict=True))
+        extra = extra * 2 or 1
+
+
+def _supplies(fixed: Mapping[Cell, Stack], left: Mapping[str, int], more: Mapping[str, int]) -> list[Supply]:
+    used = Counter(name for stack in fixed.values() for name in stack)
+    names = sorted(used.keys() | left.keys() | more.keys())
+    return [Supply(name, at_most=used[name] + left.get(name, 0) + more.get(name, 0)) for name in names]
+
+
+def _move_whole(
+    layout: Layout, fixed: Mapping[Cell, Stack], sewn: Collection[Cell]
+) -> tuple[Layout, tuple[tuple[Cell, Cell], ...]]:
+    """Let unsewn blocks change places whole where that takes matches away; finished ones that moved."""
+    stacks = {(block.row, block.column): block.stack for block in layout.blocks}
+    came = {cell: cell for cell in stacks}
+    free = [cell for cell in stacks if cell not in sewn]
+    rng = Random(layout.seed)  # noqa: S311 (a pattern, not a secret)
+    for _ in range(ROUNDS):
+        bad = [cell for cell in free if _meets(stacks, cell)]
+        if not bad:
+            break
+        first = bad[int(rng.random() * len(bad))]
+        second = min(free, key=lambda cell: (_after(stacks, first, cell), rng.random()))
+        stacks[first], stacks[second] = stacks[second], stacks[first]
+        came[first], came[second] = came[second], came[first]
+    moved = tuple((came[cell], cell) for cell in free if came[cell] in fixed and came[cell] != cell)
+    swapped = msgspec.structs.replace(layout, blocks=as_blocks(stacks))
+    better = judged(swapped, fixed=sewn)
+    return (better, moved) if _matches(better) < _matches(layout) else (layout, ())
+
+
+def _meets(stacks: Mapping[Cell, Stack], cell: Cell) -> int:
+    """How often this block's faces meet their like at its four sides."""
+    row, column = cell
+    mine = stacks[cell]
+    count = 0
+    for other in ((row, column + 1), (row, column - 1), (row + 1, column), (row - 1, column)):
+        beside = stacks.get(other)
+        if beside:
+            count += (mine[0] == beside[0]) + (len(mine) > 1 and mine[-1] == beside[-1])
+    return count
+
+
+def _after(stacks: dict[Cell, Stack], first: Cell, second: Cell) -> int:
+    """Change in matches if these two blocks changed places."""
+    before = _meets(stacks, first) + _meets(stacks, second)
+    stacks[first], stacks[second] = stacks[second], stacks[first]
+    after = _meets(stacks, first) + _meets(stacks, second)
+    stacks[first], stacks[second] = stacks[second], stacks[first]
+    return after - before
+
+
+def _reckoned(
+    laid: Layout,
+    fixed: Mapping[Cell, Stack],
+    left: Mapping[str, int],
+    moved: tuple[tuple[Cell, Cell], ...],
+) -> Rearranged:
+    """What the new layout takes beyond the squares at hand, and what it leaves."""
+    used = Counter(name for block in laid.blocks for name in block.stack)
+    used.subtract(Counter(name for stack in fixed.values() for name in stack))
+    at_hand = Counter({name: count for name, count in left.items() if count > 0})
+    again = {name: count - at_hand[name] for name, count in used.items() if count > at_hand[name]}
+    spare = {name: count - used[name] for name, count in at_hand.items() if count > used[name]}
+    return Rearranged(laid, again, spare, moved)
