@@ -1,0 +1,21 @@
+"""Forecast against what each step really took, for the log."""
+
+from guide.money.forecast import forecast
+from guide.money.model import Paces, StepActual
+from guide.plan.model import Plan
+from guide.record.model import Record
+
+
+def forecast_and_actual(plan: Plan, paces: Paces, record: Record) -> tuple[StepActual, ...]:
+    """Hold each finished step against its forecast; `paces` are those from before the session."""
+    rows = []
+    for step in forecast(plan, paces, draws=1).steps:
+        done = record.step(step.key)
+        if done.state != "done":
+            continue
+        span, actual_s = step.hands_on, done.counted_ms / 1000
+        trouble_s = sum(lap.trouble_ms for lap in done.laps if lap.counted) / 1000
+        ratio = actual_s / span.likely if span.likely else None
+        within = span.low <= actual_s <= span.high
+        rows.append(StepActual(step.key, step.title, span, actual_s, trouble_s, ratio, within))
+    return tuple(rows)

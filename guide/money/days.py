@@ -1,0 +1,159 @@
+"""What a step and what a day are like, told apart: y = step + day + chance.
+
+A few rounds of fitting the steps' means and the days' factors in turn. Variances lean on `prior`, which
+a few days of work overrule. When makes get clearly quicker, a Crawford curve is taken out first and the
+means are those of the next make.
+"""
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+
+import msgspec
+
+from guide.money import prior
+from guide.money.learning import fit_curve
+from guide.money.model import Curve, Seen
+
+ROUNDS = 4
+
+
+class Obs(msgspec.Struct, frozen=True):
+    """One step on one day of one session."""
+
+    day: int
+    unit: float  # which make it was, counted over all sessions
+    y: float  # ln(time per piece / starter pace)
+    pieces: int
+
+
+class DayFit(msgspec.Struct, frozen=True):
+    """What the fit found; variances are of logarithms."""
+
+    means: dict[str, float]
+    days: dict[int, float]
+    day_var: float
+    day_freedom: float
+    spreads: dict[str, float]  # each step's variance over `prior.own_var`
+    spread: float  # the same over all steps
+    tempo: float
+    tempo_var: float
+    curve: Curve | None
+    next_unit: float
+
+
+def observe(rows: Iterable[Seen], units: Mapping[str, float]) -> list[Obs]:
+    """One step's rows as observations, the rows of an `each` on one day taken together."""
+    sums: dict[tuple[int, str], list[float]] = {}
+    for row in rows:
+        late = [lap for lap in row.laps if not lap.first]
+        laps = late or row.laps
+        total = sums.setdefault((row.day, row.session), [0.0, 0.0, 0.0])
+        pieces = sum(lap.pieces for lap in laps)
+        total[0] += sum(lap.seconds for lap in laps)
+        total[1] += pieces * (row.starter_s or 1.0)
+        total[2] += pieces
+    return [
+        Obs(day, units[session], math.log(seconds / starter), int(pieces))
+        for (day, session), (seconds, starter, pieces) in sorted(sums.items())
+        if seconds > 0
+    ]
+
+
+def fit_days(observed: Mapping[str, Sequence[Obs]], next_unit: float) -> DayFit:
+    """Fit steps and days; with a sure learning curve, fit again without it."""
+    fit = _fit(observed, None, next_unit)
+    unit_of = {obs.day: obs.unit for mine in observed.values() for obs in mine}
+    raw = _day_means(observed, fit)
+    curve = fit_curve([unit_of[day] for day in raw], [math.exp(value) for value in raw.values()])
+    if curve is None or not curve.sure:
+        return msgspec.structs.replace(fit, curve=curve)
+    flat = {base: [_flattened(obs, curve.b, next_unit) for obs in mine] for base, mine in observed.items()}
+    return _fit(flat, curve, next_unit)
+
+
+def _flattened(obs: Obs, b: float, next_unit: float) -> Obs:
+    return Obs(obs.day, obs.unit, obs.y + b * math.log(next_unit / obs.unit), obs.pieces)
+
+
+def _day_means(observed: Mapping[str, Sequence[Obs]], fit: DayFit) -> dict[int, float]:
+    """Each day's mean distance from the steps' means, not drawn towards nothing."""
+    sums: dict[int, list[float]] = {}
+    for base, mine in observed.items():
+        for obs in mine:
+            total = sums.setdefault(obs.day, [0.0, 0.0])
+            each = 1 / (prior.own_var(obs.pieces) * fit.spread)
+            total[0] += each * (obs.y - fit.means[base])
+            total[1] += each
+    return {day: top / weight for day, (top, weight) in sorted(sums.items())}
+
+
+def _fit(observed: Mapping[str, Sequence[Obs]], curve: Curve | None, next_unit: float) -> DayFit:
+    days = {obs.day: 0.0 for mine in observed.values() for obs in mine}
+    means: dict[str, float] = {}
+    spreads: dict[str, float] = {}
+    spread, day_var = 1.0, prior.DAY_VAR
+    for _ in range(ROUNDS):
+        means = {base: _mean(mine, days) for base, mine in observed.items()}
+        days, day_var = _days(observed, means, spread, len(days))
+        spread, spreads = _spreads(observed, means, days)
+    tempo = _tempo(observed, means)
+    tempo_var = 1 / (1 / prior.TEMPO_VAR + len(days) / day_var)
+    freedom = prior.DAY_FREEDOM + len(days) - 1
+    return DayFit(means, days, day_var, freedom, spreads, spread, tempo, tempo_var, curve, next_unit)
+
+
+def _mean(mine: Sequence[Obs], days: Mapping[int, float]) -> float:
+    weights = [prior.weight(obs.pieces) for obs in mine]
+    return math.fsum(w * (o.y - days[o.day]) for w, o in zip(weights, mine, strict=True)) / math.fsum(weights)
+
+
+def _days(
+    observed: Mapping[str, Sequence[Obs]], means: Mapping[str, float], spread: float, count: int
+) -> tuple[dict[int, float], float]:
+    """Each day's factor, drawn towards none as far as it is uncertain, and how much days differ."""
+    sums: dict[int, list[float]] = {}
+    for base, mine in observed.items():
+        for obs in mine:
+            total = sums.setdefault(obs.day, [0.0, 0.0])
+            each = 1 / (prior.own_var(obs.pieces) * spread)
+            total[0] += each * (obs.y - means[base])
+            total[1] += each
+    top, under = prior.DAY_FREEDOM * prior.DAY_VAR, prior.DAY_FREEDOM
+    if count > 1:
+        for residual, weight in sums.values():
+            trust = prior.DAY_VAR / (prior.DAY_VAR + 1 / weight)
+            top += trust * ((residual / weight) ** 2 * count / (count - 1) - 1 / weight)
+            under += trust * (count - 1) / count
+    day_var = max(top / under, prior.DAY_VAR / 10)
+    drawn = {day: residual * day_var / (1 + weight * day_var) for day, (residual, weight) in sums.items()}
+    middle = math.fsum(drawn.values()) / len(drawn)
+    return {day: value - middle for day, value in drawn.items()}, day_var
+
+
+def _spreads(
+    observed: Mapping[str, Sequence[Obs]], means: Mapping[str, float], days: Mapping[int, float]
+) -> tuple[float, dict[str, float]]:
+    """How far each step scatters, against the prior's guess for as many pieces."""
+    free = 1 - 1 / len(observed)  # the days' factors were fitted to the same readings
+    squares: dict[str, tuple[float, float]] = {}
+    for base, mine in observed.items():
+        left = math.fsum((obs.y - means[base] - days[obs.day]) ** 2 / prior.own_var(obs.pieces) for obs in mine)
+        squares[base] = (left, (len(mine) - 1) * free)
+    spread = (prior.POOL_FREEDOM + math.fsum(left for left, _ in squares.values())) / (
+        prior.POOL_FREEDOM + math.fsum(freedom for _, freedom in squares.values())
+    )
+    return spread, {
+        base: (prior.SPREAD_FREEDOM * spread + left) / (prior.SPREAD_FREEDOM + freedom)
+        for base, (left, freedom) in squares.items()
+    }
+
+
+def _tempo(observed: Mapping[str, Sequence[Obs]], means: Mapping[str, float]) -> float:
+    """The maker against the starter paces, over all steps, drawn towards the starter paces."""
+    one = prior.DAY_VAR + prior.own_var(1)
+    weights = {
+        base: 1 / (one + one / math.fsum(prior.weight(obs.pieces) for obs in mine)) for base, mine in observed.items()
+    }
+    return math.fsum(w * means[base] for base, w in weights.items()) / (
+        math.fsum(weights.values()) + 1 / prior.TEMPO_VAR
+    )

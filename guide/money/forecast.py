@@ -1,0 +1,205 @@
+"""What an article will take: hands-on time, clock time and sittings, each with an 80 % interval.
+
+The steps of one day share that day's factor, and all steps share what is uncertain about the maker's
+tempo, so the interval of the total is wider than independent steps would make it. The making is played
+through many times with a seeded generator: the same question gets the same answer.
+"""
+
+import math
+import random
+from collections.abc import Mapping, Sequence
+from itertools import accumulate
+
+import msgspec
+
+from guide.money import prior
+from guide.money.glean import base_key, counted_labour_s
+from guide.money.model import LEVEL, Forecast, Paces, Rests, Span, StepForecast
+from guide.money.paces import ONE_PIECE_VAR, half_width, pace_of
+from guide.money.sittings import walk
+from guide.money.stats import quantile
+from guide.money.today import left_of, today_factor, waits_left
+from guide.plan.model import Plan, Step
+from guide.record.model import Record
+
+DRAWS = 2000
+
+
+class Task(msgspec.Struct, frozen=True):
+    """What is left of one step: its usual time, its wait, and the variances of its logarithm."""
+
+    step: Step
+    left: int
+    pace_s: float
+    usual_s: float
+    wait_s: float
+    mean_var: float
+    own_var: float
+    freedom: float
+    rests_on: Rests
+
+
+def forecast(
+    plan: Plan,
+    paces: Paces,
+    *,
+    record: Record | None = None,
+    sitting_s: float | None = None,
+    factors: Mapping[str, float] | None = None,
+    seed: int = 1,
+    draws: int = DRAWS,
+) -> Forecast:
+    """Forecast a plan (all its makes), or what is left of it when its record is given.
+
+    `sitting_s`: hands at the table for so long at a time, each on another day; waits that do not fit run
+    on in between. None: one day, waits in full. `factors`: by step key or stage/id, for a beginner.
+    """
+    tasks = [_task(step, paces, record, factors or {}, _learning(paces, plan)) for step in plan.steps]
+    today, today_var = today_factor(plan.steps, paces, record)
+    played = _play(tasks, paces, (today, today_var), sitting_s, seed=seed, draws=draws)
+    done_s = counted_labour_s(record) if record else 0.0
+    steps = tuple(_step_forecast(task, paces, today) for task in tasks)
+    likely = done_s + sum(step.hands_on.likely for step in steps)
+    waiting = sum(task.wait_s for task in tasks)
+    usual = walk([(step.hands_on.likely, step.waits_s) for step in steps], sitting_s)
+    counts = [count for _, _, count in played]
+    return Forecast(
+        hands_on=_span([done_s + hands for hands, _, _ in played], likely),
+        clock=_span([done_s + clock for _, clock, _ in played], done_s + usual[0]),
+        done_s=done_s,
+        waiting_s=waiting,
+        steps=steps,
+        sitting_s=sitting_s,
+        sittings=_span([float(count) for count in counts], float(usual[1])) if sitting_s else None,
+        chances=_chances(counts) if sitting_s else (),
+        rests_on=_rests_on(paces, steps),
+        says=_says(paces, steps, sitting_s, today),
+        today=math.exp(today),
+        seed=seed,
+        draws=draws,
+    )
+
+
+def _learning(paces: Paces, plan: Plan) -> float:
+    """Mean time of the next makes over the very next one's, by the learning curve when it is sure."""
+    if paces.curve is None or not paces.curve.sure:
+        return 1.0
+    first, count = paces.makes + 1, max(plan.project.make, 1)
+    return math.fsum((unit / first) ** paces.curve.b for unit in range(first, first + count)) / count
+
+
+def _task(step: Step, paces: Paces, record: Record | None, factors: Mapping[str, float], learning: float) -> Task:
+    left = left_of(step, record)
+    pace_s, rests_on = pace_of(paces, step)
+    pace_s *= factors.get(step.key, factors.get(base_key(step.key), 1.0)) * learning
+    mine = paces.steps.get(base_key(step.key))
+    spread, freedom = (mine.spread, mine.freedom) if mine else (paces.spread, prior.SPREAD_FREEDOM)
+    return Task(
+        step=step,
+        left=left,
+        pace_s=pace_s,
+        usual_s=pace_s * left * paces.besides,
+        wait_s=waits_left(step, record),
+        mean_var=mine.mean_var if mine else ONE_PIECE_VAR,
+        own_var=spread * prior.own_var(max(left, 1)),
+        freedom=freedom,
+        rests_on=rests_on if left else "done",
+    )
+
+
+def _play(
+    tasks: Sequence[Task],
+    paces: Paces,
+    today: tuple[float, float],
+    sitting_s: float | None,
+    *,
+    seed: int,
+    draws: int,
+) -> list[tuple[float, float, int]]:
+    """Play what is left many times: (hands-on, clock, sittings) of each."""
+    rng = random.Random(seed)  # noqa: S311 - a repeatable forecast, no secret
+    gauss = rng.gauss
+    doing = [
+        (
+            task.usual_s,
+            task.wait_s,
+            math.sqrt(task.mean_var + task.own_var * task.freedom / (task.freedom - 2)),
+        )
+        for task in tasks
+        if task.left or task.wait_s
+    ]
+    tempo_share = paces.tempo_var / (paces.tempo_var + paces.day_var)
+    tempo_sd, besides_sd = math.sqrt(paces.tempo_var), math.sqrt(paces.besides_var)
+    played = []
+    for _ in range(draws):
+        day_var = paces.day_var * paces.day_freedom / (2 * rng.gammavariate(paces.day_freedom / 2, 1.0))
+        tempo = gauss(today[0] * tempo_share, tempo_sd) + gauss(0, besides_sd)
+        first = tempo + gauss(today[0] * (1 - tempo_share), math.sqrt(day_var * today[1]))
+
+        def factor(sitting: int, first: float = first, tempo: float = tempo, day_var: float = day_var) -> float:
+            return math.exp(first if sitting == 1 else tempo + gauss(0, math.sqrt(day_var)))
+
+        times = [(usual * math.exp(gauss(0, own)), wait) for usual, wait, own in doing]
+        played.append(walk(times, sitting_s, factor))
+    return played
+
+
+def _step_forecast(task: Task, paces: Paces, today: float) -> StepForecast:
+    """One step on its own: Student's t on the logarithm, the day's factor in it."""
+    likely = task.usual_s * math.exp(today)
+    half = half_width(task.mean_var + paces.tempo_var, task.own_var, task.freedom, paces.day_var, paces.day_freedom)
+    return StepForecast(
+        key=task.step.key,
+        title=task.step.title,
+        pieces=task.step.pieces,
+        left=task.left,
+        pace_s=task.pace_s,
+        hands_on=Span(likely, likely * math.exp(-half), likely * math.exp(half)),
+        waits_s=task.wait_s,
+        rests_on=task.rests_on,
+    )
+
+
+def _span(values: Sequence[float], likely: float) -> Span:
+    ordered = sorted(values)
+    edge = (1 - LEVEL) / 2
+    low, high = quantile(ordered, edge), quantile(ordered, 1 - edge)
+    return Span(likely, min(low, likely), max(high, likely))
+
+
+def _chances(counts: Sequence[int]) -> tuple[float, ...]:
+    """The chance to be done within 1, 2, … sittings."""
+    by_count = [0] * max(counts)
+    for count in counts:
+        by_count[count - 1] += 1
+    return tuple(total / len(counts) for total in accumulate(by_count))
+
+
+def _rests_on(paces: Paces, steps: Sequence[StepForecast]) -> str:
+    to_do = [step for step in steps if step.rests_on != "done"]
+    own = sum(step.rests_on != "starter pace" for step in to_do)
+    if not paces.sessions or (to_do and not own):
+        return "starter paces"
+    word = "session" if paces.sessions == 1 else "sessions"
+    return f"own times of {paces.sessions} {word} for {own} of {len(to_do)} steps"
+
+
+def _says(paces: Paces, steps: Sequence[StepForecast], sitting_s: float | None, today: float) -> tuple[str, ...]:
+    """What the figures assume, in sentences."""
+    says = []
+    if not paces.sessions:
+        says.append("Starter paces only: estimates that nobody timed. Your own times replace them.")
+    elif paces.sessions < 3:
+        says.append("Few sessions so far: this still leans on the starter paces. From three on it is yours.")
+    says.append("A day's good or bad run is shared by all its steps; the interval holds four times in five.")
+    if sitting_s is None:
+        says.append("Reckoned as one day's work, with every wait on the clock.")
+    else:
+        says.append(f"Sittings of {sitting_s / 3600:g} h on days apart; longer waits run on in between.")
+    if paces.besides > 1.005:
+        says.append(f"First pieces and trouble usually add {paces.besides - 1:.0%}; that is in it.")
+    if paces.curve is not None and paces.curve.sure:
+        says.append(f"Learning is in it: {paces.curve.says}.")
+    if abs(today) > 0.03 and any(step.left for step in steps):
+        says.append(f"Today runs {'slower' if today > 0 else 'quicker'} than usual by {abs(math.expm1(today)):.0%}.")
+    return tuple(says)

@@ -1,0 +1,223 @@
+"""What the times of a maker say: paces, forecasts, costs and prices.
+
+Times are seconds, shares are fractions (4 % is 0.04), money is `Decimal` in the project's currency.
+"""
+
+from decimal import Decimal
+from typing import Literal
+
+import msgspec
+
+Rests = Literal["starter pace", "own times", "own times and starter pace", "done"]
+LEVEL = 0.80  # every interval of time and price is meant to hold this often
+
+
+class Timed(msgspec.Struct, frozen=True):
+    """One lap as the paces see it: hands-on seconds without trouble, and the pieces it finished."""
+
+    seconds: float
+    pieces: int
+    n: int  # journal record that ended it
+    first: bool = False  # the first piece of its step, with more to follow: not in the pace
+    by_hand: bool = False
+
+
+class Seen(msgspec.Struct, frozen=True):
+    """What one session says about one step on one day."""
+
+    step: str  # as in the journal: stage/id or stage/id:row
+    base: str  # stage/id: the name the pace is learnt under
+    session: str  # when the session was opened
+    maker: str
+    whom: str  # "" or beginner
+    day: int  # the maker's own calendar day, as an ordinal
+    laps: tuple[Timed, ...]
+    counted_s: float  # labour on it: trouble and first piece too
+    starter_s: float | None = None  # the starter pace per piece at that session's sizes
+    effort: float | None = None  # per piece
+    noun: str = ""
+    title: str = ""
+    make: int = 1  # articles the session made
+
+
+class Flag(msgspec.Struct, frozen=True):
+    """A lap that was left out of the paces because it looks like a forgotten timer; labour keeps it."""
+
+    step: str
+    session: str
+    n: int
+    pace_s: float  # per piece, as recorded
+    usual_s: float  # per piece, what it was held against
+    says: str
+
+
+class Curve(msgspec.Struct, frozen=True):
+    """A Crawford unit curve: unit x takes a·x^b, each doubling multiplies the time by `rate`."""
+
+    a: float
+    b: float
+    rate: float
+    units: int  # readings it rests on
+    sure: bool  # enough evidence to be used
+    says: str
+
+
+class Pace(msgspec.Struct, frozen=True):
+    """The usual pace of one step, at the sizes it was last worked at."""
+
+    step: str
+    title: str
+    usual_s: float  # per piece
+    low_s: float  # 80 %: the next day's pace
+    high_s: float
+    starter_s: float | None
+    per_effort_s: float | None  # per metre or other unit of effort
+    noun: str
+    pieces: int  # own pieces behind it
+    days: int  # days it was worked on
+    by_hand: int  # laps of them that were typed in afterwards
+    starter_share: float  # how much of the usual pace is still the starter pace, 0 … 1
+    trend: float | None  # change per day it is worked (−0.03: 3 % quicker each time); None: no clear trend
+    log_ratio: float  # ln(usual / starter)
+    mean_var: float  # of log_ratio, without the day's and the tempo's part
+    spread: float  # own day-to-day variance over what is usual for as many pieces
+    freedom: float  # degrees of freedom behind it
+
+
+class Paces(msgspec.Struct, frozen=True):
+    """All that one maker's sessions say about pace. Without sessions: the starter paces."""
+
+    maker: str
+    sessions: int
+    days: int
+    steps: dict[str, Pace]
+    flags: tuple[Flag, ...]
+    tempo: float  # ln of the maker's time over the starter paces', over all steps
+    tempo_var: float
+    day_var: float  # of a day's own factor, shared by the steps of that day (log)
+    day_freedom: float
+    spread: float  # of steps, over what is usual
+    besides: float  # labour over pace: first pieces and trouble, 1.04 is 4 %
+    besides_var: float
+    curve: Curve | None
+    makes: int  # articles made so far
+
+
+class Span(msgspec.Struct, frozen=True):
+    """A likely figure and the 80 % interval round it."""
+
+    likely: float
+    low: float
+    high: float
+
+
+class StepForecast(msgspec.Struct, frozen=True):
+    """What one step of a plan will take."""
+
+    key: str
+    title: str
+    pieces: int
+    left: int  # pieces still to do
+    pace_s: float
+    hands_on: Span  # of what is left
+    waits_s: float
+    rests_on: Rests
+
+
+class Forecast(msgspec.Struct, frozen=True):
+    """What a plan, or the rest of one, will take."""
+
+    hands_on: Span  # done so far and still to do
+    clock: Span  # the same with waits; at the table when sittings are given
+    done_s: float
+    waiting_s: float
+    steps: tuple[StepForecast, ...]
+    sitting_s: float | None
+    sittings: Span | None  # still to come
+    chances: tuple[float, ...]  # chance to be done within 1, 2, … sittings
+    rests_on: str
+    says: tuple[str, ...]  # what the figures assume, in sentences
+    today: float  # the day's factor so far, 1.1: 10 % slower than usual
+    seed: int
+    draws: int
+
+
+class Line(msgspec.Struct, frozen=True):
+    """One line of a cost: rounded to the cent, so that a printed column adds up."""
+
+    name: str
+    amount: Decimal
+    how: str = ""  # in figures
+
+
+class Costs(msgspec.Struct, frozen=True):
+    """What the making costs, for all the articles of a plan."""
+
+    currency: str
+    make: int
+    lines: tuple[Line, ...]
+    materials: Decimal  # cloth used, thread used, notions
+    bought: Decimal  # the same as the shops sell it
+    labour: Decimal  # with its allowance
+    overhead: Decimal
+    cost: Decimal
+    hours: float  # hands on
+    says: tuple[str, ...] = ()
+
+
+class Price(msgspec.Struct, frozen=True):
+    """One article's price taken apart. The buyer pays `paid`; `before_tax` is what the maker keeps of it."""
+
+    paid: Decimal
+    before_tax: Decimal
+    tax: Decimal
+    fee: Decimal
+    fee_each: Decimal
+    packing: Decimal
+    cost: Decimal
+    profit: Decimal
+    margin: float | None  # profit / before_tax; None at a price of nothing
+    markup: float | None  # profit / all costs
+    hourly: Decimal | None  # what an hour at the table earns, profit in it; None: no hours
+
+
+class Quote(msgspec.Struct, frozen=True):
+    """What to ask for one article, and why."""
+
+    currency: str
+    make: int
+    costs: Costs  # of all
+    each: Decimal  # cost of one
+    price: Price  # of one, rounded up
+    exact: Decimal  # what the buyer would pay before rounding up
+    low: Decimal | None  # 80 %: price at the quickest and slowest likely making
+    high: Decimal | None
+    basis: Literal["forecast", "session"]
+    says: tuple[str, ...] = ()
+
+
+class Row(msgspec.Struct, frozen=True):
+    """One row of a paced checklist: a window of the day, in seconds from the start and as clock times."""
+
+    kind: Literal["step", "break", "wait"]
+    key: str
+    title: str
+    start_s: float
+    end_s: float
+    start: str  # 10:05; the day after: 10:05 +1
+    end: str
+    hands_on_s: float
+    factor: float  # on the practised maker's pace
+    inner_breaks_s: float = 0.0
+
+
+class StepActual(msgspec.Struct, frozen=True):
+    """Forecast against what a step really took."""
+
+    key: str
+    title: str
+    forecast: Span
+    actual_s: float
+    trouble_s: float
+    ratio: float | None  # actual / likely
+    within: bool  # inside the 80 % interval

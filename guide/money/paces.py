@@ -1,0 +1,168 @@
+"""What each step usually takes a maker, learnt from their sessions.
+
+For each step and day, y = ln(time per piece / starter pace), pieces of one day taken together. y is held
+to be the step's own mean + the day's own factor, shared by all steps of that day + chance. The mean
+leans on the starter pace, which counts as one piece and is first brought to the maker's tempo over all
+steps; with no sessions the paces are the starter paces.
+"""
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+
+import msgspec
+
+from guide.money import prior
+from guide.money.days import DayFit, Obs, fit_days, observe
+from guide.money.glean import base_key
+from guide.money.model import LEVEL, Flag, Pace, Paces, Rests, Seen
+from guide.money.outliers import set_aside
+from guide.money.stats import fit_line, mean_sd, t_quantile
+from guide.plan.model import Step
+
+ONE_PIECE_VAR = prior.DAY_VAR + prior.own_var(1)
+
+NONE = Paces(
+    maker="",
+    sessions=0,
+    days=0,
+    steps={},
+    flags=(),
+    tempo=0.0,
+    tempo_var=prior.TEMPO_VAR,
+    day_var=prior.DAY_VAR,
+    day_freedom=prior.DAY_FREEDOM,
+    spread=1.0,
+    besides=1.0,
+    besides_var=prior.BESIDES_VAR,
+    curve=None,
+    makes=0,
+)
+
+
+def learn(seen: Iterable[Seen], *, maker: str | None = None, whom: str = "") -> Paces:
+    """Work out the paces of one maker (None: of all together). Work done `for beginner` is kept apart."""
+    rows: dict[str, list[Seen]] = {}
+    for one in seen:
+        if one.whom == whom and maker in (None, one.maker) and one.laps:
+            rows.setdefault(one.base, []).append(one)
+    flags: list[Flag] = []
+    kept: dict[str, list[Seen]] = {}
+    for base, mine in rows.items():
+        good, bad = set_aside(mine)
+        flags += bad
+        if good:
+            kept[base] = good
+    units, makes = _units(kept.values())
+    observed = {base: obs for base, mine in kept.items() if (obs := observe(mine, units))}
+    if not observed:
+        return msgspec.structs.replace(NONE, flags=tuple(flags))
+    fit = fit_days(observed, makes + 1.0)
+    besides, besides_var = _besides(kept)
+    return Paces(
+        maker=maker or "",
+        sessions=len(units),
+        days=len(fit.days),
+        steps={base: _pace(kept[base], obs, fit) for base, obs in observed.items()},
+        flags=tuple(flags),
+        tempo=fit.tempo,
+        tempo_var=fit.tempo_var,
+        day_var=fit.day_var,
+        day_freedom=fit.day_freedom,
+        spread=fit.spread,
+        besides=besides,
+        besides_var=besides_var,
+        curve=fit.curve,
+        makes=makes,
+    )
+
+
+def _units(groups: Iterable[Sequence[Seen]]) -> tuple[dict[str, float], int]:
+    """Which make each session was, counted over all (the middle one of several), and how many in all."""
+    made = {row.session: row.make for rows in groups for row in rows}
+    units, before = {}, 0
+    for session, make in sorted(made.items()):
+        units[session] = before + (make + 1) / 2
+        before += make
+    return units, before
+
+
+def _pace(rows: Sequence[Seen], obs: Sequence[Obs], fit: DayFit) -> Pace:
+    """One step's pace, at the sizes it was last worked at."""
+    last = max(rows, key=lambda row: (row.day, row.session))
+    base, mean = last.base, fit.means[last.base]
+    spread = fit.spreads[base]
+    told = math.fsum(1 / (prior.own_var(one.pieces) * spread) for one in obs)
+    share = 0.0
+    if last.starter_s:
+        share = prior.STARTER_PIECES / (prior.STARTER_PIECES + math.fsum(prior.weight(one.pieces) for one in obs))
+        told += 1 / ONE_PIECE_VAR
+    log_ratio = share * fit.tempo + (1 - share) * mean
+    usual_s = math.exp(log_ratio) * (last.starter_s or 1.0)
+    own, shared = spread * prior.own_var(obs[-1].pieces), fit.day_var
+    freedom = prior.SPREAD_FREEDOM + len(obs) - 1
+    half = half_width(1 / told + fit.tempo_var, own, freedom, shared, fit.day_freedom)
+    return Pace(
+        step=base,
+        title=last.title,
+        usual_s=usual_s,
+        low_s=usual_s * math.exp(-half),
+        high_s=usual_s * math.exp(half),
+        starter_s=last.starter_s,
+        per_effort_s=usual_s / last.effort if last.effort else None,
+        noun=last.noun,
+        pieces=sum(one.pieces for one in obs),
+        days=len(obs),
+        by_hand=sum(lap.by_hand for row in rows for lap in row.laps),
+        starter_share=share,
+        trend=_trend(obs),
+        log_ratio=log_ratio,
+        mean_var=1 / told,
+        spread=spread,
+        freedom=freedom,
+    )
+
+
+def half_width(mean_var: float, own: float, own_freedom: float, day: float, day_freedom: float) -> float:
+    """Half the 80 % interval of a logarithm whose variance is estimated in two parts (Satterthwaite)."""
+    freedom = (own + day) ** 2 / (own**2 / own_freedom + day**2 / day_freedom)
+    return t_quantile(0.5 + LEVEL / 2, freedom) * math.sqrt(mean_var + own + day)
+
+
+def _trend(obs: Sequence[Obs]) -> float | None:
+    """Change of the pace from one day to the next; None unless five days show it at 90 %."""
+    if len(obs) < 5:
+        return None
+    line = fit_line([float(place) for place in range(len(obs))], [one.y for one in obs])
+    clear = abs(line.slope) > t_quantile(0.95, len(obs) - 2) * line.slope_se
+    return math.expm1(line.slope) if clear else None
+
+
+def _besides(kept: Mapping[str, Sequence[Seen]]) -> tuple[float, float]:
+    """Labour over pace, in all and its variance from session to session: first pieces and trouble."""
+    sums: dict[str, list[float]] = {}
+    for rows in kept.values():
+        for row in rows:
+            late = [lap for lap in row.laps if not lap.first] or list(row.laps)
+            pace_s = sum(lap.seconds for lap in late) / sum(lap.pieces for lap in late)
+            total = sums.setdefault(row.session, [0.0, 0.0])
+            total[0] += row.counted_s
+            total[1] += pace_s * sum(lap.pieces for lap in row.laps)
+    shares = [math.log(counted / paced) for counted, paced in sums.values() if counted > 0 and paced > 0]
+    if not shares:
+        return 1.0, prior.BESIDES_VAR
+    mean, sd = mean_sd(shares)
+    n = len(shares)
+    var = (prior.DAY_FREEDOM * prior.BESIDES_VAR + (n - 1) * sd**2) / (prior.DAY_FREEDOM + n - 1)
+    return max(math.exp(mean), 1.0), var * (1 + 1 / n)
+
+
+def pace_of(paces: Paces, step: Step) -> tuple[float, Rests]:
+    """Seconds per piece of a planned step, and what that rests on."""
+    mine = paces.steps.get(base_key(step.key))
+    if mine is None:
+        return step.pace_s * math.exp(paces.tempo), "starter pace"
+    if not mine.starter_s:
+        return mine.usual_s, "own times"
+    if mine.starter_share > 0.1:
+        return step.pace_s * math.exp(mine.log_ratio), "own times and starter pace"
+    return step.pace_s * math.exp(mine.log_ratio), "own times"

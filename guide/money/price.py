@@ -1,0 +1,118 @@
+"""What to ask, and what a price really gives.
+
+The buyer pays P; tax is inside it, so the maker's price before tax is p = P / (1 + tax). A fee is a share
+of what the buyer pays, tax and all, so it takes fee·(1 + tax) of p. With the margin a share of p:
+
+    p = (cost + packing + fee_each) / (1 − margin − fee·(1 + tax))
+
+P is rounded up last, and what the rounding gives is profit. [identity; HMRC: 20 % on 100 is 120]
+"""
+
+from decimal import ROUND_CEILING, Decimal
+
+import msgspec
+
+from guide.errors import WrongUse
+from guide.money.amounts import CENT, NOTHING, cents, exact, round_up
+from guide.money.model import Price
+from guide.read.model import Sell
+
+
+def before_tax_for(cost: Decimal, sell: Sell) -> Decimal:
+    """The exact price before tax that leaves the margin; WrongUse when margin and fees eat it all."""
+    left = 1 - exact(sell.margin) - exact(sell.fee) * (1 + exact(sell.tax))
+    if left <= 0:
+        fee = f"fee {sell.fee:.2%}" + (f" on the price with tax, {sell.fee * (1 + sell.tax):.2%}" if sell.tax else "")
+        raise WrongUse(
+            f"margin {sell.margin:.2%} and {fee} take {1 - float(left):.2%} of the price: no price is high "
+            "enough. Lower `margin` or `fee` under `sell:` so that together they stay under 100 %."
+        )
+    return (cost + sell.packing + sell.fee_each) / left
+
+
+def ask(cost: Decimal, sell: Sell, hours: float = 0.0, labour: Decimal = NOTHING) -> tuple[Price, Decimal]:
+    """The price of one article with the margin wanted, rounded up; and what it was before rounding up.
+
+    `cost`, `hours` and `labour` (a part of the cost) are of one article.
+    """
+    paid = before_tax_for(cost, sell) * (1 + exact(sell.tax))
+    return take_apart(round_up(paid, sell.round_up_to), cost, sell, hours, labour), paid
+
+
+def take_apart(paid: Decimal, cost: Decimal, sell: Sell, hours: float = 0.0, labour: Decimal = NOTHING) -> Price:
+    """What a price gives, also one someone else set: margin, markup and hourly earnings.
+
+    margin = profit / price before tax, markup = profit / all costs, so margin = markup / (1 + markup).
+    Hourly earnings are labour and profit together over the hours at the table.
+    """
+    before_tax = paid / (1 + exact(sell.tax))
+    fee = paid * exact(sell.fee)
+    costs = cost + sell.packing + sell.fee_each + fee
+    profit = before_tax - costs
+    return Price(
+        paid=paid,
+        before_tax=before_tax,
+        tax=paid - before_tax,
+        fee=fee,
+        fee_each=sell.fee_each,
+        packing=sell.packing,
+        cost=cost,
+        profit=profit,
+        margin=float(profit / before_tax) if before_tax else None,
+        markup=float(profit / costs) if costs else None,
+        hourly=cents((profit + labour) / exact(hours)) if hours > 0 else None,
+    )
+
+
+def in_cents(price: Price) -> Price:
+    """The same to the cent, the odd cent in the profit, so that what is printed adds up."""
+    paid, before_tax, fee, cost = (cents(x) for x in (price.paid, price.before_tax, price.fee, price.cost))
+    packing, fee_each = cents(price.packing), cents(price.fee_each)
+    return msgspec.structs.replace(
+        price,
+        paid=paid,
+        before_tax=before_tax,
+        tax=paid - before_tax,
+        fee=fee,
+        fee_each=fee_each,
+        packing=packing,
+        cost=cost,
+        profit=before_tax - cost - packing - fee - fee_each,
+    )
+
+
+def margin_of(markup: float) -> float:
+    """Margin = markup / (1 + markup): 50 % → 33.33 %."""
+    return markup / (1 + markup)
+
+
+def markup_of(margin: float) -> float:
+    """Markup = margin / (1 − margin)."""
+    if margin >= 1:
+        raise WrongUse(f"a margin of {margin:.0%} has no markup: it must stay under 100 %")
+    return margin / (1 - margin)
+
+
+def break_even(fixed: Decimal, each_brings: Decimal, each_costs: Decimal) -> int:
+    """How many must be sold before a stall or a batch pays for its fixed costs: fixed / (price − variable).
+
+    `each_brings` is what one sale leaves before its own costs (before tax, less fees).
+    """
+    left = each_brings - each_costs
+    if left <= 0:
+        raise WrongUse(
+            f"each one brings {cents(each_brings)} and costs {cents(each_costs)}: more sales lose more. "
+            "Raise the price or lower the costs."
+        )
+    return int((fixed / left).to_integral_value(ROUND_CEILING))
+
+
+def stall_break_even(stall: Decimal, price: Price) -> int:
+    """How many of an article pay for a stall: fees, packing, materials and labour of each are covered first."""
+    return break_even(stall, price.before_tax - price.fee, price.cost + price.packing + price.fee_each)
+
+
+def smallest_price(cost: Decimal, sell: Sell) -> Decimal:
+    """What the buyer must pay for nothing to be left over and nothing lost (margin 0), to the cent."""
+    none = Sell(fee=sell.fee, fee_each=sell.fee_each, packing=sell.packing, tax=sell.tax)
+    return round_up(before_tax_for(cost, none) * (1 + exact(sell.tax)), CENT)

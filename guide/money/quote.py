@@ -1,0 +1,67 @@
+"""What to ask for a planned article, or for one that has been made."""
+
+from decimal import Decimal
+
+from guide.money.amounts import cents
+from guide.money.cost import costs_of
+from guide.money.glean import counted_labour_s
+from guide.money.model import Costs, Forecast, Price, Quote
+from guide.money.price import ask, in_cents, take_apart
+from guide.plan.model import Plan
+from guide.record.model import Record
+
+ROUNDED = "The price is rounded up last; what the rounding gives is profit."
+
+
+def price_plan(plan: Plan, forecast: Forecast) -> Quote:
+    """Price one article of a plan at its likely time; `low` and `high` at the ends of the 80 % interval."""
+    costs = costs_of(plan, forecast.hands_on.likely)
+    low, high = (_ask(plan, costs_of(plan, s))[0].paid for s in (forecast.hands_on.low, forecast.hands_on.high))
+    price, paid = _ask(plan, costs)
+    return Quote(
+        currency=costs.currency,
+        make=costs.make,
+        costs=costs,
+        each=cents(costs.cost / costs.make),
+        price=price,
+        exact=paid,
+        low=low,
+        high=high,
+        basis="forecast",
+        says=(f"Times from {forecast.rests_on}.", *costs.says, ROUNDED),
+    )
+
+
+def price_session(plan: Plan, record: Record) -> Quote:
+    """Price one article of a session at the time it really took: counted labour, no interval."""
+    costs = costs_of(plan, counted_labour_s(record))
+    price, paid = _ask(plan, costs)
+    says = [*costs.says, ROUNDED]
+    if record.header.mode not in ("", "real"):
+        says.insert(0, f"A {record.header.mode}: these are not the times of real work.")
+    elif not record.closed:
+        says.insert(0, "The session is not finished: only the time worked so far is counted.")
+    return Quote(
+        currency=costs.currency,
+        make=costs.make,
+        costs=costs,
+        each=cents(costs.cost / costs.make),
+        price=price,
+        exact=paid,
+        low=None,
+        high=None,
+        basis="session",
+        says=tuple(says),
+    )
+
+
+def price_given(plan: Plan, costs: Costs, paid: Decimal) -> Price:
+    """What a price someone else set gives for one article: margin, markup, hourly earnings."""
+    n = costs.make
+    return in_cents(take_apart(paid, costs.cost / n, plan.project.sell, costs.hours / n, costs.labour / n))
+
+
+def _ask(plan: Plan, costs: Costs) -> tuple[Price, Decimal]:
+    n = costs.make
+    price, paid = ask(costs.cost / n, plan.project.sell, costs.hours / n, costs.labour / n)
+    return in_cents(price), paid

@@ -1,0 +1,78 @@
+"""How work falls into sittings of a stated length, and whether it will be done by a day."""
+
+from collections.abc import Callable, Sequence
+from datetime import date, timedelta
+
+import msgspec
+
+from guide.money.model import Forecast, Span
+
+EVERY_DAY = frozenset(range(7))
+
+
+class Possible(msgspec.Struct, frozen=True):
+    """The answer to "by the 12th at two hours an evening: possible?"."""
+
+    sittings: int  # there are
+    needed: Span
+    chance: float  # 0 … 1
+    answer: str  # yes | likely | unlikely | no
+    says: str
+
+
+def walk(
+    work: Sequence[tuple[float, float]],
+    sitting_s: float | None,
+    factor: Callable[[int], float] = lambda _: 1.0,
+) -> tuple[float, float, int]:
+    """Work steps off in order: (hands-on s, clock s at the table, sittings).
+
+    `work` is (hands-on s, wait s) per step; `factor` makes the steps begun in a sitting slower or quicker.
+    A wait that does not fit into its sitting ends it and runs on in between. None: one sitting, any length.
+    """
+    hands = clock = used = 0.0
+    sitting = 1
+    slower = factor(1)
+    for usual, wait in work:
+        if sitting_s and usual and used >= sitting_s - 1e-6:
+            sitting, used = sitting + 1, 0.0
+            slower = factor(sitting)
+        left = usual * slower
+        hands += left
+        clock += left
+        if sitting_s:
+            over = used + left
+            begun = max(0, -int(-(over - 1e-6) // sitting_s) - 1)  # further sittings this step runs into
+            used = over - begun * sitting_s
+            for _ in range(begun):
+                sitting += 1
+                slower = factor(sitting)
+        if wait and sitting_s and used + wait > sitting_s:
+            used = sitting_s
+        elif wait:
+            used += wait
+            clock += wait
+    return hands, clock, sitting
+
+
+def evenings(start: date, by: date, weekdays: frozenset[int] = EVERY_DAY) -> int:
+    """How many sittings there are from a day to a day, both included; Monday is 0."""
+    days = (by - start).days + 1
+    return sum((start + timedelta(days=n)).weekday() in weekdays for n in range(max(days, 0)))
+
+
+def possible(forecast: Forecast, sittings: int) -> Possible:
+    """Whether what is forecast can be done in so many sittings; the forecast was made with their length."""
+    if forecast.sittings is None or forecast.sitting_s is None:
+        raise ValueError("the forecast was made without sittings")
+    chance = 0.0
+    if forecast.chances and sittings > 0:
+        chance = forecast.chances[min(sittings, len(forecast.chances)) - 1]
+    answer = "yes" if chance >= 0.9 else "likely" if chance >= 0.5 else "unlikely" if chance >= 0.1 else "no"
+    hours = forecast.sitting_s / 3600
+    needed = forecast.sittings
+    says = (
+        f"{answer}: {sittings} sittings of {hours:g} h, {needed.likely:.0f} likely to be needed "
+        f"({needed.low:.0f} to {needed.high:.0f} in four cases of five); chance {chance:.0%}"
+    )
+    return Possible(sittings, needed, chance, answer, says)

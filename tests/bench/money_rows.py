@@ -1,0 +1,110 @@
+"""Do the intervals hold, and does reading a thousand sessions stay cheap?
+
+The makers are simulated from figures of their own, not from those in `guide.money.prior`: each has a
+speed, each step its own scatter, each day a good or bad run shared by all steps of that day, first pieces
+go slower and now and then something goes wrong.
+"""
+
+import math
+import random
+from dataclasses import dataclass, field
+
+from guide.money.forecast import forecast
+from guide.money.glean import counted_labour_s, glean
+from guide.money.model import Forecast, Seen
+from guide.money.paces import learn
+from guide.record.model import Record
+from tests.money.hand import lap, plan, record, step
+
+PIECES = (1, 1, 1, 2, 4, 6, 9, 9, 12, 12, 3, 1)
+STARTERS = (180, 300, 150, 480, 45, 75, 60, 20, 15, 40, 120, 240)
+PAST = (1, 3, 10, 30)
+
+
+@dataclass
+class Maker:
+    """One simulated maker: known true paces."""
+
+    rng: random.Random
+    days: int  # a session is spread over
+    means: list[float] = field(default_factory=list)  # s per piece
+    scatters: list[tuple[float, float]] = field(default_factory=list)  # (a step's day, a piece)
+    day_sd: float = 0.0
+
+    def __post_init__(self) -> None:
+        rng = self.rng
+        speed = rng.gauss(0, 0.3)
+        self.day_sd = rng.uniform(0.05, 0.2)
+        self.means = [starter * math.exp(speed + rng.gauss(0, 0.3)) for starter in STARTERS]
+        self.scatters = [(rng.uniform(0.03, 0.15), rng.uniform(0.10, 0.35)) for _ in STARTERS]
+
+    def session(self, number: int) -> Record:
+        """One making, piece by piece."""
+        rng, laps = self.rng, []
+        runs = [rng.gauss(0, self.day_sd) for _ in range(self.days)]
+        for place, pieces in enumerate(PIECES):
+            day = place * self.days // len(PIECES)
+            of_step, of_piece = self.scatters[place]
+            today = self.means[place] * math.exp(runs[day] + rng.gauss(0, of_step))
+            trouble_at = rng.randrange(pieces) if rng.random() < 0.05 else -1
+            for piece in range(pieces):
+                seconds = today * math.exp(rng.gauss(0, of_piece)) * (1.2 if piece == 0 and pieces > 1 else 1)
+                trouble_s = rng.uniform(60, 240) if piece == trouble_at else 0.0
+                laps.append(
+                    lap(f"s/{place}", seconds + trouble_s, trouble_s=trouble_s, first=piece == 0, day=number * 3 + day)
+                )
+        return record(*laps, session=number)
+
+
+SHOP = plan(*(step(f"s/{place}", pieces, float(STARTERS[place])) for place, pieces in enumerate(PIECES)))
+
+
+@dataclass
+class Tally:
+    """How often the truth lay inside, of steps and of totals, and how wide the totals' intervals were."""
+
+    steps: list[bool] = field(default_factory=list)
+    totals: list[bool] = field(default_factory=list)
+    widths: list[float] = field(default_factory=list)
+
+    def add(self, seen: Forecast, truth: Record, narrow: float) -> None:
+        """Hold one forecast against what came; `narrow` shrinks the intervals (1: as given)."""
+        for one in seen.steps:
+            span = one.hands_on
+            self.steps.append(_inside(truth.steps[one.key].counted_ms / 1000, span.likely, span.low, span.high, narrow))
+        span = seen.hands_on
+        self.totals.append(_inside(counted_labour_s(truth), span.likely, span.low, span.high, narrow))
+        self.widths.append((span.high - span.low) / span.likely)
+
+
+def _inside(actual: float, likely: float, low: float, high: float, narrow: float) -> bool:
+    return likely + (low - likely) * narrow <= actual <= likely + (high - likely) * narrow
+
+
+def calibration(
+    makers: int, past: tuple[int, ...] = PAST, *, narrow: float = 1.0, draws: int = 300, seed: int = 7
+) -> dict[int, Tally]:
+    """How often the 80 % intervals hold the next session, by number of past sessions."""
+    tallies = {n: Tally() for n in past}
+    for number in range(makers):
+        maker = Maker(random.Random(seed * 1_000_003 + number), days=1 + number % 2)
+        seen: list[Seen] = []
+        for done in range(max(past)):
+            seen += glean(maker.session(done), SHOP.steps)
+            if done + 1 in tallies:
+                truth = maker.session(done + 1)
+                told = forecast(SHOP, learn(seen), seed=number, draws=draws, sitting_s=_sitting(maker))
+                tallies[done + 1].add(told, truth, narrow)
+    return tallies
+
+
+def _sitting(maker: Maker) -> float | None:
+    """Those who spread the work over two days say so."""
+    if maker.days == 1:
+        return None
+    return sum(mean * pieces for mean, pieces in zip(maker.means, PIECES, strict=True)) * 0.55
+
+
+def share(held: list[bool]) -> float:
+    """How often it held."""
+    return sum(held) / len(held)
