@@ -1,0 +1,148 @@
+"""Making the plan: project and stages in, every number, layout, cutting, shopping list and step out."""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from guide.plan.cutting import Bolt, cut, cut_rows
+from guide.plan.graph import values, work_out
+from guide.plan.model import Cutting, Layout, Plan, Step
+from guide.plan.panels import lay_panels, squares_needed
+from guide.plan.parts import WADDING, parts_of
+from guide.plan.shopping import BUY_STEP_MM, shop
+from guide.plan.steps import steps_of
+from guide.plan.warn import warnings_of
+from guide.read.check import Language
+from guide.read.formula import Value
+from guide.read.lengths import INCH
+from guide.read.model import Project
+
+STRAIGHTEN_MM = {"inch": INCH, "metric": 25.0}  # cut off a bolt's end along a thread [practice]
+
+
+def make_plan(
+    project: Project,
+    language: Language,
+    measured: Mapping[str, float] | None = None,
+    layout: Sequence[Sequence[str]] | None = None,
+) -> Plan:
+    """Plan a project. `measured` (name to mm) replaces planned values; `layout` keeps stacks already decided.
+
+    Raises NeedsMending, CannotLay or CannotCut, each saying what would make it possible.
+    """
+    quantities = work_out(language, project.given, measured)
+    at = values(quantities)
+    panel, backing = lay_panels(project, at, layout)
+    squares = squares_needed(panel, backing, project.make)
+    planned = {name: q.value if q.planned is None else q.planned for name, q in quantities.items()}
+    cutting = _cutting(project, language, planned, squares)
+    spools, zip_buy = planned.get("thread_spools"), planned.get("zip_buy")
+    steps = steps_of(project, language, at, _tables(project, panel, cutting, squares))
+    return Plan(
+        project=project,
+        quantities=quantities,
+        steps=steps,
+        layout=panel,
+        backing=backing,
+        cutting=cutting,
+        shopping=shop(
+            project,
+            cutting,
+            round(spools) if isinstance(spools, float) else None,
+            project.make,
+            zip_buy if isinstance(zip_buy, float) else None,
+        ),
+        cautions=_cautions(project, steps),
+        warnings=warnings_of(project, quantities, panel, backing),
+    )
+
+
+def _cutting(
+    project: Project, language: Language, at: Mapping[str, Value], squares: Mapping[str, int]
+) -> tuple[Cutting, ...]:
+    """Cut every material from its planned sizes: cloth is cut before anything can be measured."""
+    parts = parts_of(project, language, at, squares)
+    out: list[Cutting] = []
+    cloths = {p.name: p for p in project.prints}
+    for material in dict.fromkeys(part.material for part in parts):
+        mine = [part for part in parts if part.material == material]
+        cloth = cloths.get(material)
+        if cloth is not None:
+            bolt = Bolt(cloth.width, cloth.selvedge) if cloth.width else None
+        else:
+            width = at.get("wadding_width")
+            bolt = Bolt(width if isinstance(width, float) else 0.0, 0.0)
+        out.append(
+            cut(
+                material,
+                mine,
+                bolt,
+                cloth.on_hand if cloth else (),
+                straighten_mm=STRAIGHTEN_MM[project.units] if material != WADDING else 0.0,
+                buy_step_mm=BUY_STEP_MM[project.units],
+            )
+        )
+    return tuple(out)
+
+
+def _tables(
+    project: Project, panel: Layout | None, cutting: Sequence[Cutting], squares: Mapping[str, int]
+) -> dict[str, list[dict[str, Any]]]:
+    """Build the tables that steps with `each` are written over."""
+    by_material = {c.material: c for c in cutting}
+    cuts = [row for c in cutting for row in cut_rows(c)]
+    letters = {p.name: letter(i) for i, p in enumerate(project.prints)}
+    prints = [
+        {
+            "print": p.name,
+            "letter": letters[p.name],
+            "squares": squares.get(p.name, 0),
+            "strips": sum(row["strips"] for row in cuts if row["material"] == p.name),
+            "cloth_width": p.width,
+            "buy": by_material[p.name].buy_mm if p.name in by_material else 0.0,
+            "one_way": p.one_way,
+        }
+        for p in project.prints
+        if squares.get(p.name)
+    ]
+    blocks = [
+        {"number": i + 1, "row": b.row, "column": b.column, "stack": " ".join(letters[name] for name in b.stack)}
+        for i, b in enumerate(panel.blocks if panel else ())
+    ]
+    return {
+        "prints": prints,
+        "cuts": [
+            {
+                "material": row["material"],
+                "part": row["part"],
+                "setting": row["setting_mm"],
+                "strips": row["strips"],
+                "pieces": row["pieces"],
+                "layers": row["layers"],
+            }
+            for row in cuts
+        ],
+        "blocks": blocks,
+        "parts": [
+            {"part": p.part, "material": c.material, "width": p.width_mm, "height": p.height_mm, "pieces": 1}
+            for c in cutting
+            for cloth in c.cloths
+            for p in cloth.placements
+            if p.part not in {"square", "wadding square"}
+        ],
+        "cloths": [
+            {"material": c.material, "width": cloth.width_mm, "length": cloth.length_mm, "bought": cloth.bought}
+            for c in cutting
+            for cloth in c.cloths
+        ],
+    }
+
+
+def letter(place: int) -> str:
+    """Give the letter a print goes by, from its 0-based place in the project: A to Z, then AA."""
+    more, last = divmod(place, 26)
+    return (letter(more - 1) if more else "") + chr(ord("A") + last)
+
+
+def _cautions(project: Project, steps: Sequence[Step]) -> tuple[str, ...]:
+    found = [caution for step in steps for caution in step.cautions]
+    return tuple(dict.fromkeys((["infant"] if project.for_whom == "infant" else []) + found))

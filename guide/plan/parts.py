@@ -1,0 +1,72 @@
+"""What cutting must cut: squares by print, wadding, and the stages' own parts."""
+
+from collections.abc import Mapping
+
+from guide.errors import NeedsMending
+from guide.plan.model import Part
+from guide.read.check import Language
+from guide.read.formula import FormulaError, Value, compile_formula
+from guide.read.model import PartSpec, Project
+from guide.read.problems import did_you_mean, one_of
+
+WADDING = "wadding"
+
+
+def parts_of(project: Project, language: Language, at: Mapping[str, Value], squares: Mapping[str, int]) -> list[Part]:
+    """List the parts of every material, all makes; ready-cut squares are taken off. Sizes in mm."""
+    size = at["square"]
+    assert isinstance(size, float)
+    out: list[Part] = []
+    for cloth in project.prints:
+        count = squares.get(cloth.name, 0) - cloth.ready_squares
+        if count > 0:
+            out.append(Part("square", cloth.name, size, size, count, cloth.one_way))
+    wadding, pieces = at.get("wadding_size"), at.get("wadding_squares")
+    if project.wadding and isinstance(wadding, float) and isinstance(pieces, float) and pieces > 0:
+        out.append(Part("wadding square", WADDING, wadding, wadding, round(pieces)))
+    shown = {stage.name: stage for stage in language.stages}
+    for stage in language.stages:
+        if stage.name in project.stages and holds(shown[stage.name].when, at):
+            out += [part for spec in stage.parts if (part := _own(spec, project, at)) is not None]
+    return out
+
+
+def holds(formula: object, at: Mapping[str, Value]) -> bool:
+    """Whether a `when` holds; one that does not apply does not hold."""
+    text = getattr(formula, "text", None)
+    return True if text is None else bool(compile_formula(text).run(at))
+
+
+def number(text: str, at: Mapping[str, Value], where: object) -> float | None:
+    """Work out a formula of a step or part. Raises NeedsMending with its place."""
+    try:
+        value = compile_formula(text).run(at)
+    except FormulaError as error:
+        raise NeedsMending(f"{where}: {text} cannot be worked out for this project: {error.message}") from None
+    return float(value) if isinstance(value, int | float) else None
+
+
+def _own(spec: PartSpec, project: Project, at: Mapping[str, Value]) -> Part | None:
+    if not holds(spec.when, at):
+        return None
+    width, height, count = (number(f.text, at, f.place) for f in (spec.width, spec.height, spec.count))
+    if width is None or height is None or count is None or count < 0.5:
+        return None
+    if width <= 0 or height <= 0:
+        raise NeedsMending(f"{spec.place}: the part {spec.name} comes to nothing; check its width and height")
+    material = _material(spec, project)
+    one_way = any(p.name == material and p.one_way for p in project.prints)
+    return Part(spec.name, material, width, height, round(count), one_way, spec.stage)
+
+
+def _material(spec: PartSpec, project: Project) -> str:
+    names = [p.name for p in project.prints]
+    words = {"first": names[0], "back": project.back_cloth or names[0], WADDING: WADDING}
+    if spec.cloth in words:
+        return words[spec.cloth]
+    if spec.cloth in names:
+        return spec.cloth
+    raise NeedsMending(
+        f"{spec.place}: the part {spec.name} is cut from {spec.cloth}, which this project does not have"
+        f"{did_you_mean(spec.cloth, names)}; write first, back, wadding, or {one_of(names)}"
+    )
