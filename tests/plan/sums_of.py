@@ -1,0 +1,67 @@
+"""Projects for the tests of the sums: a small cushion as data, changed where a test says so."""
+
+from collections.abc import Mapping
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import yaml
+
+from guide.plan.graph import values, work_out
+from guide.read.check import Language, check_stages
+from guide.read.model import Project, Stage
+from guide.read.project import read_project
+from guide.read.stages import read_stage
+
+WORKFLOWS = Path(__file__).parents[2] / "workflows"
+ZIP = {"type": "zip", "after_row": 1, "end_gap": "1 in", "stop_gap": "1/2 in", "box_gap": "1/4 in"}
+ENVELOPE = {"type": "envelope", "overlap": "4 in", "hem": "1 in", "double_hem": True}
+THROW = {"kind": "throw", "back": "none", "closure": "none"}
+
+
+def cushion(**changes: Any) -> dict[str, Any]:
+    """Nine blocks of four 5 in squares, half-inch seams, a zip; a change of None takes the key out."""
+    data: dict[str, Any] = {
+        "project": "An invented cushion",
+        "kind": "cushion",
+        "grid": {"across": 3, "down": 3},
+        "square": "5 in",
+        "seam": "1/2 in",
+        "layers": {"above": 2, "below": 2},
+        "wadding": {"gap": "1/2 in"},
+        "prints": [{"name": name, "width": "44 in"} for name in ("leaf", "check", "dot", "stripe")],
+        "back": "patchwork",
+        "closure": ZIP,
+        "snips": {"every": "1/2 in", "clear": "1/8 in", "at_crossing": 2},
+    }
+    data |= changes
+    return {key: value for key, value in data.items() if value is not None}
+
+
+@cache
+def shipped(*more: Path) -> Language:
+    """The shipped stage files, and more of a test's own, read and checked together."""
+    stages: list[Stage] = []
+    for file in (*sorted(WORKFLOWS.glob("*.yaml")), *more):
+        stage, loaded = read_stage(file.read_text(encoding="utf-8"), file.name, file.stem)
+        assert stage is not None, [str(problem) for problem in loaded.problems]
+        stages.append(stage)
+    language = check_stages(stages)
+    assert not language.problems, [str(problem) for problem in language.problems]
+    return language
+
+
+def read(data: Mapping[str, Any], *more: Path) -> Project:
+    """A project as the program reads it."""
+    project, loaded = read_project(yaml.safe_dump(dict(data)), "project.yaml", shipped(*more).stages)
+    assert project is not None, [str(problem) for problem in loaded.problems]
+    return project
+
+
+def sums(measured: Mapping[str, float] | None = None, **changes: Any) -> dict[str, Any]:
+    """Every number of the cushion with these changes: lengths mm, counts plain, None where it does not apply."""
+    return sums_of(cushion(**changes), measured)
+
+
+def sums_of(data: Mapping[str, Any], measured: Mapping[str, float] | None = None) -> dict[str, Any]:
+    return dict(values(work_out(shipped(), read(data).given, measured)))

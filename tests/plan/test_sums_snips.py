@@ -1,0 +1,73 @@
+"""Snips, against an article snipped one by one."""
+
+from fractions import Fraction as F
+
+import pytest
+
+from tests.plan.article import IN, Article
+from tests.plan.sums_of import THROW, cushion, sums, sums_of
+
+COUNTED = [
+    # across, down, square; snips in row seams, panel seams, outer edge [identity, counted on the article]
+    (3, 3, 5, (42, 46, 96)),
+    (6, 8, 6, (360, 413, 280)),
+    (4, 3, 6, (81, 78, 140)),
+]
+
+
+def snipped(across, down, square, every="1/2 in", **changes):
+    kind = {} if (across, down) == (3, 3) else THROW
+    return sums(
+        grid={"across": across, "down": down},
+        square=f"{square} in",
+        snips={"every": every, "clear": "1/8 in", "at_crossing": 2},
+        **kind | changes,
+    )
+
+
+@pytest.mark.parametrize(("across", "down", "square", "counted"), COUNTED)
+def test_snips_are_those_counted_on_the_article(across, down, square, counted):
+    """184 for a 3×3 of 5 in, 1,053 for a 6×8 throw of 6 in, 299 for a 4×3 of 6 in, crossings apart [identity]."""
+    n = snipped(across, down, square)
+    assert (n["snips_row"], n["snips_panel"], n["snips_outer"]) == counted
+    assert n["snip_cuts"] - n["snips_crossing"] == sum(counted)
+
+
+@pytest.mark.parametrize("every", [F(1, 2), F(3, 4), F(1), F(5, 8)])
+@pytest.mark.parametrize(
+    ("across", "down", "square", "make"), [(3, 3, F(5), 1), (2, 4, F(6), 3), (1, 3, F(7), 1), (5, 1, F(9, 2), 2)]
+)
+def test_snips_are_those_of_walking_along_every_seam(across, down, square, make, every):
+    """One by one between the lines of stitches, none in a line, one slit a corner [identity, walked]."""
+    n = sums(
+        grid={"across": across, "down": down}, square=f"{float(square)} in", make=make,
+        snips={"every": f"{float(every)} in", "clear": "1/8 in", "at_crossing": 2}, **THROW,
+    )  # fmt: skip
+    article = Article(across, down, square, F(1, 2), every, make)
+    assert n["snips_row"] == article.row_snips()
+    assert n["snips_panel"] == article.panel_snips()
+    assert n["snips_outer"] == article.outer_snips()
+    assert n["snips_crossing"] == 2 * article.crossings()
+
+
+def test_a_snip_that_would_land_in_the_next_line_of_stitches_is_not_counted():
+    """2 1/4 in of seam by 3/4 in is exactly three steps, so two snips, in inches and in mm [identity]."""
+    inch = sums(square="3 1/4 in", snips={"every": "3/4 in", "clear": "1/8 in", "at_crossing": 0})
+    metric = sums(square="82.55 mm", snips={"every": "19.05 mm", "clear": "1/8 in", "at_crossing": 0})
+    assert inch["snips_a_row_seam"] == metric["snips_a_row_seam"] == 2
+
+
+def test_a_snip_is_as_deep_as_the_fringe_less_what_is_kept_clear():
+    """Half-inch seam, 1/8 in kept: 3/8 in deep, a fringe 1/2 in tall [practice]."""
+    n = sums()
+    assert n["cut_depth"] == pytest.approx(3 / 8 * IN)
+    assert n["fringe_height"] == pytest.approx(IN / 2)
+
+
+def test_a_narrower_panel_as_measured_has_fewer_snips_in_its_long_seams():
+    """An inch less face is two half-inch snips less on each of two long seams and two edges [identity]."""
+    planned = sums()
+    made = sums_of(cushion(), {"panel_width": planned["panel_width"] - IN})
+    assert planned["snips_panel"] - made["snips_panel"] == 2 * 2
+    assert planned["snips_outer"] - made["snips_outer"] == 2 * 2
+    assert planned["snips_row"] == made["snips_row"]

@@ -1,0 +1,121 @@
+"""Thread by lockstitch geometry, layers under the needle, needle numbers."""
+
+import re
+from math import ceil
+
+import pytest
+
+from tests.plan.article import IN
+from tests.plan.sums_of import ENVELOPE, THROW, shipped, sums
+
+
+def test_a_seam_a_hundredth_of_an_inch_thick_at_ten_stitches_takes_2_2():
+    """Type 301: C = 2 + 2·T·S = 2.2 in per in [source: textile-engineering teaching texts, second hand].
+
+    An ordinary seam of two layers, each 0.005 in, stitched at 10 to the inch.
+    """
+    n = sums(cloth_thickness="0.005 in", stitch={"length": "0.1 in", "tack": "5 mm"})
+    assert n["takes_back"] == pytest.approx(2.2)
+
+
+def test_a_chain_stitch_takes_one_length_more_than_a_lockstitch():
+    """Type 101: C = 3 + 2·T·S; T 0.005 in, S 9 gives 3.09 [source: the same texts, second hand].
+
+    Our seams are lockstitch, so the same seam must come to 3.09 less the chain's third length.
+    """
+    n = sums(cloth_thickness="0.0025 in", stitch={"length": f"{IN / 9:.6f} mm", "tack": "5 mm"})
+    assert n["takes_back"] == pytest.approx(3.09 - 1, abs=1e-6)
+
+
+def test_a_raw_edge_seam_takes_far_more_than_the_flat_two_and_a_half():
+    """T 4 mm at a 3 mm stitch takes 4.667 [identity]: eight layers of half a millimetre."""
+    n = sums(cloth_thickness="0.5 mm", stitch={"length": "3 mm", "tack": "5 mm"})
+    assert n["takes_raw_seam"] == pytest.approx(4.667, abs=5e-4)
+
+
+def lockstitch(length, layers, extra=0.0, stitch=2.5, cloth=0.25):
+    """Both threads of a seam, laid stitch by stitch: along above, along below, down and up the thickness."""
+    thick = layers * cloth + extra
+    return length / stitch * (stitch + stitch + thick + thick)
+
+
+def test_each_kind_of_seam_takes_thread_by_its_own_layers():
+    """Quilting 4 + wadding, raw seams 8, outer seam 5, back 2, zip 3 layers [identity, stitch by stitch]."""
+    n = sums(wadding={"gap": "1/2 in", "thickness": "1.2 mm"})
+    assert n["thread_quilting"] == pytest.approx(lockstitch(n["stitched_quilting"], 4, 1.2))
+    assert n["thread_rows"] == pytest.approx(lockstitch(n["stitched_rows"], 8))
+    assert n["thread_panels"] == pytest.approx(lockstitch(n["stitched_panels"], 8))
+    assert n["thread_outer"] == pytest.approx(lockstitch(n["stitched_outer"], 5))
+    assert n["thread_back"] == pytest.approx(lockstitch(n["stitched_back"], 2))
+    assert n["thread_zip"] == pytest.approx(lockstitch(n["stitched_zip"], 3))
+
+
+def test_every_start_of_a_seam_leaves_four_tails():
+    """Two ends, needle and bobbin each; 18 lines, 6 + 2 raw seams, 1 outer, 6 + 2 in the back, 1 zip [identity]."""
+    starts = 9 * 2 + 6 + 2 + 1 + (6 + 2) + 1
+    n = sums(thread={"tail": "70 mm"})
+    assert n["runs"] == starts
+    assert n["thread_tails"] == pytest.approx(starts * 2 * 2 * 70)
+
+
+def test_back_stitches_sew_three_back_and_three_forth_at_both_ends():
+    """A run of one kind of seam more means 12 more stitches in its layers [identity, stitch by stitch]."""
+    one, two = sums(quilting="none"), sums()
+    more = two["thread_backstitch"] - one["thread_backstitch"]
+    assert more == pytest.approx(sum(lockstitch(12 * 2.5, 4, 1.0) for _ in range(18)))
+
+
+def test_chain_sewing_saves_two_tails_at_every_short_seam():
+    """Six row seams and six of the back, two tails left out of four [identity]."""
+    assert sums(thread={"tail": "80 mm"})["thread_chain_saves"] == pytest.approx((6 + 6) * 2 * 80)
+
+
+def test_needle_and_bobbin_share_the_thread_and_whole_spools_hold_it():
+    """Half each; spools and bobbins in whole numbers that hold enough and not one too many [identity]."""
+    for across in (2, 5, 9):
+        n = sums(grid={"across": across, "down": 4}, thread={"metres_per_spool": 50, "bobbin": "20 m"}, make=3)
+        assert n["thread_needle"] + n["thread_bobbin"] == pytest.approx(n["thread"])
+        assert n["thread_spools"] == ceil(n["thread"] / 50_000)
+        assert n["thread_bobbins"] == ceil(n["thread_bobbin"] / 20_000)
+
+
+def test_waste_is_added_to_all_that_is_sewn_and_cut_off():
+    """15 % on top, the practice's upper figure [practice]; none when none is asked for [identity]."""
+    none, some = sums(thread={"waste": "0 %"}), sums(thread={"waste": "15 %"})
+    assert none["thread"] == pytest.approx(none["thread_sewn"] + none["thread_backstitch"] + none["thread_tails"])
+    assert some["thread"] / none["thread"] == pytest.approx(1.15)
+
+
+def test_layers_are_those_lying_under_the_needle():
+    """Four-layer blocks, stacked up as they lie at each place [practice: 5 at the outer seam]."""
+    block = ["front", "front", "back", "back"]
+    n = sums()
+    assert n["layers_block"] == len(block)
+    assert n["layers_quilting"] == len([*block, "wadding"])
+    assert n["layers_raw_seam"] == len(block + block)
+    assert n["layers_crossing"] == len((block + block) * 2)  # two seams, each block with its flap opened flat
+    assert n["layers_outer"] == len([*block, "back square"]) == 5
+    assert n["layers_outer_worst"] == len(block + block) + len(["back", "allowance", "allowance"])
+    assert sums(**THROW)["layers_outer"] == len(block)
+    assert sums(closure=ENVELOPE)["layers_outer"] == len([*block, "under panel", "upper panel"])
+    assert sums(wadding="none")["layers_quilting"] == len(block)
+
+
+def test_every_needle_named_in_a_step_has_both_its_numbers_right():
+    """Nm = 60 + 5·(size − 8) below size 19 [source: teaching text, second hand]."""
+    named = [
+        re.fullmatch(r"needle (\d+)/(\d+)", tool)
+        for stage in shipped().stages for step in stage.steps for tool in step.tools if tool.startswith("needle")
+    ]  # fmt: skip
+    assert len(named) >= 5
+    for found in named:
+        assert found is not None
+        assert int(found[1]) == 60 + 5 * (int(found[2]) - 8)
+
+
+@pytest.mark.parametrize(("mm", "per_inch"), [(2.5, 10.16), (2.0, 12.7), (5.0, 5.08)])
+def test_stitches_per_inch_are_an_inch_over_the_stitch(mm, per_inch):
+    """2.5 mm → 10.16 [identity]: an inch of seam holds so many stitches' worth of thickness."""
+    n = sums(cloth_thickness="1 mm", stitch={"length": f"{mm} mm", "tack": "5 mm"})
+    thickness_in = 2 * 1.0 / IN
+    assert (n["takes_back"] - 2) / (2 * thickness_in) == pytest.approx(per_inch)
