@@ -9,6 +9,9 @@ from typing import Any, Literal
 
 import msgspec
 
+from guide.plan.model import Plan
+from guide.record.model import Event, Reading, Record
+
 
 class Ask(msgspec.Struct, frozen=True):
     """A question on the desk: it takes the keys until it is answered or `escape` takes it away."""
@@ -28,7 +31,7 @@ class Desk(msgspec.Struct, frozen=True):
 
     typed: str = ""  # a count being typed before the big key
     ask: Ask | None = None
-    view: Literal["step", "look", "why", "keys"] = "step"
+    view: Literal["step", "look", "why", "keys", "back"] = "step"  # back: the card of coming back
     look: str | None = None  # the step looked at (b, f), without leaving the open one
     locked: bool = False
     last_big_total: int | None = None  # clock reading of the last big key, for the bounce guard
@@ -36,6 +39,14 @@ class Desk(msgspec.Struct, frozen=True):
     said: str = ""  # one line of answer to the last key
     problem: str = ""  # a write that failed: shown until it is mended
     make: int = 1  # the make under the needle
+    beginner: bool = False
+    by_block: bool = False  # a `together` group is worked block by block, not step by step
+    guard_ms: int = 400  # a big key this soon after the last is a bounce; 0 when keys come from a file
+    told: str = ""  # what the big key has warned of: the same press again goes on
+    slept_ms: int = 0  # the computer slept or stood still this long in the open lap: asked at the next key
+    slept_n: int = 0  # the gap record that tells of it
+    asked_n: int = 0  # the lap (its start) that the long-piece question was asked about
+    changes: tuple[tuple[str, str, str], ...] = ()  # what the last measure changed: label, was, is
 
 
 class Turn(msgspec.Struct, frozen=True):
@@ -44,3 +55,14 @@ class Turn(msgspec.Struct, frozen=True):
     desk: Desk
     event: dict[str, Any] | None = None  # members of an Event: what, step, count …
     leave: bool = False  # stop following after the event is saved
+
+
+class Moment(msgspec.Struct, frozen=True):
+    """All that a key is decided from: nothing else is looked at, so the same moment gives the same turn."""
+
+    plan: Plan
+    record: Record
+    desk: Desk
+    now: Reading
+    undo: Event | None = None  # what the undo key would take back
+    sitting_n: int = 0  # the record this sitting began with: undoing before it is asked about

@@ -1,0 +1,93 @@
+"""When things will be ready: waits that run on their own, this step's end, the end of all."""
+
+from collections.abc import Mapping
+
+import msgspec
+
+from guide.follow.order import left_of, open_step, step_named, to_come
+from guide.plan.model import Plan, Step
+from guide.record.clock import between
+from guide.record.model import Reading, Record
+
+
+class Running(msgspec.Struct, frozen=True):
+    """A wait that runs on its own: how long it takes, and how much of that is left (negative: over)."""
+
+    step: Step
+    n: int  # the record it began with
+    takes_ms: int
+    left_ms: int
+    due: int  # wall ms
+
+    @property
+    def over(self) -> bool:
+        """Whether its time has come."""
+        return self.left_ms <= 0
+
+
+class Estimate(msgspec.Struct, frozen=True):
+    """Hands-on and clock time still to come, ms, and the moments they lead to (wall ms)."""
+
+    step_left_ms: int
+    step_ends: int
+    all_left_ms: int
+    all_ends: int
+
+
+def passed_ms(since: Reading, now: Reading) -> int:
+    """Time between two readings: by the clock that sleep does not stop, across a boot by the wall clock."""
+    span = between(since, now)
+    return span.counted_ms + span.asleep_ms
+
+
+def waits(plan: Plan, record: Record, now: Reading) -> tuple[Running, ...]:
+    """The waits nobody has called over, the one that is due first in front."""
+    running = []
+    for wait in record.waits:
+        step = step_named(plan, wait.step)
+        if wait.over or step is None or step.waits_s is None:
+            continue
+        takes = round(step.waits_s * 1000)
+        left = takes - passed_ms(wait.begun, now)
+        running.append(Running(step, wait.n, takes, left, now.wall + left))
+    return tuple(sorted(running, key=lambda one: one.left_ms))
+
+
+def pace_ms(step: Step, paces: Mapping[str, float], *, beginner: bool = False) -> float:
+    """Usual time of one piece: the maker's own pace (s, by step) if there is one, else the starter pace."""
+    own = paces.get(step.key)
+    if own is not None:
+        return own * 1000
+    return step.pace_s * 1000 * (step.beginner_factor if beginner else 1.0)
+
+
+def estimate(
+    plan: Plan, record: Record, now: Reading, *, paces: Mapping[str, float] | None = None, beginner: bool = False
+) -> Estimate:
+    """Where this step and the whole work will end.
+
+    `paces` are seconds a piece, by step. Waits still to come are added one after another, as a wash and
+    its drying are; a wait that runs already counts with what is left of it.
+    """
+    own = paces or {}
+    here = open_step(plan, record)
+    step_ms = 0.0
+    if here:
+        spent = min(open_ms(record, now), pace_ms(here, own, beginner=beginner))
+        step_ms = max(left_of(here, record) * pace_ms(here, own, beginner=beginner) - spent, 0.0)
+    rest = list(to_come(plan, record, record.current))
+    hands = sum(left_of(step, record) * pace_ms(step, own, beginner=beginner) for step in rest)
+    still = max((one.left_ms for one in waits(plan, record, now)), default=0)
+    later = sum(step.waits_s or 0.0 for step in rest + ([here] if here else [])) * 1000
+    total = round(step_ms + hands)
+    return Estimate(round(step_ms), now.wall + round(step_ms), total, now.wall + total + round(later) + max(still, 0))
+
+
+def open_ms(record: Record, now: Reading) -> int:
+    """Hands-on time of the open lap until now; it stands still while work is paused."""
+    if record.current is None or record.last is None:
+        return 0
+    if record.doing not in {"working", "trouble"}:
+        return record.lap_ms
+    span = between(record.last, now)
+    return record.lap_ms + (span.counted_ms if span.same_boot else 0)

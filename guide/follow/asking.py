@@ -1,0 +1,62 @@
+"""How a question on the desk takes keys: text, a size, one of a numbered list, or yes."""
+
+from msgspec.structs import replace
+
+from guide.follow.keys import BIG
+from guide.follow.model import Ask, Moment, Turn
+from guide.read.lengths import INCH
+
+LONGEST = 500  # characters of a note: the line of a journal stays a line
+ANYTHING_ELSE_GOES_ON = frozenset({"long_piece", "sleep"})  # these never swallow a key
+
+
+def ask(at: Moment, question: Ask) -> Turn:
+    """Put a question on the desk; nothing is written."""
+    return Turn(replace(at.desk, ask=question, typed="", view="step", said=""))
+
+
+def put_away(at: Moment, said: str = "") -> Turn:
+    """Take the question off the desk unanswered."""
+    return Turn(replace(at.desk, ask=None, said=said))
+
+
+def take(at: Moment, question: Ask, key: str) -> Turn | str:
+    """Give a key to the question: the desk with the question as it stands, or the answer as text.
+
+    An answer is the text typed, the number chosen ("" for none), or "yes".
+    """
+    if key == "escape":
+        return put_away(at)
+    if question.kind == "confirm":
+        return "yes" if key in BIG or key == "y" else put_away(at) if key == "n" else _still(at, question)
+    if question.kind == "choose":
+        return _choose(at, question, key)
+    if key == "enter":
+        return question.typed.strip()
+    return _still(at, _edited(at, question, key))
+
+
+def _still(at: Moment, question: Ask, said: str = "") -> Turn:
+    return Turn(replace(at.desk, ask=question, said=said))
+
+
+def _choose(at: Moment, question: Ask, key: str) -> Turn | str:
+    if key in BIG and "default" in question.data:
+        return str(question.data["default"])
+    if key.isdecimal() and 1 <= int(key) <= len(question.choices):
+        return key
+    return _still(at, question, f"Type a number from 1 to {len(question.choices)}, or escape to leave it.")
+
+
+def _edited(at: Moment, question: Ask, key: str) -> Ask:
+    """The question with one key more typed into it."""
+    if question.kind == "measure" and key in {"left", "right", "up", "down"} and question.nudged_mm is not None:
+        by = INCH / 8 if at.plan.project.units == "inch" else 5.0
+        moved = question.nudged_mm + (by if key in {"right", "up"} else -by)
+        return replace(question, nudged_mm=moved, typed="") if moved > 0 else question
+    if key == "backspace":
+        return replace(question, typed=question.typed[:-1])
+    letter = " " if key == "space" else key
+    if len(letter) == 1 and letter.isprintable() and len(question.typed) < LONGEST:
+        return replace(question, typed=question.typed + letter)
+    return question

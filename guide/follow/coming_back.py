@@ -1,0 +1,95 @@
+"""Coming back to the work: what was done last, what is under the needle, what is next; and changed files."""
+
+from string import ascii_uppercase
+from typing import Any
+
+from msgspec.structs import replace
+
+from guide.follow.asking import put_away
+from guide.follow.model import Ask, Desk, Moment, Turn
+from guide.follow.order import open_step, spot, to_come, under_needle
+from guide.follow.righting import newest_lap
+from guide.plan.model import Plan, Step
+from guide.record.clock import clock_face, local
+from guide.record.model import Reading, Record
+
+
+def lines(plan: Plan, record: Record, now: Reading) -> tuple[str, str, str]:
+    """Say in three lines where the work stands."""
+    return (_last(plan, record, now), _here(plan, record), _next(plan, record))
+
+
+def letters(plan: Plan) -> dict[str, str]:
+    """A letter for each print, in the project's order, to tell prints apart without colour."""
+    return {one.name: letter for one, letter in zip(plan.project.prints, ascii_uppercase, strict=False)}
+
+
+def piece_words(plan: Plan, step: Step, record: Record) -> str:
+    """The piece in hand in words: `block 7, row 2 column 3, stack C A B A`; "" when there is none."""
+    at = spot(plan, step, record)
+    if at is None:
+        return ""
+    words = [f"{step.piece} {at.piece} of {step.pieces}"]
+    if plan.project.make > 1:
+        words.append(f"make {at.make} of {plan.project.make}")
+    if at.row is not None and at.column is not None:
+        words.append(f"row {at.row} column {at.column}")
+        blocks = plan.layout.blocks if plan.layout else ()
+        stack = next((one.stack for one in blocks if (one.row, one.column) == (at.row, at.column)), ())
+        if stack:
+            named = letters(plan)
+            words.append("stack " + " ".join(named.get(name, name) for name in stack))
+    return ", ".join(words)
+
+
+def _last(plan: Plan, record: Record, now: Reading) -> str:
+    lap = newest_lap(record)
+    if lap is None:
+        return "Last: nothing is done yet."
+    step = next((one for one in plan.steps if one.key == lap.step), None)
+    title = step.title if step else lap.step
+    mine = record.step(lap.step)
+    done = f", {step.piece} {mine.pieces_done} of {step.pieces}" if step and step.pieces > 1 else ""
+    return f"Last: {title}{done}, {day(lap.end, lap.offset, now)} {clock_face(lap.end, lap.offset)}."
+
+
+def day(wall: int, offset: int, now: Reading) -> str:
+    """The day of a moment as it is said: today, yesterday, or its date."""
+    then, today = local(wall, offset).date(), local(now.wall, now.offset).date()
+    ago = (today - then).days
+    return {0: "today", 1: "yesterday"}.get(ago, f"{then.day} {then:%B %Y}")
+
+
+def _here(plan: Plan, record: Record) -> str:
+    step = under_needle(plan, record)
+    if step is None:
+        return "Under the needle: nothing; every step is done."
+    piece = piece_words(plan, step, record)
+    words = f"{step.title}, {piece}" if piece else step.title
+    return f"Under the needle: {words}." if open_step(plan, record) else f"On the table: {words}."
+
+
+def _next(plan: Plan, record: Record) -> str:
+    here = under_needle(plan, record)
+    after = next(to_come(plan, record, here.key if here else None), None)
+    return f"Next: {after.title}." if after else "Next: the end."
+
+
+def offer_new_texts(desk: Desk, told: str, project: str, stages: dict[str, str]) -> Desk:
+    """Ask whether changed files are taken into the session; the old are kept unless the maker chooses."""
+    question = Ask(
+        "texts",
+        "choose",
+        f"Changed since this session began: {told}.",
+        ("go on with the old", "take the new"),
+        data={"default": "1", "project": project, "stages": stages},
+    )
+    return replace(desk, ask=question)
+
+
+def texts_are(at: Moment, question: Ask, answer: str) -> Turn:
+    """Write the new texts, or keep the old."""
+    if answer != "2":
+        return put_away(at, "Going on with the old.")
+    event: dict[str, Any] = {"what": "texts"} | {name: question.data[name] for name in ("project", "stages")}
+    return replace(put_away(at, "Taken: the numbers follow the new files."), event=event)

@@ -1,0 +1,152 @@
+"""The big key: start the next step, count a piece, finish; and `a`, all done."""
+
+from typing import Any
+
+from msgspec.structs import replace
+
+from guide.follow.ahead import waits
+from guide.follow.asking import ask
+from guide.follow.model import Ask, Desk, Moment, Turn
+from guide.follow.order import block_turn, group_of, is_over, left_of, next_step, open_step
+from guide.plan.model import Step
+from guide.record.clock import spoken
+
+HALTED = frozenset({"paused", "trouble", "interrupted", "stopped"})
+
+
+def big(at: Moment) -> Turn:
+    """Do the next thing."""
+    if at.record.doing == "closed":
+        return Turn(at.desk, leave=True)
+    if at.desk.view in {"look", "keys", "why"}:
+        return Turn(replace(at.desk, view="step", look=None, typed=""))
+    if at.record.doing in HALTED:
+        return _go_on(at)
+    step = open_step(at.plan, at.record)
+    if at.desk.view == "back" and step is not None:
+        return Turn(replace(at.desk, view="step", typed="", said="The clock runs on this step."))
+    if step is None:
+        return start(at)
+    if at.desk.by_block and not at.desk.typed and (turn := block_turn(at.plan, at.record, step)) != step:
+        return _start(at, turn)
+    return _count(at, step)
+
+
+def _go_on(at: Moment) -> Turn:
+    return Turn(replace(at.desk, view="step", typed="", said="Going on."), {"what": "resumed"})
+
+
+def start(at: Moment) -> Turn:
+    """Start the next step, or finish when there is none: cautions and waits are asked about first."""
+    desk = replace(at.desk, view="step")
+    if desk.typed:
+        return Turn(replace(desk, typed="", said="Start the step first; then a number counts pieces."))
+    step = next_step(at.plan, at.record, by_block=desk.by_block)
+    if step is None:
+        return _close(at)
+    running = [one for one in waits(at.plan, at.record, at.now) if not one.over]
+    if running and desk.told != f"wait:{running[0].n}":
+        one = running[0]
+        said = f"{one.step.title} still takes {spoken(one.left_ms)}. Again to start beside it."
+        return Turn(replace(desk, told=f"wait:{one.n}", said=said))
+    return _start(replace_desk(at, desk), step)
+
+
+def _start(at: Moment, step: Step) -> Turn:
+    """Start this step; a beginner's unread caution comes first."""
+    if (caution := _unread_caution(at, step)) is not None:
+        return ask(at, Ask("caution", "confirm", caution, name=caution, data={"step": step.key}))
+    said = "" if len(group_of(at.plan, step)) == 1 else _together_word(at)
+    desk = replace(at.desk, view="step", told="", said=said)
+    return Turn(desk, {"what": "step_started", "step": step.key})
+
+
+def _together_word(at: Moment) -> str:
+    if at.desk.by_block:
+        return "One block through these steps at a time; g for step by step."
+    return "These steps go together: g takes one block through all of them."
+
+
+def _unread_caution(at: Moment, step: Step) -> str | None:
+    """The first caution a beginner has not acknowledged in this sitting."""
+    if not at.desk.beginner:
+        return None
+    read = {name for name, sitting in at.record.acknowledged if sitting == at.record.sitting}
+    return next((caution for caution in step.cautions if caution not in read), None)
+
+
+def _close(at: Moment) -> Turn:
+    running = [one for one in waits(at.plan, at.record, at.now) if not one.over]
+    if running and at.desk.told != "close":
+        one = running[0]
+        said = f"{one.step.title} still takes {spoken(one.left_ms)}. Again to close the session all the same."
+        return Turn(replace(at.desk, view="step", told="close", said=said))
+    event = {"what": "closed", "records": at.record.count + 1}
+    return Turn(replace(at.desk, view="step", told="", said="All done: the session is closed."), event, leave=True)
+
+
+def _count(at: Moment, step: Step) -> Turn:
+    left = left_of(step, at.record)
+    typed = at.desk.typed
+    desk = replace(at.desk, typed="", view="step")
+    if typed and step.pieces <= 1:
+        return Turn(replace(desk, said="This step is not counted in pieces."))
+    if typed and not 1 <= int(typed) <= left:
+        return Turn(replace(desk, said=f"{left} {pieces(step, left)} left: {typed} is not counted."))
+    if typed:
+        return done(replace_desk(at, desk), step, int(typed))
+    return done(replace_desk(at, desk), step, 1 if step.count == "each" else left)
+
+
+def replace_desk(at: Moment, desk: Desk) -> Moment:
+    """The same moment with another desk."""
+    return replace(at, desk=desk)
+
+
+def all_done(at: Moment) -> Turn:
+    """Finish the open step: all its pieces are done."""
+    step = open_step(at.plan, at.record)
+    if step is None or at.record.doing != "working":
+        return Turn(replace(at.desk, typed="", said="No step is running."))
+    return done(replace_desk(at, replace(at.desk, typed="", view="step")), step, left_of(step, at.record))
+
+
+def done(at: Moment, step: Step, count: int) -> Turn:
+    """Write so many pieces as done; the last one's press finishes the step, in one record."""
+    if count < left_of(step, at.record):
+        said = f"{count} {pieces(step, count)} counted." if count > 1 else ""
+        return Turn(replace(at.desk, told="", said=said), {"what": "piece_done", "step": step.key, "count": count})
+    if (measure := unmeasured(at, step)) is not None and at.desk.beginner and at.desk.told != f"m:{step.key}":
+        said = f"Measure {measure.replace('_', ' ')} first: m. Or again to go on without."
+        return Turn(replace(at.desk, told=f"m:{step.key}", said=said))
+    event: dict[str, Any] = {"what": "step_done", "step": step.key, "count": count}
+    if step.waits_s:
+        event["ms"] = round(step.waits_s * 1000)
+    return Turn(replace(at.desk, told="", said=""), event)
+
+
+def unmeasured(at: Moment, step: Step) -> str | None:
+    """What this step measures, when it has not been measured for every make."""
+    if step.measure is None or step.measure not in at.plan.quantities:
+        return None
+    makes = {measure.make or 1 for measure in at.record.measures.get(step.measure, [])}
+    return None if len(makes) >= max(at.plan.project.make, 1) else step.measure
+
+
+def toggle_together(at: Moment) -> Turn:
+    """Work a group of steps one block at a time, or one step at a time."""
+    step = open_step(at.plan, at.record) or next_step(at.plan, at.record)
+    group = group_of(at.plan, step) if step else ()
+    if sum(not is_over(one, at.record) for one in group) < 2:
+        return Turn(replace(at.desk, said="This step goes with no other."))
+    desk = replace(at.desk, by_block=not at.desk.by_block)
+    titles = ", ".join(one.title.lower() for one in group)
+    said = f"One block at a time through: {titles}." if desk.by_block else "Step by step again."
+    return Turn(replace(desk, said=said))
+
+
+def pieces(step: Step, count: int) -> str:
+    """The piece's word, for one or many."""
+    if count == 1:
+        return step.piece
+    return f"{step.piece}es" if step.piece.endswith(("s", "x", "ch", "sh")) else f"{step.piece}s"

@@ -1,0 +1,98 @@
+"""A timer forgotten and a computer asleep: noticed at the next key, asked about, never decided alone.
+
+The key that brings the question is written first. The question is then about a lap that is either still
+open (a share of it is taken off as an interruption) or just ended (its length is amended).
+"""
+
+from statistics import median
+
+from msgspec.structs import replace
+
+from guide.follow.ahead import open_ms, pace_ms
+from guide.follow.asking import put_away
+from guide.follow.model import Ask, Moment, Turn
+from guide.follow.order import open_step
+from guide.follow.righting import amended_length
+from guide.plan.model import Step
+from guide.record.clock import spoken
+from guide.record.model import Record
+
+LONG_MS = 20 * 60_000  # no piece shorter than this is asked about
+TIMES_USUAL = 3
+_SILENT = frozenset({"step_started", "paused", "resumed", "voided", "closed", "step_skipped"})
+_ENDS_A_LAP = frozenset({"piece_done", "step_done"})
+
+
+def usual_ms(step: Step, record: Record, *, beginner: bool = False) -> int:
+    """Usual time of one piece: the middle of this step's laps so far, else the starter pace."""
+    laps = [lap.counted_ms / lap.pieces for lap in record.step(step.key).laps if lap.pieces and lap.counted]
+    return round(median(laps) if laps else pace_ms(step, {}, beginner=beginner))
+
+
+def far_over(at: Moment, pieces: int = 1) -> bool:
+    """Whether the open lap has run much longer than so many pieces usually take."""
+    step = open_step(at.plan, at.record)
+    if step is None or at.record.doing != "working":
+        return False
+    usual = usual_ms(step, at.record, beginner=at.desk.beginner) * max(pieces, 1)
+    return open_ms(at.record, at.now) > max(TIMES_USUAL * usual, LONG_MS)
+
+
+def ask_after(at: Moment, turn: Turn) -> Turn:
+    """Put the question about a long lap or a sleep behind what the key led to."""
+    what = turn.event["what"] if turn.event else ""
+    if turn.desk.ask or turn.leave or what in _SILENT or at.desk.locked or at.record.current is None:
+        return turn
+    count = int(turn.event.get("count", 1)) if turn.event else 1
+    lap = at.record.lap_start_n
+    if at.desk.slept_ms:
+        return replace(turn, desk=replace(turn.desk, ask=_slept(at), slept_ms=0, asked_n=lap))
+    if lap == at.desk.asked_n or not far_over(at, count):
+        return turn
+    return replace(turn, desk=replace(turn.desk, ask=_long(at, what, count), asked_n=lap))
+
+
+def _about(at: Moment, what: str) -> dict[str, int]:
+    """What the answer needs: the lap's time, and the record that ended it (0: it is open)."""
+    return {"ms": open_ms(at.record, at.now), "of": at.record.count + 1 if what in _ENDS_A_LAP else 0}
+
+
+def _long(at: Moment, what: str, count: int) -> Ask:
+    step = open_step(at.plan, at.record)
+    usual = usual_ms(step, at.record, beginner=at.desk.beginner) * max(count, 1) if step else 0
+    data = _about(at, what) | {"usual": usual}
+    question = f"That was {spoken(data['ms'])}, usually {spoken(usual)}. Count it?"
+    choices = ("keep all of it", f"cut to the usual {spoken(usual)}", "half of it was a break")
+    return Ask("long_piece", "choose", question, choices, data=data)
+
+
+def long_piece_was(at: Moment, question: Ask, answer: str) -> Turn:
+    """Keep the long time, cut it, or split a break off it."""
+    ms, usual = question.data["ms"], question.data["usual"]
+    keep = {"1": ms, "2": usual, "3": ms // 2}[answer]
+    if keep == ms:
+        return put_away(at, "Kept as it is.")
+    return _shorten(at, question, ms - keep, f"Counted as {spoken(keep)}.")
+
+
+def _slept(at: Moment) -> Ask:
+    slept = at.desk.slept_ms
+    question = f"The computer slept for {spoken(slept)}; that is not counted. Were you at work?"
+    data = {"of": at.desk.slept_n, "slept": slept}
+    return Ask("sleep", "choose", question, ("no: leave it out", "yes: count it"), data=data)
+
+
+def sleep_was(at: Moment, question: Ask, answer: str) -> Turn:
+    """Leave the sleep out, or count it as work."""
+    if answer == "1":
+        return put_away(at, "Left out.")
+    event = {"what": "amended", "of": question.data["of"], "set": {"counted": True}, "why": "at work meanwhile"}
+    return replace(put_away(at, f"{spoken(question.data['slept'])} counted."), event=event)
+
+
+def _shorten(at: Moment, question: Ask, by: int, said: str) -> Turn:
+    if of := question.data["of"]:
+        event = amended_length(of, question.data["ms"] - by, "forgotten timer")
+        return replace(put_away(at, said), event=event)
+    event = {"what": "interrupted", "step": at.record.current or "", "ms": by}
+    return replace(put_away(at, said), event=event)

@@ -1,0 +1,105 @@
+"""Whatever stops the clock or takes a step out of turn: pause, trouble, interruption, skip, stop."""
+
+from typing import Any
+
+from msgspec.structs import replace
+
+from guide.follow.ahead import open_ms
+from guide.follow.asking import ask, put_away
+from guide.follow.counting import HALTED
+from guide.follow.model import Ask, Moment, Turn
+from guide.follow.order import open_step, step_named, under_needle
+from guide.follow.righting import newest_lap
+from guide.plan.model import Step
+from guide.record.clock import spoken
+
+MAKE_SAFE = ("foot off the pedal", "iron off", "blade shut", "pins counted")
+TROUBLES = ("bobbin", "thread", "needle", "unpick", "remake")
+SKIPS = ("not needed here", "done before", "done another way", "no time today", "put off")
+
+
+def pause(at: Moment) -> Turn:
+    """Stop the clock; the card says how to leave the table."""
+    if at.record.current is None:
+        return Turn(replace(at.desk, said="No clock is running: rest as long as you like."))
+    if at.record.doing in {"paused", "stopped"}:
+        return Turn(replace(at.desk, said="Paused already: the big key goes on."))
+    return Turn(replace(at.desk, said=""), {"what": "paused", "why": "pause"})
+
+
+def stop(at: Moment) -> Turn:
+    """Leave the table for now; what is saved stays as it is."""
+    if at.record.doing in {"stopped", "closed"}:
+        return Turn(at.desk, leave=True)
+    return Turn(replace(at.desk, said=""), {"what": "paused", "why": "stop"}, leave=True)
+
+
+def trouble(at: Moment) -> Turn:
+    """Ask what went wrong; the big key ends it."""
+    if at.record.doing != "working":
+        return Turn(replace(at.desk, said=_not_running(at)))
+    return ask(at, Ask("trouble", "choose", "What is it? The big key when it is mended.", TROUBLES))
+
+
+def trouble_is(at: Moment, answer: str) -> Turn:
+    """Write the trouble chosen."""
+    return _written(at, {"what": "trouble", "step": _current(at), "why": TROUBLES[int(answer) - 1]})
+
+
+def interrupted(at: Moment) -> Turn:
+    """Stop the clock for a caller; with minutes typed before it, take those off afterwards."""
+    minutes = at.desk.typed
+    desk = replace(at.desk, typed="")
+    if at.record.doing != "working" and not minutes:
+        return Turn(replace(desk, said=_not_running(at)))
+    if not minutes:
+        said = "Interrupted: the clock stands. The big key when you are back."
+        return Turn(replace(desk, said=said), {"what": "interrupted", "step": _current(at)})
+    ms = int(minutes) * 60_000
+    lap = newest_lap(at.record)
+    so_far = open_ms(at.record, at.now) if at.record.current else lap.counted_ms if lap else 0
+    if not 0 < ms <= so_far:
+        said = f"The last time is {spoken(so_far)}: {minutes} min cannot come off it. x sets an earlier time right."
+        return Turn(replace(desk, said=said))
+    event = {"what": "interrupted", "step": _current(at), "ms": ms}
+    return Turn(replace(desk, said=f"{minutes} min taken off."), event)
+
+
+def skip(at: Moment) -> Turn:
+    """Ask why the step is skipped; no reason is needed but for a beginner's checks."""
+    step = under_needle(at.plan, at.record, by_block=at.desk.by_block)
+    if step is None or at.record.doing in {"stopped", "closed"}:
+        return Turn(replace(at.desk, said="There is no step to skip."))
+    must = at.desk.beginner and is_check(step)
+    question = f"Skip “{step.title}”? " + ("It is a check: say why." if must else "Why? (the big key: no reason)")
+    data: dict[str, Any] = {"step": step.key} if must else {"step": step.key, "default": ""}
+    return ask(at, Ask("skip", "choose", question, SKIPS, data=data))
+
+
+def skip_because(at: Moment, question: Ask, answer: str) -> Turn:
+    """Write the skip with its reason."""
+    step = step_named(at.plan, question.data["step"])
+    event = {"what": "step_skipped", "step": question.data["step"]}
+    if answer:
+        event["why"] = SKIPS[int(answer) - 1]
+    return _written(at, event, f"Skipped: {step.title}." if step else "Skipped.")
+
+
+def is_check(step: Step) -> bool:
+    """Whether a step measures or looks over what was made, so that a beginner should not pass it by."""
+    return step.measure is not None or "check" in step.id.lower().replace("-", "_").split("_")
+
+
+def _not_running(at: Moment) -> str:
+    if at.record.doing in HALTED:
+        return "The clock stands already: the big key goes on."
+    return "No step is running."
+
+
+def _current(at: Moment) -> str:
+    step = open_step(at.plan, at.record)
+    return step.key if step else at.record.current or ""
+
+
+def _written(at: Moment, event: dict[str, Any], said: str = "") -> Turn:
+    return replace(put_away(at, said), event=event)

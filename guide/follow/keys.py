@@ -1,0 +1,77 @@
+"""The one table of keys: bindings, the help line, the `?` card and README's list all come from it."""
+
+import msgspec
+
+from guide.record.model import Record
+
+BIG = ("space", "enter")
+EDIT = ("escape", "backspace", "left", "right", "up", "down")
+
+_ALWAYS = frozenset({"ready", "working", "paused", "trouble", "interrupted", "stopped"})
+_OPEN = frozenset({"working"})
+_HALTED = frozenset({"paused", "trouble", "interrupted", "stopped"})
+
+
+class Key(msgspec.Struct, frozen=True):
+    """One key: what it is called on the help line, what the `?` card says, when it does something."""
+
+    key: str
+    word: str
+    help: str
+    when: frozenset[str] = _ALWAYS  # what the record is doing
+    undoable: bool = False  # it writes a record that `u` takes back
+
+
+TABLE: tuple[Key, ...] = (
+    Key("space", "go on", "The big key (space, enter or a pedal): start, count a piece, finish.", undoable=True),
+    Key("0-9", "how many", "A number before the big key counts that many at once.", _OPEN),
+    Key("a", "all done", "All the pieces of this step are done.", _OPEN, undoable=True),
+    Key("u", "undo", "Take back the last thing recorded.", _ALWAYS | {"closed"}, undoable=True),
+    Key("p", "pause", "Pause the clock and make the table safe.", _OPEN | {"trouble", "interrupted"}, undoable=True),
+    Key("n", "note", "Write a note at this step.", undoable=True),
+    Key("m", "measure", "Write down a size you measured: 13.25, 13 1/4, or left and right to nudge.", undoable=True),
+    Key("t", "trouble", "Bobbin, thread, needle, unpicking: counted as work, kept out of paces.", _OPEN, undoable=True),
+    Key("i", "interrupted", "Called away: the clock stops. Afterwards: minutes, then i.", undoable=True),
+    Key("s", "skip", "Skip this step, with a reason.", _ALWAYS - {"stopped"}, undoable=True),
+    Key("b", "look back", "Look at the step before, without losing your place."),
+    Key("f", "look ahead", "Look at the next step, without losing your place."),
+    Key("w", "why", "Why it is done so, and what to do if it went wrong."),
+    Key("x", "set right", "Put the last time right: its length, or not counted.", undoable=True),
+    Key("v", "photo", "Note the file of a photo, by its path in the project's folder.", undoable=True),
+    Key("c", "change places", "Two blocks change places in the layout.", undoable=True),
+    Key("g", "together", "Steps that go together: step by step, or one block through all of them."),
+    Key("l", "lock", "Lock the keys against sleeves and cats; l again unlocks."),
+    Key("?", "keys", "Show all the keys."),
+    Key("q", "stop", "Stop for now: make safe; everything is saved.", undoable=True),
+)
+
+_SHORT = ("space", "u", "p", "t", "w", "?", "m", "n", "q")
+
+
+def applies(key: Key, record: Record) -> bool:
+    """Whether this key does something now."""
+    return record.doing in key.when
+
+
+def big_word(record: Record, *, last_step: bool = False) -> str:
+    """What the big key does next, in two or three words."""
+    if record.doing == "ready":
+        return "finish" if last_step else "start"
+    if record.doing == "closed":
+        return "leave"
+    return "go on" if record.doing in _HALTED else "next piece"
+
+
+def help_line(record: Record, big: str = "") -> tuple[tuple[str, str], ...]:
+    """Keys for the foot of the screen, the most needed first: (key, word)."""
+    named = {key.key: key for key in TABLE}
+    return tuple(
+        (short, (big or big_word(record)) if short == "space" else named[short].word)
+        for short in _SHORT
+        if applies(named[short], record)
+    )
+
+
+def card() -> tuple[tuple[str, str], ...]:
+    """Every key with its line of help, in the table's order."""
+    return tuple((key.key, key.help) for key in TABLE)

@@ -1,0 +1,52 @@
+"""Keys that only look or guard, and never write: back, ahead, why, keys, lock."""
+
+from msgspec.structs import replace
+
+from guide.follow.model import Moment, Turn
+from guide.follow.order import step_named, under_needle
+
+
+def back(at: Moment) -> Turn:
+    """Look at the step before the one looked at."""
+    return _look(at, -1)
+
+
+def ahead(at: Moment) -> Turn:
+    """Look at the step after the one looked at."""
+    return _look(at, 1)
+
+
+def _look(at: Moment, by: int) -> Turn:
+    here = under_needle(at.plan, at.record, by_block=at.desk.by_block)
+    seen = step_named(at.plan, at.desk.look) if at.desk.view == "look" else here
+    steps = at.plan.steps
+    if not steps:
+        return Turn(at.desk)
+    to = steps.index(seen) + by if seen else len(steps) + min(by, 0)
+    if not 0 <= to < len(steps):
+        said = "That is the first step." if to < 0 else "That is the last step."
+        return Turn(replace(at.desk, said=said))
+    if here is not None and steps[to].key == here.key:
+        return Turn(replace(at.desk, view="step", look=None, said=""))
+    return Turn(replace(at.desk, view="look", look=steps[to].key, said=""))
+
+
+def why(at: Moment) -> Turn:
+    """Show why it is done so, or put that away."""
+    return Turn(replace(at.desk, view="step" if at.desk.view == "why" else "why", said=""))
+
+
+def keys(at: Moment) -> Turn:
+    """Show all keys, or put them away."""
+    return Turn(replace(at.desk, view="step" if at.desk.view == "keys" else "keys", said=""))
+
+
+def lock(at: Moment) -> Turn:
+    """Lock the keys, or unlock them."""
+    said = "Unlocked." if at.desk.locked else "Locked: l unlocks."
+    return Turn(replace(at.desk, locked=not at.desk.locked, said=said))
+
+
+def put_away(at: Moment) -> Turn:
+    """Escape: the step again, nothing typed, nothing said."""
+    return Turn(replace(at.desk, view="step", look=None, typed="", said="", told=""))

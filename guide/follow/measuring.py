@@ -1,0 +1,144 @@
+"""`m`: a size as it came out, what it was expected to be, and what it changes."""
+
+from collections.abc import Iterable
+from typing import Any
+
+from msgspec.structs import replace
+
+from guide.follow.asking import ask, put_away
+from guide.follow.model import Ask, Moment, Turn
+from guide.follow.order import under_needle
+from guide.plan.model import Plan, Quantity, Step
+from guide.read.lengths import INCH, BadLength, parse_length, show_length
+
+FAR_OFF = 0.25  # of what is expected: more likely a slip of the finger than a size
+
+
+def measure(at: Moment) -> Turn:
+    """Ask for this step's measure, or which size it is when the step has none."""
+    step = under_needle(at.plan, at.record, by_block=at.desk.by_block)
+    if step is not None and step.measure is not None and expected(at.plan, step.measure) is not None:
+        return _ask_size(at, step.measure)
+    names = measurable(at.plan)
+    if not names:
+        return Turn(replace(at.desk, typed="", said="Nothing is measured in this project."))
+    choices = tuple(name.replace("_", " ") for name in names)
+    question = Ask("measure_which", "choose", "Which size?", choices, data={"names": list(names)})
+    return ask(at, question)
+
+
+def measure_which(at: Moment, question: Ask, answer: str) -> Turn:
+    """Go on to the size chosen."""
+    return _ask_size(at, question.data["names"][int(answer) - 1])
+
+
+def measurable(plan: Plan) -> tuple[str, ...]:
+    """The sizes that the plan's steps measure, in their order."""
+    named = [step.measure for step in plan.steps if step.measure and expected(plan, step.measure) is not None]
+    return tuple(dict.fromkeys(named))
+
+
+def expected(plan: Plan, name: str) -> float | None:
+    """What a size was planned at, mm: the sum from what was measured before it, not from itself."""
+    quantity = plan.quantities.get(name)
+    if quantity is None:
+        return None
+    value = quantity.planned if quantity.measured else quantity.value
+    return float(value) if isinstance(value, int | float) and not isinstance(value, bool) else None
+
+
+def allowed_mm(plan: Plan, name: str) -> float:
+    """How far a size may miss: what its step says, else the finest that is shown."""
+    within = [step.within_mm for step in plan.steps if step.measure == name and step.within_mm is not None]
+    return within[0] if within else _finest(plan)
+
+
+def _finest(plan: Plan) -> float:
+    return INCH / 16 if plan.project.units == "inch" else 1.0
+
+
+def _ask_size(at: Moment, name: str) -> Turn:
+    size = expected(at.plan, name)
+    shown = show_length(size or 0.0, at.plan.project.units)
+    make = _make_to_measure(at, name)
+    of = f", {make} of {at.plan.project.make}" if at.plan.project.make > 1 else ""
+    question = f"{name.replace('_', ' ').capitalize()}{of}: planned {shown}. Type what it is; enter: as planned."
+    data = {"make": make}
+    return ask(at, Ask("measure", "measure", question, name=name, nudged_mm=size, data=data))
+
+
+def _make_to_measure(at: Moment, name: str) -> int:
+    """The first make whose size is not written yet, else the one in hand."""
+    measured = {one.make or 1 for one in at.record.measures.get(name, [])}
+    makes = range(1, at.plan.project.make + 1)
+    return next((make for make in makes if make not in measured), at.desk.make)
+
+
+def size_of(plan: Plan, question: Ask, typed: str) -> float:
+    """The size a question stands at, mm: what is typed, else where the nudges stand. Raises BadLength."""
+    if not typed.strip():
+        return question.nudged_mm or 0.0
+    mm = parse_length(typed, bare=plan.project.units)
+    if mm <= 0:
+        raise BadLength("A size is more than nothing.")
+    return mm
+
+
+def measured(at: Moment, question: Ask, answer: str) -> Turn:
+    """Write the size; one that is far off is asked about once more."""
+    try:
+        mm = size_of(at.plan, question, answer)
+    except BadLength as wrong:
+        return Turn(replace(at.desk, ask=replace(question, typed=answer), said=str(wrong)))
+    planned = expected(at.plan, question.name) or mm
+    if abs(mm - planned) > planned * FAR_OFF and question.data.get("sure") != mm:
+        shown = show_length(mm, at.plan.project.units)
+        doubtful = replace(question, typed=answer, data=question.data | {"sure": mm})
+        said = f"{shown} is far from what is planned. Enter again if it is so."
+        return Turn(replace(at.desk, ask=doubtful, said=said))
+    event: dict[str, Any] = {"what": "measured", "name": question.name, "mm": mm, "text": answer}
+    step = under_needle(at.plan, at.record, by_block=at.desk.by_block)
+    if step is not None:
+        event["step"] = step.key
+    if at.plan.project.make > 1:
+        event["make"] = question.data["make"]
+    return replace(put_away(at, verdict(at.plan, question.name, mm)), event=event)
+
+
+def verdict(plan: Plan, name: str, mm: float) -> str:
+    """How a size stands to what was planned: `3/4 in under`, `as planned`, `1/8 in over, near enough`."""
+    miss = mm - (expected(plan, name) or mm)
+    if abs(miss) <= 1e-6 * max(mm, 1.0):
+        return "as planned"
+    words = f"{show_length(abs(miss), plan.project.units)} {'over' if miss > 0 else 'under'}"
+    return words if abs(miss) > allowed_mm(plan, name) * (1 + 1e-9) else f"{words}, near enough"
+
+
+def changes(before: Plan, after: Plan, steps: Iterable[Step]) -> tuple[tuple[str, str, str], ...]:
+    """What a measure changes in the steps still to come: (label, was, is), each size once, in their order."""
+    found: dict[str, tuple[str, str, str]] = {}
+    for step in steps:
+        for name, label in step.shows:
+            was, new = before.quantities.get(name), after.quantities.get(name)
+            if was is None or new is None or new.measured or name in found:
+                continue
+            texts = (_shown(before, was), _shown(after, new))
+            if texts[0] != texts[1]:
+                found[name] = (label, *texts)
+    return tuple(found.values())
+
+
+def _shown(plan: Plan, quantity: Quantity) -> str:
+    value = quantity.value
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return str(value)
+    return show_length(value, plan.project.units) if quantity.dim == "length" else f"{value:g}"
+
+
+def said_with(verdict_: str, changed: tuple[tuple[str, str, str], ...], *, most: int = 2) -> str:
+    """The verdict and the first changes in one line: `3/4 in under: zip to cut becomes 18 1/4 in`."""
+    if not changed:
+        return f"{verdict_[0].upper()}{verdict_[1:]}."
+    told = ", ".join(f"{label} becomes {new}" for label, _, new in changed[:most])
+    more = f" and {len(changed) - most} more" if len(changed) > most else ""
+    return f"{verdict_[0].upper()}{verdict_[1:]}: {told}{more}."

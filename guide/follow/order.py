@@ -1,0 +1,139 @@
+"""Which step is under the needle, what follows it, and which piece of it the maker holds."""
+
+from collections.abc import Iterator
+
+import msgspec
+
+from guide.plan.model import Plan, Step
+from guide.record.model import Record
+
+
+class Spot(msgspec.Struct, frozen=True):
+    """Where a piece lies: all numbers from 1; row and column as the front is seen."""
+
+    piece: int
+    make: int
+    row: int | None = None
+    column: int | None = None
+
+
+class StageProgress(msgspec.Struct, frozen=True):
+    """How far a stage has come, in steps; a step half done counts by its pieces."""
+
+    stage: str
+    title: str
+    done: float
+    total: int
+
+
+def step_named(plan: Plan, key: str | None) -> Step | None:
+    """The step with this key, if the plan has it."""
+    return next((step for step in plan.steps if step.key == key), None) if key else None
+
+
+def open_step(plan: Plan, record: Record) -> Step | None:
+    """The one hands-on step that is open."""
+    return step_named(plan, record.current)
+
+
+def left_of(step: Step, record: Record) -> int:
+    """Pieces of this step that are not done yet, never below nothing."""
+    return max(step.pieces - record.step(step.key).pieces_done, 0)
+
+
+def is_over(step: Step, record: Record) -> bool:
+    """Whether a step needs nothing more: done or skipped."""
+    return record.step(step.key).state in {"done", "skipped"}
+
+
+def to_come(plan: Plan, record: Record, after: str | None = None) -> Iterator[Step]:
+    """The steps still to do, in order, without the one named `after`."""
+    return (step for step in plan.steps if not is_over(step, record) and step.key != after)
+
+
+def next_step(plan: Plan, record: Record, *, by_block: bool = False) -> Step | None:
+    """The step the big key starts next: the first untouched or laid aside; block by block, its group's turn."""
+    first = next(to_come(plan, record, record.current), None)
+    return block_turn(plan, record, first) if first and by_block else first
+
+
+def block_turn(plan: Plan, record: Record, step: Step) -> Step:
+    """Block by block: the step of this one's group whose turn it is, the one with the fewest pieces done."""
+    group = [one for one in group_of(plan, step) if not is_over(one, record)]
+    return min(group, key=lambda one: record.step(one.key).pieces_done, default=step)
+
+
+def under_needle(plan: Plan, record: Record, *, by_block: bool = False) -> Step | None:
+    """The open step, or else the one that comes next."""
+    return open_step(plan, record) or next_step(plan, record, by_block=by_block)
+
+
+def group_of(plan: Plan, step: Step) -> tuple[Step, ...]:
+    """The neighbouring steps that may be worked together piece by piece, this one among them."""
+    if not step.together:
+        return (step,)
+    at = plan.steps.index(step)
+    first, last = at, at
+    while first > 0 and _goes_with(plan.steps[first - 1], step):
+        first -= 1
+    while last + 1 < len(plan.steps) and _goes_with(plan.steps[last + 1], step):
+        last += 1
+    return plan.steps[first : last + 1]
+
+
+def _goes_with(other: Step, step: Step) -> bool:
+    return other.together == step.together and other.pieces == step.pieces
+
+
+def spot(plan: Plan, step: Step, record: Record) -> Spot | None:
+    """The piece in hand; None when the step has no pieces or they are all done.
+
+    Blocks are worked row by row, make after make, as the panel is laid out.
+    """
+    done = record.step(step.key).pieces_done
+    if step.pieces <= 1 or done >= step.pieces:
+        return None
+    project = plan.project
+    makes = max(project.make, 1)
+    make = done * makes // step.pieces + 1
+    panel = project.across * project.down
+    if step.piece != "block" or step.pieces != panel * makes:
+        return Spot(done + 1, make)
+    row, column = divmod(done % panel, project.across)
+    return Spot(done + 1, make, row + 1, column + 1)
+
+
+def make_in_hand(plan: Plan, record: Record) -> int:
+    """Which make is under the needle: 1 unless pieces tell otherwise."""
+    step = under_needle(plan, record)
+    at = spot(plan, step, record) if step else None
+    return at.make if at else 1
+
+
+def progress(plan: Plan, record: Record) -> tuple[StageProgress, ...]:
+    """The stages in order, each with how much of it is done."""
+    stages: dict[str, list[Step]] = {}
+    for step in plan.steps:
+        stages.setdefault(step.stage, []).append(step)
+    return tuple(
+        StageProgress(name, steps[0].stage_title, sum(_share(step, record) for step in steps), len(steps))
+        for name, steps in stages.items()
+    )
+
+
+def _share(step: Step, record: Record) -> float:
+    if is_over(step, record):
+        return 1.0
+    return min(record.step(step.key).pieces_done / step.pieces, 1.0) if step.pieces else 0.0
+
+
+def number_of(plan: Plan, step: Step) -> int:
+    """A step's number in the plan, from 1."""
+    return plan.steps.index(step) + 1
+
+
+def cues(plan: Plan, record: Record) -> tuple[tuple[str, int], ...]:
+    """What to make ready now for the next two steps: (what, in how many steps)."""
+    ahead = list(to_come(plan, record, record.current))[: 2 if record.current else 3]
+    first = 1 if record.current else 0
+    return tuple((step.cue, away) for away, step in enumerate(ahead, first) if step.cue and away > 0)

@@ -1,0 +1,238 @@
+"""One session at the machine: every key decided, saved, and only then shown."""
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, Protocol, Self
+
+from msgspec.structs import replace
+
+from guide.errors import CannotWrite, GuideError
+from guide.follow.decide import decide
+from guide.follow.measuring import changes, said_with, size_of
+from guide.follow.model import Desk, Turn
+from guide.follow.order import make_in_hand, to_come
+from guide.plan.model import Plan
+from guide.read.lengths import BadLength
+from guide.record.clock import Span, between
+from guide.record.corrections import undo_target
+from guide.record.fold import Folder
+from guide.record.model import Event, Reading, Record
+
+ALIVE_MS = 60_000  # one `alive` a minute at most: after a crash the open piece ends no later than that
+TICK_MS = 1_000
+LATE_MS = 5_000  # a tick this late: the computer slept, or the program was stopped
+SLEPT_MS = 60_000  # a sleep shorter than this is not asked about
+
+Texts = tuple[str, dict[str, str]]
+PlanMaker = Callable[[dict[str, float], list[list[str]] | None, Texts], Plan]
+
+
+class Clock(Protocol):
+    """Whatever gives clock readings."""
+
+    def read(self) -> Reading:
+        """Read all clocks at once."""
+
+
+class Keeps(Protocol):
+    """What a session needs of a journal."""
+
+    events: list[Event]
+
+    def append(self, members: dict[str, Any], reading: Reading) -> Event:
+        """Save one event before giving it back."""
+
+    def reopened(self, reading: Reading | None = None) -> Self:
+        """Open the file again after a refusal."""
+
+    def save_elsewhere(self, path: Path | str) -> Self:
+        """Go on in another file."""
+
+
+class Session:
+    """A session being followed. `record`, `plan` and `desk` are what a face draws; `left` ends it.
+
+    `make_plan` gives the plan for what was measured, the layout and the texts of the session. `elsewhere`
+    is where the journal goes on when its own place takes no more.
+    """
+
+    def __init__(
+        self,
+        journal: Keeps,
+        make_plan: PlanMaker,
+        clock: Clock,
+        *,
+        desk: Desk | None = None,
+        elsewhere: Path | None = None,
+    ) -> None:
+        self.journal = journal
+        self.clock = clock
+        self.left = False
+        self.elsewhere = elsewhere
+        self._make_plan = make_plan
+        self._folder = Folder(journal.events)
+        self._pending: tuple[Turn, Reading] | None = None
+        self._tick: Reading | None = None
+        self._planned_from = self._plan_needs(1)
+        self.plan = make_plan(*self._planned_from)
+        self.desk = desk or Desk()
+        self._turn_to_make()
+
+    @property
+    def record(self) -> Record:
+        """The session as it stands after its newest saved event."""
+        return self._folder.record
+
+    def take_up(self, version: str = "") -> None:
+        """Begin a new sitting of an unfinished session; the card of coming back lies on the desk.
+
+        Raises CannotWrite when the journal takes nothing: no work has begun then.
+        """
+        now = self.clock.read()
+        sitting: dict[str, Any] = {"what": "resumed", "sitting": self.record.sitting + 1}
+        if version:
+            sitting["version"] = version
+        if self.desk.beginner:
+            sitting["whom"] = "beginner"
+        self._folder.add(self.journal.append(sitting, now))
+        self.desk = replace(self.desk, view="back")
+
+    def press(self, key: str) -> Desk:
+        """Decide a key, save what it leads to, and give the desk to be shown."""
+        now = self.clock.read()
+        if self._pending is not None:
+            return self._mend(key, now)
+        self._notice_sleep(now)
+        undo, sitting_n = self._undo(key)
+        turn = decide(self.plan, self.record, self.desk, key, now, undo=undo, sitting_n=sitting_n)
+        self._carry_out(turn, now)
+        return self.desk
+
+    def _undo(self, key: str) -> tuple[Event | None, int]:
+        """What `u` would take back; looked for only when it is asked."""
+        asked = self.desk.ask is not None and self.desk.ask.about == "undo"
+        if key != "u" and not asked:
+            return None, 0
+        events = self.journal.events
+        sittings = (event.n for event in reversed(events) if event.what == "resumed" and event.sitting)
+        target = undo_target(events)
+        return (events[target - 1] if target else None), next(sittings, 0)
+
+    def _carry_out(self, turn: Turn, now: Reading) -> None:
+        if turn.event is not None:
+            try:
+                event = self.journal.append(turn.event, now)
+            except (OSError, CannotWrite) as refused:
+                self._pending = (turn, now)
+                self.desk = replace(self.desk, problem=self._problem(refused))
+                return
+            self._folder.add(event)
+        self._pending = None
+        self.desk = replace(turn.desk, problem="")
+        self.left = turn.leave
+        self._plan_again()
+
+    def _problem(self, refused: Exception) -> str:
+        away = ", e to save elsewhere" if self.elsewhere else ""
+        return f"{refused} r to try again{away}, q to leave without it."
+
+    def _mend(self, key: str, now: Reading) -> Desk:
+        """Keys while a record is not saved: try again, save elsewhere, or leave without it."""
+        turn, then = self._pending or (Turn(self.desk), now)
+        try:
+            if key == "r":
+                self.journal = self.journal.reopened()
+            elif key == "e" and self.elsewhere is not None:
+                self.journal = self.journal.save_elsewhere(self.elsewhere)
+            else:
+                self.left = key == "q"
+                return self.desk
+        except (OSError, GuideError) as refused:
+            self.desk = replace(self.desk, problem=self._problem(refused))
+            return self.desk
+        self._folder = Folder(self.journal.events)
+        self._carry_out(turn, then)
+        return self.desk
+
+    def heartbeat(self) -> None:
+        """Call once a second: leaves an `alive` a minute while a clock runs, and notices a sleep."""
+        now = self.clock.read()
+        before, self._tick = self._tick, now
+        if self._pending is not None or self.record.current is None:
+            return
+        if self.record.doing not in {"working", "trouble"} or self.record.last is None:
+            return
+        span = between(before, now) if before else None
+        passed = span.counted_ms + span.asleep_ms if span else 0
+        if span and passed > TICK_MS + LATE_MS:
+            self._gap(span, now)
+        elif between(self.record.last, now).counted_ms >= ALIVE_MS:
+            self._keep({"what": "alive"}, now)
+
+    def _keep(self, members: dict[str, Any], now: Reading) -> None:
+        """Save what no key asked for; when it is refused the maker is told, and the next key tries itself."""
+        try:
+            self._folder.add(self.journal.append(members, now))
+        except (OSError, CannotWrite) as refused:
+            self.desk = replace(self.desk, problem=str(refused))
+
+    def _notice_sleep(self, now: Reading) -> None:
+        """A face without ticks learns of a sleep at the next key."""
+        if self.record.last is None or not self.record.current or self.record.doing not in {"working", "trouble"}:
+            return
+        span = between(self.record.last, now)
+        if span.asleep_ms >= LATE_MS:
+            self._gap(span, now)
+
+    def _gap(self, span: Span, now: Reading) -> None:
+        asleep = span.asleep_ms
+        self._keep({"what": "gap", "ms": asleep or span.counted_ms}, now)
+        if asleep >= SLEPT_MS:
+            self.desk = replace(self.desk, slept_ms=asleep, slept_n=self.record.count)
+
+    def _plan_needs(self, make: int) -> tuple[dict[str, float], list[list[str]] | None, Texts]:
+        record = self.record
+        return record.measured(make), record.layout, (record.project_text, record.stage_texts)
+
+    def _plan_again(self) -> None:
+        """Work the plan out again when a measure, the layout or the texts have changed."""
+        self._turn_to_make()
+        needs = self._plan_needs(self.desk.make)
+        if needs != self._planned_from:
+            before, self._planned_from = self.plan, needs
+            try:
+                self.plan = self._make_plan(*needs)
+            except GuideError as wrong:
+                self.desk = replace(self.desk, said=f"That does not work out: {wrong} u takes it back.")
+                return
+            self._say_changes(before)
+        elif self.desk.ask is not None and self.desk.ask.about == "measure":
+            self._foretell()
+
+    def _turn_to_make(self) -> None:
+        if self.plan.project.make > 1:
+            self.desk = replace(self.desk, make=make_in_hand(self.plan, self.record))
+
+    def _say_changes(self, before: Plan) -> None:
+        changed = changes(before, self.plan, to_come(self.plan, self.record))
+        if changed:
+            said = self.desk.said.rstrip(".")
+            self.desk = replace(self.desk, changes=changed, said=said_with(said or "Changed", changed))
+
+    def _foretell(self) -> None:
+        """While a size is being nudged or typed: what it would change."""
+        question = self.desk.ask
+        if question is None:
+            return
+        try:
+            mm = size_of(self.plan, question, question.typed)
+        except BadLength:
+            return
+        measured = self.record.measured(self.desk.make) | {question.name: mm}
+        _, layout, texts = self._planned_from
+        try:
+            after = self._make_plan(measured, layout, texts)
+        except GuideError:
+            return
+        changed = changes(self.plan, after, to_come(self.plan, self.record))
+        self.desk = replace(self.desk, changes=changed)

@@ -1,0 +1,60 @@
+"""A rehearsal goes through the same core and journal, and counts exactly the starter paces."""
+
+import pytest
+
+from guide.follow.model import Desk
+from guide.follow.rehearse import InventedClock, rehearse, starter_ms
+from guide.follow.session import Session
+from guide.record.fold import fold
+from tests.follow.samples import START, Memory, make_plan
+
+
+def rehearsed(beginner=False, make=1, guard_ms=400):
+    clock = InventedClock(START)
+    memory = Memory(clock.read(), mode="rehearsal")
+    desk = Desk(beginner=beginner, guard_ms=guard_ms)
+    session = Session(memory, lambda *needs: make_plan(*needs, make=make), clock, desk=desk)
+    rehearse(session, clock)
+    return session, clock
+
+
+@pytest.mark.parametrize("make", [1, 3])
+@pytest.mark.parametrize("beginner", [False, True])
+def test_a_rehearsal_counts_the_starter_paces_to_the_millisecond(make, beginner):
+    """Counted time is the sum of pieces × starter pace, each step rounded once; waits are not in it."""
+    session, _ = rehearsed(beginner, make)
+    by_step = {step.key: round(step.pieces * step.pace_s * 1000) for step in session.plan.steps}  # [identity]
+    assert {key: one.counted_ms for key, one in session.record.steps.items()} == by_step
+    assert sum(by_step.values()) == starter_ms(session.plan)
+    assert session.record.doing == "closed"
+
+
+def test_waits_are_on_the_clock_but_not_counted():
+    """The day of a rehearsal is longer than its labour by at least the waits: 5 min and an hour."""
+    session, clock = rehearsed()
+    day = clock.read().total
+    counted = sum(one.counted_ms for one in session.record.steps.values())
+    assert day - counted >= (300 + 3600) * 1000  # [identity]
+    assert day - counted < (300 + 3600 + 60) * 1000
+
+
+def test_a_rehearsal_is_the_fold_of_its_file():
+    """What the rehearsal shows at its end is what its journal says."""
+    session, _ = rehearsed()
+    assert fold(session.journal.events) == session.record
+
+
+def test_a_rehearsal_measures_as_planned():
+    """A step that measures is answered with the planned size, so no number changes."""
+    session, _ = rehearsed()
+    assert session.record.measured() == {"panel_width": pytest.approx(11 * 25.4)}
+    assert session.plan.quantities["zip_cut"].value == pytest.approx(8 * 25.4)
+
+
+def test_a_rehearsal_that_cannot_end_says_so():
+    """A journal that takes nothing stops the rehearsal with the reason, instead of going round for ever."""
+    clock = InventedClock(START)
+    memory = Memory(clock.read())
+    memory.refuse = 10**6
+    with pytest.raises(RuntimeError, match="No space left"):
+        rehearse(Session(memory, make_plan, clock), clock)
