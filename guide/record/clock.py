@@ -103,3 +103,12 @@ def _steady_ms() -> tuple[int, int]:
     boottime = getattr(time, "CLOCK_BOOTTIME", None)  # Linux
     total = awake if boottime is None else time.clock_gettime_ns(boottime)
     return awake // 1_000_000, total // 1_000_000
+
+
+def spoken(ms: int) -> str:
+    """Say a length of time: 40 s, 12 min, 1 h 05 min."""
+    seconds = round(ms / 1000)
+    if seconds < 60:
+        return f"{seconds} s"
+    minutes = round(seconds / 60)
+    return f"{minutes} min" if minutes < 60 else f"{minutes // 60} h {minutes % 60:02d} min"

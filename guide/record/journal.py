@@ -12,15 +12,12 @@ from pathlib import Path
 from typing import Any, Self
 from zlib import crc32
 
-import msgspec
-
 from guide.errors import CannotWrite, GuideError, JournalDamaged, NeedsMending, OpenElsewhere
-from guide.record.clock import SystemClock, stamp
-from guide.record.lines import Damage, Scan, encode, scan
+from guide.record.clock import SystemClock
+from guide.record.lines import Damage, Scan, encode, event_of, scan
 from guide.record.model import Event, Reading
 
 _WRITE = os.O_RDWR | os.O_APPEND | os.O_CLOEXEC | getattr(os, "O_NOFOLLOW", 0)
-_MEMBERS = frozenset(Event.__struct_fields__) - {"n", "at", "offset", "awake", "total", "boot"}
 
 
 def read_journal(path: Path | str) -> Scan:
@@ -137,7 +134,7 @@ class Journal:
         """
         if self.poisoned:
             raise CannotWrite(f"{self.path} takes no more records: {self.poisoned}. {self._safe()}")
-        event = _event(len(self.events) + 1, members, reading)
+        event = event_of(len(self.events) + 1, members, reading)
         data = encode(event)
         self._look()
         self._write(data)
@@ -214,21 +211,6 @@ class Journal:
             os.close(self._fd)
             self._fd = -1
             self.poisoned = self.poisoned or "it is closed"
-
-
-def _event(n: int, members: dict[str, Any], reading: Reading) -> Event:
-    """Build and check an event; TypeError for a member events do not have (our own mistake)."""
-    if extra := members.keys() - _MEMBERS:
-        raise TypeError(f"events have no member {', '.join(sorted(extra))}")
-    head = {
-        "n": n,
-        "at": stamp(reading.wall),
-        "offset": reading.offset,
-        "awake": reading.awake,
-        "total": reading.total,
-        "boot": reading.boot,
-    }
-    return msgspec.convert({**head, **members}, Event)
 
 
 def _lock(path: Path, fd: int) -> None:

@@ -11,7 +11,8 @@ from zlib import crc32
 
 import msgspec
 
-from guide.record.model import Event
+from guide.record.clock import stamp
+from guide.record.model import Event, Reading
 
 FORMAT = 1  # of the journal; a reader refuses a greater one
 KINDS = frozenset(
@@ -23,6 +24,7 @@ KINDS = frozenset(
 _TAIL = len(b',"crc":"00000000"}')
 _CHUNK = 4096  # lines decoded at once: enough to be fast, little enough to hold
 _HEAD = ("n", "at", "offset", "awake", "total", "boot", "what")
+_MEMBERS = frozenset(Event.__struct_fields__) - {*_HEAD[:-1]}
 _encoder = msgspec.json.Encoder()
 _many = msgspec.json.Decoder(list[Event])
 _one = msgspec.json.Decoder(Event)
@@ -47,6 +49,21 @@ class Scan(msgspec.Struct, frozen=True):
     events: list[Event]
     size: int
     damage: Damage | None = None
+
+
+def event_of(n: int, members: dict[str, Any], reading: Reading) -> Event:
+    """Build and check an event; TypeError for a member events do not have (our own mistake)."""
+    if extra := members.keys() - _MEMBERS:
+        raise TypeError(f"events have no member {', '.join(sorted(extra))}")
+    head = {
+        "n": n,
+        "at": stamp(reading.wall),
+        "offset": reading.offset,
+        "awake": reading.awake,
+        "total": reading.total,
+        "boot": reading.boot,
+    }
+    return msgspec.convert({**head, **members}, Event)
 
 
 def encode(event: Event) -> bytes:

@@ -117,12 +117,13 @@ class Remark(msgspec.Struct, frozen=True):
 
 
 class Wait(msgspec.Struct, frozen=True):
-    """A wait that runs on its own, begun when its step was done. How long it takes is the plan's to say."""
+    """A wait that runs on its own, begun when its step was done."""
 
     step: str
     n: int
     begun: Reading
     over: bool = False  # the maker said so
+    planned_ms: int | None = None  # as the plan said when it began
 
 
 class Sitting(msgspec.Struct, frozen=True):

@@ -1,0 +1,99 @@
+"""The record of a session, folded from its events from left to right.
+
+`fold` for a whole file; `Folder` when events keep coming, so that one key does not fold everything again
+(a correction does).
+"""
+
+from collections.abc import Iterable, Sequence
+
+from msgspec.structs import replace
+
+from guide.record.clock import between, clock_face, spoken, wall_ms
+from guide.record.corrections import effective, undo_target
+from guide.record.kinds import KINDS
+from guide.record.model import Event, Reading, Record
+from guide.record.stopwatch import reading_of
+from guide.record.work import Work
+
+__all__ = ["Folder", "fold", "open_lap_ms", "undo_target"]
+
+_NOBODY = Event(0, "1970-01-01T00:00:00.000Z", 0, 0, 0, "", "opened")
+
+
+def fold(events: Sequence[Event]) -> Record:
+    """Give the record of a session's events. Any list is folded, however ill-formed; nothing is changed."""
+    return Folder(events).record
+
+
+def open_lap_ms(record: Record, now: Reading) -> tuple[int, int]:
+    """(hands-on ms, of that in trouble) of the open lap at this moment."""
+    if record.current is None or record.last is None or record.doing not in {"working", "trouble"}:
+        return record.lap_ms, record.lap_trouble_ms
+    more = between(record.last, now).counted_ms
+    return record.lap_ms + more, record.lap_trouble_ms + (more if record.doing == "trouble" else 0)
+
+
+class Folder:
+    """A record that grows with its events. `record` is updated in place, and made anew by a correction."""
+
+    def __init__(self, events: Iterable[Event] = ()) -> None:
+        self.events = list(events)
+        self._again()
+
+    def add(self, event: Event) -> Record:
+        """Take in the next event and give the record as it stands."""
+        self.events.append(event)
+        if event.what in {"voided", "amended"}:
+            self._again()
+        else:
+            self._take(event)
+            self._settle()
+        return self.record
+
+    def _again(self) -> None:
+        found = effective(self.events)
+        self.record = Record(self.events[0] if self.events else _NOBODY, corrections=found.corrections)
+        self._work = Work(self.record, found, self.events)
+        self._offset = self.record.header.offset
+        for event in found.events:
+            self._take(event)
+        self.record.assumed += found.problems
+        self._settle()
+
+    def _take(self, event: Event) -> None:
+        if event.offset != self._offset:
+            self._zone(event)
+        do = KINDS.get(event.what)
+        if do is not None:
+            do(self._work, event)
+        else:
+            self.record.unknown.append(event)
+        if event.what != "recovered":  # written on coming back: nobody was there before it
+            self._work.before = event
+
+    def _settle(self) -> None:
+        """Bring what depends on the newest event up to it."""
+        if not self.events:
+            return
+        record, work, last = self.record, self._work, self.events[-1]
+        wall = wall_ms(last.at)
+        record.count = len(self.events)
+        record.last = reading_of(last, wall)
+        record.lap_ms, record.lap_trouble_ms = work.watch.so_far(last, wall)
+        record.lap_start_n = work.watch.start_n
+        for index, sitting in enumerate(record.sittings):
+            counted = work.totals[index + 1] + work.watch.parts.get(index + 1, 0)
+            if index + 1 == len(record.sittings):
+                counted += record.lap_ms - work.watch.ms  # what runs still
+                end = sitting.end if record.closed else wall
+                record.sittings[index] = replace(sitting, end=end, counted_ms=counted, offset=last.offset)
+            elif counted != sitting.counted_ms:
+                record.sittings[index] = replace(sitting, counted_ms=counted)
+
+    def _zone(self, event: Event) -> None:
+        by, self._offset = event.offset - self._offset, event.offset
+        way = "forward" if by > 0 else "back"
+        self.record.assumed.append(
+            f"{clock_face(wall_ms(event.at), event.offset)}: clocks here went {way} by {spoken(abs(by) * 60_000)} "
+            "(summer time or another zone); the time counted is unhurt."
+        )

@@ -1,0 +1,239 @@
+"""What each kind of event does to the record."""
+
+from collections.abc import Callable
+
+from msgspec.structs import replace
+
+from guide.record.clock import SLACK_MS, clock_face, spoken
+from guide.record.model import Event, Measure, StepRecord, Wait
+from guide.record.stopwatch import reading_of
+from guide.record.work import HALTED, Work
+
+
+def _opened(work: Work, event: Event) -> None:
+    record = work.record
+    record.project_text, record.stage_texts = event.project, dict(event.stages or {})
+    record.layout = event.layout
+    work.sit(event, 1)
+    work.now("ready", event)
+
+
+def _texts(work: Work, event: Event) -> None:
+    work.record.project_text, work.record.stage_texts = event.project, dict(event.stages or {})
+
+
+def _laid(work: Work, event: Event) -> None:
+    work.record.layout = event.layout
+
+
+def _closed(work: Work, event: Event) -> None:
+    work.put_aside(event)
+    work.end_remark(event)
+    work.record.closed = True
+    if work.record.sittings:
+        work.record.sittings[-1] = replace(work.record.sittings[-1], end=work.wall(event))
+    work.now("closed", event)
+
+
+def _step_started(work: Work, event: Event) -> None:
+    work.end_remark(event)
+    work.put_aside(event)
+    step, wall = work.step(event.step), work.wall(event)
+    step.state = "open"
+    if step.started is None:
+        step.started = wall
+    work.record.current = event.step
+    work.watch.reset(event.step, wall, event.n)
+    work.watch.go(event, wall)
+    work.now("working", event)
+
+
+def _piece_done(work: Work, event: Event) -> None:
+    if event.by_hand:
+        work.written_in(event)
+        return
+    if event.step != work.record.current:
+        work.out_of_turn(event)
+        return
+    work.wake(event)
+    if work.extras and work.fixed(event, "join"):
+        work.watch.joined += event.count
+        work.step(event.step).pieces_done += event.count
+        return
+    wall = work.wall(event)
+    work.end_lap(event, wall, event.count)
+    work.watch.reset(event.step, wall, event.n)
+    work.watch.go(event, wall)
+
+
+def _step_done(work: Work, event: Event) -> None:
+    if event.by_hand:
+        work.written_in(event)
+    elif event.step == work.record.current:
+        work.wake(event)
+        work.end_lap(event, work.wall(event), event.count)
+        work.close_step(event)
+    else:
+        work.out_of_turn(event)
+    step = work.step(event.step)
+    step.state, step.ended, step.ended_n = "done", work.wall(event), event.n
+    if event.by_hand and step.laps:
+        step.ended = step.laps[-1].end
+    if event.ms is not None:
+        begun = reading_of(event, step.ended)
+        work.record.waits.append(Wait(event.step, event.n, begun, planned_ms=event.ms))
+
+
+def _step_skipped(work: Work, event: Event) -> None:
+    step = work.step(event.step)
+    if event.step == work.record.current:
+        work.end_remark(event)
+        work.put_aside(event)
+        work.close_step(event)
+    step.state, step.why, step.ended, step.ended_n = "skipped", event.why, work.wall(event), event.n
+    work.note("skipped", event, event.why or event.text)
+
+
+def _paused(work: Work, event: Event) -> None:
+    work.end_remark(event)
+    if not work.fixed(event, "counted"):
+        work.halt(event)
+    work.now("stopped" if event.why == "stop" else "paused", event)
+
+
+def _resumed(work: Work, event: Event) -> None:
+    if event.sitting:
+        _come_back(work, event)
+        return
+    if work.record.doing in HALTED:
+        work.wake(event)
+
+
+def _come_back(work: Work, event: Event) -> None:
+    """Begin a sitting. What lies before it is not counted; an open lap ends with the last thing known."""
+    record, before = work.record, work.before or event
+    wall = work.wall(before)
+    if work.watch.running:
+        work.halt(before)
+        record.assumed.append(
+            f"{work.watch.step}: stopped without a pause; counted up to the last sign of life at "
+            f"{clock_face(wall, before.offset)} (record {before.n})."
+        )
+    work.end_remark(before)
+    if record.sittings:
+        record.sittings[-1] = replace(record.sittings[-1], end=wall, offset=before.offset)
+    work.sit(event, event.sitting)
+    if record.doing != "closed":
+        work.now("paused" if record.current else "ready", event, "back")
+
+
+def _trouble(work: Work, event: Event) -> None:
+    work.end_remark(event)
+    work.halt(event)
+    if work.record.current:
+        work.watch.go(event, work.wall(event), trouble=True)
+    work.remark = (work.note("trouble", event, " ".join(filter(None, (event.why, event.text)))), event)
+    work.now("trouble", event)
+
+
+def _interrupted(work: Work, event: Event) -> None:
+    work.end_remark(event)
+    if event.ms is not None:
+        taken = work.take_off(event, max(event.ms, 0))
+        work.note("interrupted", event, event.text or event.why, taken)
+        return
+    if not work.fixed(event, "counted"):
+        work.halt(event)
+    work.remark = (work.note("interrupted", event, event.text or event.why), event)
+    work.now("interrupted", event)
+
+
+def _waited(work: Work, event: Event) -> None:
+    waits = work.record.waits
+    for index in range(len(waits) - 1, -1, -1):
+        if waits[index].step == event.step and not waits[index].over:
+            waits[index] = replace(waits[index], over=True)
+            return
+
+
+def _measured(work: Work, event: Event) -> None:
+    if event.mm is None:
+        return
+    first = work.originals.get(event.n)
+    was = first.mm if first and first.mm != event.mm else None
+    found = Measure(event.name, event.mm, event.make, event.n, work.wall(event), event.step, was)
+    work.record.measures.setdefault(event.name, []).append(found)
+
+
+def _noted(work: Work, event: Event) -> None:
+    work.note("noted", event, event.text)
+
+
+def _photo(work: Work, event: Event) -> None:
+    work.note("photo", event, event.name or event.text)
+
+
+def _acknowledged(work: Work, event: Event) -> None:
+    work.record.acknowledged.append((event.name, work.record.sitting))
+    work.note("acknowledged", event, event.name)
+
+
+def _gap(work: Work, event: Event) -> None:
+    ms = event.ms or 0
+    before = work.before
+    slept = event.total - before.total - event.awake + before.awake if before and before.boot == event.boot else None
+    if work.fixed(event, "counted"):
+        work.watch.slept_ms += ms
+    elif slept is not None and slept < SLACK_MS and work.watch.running:
+        work.record.assumed.append(
+            f"{clock_face(work.wall(event), event.offset)}: the guide stood still for {spoken(ms)} while the "
+            "computer was awake; that time is counted."
+        )
+
+
+def _alive(work: Work, event: Event) -> None:
+    """Only its clock reading matters."""
+
+
+def _recovered(work: Work, event: Event) -> None:
+    work.record.assumed.append(f"A record that was cut off while being saved was set aside in {event.file}.")
+
+
+def _amended(work: Work, event: Event) -> None:
+    """Take a whole step out; every other correction is applied before folding."""
+    target = next((one for one in work.events if one.n == event.of), event)
+    key = target.step
+    if key not in work.record.steps:
+        return
+    if work.record.current == key:
+        work.watch.reset("", 0, 0)
+        work.close_step(event)
+    for lap in work.record.steps[key].laps:
+        work.forget(lap)
+    work.record.steps[key] = StepRecord(key)
+    work.record.waits[:] = [wait for wait in work.record.waits if wait.step != key]
+
+
+KINDS: dict[str, Callable[[Work, Event], None]] = {
+    "opened": _opened,
+    "texts": _texts,
+    "laid": _laid,
+    "closed": _closed,
+    "step_started": _step_started,
+    "piece_done": _piece_done,
+    "step_done": _step_done,
+    "step_skipped": _step_skipped,
+    "paused": _paused,
+    "resumed": _resumed,
+    "trouble": _trouble,
+    "interrupted": _interrupted,
+    "waited": _waited,
+    "measured": _measured,
+    "noted": _noted,
+    "photo": _photo,
+    "acknowledged": _acknowledged,
+    "gap": _gap,
+    "alive": _alive,
+    "recovered": _recovered,
+    "amended": _amended,
+}

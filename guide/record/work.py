@@ -1,0 +1,184 @@
+"""The work in hand while a record is folded: the open step, its stopwatch, and the laps that are finished."""
+
+from msgspec.structs import replace
+
+from guide.record.clock import between, spoken, wall_ms
+from guide.record.corrections import Effective
+from guide.record.laps import lap_by_hand, laps_of, shorten
+from guide.record.model import Doing, Event, Lap, Record, Remark, Sitting, StepRecord
+from guide.record.stopwatch import Stopwatch, reading_of
+
+HALTED = frozenset({"paused", "trouble", "interrupted", "stopped"})
+
+
+class Work:
+    """A record being folded, and what must be remembered between two of its events."""
+
+    def __init__(self, record: Record, found: Effective, events: list[Event]) -> None:
+        """Begin a fold; events: all of them, corrections too."""
+        self.record, self.events = record, events
+        self.extras, self.moved, self.originals = found.extras, found.moved, found.originals
+        self.watch = Stopwatch(found.moved, record.assumed)
+        self.totals = [0]  # counted ms of finished laps, by sitting, counted from 1 (0: before any)
+        self.before: Event | None = None  # the last event that says someone or something was there
+        self.remark: tuple[int, Event] | None = None  # the trouble or interruption that goes on
+        self.parts: dict[int, dict[int, int]] = {}  # by the record that ended a lap: its ms by sitting
+        self.newest = ""  # the step of the last finished lap
+
+    def wall(self, event: Event) -> int:
+        """When the event happened, wall ms, as set right."""
+        return wall_ms(event.at) + self.moved.get(event.n, 0) if self.moved else wall_ms(event.at)
+
+    def now(self, doing: Doing, event: Event, why: str = "") -> None:
+        """Say what the maker is doing from this event on."""
+        record = self.record
+        record.doing = doing
+        record.doing_why = why or event.why
+        record.doing_since = reading_of(event, self.wall(event))
+
+    def fixed(self, event: Event, name: str) -> object:
+        """Give what corrections say of the event beyond its own members."""
+        return self.extras.get(event.n, {}).get(name)
+
+    def step(self, key: str) -> StepRecord:
+        """Give the step's record, begun when there is none."""
+        step = self.record.steps.get(key)
+        if step is None:
+            step = self.record.steps[key] = StepRecord(key)
+            self.record.order.append(key)
+        return step
+
+    def sit(self, event: Event, number: int) -> None:
+        """Begin a sitting."""
+        wall = self.wall(event)
+        self.record.sitting = number
+        self.record.sittings.append(Sitting(number, wall, wall, 0, event.offset))
+        self.totals.append(0)
+
+    def note(self, kind: str, event: Event, text: str, ms: int | None = None) -> int:
+        """Keep a remark; gives its place in the list."""
+        self.record.remarks.append(Remark(kind, event.n, self.wall(event), event.step, text, ms))
+        return len(self.record.remarks) - 1
+
+    def end_remark(self, event: Event) -> None:
+        """End the trouble or interruption that goes on, and say how long it was."""
+        if self.remark is None:
+            return
+        index, since = self.remark
+        span = between(reading_of(since, self.wall(since)), reading_of(event, self.wall(event)))
+        remark = self.record.remarks[index]
+        self.record.remarks[index] = replace(remark, ms=max(0, span.counted_ms + span.asleep_ms))
+        self.remark = None
+
+    def halt(self, event: Event) -> None:
+        """Let the stopwatch stand from this event on."""
+        self.watch.halt(event, self.wall(event), len(self.totals) - 1)
+
+    def wake(self, event: Event) -> None:
+        """Go on working after a pause, a trouble or an interruption."""
+        record = self.record
+        if record.doing not in HALTED:
+            return
+        self.end_remark(event)
+        if record.doing == "trouble":
+            self.halt(event)
+        if record.current and not self.watch.running:
+            self.watch.go(event, self.wall(event))
+        self.now("working" if record.current else "ready", event)
+
+    def put_aside(self, event: Event) -> None:
+        """Leave the open step, if there is one, with its unfinished lap kept."""
+        if self.record.current is None:
+            return
+        step = self.step(self.record.current)
+        self.end_lap(event, self.wall(event), 0)
+        if step.state == "open":
+            step.state = "aside"
+        self.close_step(event)
+
+    def close_step(self, event: Event) -> None:
+        """Leave the open step; the next one may start."""
+        self.record.current = None
+        self.watch.reset("", 0, 0)
+        self.now("ready", event)
+
+    def end_lap(self, event: Event, wall: int, pieces: int) -> None:
+        """Finish the open lap with so many pieces."""
+        watch = self.watch
+        watch.halt(event, wall, len(self.totals) - 1)
+        step = self.step(watch.step)
+        extra = self.extras.get(event.n, {}) if self.extras else {}
+        first = step.pieces_done == watch.joined and pieces + watch.joined > 0
+        laps = laps_of(watch, event, wall, pieces + watch.joined, first=first, extra=extra)
+        step.pieces_done += pieces
+        self.keep(step, laps, watch.parts)
+
+    def keep(self, step: StepRecord, laps: list[Lap], parts: dict[int, int]) -> None:
+        """Put finished laps to their step and their time to the sittings."""
+        if not laps:
+            return
+        step.laps += laps
+        self.newest = step.key
+        self.parts[laps[0].end_n] = parts
+        if laps[0].counted:
+            for sitting, ms in parts.items():
+                self.totals[sitting] += ms
+
+    def forget(self, lap: Lap) -> None:
+        """Take a lap's time out of the sittings again."""
+        if lap.counted:
+            for sitting, ms in self.parts.pop(lap.end_n, {}).items():
+                self.totals[sitting] -= ms
+
+    def take_off(self, event: Event, ms: int) -> int:
+        """Take an interruption off the open lap, or off the last finished one; gives what could be taken."""
+        watch, step = self.watch, self.record.steps.get(self.newest)
+        if self.record.current:
+            trouble = self.record.doing == "trouble"
+            running = watch.running
+            self.halt(event)
+            taken = watch.take_off(ms)
+            if running:
+                watch.go(event, self.wall(event), trouble=trouble)
+        elif step and step.laps:
+            lap = step.laps[-1]
+            taken = min(ms, lap.counted_ms)
+            parts = self.parts.get(lap.end_n, {})
+            was = dict(parts)
+            step.laps[-1] = shorten(lap, taken, parts)
+            for sitting, before in was.items() if lap.counted else ():
+                self.totals[sitting] -= before - parts[sitting]
+        else:
+            taken = 0
+        if taken < ms:
+            self.record.assumed.append(
+                f"Record {event.n}: of {spoken(ms)} interrupted only {spoken(taken)} could be taken off."
+            )
+        return taken
+
+    def written_in(self, event: Event) -> None:
+        """Take in times typed afterwards; they belong to no sitting and leave the open lap alone."""
+        if event.step == self.record.current and event.what == "step_done":
+            self.put_aside(event)
+        step = self.step(event.step)
+        lap = lap_by_hand(event, first=step.pieces_done == 0, extra=self.extras.get(event.n, {}))
+        if lap is None:
+            self.record.assumed.append(f"Record {event.n}: typed by hand without times; its pieces are counted.")
+        else:
+            step.laps.append(lap)
+            step.started = lap.start if step.started is None else min(step.started, lap.start)
+            self.newest = step.key
+        step.pieces_done += event.count
+        if step.state == "untouched":
+            step.state = "aside"
+
+    def out_of_turn(self, event: Event) -> None:
+        """Count pieces of a step that was not open: without a time, and said."""
+        step = self.step(event.step)
+        step.pieces_done += event.count
+        if step.state == "untouched":
+            step.state = "aside"
+        if event.count:
+            self.record.assumed.append(
+                f"Record {event.n}: {event.count} counted of {event.step}, which was not open; no time is known."
+            )
