@@ -1,6 +1,6 @@
 """Making the plan: project and stages in, every number, layout, cutting, shopping list and step out."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from guide.plan.cutting import Bolt, cut, cut_rows
@@ -89,7 +89,7 @@ def _tables(
 ) -> dict[str, list[dict[str, Any]]]:
     """Build the tables that steps with `each` are written over."""
     by_material = {c.material: c for c in cutting}
-    cuts = [row for c in cutting for row in cut_rows(c)]
+    cuts = _alike(row for c in cutting for row in cut_rows(c))
     letters = {p.name: letter(i) for i, p in enumerate(project.prints)}
     prints = [
         {
@@ -110,17 +110,7 @@ def _tables(
     ]
     return {
         "prints": prints,
-        "cuts": [
-            {
-                "material": row["material"],
-                "part": row["part"],
-                "setting": row["setting_mm"],
-                "strips": row["strips"],
-                "pieces": row["pieces"],
-                "layers": row["layers"],
-            }
-            for row in cuts
-        ],
+        "cuts": _one_row_a_setting(cuts),
         "blocks": blocks,
         "parts": [
             {"part": p.part, "material": c.material, "width": p.width_mm, "height": p.height_mm, "pieces": 1}
@@ -135,6 +125,41 @@ def _tables(
             for cloth in c.cloths
         ],
     }
+
+
+def _alike(rows: Iterable[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Put cuts of one material at one ruler setting together: one step each, so that no two share a key."""
+    out: dict[tuple[object, ...], dict[str, Any]] = {}
+    for row in rows:
+        kept = out.setdefault(
+            (row["material"], row["part"], round(row["setting_mm"])), {**row, "strips": 0, "pieces": 0}
+        )
+        kept["strips"] += row["strips"]
+        kept["pieces"] += row["pieces"]
+        kept["layers"] = max(kept["layers"], row["layers"])
+    return list(out.values())
+
+
+def _one_row_a_setting(cuts: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]]:
+    """Put strips of one material, part and ruler setting together, from whichever cloth they come."""
+    rows: dict[tuple[str, str, int], dict[str, Any]] = {}
+    for cut_ in cuts:
+        key = (cut_["material"], cut_["part"], round(cut_["setting_mm"] * 100))
+        row = rows.setdefault(
+            key,
+            {
+                "material": cut_["material"],
+                "part": cut_["part"],
+                "setting": cut_["setting_mm"],
+                "strips": 0,
+                "pieces": 0,
+                "layers": 0,
+            },
+        )
+        row["strips"] += cut_["strips"]
+        row["pieces"] += cut_["pieces"]
+        row["layers"] = max(row["layers"], cut_["layers"])
+    return list(rows.values())
 
 
 def letter(place: int) -> str:
