@@ -5,15 +5,21 @@ each with the text a maker reads beside it. The part a plan gives is what `guide
 stable format: keys are added, never renamed.
 """
 
+from collections.abc import Sequence
 from string import ascii_uppercase
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from guide.plan.model import Layout, Plan, Step
 from guide.record.model import Record
-from guide.show.report_numbers import duration_text, place_text, plain, quantity_dict
+from guide.show.report_numbers import place_text, plain, quantity_dict
 from guide.show.report_session import session_report
+from guide.show.words import minutes
+
+if TYPE_CHECKING:
+    from guide.money.model import Row
 
 FORMAT = 1
+TEXTS = ("do", "why", "if_wrong", "beginner", "good_enough")
 
 
 def report(
@@ -25,13 +31,16 @@ def report(
     now: int | None = None,
     first: Plan | None = None,
     checksum: str = "",
+    rows: "Sequence[Row] | None" = None,
+    beginner: bool = False,
     texts: bool = False,
 ) -> dict[str, Any]:
     """Report a plan, and the session when there is one.
 
     `money`: `forecast`, `cost` and `price` as `guide.money` works them out. `paces`: key of a step →
     `{"pace_s": seconds per piece, "from": words}`, the maker's own where they are known. `now`: wall ms.
-    `first`: the plan before anything was measured. `checksum`: of the journal's bytes. `texts`: render
+    `first`: the plan before anything was measured. `checksum`: of the journal's bytes. `rows`: a day's windows as
+    `guide.money.checklist` gives them, `beginner` when they are a beginner's. `texts`: render
     the steps' words as well (this loads the template engine).
     """
     out = plan_report(plan, texts=texts)
@@ -40,6 +49,10 @@ def report(
     out.update(money or {})
     if record is not None:
         out["session"] = session_report(plan, record, out, now=now, first=first, checksum=checksum)
+    if rows is not None:
+        from guide.show.report_day import day_report  # noqa: PLC0415 - the money floor, only for a day's windows
+
+        out["day"] = day_report(out, rows, beginner=beginner)
     return out
 
 
@@ -82,7 +95,7 @@ def starter_forecast(plan: Plan) -> dict[str, Any]:
     return {
         "hands_on_s": {"likely": likely, "low": None, "high": None},
         "waiting_s": sum(step.waits_s or 0.0 for step in plan.steps),
-        "text": duration_text(likely),
+        "text": minutes(likely),
         "from": "starter paces",
     }
 
@@ -135,7 +148,7 @@ def _step(plan: Plan, step: Step, number: int, *, texts: bool) -> dict[str, Any]
         "pace_s": step.pace_s,
         "pace_from": "starter pace",
         "hands_on_s": total,
-        "hands_on_text": duration_text(total),
+        "hands_on_text": minutes(total),
         "beginner_factor": step.beginner_factor,
         "waits_s": step.waits_s,
         "together": step.together,
@@ -161,4 +174,4 @@ def _shown(plan: Plan, name: str, label: str) -> dict[str, Any]:
 def _texts(plan: Plan, step: Step) -> dict[str, str]:
     from guide.show.words import render_step  # noqa: PLC0415 - the template engine, only where words are wanted
 
-    return render_step(plan, step)
+    return dict.fromkeys(TEXTS, "") | render_step(plan, step)

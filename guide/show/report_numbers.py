@@ -8,6 +8,7 @@ import msgspec
 from guide.plan.model import Quantity
 from guide.read.lengths import Units, show_length
 from guide.read.model import Place
+from guide.show.words import text_of
 
 UNITS = {
     "length": "mm",
@@ -20,54 +21,12 @@ UNITS = {
 }
 
 
-def duration_text(seconds: float) -> str:
-    """A stretch of time in words short enough for a margin: `41 s`, `12 min`, `2 h 05`."""
-    if seconds < 59.5:
-        return f"{seconds:.0f} s"
-    minutes = round(seconds / 60)
-    return f"{minutes} min" if minutes < 60 else f"{minutes // 60} h {minutes % 60:02d}"
-
-
 def exact_text(seconds: float) -> str:
     """A counted time to the second: `0:41`, `12:36`, `1:02:05`."""
     whole = round(seconds)
     hours, rest = divmod(whole, 3600)
     minutes, left = divmod(rest, 60)
     return f"{hours}:{minutes:02d}:{left:02d}" if hours else f"{minutes}:{left:02d}"
-
-
-def area_text(mm2: float, units: Units) -> str:
-    """An area in square yards or square metres."""
-    return f"{mm2 / 914.4**2:.2f} sq yd" if units == "inch" else f"{mm2 / 1e6:.2f} m²"
-
-
-def plain_text(value: float) -> str:
-    """A count or a factor without a tail of noughts."""
-    return f"{value:.4f}".rstrip("0").rstrip(".") if value != round(value) else f"{value:,.0f}"
-
-
-def quantity_text(quantity: Quantity, units: Units) -> str:
-    """The number as the maker reads it; an input as it was written."""
-    value = quantity.value
-    if value is None:
-        return "does not apply"
-    if quantity.written and not quantity.measured:
-        return quantity.written
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, str):
-        return value
-    match quantity.dim:
-        case "length":
-            return show_length(value, units)
-        case "area":
-            return area_text(value, units)
-        case "time":
-            return duration_text(value)
-        case "ratio":
-            return f"{plain_text(value * 100)} %"
-        case _:
-            return plain_text(value)
 
 
 def place_text(place: Place | None) -> str:
@@ -84,7 +43,7 @@ def quantity_dict(quantity: Quantity, units: Units, *, measurable: bool) -> dict
     row: dict[str, Any] = {
         "value": quantity.value,
         "unit": UNITS[quantity.dim],
-        "text": quantity_text(quantity, units),
+        "text": text_of(quantity, units),
         "formula": quantity.formula,
         "from": place_text(quantity.place),
         "stage": quantity.stage,

@@ -5,8 +5,9 @@ from typing import Any
 from guide.plan.model import Plan, Quantity, Step
 from guide.read.lengths import Units, show_length
 from guide.record.model import Lap, Measure, Record, Remark
-from guide.show.report_numbers import duration_text, exact_text, quantity_text
+from guide.show.report_numbers import exact_text
 from guide.show.report_times import moment_dict, wall_of
+from guide.show.words import minutes, text_of
 
 LISTED = {  # the log's lists, by the kind of remark
     "notes": ("note", "noted"),
@@ -52,9 +53,7 @@ def session_report(
         "sittings": [_sitting(record, number) for number in range(len(record.sittings))],
         "measures": _measures(plan, record, first),
         "changed": _changed(plan, first),
-        "skipped": [
-            {"key": s["key"], "title": s["title"], "why": s["why"]} for s in steps if s["state"] == "skipped"
-        ],
+        "skipped": [{"key": s["key"], "title": s["title"], "why": s["why"]} for s in steps if s["state"] == "skipped"],
         "corrections": [
             {
                 "what": c.what,
@@ -102,7 +101,7 @@ def _step(record: Record, step: Step, planned: dict[str, Any]) -> dict[str, Any]
         "planned_s": expected,
         "planned_text": exact_text(expected),
         "waits_s": step.waits_s if done.state == "done" else None,
-        "waits_text": duration_text(step.waits_s) if step.waits_s and done.state == "done" else "",
+        "waits_text": minutes(step.waits_s) if step.waits_s and done.state == "done" else "",
         "started": moment_dict(done.started, offset),
         "ended": moment_dict(done.ended, offset),
         "laps": [_lap(lap) for lap in done.laps],
@@ -231,8 +230,8 @@ def _changed(plan: Plan, first: Plan | None) -> list[dict[str, Any]]:
             {
                 "name": name,
                 "label": name.replace("_", " "),
-                "planned_text": quantity_text(before, plan.project.units),
-                "text": quantity_text(quantity, plan.project.units),
+                "planned_text": text_of(before, plan.project.units),
+                "text": text_of(quantity, plan.project.units),
                 "planned": before.value,
                 "value": quantity.value,
             }

@@ -1,0 +1,106 @@
+"""Which pictures a page shows, drawn from the report's own numbers."""
+
+from typing import Any
+
+from markupsafe import Markup
+
+from guide.show.pages.clean import clean
+from guide.show.pictures.cloth import Look, looks
+from guide.show.pictures.faces import face, mirrored
+
+Report = dict[str, Any]
+
+
+def mm(report: Report, name: str) -> float | None:
+    """A number of the graph as a float, or None when it does not apply."""
+    value = report["quantities"].get(name, {}).get("value")
+    return float(value) if isinstance(value, int | float) and not isinstance(value, bool) else None
+
+
+def words(report: Report, name: str) -> str:
+    """The same number as the maker reads it; empty when it does not apply."""
+    row = report["quantities"].get(name, {})
+    return row["text"] if row.get("value") is not None else ""
+
+
+def looks_of(report: Report) -> dict[str, Look]:
+    """How the project's prints are drawn."""
+    return looks([(p["name"], p["letter"]) for p in report["prints"]])
+
+
+def safe(svg: str) -> Markup:
+    """A finished picture: it escapes its own texts."""
+    return Markup(clean(svg))  # noqa: S704 - made of elements whose every attribute and text is escaped
+
+
+def face_rows(layout: dict[str, Any], layer: int) -> list[list[str]]:
+    """The prints of one layer, row by row as the front is seen."""
+    rows: list[list[str]] = [[""] * layout["across"] for _ in range(layout["down"])]
+    for block in layout["blocks"]:
+        rows[block["row"] - 1][block["column"] - 1] = block["stack"][layer]
+    return rows
+
+
+def faces(report: Report) -> dict[str, Markup]:
+    """Front and back as they are seen, whichever the project has."""
+    layout, backing, project = report["layout"], report["backing"], report["project"]
+    pitch, seam = mm(report, "pitch"), mm(report, "seam")
+    if layout is None or pitch is None or seam is None:
+        return {}
+    common: dict[str, Any] = {
+        "looks": looks_of(report),
+        "pitch_mm": pitch,
+        "fringe_mm": seam,
+        "width_text": words(report, "face_width"),
+        "height_text": words(report, "face_height"),
+    }
+    front = face_rows(layout, 0)
+    out = {
+        "front": safe(face(front, title=face_words("Front", front), quilted=project["quilting"] == "cross", **common))
+    }
+    if backing is not None:
+        rows = mirrored(face_rows(backing, 0))
+        after, upright = zip_place(report)
+        back = face(
+            rows,
+            title=face_words("Back as it is seen", rows),
+            frayed=False,
+            zip_after=after,
+            zip_upright=upright,
+            **common,
+        )
+        out["back"] = safe(back)
+    elif project["back"] == "none":
+        rows = mirrored(face_rows(layout, -1))
+        out["back"] = safe(face(rows, title=face_words("Other face as it is seen", rows), frayed=False, **common))
+    return out
+
+
+def face_words(name: str, rows: list[list[str]]) -> str:
+    """The text alternative of a face: every row read out."""
+    lines = "; ".join(f"row {number}: {', '.join(row)}" for number, row in enumerate(rows, 1))
+    return f"{name}. {lines}."
+
+
+def zip_place(report: Report) -> tuple[int | None, bool]:
+    """After how many rows (or columns, upright) of the back as it is seen the zip lies."""
+    rows, columns = mm(report, "after_row"), mm(report, "after_column")
+    if report["project"]["closure"] != "zip":
+        return None, False
+    if report["quantities"].get("zip_along", {}).get("value") == "column" and columns is not None:
+        return report["project"]["across"] - int(columns), True
+    return (None if rows is None else int(rows)), False
+
+
+def art_of(report: Report) -> tuple[dict[str, Markup], dict[str, str]]:
+    """The pictures steps ask for, each once, and which step shows it: the first that names it."""
+    pictures = dict(faces(report))
+    art: dict[str, str] = {}
+    for step in report["steps"]:
+        name = PLACES.get(step["picture"] or "", step["picture"])
+        if name in pictures and name not in art.values():
+            art[step["key"]] = name
+    return pictures, art
+
+
+PLACES = {"faces": "front"}

@@ -1,0 +1,74 @@
+"""The maker's log: what a maker keeps of one session, shows and teaches from."""
+
+from pathlib import Path
+from typing import Any
+
+from guide.show.pages.illustrate import Report, face_rows, faces, safe, words
+from guide.show.pages.photos import photo_list
+from guide.show.pages.render import Format, render
+from guide.show.pictures.faces import mirrored
+from guide.show.pictures.times import time_chart
+from guide.show.words import minutes
+
+SIZES = (  # the names a log tells, and what it calls them
+    ("square", "squares cut"),
+    ("seam", "seam"),
+    ("face_width", "face across"),
+    ("face_height", "face down"),
+    ("zip_cut", "zip cut to"),
+    ("zip_opening", "opening"),
+    ("pad_width", "pad across"),
+    ("pad_height", "pad down"),
+    ("stitched", "stitched in all"),
+    ("snip_cuts", "snips, about"),
+    ("thread", "thread"),
+)
+
+
+def render_log(report: Report, fmt: Format = "html", *, folder: Path | None = None) -> str:
+    """Render the log of a report that has a session. `folder` is where photos may lie: the project's."""
+    session = report["session"]
+    pictures: dict[str, Any] = {}
+    photos: list[dict[str, Any]] = []
+    if fmt == "html":
+        pictures = dict(faces(report))
+        rows = [(stage["title"], stage["planned_s"], stage["counted_s"]) for stage in session["stages"]]
+        pictures["times"] = safe(time_chart(rows)) if rows else ""
+        photos = photo_list(session["photos"], folder)
+    return render(
+        "log",
+        fmt,
+        report,
+        pictures=pictures,
+        photos=photos,
+        figures=_figures(report),
+        sizes=[{"label": label, "text": words(report, name)} for name, label in SIZES if words(report, name)],
+        letters=face_letters(report),
+    )
+
+
+def face_letters(report: Report) -> list[dict[str, Any]]:
+    """Both faces as tables of letters, for pages without pictures."""
+    letters = {p["name"]: p["letter"] for p in report["prints"]}
+    out = []
+    for name, layout, turned in (("Front", report["layout"], False), ("Back, as you see it", report["backing"], True)):
+        if layout is None:
+            continue
+        rows = face_rows(layout, 0)
+        seen = mirrored(rows) if turned else rows
+        out.append({"name": name, "rows": [[letters.get(one, one) for one in row] for row in seen]})
+    return out
+
+
+def _figures(report: Report) -> list[dict[str, str]]:
+    """The three or four numbers a reader wants first."""
+    totals = report["session"]["totals"]
+    pairs = [
+        (f"{words(report, 'face_width')} × {words(report, 'face_height')}", "inside the outer seam"),
+        (minutes(totals["counted_s"]), "hands on"),
+        (words(report, "blocks"), "blocks"),
+        (f"{totals['steps_done']} of {totals['steps']}", "steps done"),
+    ]
+    if totals["waits_s"]:
+        pairs.insert(2, (minutes(totals["waits_s"]), "of waits, on their own"))
+    return [{"text": text, "label": label} for text, label in pairs if text.strip(" ×")]

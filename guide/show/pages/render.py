@@ -1,0 +1,44 @@
+"""The two template engines: HTML that escapes always, Markdown with its own escaping."""
+
+from functools import lru_cache
+from typing import Any, Literal
+
+from jinja2 import Environment, FunctionLoader, PackageLoader, StrictUndefined
+
+from guide.show.pages.clean import clean, escape_markdown
+from guide.show.report_cautions import caution_dict
+from guide.show.words import minutes, said
+
+Format = Literal["html", "markdown"]
+
+
+@lru_cache(maxsize=4)
+def _engine(fmt: Format, words: str) -> Environment:
+    shipped = PackageLoader("guide.show.pages")
+    bare = Environment()  # noqa: S701 - only reads files
+
+    def in_words(name: str) -> str:
+        """A template's own words in the project's words, before any of the maker's are in it."""
+        return said(shipped.get_source(bare, name)[0], words)
+
+    options: dict[str, Any] = {
+        "loader": FunctionLoader(in_words),
+        "undefined": StrictUndefined,
+        "trim_blocks": True,
+        "lstrip_blocks": True,
+    }
+    if fmt == "html":
+        engine = Environment(autoescape=True, **options)
+    else:
+        # Markdown is not HTML: every printed value goes through its own escaping instead.
+        engine = Environment(autoescape=False, finalize=escape_markdown, **options)  # noqa: S701
+    engine.globals["caution"] = caution_dict
+    engine.filters["duration"] = minutes
+    return engine
+
+
+def render(name: str, fmt: Format, report: dict[str, Any], **more: Any) -> str:
+    """Render a page; the report and everything else is cleaned first, pictures excepted."""
+    pictures = more.pop("pictures", {})
+    template = _engine(fmt, report["project"]["words"]).get_template(f"{name}.{'html' if fmt == 'html' else 'md'}.j2")
+    return template.render(r=clean(report), pictures=pictures, **{key: clean(value) for key, value in more.items()})

@@ -1,0 +1,173 @@
+"""The few marks every picture is made of: elements, lines of running stitch, labels, dimension lines.
+
+All positions are mm in the drawing's own plane; a `Pen` says how many of those mm one mm of paper holds,
+so that text and lines come out at one size in every picture.
+"""
+
+from collections.abc import Iterable
+from html import escape
+from zlib import crc32
+
+import msgspec
+
+IDENT = "\ue000"  # stands for the picture's own prefix until the picture is whole
+
+INK = "var(--ink,#2b2622)"
+SOFT = "var(--soft,#6b625a)"
+THREAD = "var(--thread,#a23b2a)"
+PAPER = "var(--paper,#fffdf8)"
+
+
+class Pen(msgspec.Struct, frozen=True):
+    """How much of the drawing one mm of paper holds, and the margins round the work in paper mm."""
+
+    k: float
+    left: float = 3.0
+    right: float = 3.0
+    top: float = 3.0
+    bottom: float = 3.0
+
+    def line(self, paper_mm: float = 0.3) -> str:
+        """A stroke width."""
+        return number(self.k * paper_mm)
+
+
+def pen(
+    width_mm: float,
+    shown_mm: float,
+    *,
+    left: float = 3.0,
+    right: float = 3.0,
+    top: float = 3.0,
+    bottom: float = 3.0,
+) -> Pen:
+    """A pen for a drawing `width_mm` wide that takes `shown_mm` of paper, margins included."""
+    return Pen(width_mm / (shown_mm - left - right), left, right, top, bottom)
+
+
+def number(value: float) -> str:
+    """A coordinate to a thousandth, without noughts."""
+    text = f"{value:.3f}".rstrip("0").rstrip(".")
+    return "0" if text in {"-0", ""} else text
+
+
+def el(name: str, *children: str, **attributes: str | float | None) -> str:
+    """One element. `stroke_width` becomes stroke-width, `class_` becomes class; None is left out."""
+    parts = [name]
+    for key, value in attributes.items():
+        if value is None:
+            continue
+        text = value if isinstance(value, str) else number(value)
+        parts.append(f'{key.rstrip("_").replace("_", "-")}="{escape(text)}"')
+    inner = "".join(children)
+    return f"<{' '.join(parts)}>{inner}</{name}>" if inner else f"<{' '.join(parts)}/>"
+
+
+def say(text: str) -> str:
+    """Text safe inside an element."""
+    return escape(text)
+
+
+def picture(title: str, width: float, height: float, p: Pen, body: Iterable[str]) -> str:
+    """The whole picture: the work from (0, 0) to (width, height) mm, margins round it, a text alternative."""
+    left, top = -p.left * p.k, -p.top * p.k
+    wide = width + (p.left + p.right) * p.k
+    high = height + (p.top + p.bottom) * p.k
+    inner = el("title", say(title)) + "".join(body)
+    ident = f"p{crc32(inner.encode()):08x}-"
+    return el(
+        "svg",
+        inner.replace(IDENT, ident),
+        xmlns="http://www.w3.org/2000/svg",
+        role="img",
+        aria_label=title,
+        viewBox=f"{number(left)} {number(top)} {number(wide)} {number(high)}",
+        class_="picture",
+        style=f"max-width:{number(wide / p.k)}mm",
+        fill="none",
+        stroke_linecap="round",
+        stroke_linejoin="round",
+    )
+
+
+def line(p: Pen, x1: float, y1: float, x2: float, y2: float, *, colour: str = INK, paper_mm: float = 0.3) -> str:
+    """A plain line."""
+    return el("line", x1=x1, y1=y1, x2=x2, y2=y2, stroke=colour, stroke_width=p.line(paper_mm))
+
+
+def stitch(  # noqa: PLR0917 - two points and a pen read best in place
+    p: Pen, x1: float, y1: float, x2: float, y2: float, name: str = "", *, colour: str = THREAD, paper_mm: float = 0.55
+) -> str:
+    """A seam as a line of running stitch; `name` goes in data-line, and its ends in data-x1-mm and so on."""
+    return el(
+        "line",
+        x1=x1,
+        y1=y1,
+        x2=x2,
+        y2=y2,
+        stroke=colour,
+        stroke_width=p.line(paper_mm),
+        stroke_dasharray=f"{number(p.k * 2)} {number(p.k * 1.3)}",
+        data_line=name or None,
+    )
+
+
+def label(
+    p: Pen,
+    x: float,
+    y: float,
+    text: str,
+    *,
+    size: float = 3.4,
+    anchor: str = "middle",
+    colour: str = INK,
+    weight: str | None = None,
+    halo: bool = False,
+) -> str:
+    """Words centred on a height; `size` in paper mm. A halo keeps them legible over a pattern."""
+    return el(
+        "text",
+        say(text),
+        x=x,
+        y=y,
+        font_size=p.k * size,
+        text_anchor=anchor,
+        dominant_baseline="central",
+        fill=colour,
+        font_weight=weight,
+        stroke=PAPER if halo else None,
+        stroke_width=p.line(1.1) if halo else None,
+        paint_order="stroke" if halo else None,
+    )
+
+
+def across(p: Pen, x1: float, x2: float, y: float, text: str, *, name: str = "") -> str:
+    """A dimension line as a pattern cutter draws it, level; the text stands under it."""
+    return _dimension(p, (x1, y), (x2, y), (0.0, 1.2), name) + label(
+        p, (x1 + x2) / 2, y + p.k * 3.1, text, size=4.0, weight="600"
+    )
+
+
+def down(p: Pen, x: float, y1: float, y2: float, text: str, *, name: str = "") -> str:
+    """A dimension line, upright; the text stands to its right."""
+    return _dimension(p, (x, y1), (x, y2), (1.2, 0.0), name) + label(
+        p, x + p.k * 1.8, (y1 + y2) / 2, text, size=4.0, anchor="start", weight="600"
+    )
+
+
+def _dimension(
+    p: Pen, start: tuple[float, float], end: tuple[float, float], tick: tuple[float, float], name: str
+) -> str:
+    dx, dy = tick[0] * p.k, tick[1] * p.k
+    ends = "".join(line(p, x - dx, y - dy, x + dx, y + dy, colour=SOFT, paper_mm=0.25) for x, y in (start, end))
+    main = el(
+        "line",
+        x1=start[0],
+        y1=start[1],
+        x2=end[0],
+        y2=end[1],
+        stroke=SOFT,
+        stroke_width=p.line(0.25),
+        data_dimension=name or None,
+    )
+    return main + ends

@@ -1,0 +1,33 @@
+"""Forecast against actual: one row a stage, the forecast as a line of stitches, the actual as a bar."""
+
+from collections.abc import Sequence
+
+from guide.show.pictures.svg import INK, SOFT, THREAD, el, label, pen, picture, stitch
+from guide.show.words import minutes
+
+ROW = 9.0  # paper mm
+
+
+def time_chart(rows: Sequence[tuple[str, float, float]], *, shown_mm: float = 150.0) -> str:
+    """Draw (name, forecast s, actual s) rows; the drawing's plane is seconds × rows of paper."""
+    longest = max((max(forecast, actual) for _, forecast, actual in rows), default=0.0) or 1.0
+    p = pen(longest, shown_mm, left=34.0, right=24.0, top=1.0, bottom=1.0)
+    body: list[str] = []
+    for place, (name, forecast, actual) in enumerate(rows):
+        y = (place + 0.5) * ROW * p.k
+        after = max(forecast, actual) + 2.5 * p.k
+        body.extend((
+            label(p, -3 * p.k, y, name, size=4.0, anchor="end"),
+            el(
+                "rect", x=0, y=y - 1.9 * p.k, width=actual, height=3.8 * p.k, fill=INK, opacity=0.16,
+                data_actual_s=actual, data_stage=name,
+            ),
+            stitch(p, 0, y, forecast, y, colour=THREAD, paper_mm=0.7).replace(
+                "<line ", f'<line data-forecast-s="{forecast:g}" ', 1
+            ),
+            label(p, after, y, minutes(actual), size=4.0, anchor="start", weight="600"),
+        ))  # fmt: skip
+    height = len(rows) * ROW * p.k
+    body.append(el("line", x1=0, y1=0, x2=0, y2=height, stroke=SOFT, stroke_width=p.line(0.3)))
+    said = "; ".join(f"{name}: planned {minutes(forecast)}, took {minutes(actual)}" for name, forecast, actual in rows)
+    return picture(f"Time by stage. {said}.", longest, height, p, body)

@@ -1,0 +1,125 @@
+"""A beginner's day at one project: windows for every step, when to decide, the kit, the machine's settings."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from guide.money.checklist import clock_text
+from guide.money.model import Row
+from guide.read.lengths import show_length
+from guide.show.report_numbers import plain
+from guide.show.words import minutes
+
+SLACK_S = 1800.0  # how late a beginner may run before the plan changes, common practice
+OVERLAP_MM = {"inch": 101.6, "metric": 100.0}  # of a spare envelope back, when the project has none
+TURN_IN_MM = {"inch": 50.8, "metric": 50.0}  # a double hem of 1 in or 2.5 cm
+JAM = (
+    "Foot up, needle up. Cut the threads, lift the work out; never pull it.",
+    "Thread the top again from the reel, foot up. Put the bobbin in again.",
+    "New needle, flat side right, pushed fully home.",
+    "Lint out from under the plate. Three stitches by the hand wheel, then the pedal.",
+)
+WORDS = {
+    "back-stitch": "a few stitches back over the last ones, so that the seam holds",
+    "crossing": "where four blocks meet and two seams cross",
+    "fringe": "the edges left up beside a raw-edge seam, which fray",
+    "free end": "the bit at each end of a seam that is left unsewn",
+    "nest": "seams pressed opposite ways lie against each other",
+    "pitch": "one block as it shows, from seam to seam",
+    "press": "put the iron down and lift it; do not push",
+    "raw-edge": "sewn wrong sides together, so the cut edges stand up on the front",
+    "selvedge": "the woven edge of the cloth, which does not fray",
+    "slider": "the part of a zip that you pull",
+    "snip": "a short cut into the edge, up to the stitches and never through",
+    "stack": "the squares of one block, front face first",
+    "tack": "long stitches that are taken out again",
+    "wadding": "the soft layer in the middle",
+    "walking foot": "a machine foot that feeds the upper layer too",
+}
+
+
+def day_report(report: dict[str, Any], rows: Sequence[Row], *, beginner: bool = True) -> dict[str, Any]:
+    """Report a day of work, window by window.
+
+    `rows`: windows as `guide.money.checklist.checklist_times` gives them.
+    """
+    steps = {step["key"]: step for step in report["steps"]}
+    shown = [_row(row, steps.get(row.key)) for row in rows]
+    return {
+        "rows": shown,
+        "start": rows[0].start if rows else "",
+        "end": rows[-1].end if rows else "",
+        "hands_on_text": minutes(sum(row.hands_on_s for row in rows)),
+        "clock_text": minutes(rows[-1].end_s if rows else 0.0),
+        "beginner": beginner,
+        "decisions": _decisions(report, rows),
+        "kit": _kit(report["steps"]),
+        "settings": _settings(report),
+        "jam": list(JAM),
+        "words": _words(report["steps"]),
+    }
+
+
+def _row(row: Row, step: dict[str, Any] | None) -> dict[str, Any]:
+    title = step["title"] if step and row.kind == "step" else row.title
+    length = minutes(row.end_s - row.start_s)
+    out: dict[str, Any] = plain(row)
+    return out | {"step": step, "title": title, "length_text": length}
+
+
+def _decisions(report: dict[str, Any], rows: Sequence[Row]) -> dict[str, dict[str, str]]:
+    """After which step it is time to decide, by when, and what to do instead."""
+    project, units = report["project"], report["project"]["units"]
+    width, height = (report["quantities"].get(name, {}).get("value") for name in ("panel_width", "panel_height"))
+    if project["kind"] != "cushion" or not rows or width is None or height is None:
+        return {}
+    envelope = (height + OVERLAP_MM[units]) / 2 + TURN_IN_MM[units]
+    pieces = f"two pieces {show_length(width, units)} wide and {show_length(envelope, units)} long"
+    out = {}
+    joined = [row for row in rows if row.kind == "step" and row.key.startswith("join/")]
+    if joined and project["back"] == "patchwork":
+        out[joined[-1].key] = {
+            "by": _later(rows, joined[-1]),
+            "if": "The rows are not joined",
+            "then": "Use a plain back instead of the patchwork one.",
+        }
+    zipped = [row for row in rows if row.kind == "step" and row.key.startswith("closure/")]
+    if zipped and project["closure"] == "zip":
+        out[zipped[-1].key] = {
+            "by": _later(rows, zipped[-1]),
+            "if": "The zip is not in",
+            "then": f"Make an envelope back: {pieces}, with a double hem, the under one laid first.",
+        }
+    return out
+
+
+def _later(rows: Sequence[Row], row: Row) -> str:
+    """The clock half an hour after a row ends, on the next quarter of an hour."""
+    hours, minutes = (int(part) for part in rows[0].start.split(" ")[0].split(":"))
+    at = hours * 3600 + minutes * 60 - rows[0].start_s + row.end_s + SLACK_S
+    return clock_text(-(-at // 900) * 900)
+
+
+def _kit(steps: list[dict[str, Any]]) -> list[str]:
+    """Every tool once, in the order it is first wanted."""
+    return list(dict.fromkeys(tool for step in steps for tool in step["tools"]))
+
+
+def _settings(report: dict[str, Any]) -> list[dict[str, str]]:
+    """What to set on the machine, each with a blank where the machine decides."""
+    wanted = (
+        ("stitch_length", "stitch"), ("tack_length", "tacking stitch"), ("seam", "seam"), ("free_end", "free end"),
+    )  # fmt: skip
+    shown = [
+        {"label": label, "text": report["quantities"][name]["text"]}
+        for name, label in wanted
+        if report["quantities"].get(name, {}).get("value") is not None
+    ]
+    needles = [tool for step in report["steps"] for tool in step["tools"] if tool.startswith("needle")]
+    shown += [{"label": "needle", "text": tool.removeprefix("needle ")} for tool in dict.fromkeys(needles)]
+    return [*shown, {"label": "foot pressure", "text": ""}, {"label": "needle position for the seam", "text": ""}]
+
+
+def _words(steps: list[dict[str, Any]]) -> list[dict[str, str]]:
+    """The trade's words that these steps use, explained."""
+    said = " ".join(text for step in steps for text in (step["title"], *step.get("texts", {}).values()))
+    return [{"word": word, "means": means} for word, means in WORDS.items() if word in said.lower()]
