@@ -66,8 +66,8 @@ def test_back_stitches_sew_three_back_and_three_forth_at_both_ends():
 
 
 def test_chain_sewing_saves_two_tails_at_every_short_seam():
-    """Six row seams and six of the back, two tails left out of four [identity]."""
-    assert sums(thread={"tail": "80 mm"})["thread_chain_saves"] == pytest.approx((6 + 6) * 2 * 80)
+    """Six seams in the rows of a patchwork back, two tails left out of four [identity]."""
+    assert sums(thread={"tail": "80 mm"})["thread_chain_saves"] == pytest.approx(6 * 2 * 80)
 
 
 def test_needle_and_bobbin_share_the_thread_and_whole_spools_hold_it():
