@@ -112,3 +112,10 @@ def spoken(ms: int) -> str:
         return f"{seconds} s"
     minutes = round(seconds / 60)
     return f"{minutes} min" if minutes < 60 else f"{minutes // 60} h {minutes % 60:02d} min"
+
+
+def iso(wall: int, offset: int) -> str:
+    """Write a moment as the maker's clock showed it, with its offset: 2026-03-01T10:30:00.120+01:00."""
+    hours, minutes = divmod(abs(offset), 60)
+    there = stamp(wall + offset * 60_000).removesuffix("Z")
+    return f"{there}{'-' if offset < 0 else '+'}{hours:02d}:{minutes:02d}"

@@ -161,7 +161,7 @@ def _measured(work: Work, event: Event) -> None:
         return
     first = work.originals.get(event.n)
     was = first.mm if first and first.mm != event.mm else None
-    found = Measure(event.name, event.mm, event.make, event.n, work.wall(event), event.step, was)
+    found = Measure(event.name, event.mm, event.make, event.n, work.wall(event), event.step, was, event.offset)
     work.record.measures.setdefault(event.name, []).append(found)
 
 

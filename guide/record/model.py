@@ -103,6 +103,7 @@ class Measure(msgspec.Struct, frozen=True):
     at: int
     step: str
     first_mm: float | None = None
+    offset: int = 0  # local time minus UTC then, minutes
 
 
 class Remark(msgspec.Struct, frozen=True):
@@ -114,6 +115,7 @@ class Remark(msgspec.Struct, frozen=True):
     step: str
     text: str
     ms: int | None = None
+    offset: int = 0  # local time minus UTC then, minutes
 
 
 class Wait(msgspec.Struct, frozen=True):

@@ -57,7 +57,7 @@ class Work:
 
     def note(self, kind: str, event: Event, text: str, ms: int | None = None) -> int:
         """Keep a remark; gives its place in the list."""
-        self.record.remarks.append(Remark(kind, event.n, self.wall(event), event.step, text, ms))
+        self.record.remarks.append(Remark(kind, event.n, self.wall(event), event.step, text, ms, event.offset))
         return len(self.record.remarks) - 1
 
     def end_remark(self, event: Event) -> None:

@@ -1,0 +1,127 @@
+"""What all sessions come to: time by project, stage, step, day and maker, and which are open.
+
+One session is held at a time, so years of them need no more memory than the longest.
+"""
+
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+from typing import Literal
+
+import msgspec
+
+from guide.errors import GuideError
+from guide.record.clock import local
+from guide.record.fold import fold
+from guide.record.journal import describe, read_journal
+from guide.record.model import Lap, Record
+
+Mode = Literal["real", "practice", "rehearsal"]
+
+
+class Total(msgspec.Struct):
+    """What was worked: whole ms (trouble is in counted_ms), pieces, and in how many sessions."""
+
+    counted_ms: int = 0
+    trouble_ms: int = 0
+    pieces: int = 0
+    sessions: int = 0
+
+
+class Told(msgspec.Struct, frozen=True):
+    """One session in a line; day is the maker's, of its beginning."""
+
+    path: Path
+    title: str
+    maker: str
+    mode: str
+    day: str
+    closed: bool
+    total: Total
+    records: int
+
+
+class Unread(msgspec.Struct, frozen=True):
+    """A journal that could not be read, or only in part, with the sentence that says so."""
+
+    path: Path
+    says: str
+    in_part: bool
+
+
+class History(msgspec.Struct):
+    """Totals by name, in the order first met; sessions in the order given."""
+
+    sessions: list[Told] = []
+    by_project: dict[str, Total] = {}
+    by_stage: dict[str, Total] = {}
+    by_step: dict[str, Total] = {}
+    by_day: dict[str, Total] = {}
+    by_maker: dict[str, Total] = {}
+    unread: list[Unread] = []
+
+    @property
+    def open(self) -> list[Told]:
+        """Sessions begun and not closed."""
+        return [one for one in self.sessions if not one.closed]
+
+
+Answer = tuple[Path, Record | None, Unread | None]
+
+
+def records(paths: Iterable[Path]) -> Iterator[Answer]:
+    """Read sessions one after another: (path, record or None, what could not be read or None)."""
+    for path in paths:
+        try:
+            found = read_journal(path)
+        except (OSError, GuideError) as bad:
+            yield path, None, Unread(path, str(bad), in_part=False)
+            continue
+        hurt = found.damage
+        unread = Unread(path, describe(path, hurt), in_part=bool(found.events)) if hurt else None
+        yield path, fold(found.events) if found.events else None, unread
+
+
+def history(
+    paths: Iterable[Path], *, modes: Iterable[Literal["real", "practice", "rehearsal"]] = ("real", "practice")
+) -> History:
+    """Add up sessions. Only laps that count are in the totals; rehearsals are not, unless asked for."""
+    wanted: set[str] = set(modes)
+    told = History()
+    for path, record, unread in records(paths):
+        if unread:
+            told.unread.append(unread)
+        if record is not None and (record.header.mode or "real") in wanted:
+            _tell(told, path, record)
+    return told
+
+
+def _tell(told: History, path: Path, record: Record) -> None:
+    head = record.header
+    total = Total(sessions=1)
+    seen: set[tuple[str, str]] = set()
+    for step in record.steps.values():
+        for lap in step.laps:
+            if not lap.counted:
+                continue
+            _add(total, lap)
+            names = {
+                "by_project": head.title or path.parent.name,
+                "by_stage": lap.step.partition("/")[0],
+                "by_step": lap.step,
+                "by_day": f"{local(lap.end, lap.offset):%Y-%m-%d}",
+                "by_maker": head.maker,
+            }
+            for by, name in names.items():
+                of: Total = getattr(told, by).setdefault(name, Total())
+                _add(of, lap)
+                of.sessions += (by, name) not in seen
+                seen.add((by, name))
+    start = record.sittings[0] if record.sittings else None
+    day = f"{local(start.start, start.offset):%Y-%m-%d}" if start else ""
+    told.sessions.append(Told(path, head.title, head.maker, head.mode, day, record.closed, total, record.count))
+
+
+def _add(total: Total, lap: Lap) -> None:
+    total.counted_ms += lap.counted_ms
+    total.trouble_ms += lap.trouble_ms
+    total.pieces += lap.pieces

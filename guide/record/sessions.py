@@ -1,0 +1,84 @@
+"""Where journals are: a project's folder holds `2026-03-01.jsonl`, `2026-03-01-2.jsonl` …, rehearsals apart."""
+
+import re
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+from guide.errors import CannotWrite
+from guide.record.clock import local
+from guide.record.corrections import effective
+from guide.record.journal import Journal, read_journal
+from guide.record.model import Event, Reading
+
+REHEARSALS = "rehearsals"
+_NAME = re.compile(r"(\d{4}-\d\d-\d\d)(?:-([1-9]\d*))?\.jsonl")
+_TRIES = 1000
+
+
+def journals(folder: Path | str) -> list[Path]:
+    """Give the journals in a project's folder, oldest first; rehearsals are not among them."""
+    folder = Path(folder)
+    if not folder.is_dir():
+        return []
+    found = [(key, path) for path in folder.iterdir() if (key := _order(path.name)) and path.is_file()]
+    return [path for _, path in sorted(found)]
+
+
+def rehearsals(folder: Path | str) -> list[Path]:
+    """Give a project's rehearsals, oldest first."""
+    return journals(Path(folder) / REHEARSALS)
+
+
+def newest(folder: Path | str) -> Path | None:
+    """Give the newest journal of a project, rehearsals apart."""
+    return next(reversed(journals(folder)), None)
+
+
+def unfinished(folder: Path | str) -> Path | None:
+    """Give the newest journal that was begun and not closed, rehearsals apart.
+
+    A damaged one counts as not closed when its good part is: its maker must hear of it.
+    """
+    for path in reversed(journals(folder)):
+        events = read_journal(path).events
+        if events and not is_closed(events):
+            return path
+    return None
+
+
+def is_closed(events: Sequence[Event]) -> bool:
+    """Whether the session is closed, and the closing was not taken back."""
+    if not any(event.what == "closed" for event in events):
+        return False
+    return any(event.what == "closed" for event in effective(events).events)
+
+
+def create(folder: Path | str, now: Reading, *, rehearsal: bool = False) -> Journal:
+    """Make the journal of a new session, named after the maker's day. CannotWrite when it cannot be made."""
+    folder = Path(folder) / REHEARSALS if rehearsal else Path(folder)
+    day = f"{local(now.wall, now.offset):%Y-%m-%d}"
+    for number in range(1, _TRIES):
+        path = folder / (f"{day}.jsonl" if number == 1 else f"{day}-{number}.jsonl")
+        if path.exists() or path.is_symlink():
+            continue
+        try:
+            return Journal.create(path)
+        except CannotWrite:
+            if not path.exists():
+                raise
+    raise CannotWrite(f"{folder} holds {_TRIES} sessions of {day} already; none was made.")
+
+
+def sessions_below(root: Path | str, *, rehearsed: bool = False) -> Iterator[Path]:
+    """Give all journals of the projects below a sessions root, project by project; no journal is opened."""
+    root = Path(root)
+    folders = [root, *sorted(path for path in root.iterdir() if path.is_dir())] if root.is_dir() else []
+    for folder in folders:
+        yield from journals(folder)
+        if rehearsed:
+            yield from rehearsals(folder)
+
+
+def _order(name: str) -> tuple[str, int] | None:
+    found = _NAME.fullmatch(name)
+    return (found[1], int(found[2] or 1)) if found else None
