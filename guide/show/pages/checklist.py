@@ -1,7 +1,5 @@
 """The paced checklist a beginner works from: boxes, numbers, pictures, windows of the day."""
 
-from typing import Any
-
 from guide.read.lengths import show_length
 from guide.show.pages.illustrate import Report, art_of, words
 from guide.show.pages.render import Format, render
@@ -13,16 +11,18 @@ def render_checklist(report: Report, fmt: Format = "html", *, large: bool = Fals
     `large` sets the print large; `both_units` puts inches beside cm, or cm beside inches.
     """
     pictures, art = art_of(report) if fmt == "html" else ({}, {})
+    fresh, known = _cautions(report)
     return render(
         "checklist",
         fmt,
-        report,
+        _said_once(report),
         pictures=pictures,
         art=art,
         large=large,
         both=both_units,
         other=_other(report) if both_units else {},
-        fresh=_fresh(report),
+        fresh=fresh,
+        known=known,
         stages={name: any(step["stage"] == name for step in report["steps"]) for name in ("cut", "wash")},
         figures=_figures(report),
     )
@@ -47,11 +47,27 @@ def _other(report: Report) -> dict[str, str]:
     return out
 
 
-def _fresh(report: Report) -> dict[str, list[str]]:
-    """Each caution at the first step of a stage that needs it: said often enough to be read."""
-    seen: set[tuple[str, str]] = set()
-    out: dict[str, Any] = {}
+def _cautions(report: Report) -> tuple[dict[str, list[str]], dict[str, list[str]]]:
+    """Each step's cautions: those not said before, to be said whole, and those that a word recalls."""
+    seen: set[str] = set()
+    fresh: dict[str, list[str]] = {}
+    known: dict[str, list[str]] = {}
     for step in report["steps"]:
-        out[step["key"]] = [name for name in step["cautions"] if (step["stage"], name) not in seen]
-        seen.update((step["stage"], name) for name in step["cautions"])
-    return out
+        fresh[step["key"]] = [name for name in step["cautions"] if name not in seen]
+        known[step["key"]] = [name.replace("_", " ") for name in step["cautions"] if name in seen]
+        seen.update(step["cautions"])
+    return fresh, known
+
+
+def _said_once(report: Report) -> Report:
+    """The report with a line that an earlier step has said in the same words left out of later steps."""
+    seen: set[str] = set()
+    rows = []
+    for row in report["day"]["rows"]:
+        step = row["step"]
+        if step is not None and row["kind"] == "step":
+            texts = {k: "" if k != "do" and text in seen else text for k, text in step["texts"].items()}
+            seen.update(step["texts"].values())
+            row = row | {"step": step | {"texts": texts}}  # noqa: PLW2901 - a copy: the report is not ours
+        rows.append(row)
+    return report | {"day": report["day"] | {"rows": rows}}
