@@ -41,15 +41,17 @@ def passed_ms(since: Reading, now: Reading) -> int:
 
 
 def waits(plan: Plan, record: Record, now: Reading) -> tuple[Running, ...]:
-    """The waits nobody has called over, the one that is due first in front."""
+    """The waits that run, the one that is due first in front; one that is over stays until work goes on after it."""
     running = []
+    newest = max((one.started or 0 for one in record.steps.values()), default=0)
     for wait in record.waits:
         step = step_named(plan, wait.step)
         if wait.over or step is None or step.waits_s is None:
             continue
         takes = round(step.waits_s * 1000)
         left = takes - passed_ms(wait.begun, now)
-        running.append(Running(step, wait.n, takes, left, now.wall + left))
+        if left > 0 or newest <= now.wall + left:
+            running.append(Running(step, wait.n, takes, left, now.wall + left))
     return tuple(sorted(running, key=lambda one: one.left_ms))
 
 

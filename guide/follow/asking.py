@@ -45,7 +45,9 @@ def _choose(at: Moment, question: Ask, key: str) -> Turn | str:
         return str(question.data["default"])
     if key.isdecimal() and 1 <= int(key) <= len(question.choices):
         return key
-    return _still(at, question, f"Type a number from 1 to {len(question.choices)}, or escape to leave it.")
+    if key in BIG:  # a foot on the pedal must not be stuck behind a question
+        return put_away(at, "Left unanswered.")
+    return _still(at, question, f"Type a number from 1 to {len(question.choices)}.")
 
 
 def _edited(at: Moment, question: Ask, key: str) -> Ask:

@@ -20,6 +20,7 @@ from guide.follow import (
     righting,
     swapping,
     undoing,
+    waiting,
 )
 from guide.follow.asking import ANYTHING_ELSE_GOES_ON, put_away, take
 from guide.follow.keys import BIG
@@ -47,6 +48,7 @@ _LETTERS: dict[str, Callable[[Moment], Turn]] = {
     "g": counting.toggle_together,
     "l": looking.lock,
     "?": looking.keys,
+    "o": waiting.over,
     "q": halting.stop,
     "escape": looking.put_away,
 }
@@ -60,6 +62,7 @@ _ANSWERS: dict[str, Callable[[Moment, Ask, str], Turn]] = {
     "trouble": lambda at, _ask, answer: halting.trouble_is(at, answer),
     "skip": halting.skip_because,
     "undo": lambda at, _ask, _answer: undoing.undo_confirmed(at),
+    "waited": waiting.over_is,
     "swap": swapping.places_are,
     "amend": righting.which_way,
     "amend_length": righting.length_is,

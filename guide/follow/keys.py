@@ -40,6 +40,7 @@ TABLE: tuple[Key, ...] = (
     Key("v", "photo", "Note the file of a photo, by its path in the project's folder.", undoable=True),
     Key("c", "change places", "Two blocks change places in the layout.", undoable=True),
     Key("g", "together", "Steps that go together: step by step, or one block through all of them."),
+    Key("o", "over", "A wait is over before its time: it has dried, it holds.", undoable=True),
     Key("l", "lock", "Lock the keys against sleeves and cats; l again unlocks."),
     Key("?", "keys", "Show all the keys."),
     Key("q", "stop", "Stop for now: make safe; everything is saved.", undoable=True),

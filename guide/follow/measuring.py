@@ -11,6 +11,7 @@ from guide.follow.order import under_needle
 from guide.plan.model import Plan, Quantity, Step
 from guide.read.lengths import INCH, BadLength, parse_length, show_length
 
+SAID_AT_ONCE = 2  # changes told in one line
 FAR_OFF = 0.25  # of what is expected: more likely a slip of the finger than a size
 
 
@@ -22,6 +23,8 @@ def measure(at: Moment) -> Turn:
     names = measurable(at.plan)
     if not names:
         return Turn(replace(at.desk, typed="", said="Nothing is measured in this project."))
+    if len(names) == 1:
+        return _ask_size(at, names[0])
     choices = tuple(name.replace("_", " ") for name in names)
     question = Ask("measure_which", "choose", "Which size?", choices, data={"names": list(names)})
     return ask(at, question)
@@ -135,10 +138,10 @@ def _shown(plan: Plan, quantity: Quantity) -> str:
     return show_length(value, plan.project.units) if quantity.dim == "length" else f"{value:g}"
 
 
-def said_with(verdict_: str, changed: tuple[tuple[str, str, str], ...], *, most: int = 2) -> str:
+def said_with(verdict_: str, changed: tuple[tuple[str, str, str], ...]) -> str:
     """The verdict and the first changes in one line: `3/4 in under: zip to cut becomes 18 1/4 in`."""
     if not changed:
         return f"{verdict_[0].upper()}{verdict_[1:]}."
-    told = ", ".join(f"{label} becomes {new}" for label, _, new in changed[:most])
-    more = f" and {len(changed) - most} more" if len(changed) > most else ""
+    told = ", ".join(f"{label} becomes {new}" for label, _, new in changed[:SAID_AT_ONCE])
+    more = f" and {len(changed) - SAID_AT_ONCE} more" if len(changed) > SAID_AT_ONCE else ""
     return f"{verdict_[0].upper()}{verdict_[1:]}: {told}{more}."

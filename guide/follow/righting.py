@@ -50,8 +50,9 @@ def length_is(at: Moment, question: Ask, answer: str) -> Turn:
     if ms is None:
         said = f"{answer} is no time: write minutes like 7, or 1:30 for a minute and a half."
         return Turn(replace(at.desk, ask=replace(question, typed=answer), said=said))
+    minutes, seconds = divmod(ms // 1000, 60)
     event = amended_length(question.data["of"], ms, "set right at the machine")
-    return replace(put_away(at, f"Set to {spoken(ms)}."), event=event)
+    return replace(put_away(at, f"Set to {minutes}:{seconds:02d}."), event=event)
 
 
 def minutes_ms(text: str) -> int | None:

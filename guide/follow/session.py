@@ -108,6 +108,13 @@ class Session:
         self._carry_out(turn, now)
         return self.desk
 
+    def stop(self) -> None:
+        """Stop for now, whatever lies on the desk: for a closed window, the end of the input, a signal."""
+        if self.left or self._pending is not None:
+            return
+        self.desk = replace(self.desk, ask=None, locked=False, typed="")
+        self.press("q")
+
     def _undo(self, key: str) -> tuple[Event | None, int]:
         """What `u` would take back; looked for only when it is asked."""
         asked = self.desk.ask is not None and self.desk.ask.about == "undo"

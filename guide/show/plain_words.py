@@ -1,0 +1,200 @@
+"""What the plain face says: whole lines, added one after another, for screen readers, pipes and any terminal."""
+
+from collections.abc import Mapping
+from typing import NamedTuple
+
+from guide.follow import keys
+from guide.follow.ahead import estimate, pace_ms, waits
+from guide.follow.coming_back import lines as coming_back
+from guide.follow.coming_back import piece_words
+from guide.follow.counting import pieces
+from guide.follow.halting import MAKE_SAFE
+from guide.follow.measuring import SAID_AT_ONCE
+from guide.follow.model import Ask, Desk
+from guide.follow.order import block_turn, cues, next_step, number_of, open_step, step_named, to_come, under_needle
+from guide.follow.session import Session
+from guide.plan.model import Step
+from guide.record.clock import clock_face, spoken
+from guide.record.model import Reading
+from guide.show.report_cautions import SENTENCES
+from guide.show.report_numbers import exact_text
+from guide.show.words import render_step, said, shown_values
+
+Lines = list[str]
+_HALTED = {
+    "paused": f"Paused. Make safe: {', '.join(MAKE_SAFE)}. Enter goes on.",
+    "trouble": "The clock counts this as trouble. Enter when it is mended.",
+    "interrupted": "The clock stands. Enter when you are back.",
+    "stopped": "Stopped. Enter goes on.",
+}
+
+
+def greeting(session: Session, now: Reading) -> Lines:
+    """The first lines: what this is, how it is worked, and where the work stands."""
+    plan = session.plan
+    out = [f"{plan.project.title}: {len(plan.steps)} steps.", "Enter is the big key. ? and Enter shows all keys."]
+    if session.desk.view == "back":
+        out += coming_back(plan, session.record, now)
+    return out
+
+
+def step_card(session: Session, step: Step) -> Lines:
+    """A step whole: what to do, its numbers, its cautions, the piece in hand, what comes after."""
+    plan, desk = session.plan, session.desk
+    texts = render_step(plan, step)
+    out = [f"Step {number_of(plan, step)} of {len(plan.steps)}: {step.title} ({step.stage_title})"]
+    wanted = ("do", "beginner", "good_enough") if desk.beginner else ("do",)
+    heads = {"beginner": "Hint: ", "good_enough": "Good enough: "}
+    out += [heads.get(name, "") + texts[name] for name in wanted if texts.get(name)]
+    out += [f"  {label}: {value}" for value, label in shown_values(plan, step)]
+    if step.tools:
+        out.append(f"Tools: {', '.join(step.tools)}.")
+    out += [f"Caution: {caution_words(name)}" for name in step.cautions]
+    if piece := piece_words(plan, step, session.record):
+        out.append(f"{piece[0].upper()}{piece[1:]}.")
+    if step.measure and step.measure in plan.quantities:
+        out.append(f"Measure {step.measure.replace('_', ' ')} here: m.")
+    return out + _coming(session, step)
+
+
+def _coming(session: Session, step: Step) -> Lines:
+    after = next(iter(to_come(session.plan, session.record, step.key)), None)
+    out = [f"Next: {after.title}."] if after else []
+    when = {1: "for the next step", 2: "in two steps"}
+    ready = [f"{cue} ({when.get(away, 'soon')})" for cue, away in cues(session.plan, session.record)]
+    return [*out, f"Make ready: {', '.join(ready)}."] if ready else out
+
+
+def caution_words(name: str) -> str:
+    """A caution's sentence; one of a maker's own stage stands as written."""
+    return SENTENCES.get(name, name.replace("_", " "))
+
+
+class Before(NamedTuple):
+    """What stood before a key, to say only what it changed."""
+
+    desk: Desk
+    doing: str
+    open: str | None
+    pieces: int
+
+
+def before(session: Session) -> Before:
+    """Keep what a key may change."""
+    key = session.record.current
+    return Before(session.desk, session.record.doing, key, session.record.step(key).pieces_done if key else 0)
+
+
+def after_key(session: Session, now: Reading, was: Before) -> Lines:
+    """What a key has changed, in lines: the answer, then where the work stands now."""
+    desk = session.desk
+    if desk.problem:
+        return [desk.problem]
+    out = _answer(session, was.desk)
+    if desk.ask is not None:
+        known = was.desk.ask is not None and was.desk.ask.question == desk.ask.question
+        return out if known and out else out + ask_lines(desk.ask)
+    if before(session)[1:] != was[1:] and not session.left:
+        out += _state(session, now, was.open)
+    elif desk.view != was.desk.view or desk.look != was.desk.look:
+        out += view_lines(session, now)
+    return out if out or session.left else ["Nothing changed. ? shows the keys."]
+
+
+def _answer(session: Session, was: Desk) -> Lines:
+    """The answer to the key, and what a measure changed when it is not being asked about any more."""
+    desk = session.desk
+    out = [desk.said] if desk.said else []
+    if desk.ask is not None and desk.ask.about == "caution":
+        out.append(f"Caution: {caution_words(desk.ask.name)}")
+    if desk.typed and desk.typed != was.typed:
+        out.append(f"{desk.typed}: Enter counts that many.")
+    changed = desk.changes if desk.ask is None and len(desk.changes) > SAID_AT_ONCE else ()
+    return out + [f"  {label}: {new} (was {old})" for label, old, new in changed]
+
+
+def ask_lines(ask: Ask) -> Lines:
+    """A question, its numbered answers, and how to leave it."""
+    if ask.about == "caution":
+        return ["Enter when you have read it."]
+    out = [ask.question, *(f"  {number} {choice}" for number, choice in enumerate(ask.choices, 1))]
+    if ask.kind == "confirm":
+        return [*out, "Enter: yes. A full stop: no."]
+    return [*out, "A full stop leaves it."]
+
+
+def view_lines(session: Session, now: Reading) -> Lines:
+    """The card that was called for: the keys, the reasons, another step, or the step itself."""
+    plan, desk = session.plan, session.desk
+    here = under_needle(plan, session.record, by_block=desk.by_block)
+    if desk.view == "keys":
+        return [f"{key}: {help_}" for key, help_ in keys.card()]
+    if desk.view == "look" and (seen := step_named(plan, desk.look)) is not None:
+        kept = f"Your place is kept: {here.title}. Enter goes back to it." if here else "Enter goes back."
+        return ["Only looking.", *step_card(session, seen), kept]
+    if desk.view == "why" and here is not None:
+        return _why(session, here)
+    if session.record.doing in _HALTED:
+        return [_HALTED[session.record.doing]]
+    return step_card(session, here) if here and session.record.current else ready(session, now)
+
+
+def _why(session: Session, step: Step) -> Lines:
+    texts: Mapping[str, str] = render_step(session.plan, step)
+    heads = {"why": "Why", "if_wrong": "If it went wrong", "beginner": "Hint", "good_enough": "Good enough"}
+    out = [f"{head}: {texts[name]}" for name, head in heads.items() if texts.get(name)]
+    return [*(out or ["There is no more to say about this step."]), "Enter goes back to it."]
+
+
+def _state(session: Session, now: Reading, open_before: str | None) -> Lines:
+    """Where the work stands after a record was saved."""
+    record, plan = session.record, session.plan
+    if record.doing in _HALTED:
+        return [_HALTED[record.doing]]
+    step = open_step(plan, record)
+    if step is not None:
+        return step_card(session, step) if step.key != open_before else _piece(session, step)
+    before = step_named(plan, open_before)
+    done = _done(session, before) if before and record.step(before.key).state == "done" else []
+    return done + ready(session, now)
+
+
+def _piece(session: Session, step: Step) -> Lines:
+    """After a piece: how many are done, how long the last took, which is next."""
+    mine = session.record.step(step.key)
+    piece = piece_words(session.plan, step, session.record)
+    took = f", the last in {exact_text(mine.laps[-1].counted_ms / 1000)}" if mine.laps else ""
+    out = [f"{mine.pieces_done} of {step.pieces} {pieces(step, step.pieces)} done{took}."]
+    turn = block_turn(session.plan, session.record, step) if session.desk.by_block else step
+    if turn.key != step.key:
+        return [*out, f"Next: {turn.title}. Enter starts it."]
+    return [*out, f"Now {piece}."] if piece else out
+
+
+def _done(session: Session, step: Step) -> Lines:
+    mine = session.record.step(step.key)
+    usual = round(step.pieces * pace_ms(step, {}, beginner=session.desk.beginner) / 1000)
+    many = f"{step.pieces} {pieces(step, step.pieces)} in " if step.pieces > 1 else ""
+    return [f"{step.title}: done, {many}{exact_text(mine.counted_ms / 1000)}, usual {exact_text(usual)}."]
+
+
+def ready(session: Session, now: Reading) -> Lines:
+    """Between two steps: what waits, what is next, when all may be done."""
+    plan, record, desk = session.plan, session.record, session.desk
+    out = []
+    for one in waits(plan, record, now):
+        state = "over" if one.over else f"{spoken(one.left_ms)} left, until {clock_face(one.due, now.offset)}"
+        out.append(f"{one.step.title}: {state}.")
+    step = next_step(plan, record, by_block=desk.by_block)
+    if record.doing == "closed":
+        return [*out, "The session is closed. Enter leaves."]
+    if step is None:
+        return [*out, "Every step is done. Enter closes the session; u takes the last back."]
+    ends = estimate(plan, record, now, beginner=desk.beginner).all_ends
+    out.append(f"Next: {step.title}. All done about {clock_face(ends, now.offset)}. Enter starts it.")
+    return out
+
+
+def spoken_as(lines: Lines, words: str) -> Lines:
+    """The lines in the project's words."""
+    return [said(line, words) for line in lines]
