@@ -6,7 +6,7 @@ at opposite ends. Two faces are one such board: even fronts with odd backs, then
 """
 
 from collections.abc import Iterator, Sequence
-from itertools import islice, permutations
+from itertools import islice, permutations, product
 
 from guide.plan.field import Field
 
@@ -45,19 +45,17 @@ def _dealt(field: Field, walk: Sequence[int], order: Sequence[int], counts: Sequ
 
 def _ways(field: Field, counts: Sequence[int]) -> Iterator[tuple[list[int], tuple[int, ...]]]:
     """Walks and orders, the likeliest first."""
-    walks = [_walk(field, by_column, turned) for by_column in (False, True) for turned in (False, True)]
-    if field.faces == 2 and max(counts) > field.across * field.down:
-        walks = [_walk(field, False, False, both_even=True)]
     ranked = sorted((i for i, count in enumerate(counts) if count), key=lambda i: -counts[i])
     first, last = ranked[:1], ranked[1:2]
+    both_even = field.faces == 2 and max(counts) > field.across * field.down
     for middle in permutations(ranked[2:]):
-        for walk in walks:
-            yield walk, (*first, *middle, *last)
+        for by_column, turned in product((False, True), repeat=2):
+            yield _walk(field, by_column, turned, both_even), (*first, *middle, *last)
         if not last:
             return
 
 
-def _walk(field: Field, by_column: bool, turned: bool, *, both_even: bool = False) -> list[int]:
+def _walk(field: Field, by_column: bool, turned: bool, both_even: bool) -> list[int]:
     """All places: one kind of the draughtboard, then the other (that one backwards when turned)."""
     cells = [(row, column) for row in range(field.down) for column in range(field.across)]
     if by_column:

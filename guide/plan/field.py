@@ -27,6 +27,11 @@ class Field(NamedTuple):
         """Places of one face, the empty ones too."""
         return (self.down + 2 * EDGE) * self.stride
 
+    @property
+    def places(self) -> int:
+        """Squares on all faces."""
+        return self.across * self.down * self.faces
+
     def at(self, face: int, row: int, column: int) -> int:
         """Index of a square; row and column 0-based."""
         return face * self.size + (row + EDGE) * self.stride + column

@@ -1,18 +1,15 @@
 """Lay a panel: which print goes where in every block, so that none meets itself on either face."""
 
 from collections.abc import Mapping, Sequence
-from random import Random
 from typing import Literal, NamedTuple
 
 import msgspec
 
-from guide.plan.deal import deal
 from guide.plan.faces import Cell, Stack, as_blocks, judged
 from guide.plan.field import Field
 from guide.plan.model import Layout
-from guide.plan.share import Share, Supply, apart, in_all, level, on_faces
-from guide.plan.sow import sow
-from guide.plan.spread import spread
+from guide.plan.paint import paint
+from guide.plan.share import Supply, apart, in_all, level, on_faces
 from guide.plan.turn import fronts, stack_of
 
 Order = Literal["free", "rotate"]
@@ -91,7 +88,7 @@ def _lay_faces(ask: Ask, faces: int) -> Layout:
     on_face = [sum(stack[end] == name for stack in ask.fixed.values() for end in ends) for name in names]
     hidden = [count - there for count, there in zip(laid, on_face, strict=True)]
     shown = on_faces(names, total.counts, ask.blocks, faces, (on_face, hidden))
-    colours = _coloured(Field(ask.across, ask.down, faces), shown, ask, ends)
+    colours = _painted(Field(ask.across, ask.down, faces), shown.counts, ask, ends)
     if faces < min(ask.depth, 2):
         colours += _lower(ask, colours, total.counts)
     stacks = _fill(colours, total.counts, ask)
@@ -103,26 +100,17 @@ def _judged(ask: Ask, stacks: Mapping[Cell, Stack], faces: int, problem: str | N
     return judged(layout, faces=faces, problem=problem, fixed=ask.fixed.keys())
 
 
-def _coloured(field: Field, shown: Share, ask: Ask, ends: Sequence[int]) -> list[int]:
-    """Prints by place on the faces: fixed ones first, then dealt or sown, then spread."""
-    rng = Random(ask.seed)  # noqa: S311 (a pattern, not a secret)
-    counts = list(shown.counts)
+def _painted(field: Field, shown: Sequence[int], ask: Ask, ends: Sequence[int]) -> list[int]:
+    """Prints by place on the faces, the fixed stacks' own among them."""
     names = ask.names
-    colours = [-1] * (field.size * field.faces)
+    counts = list(shown)
+    laid = {}
     for (row, column), stack in ask.fixed.items():
         for face, end in enumerate(ends):
             colour = names.index(stack[end])
-            colours[field.at(face, row - 1, column - 1)] = colour
+            laid[field.at(face, row - 1, column - 1)] = colour
             counts[colour] -= 1
-    free = [v for face in range(field.faces) for v in field.walk(face) if colours[v] < 0]
-    dealt = None if shown.problem or ask.fixed else deal(field, counts)
-    if dealt is None:
-        sow(field, colours, counts, rng)
-    else:
-        colours = dealt
-    if free:
-        spread(field, colours, free, rng, effort(len(free)))
-    return colours
+    return paint(field, counts, laid, ask.seed)
 
 
 def _lower(ask: Ask, upper: Sequence[int], counts: Sequence[int]) -> list[int]:
@@ -141,12 +129,7 @@ def _lower(ask: Ask, upper: Sequence[int], counts: Sequence[int]) -> list[int]:
     cap = apart(ask.blocks, 1)
     capped = [max(min(count, cap), low) for count, low in zip(most, there, strict=True)]
     shares = level(there, capped if sum(capped) >= ask.blocks else most, ask.blocks)
-    return _coloured(Field(ask.across, ask.down, 1), Share(shares, "as it comes"), ask, (-1,))
-
-
-def effort(places: int) -> int:
-    """Sweeps of spreading: fewer on large panels, so that a plan stays quick."""
-    return max(4, min(60, 80_000 // places))
+    return _painted(Field(ask.across, ask.down, 1), shares, ask, (-1,))
 
 
 def _fill(colours: Sequence[int], counts: Sequence[int], ask: Ask) -> dict[Cell, Stack]:
@@ -194,7 +177,7 @@ def _lay_turned(ask: Ask) -> Layout:
     names = [supply.name for supply in usable]
     shown = fronts(usable, ask.blocks, ask.depth, [fronts_laid.count(name) for name in names])
     field = Field(ask.across, ask.down, 1)
-    colours = _coloured(field, shown, ask._replace(supplies=usable), (0,))
+    colours = _painted(field, shown.counts, ask._replace(supplies=usable), (0,))
     stacks = {}
     for row in range(ask.down):
         for column in range(ask.across):

@@ -6,7 +6,8 @@ from random import Random
 from guide.plan.field import Field
 from guide.plan.spread import Table
 
-EVEN = 6.0  # how much a print that lags behind its share is preferred, in pairs alike
+EVEN = 15.0  # how much a print that lags behind its share is preferred, in pairs alike
+CHANCE = 0.1  # settles ties
 
 
 def sow(field: Field, colours: list[int], counts: Sequence[int], rng: Random) -> None:
@@ -18,21 +19,17 @@ def sow(field: Field, colours: list[int], counts: Sequence[int], rng: Random) ->
     left = list(counts)
     faces = [field.walk(face) for face in range(field.faces)]
     empty = [place for places in zip(*faces, strict=True) for place in places if colours[place] < 0]
-    todo = len(empty)
+    random, rows, todo = rng.random, table.rows, len(empty)
+    shares = [EVEN * todo / count if count else 0.0 for count in counts]
     for place in empty:
         best, least = -1, 0.0
         for colour, count in enumerate(left):
             if not count:
                 continue
-            cost = table.rows[colour][place] - EVEN * count * todo_share(counts[colour], todo) + rng.random()
+            cost = rows[colour][place] - shares[colour] * count / todo + CHANCE * random()
             if best < 0 or cost < least:
                 best, least = colour, cost
         colours[place] = best
         table.lay(best, place)
         left[best] -= 1
         todo -= 1
-
-
-def todo_share(count: int, todo: int) -> float:
-    """Weight of one square left, so that a print on time always weighs the same."""
-    return 1 / (count * todo)

@@ -11,8 +11,9 @@ from random import Random
 from guide.plan.field import Field
 
 SIDE = 1000  # a match at the side outweighs all other likeness a swap can gain
-HOT, COLD = 0.7, 0.15  # in pairs alike: what a swap may cost at the beginning and at the end
+HOT, COLD = 0.4, 0.15  # in pairs alike: what a swap may cost at the beginning and at the end
 TRIES = 6  # partners tried for each square that meets its like in a sweep
+HARD, ROUNDS = 300, 4  # the same for squares that still touch their like at the end, and how often
 
 
 def likeness(field: Field, colours: Sequence[int]) -> int:
@@ -53,29 +54,44 @@ class Table:
             row[place + step] -= 1
 
 
-def spread(field: Field, colours: list[int], movable: Sequence[int], rng: Random, effort: int) -> None:
-    """Swap movable squares in place, `effort` sweeps long or until nothing alike is near."""
+def spread(field: Field, colours: list[int], movable: Sequence[int], rng: Random, sweeps: int) -> None:
+    """Swap movable squares in place, so many sweeps long or until nothing alike is near."""
     table = Table(field, colours, max(colours) + 1)
-    heat, cooling = HOT, (COLD / HOT) ** (1 / max(1, effort - 1))
-    for _ in range(effort):
-        if not _sweep(table, colours, movable, rng, heat):
+    heat, cooling = HOT, (COLD / HOT) ** (1 / max(1, sweeps - 1))
+    for _ in range(sweeps):
+        if not _sweep(table, colours, (movable, movable), rng, (heat, TRIES)):
             return
         heat *= cooling
+    for _ in range(ROUNDS):
+        touching = [place for place in movable if table.rows[colours[place]][place] >= SIDE]
+        if not touching:
+            return
+        _sweep(table, colours, (touching, movable), rng, (COLD, min(HARD, len(movable))))
 
 
-def _sweep(table: Table, colours: list[int], movable: Sequence[int], rng: Random, heat: float) -> int:
-    """Offer every square that meets its like a few others to change with; how many met theirs."""
+def _sweep(
+    table: Table,
+    colours: list[int],
+    places: tuple[Sequence[int], Sequence[int]],
+    rng: Random,
+    how: tuple[float, int],
+) -> int:
+    """Offer each of the first places that meets its like some of the second; how many met theirs.
+
+    `how`: the heat, and the partners tried for each.
+    """
+    (offered, movable), (heat, tries) = places, how
     odds = [exp(-loss / heat) for loss in range(6)]
     random, many, rows, link = rng.random, len(movable), table.rows, table.link
     alike = 0
-    for place in movable:
+    for place in offered:
         mine = colours[place]
         row = rows[mine]
         here = row[place]
         if not here:
             continue
         alike += 1
-        for _ in range(TRIES):
+        for _ in range(tries):
             other = movable[int(random() * many)]
             theirs = colours[other]
             if theirs == mine:
