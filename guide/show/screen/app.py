@@ -1,0 +1,268 @@
+"""The screen itself: the one place of the full-screen face that touches the terminal.
+
+Every second it asks whether anything on the screen has changed, and draws only then. Keys go to the session,
+which saves before it changes what is drawn; a signal stops the session as `q` would.
+"""
+
+import asyncio
+import os
+import signal
+import sys
+from collections.abc import Callable, Mapping
+from contextlib import suppress
+from typing import TYPE_CHECKING
+
+from guide.follow.ahead import waits
+from guide.follow.session import Session
+from guide.plan.model import Plan, Step
+from guide.show.screen.bindings import load
+from guide.show.screen.layout import Page
+from guide.show.screen.marks import STITCHED, Marks
+from guide.show.screen.page import page
+from guide.show.screen.scene import Scene, Words, this_ms
+from guide.show.screen.style import depth_of, table
+from guide.show.screen.text import Line
+
+if TYPE_CHECKING:
+    from prompt_toolkit.application import Application
+    from prompt_toolkit.formatted_text import StyleAndTextTuples
+    from prompt_toolkit.input import Input
+    from prompt_toolkit.output import Output
+
+ESCAPE_S = 0.05  # how long an escape waits for the rest of a key: longer feels dead
+_STOPPING = (signal.SIGTERM, signal.SIGHUP) if hasattr(signal, "SIGHUP") else (signal.SIGTERM,)
+
+
+def remembering(words: Words) -> Words:
+    """The same words, each step's texts and values worked out once for each plan."""
+    texts: dict[str, dict[str, str]] = {}
+    shown: dict[str, list[tuple[str, str]]] = {}
+    of: list[Plan] = []
+
+    def forget_another(plan: Plan) -> None:
+        if not of or of[0] is not plan:
+            of[:] = [plan]
+            texts.clear()
+            shown.clear()
+
+    def texts_of(plan: Plan, step: Step) -> dict[str, str]:
+        forget_another(plan)
+        if step.key not in texts:
+            texts[step.key] = words.texts(plan, step)
+        return texts[step.key]
+
+    def shown_of(plan: Plan, step: Step) -> list[tuple[str, str]]:
+        forget_another(plan)
+        if step.key not in shown:
+            shown[step.key] = words.shown(plan, step)
+        return shown[step.key]
+
+    return Words(texts_of, shown_of, words.caution)
+
+
+class Screen:
+    """What is on the screen of one session, and the application that draws it."""
+
+    def __init__(
+        self,
+        session: Session,
+        *,
+        words: Words | None = None,
+        paces: Mapping[str, float] | None = None,
+        pedal: str | None = None,
+        saved_in: str = "",
+        marks: Marks = STITCHED,
+        input_: "Input | None" = None,
+        output: "Output | None" = None,
+    ) -> None:
+        self.session = session
+        self.words = remembering(words or Words())
+        self.paces = paces or {}
+        self.saved_in = saved_in
+        self.marks = marks
+        self.scroll = 0
+        self.drawn: Page | None = None
+        self.rung: set[int] = set()
+        self.exit_code = 0
+        self.app = self._application(pedal, input_, output)
+        self._note_waits()
+
+    def scene(self) -> Scene:
+        """This moment."""
+        at = self.session
+        return Scene(
+            at.plan, at.record, at.desk, at.clock.read(), self.words, self.marks, self.paces, self.saved_in, self.scroll
+        )
+
+    def page(self) -> Page:
+        """The screen at this moment, in the size the terminal has now."""
+        size = self.app.output.get_size()
+        return page(self.scene(), size.columns, size.rows)
+
+    def _application(self, pedal: str | None, input_: "Input | None", output: "Output | None") -> "Application[int]":
+        from prompt_toolkit.application import Application  # noqa: PLC0415 — 80 ms that only this face needs
+        from prompt_toolkit.data_structures import Point  # noqa: PLC0415
+        from prompt_toolkit.layout import FormattedTextControl, Layout, Window  # noqa: PLC0415
+        from prompt_toolkit.styles import Style  # noqa: PLC0415
+
+        def text() -> "StyleAndTextTuples":
+            self.drawn = self.page()
+            return [*joined(self.drawn.lines)]
+
+        def cursor() -> Point:
+            at = self.drawn.cursor if self.drawn else (0, 0)
+            return Point(*at)
+
+        control = FormattedTextControl(text, focusable=True, show_cursor=True, get_cursor_position=cursor)
+        app: Application[int] = Application(
+            Layout(Window(control, wrap_lines=False)),
+            key_bindings=load(self.press, self.interrupt, self.suspend, lambda: self.session.desk, pedal),
+            full_screen=True,
+            input=input_,
+            output=output,
+            style=None,
+            enable_page_navigation_bindings=False,
+        )
+        app.style = Style(list(table(depth_of(app.color_depth.name)).items()))
+        app.ttimeoutlen = ESCAPE_S
+        return app
+
+    def press(self, key: str) -> None:
+        """Give a key to the session; what the session cannot do is our bug, raised once the terminal is whole."""
+        if key in {"up", "down"} and self._scrolled(key):
+            return
+        self.scroll = 0
+        self._guarded(lambda: self._pressed(key))
+
+    def _pressed(self, key: str) -> None:
+        self.session.press(key)
+        if self.session.left:
+            self.leave(0)
+
+    def _scrolled(self, key: str) -> bool:
+        """Whether the arrows moved a long card."""
+        if self.session.desk.ask is not None or self.drawn is None or not (self.drawn.more or self.scroll):
+            return False
+        by = max(1, self.app.output.get_size().rows - 6)
+        self.scroll = max(0, self.scroll - by) if key == "up" else self.scroll + by * self.drawn.more
+        return True
+
+    def _guarded(self, act: Callable[[], None]) -> None:
+        try:
+            act()
+        except Exception as bug:  # noqa: BLE001 — a traceback over the screen would hide what is saved; the caller reports it
+            self._exit(exception=bug)
+
+    def stop(self) -> None:
+        """Stop for now, whatever lies on the desk: as `q` does, saved."""
+        self.session.stop()
+
+    def interrupt(self) -> None:
+        """Ctrl-C, or an interrupt from outside."""
+        self.signalled(signal.SIGINT)
+
+    def signalled(self, number: int) -> None:
+        """A signal: the stop is recorded, then the screen is given back."""
+        self._guarded(self.stop)
+        self.leave(128 + number)
+
+    def suspend(self) -> None:
+        """Ctrl-Z: to the shell and back with `fg`; the session sees the gap by itself."""
+        self.app.suspend_to_background()
+
+    def leave(self, code: int) -> None:
+        """End the application with an exit code, once."""
+        self.exit_code = code
+        self._exit(result=code)
+
+    def _exit(self, *, result: int = 0, exception: Exception | None = None) -> None:
+        future = self.app.future
+        if future is None or future.done():
+            return
+        if exception is not None:
+            self.app.exit(exception=exception)
+        else:
+            self.app.exit(result=result)
+
+    async def ticking(self) -> None:
+        """Once a second, as the seconds of the piece in hand turn over."""
+        while True:
+            await asyncio.sleep(1.01 - this_ms(self.scene()) % 1000 / 1000)
+            self._guarded(self.tick)
+
+    def tick(self) -> None:
+        """Keep the session alive, ring for a wait that is over, and draw if the screen would look different."""
+        self.session.heartbeat()
+        if self._note_waits():
+            self.app.output.bell()
+            self.app.output.flush()
+        if self.drawn is None or self.page() != self.drawn:
+            self.app.invalidate()
+
+    def _note_waits(self) -> bool:
+        """Whether a wait is over that was not a moment ago."""
+        at = self.session
+        over = {one.n for one in waits(at.plan, at.record, at.clock.read()) if one.over}
+        fresh, self.rung = over - self.rung, over
+        return bool(fresh)
+
+    def before_run(self) -> None:
+        """Start the ticking and listen for signals; called inside the running loop."""
+        loop = asyncio.get_running_loop()
+        for number in _STOPPING:
+            with suppress(NotImplementedError, RuntimeError, ValueError):  # not on this system, or not the main thread
+                loop.add_signal_handler(number, self.signalled, number)
+        self.app.create_background_task(self.ticking())
+
+
+def joined(lines: list[Line]) -> Line:
+    """Lines as one run of fragments with line ends."""
+    out: Line = []
+    for line in lines:
+        out += line
+        out.append(("", "\n"))
+    return out[:-1]
+
+
+def run(
+    session: Session,
+    *,
+    words: Words | None = None,
+    paces: Mapping[str, float] | None = None,
+    pedal: str | None = None,
+    saved_in: str = "",
+    marks: Marks = STITCHED,
+) -> int:
+    """Follow a session on the full screen until it is left.
+
+    Gives the exit code: 0, or 130, 143, 129 when a signal or a closed window ended it. Raises what went
+    wrong inside, after the terminal is whole again. `pedal`: the key a foot pedal sends. `saved_in`: where
+    the journal is, for the maker to read. Raises WrongUse for a pedal key that is none.
+    """
+    screen = Screen(session, words=words, paces=paces, pedal=pedal, saved_in=saved_in, marks=marks)
+    try:
+        return int(screen.app.run(pre_run=screen.before_run) or 0)
+    except (EOFError, OSError):
+        if not _terminal_lost():
+            raise
+        if not session.left:
+            screen.stop()
+        _no_more_output()
+        return screen.exit_code or 129
+
+
+def _terminal_lost() -> bool:
+    """Whether the window was closed: nothing can be asked of the terminal any more."""
+    try:
+        os.tcgetpgrp(sys.stdin.fileno())
+    except (OSError, ValueError):
+        return True
+    return False
+
+
+def _no_more_output() -> None:
+    """Send what is still to be printed nowhere, so that leaving does not stumble over a closed window."""
+    with suppress(OSError, ValueError):
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+        for stream in (sys.stdout, sys.stderr):
+            os.dup2(nowhere, stream.fileno())

@@ -1,0 +1,117 @@
+"""How does a question look? A card with what is typed, numbered choices, or a size to nudge."""
+
+from guide.follow import measuring
+from guide.follow.model import Ask
+from guide.read.lengths import BadLength, show_length
+from guide.show.screen.cards import Card, Keys, changes
+from guide.show.screen.scene import Scene, say
+from guide.show.screen.text import Line, clean, clip, paragraph
+
+_LEAVE = ("escape", "leave it")
+
+
+def asked(scene: Scene, question: Ask, room: int) -> Card:
+    """The card of any question."""
+    match question.kind:
+        case "measure":
+            return _measure(scene, question, room)
+        case "choose":
+            return _choose(scene, question, room)
+        case "confirm":
+            return _caution(scene, question, room) if question.about == "caution" else _confirm(scene, question, room)
+        case _:
+            return _text(scene, question, room)
+
+
+def _said(scene: Scene, room: int) -> list[Line]:
+    return paragraph(say(scene, scene.desk.said), room, "class:said") if scene.desk.said else []
+
+
+def _typed(question: Ask, room: int) -> Line:
+    """What is typed, its end in sight."""
+    text = clean(question.typed)
+    return [("class:asked", f" {text[-(room - 3) :]} ")]
+
+
+def _text(scene: Scene, question: Ask, room: int) -> Card:
+    said = _said(scene, room)
+    lines: list[Line] = [_typed(question, room), *([[], *said] if said else [])]
+    return Card(say(scene, question.question), lines, (("enter", "write it"), _LEAVE), cursor=0)
+
+
+def _choose(scene: Scene, question: Ask, room: int) -> Card:
+    lines: list[Line] = [
+        clip([("class:key", f"{number} "), ("", f" {say(scene, choice)}")], room)
+        for number, choice in enumerate(question.choices, 1)
+    ]
+    said = _said(scene, room)
+    number: tuple[str, str] = (f"1-{len(question.choices)}", "choose")
+    more: Keys = (("space", "no reason"),) if question.data.get("default") == "" else ()
+    return Card(say(scene, question.question), [*lines, *([[], *said] if said else [])], (number, *more, _LEAVE))
+
+
+def _confirm(scene: Scene, question: Ask, room: int) -> Card:
+    return Card("One question", paragraph(say(scene, question.question), room), (("y", "yes"), ("n", "no"), _LEAVE))
+
+
+def _caution(scene: Scene, question: Ask, room: int) -> Card:
+    said = scene.words.caution(question.name or question.question)
+    return Card(
+        f"{scene.marks.caution} Before you start",
+        paragraph(said, room, "class:caution"),
+        (("space", "I have read it"), _LEAVE),
+    )
+
+
+def _size(scene: Scene, question: Ask) -> float | None:
+    """The size as it stands: typed, else nudged; None while what is typed is no length yet."""
+    try:
+        return measuring.size_of(scene.plan, question, question.typed)
+    except BadLength:
+        return None
+
+
+def _measure(scene: Scene, question: Ask, room: int) -> Card:
+    """The size large, how it stands to the plan said at once, and what it changes."""
+    units, marks = scene.plan.project.units, scene.marks
+    size, planned = _size(scene, question), measuring.expected(scene.plan, question.name)
+    lines: list[Line] = []
+    if planned is not None:
+        near = show_length(measuring.allowed_mm(scene.plan, question.name), units)
+        lines.append(
+            clip(
+                [
+                    ("class:quiet", "planned "),
+                    ("class:figure", show_length(planned, units)),
+                    ("class:quiet", f", give or take {near}"),
+                ],
+                room,
+                marks.more,
+            )
+        )
+    lines.append(_judged(scene, question, size, room))
+    shown = clean(question.typed) if question.typed else "" if size is None else show_length(size, units)
+    nudger: Line = [
+        ("class:key", f"{marks.left} "),
+        ("class:asked", f" {shown} "),
+        ("class:key", f" {marks.right}"),
+    ]
+    cursor = len(lines) + 1
+    lines += [[], nudger]
+    for more in (changes(scene, room), _said(scene, room)):
+        lines += [[], *more] if more else []
+    keys: Keys = (("enter", "write it"), (f"{marks.left} {marks.right}", "nudge"), ("0-9", "type it"), _LEAVE)
+    title = say(scene, question.question.split(":")[0])
+    return Card(title, lines, keys, big="" if size is None else show_length(size, units), cursor=cursor)
+
+
+def _judged(scene: Scene, question: Ask, size: float | None, room: int) -> Line:
+    """Whether the size will do, said while it is typed or nudged."""
+    if size is None:
+        example = "13 1/4 or 13.25" if scene.plan.project.units == "inch" else "33.5"
+        return clip([("class:quiet", f"type it like {example}")], room)
+    words = measuring.verdict(scene.plan, question.name, size)
+    off = abs(size - (measuring.expected(scene.plan, question.name) or size))
+    if off <= measuring.allowed_mm(scene.plan, question.name) * (1 + 1e-9):
+        return clip([("class:good", f"{scene.marks.knot} {words}")], room)
+    return clip([("class:caution.sign", f"{scene.marks.caution} "), ("class:caution", words)], room)

@@ -1,0 +1,74 @@
+"""What is on the screen at this moment? The step, or the card that covers it, from 40 by 12 up; less is said so."""
+
+from guide.follow import order
+from guide.show.screen import asks, cards
+from guide.show.screen import scene as seen
+from guide.show.screen.card_page import card_page, card_room
+from guide.show.screen.cards import Card
+from guide.show.screen.layout import Page
+from guide.show.screen.scene import Scene
+from guide.show.screen.step_page import step_page
+from guide.show.screen.text import Line, clip
+
+LEAST_WIDTH, LEAST_HEIGHT = 40, 12
+
+
+def page(scene: Scene, width: int, height: int) -> Page:
+    """The screen at this moment in this size."""
+    if width < LEAST_WIDTH or height < LEAST_HEIGHT:
+        return _too_small(width, height)
+    card = card_of(scene, card_room(width), height - 4)
+    if card is not None:
+        return card_page(scene, card, width, height)
+    step = seen.shown_step(scene)
+    if step is None:
+        return card_page(scene, cards.finish(scene, card_room(width)), width, height)
+    return step_page(scene, step, width, height)
+
+
+def card_of(scene: Scene, room: int, height: int) -> Card | None:
+    """The card that covers the step, if one does."""
+    record, desk = scene.record, scene.desk
+    if desk.problem:
+        return cards.problem(scene, room)
+    if desk.ask is not None:
+        return asks.asked(scene, desk.ask, room)
+    if desk.view == "keys":
+        return cards.all_keys(room, height + 1)
+    step = seen.shown_step(scene)
+    if desk.view == "why" and step is not None:
+        return cards.why(scene, step, room)
+    if desk.view == "back":
+        return cards.back(scene, room)
+    if desk.view == "look":
+        return None
+    match record.doing:
+        case "paused" | "stopped":
+            return cards.paused(scene, room)
+        case "interrupted":
+            return cards.interrupted(scene, room)
+        case "trouble":
+            return cards.trouble(scene, step, room)
+        case "closed":
+            return cards.finish(scene, room)
+        case "ready":
+            return _ready_card(scene, room)
+        case _:
+            return None
+
+
+def _ready_card(scene: Scene, room: int) -> Card:
+    after = order.next_step(scene.plan, scene.record, by_block=scene.desk.by_block)
+    if after is None:
+        return cards.finish(scene, room)
+    if not scene.record.steps:
+        return cards.start(scene, room)
+    last = seen.last_done(scene)
+    return cards.done(scene, last, room) if last is not None else cards.ready(scene, room)
+
+
+def _too_small(width: int, height: int) -> Page:
+    """Less room than the smallest layout: said in whatever fits."""
+    said = [f"Needs {LEAST_WIDTH} by {LEAST_HEIGHT};", f"this is {width} by {height}.", "Nothing is lost."]
+    lines: list[Line] = [clip([("", one)], width) for one in said]
+    return Page(lines[: max(1, height)])

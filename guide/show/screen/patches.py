@@ -1,0 +1,159 @@
+"""Where in the panel am I? Patches with a letter and a shade for each print, the current one outlined double."""
+
+import msgspec
+
+from guide.show.screen.marks import Marks
+from guide.show.screen.text import Line
+
+At = tuple[int, int]
+
+
+class Panel(msgspec.Struct, frozen=True):
+    """A panel seen from its front: rows of letters, which patches are made, which one is under the needle (0-based)."""
+
+    rows: tuple[tuple[str, ...], ...]
+    made: frozenset[At] = frozenset()
+    here: At | None = None
+
+    @property
+    def down(self) -> int:
+        """How many rows of blocks."""
+        return len(self.rows)
+
+    @property
+    def across(self) -> int:
+        """How many blocks in a row."""
+        return len(self.rows[0]) if self.rows else 0
+
+
+class _Cut(msgspec.Struct, frozen=True):
+    """The part of a panel that is drawn: first row and column, how many of each."""
+
+    top: int
+    left: int
+    down: int
+    across: int
+
+
+def shade(letter: str, marks: Marks) -> str:
+    """The shade that goes with a print's letter: the seventh print begins again, its letter tells it apart."""
+    return marks.shades[(ord(letter[:1] or "A") - ord("A")) % len(marks.shades)]
+
+
+def _around(here: int | None, of: int, room: int) -> int:
+    if of <= room or here is None:
+        return 0
+    return min(max(0, here - room // 2), of - room)
+
+
+def _cut(panel: Panel, across: int, down: int) -> _Cut:
+    row, column = panel.here or (0, 0)
+    across, down = min(across, panel.across), min(down, panel.down)
+    return _Cut(_around(row, panel.down, down), _around(column, panel.across, across), down, across)
+
+
+def _patch_style(panel: Panel, at: At) -> str:
+    if at == panel.here:
+        return "class:patch.here"
+    return "class:patch.made" if at in panel.made else "class:patch"
+
+
+def _frame(across: int, down: int, wide: int, high: int, marks: Marks) -> list[list[Line]]:
+    """The cells of an empty grid, each with its style: patches `wide` by `high` inside thin lines."""
+    flat_, upright = marks.thin[0], marks.thin[1]
+    corners = marks.thin[2:]
+    grid = []
+    for y in range(down * (high + 1) + 1):
+        edge = 0 if y == 0 else 2 if y == down * (high + 1) else 1
+        row = []
+        for x in range(across * (wide + 1) + 1):
+            side = 0 if x == 0 else 2 if x == across * (wide + 1) else 1
+            on_line, on_post = y % (high + 1) == 0, x % (wide + 1) == 0
+            mark = " "
+            if on_line and on_post:
+                mark = (corners[0:3], corners[3:6], corners[6:9])[edge][side]
+            elif on_line:
+                mark = flat_
+            elif on_post:
+                mark = upright
+            row.append([("class:patch.edge", mark)])
+        grid.append(row)
+    return grid
+
+
+def _outline(grid: list[list[Line]], corner: At, size: At, marks: Marks) -> None:
+    (y, x), (high, wide) = corner, size
+    flat_, upright, corners = marks.double[0], marks.double[1], marks.double[2:]
+    style = "class:patch.here"
+    for step in range(wide + 2):
+        grid[y][x + step] = [(style, flat_)]
+        grid[y + high + 1][x + step] = [(style, flat_)]
+    for step in range(high + 2):
+        grid[y + step][x] = [(style, upright)]
+        grid[y + step][x + wide + 1] = [(style, upright)]
+    for mark, (down, right) in zip(corners, ((0, 0), (0, wide + 1), (high + 1, 0), (high + 1, wide + 1)), strict=True):
+        grid[y + down][x + right] = [(style, mark)]
+
+
+def _joined(row: list[Line]) -> Line:
+    """Neighbours of one style become one fragment."""
+    out: Line = []
+    for cell in row:
+        for style, text in cell:
+            if out and out[-1][0] == style:
+                out[-1] = (style, out[-1][1] + text)
+            else:
+                out.append((style, text))
+    return out
+
+
+def _drawn(panel: Panel, cut: _Cut, wide: int, high: int, marks: Marks) -> list[Line]:
+    grid = _frame(cut.across, cut.down, wide, high, marks)
+    for row in range(cut.down):
+        for column in range(cut.across):
+            at = (cut.top + row, cut.left + column)
+            letter, style = panel.rows[at[0]][at[1]], _patch_style(panel, at)
+            fill = shade(letter, marks) if at in panel.made else " "
+            y, x = row * (high + 1) + 1, column * (wide + 1) + 1
+            for down in range(high):
+                for right in range(wide):
+                    grid[y + down][x + right] = [(style, fill)]
+            middle_y, middle_x = y + high // 2, x + wide // 2
+            grid[middle_y][middle_x] = [(style, letter)]
+            if high > 1:  # room for air round the letter
+                grid[middle_y][middle_x - 1] = grid[middle_y][middle_x + 1] = [(style, " ")]
+    if panel.here is not None:
+        row, column = panel.here[0] - cut.top, panel.here[1] - cut.left
+        _outline(grid, (row * (high + 1), column * (wide + 1)), (high, wide), marks)
+    return [_joined(row) for row in grid]
+
+
+def _letters(panel: Panel, cut: _Cut, marks: Marks) -> list[Line]:
+    """Too many blocks for outlines: letters alone, the current one between posts."""
+    lines = []
+    for row in range(cut.top, cut.top + cut.down):
+        cells: list[Line] = []
+        for column in range(cut.left, cut.left + cut.across):
+            here = panel.here == (row, column)
+            after = panel.here == (row, column - 1)
+            post = marks.double[1] if here or after else " "
+            cells.append([("class:patch.here" if post.strip() else "", post)])
+            cells.append([(_patch_style(panel, (row, column)), panel.rows[row][column])])
+        last = panel.here == (row, cut.left + cut.across - 1)
+        cells.append([("class:patch.here" if last else "", marks.double[1] if last else " ")])
+        lines.append(_joined(cells))
+    return lines
+
+
+def draw(panel: Panel, width: int, height: int, marks: Marks) -> list[Line]:
+    """The panel in at most `width` by `height` cells, as large as it goes; round the needle when it is vast."""
+    if not panel.rows or width < 5 or height < 3:
+        return []
+    for wide, high in ((7, 3), (5, 1), (3, 1)):
+        if panel.across * (wide + 1) + 1 <= width and panel.down * (high + 1) + 1 <= height:
+            return _drawn(panel, _cut(panel, panel.across, panel.down), wide, high, marks)
+    if panel.across * 2 + 1 <= width and panel.down <= height:
+        return _letters(panel, _cut(panel, panel.across, panel.down), marks)
+    if panel.across > 12 or panel.down > 12:
+        return _letters(panel, _cut(panel, (width - 1) // 2, height), marks)
+    return _drawn(panel, _cut(panel, max(1, (width - 1) // 4), max(1, (height - 1) // 2)), 3, 1, marks)

@@ -1,0 +1,95 @@
+"""Where on the panel is this piece? The panel's map beside a step, with the stack in hand and the prints' letters."""
+
+from guide.plan.model import Layout, Plan, Step
+from guide.show.report import letter_of
+from guide.show.screen.patches import Panel, draw, shade
+from guide.show.screen.scene import Scene, say
+from guide.show.screen.text import Line, clip
+
+MAPPED = ("block", "stack")
+WHOLE = ("faces", "seam", "row", "rows", "panel", "snips", "stack", "cross", "plus", "wadding")
+
+
+def letters(plan: Plan) -> dict[str, str]:
+    """The letter each print goes by."""
+    return {one.name: letter_of(place) for place, one in enumerate(plan.project.prints)}
+
+
+def _stacks(scene: Scene) -> dict[tuple[int, int], tuple[str, ...]]:
+    """Every block's stack by place (0-based); the session's own layout before the plan's."""
+    layout: Layout | None = scene.plan.layout
+    if layout is None:
+        return {}
+    places = {(block.row - 1, block.column - 1): block.stack for block in layout.blocks}
+    own = scene.record.layout
+    if own and len(own) == len(places):
+        return {at: tuple(stack) for at, stack in zip(sorted(places), own, strict=True)}
+    return places
+
+
+def _here(scene: Scene, step: Step) -> tuple[int, int] | None:
+    """The block in hand, row by row, make after make; None when the step does not go block by block."""
+    project, done = scene.plan.project, scene.record.step(step.key).pieces_done
+    panel = project.across * project.down
+    if step.piece not in MAPPED or step.pieces != panel * max(1, project.make) or done >= step.pieces:
+        return None
+    return divmod(done % panel, project.across)
+
+
+def panel_of(scene: Scene, step: Step) -> Panel | None:
+    """The panel as it is at this step; None when a map does not help."""
+    here = _here(scene, step)
+    if here is None and step.picture not in WHOLE and step.piece not in MAPPED:
+        return None
+    stacks, names = _stacks(scene), letters(scene.plan)
+    if not stacks:
+        return None
+    project = scene.plan.project
+    rows = tuple(
+        tuple(names.get((stacks.get((row, column)) or ("",))[0], "?")[-1:] for column in range(project.across))
+        for row in range(project.down)
+    )
+    made = {at for at in stacks if here is None or at < here}
+    return Panel(rows, frozenset(made), here)
+
+
+def mapped(scene: Scene, step: Step, width: int, height: int) -> list[Line]:
+    """The map, the place in words, the stack in hand and what the letters stand for.
+
+    Words give way before patches lose their outlines. Nothing when a map does not help.
+    """
+    panel = panel_of(scene, step)
+    if panel is None:
+        return []
+    notes = _place_words(scene, panel, width) + _legend(scene, width)
+    for kept in range(len(notes), -1, -1):
+        picture = draw(panel, width, height - kept, scene.marks)
+        if len(picture) > 2 * panel.down:
+            return picture + notes[:kept]
+    return (draw(panel, width, height - 2, scene.marks) + notes[:2])[:height]
+
+
+def _place_words(scene: Scene, panel: Panel, room: int) -> list[Line]:
+    if panel.here is None:
+        return []
+    row, column = panel.here
+    names = letters(scene.plan)
+    stack = " ".join(names.get(name, "?") for name in _stacks(scene)[panel.here])
+    return [
+        clip([("class:here", f"row {row + 1}, column {column + 1}")], room),
+        clip([("class:quiet", "stack "), ("", stack), ("class:quiet", ", front first")], room),
+    ]
+
+
+def _legend(scene: Scene, room: int) -> list[Line]:
+    lines = []
+    for name, letter in letters(scene.plan).items():
+        fill = shade(letter[-1:], scene.marks)
+        lines.append(
+            clip(
+                [("class:patch.made", f"{fill}{letter}{fill}"), ("class:quiet", f" {say(scene, name)}")],
+                room,
+                scene.marks.more,
+            )
+        )
+    return lines

@@ -1,0 +1,102 @@
+"""What is there to be seen at one moment? Everything the views are functions of."""
+
+from collections.abc import Callable, Mapping
+
+import msgspec
+
+from guide.follow import ahead, order
+from guide.follow.model import Desk
+from guide.plan.model import Plan, Step
+from guide.record.model import Reading, Record
+from guide.show import words
+from guide.show.report_cautions import caution_dict
+from guide.show.report_times import clock_text, local
+from guide.show.screen.marks import STITCHED, Marks
+from guide.show.screen.text import clean
+
+
+class Words(msgspec.Struct, frozen=True):
+    """How a step speaks: its texts, the values that stand large beside it, and cautions by name."""
+
+    texts: Callable[[Plan, Step], dict[str, str]] = words.render_step
+    shown: Callable[[Plan, Step], list[tuple[str, str]]] = words.shown_values
+    caution: Callable[[str], str] = lambda name: caution_dict(name)["text"]
+
+
+class Scene(msgspec.Struct, frozen=True):
+    """A moment at the machine: the plan, what the journal holds, what lies on the desk, and the clock."""
+
+    plan: Plan
+    record: Record
+    desk: Desk
+    now: Reading
+    words: Words = Words()
+    marks: Marks = STITCHED
+    paces: Mapping[str, float] = {}  # the maker's own, s a piece, by step
+    saved_in: str = ""  # where the journal is, as the maker would type it
+    scroll: int = 0  # lines of a long card that are above the screen
+
+
+def say(scene: Scene, text: str) -> str:
+    """Text in the project's words, and clean: every text of a file or a maker goes through here."""
+    return clean(words.said(text, scene.plan.project.words))
+
+
+def shown_step(scene: Scene) -> Step | None:
+    """The step on the screen: the one looked at, the open one, or the one that comes next."""
+    looked = order.step_named(scene.plan, scene.desk.look) if scene.desk.view == "look" else None
+    return looked or order.under_needle(scene.plan, scene.record, by_block=scene.desk.by_block)
+
+
+def is_open(scene: Scene, step: Step) -> bool:
+    """Whether this is the one open hands-on step."""
+    return scene.record.current == step.key
+
+
+def clock(scene: Scene, wall_ms: int) -> str:
+    """A moment as the clock on the wall shows it."""
+    return clock_text(wall_ms, scene.now.offset)
+
+
+def moment(scene: Scene, wall_ms: int, offset: int) -> str:
+    """A moment with its day, as far as the day needs saying."""
+    then, today = local(wall_ms, offset), local(scene.now.wall, scene.now.offset)
+    days = (today.date() - then.date()).days
+    if days == 0:
+        return f"at {then:%H:%M}"
+    if days == 1:
+        return f"yesterday {then:%H:%M}"
+    return f"{then.day} {then:%B} {then:%H:%M}"
+
+
+def usual_ms(scene: Scene, step: Step) -> int:
+    """The usual time of one piece."""
+    return round(ahead.pace_ms(step, scene.paces, beginner=scene.desk.beginner))
+
+
+def this_ms(scene: Scene) -> int:
+    """Hands-on time of the piece in hand."""
+    return ahead.open_ms(scene.record, scene.now)
+
+
+def worked_today_ms(scene: Scene) -> int:
+    """Hands-on time of the laps that ended on this day, and of the one that runs."""
+    today = local(scene.now.wall, scene.now.offset).date()
+    laps = (lap for step in scene.record.steps.values() for lap in step.laps if lap.counted)
+    done = sum(lap.counted_ms for lap in laps if local(lap.end, lap.offset).date() == today)
+    return done + this_ms(scene)
+
+
+def last_done(scene: Scene) -> Step | None:
+    """The step finished most recently."""
+    finished = [one for one in scene.record.steps.values() if one.state == "done" and one.ended_n]
+    if not finished:
+        return None
+    return order.step_named(scene.plan, max(finished, key=lambda one: one.ended_n).key)
+
+
+def plural(count: int, noun: str) -> str:
+    """`1 block`, `12 blocks`, `2 batches`."""
+    if count == 1:
+        return f"1 {noun}"
+    return f"{count} {noun}{'es' if noun.endswith(('s', 'x', 'ch', 'sh')) else 's'}"

@@ -1,0 +1,99 @@
+"""How does one step stand on a screen of this size? What is needed least gives way first."""
+
+from guide.plan.model import Step
+from guide.show.screen import parts
+from guide.show.screen.layout import Page, Part, laid
+from guide.show.screen.numerals import large
+from guide.show.screen.place import mapped
+from guide.show.screen.scene import Scene
+from guide.show.screen.text import Line, beside, clip, indent, length
+
+
+def step_page(scene: Scene, step: Step, width: int, height: int) -> Page:
+    """One step: what to do, the numbers, the place, the caution, the time."""
+    side = 1 if width < 100 else 3
+    room = width - 2 * side
+    small = width < 60 or height < 18
+    airy = height >= 22
+    head = Part("head", [] if small else parts.head(scene, room), 20)
+    thread = Part("thread", parts.thread(scene, room), 45, int(airy))
+    if small:
+        thread = Part("thread", parts.stage_row(scene, step, room), 65)
+    title = Part("title", parts.heading(scene, step, room, number=not small), 100, int(not small))
+    waits = Part("waits", parts.waiting(scene, room)[: 1 if small else 3], 88)
+    caution = Part("caution", parts.cautions(scene, step.cautions, room, _caution_lines(scene, height)), 86, int(airy))
+    coming = Part("coming", parts.coming(scene, step, room), 30, int(height >= 30))
+    foot = [
+        Part("answer", parts.answer(scene, room), 92),
+        Part("row", parts.row(scene, step, room), 95, 1),
+        Part("times", parts.times(scene, step, room), 60),
+        Part("help", parts.help_line(scene, room), 80, int(airy)),
+    ]
+    if small:
+        coming = Part("coming", [], 0)
+    rest = [head, thread, title, caution, coming, waits, *foot]
+    spare = height - sum(len(part.lines) + part.gap for part in rest if part.lines) - int(not small)
+    body = Part("body", _body(scene, step, room, max(2, spare)), 90, int(not small))
+    top = [head, thread, title, body, caution, coming, waits]
+    lines, rows = laid(top, foot, height)
+    lines = [clip(one, width) for one in indent(lines, side)]
+    row = rows.get("row", 0)
+    return Page(lines, (min(width - 1, side + _needle(lines[row] if row < len(lines) else [], side)), row))
+
+
+def _caution_lines(scene: Scene, height: int) -> int:
+    """A practised maker's screen is quiet; a beginner reads the caution whole."""
+    if height < 16:
+        return 1
+    return 3 if height >= 30 else 2 if scene.desk.beginner else 1
+
+
+def _needle(of: Line, side: int) -> int:
+    """Where the needle is in a row of stitches."""
+    at = -side
+    for style, text in of:
+        if style == "class:needle":
+            return at
+        at += length([("", text)])
+    return 0
+
+
+def _body(scene: Scene, step: Step, room: int, height: int) -> list[Line]:
+    """What to do and the numbers; beside them the panel's map where there is room."""
+    if room < 62:
+        left = _words(scene, step, room, height)
+        below = height - len(left) - 1
+        return [*left, [], *picture] if below >= 7 and (picture := mapped(scene, step, room, below)) else left
+    wide = min(44, room * 2 // 5) if room >= 90 else 28
+    picture = mapped(scene, step, wide, height)
+    across = max((length(one) for one in picture), default=0)
+    words = _words(scene, step, min(room - across - 4, 64) if picture else min(room, 72), height)
+    if not picture:
+        return words
+    return beside(words, picture, room - across - 1, 1)
+
+
+def _words(scene: Scene, step: Step, room: int, height: int) -> list[Line]:
+    """The text and the figures in so many lines: the text gives way last, but one figure always stands."""
+    numbers = parts.figures(scene, step, room, 5 if height > 6 else 2)
+    big = _big(scene, step, room) if height >= 14 else []
+    if big:
+        numbers = [*big, *numbers[1:]]
+    text = parts.doing(scene, step, room, height)
+    gap = 1 if len(text) + len(numbers) + 1 <= height else 0
+    if not big and len(text) + len(numbers) + gap > height:
+        numbers = numbers[: max(1, height - len(text))]
+    text = text if len(text) + gap + len(numbers) <= height else parts.doing(scene, step, room, height - len(numbers))
+    return [*text, *([[]] if gap and numbers else []), *numbers]
+
+
+def _big(scene: Scene, step: Step, room: int) -> list[Line]:
+    """The first figure set large, its label beneath."""
+    shown = scene.words.shown(scene.plan, step)
+    if not shown:
+        return []
+    value, label = shown[0]
+    drawn = large(value, room - 2, scene.marks)
+    if drawn is None:
+        return []
+    return [*indent(drawn, 2), [("", "  "), ("class:label", label)], []]

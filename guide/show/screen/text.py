@@ -1,0 +1,133 @@
+"""How is text laid out in cells? Lines are lists of (style, text); widths are terminal columns."""
+
+import re
+from collections.abc import Iterable
+
+from wcwidth import wcwidth
+
+Fragment = tuple[str, str]
+Line = list[Fragment]
+
+_CONTROL = re.compile(
+    "[\x00-\x08\x0a-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028\u2029\u202a-\u202e\u2066-\u2069\ud800-\udfff]"
+)
+
+
+def clean(text: str) -> str:
+    """Text that cannot steer a terminal: controls and direction marks are written out, a tab is a space."""
+    return _CONTROL.sub(lambda found: f"\\u{ord(found[0]):04x}", text.replace("\t", " "))
+
+
+def cells(text: str) -> int:
+    """Columns that clean text takes up, counted a character at a time, as the screen is drawn."""
+    if text.isascii():
+        return len(text)
+    return sum(max(0, wcwidth(character)) for character in text)
+
+
+def line(*fragments: Fragment | str) -> Line:
+    """A line of fragments; bare text is in the plain style."""
+    return [part if isinstance(part, tuple) else ("", part) for part in fragments]
+
+
+def length(of: Line) -> int:
+    """Columns a line takes up."""
+    return sum(cells(text) for _, text in of)
+
+
+def flat(of: Line) -> str:
+    """A line without its styles, no blanks at its end."""
+    return "".join(text for _, text in of).rstrip()
+
+
+def _cut(text: str, room: int) -> str:
+    taken = 0
+    for index, character in enumerate(text):
+        taken += max(0, wcwidth(character))
+        if taken > room:
+            return text[:index]
+    return text
+
+
+def clip(of: Line, room: int, more: str = "") -> Line:
+    """A line cut to `room` columns; `more` marks the cut."""
+    if length(of) <= room:
+        return of
+    left, short = max(0, room - cells(more)), []
+    for style, text in of:
+        part = _cut(text, left)
+        short.append((style, part))
+        left -= cells(part)
+        if part != text:
+            break
+    last = short[-1][0] if short else ""
+    return [*short, (last, _cut(more, room))]
+
+
+def pad(of: Line, room: int) -> Line:
+    """A line of exactly `room` columns."""
+    short = clip(of, room)
+    blank = room - length(short)
+    return [*short, ("", " " * blank)] if blank else short
+
+
+def indent(lines: Iterable[Line], by: int) -> list[Line]:
+    """Lines moved `by` columns to the right; an empty line stays empty."""
+    return [[("", " " * by), *of] if of else [] for of in lines]
+
+
+def ends(left: Line, right: Line, room: int) -> Line:
+    """One line with something at either end; the left gives way when room is short."""
+    spare = room - length(right)
+    if spare < 2:
+        return clip(left, room)
+    return [*pad(left, spare - 1), ("", " "), *right]
+
+
+def beside(left: list[Line], right: list[Line], width: int, gap: int = 2) -> list[Line]:
+    """Two columns: the left one `width` wide, the right one after a gap."""
+    rows = max(len(left), len(right))
+    return [
+        [*pad(left[row] if row < len(left) else [], width), ("", " " * gap), *right[row]]
+        if row < len(right)
+        else left[row]
+        for row in range(rows)
+    ]
+
+
+def _long_word(word: str, room: int) -> list[str]:
+    parts = []
+    while cells(word) > room:
+        head = _cut(word, room) or word[:1]
+        parts.append(head)
+        word = word[len(head) :]
+    return [*parts, word]
+
+
+def wrap(text: str, room: int) -> list[str]:
+    """Clean text broken at blanks into lines of at most `room` columns; line ends in the text are kept."""
+    room, lines = max(1, room), []
+    for paragraph in text.split("\n"):
+        row = ""
+        for whole in clean(paragraph).split():
+            for word in _long_word(whole, room):
+                if row and cells(row) + 1 + cells(word) > room:
+                    lines.append(row)
+                    row = word
+                else:
+                    row = f"{row} {word}" if row else word
+        lines.append(row)
+    while lines and not lines[-1]:
+        lines.pop()
+    return lines
+
+
+def paragraph(text: str, room: int, style: str = "", at_most: int | None = None, more: str = "…") -> list[Line]:
+    """Wrapped text in one style, at most so many lines; the last shows that there is more."""
+    lines = wrap(text, room)
+    if at_most is not None and len(lines) > at_most:
+        kept = lines[: max(0, at_most)]
+        if kept:
+            kept[-1] = _cut(kept[-1], room - cells(more) - 1).rstrip() + " " + more
+        lines = kept
+    return [[(style, row)] if row else [] for row in lines]
