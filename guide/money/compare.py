@@ -1,6 +1,6 @@
 """Forecast against what each step really took, for the log."""
 
-from guide.money.forecast import forecast
+from guide.money.forecast import forecast_steps
 from guide.money.model import Paces, StepActual
 from guide.plan.model import Plan
 from guide.record.model import Record
@@ -9,7 +9,7 @@ from guide.record.model import Record
 def forecast_and_actual(plan: Plan, paces: Paces, record: Record) -> tuple[StepActual, ...]:
     """Hold each finished step against its forecast; `paces` are those from before the session."""
     rows = []
-    for step in forecast(plan, paces, draws=1).steps:
+    for step in forecast_steps(plan, paces):
         done = record.step(step.key)
         if done.state != "done":
             continue

@@ -54,7 +54,7 @@ def forecast(
     `sitting_s`: hands at the table for so long at a time, each on another day; waits that do not fit run
     on in between. None: one day, waits in full. `factors`: by step key or stage/id, for a beginner.
     """
-    tasks = [_task(step, paces, record, factors or {}, _learning(paces, plan)) for step in plan.steps]
+    tasks = _tasks(plan, paces, record, factors)
     today, today_var = today_factor(plan.steps, paces, record)
     played = _play(tasks, paces, (today, today_var), sitting_s, seed=seed, draws=draws)
     done_s = counted_labour_s(record) if record else 0.0
@@ -65,12 +65,12 @@ def forecast(
     counts = [count for _, _, count in played]
     return Forecast(
         hands_on=_span([done_s + hands for hands, _, _ in played], likely),
-        clock=_span([done_s + clock for _, clock, _ in played], done_s + usual[0]),
+        clock=_span([done_s + clock for _, clock, _ in played], done_s + usual[1]),
         done_s=done_s,
         waiting_s=waiting,
         steps=steps,
         sitting_s=sitting_s,
-        sittings=_span([float(count) for count in counts], float(usual[1])) if sitting_s else None,
+        sittings=_span([float(count) for count in counts], float(usual[2])) if sitting_s else None,
         chances=_chances(counts) if sitting_s else (),
         rests_on=_rests_on(paces, steps),
         says=_says(paces, steps, sitting_s, today),
@@ -78,6 +78,16 @@ def forecast(
         seed=seed,
         draws=draws,
     )
+
+
+def forecast_steps(plan: Plan, paces: Paces, factors: Mapping[str, float] | None = None) -> tuple[StepForecast, ...]:
+    """Forecast the steps of a plan one by one, without the total: quick, nothing is simulated."""
+    return tuple(_step_forecast(task, paces, 0.0) for task in _tasks(plan, paces, None, factors))
+
+
+def _tasks(plan: Plan, paces: Paces, record: Record | None, factors: Mapping[str, float] | None) -> list[Task]:
+    learning = _learning(paces, plan)
+    return [_task(step, paces, record, factors or {}, learning) for step in plan.steps]
 
 
 def _learning(paces: Paces, plan: Plan) -> float:
@@ -147,7 +157,13 @@ def _play(
 def _step_forecast(task: Task, paces: Paces, today: float) -> StepForecast:
     """One step on its own: Student's t on the logarithm, the day's factor in it."""
     likely = task.usual_s * math.exp(today)
-    half = half_width(task.mean_var + paces.tempo_var, task.own_var, task.freedom, paces.day_var, paces.day_freedom)
+    half = half_width(
+        task.mean_var + paces.tempo_var + paces.besides_var,
+        task.own_var,
+        task.freedom,
+        paces.day_var,
+        paces.day_freedom,
+    )
     return StepForecast(
         key=task.step.key,
         title=task.step.title,

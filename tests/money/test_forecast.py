@@ -1,0 +1,266 @@
+"""Forecasts: adding up, updating, sittings, batches, and a beginner's windows."""
+
+import math
+from datetime import date
+from itertools import pairwise
+
+import pytest
+from msgspec.structs import replace
+
+from guide.money.checklist import BREAK_S, WORK_S, beginner_factors, checklist_times, clock_text
+from guide.money.compare import forecast_and_actual
+from guide.money.forecast import forecast, forecast_steps
+from guide.money.glean import glean
+from guide.money.paces import NONE, learn
+from guide.money.sittings import evenings, possible, walk
+from guide.record.model import Reading, Wait
+from tests.money.hand import DAY, MORNING, lap, plan, record, step
+
+CUT = step("cut/squares", 10, 30.0)
+SEW = step("quilt/cross", 9, 60.0, beginner_factor=3.0)
+DRY = step("wash/dry", 1, 480.0, waits_s=3000.0)
+BRUSH = step("wash/brush", 1, 300.0)
+STEPS = (CUT, SEW, DRY, BRUSH)
+SHOP = plan(*STEPS)
+STARTER_S = 300 + 540 + 480 + 300
+
+
+def made(number, times=1.0, steps=STEPS):
+    """A session at so many times the starter paces."""
+    laps = [lap(s.key, s.pace_s * times, day=number) for s in steps for _ in range(s.pieces)]
+    return record(*laps, session=number)
+
+
+def learnt(*records, **more):
+    return learn([one for r in records for one in glean(r, STEPS, **more)])
+
+
+def test_without_sessions_it_is_the_starter_paces_and_says_so():
+    """[identity] the sum of pieces × starter paces, waits apart."""
+    told = forecast(SHOP, NONE)
+    assert told.hands_on.likely == pytest.approx(STARTER_S)
+    assert told.clock.likely == pytest.approx(STARTER_S + 3000)
+    assert told.waiting_s == 3000
+    assert told.rests_on == "starter paces"
+    assert any("nobody timed" in line for line in told.says)
+    assert told.hands_on.low < told.hands_on.likely < told.hands_on.high
+
+
+def test_at_one_session_it_says_it_leans_on_the_starter_paces():
+    """Issue 7."""
+    assert any("leans on the starter" in line for line in forecast(SHOP, learnt(made(0))).says)
+    three = forecast(SHOP, learnt(made(0), made(1), made(2)))
+    assert not any("leans on the starter" in line for line in three.says)
+    assert three.rests_on == "own times of 3 sessions for 4 of 4 steps"
+
+
+def test_the_likely_total_is_the_sum_of_its_steps():
+    """[identity]"""
+    told = forecast(SHOP, learnt(made(0, 1.5), made(1, 1.6)))
+    assert told.hands_on.likely == pytest.approx(sum(one.hands_on.likely for one in told.steps))
+    assert told.steps == forecast_steps(SHOP, learnt(made(0, 1.5), made(1, 1.6)))
+
+
+def test_the_same_question_gets_the_same_answer():
+    """Seeded."""
+    paces = learnt(made(0, 1.3))
+    assert forecast(SHOP, paces, seed=4) == forecast(SHOP, paces, seed=4)
+    assert forecast(SHOP, paces, seed=4).hands_on.low != forecast(SHOP, paces, seed=5).hands_on.low
+
+
+def test_a_shared_day_makes_the_total_less_certain_than_separate_days():
+    """The same work over many days averages the days out."""
+    many = plan(*(step(f"s/{n}", 4, 300.0) for n in range(12)))
+    paces = replace(NONE, day_var=0.04, tempo_var=0.0001, sessions=30)
+    one, twelve = forecast(many, paces), forecast(many, paces, sitting_s=1200.0)
+    assert (twelve.hands_on.high - twelve.hands_on.low) < 0.8 * (one.hands_on.high - one.hands_on.low)
+
+
+def test_what_is_done_is_certain_and_the_rest_is_updated():
+    """Half way on a day twice as slow: the rest is expected slower too, but by less."""
+    paces = learnt(*(made(n) for n in range(5)))
+    laps = [lap(CUT.key, 60, day=9) for _ in range(10)] + [lap(SEW.key, 120, day=9) for _ in range(4)]
+    now = record(*laps, session=9, state="open")
+    now.steps[CUT.key].state = "done"
+    told = forecast(SHOP, paces, record=now)
+    assert told.done_s == 600 + 480
+    left = {one.key: one for one in told.steps}
+    assert left[CUT.key].left == 0
+    assert left[CUT.key].hands_on.likely == 0
+    assert left[SEW.key].left == 5
+    assert 1.05 < told.today < 2
+    assert 300 * 1.05 < left[SEW.key].hands_on.likely < 600
+    assert any("slower than usual" in line for line in told.says)
+    before = forecast(SHOP, paces)
+    assert (told.hands_on.high - told.hands_on.low) < (before.hands_on.high - before.hands_on.low) * 1.6
+
+
+def test_when_all_is_done_nothing_is_left_to_guess():
+    """[identity]"""
+    now = made(3, 1.2)
+    now.steps[DRY.key].laps[0] = replace(now.steps[DRY.key].laps[0], end=MORNING)
+    told = forecast(SHOP, learnt(made(0)), record=now)
+    assert told.hands_on.likely == pytest.approx(told.done_s)
+    assert told.hands_on.low == told.hands_on.high == told.hands_on.likely
+    assert told.waiting_s == 0
+
+
+def test_a_running_wait_counts_down():
+    """20 of 50 minutes gone."""
+    begun = Reading(MORNING, 60, 0, 0, "b")
+    now = record(lap(DRY.key, 480), session=3)
+    now.waits.append(Wait(DRY.key, 5, begun))
+    now.last = replace(begun, wall=MORNING + 1_200_000)
+    assert forecast(SHOP, NONE, record=now).waiting_s == 1800
+    now.waits[0] = replace(now.waits[0], over=True)
+    assert forecast(SHOP, NONE, record=now).waiting_s == 0
+
+
+def test_a_skipped_step_takes_no_time():
+    """[identity]"""
+    now = record(lap(CUT.key, 300, 10), session=3)
+    now.steps[SEW.key] = replace(now.step(SEW.key), state="skipped")
+    told = forecast(SHOP, NONE, record=now)
+    assert next(one for one in told.steps if one.key == SEW.key).left == 0
+
+
+@pytest.mark.parametrize(
+    ("work", "sitting_s", "expected"),
+    [
+        ([(3600, 0), (3600, 0)], None, (7200, 7200, 1)),
+        ([(3600, 600)], None, (3600, 4200, 1)),
+        ([(3600, 0), (3600, 0)], 3600, (7200, 7200, 2)),
+        ([(9000, 0)], 3600, (9000, 9000, 3)),
+        ([(7200, 0)], 3600, (7200, 7200, 2)),
+        ([(1800, 600), (600, 0)], 3600, (2400, 3000, 1)),  # the wait fits
+        ([(1800, 3000), (600, 0)], 3600, (2400, 2400, 2)),  # it does not, and runs on overnight
+        ([(1800, 3000)], 3600, (1800, 1800, 1)),  # nothing after it
+    ],
+)
+def test_work_falls_into_sittings(work, sitting_s, expected):
+    """[identity]"""
+    assert walk(work, sitting_s) == expected
+
+
+def test_six_by_the_twelfth_at_two_hours_an_evening():
+    """Twelve hours of sure work: six evenings are enough, five are not."""
+    sure = replace(NONE, day_var=1e-8, tempo_var=1e-10, spread=1e-8, besides_var=1e-10, sessions=30)
+    six = plan(*(step(f"s/{n}", 6, 588.0) for n in range(12)), make=6)  # 11.76 h
+    told = forecast(six, replace(sure, steps=_exactly(six)), sitting_s=7200.0)
+    assert evenings(date(2026, 3, 7), date(2026, 3, 12)) == 6
+    assert evenings(date(2026, 3, 7), date(2026, 3, 12), frozenset(range(5))) == 4  # no weekend: 7 March is Saturday
+    assert possible(told, 6).answer == "yes"
+    assert possible(told, 5).answer == "no"
+    assert possible(told, 0).chance == 0
+    assert "2 h" in possible(told, 6).says
+    with pytest.raises(ValueError, match="without sittings"):
+        possible(forecast(six, sure), 6)
+
+
+def _exactly(wanted):
+    """Paces a maker has shown with no scatter at all."""
+    many = learn(
+        one
+        for n in range(3)
+        for one in glean(
+            record(*(lap(s.key, s.pace_s, day=n) for s in wanted.steps for _ in range(s.pieces)), session=n),
+            wanted.steps,
+        )
+    )
+    return {k: replace(p, spread=1e-8, mean_var=1e-10) for k, p in many.steps.items()}
+
+
+def test_chances_rise_to_one():
+    """[identity] a cumulative share."""
+    told = forecast(SHOP, learnt(made(0, 1.4)), sitting_s=600.0)
+    assert list(told.chances) == sorted(told.chances)
+    assert told.chances[-1] == pytest.approx(1)
+    assert told.sittings.low <= told.sittings.likely <= told.sittings.high
+
+
+def test_learning_is_used_for_a_batch_only_with_enough_evidence():
+    """85 % over eight sessions: the next six are expected quicker than the last one was. [identity]"""
+    b = math.log(0.85) / math.log(2)
+    makes = [made(n, (n + 1) ** b) for n in range(8)]
+    paces = learnt(*makes)
+    assert paces.curve.sure
+    assert paces.curve.rate == pytest.approx(0.85, abs=0.02)
+    one = forecast(SHOP, paces).hands_on.likely
+    assert one == pytest.approx(STARTER_S * 9**b, rel=0.08)
+    six = forecast(replace(SHOP, project=replace(SHOP.project, make=6)), paces).hands_on.likely
+    expected = sum(unit**b for unit in range(9, 15)) / 6 / 9**b
+    assert six / one == pytest.approx(expected, abs=0.01)
+    few = learnt(*makes[:4])
+    assert not few.curve.sure
+    assert forecast(SHOP, few).hands_on.likely > one
+
+
+def test_forecast_and_actual_stand_side_by_side():
+    """For the log: ratio [identity] and whether it lay inside."""
+    paces = learnt(*(made(n) for n in range(3)))
+    today = record(lap(CUT.key, 340, 10), lap(SEW.key, 2700, 9, trouble_s=60), session=5)
+    rows = forecast_and_actual(SHOP, paces, today)
+    assert [row.key for row in rows] == [CUT.key, SEW.key]
+    assert rows[0].within
+    assert not rows[1].within
+    assert rows[1].trouble_s == 60
+    assert rows[1].ratio == pytest.approx(2700 / rows[1].forecast.likely)
+
+
+LONG = plan(*STEPS, step("closure/zip", 1, 4000.0), step("assemble/seam", 2, 1500.0), step("wash/last", 1, 200.0))
+
+
+@pytest.mark.parametrize("scale", [0.0, 0.5, 1.0, 2.0])
+@pytest.mark.parametrize("times", [None, 0.7, 1.8])
+def test_checklist_windows_start_as_given_never_fall_and_add_up(scale, times):
+    """Issue 8.5: first the start given, never falling, in all the forecast with breaks and waits."""
+    paces = learnt(made(0, times)) if times else NONE
+    factors = beginner_factors(LONG, scale)
+    rows = checklist_times(LONG, paces, "10:00", factors)
+    assert rows[0].start == "10:00"
+    assert rows[0].start_s == 0
+    assert all(a.end_s == b.start_s and a.start_s <= a.end_s for a, b in pairwise(rows))
+    told = forecast(LONG, paces, factors=factors)
+    steps = [row for row in rows if row.kind == "step"]
+    breaks_s = sum(row.end_s - row.start_s for row in rows if row.kind == "break") + sum(
+        r.inner_breaks_s for r in steps
+    )
+    assert sum(row.hands_on_s for row in steps) == pytest.approx(told.hands_on.likely)
+    assert rows[-1].end_s == pytest.approx(told.hands_on.likely + breaks_s + told.waiting_s)
+    assert [row.key for row in steps] == [s.key for s in LONG.steps]
+
+
+def test_nobody_works_far_over_an_hour_without_a_break():
+    """Ten minutes an hour: work between breaks (or a long wait) stays under 50 minutes and one step."""
+    rows = checklist_times(LONG, NONE, "10:00", beginner_factors(LONG))
+    worked = 0.0
+    for row in rows:
+        if row.kind == "step":
+            inside = round(row.inner_breaks_s / BREAK_S)
+            worked += row.hands_on_s - inside * WORK_S
+            assert worked < WORK_S + row.hands_on_s
+        elif row.end_s - row.start_s >= BREAK_S:
+            worked = 0.0
+    assert any(row.kind == "break" for row in rows)
+
+
+def test_an_hour_at_work_has_one_break_of_ten_minutes_before_what_follows():
+    """[identity] 50 minutes, break, 20 minutes: 10:00 – 10:50 – 11:00 – 11:20."""
+    two = plan(step("a/one", 1, 3000.0), step("a/two", 1, 1200.0))
+    assert [(r.kind, r.start, r.end) for r in checklist_times(two, NONE)] == [
+        ("step", "10:00", "10:50"),
+        ("break", "10:50", "11:00"),
+        ("step", "11:00", "11:20"),
+    ]
+
+
+def test_windows_past_midnight_say_so():
+    """[identity]"""
+    assert clock_text(86_400 + 300) == "00:05 +1"
+    assert clock_text(36_000) == "10:00"
+    assert DAY == 86_400_000
+
+
+def test_beginner_factors_can_be_scaled():
+    """Scale 0 is the practised maker, 1 as written, 2 twice what is over 1. [identity]"""
+    assert [beginner_factors(SHOP, s)[SEW.key] for s in (0, 1, 2)] == [1, 3, 5]

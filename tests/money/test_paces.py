@@ -1,0 +1,231 @@
+"""Paces: what counts, what is left out, and what a forgotten timer may do."""
+
+import math
+import random
+
+import pytest
+
+from guide.money.glean import counted_labour_s, glean
+from guide.money.paces import NONE, learn, pace_of
+from guide.money.prior import weight
+from tests.money.hand import lap, plan, record, step
+
+CROSS = step("quilt/cross", 9, 60.0, effort=0.25, effort_noun="m")
+
+
+def session(seconds, number=0, *, key="quilt/cross", day=None, **more):
+    """One session of one step, piece by piece; the first lap is marked as the first piece."""
+    day = number if day is None else day
+    laps = [lap(key, s, first=i == 0, day=day, n=10 * i) for i, s in enumerate(seconds)]
+    return record(*laps, session=number, **more)
+
+
+def learnt(*records, steps=(CROSS,), **more):
+    return learn([one for r in records for one in glean(r, steps)], **more)
+
+
+def test_without_sessions_paces_are_the_starter_paces():
+    """[identity]"""
+    assert pace_of(NONE, CROSS) == (60.0, "starter pace")
+    assert learn([]) == NONE
+
+
+def test_twelve_pieces_on_one_day_tell_as_much_as_about_three_on_three_days():
+    """What `prior` says of itself [identity from its own figures]; one piece weighs one."""
+    assert weight(1) == 1
+    assert weight(12) == pytest.approx(3, abs=0.1)
+
+
+def test_the_starter_pace_counts_as_one_piece():
+    """One piece at 240 s beside the starter's 60 s: the geometric middle of the two, tempo apart. [identity]"""
+    one = step("a/one", 1, 60.0)
+    paces = learnt(session([240], key="a/one"), steps=[one])
+    middle = paces.steps["a/one"]
+    assert middle.starter_share == pytest.approx(0.5)
+    expected = math.exp(0.5 * (math.log(60) + paces.tempo) + 0.5 * math.log(240))
+    assert middle.usual_s == pytest.approx(expected)
+
+
+def test_one_session_helps_and_twenty_drown_the_starter_pace():
+    """DESIGN 10: true pace 90 s against a starter of 60 s."""
+    one = learnt(session([90] * 9)).steps["quilt/cross"]
+    twenty = learnt(*(session([90] * 9, n) for n in range(20))).steps["quilt/cross"]
+    assert 70 < one.usual_s < 90
+    assert twenty.usual_s == pytest.approx(90, rel=0.02)
+    assert twenty.starter_share < 0.03 < one.starter_share
+
+
+def test_pace_is_known_per_piece_and_per_metre():
+    """[identity] 0.25 m a piece, so four pieces a metre."""
+    pace = learnt(session([80] * 9)).steps["quilt/cross"]
+    assert pace.per_effort_s == pytest.approx(pace.usual_s * 4)
+    assert pace.noun == "m"
+
+
+def test_the_first_piece_is_left_out_when_there_are_more():
+    """DESIGN 10. Equal paces but for a slow first piece give the same pace as without it."""
+    slow = learnt(session([150, 60, 60, 60])).steps["quilt/cross"]
+    assert slow.pieces == 3
+    assert slow.usual_s == pytest.approx(60)
+    alone = learnt(session([150])).steps["quilt/cross"]
+    assert alone.pieces == 1
+    assert alone.usual_s > 80
+
+
+def test_trouble_is_in_the_labour_and_not_in_the_pace():
+    """DESIGN 10."""
+    laps = [lap("quilt/cross", 60), lap("quilt/cross", 360, trouble_s=300), lap("quilt/cross", 60)]
+    assert counted_labour_s(record(*laps)) == 480
+    paces = learnt(record(*laps))
+    assert paces.steps["quilt/cross"].usual_s == pytest.approx(60)
+    assert paces.besides > 1.5  # 480 s of labour on 180 s of pace
+
+
+def test_a_lap_not_counted_is_in_neither():
+    """The maker said so."""
+    laps = [lap("quilt/cross", 60), lap("quilt/cross", 200, counted=False), lap("quilt/cross", 60)]
+    assert counted_labour_s(record(*laps)) == 120
+    assert learnt(record(*laps)).steps["quilt/cross"].pieces == 2
+
+
+def test_a_piece_put_aside_and_taken_up_again_is_one_piece():
+    """[identity] 20 + 40 s."""
+    laps = [lap("quilt/cross", 60), lap("quilt/cross", 20, 0), lap("quilt/cross", 40), lap("quilt/cross", 60)]
+    assert learnt(record(*laps)).steps["quilt/cross"].usual_s == pytest.approx(60)
+
+
+def test_rehearsals_never_count_and_practice_only_when_asked():
+    """DESIGN 7."""
+    assert glean(session([90] * 4, mode="rehearsal"), [CROSS], practice=True) == ()
+    assert glean(session([90] * 4, mode="practice"), [CROSS]) == ()
+    assert len(glean(session([90] * 4, mode="practice"), [CROSS], practice=True)) == 1
+
+
+def test_rows_of_an_each_step_share_one_pace():
+    """`cut/strips:moss check` is learnt as cut/strips, and serves a print never cut before."""
+    moss, clay = step("cut/strips:moss check", 3, 45.0), step("cut/strips:clay dot", 3, 45.0)
+    laps = [lap(moss.key, 90, 3), lap(clay.key, 110, 3)]
+    paces = learnt(record(*laps), steps=[moss, clay])
+    assert list(paces.steps) == ["cut/strips"]
+    assert paces.steps["cut/strips"].pieces == 6
+    assert pace_of(paces, step("cut/strips:new leaf", 5, 45.0))[0] < 45
+
+
+def test_a_pace_moves_with_the_size_of_the_work():
+    """Learnt as a ratio to the starter pace: twice the starter at the new size, twice the pace. [identity]"""
+    paces = learnt(*(session([90] * 9, n) for n in range(20)))
+    small, large = step("quilt/cross", 9, 60.0), step("quilt/cross", 9, 120.0)
+    assert pace_of(paces, large)[0] == pytest.approx(2 * pace_of(paces, small)[0])
+
+
+def test_makers_are_kept_apart_and_beginners_too():
+    """By maker; work done for a beginner never teaches the practised pace."""
+    ada, bo = session([60] * 5, 0, maker="Ada"), session([120] * 5, 1, maker="Bo")
+    novice = session([200] * 5, 2, maker="Ada", whom="beginner")
+    assert learnt(ada, bo, novice, maker="Ada").steps["quilt/cross"].usual_s == pytest.approx(60)
+    assert learnt(ada, bo, novice, maker="Bo").steps["quilt/cross"].usual_s > 90
+    assert learnt(ada, bo, novice, maker="Ada", whom="beginner").steps["quilt/cross"].usual_s > 120
+
+
+@pytest.mark.parametrize("at", range(9))
+@pytest.mark.parametrize("sessions", [1, 3])
+def test_a_forgotten_timer_hardly_moves_the_pace_and_is_flagged(at, sessions):
+    """Issue 7: one piece × 50 moves the usual pace by less than 10 %, whichever piece it is."""
+    rng = random.Random(at)
+    times = [[60 * math.exp(rng.gauss(0, 0.2)) for _ in range(9)] for _ in range(sessions)]
+    good = learnt(*(session(t, n) for n, t in enumerate(times)))
+    times[-1][at] *= 50
+    bad = learnt(*(session(t, n) for n, t in enumerate(times)))
+    usual, moved = good.steps["quilt/cross"].usual_s, bad.steps["quilt/cross"].usual_s
+    assert abs(moved / usual - 1) < 0.10
+    assert not good.flags
+    assert [flag.n for flag in bad.flags] == [10 * at + 1]
+    assert "forgotten timer" in bad.flags[0].says
+    assert abs(bad.besides / good.besides - 1) < 0.10  # nor does it look like trouble
+
+
+def test_a_forgotten_timer_on_the_only_piece_is_flagged_too():
+    """One piece, 50 × the starter pace."""
+    one = step("a/one", 1, 60.0)
+    paces = learnt(session([3000], key="a/one"), steps=[one])
+    assert len(paces.flags) == 1
+    assert pace_of(paces, one)[0] == 60
+    also = learnt(session([66], 0, key="a/one"), session([3000], 1, key="a/one"), steps=[one])
+    assert len(also.flags) == 1
+
+
+def test_a_batch_with_a_forgotten_timer_is_flagged_beside_other_sessions():
+    """One of twelve × 50 makes the batch five times as long."""
+    batch = [record(lap("quilt/cross", 720, 12, day=n), session=n) for n in range(3)]
+    batch.append(record(lap("quilt/cross", 720 + 49 * 60, 12, day=3), session=3))
+    paces = learnt(*batch)
+    assert len(paces.flags) == 1
+    assert paces.steps["quilt/cross"].usual_s == pytest.approx(60, rel=0.02)
+
+
+def test_a_flagged_lap_still_costs_labour():
+    """It is left out of the pace; only the maker takes time off."""
+    assert counted_labour_s(session([60, 60, 3000, 60])) == 3180
+
+
+def test_counting_late_is_no_forgotten_timer():
+    """Five pieces of 60 s counted in a burst after the fifth: one long lap, four short ones."""
+    late = learnt(session([60, 60, 60, 60, 300, 1, 1, 1, 1, 60, 60]))
+    assert not late.flags
+    assert late.steps["quilt/cross"].usual_s == pytest.approx(60, rel=0.05)
+
+
+def test_a_slow_maker_is_not_one_long_forgotten_timer():
+    """Four times the starter pace throughout is a pace."""
+    slow = learnt(session([240] * 9))
+    assert not slow.flags
+    assert slow.steps["quilt/cross"].usual_s > 150
+
+
+def test_a_steady_gain_is_a_trend_and_scatter_is_none():
+    """5 % quicker each day [identity]; noise alone has no trend."""
+    rng = random.Random(3)
+    falling = learnt(*(session([100 * 0.95**n] * 5, n) for n in range(5)))
+    assert falling.steps["quilt/cross"].trend == pytest.approx(-0.05, abs=0.002)
+    noisy = learnt(*(session([100 * math.exp(rng.gauss(0, 0.2))] * 5, n) for n in range(12)))
+    assert noisy.steps["quilt/cross"].trend is None
+
+
+def test_tempo_carries_over_to_a_step_never_done():
+    """A maker half as quick on ten steps is expected slower on the eleventh, but not quite so much."""
+    steps = [step(f"s/{n}", 5, 60.0) for n in range(10)]
+    laps = [lap(s.key, 120, day=0) for s in steps for _ in range(5)]
+    paces = learnt(record(*laps), steps=steps)
+    assert 90 < pace_of(paces, step("s/new", 1, 60.0))[0] < 120
+
+
+def test_more_sessions_narrow_the_range():
+    """The 80 % range of the next day's pace falls with evidence."""
+    rng = random.Random(5)
+    days = [session([60 * math.exp(rng.gauss(0, 0.1)) for _ in range(9)], n) for n in range(30)]
+    widths = []
+    for n in (1, 3, 30):
+        pace = learnt(*days[:n]).steps["quilt/cross"]
+        assert pace.low_s < pace.usual_s < pace.high_s
+        widths.append(pace.high_s / pace.low_s)
+    assert widths == sorted(widths, reverse=True)
+
+
+def test_a_step_without_a_starter_pace_rests_on_its_own_times():
+    """A maker's own stage may give none."""
+    bare = step("own/ties", 4, 0.0)
+    paces = learnt(session([30, 30, 30, 30], key="own/ties"), steps=[bare])
+    assert pace_of(paces, bare) == (pytest.approx(30), "own times")
+    assert plan(bare).steps[0].pace_s == 0
+
+
+def test_a_day_begins_at_the_makers_own_midnight():
+    """A lap ending at 23:30 UTC is on the next day an hour further east."""
+    late = lap("quilt/cross", 60)
+    shift = 14 * 3_600_000 + 1_800_000  # 09:00 to 23:30 UTC
+    from msgspec.structs import replace
+
+    here = replace(late, end=late.end + shift, offset=0)
+    east = replace(here, offset=60)
+    days = [glean(record(one), [CROSS])[0].day for one in (here, east)]
+    assert days[1] - days[0] == 1

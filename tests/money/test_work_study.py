@@ -1,0 +1,97 @@
+"""Standard times, readings needed and learning curves against published values."""
+
+import math
+
+import pytest
+
+from guide.money.learning import (
+    exponent,
+    fit_curve,
+    unit_time,
+    units_time,
+    wright_average,
+    wright_total,
+)
+from guide.money.work_study import (
+    basic_time,
+    more_readings,
+    readings_needed,
+    readings_needed_exactly,
+    standard_time,
+)
+
+
+def test_standard_time_is_basic_time_with_the_allowance():
+    """[source: ILO, Introduction to Work Study, second hand] 800 s at 110; [identity] 10 min, 90, 15 %."""
+    assert basic_time(800, 110) == pytest.approx(880)
+    assert standard_time(10.00, 90, 0.15) == pytest.approx(10.35)
+
+
+def test_readings_needed_are_the_books():
+    """[source: ILO worked example, answer from memory] 9; [source, second hand, misprinted 3.87] 3.682 → 4."""
+    assert readings_needed_exactly([7, 6, 7, 7, 6]) == pytest.approx(8.815, abs=5e-4)
+    assert readings_needed([7, 6, 7, 7, 6]) == 9
+    assert readings_needed_exactly([8, 7, 8, 9, 7], 0.10) == pytest.approx(3.682, abs=5e-4)
+    assert readings_needed([8, 7, 8, 9, 7], 0.10) == 4
+
+
+def test_it_says_how_many_more_pieces_to_time():
+    """[identity] 9 needed, 5 timed."""
+    assert more_readings([7, 6, 7, 7, 6], 0.05) == 4
+    assert more_readings([8, 7, 8, 9, 7], 0.10) == 0
+    assert readings_needed([7.0, 7.0, 7.0]) == 0
+
+
+def test_one_reading_says_nothing_about_spread():
+    with pytest.raises(ValueError, match="two readings"):
+        readings_needed([7.0])
+
+
+def test_wright_averages_and_totals_are_the_published_ones():
+    """[source: accountancy workbook] a = 100 h, 80 %."""
+    assert exponent(0.8) == pytest.approx(-0.321928, abs=5e-7)
+    for units, average, total in ((1, 100, 100), (2, 80, 160), (4, 64, 256), (8, 51.2, 409.6)):
+        assert wright_average(100, 0.8, units) == pytest.approx(average)
+        assert wright_total(100, 0.8, units) == pytest.approx(total)
+
+
+@pytest.mark.parametrize(
+    ("rate", "unit", "time", "total"), [(0.8, 10, 0.4765, 6.315), (0.9, 10, 0.7047, 7.994), (0.85, 20, 0.4954, 12.402)]
+)
+def test_crawford_units_and_sums_are_the_tabled_ones(rate, unit, time, total):
+    """[identity; RAND RM-6191 tabulates them]"""
+    assert unit_time(1, rate, unit) == pytest.approx(time, abs=5e-5)
+    assert units_time(1, rate, unit) == pytest.approx(total, abs=5e-4)
+    assert units_time(1, rate, unit, start=unit) == pytest.approx(unit_time(1, rate, unit))
+
+
+def test_a_curve_is_found_again_from_its_own_times():
+    """[identity]"""
+    units = list(range(1, 13))
+    curve = fit_curve(units, [unit_time(200, 0.85, unit) for unit in units])
+    assert curve.rate == pytest.approx(0.85)
+    assert curve.a == pytest.approx(200)
+    assert curve.sure
+
+
+def test_a_curve_agrees_with_scipys_line_through_the_logarithms():
+    """[source: SciPy]"""
+    stats = pytest.importorskip("scipy.stats")
+    units, times = [1, 2, 3, 5, 8, 9, 12], [100, 91, 84, 80, 66, 71, 60]
+    judge = stats.linregress([math.log(u) for u in units], [math.log(t) for t in times])
+    curve = fit_curve(units, times)
+    assert curve.b == pytest.approx(judge.slope)
+    assert curve.sure
+
+
+def test_too_little_evidence_says_so():
+    """Six sessions and 95 % are wanted before a curve is used."""
+    assert fit_curve([1, 2], [5, 4]) is None
+    few = fit_curve([1, 2, 3, 4], [100, 80, 70, 64])
+    assert not few.sure
+    assert "needs 6" in few.says
+    flat = fit_curve([1, 2, 3, 4, 5, 6, 7], [10, 11, 9.5, 10.2, 9.9, 10.6, 10])
+    assert not flat.sure
+    assert "no clear learning" in flat.says
+    slower = fit_curve([1, 2, 3, 4, 5, 6, 7], [10, 11, 12, 12.5, 13, 13.5, 14])
+    assert not slower.sure
