@@ -1,0 +1,56 @@
+"""Times as a maker says them: `10:05`, `20 minutes ago`, `-5 min`, `1 h 20`."""
+
+import re
+from datetime import date, datetime, timedelta
+
+from guide.errors import WrongUse
+from guide.record.clock import local, wall_ms
+from guide.record.model import Reading
+
+DAY_MS = 86_400_000
+_CLOCK = re.compile(r"(?:(\d{4}-\d\d-\d\d)[ T])?(\d{1,2})[:.](\d\d)(?:[:.](\d\d))?")
+_AGO = re.compile(r"(.+?)\s+ago")
+_SHIFT = re.compile(r"([+\-−])\s*(.+)")
+_LENGTH = re.compile(
+    r"(?:(\d+(?:\.\d+)?)\s*h(?:ours?|rs?)?)?\s*(?:(\d+(?:\.\d+)?)\s*(?:m|min|mins|minutes?|$))?\s*"
+    r"(?:(\d+(?:\.\d+)?)\s*s(?:ec|ecs|econds?)?)?",
+)
+
+
+def length_ms(text: str) -> int:
+    """Read a length of time: `7`, `7 min`, `1 h 20`, `90 s`; a bare number is minutes. WrongUse otherwise."""
+    said = text.strip().lower()
+    found = _LENGTH.fullmatch(said)
+    if not said or not found or not any(found.groups()):
+        raise WrongUse(f"“{text.strip()}” is no length of time: write 7 min, 1 h 20 or 90 s.")
+    hours, minutes, seconds = (float(part or 0) for part in found.groups())
+    return round((hours * 3600 + minutes * 60 + seconds) * 1000)
+
+
+def moment_ms(text: str, *, near: int, now: Reading, offset: int) -> int:
+    """Read a moment as wall ms.
+
+    near: what stands now; a time of day means the one closest to it, `-5 min` is counted from it.
+    offset: of the maker's clock then. WrongUse, with what to write, for anything else.
+    """
+    said = text.strip()
+    if ago := _AGO.fullmatch(said):
+        return now.wall - length_ms(ago[1])
+    if shift := _SHIFT.fullmatch(said):
+        return near + length_ms(shift[2]) * (1 if shift[1] == "+" else -1)
+    found = _CLOCK.fullmatch(said)
+    if not found:
+        raise WrongUse(f"“{said}” is no time: write 10:05, 2026-03-01 10:05, 20 minutes ago or -5 min.")
+    day, hour, minute, second = found.groups()
+    try:
+        that_day = date.fromisoformat(day) if day else local(near, offset).date()
+        at = datetime(that_day.year, that_day.month, that_day.day, int(hour), int(minute), int(second or 0))  # noqa: DTZ001
+    except ValueError:
+        raise WrongUse(f"“{said}” is no time of a day.") from None
+    wall = wall_of(at, offset)
+    return wall if day else min((wall - DAY_MS, wall, wall + DAY_MS), key=lambda one: abs(one - near))
+
+
+def wall_of(at: datetime, offset: int) -> int:
+    """Give the wall ms of a time on the maker's clock (without zone)."""
+    return wall_ms(f"{at - timedelta(minutes=offset):%Y-%m-%dT%H:%M:%S}Z")

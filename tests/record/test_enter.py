@@ -1,0 +1,106 @@
+"""Paper first: times typed in afterwards. Invented; sums arithmetic [identity]."""
+
+import pytest
+
+from guide.errors import WrongUse
+from guide.record.enter import Paced, enter
+from tests.record.session import Session
+
+SHEET = [
+    Paced("quilt/mark", 9, "block", 20.0),
+    Paced("quilt/cross", 9, "block", 60.0),
+    Paced("quilt/check", 1, "piece", 180.0),
+    Paced("wash/load", 1, "load", 120.0, waits_ms=3_600_000),
+]
+
+
+def typed(*lines: str) -> Session:
+    """Lines typed at 18:00 local, the sheet's day."""
+    s = Session()
+    s.run(7.5 * 3600)
+    for line in lines:
+        for members in enter(line, SHEET, s.record, s.clock.read()):
+            s.say(**members)
+    return s
+
+
+def test_a_line_is_shared_by_pace_and_loses_nothing():
+    """80 minutes over 9·20 s + 9·60 s + 180 s: 16, 48 and 16 minutes."""
+    s = typed("1-3, 10:00 to 11:20")
+    assert [s.laps(one.key) for one in SHEET[:3]] == [[(9, 960)], [(9, 2880)], [(1, 960)]]
+    laps = [lap for one in s.record.steps.values() for lap in one.laps]
+    assert all(lap.by_hand for lap in laps)
+    assert sum(lap.counted_ms for lap in laps) == 80 * 60_000
+    assert [s.record.step(one.key).state for one in SHEET[:3]] == ["done"] * 3
+
+
+def test_uneven_shares_add_up_to_the_millisecond():
+    """A minute over paces that do not divide it, with a break."""
+    s = typed("1-3, 10:00 to 10:01, less 7 s")
+    assert sum(one.counted_ms for one in s.record.steps.values()) == 53_000
+
+
+def test_a_part_of_the_pieces_leaves_the_step_begun():
+    """Five blocks of nine: begun, not done; the rest can follow."""
+    s = typed("2, 10:00-10:50, 5 blocks")
+    step = s.record.step("quilt/cross")
+    assert (step.state, step.pieces_done) == ("aside", 5)
+    for members in enter("2, 11:00 to 11:30", SHEET, s.record, s.clock.read()):
+        s.say(**members)
+    assert (s.record.step("quilt/cross").state, s.laps()) == ("done", [(5, 3000), (4, 1800)])
+
+
+def test_a_day_and_midnight():
+    """Another day is named; a stretch may run past midnight."""
+    s = typed("1, yesterday, 23:30 to 0:15")
+    assert s.laps("quilt/mark") == [(9, 2700)]
+    assert s.record.step("quilt/mark").laps[0].end < s.events[0].awake + 1_772_357_400_000
+
+
+def test_a_wait_is_kept_with_the_step():
+    """A step with a wait begins it at the end typed."""
+    s = typed("4, 10:00 to 10:05")
+    (wait,) = s.record.waits
+    assert wait.planned_ms == 3_600_000
+    assert wait.begun.wall == 1_772_357_400_000 - 25 * 60_000  # 10:05 local, 09:05 UTC
+
+
+@pytest.mark.parametrize(
+    ("line", "says"),
+    [
+        ("10:00 to 11:00", "the steps' numbers"),
+        ("1-3", "the steps' numbers"),
+        ("9, 10:00 to 11:00", "no step 9"),
+        ("3-1, 10:00 to 11:00", "1-3"),
+        ("1, 1-2, 10:00 to 11:00", "named twice"),
+        ("1, 10:00 to 19:00", "still to come"),
+        ("1, 25:00 to 26:00", "Hours go to 23"),
+        ("1, yesterday, 10:00 to 9:00", "a slip"),
+        ("1, 10:00 to 11:00, 12 blocks", "9 blocks left, not 12"),
+        ("1, 10:00 to 11:00, 9 rows", "None of these steps counts rows"),
+        ("1, 10:00 to 10:05, less 5 min", "More is taken off"),
+        ("1, about ten", "not understood"),
+        ("1, 2026-02-30, 10:00 to 11:00", "no day of the calendar"),
+    ],
+)
+def test_a_slip_of_the_pen_is_told(line, says):
+    """Nothing is written; the sentence says what is wrong."""
+    with pytest.raises(WrongUse, match=says):
+        typed(line)
+
+
+def test_a_step_is_not_entered_twice():
+    """Done is done."""
+    with pytest.raises(WrongUse, match="done already"):
+        typed("1, 10:00 to 11:00", "1, 12:00 to 13:00")
+
+
+def test_times_by_hand_can_be_put_right():
+    """A typed end is corrected like any other."""
+    from guide.record.amend import correct
+
+    s = typed("2, 10:00 to 11:00")
+    members = correct("end 10:40", s.record, 2, s.clock.read())
+    s.say(**members)
+    assert s.laps() == [(9, 2400)]
+    assert s.record.corrections[0].was == "2026-03-01T10:00:00.000Z"
