@@ -81,7 +81,7 @@ def written(a: dict[str, Any], *, units: str = "inch", k: int = 1) -> dict[str, 
         "quilting": a["quilting"],
         "pad": {"ease": length(F(1, 2))},
         "snips": {"every": length(a["every"]), "clear": length(F(1, 8)), "at_crossing": 2},
-        "stitch": {"length": length(F(1, 32)), "tack": length(F(1, 16))},
+        "stitch": {"length": length(F(1, 16)), "tack": length(F(1, 8))},
         "thread": {"metres_per_spool": 100 * k, "tail": length(3), "bobbin": length(700)},
         "tolerance_fine": length(F(1, 16)),
         "tolerance": length(F(1, 8)),
@@ -99,7 +99,7 @@ def compare(one: dict[str, Any], other: dict[str, Any], *, but: set[str], k: flo
 
 
 @few
-@given(articles(), st.sampled_from([2, 3, 5]))
+@given(articles(), st.sampled_from([2, 3]))
 def test_everything_twice_as_large_is_twice_as_large(a, k):
     """All lengths by k, and every length is k times as long, every count and ratio the same [identity].
 
