@@ -1,5 +1,6 @@
 """The graph of sums: a project's inputs and the stages' formulas to numbers, measured ones taking over."""
 
+import ast
 from collections.abc import Mapping
 
 import msgspec
@@ -7,7 +8,7 @@ import msgspec
 from guide.errors import NeedsMending
 from guide.plan.model import Quantity
 from guide.read.check import Language
-from guide.read.formula import FormulaError, Value
+from guide.read.formula import FormulaError, Value, compile_formula
 from guide.read.model import Given
 
 
@@ -81,17 +82,33 @@ def _depending(root: str, language: Language) -> frozenset[str]:
 
 
 class Need(msgspec.Struct, frozen=True):
-    """One branch of a `why`: a quantity and what its formula reads."""
+    """One branch of a `why`: a quantity, the part of its formula that applies, and what that part reads."""
 
     quantity: Quantity
+    applies: str | None
     needs: tuple["Need", ...]
 
 
 def tree(name: str, quantities: Mapping[str, Quantity], language: Language, depth: int = 12) -> Need:
-    """Tell where a number comes from, down to the project's lines."""
+    """Tell where a number comes from, down to the project's lines; ways not taken are left out."""
     quantity = quantities[name]
     compiled = language.compiled.get(name)
     if compiled is None or depth == 0:
-        return Need(quantity, ())
-    names = sorted(compiled.names, key=compiled.text.find)
-    return Need(quantity, tuple(tree(n, quantities, language, depth - 1) for n in names))
+        return Need(quantity, None, ())
+    part = applying(compiled.tree, values(quantities))
+    names = dict.fromkeys(n.id for n in ast.walk(part) if isinstance(n, ast.Name) and n.id in quantities)
+    deciding = [n for n in sorted(compiled.names - set(names), key=compiled.text.find) if quantities[n].dim == "text"]
+    needs = tuple(tree(n, quantities, language, depth - 1) for n in (*names, *deciding))
+    return Need(quantity, ast.unparse(part), needs)
+
+
+def applying(node: ast.expr, at: Mapping[str, Value]) -> ast.expr:
+    """Cut a formula down to the ways taken by its ifs."""
+    if isinstance(node, ast.IfExp):
+        test = compile_formula(ast.unparse(node.test)).run(at)
+        return ast.Name("none") if test is None else applying(node.body if test else node.orelse, at)
+    if isinstance(node, ast.BinOp):
+        return ast.BinOp(applying(node.left, at), node.op, applying(node.right, at))
+    if isinstance(node, ast.Call):
+        return ast.Call(node.func, [applying(arg, at) for arg in node.args], [])
+    return node

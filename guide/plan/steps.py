@@ -119,7 +119,7 @@ def _label(spec: StepSpec, row: Mapping[str, Any] | None) -> tuple[str, str]:
         return "", ""
     first = str(row[next(iter(TABLES[spec.each]))])
     if spec.each == "cuts":
-        part = str(row.get("part", ""))
-        size = f" {round(float(row['setting']))}" if "setting" in row else ""
-        return f": {first}" + (f", {part}" if part and part != "square" else ""), f":{first}:{part}{size}"
+        part, setting = str(row["part"]), float(row["setting"])
+        said = "" if part in {"square", f"{first} square"} else f", {part}"
+        return f": {first}{said}", f":{first}:{part}:{setting:.2f}"
     return f": {first}", f":{first}"

@@ -5,8 +5,8 @@ from typing import Any
 
 from guide.read.flat import dig, flatten
 from guide.read.lengths import INCH, show_length
-from guide.read.model import Extra, Given, Labour, OwnInput, Print, Project, Remnant, Sell, Stage
-from guide.read.problems import did_you_mean, one_of
+from guide.read.model import Extra, Given, Labour, OwnInput, Place, Print, Project, Remnant, Sell, Stage
+from guide.read.problems import Problem, did_you_mean, one_of
 from guide.read.project_shape import project_shape
 from guide.read.shape import MISSING, Kind, Shape, take
 from guide.read.strict_yaml import Loaded, load
@@ -17,11 +17,18 @@ _KIND_OF: dict[str, Kind] = {
 SHIPPED = ("cut", "stack", "quilt", "join", "snip", "closure", "assemble", "wash")
 
 
-def read_project(text: str, file: str, stages: Sequence[Stage]) -> tuple[Project | None, Loaded]:
-    """Read a project. The Project is None when `loaded.problems` holds anything but hints."""
+def read_project(
+    text: str, file: str, stages: Sequence[Stage], changes: Sequence[str] = ()
+) -> tuple[Project | None, Loaded]:
+    """Read a project. The Project is None when `loaded.problems` holds anything but hints.
+
+    `changes` such as `square=7in` or `grid.across=5` are tried in place of what the file says.
+    """
     loaded = load(text, file)
     if loaded.problems:
         return None, loaded
+    for change in changes:
+        _change(change, loaded)
     taken = take(shape_for(stages), loaded, (), loaded.data)
     if taken is MISSING or any(not p.hint for p in loaded.problems):
         if isinstance(taken, dict):
@@ -30,6 +37,22 @@ def read_project(text: str, file: str, stages: Sequence[Stage]) -> tuple[Project
     project = _build(taken, loaded, stages)
     _cross_check(project, loaded)
     return (None if any(not p.hint for p in loaded.problems) else project), loaded
+
+
+def _change(change: str, loaded: Loaded) -> None:
+    """Put one `key=value` in the place of what is written."""
+    name, equals, value = change.partition("=")
+    *way, last = name.strip().split(".")
+    inner = load(value.strip(), f"--set {name}")
+    at = loaded.data
+    for part in way:
+        at = at.get(part) if isinstance(at, dict) else None
+    if not equals or not isinstance(at, dict) or inner.problems:
+        loaded.problems.append(Problem(f"--set {change}", 1, 1, "", "write it like square=7in or grid.across=5"))
+        return
+    at[last] = inner.data
+    place = Place(f"--set {change}", 1, len(name) + 2)
+    loaded.places[(*way, last)] = loaded.keys[(*way, last)] = place
 
 
 def shape_for(stages: Sequence[Stage]) -> Shape:

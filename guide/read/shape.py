@@ -165,6 +165,8 @@ def _money(shape: Shape, loaded: Loaded, path: Path, data: Any) -> Any:
 def _written(loaded: Loaded, path: Path) -> str:
     """Give a plain value as it is written, so that 7.50 stays 7.50."""
     place = loaded.places[path]
+    if place.file != loaded.file:
+        return ""
     line = loaded.text.split("\n")[place.line - 1][place.column - 1 :]
     found = re.match(r"[\d.]+", line)
     return found[0] if found else ""

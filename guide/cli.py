@@ -1,0 +1,126 @@
+"""The commands and the one error boundary. What a command needs is imported when it is called."""
+
+import importlib
+import sys
+from collections.abc import Sequence
+
+import click
+
+from guide import __version__
+from guide.errors import GuideError
+
+# name → one line of help; the command itself is in guide/commands/<name>.py
+COMMANDS = {
+    "new": "Start a project: asks in your own words, writes a commented file.",
+    "plan": "Every number of a project: sizes, cut list, layout, shopping, steps.",
+    "why": "Where a number comes from, down to the project's lines.",
+    "layout": "See both faces, swap blocks, keep some, lay the rest again.",
+    "follow": "Be guided through the steps at the machine, timed and kept.",
+    "log": "Write the maker's log of a session.",
+    "amend": "Put a record right afterwards, or type times in from paper.",
+    "paces": "What each step takes you, learnt from your sessions.",
+    "price": "What to ask for it, from time, cloth and selling costs.",
+    "checklist": "A paced checklist to hand to a beginner.",
+    "sheet": "A run sheet on paper, for where there is no computer.",
+    "history": "Your sessions: totals by project, stage, step, day.",
+    "export": "Sessions as CSV or JSON, with exact starts and ends.",
+    "check": "Check a project, a stage file or a journal; says all that is wrong.",
+    "schema": "JSON Schema of project or stage files, for editors.",
+    "words": "The trade's words, British and American.",
+}
+
+
+class Commands(click.Group):
+    """Finds a command by name and imports only that one."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """List the commands in the order of a maker's work."""
+        del ctx
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """Import the command's module; None when there is none of that name."""
+        del ctx
+        if cmd_name not in COMMANDS:
+            return None
+        command: click.Command = importlib.import_module(f"guide.commands.{cmd_name}").command
+        return command
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """Find the command, or say which one was meant."""
+        if args and args[0] not in COMMANDS and not args[0].startswith("-"):
+            from guide.read.problems import did_you_mean  # noqa: PLC0415 - only for a slip
+
+            near = did_you_mean(args[0], COMMANDS) or "; guide -h lists them"
+            raise click.UsageError(f"there is no command {args[0]}{near}")
+        return super().resolve_command(ctx, args)
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """List the commands without importing them."""
+        del ctx
+        with formatter.section("Commands"):
+            formatter.write_dl(list(COMMANDS.items()))
+
+
+EPILOG = """\b
+Examples:
+  guide plan sessions/window-seat-cushion
+  guide follow sessions/window-seat-cushion
+  guide why zip_cut sessions/window-seat-cushion
+
+\b
+Exit codes: 0 done · 2 wrong use, or a file needs mending · 3 our bug · 4 the session is open elsewhere
+5 a journal is damaged · 6 cannot write · 130, 143, 129 stopped by a signal."""
+
+
+@click.group(
+    cls=Commands,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+    epilog=EPILOG,
+)
+@click.version_option(__version__, prog_name="fraywork")
+def guide() -> None:
+    """Be guided through layered, frayed-seam patchwork: sizes, steps, times, log and price."""
+
+
+def run(argv: Sequence[str] | None = None) -> int:
+    """Run a command and give its exit code; every error ends here, as one plain sentence."""
+    try:
+        out = guide.main(args=list(sys.argv[1:] if argv is None else argv), prog_name="guide", standalone_mode=False)
+    except click.exceptions.Exit as leaving:
+        return leaving.exit_code
+    except click.ClickException as error:
+        error.show()
+        return 2
+    except (click.Abort, KeyboardInterrupt):
+        _say("Stopped.")
+        return 130
+    except GuideError as error:
+        _say(str(error))
+        return error.exit_code
+    except BrokenPipeError:
+        return 0
+    except Exception as error:  # noqa: BLE001 - the one boundary: our bug becomes a report, not a traceback
+        from guide.commands.crash import report  # noqa: PLC0415
+
+        _say(report(error))
+        return 3
+    return out if isinstance(out, int) else 0
+
+
+def _say(text: str) -> None:
+    from guide.commands.common import clean_lines  # noqa: PLC0415
+
+    click.echo(clean_lines(text), err=True)
+
+
+def main() -> None:
+    """Start here: `guide …`."""
+    code = run()
+    try:
+        sys.stdout.flush()
+    except BrokenPipeError:
+        sys.stdout = None
+    raise SystemExit(code)

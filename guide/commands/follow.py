@@ -1,0 +1,172 @@
+"""`guide follow`: be guided through the steps at the machine."""
+
+import os
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import click
+
+from guide import __version__
+from guide.commands.common import opened, talk
+from guide.commands.times import own_paces, paces_from
+from guide.follow.coming_back import offer_new_texts
+from guide.follow.model import Desk
+from guide.follow.rehearse import InventedClock, rehearse
+from guide.follow.session import Session, Texts
+from guide.plan.make import make_plan
+from guide.plan.model import Plan
+from guide.read.places import Opened, from_texts, shown
+from guide.record.clock import SystemClock
+from guide.record.journal import Journal
+from guide.record.model import Reading
+from guide.record.sessions import create, unfinished
+
+
+@click.command(
+    "follow",
+    epilog="\b\nExamples:\n  guide follow sessions/window-seat-cushion\n  guide follow --plain\n"
+    "  guide follow sessions/window-seat-cushion --rehearse\n  guide follow --for beginner --pedal f12",
+)
+@click.argument("project", required=False)
+@click.option("--plain", is_flag=True, help="Plain lines instead of the full screen (also with ACCESSIBLE=1).")
+@click.option("--rehearse", "rehearsing", is_flag=True, help="Play the whole workflow through by itself.")
+@click.option("--practice", is_flag=True, help="Keep the session, but out of your paces.")
+@click.option("--new", "anew", is_flag=True, help="Begin a new session although one is unfinished.")
+@click.option("--for", "whom", type=click.Choice(["beginner"]), help="Hints, good-enough lines, cautions one by one.")
+@click.option("--pedal", metavar="KEY", help="The key a counting pedal sends: f12, enter, b …")
+@click.option("--maker", envvar="FRAYWORK_MAKER", default="", help="Who is at the machine, for the record.")
+def command(
+    project: str | None,
+    *,
+    plain: bool,
+    rehearsing: bool,
+    practice: bool,
+    anew: bool,
+    whom: str | None,
+    pedal: str | None,
+    maker: str,
+) -> int:
+    """Follow PROJECT step by step, timed; takes up the unfinished session.
+
+    Space does the next thing: start, count a piece, finish. Every other key is one letter; ? lists them,
+    u takes the last one back, q stops for now. A pedal for counting stands well away from the machine's own
+    and is switched off while you thread or change the needle.
+    """
+    here = opened(project)
+    plan = make_plan(here.project, here.language)
+    if rehearsing:
+        return _rehearse(here, plan, whom or "")
+    clock = SystemClock()
+    journal, fresh = _journal(here, plan, clock.read(), anew=anew, practice=practice, maker=maker, whom=whom or "")
+    try:
+        session = Session(
+            journal,
+            plan_maker(here, plan),
+            clock,
+            desk=Desk(beginner=whom == "beginner"),
+            elsewhere=Path.home() / "fraywork-kept" / journal.path.name,
+        )
+        if not fresh:
+            session.take_up(__version__)
+            _offer_changes(session, here)
+        return _face(session, here, plain=plain, pedal=pedal, path=journal.path)
+    finally:
+        journal.close()
+
+
+def _journal(
+    here: Opened, plan: Plan, now: Reading, *, anew: bool, practice: bool, maker: str, whom: str
+) -> tuple[Journal, bool]:
+    """Open the unfinished session, or begin one. True when it is new."""
+    path = None if anew else unfinished(here.folder)
+    if path is not None:
+        journal = Journal.open(path, now)
+        if journal.torn:
+            talk(f"The last record had been cut off; its bytes are kept in {shown(journal.torn)}.")
+        return journal, False
+    journal = create(here.folder, now)
+    journal.append(opening(here, plan, "practice" if practice else "real", maker, whom), now)
+    return journal, True
+
+
+def opening(here: Opened, plan: Plan, mode: str, maker: str, whom: str) -> dict[str, object]:
+    """Give the members of a session's first record: everything needed to read it alone, years later."""
+    return {
+        "what": "opened",
+        "format": 1,
+        "version": __version__,
+        "mode": mode,
+        "maker": maker,
+        "whom": whom,
+        "title": here.project.title,
+        "project": here.project.text,
+        "stages": {stage.name: stage.text for stage in here.language.stages},
+        "layout": [list(block.stack) for block in plan.layout.blocks] if plan.layout else None,
+    }
+
+
+def plan_maker(here: Opened, first: Plan) -> Callable[[dict[str, float], list[list[str]] | None, Texts], Plan]:
+    """Give what plans a session again when something was measured, laid or changed."""
+    now: Texts = (here.project.text, {stage.name: stage.text for stage in here.language.stages})
+    laid = [list(block.stack) for block in first.layout.blocks] if first.layout else None
+
+    def make(measured: dict[str, float], layout: list[list[str]] | None, texts: Texts) -> Plan:
+        if texts == now and not measured and layout in (None, laid):
+            return first
+        if texts == now:
+            project, language = here.project, here.language
+        else:
+            project, language = from_texts(*texts, here.path.name)
+        return make_plan(project, language, measured, layout)
+
+    return make
+
+
+def _offer_changes(session: Session, here: Opened) -> None:
+    """Say what changed in the files since the session began; the old stays unless the maker chooses."""
+    record = session.record
+    stages = {stage.name: stage.text for stage in here.language.stages}
+    changed = ["the project file"] if record.project_text != here.project.text else []
+    changed += [f"the {name} stage" for name in sorted(stages) if record.stage_texts.get(name) != stages[name]]
+    if changed:
+        session.desk = offer_new_texts(session.desk, " and ".join(changed), here.project.text, stages)
+
+
+def _face(session: Session, here: Opened, *, plain: bool, pedal: str | None, path: Path) -> int:
+    from guide.show.screen.mode import face
+
+    chosen = face(plain=plain, env=os.environ, stdin_tty=sys.stdin.isatty(), stdout_tty=sys.stdout.isatty())
+    saved_in = shown(path)
+    if chosen == "plain":
+        from guide.show.plain import follow
+
+        code = follow(session, sys.stdin, sys.stdout, saved_in)
+    else:
+        from guide.show.screen.app import run
+
+        paces = own_paces(session.plan, paces_from(here.folder.parent))
+        code = run(session, paces=paces, pedal=pedal, saved_in=saved_in)
+    if session.record.closed:
+        talk(f"Finished. The log: guide log {saved_in}")
+    else:
+        talk(f"Stopped; everything so far is saved in {saved_in}. Go on with: guide follow {shown(here.folder)}")
+    return code
+
+
+def _rehearse(here: Opened, plan: Plan, whom: str) -> int:
+    """Play the workflow through and write its log."""
+    from guide.commands.log import write_log
+
+    begun = SystemClock().read()
+    clock = InventedClock(begun.wall, begun.offset)
+    journal = create(here.folder, begun, rehearsal=True)
+    try:
+        journal.append(opening(here, plan, "rehearsal", "", whom), clock.read())
+        session = Session(journal, plan_maker(here, plan), clock, desk=Desk(beginner=whom == "beginner"))
+        rehearse(session, clock)
+    finally:
+        journal.close()
+    talk(f"Rehearsed {len(session.plan.steps)} steps at the starter paces; no time of yours is in it.")
+    click.echo(shown(write_log(journal.path)))
+    return 0

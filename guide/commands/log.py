@@ -1,0 +1,80 @@
+"""`guide log`: the maker's log of a session."""
+
+from pathlib import Path
+from zlib import crc32
+
+import click
+
+from guide.commands.common import talk
+from guide.commands.sessions import At, read_session, session_path
+from guide.commands.times import cost_dict, forecast_dict, own_paces, seen_under
+from guide.read.places import shown
+
+
+@click.command(
+    "log",
+    epilog="\b\nExamples:\n  guide log sessions/window-seat-cushion\n  guide log --markdown -o -\n  guide log --open",
+)
+@click.argument("session", required=False)
+@click.option("--markdown", is_flag=True, help="Markdown instead of a page.")
+@click.option("-o", "--output", metavar="FILE", help="Write there instead of beside the journal; - for stdout.")
+@click.option("--cost", "with_cost", is_flag=True, help="Put what it cost into the log.")
+@click.option("--open", "open_it", is_flag=True, help="Open the page that was written.")
+def command(session: str | None, output: str | None, *, markdown: bool, with_cost: bool, open_it: bool) -> int:
+    """Write the log of SESSION (a journal, or a project's newest) and print its path."""
+    path = session_path(session)
+    at = read_session(path)
+    fmt = "markdown" if markdown else "html"
+    text = log_text(at, path, fmt, with_cost=with_cost)
+    if output == "-":
+        click.echo(text)
+        return at.exit_code
+    out = Path(output) if output else path.with_suffix(".md" if markdown else ".html")
+    _write(out, text)
+    click.echo(shown(out))
+    if open_it:
+        click.launch(str(out))
+    return at.exit_code
+
+
+def write_log(path: Path) -> Path:
+    """Write the HTML log beside a journal; give its path."""
+    out = path.with_suffix(".html")
+    _write(out, log_text(read_session(path), path, "html", with_cost=True))
+    return out
+
+
+def _write(out: Path, text: str) -> None:
+    from guide.show.pages.write import write_page
+
+    write_page(out, text)
+
+
+def log_text(at: At, path: Path, fmt: str, *, with_cost: bool) -> str:
+    """Render a session's log; forecast beside actual from the sessions before it."""
+    from guide.money.forecast import forecast
+    from guide.money.paces import learn
+    from guide.money.quote import price_session
+    from guide.show.pages.log import render_log
+    from guide.show.report import report
+
+    assert at.record is not None
+    root = project_folder(path).parent
+    mine = learn(seen_under(root, but=path, before=at.record.header.at))
+    money = {"forecast": forecast_dict(forecast(at.first or at.plan, mine))}
+    if with_cost:
+        money["cost"] = cost_dict(at.plan, price_session(at.plan, at.record))
+    paces = {key: {"pace_s": pace, "from": "own times"} for key, pace in own_paces(at.plan, mine).items()}
+    try:
+        checksum = f"{crc32(path.read_bytes()):08x}"
+    except OSError as error:
+        talk(f"{shown(path)}: {error.strerror}")
+        checksum = ""
+    data = report(at.plan, at.record, money=money, paces=paces, first=at.first, checksum=checksum, texts=True)
+    return render_log(data, "markdown" if fmt == "markdown" else "html", folder=project_folder(path))
+
+
+def project_folder(path: Path) -> Path:
+    """Find the project's folder of a journal, also of a rehearsal's."""
+    folder = path.resolve().parent
+    return folder.parent if folder.name == "rehearsals" else folder

@@ -1,0 +1,78 @@
+"""Finding the session meant, and reading it with its plan as it was then."""
+
+from pathlib import Path
+
+import msgspec
+
+from guide.commands.common import SESSIONS, opened, talk
+from guide.errors import WrongUse
+from guide.plan.make import make_plan
+from guide.plan.model import Plan
+from guide.read.check import Language
+from guide.read.places import find_project, from_texts, shown
+from guide.record.fold import fold
+from guide.record.journal import describe, read_journal
+from guide.record.lines import Damage, Scan
+from guide.record.model import Record
+from guide.record.sessions import newest, rehearsals
+
+
+class At(msgspec.Struct, frozen=True):
+    """A plan, or a session with its plan: measured values in `plan`, none in `first`."""
+
+    plan: Plan
+    language: Language
+    file: str  # of the project, as shown beside its values
+    first: Plan | None = None
+    record: Record | None = None
+    journal: Path | None = None
+    damage: Damage | None = None
+
+    @property
+    def exit_code(self) -> int:
+        """Give 5 when only the good part of a damaged journal was read."""
+        return 5 if self.damage is not None and self.damage.kind == "damaged" else 0
+
+
+def plan_or_session(given: str | None) -> At:
+    """Read a journal when one is named; else plan the project."""
+    if given is not None and Path(given).is_file() and not given.endswith((".yaml", ".yml")):
+        return read_session(Path(given))
+    here = opened(given)
+    return At(make_plan(here.project, here.language), here.language, here.path.name)
+
+
+def session_path(given: str | None) -> Path:
+    """Find the journal meant: a file, or a project's newest (a rehearsal only when there is nothing else)."""
+    if given is not None and Path(given).is_file() and not given.endswith((".yaml", ".yml")):
+        return Path(given)
+    folder = find_project(given, SESSIONS).parent
+    path = newest(folder) or next(reversed(rehearsals(folder)), None)
+    if path is None:
+        raise WrongUse(f"{shown(folder)} has no session yet. Begin one with: guide follow {shown(folder)}")
+    talk(f"Session: {shown(path)}")
+    return path
+
+
+def read_session(path: Path) -> At:
+    """Read a session and plan it from the texts it keeps; damage is told, the good part is used."""
+    found = read_found(path)
+    record = fold(found.events)
+    project, language = from_texts(record.project_text, record.stage_texts, "project.yaml")
+    first = make_plan(project, language, None, record.layout)
+    measured = record.measured(1)
+    plan = make_plan(project, language, measured, record.layout) if measured else first
+    return At(plan, language, "project.yaml", first, record, path, found.damage)
+
+
+def read_found(path: Path) -> Scan:
+    """Read a journal's good part and say what is wrong with the rest."""
+    try:
+        found = read_journal(path)
+    except OSError as error:
+        raise WrongUse(f"{shown(path)} cannot be read: {error.strerror}.") from None
+    if found.damage is not None:
+        talk(describe(shown(path), found.damage))
+    if not found.events or found.events[0].what != "opened":
+        raise WrongUse(f"{shown(path)} holds no session: its first record is not there or cannot be read.")
+    return found

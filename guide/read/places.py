@@ -1,0 +1,169 @@
+"""Where files are: the shipped stages, the maker's own, a project and its stages. Reads; never writes."""
+
+import sys
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+
+import msgspec
+
+from guide.errors import NeedsMending, WrongUse
+from guide.read.check import Language, check_stages
+from guide.read.model import Project, Stage
+from guide.read.problems import Problem, mend
+from guide.read.project import read_project
+from guide.read.stages import read_stage
+
+PROJECT_FILE = "project.yaml"
+MAX_BYTES = 1 << 20
+
+
+class Opened(msgspec.Struct, frozen=True):
+    """A project as read from its folder, with the language its stages make."""
+
+    path: Path  # of project.yaml
+    project: Project
+    language: Language
+
+    @property
+    def folder(self) -> Path:
+        """The project's folder, where its sessions lie."""
+        return self.path.parent
+
+
+def shipped_stages() -> Path:
+    """Find the folder of the shipped stage files: inside the package, or beside it in a checkout."""
+    inside = Path(__file__).parent.parent / "workflows"
+    return inside if inside.is_dir() else Path(__file__).parent.parent.parent / "workflows"
+
+
+def maker_folder(environ: Mapping[str, str]) -> Path:
+    """Find the maker's own folder: $FRAYWORK_HOME, else the platform's data folder."""
+    if home := environ.get("FRAYWORK_HOME"):
+        return Path(home).expanduser()
+    if sys.platform == "win32":
+        return Path(environ.get("APPDATA", "~")).expanduser() / "fraywork"
+    if sys.platform == "darwin":
+        return Path("~/Library/Application Support/fraywork").expanduser()
+    return Path(environ.get("XDG_DATA_HOME") or "~/.local/share").expanduser() / "fraywork"
+
+
+def stage_files(folder: Path | None, environ: Mapping[str, str]) -> dict[str, Path]:
+    """List stage files by name; the maker's replace the shipped, the project's replace both."""
+    found: dict[str, Path] = {}
+    places = [shipped_stages(), maker_folder(environ) / "workflows"]
+    if folder is not None:
+        places.append(folder / "workflows")
+    for place in places:
+        if place.is_dir():
+            found |= {file.stem: file for file in sorted(place.glob("*.yaml"))}
+    return found
+
+
+def read_text(path: Path) -> str:
+    """Read a text file, at most 1 MiB. Raises WrongUse or NeedsMending in plain words."""
+    try:
+        with path.open("rb") as file:
+            data = file.read(MAX_BYTES + 1)
+    except FileNotFoundError:
+        raise WrongUse(f"There is no file {path}.") from None
+    except IsADirectoryError:
+        raise WrongUse(f"{path} is a folder, not a file.") from None
+    except OSError as error:
+        raise WrongUse(f"{path} cannot be read: {error.strerror}.") from None
+    if len(data) > MAX_BYTES:
+        raise NeedsMending(f"{path}:1:1: the file is over 1 MiB; a project or stage file is far smaller.")
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = data.count(b"\n", 0, error.start) + 1
+        column = error.start - (data.rfind(b"\n", 0, error.start) + 1) + 1
+        raise NeedsMending(f"{path}:{line}:{column}: this is not UTF-8 text; save it as UTF-8.") from None
+
+
+def shown(path: Path) -> str:
+    """Give a path as short as it can be said: from the folder one stands in, when below it."""
+    try:
+        return str(path.resolve().relative_to(Path.cwd()))
+    except ValueError:
+        return str(path)
+
+
+def read_stages(texts: Mapping[str, tuple[str, str]]) -> tuple[Language | None, list[Problem], dict[str, str]]:
+    """Read stages from name → (file as shown, text): the language, all problems, and texts by file."""
+    problems: list[Problem] = []
+    stages: list[Stage] = []
+    by_file: dict[str, str] = {}
+    for name, (file, text) in texts.items():
+        stage, loaded = read_stage(text, file, name)
+        by_file[file] = text
+        problems += loaded.problems
+        if stage is not None:
+            stages.append(stage)
+    if any(not p.hint for p in problems):
+        return None, problems, by_file
+    language = check_stages(stages)
+    return language, problems + language.problems, by_file
+
+
+def language_for(folder: Path | None, environ: Mapping[str, str]) -> Language:
+    """Read every stage file there is for a project's folder. Raises NeedsMending with all problems."""
+    texts = {name: (_stage_name(path), read_text(path)) for name, path in stage_files(folder, environ).items()}
+    language, problems, by_file = read_stages(texts)
+    if language is None or any(not p.hint for p in problems):
+        raise mend(problems, by_file)
+    return language
+
+
+def _stage_name(path: Path) -> str:
+    return f"workflows/{path.name}" if path.parent == shipped_stages() else shown(path)
+
+
+def open_project(path: Path, environ: Mapping[str, str], changes: Sequence[str] = ()) -> Opened:
+    """Read a project from its folder or file, with `key=value` changes tried. Raises WrongUse or NeedsMending."""
+    file = path / PROJECT_FILE if path.is_dir() else path
+    text = read_text(file)
+    language = language_for(file.parent, environ)
+    project, loaded = read_project(text, file.name, language.stages, changes)
+    if project is None:
+        named = [
+            msgspec.structs.replace(p, file=shown(file)) if p.file == file.name else p for p in loaded.problems
+        ]
+        raise mend(named, {shown(file): text})
+    return Opened(file, project, language)
+
+
+def from_texts(project_text: str, stage_texts: Mapping[str, str], file: str) -> tuple[Project, Language]:
+    """Read a project again from the texts a journal keeps. Raises NeedsMending."""
+    language, problems, by_file = read_stages({n: (f"workflows/{n}.yaml", t) for n, t in stage_texts.items()})
+    if language is None or any(not p.hint for p in problems):
+        raise mend(problems, by_file)
+    project, loaded = read_project(project_text, file, language.stages)
+    if project is None:
+        raise mend(loaded.problems, {file: project_text})
+    return project, language
+
+
+def find_project(given: str | None, sessions: Path) -> Path:
+    """Find the project meant: the one given, or the only one under ./sessions.
+
+    Raises WrongUse naming what there is.
+    """
+    if given is not None:
+        path = Path(given)
+        file = path / PROJECT_FILE if path.is_dir() else path
+        if not file.is_file():
+            known = projects_under(sessions)
+            said = f" There is: {', '.join(map(str, known))}." if known else " Start one with: guide new"
+            raise WrongUse(f"There is no project at {given}.{said}")
+        return file
+    known = projects_under(sessions)
+    if len(known) == 1:
+        return known[0] / PROJECT_FILE
+    if not known:
+        raise WrongUse("There is no project under ./sessions. Name one, or start one with: guide new")
+    raise WrongUse(f"Which project? There is: {', '.join(map(str, known))}.")
+
+
+def projects_under(sessions: Path) -> Sequence[Path]:
+    """List the project folders under a sessions root."""
+    return sorted(file.parent for file in sessions.glob(f"*/{PROJECT_FILE}")) if sessions.is_dir() else []

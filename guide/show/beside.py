@@ -1,0 +1,36 @@
+"""Two plans side by side: the project as it is, and with something tried."""
+
+from typing import Any
+
+from guide.show.table import GROUPS, heading
+from guide.show.words import minutes
+
+
+def beside_lines(one: dict[str, Any], other: dict[str, Any], names: tuple[str, str]) -> list[str]:
+    """Lay two plans' reports side by side; a line that differs is marked."""
+    rows: list[tuple[str, str, str]] = []
+    for _, group in GROUPS:
+        for label, members in group:
+            texts = (_sizes(one, members), _sizes(other, members))
+            if any(text and "does not apply" not in text for text in texts):
+                rows.append((label, *texts))
+    rows += [(f"buy {item}", *pair) for item, pair in _shopping(one, other).items()]
+    rows.append(("hands on", *(minutes(report["forecast"]["hands_on_s"]["likely"]) for report in (one, other))))
+    for name in ("cost", "price"):
+        if one["cost"] and other["cost"]:
+            rows.append((f"{name}, {one['cost']['currency']}", str(one["cost"][name]), str(other["cost"][name])))
+    wide = max(len(label) for label, _, _ in rows) + 4
+    first = max(len(names[0]), *(len(text) for _, text, _ in rows)) + 3
+    out = [heading(one["project"]["title"], 80), f"{'':<{wide}}{names[0]:<{first}}{names[1]}"]
+    return out + [f"{'›' if a != b else ' '} {label:<{wide - 2}}{a:<{first}}{b}" for label, a, b in rows]
+
+
+def _sizes(report: dict[str, Any], names: tuple[str, ...]) -> str:
+    return " × ".join(report["quantities"][name]["text"] for name in names if name in report["quantities"])
+
+
+def _shopping(one: dict[str, Any], other: dict[str, Any]) -> dict[str, tuple[str, str]]:
+    sides = [
+        {line["item"]: f"{line['quantity']} {line['unit']}" for line in report["shopping"]} for report in (one, other)
+    ]
+    return {item: (sides[0].get(item, "—"), sides[1].get(item, "—")) for item in dict.fromkeys([*sides[0], *sides[1]])}

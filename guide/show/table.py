@@ -1,0 +1,188 @@
+"""The plan as a table in a terminal: what a maker looks up, in the order of the work."""
+
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from guide.show.words import minutes
+
+STITCH = "━ "
+MONEY = ("cloth_used", "cloth_bought", "labour", "overhead", "cost", "price")
+
+# (heading, [(label, names joined by ×)]); names that do not apply are left out.
+GROUPS: tuple[tuple[str, tuple[tuple[str, tuple[str, ...]], ...]], ...] = (
+    (
+        "Sizes",
+        (
+            ("square, cut", ("square",)),
+            ("block, as it shows", ("pitch",)),
+            ("wadding square", ("wadding_size",)),
+            ("panel, raw edge to raw edge", ("panel_width", "panel_height")),
+            ("face, inside the outer seam", ("face_width", "face_height")),
+            ("washed, about", ("washed_width", "washed_height")),
+            ("washed, at least", ("washed_width_least", "washed_height_least")),
+            ("pad", ("pad_width", "pad_height")),
+        ),
+    ),
+    (
+        "Pieces",
+        (
+            ("blocks", ("blocks",)),
+            ("squares in the stacks", ("stack_squares",)),
+            ("squares in the back", ("back_squares",)),
+            ("wadding squares", ("wadding_squares",)),
+            ("row seams", ("row_seams",)),
+            ("panel seams", ("panel_seams",)),
+            ("snips, about", ("snip_cuts",)),
+        ),
+    ),
+    (
+        "Back and closure",
+        (
+            ("back", ("back_width", "back_height")),
+            ("back piece 1, high", ("back_piece_1",)),
+            ("back piece 2, high", ("back_piece_2",)),
+            ("zip seam", ("zip_seam",)),
+            ("zip, cut to", ("zip_cut",)),
+            ("opening", ("zip_opening",)),
+            ("zip to buy, at least", ("zip_buy",)),
+            ("envelope panel", ("envelope_width", "envelope_length")),
+            ("turned in for the hem", ("turn_in",)),
+        ),
+    ),
+    (
+        "Sewing",
+        (
+            ("row seam, sewn", ("row_seam_run",)),
+            ("panel seam, sewn", ("panel_seam_run",)),
+            ("outer seam, all round", ("outer_seam",)),
+            ("quilting line", ("quilt_line",)),
+            ("all seams", ("stitched",)),
+            ("thread", ("thread",)),
+            ("spools", ("thread_spools",)),
+            ("layers in a raw seam", ("layers_raw_seam",)),
+            ("layers at a crossing", ("layers_crossing",)),
+            ("layers at the outer seam", ("layers_outer",)),
+            ("layers there at worst", ("layers_outer_worst",)),
+        ),
+    ),
+)
+
+
+def plan_lines(report: dict[str, Any], width: int = 80, *, everything: bool = False) -> list[str]:
+    """Lay a plan's report out as lines of text, at most `width` wide where words allow."""
+    project = report["project"]
+    size = f"{project['across']} × {project['down']} blocks" if project["across"] else ""
+    out = [project["title"], f"a {project['kind']}, {size}, {project['make']} to make", ""]
+    for heading, rows in GROUPS:
+        out += _group(heading, [(label, _values(names, report)) for label, names in rows], width)
+    if everything:
+        out += _everything(report, width)
+    out += faces_lines(report)
+    out += _cutting(report, width) + _shopping(report, width) + _steps(report, width) + _money(report, width)
+    out += _said(report)
+    return out
+
+
+def heading(title: str, width: int) -> str:
+    """Give a heading with a line of stitches to its right."""
+    return f"{title} {STITCH * max(3, min(20, (width - len(title) - 2) // 2))}".rstrip()
+
+
+def _group(title: str, rows: Iterable[tuple[str, str]], width: int) -> list[str]:
+    shown = [(label, value) for label, value in rows if value]
+    if not shown:
+        return []
+    wide = max(len(label) for label, _ in shown) + 3
+    return [heading(title, width), *(f"  {label:<{wide}}{value}" for label, value in shown), ""]
+
+
+def _values(names: Sequence[str], report: dict[str, Any]) -> str:
+    found = [report["quantities"].get(name) for name in names]
+    if any(q is None or q["value"] is None or q["value"] == 0 for q in found):
+        return ""
+    return " × ".join(q["text"] for q in found if q)
+
+
+def _everything(report: dict[str, Any], width: int) -> list[str]:
+    rows = [
+        (name, f"{q['text']:<18} {q['formula'] or ''}".rstrip()[: width + 40])
+        for name, q in report["quantities"].items()
+        if q["value"] is not None
+    ]
+    return _group("Every number by name", rows, width)
+
+
+def faces_lines(report: dict[str, Any]) -> list[str]:
+    """Draw both faces in letters, the back as it is seen: its columns the other way round."""
+    layout, backing = report["layout"], report["backing"]
+    if not layout:
+        return []
+    letters = {p["name"]: p["letter"] for p in report["prints"]}
+    front = _grid(layout, letters, 0)
+    out = [
+        "Layout",
+        "  front" + " " * max(2, 5 * layout["across"] - 3) + ("patchwork back" if backing else "back, as seen"),
+    ]
+    other = _grid(backing, letters, 0) if backing else [row[::-1] for row in _grid(layout, letters, -1)]
+    for i in range(max(len(front), len(other))):
+        left = "  ".join(front[i]) if i < len(front) else " " * (3 * layout["across"] - 2)
+        right = "  ".join(other[i]) if i < len(other) else ""
+        out.append(f"  {left:<{5 * layout['across'] + 2}}{right}".rstrip())
+    key = "   ".join(f"{p['letter']} {p['name']}" for p in report["prints"])
+    stacks = "  ".join("".join(letters[name] for name in b["stack"]) for b in layout["blocks"][: layout["across"]])
+    return [*out, f"  {key}", f"  first row's stacks, front first: {stacks}", ""]
+
+
+def _grid(layout: dict[str, Any], letters: dict[str, str], face: int) -> list[list[str]]:
+    rows: list[list[str]] = [[] for _ in range(layout["down"])]
+    for block in layout["blocks"]:
+        rows[block["row"] - 1].append(letters[block["stack"][face]])
+    return rows
+
+
+def _cutting(report: dict[str, Any], width: int) -> list[str]:
+    rows = []
+    for one in report["cutting"]:
+        cuts = [step for step in report["steps"] if step.get("row") and step["row"].get("material") == one["material"]]
+        said = "; ".join(f"{s['row']['strips']} strips, {s['row']['pieces']} {s['row']['part']}s" for s in cuts)
+        pieces = sum(len(cloth["placements"]) for cloth in one["cloths"])
+        rows.append((one["material"], said or f"{pieces} pieces"))
+    return _group("Cutting", rows, width)
+
+
+def _shopping(report: dict[str, Any], width: int) -> list[str]:
+    rows = [
+        (line["item"], f"{line['quantity']} {line['unit']:<6}" + (f" {line['cost']:>8}" if line["cost"] else ""))
+        for line in report["shopping"]
+    ]
+    return _group(f"Shopping, {report['project']['currency']}", rows, width)
+
+
+def _steps(report: dict[str, Any], width: int) -> list[str]:
+    rows: dict[str, tuple[int, float, float]] = {}
+    for step in report["steps"]:
+        count, time, wait = rows.get(step["stage"], (0, 0.0, 0.0))
+        rows[step["stage"]] = (count + 1, time + step["pace_s"] * step["pieces"], wait + (step["waits_s"] or 0.0))
+    lines = [
+        (stage, f"{count:>2} steps   {minutes(time):>8}" + (f"   and {minutes(wait)} waiting" if wait else ""))
+        for stage, (count, time, wait) in rows.items()
+    ]
+    return _group(f"{len(report['steps'])} steps, at their usual paces", lines, width)
+
+
+def _money(report: dict[str, Any], width: int) -> list[str]:
+    forecast, cost = report["forecast"], report["cost"]
+    hands = forecast["hands_on_s"]
+    span = f"   80 %: {minutes(hands['low'])} to {minutes(hands['high'])}" if hands["low"] is not None else ""
+    rows = [("hands on", f"{minutes(hands['likely'])}{span}"), ("waiting", minutes(forecast["waiting_s"])),
+            ("from", forecast["from"])]  # fmt: skip
+    if cost:
+        rows += [(f"{name.replace('_', ' ')}, {cost['currency']}", cost[name]) for name in MONEY if cost.get(name)]
+    return _group("Time and money", rows, width)
+
+
+def _said(report: dict[str, Any]) -> list[str]:
+    out = [f"▲ {warned['text']}" for warned in report["warnings"]]
+    if report["cautions"]:
+        out.append(f"Take care: {', '.join(report['cautions'])}. Each step says how.")
+    return out

@@ -1,0 +1,94 @@
+"""Where a number comes from: its formula, the same with values in, and each value down to the project's line."""
+
+import re
+from collections.abc import Mapping
+from typing import Any
+
+import msgspec
+
+from guide.plan.graph import Need
+from guide.plan.model import Quantity
+from guide.read.lengths import Units
+from guide.show.words import text_of
+
+_NAME = re.compile(r"'[^']*'|[A-Za-z_][A-Za-z_0-9]*")
+BRANCH, LAST, DOWN, SPACE = "├╴", "└╴", "│ ", "  "
+
+
+def why_lines(need: Need, quantities: Mapping[str, Quantity], units: Units, file: str) -> list[str]:
+    """Draw the tree; a name already told is not told twice."""
+    drawing = _Drawing(quantities, units, file)
+    drawing.branch(need, "", "")
+    return drawing.out
+
+
+def why_dict(need: Need, quantities: Mapping[str, Quantity], units: Units, file: str) -> dict[str, Any]:
+    """Give the same tree as plain data."""
+    quantity = need.quantity
+    return {
+        "name": quantity.name,
+        "value": quantity.value,
+        "text": text_of(quantity, units),
+        "formula": quantity.formula,
+        "with_values": with_values(need, quantities, units),
+        "from": where(quantity, file),
+        "measured": quantity.measured,
+        "planned": quantity.planned if quantity.measured else None,
+        "needs": [why_dict(inner, quantities, units, file) for inner in need.needs],
+    }
+
+
+def where(quantity: Quantity, file: str) -> str:
+    """Tell where a value is written."""
+    if quantity.place is None:
+        return "a default"
+    return f"{file}:{quantity.place.line}" if quantity.formula is None else str(quantity.place)
+
+
+def with_values(need: Need, quantities: Mapping[str, Quantity], units: Units) -> str | None:
+    """Give the part of a formula that applies, with the values put in for the names."""
+    if need.applies is None:
+        return None
+
+    def put(found: re.Match[str]) -> str:
+        known = quantities.get(found[0])
+        if known is None:
+            return found[0]
+        text = text_of(known, units)
+        return f"({text})" if " " in text and known.dim == "length" else repr(text) if known.dim == "text" else text
+
+    return _NAME.sub(put, need.applies)
+
+
+class _Drawing(msgspec.Struct):
+    """A tree being drawn: what it reads from, the lines so far, and the names already told."""
+
+    quantities: Mapping[str, Quantity]
+    units: Units
+    file: str
+    out: list[str] = []
+    told: set[str] = set()
+
+    def branch(self, need: Need, lead: str, under: str) -> None:
+        """Draw one quantity and what it needs below it."""
+        quantity = need.quantity
+        value = text_of(quantity, self.units)
+        if quantity.measured and quantity.planned is not None:
+            value += f"  measured (planned {text_of(_at(quantity, quantity.planned), self.units)})"
+        self.out.append(f"{lead}{quantity.name} = {value}   {where(quantity, self.file)}")
+        if quantity.formula is None or quantity.name in self.told:
+            return
+        self.told.add(quantity.name)
+        pad = under + (DOWN if need.needs else SPACE)
+        self.out.append(f"{pad} = {quantity.formula}")
+        if quantity.measured:
+            self.out.append(f"{pad}   (that is the plan; what was measured stands in its place)")
+        else:
+            self.out.append(f"{pad} = {with_values(need, self.quantities, self.units)}")
+        for i, inner in enumerate(need.needs):
+            last = i == len(need.needs) - 1
+            self.branch(inner, under + (LAST if last else BRANCH), under + (SPACE if last else DOWN))
+
+
+def _at(quantity: Quantity, value: float) -> Quantity:
+    return Quantity(quantity.name, value, quantity.dim)

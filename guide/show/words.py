@@ -1,0 +1,110 @@
+"""Words: a plan's numbers as a maker says them, a step's texts with the numbers in, British or American."""
+
+import re
+from collections.abc import Mapping
+from typing import Any
+
+from guide.plan.model import Plan, Quantity, Step
+from guide.read.lengths import Units, show_length
+
+# British → American, the trade's words; longer ones first so that they win.
+AMERICAN = {
+    "seam rippers": "seam rippers", "inner cushion": "pillow form", "cushion cover": "pillow cover",
+    "cushions": "pillows", "cushion": "pillow", "wadding": "batting", "zips": "zippers", "zip": "zipper",
+    "pads": "pillow forms", "pad": "pillow form", "tacking": "basting", "tacked": "basted", "tacks": "bastes",
+    "tack": "baste", "unpicker": "seam ripper", "colour": "color", "colours": "colors", "centre": "center",
+    "metre": "meter", "metres": "meters",
+}  # fmt: skip
+_WORD = re.compile(r"\b(" + "|".join(sorted(map(re.escape, AMERICAN), key=len, reverse=True)) + r")\b", re.IGNORECASE)
+
+NONE = "does not apply"
+
+
+def text_of(quantity: Quantity, units: Units) -> str:
+    """Say one quantity: a length in the maker's units, an input as it was written."""
+    value = quantity.value
+    if value is None:
+        return NONE
+    if quantity.written is not None and quantity.formula is None:
+        return quantity.written
+    return value_text(value, quantity.dim, units)
+
+
+def value_text(value: float | str | bool, dim: str, units: Units) -> str:
+    """Say a value of a dimension: mm, mm², s, a ratio as %, a count plain."""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, str):
+        return value
+    if dim == "length":
+        return show_length(value, units)
+    if dim == "ratio":
+        return f"{value * 100:.3g} %"
+    if dim == "time":
+        return minutes(value)
+    if dim == "area":
+        return f"{value / 645.16:,.0f} sq in" if units == "inch" else f"{value / 100:,.0f} cm²"
+    return f"{round(value):,}" if abs(value - round(value)) < 1e-9 else f"{value:,.2f}"
+
+
+def minutes(seconds: float) -> str:
+    """Say a time: 45 s, 12 min, 1 h 05."""
+    whole = round(seconds)
+    if whole < 90:
+        return f"{whole} s"
+    hours, rest = divmod(round(whole / 60), 60)
+    return f"{hours} h {rest:02d}" if hours else f"{rest} min"
+
+
+def said(text: str, words: str) -> str:
+    """Say a text in the project's words."""
+    return text if words == "british" else _WORD.sub(_american, text)
+
+
+def _american(found: re.Match[str]) -> str:
+    word = AMERICAN[found[0].lower()]
+    return word.capitalize() if found[0][0].isupper() else word
+
+
+def names_for(plan: Plan, step: Step | None = None) -> dict[str, Any]:
+    """Give the names a text may print: lengths as said, counts as numbers, texts plain."""
+    units = plan.project.units
+    out: dict[str, Any] = {name: _printed(q.value, q, units) for name, q in plan.quantities.items()}
+    if step is not None and step.row:
+        from guide.read.tables import TABLES  # noqa: PLC0415 - only steps written over a table
+
+        dims = {column: dim for table in TABLES.values() for column, dim in table.items()}
+        for column, value in step.row.items():
+            out[column] = value_text(value, "length", units) if dims.get(column) == "length" else value
+    return out
+
+
+def _printed(value: float | str | bool | None, quantity: Quantity, units: Units) -> Any:
+    if value is None:
+        return NONE
+    if quantity.dim == "count" and isinstance(value, float) and value == round(value):
+        return round(value)
+    return value if isinstance(value, bool | str) else text_of(quantity, units)
+
+
+def render_step(plan: Plan, step: Step, names: Mapping[str, Any] | None = None) -> dict[str, str]:
+    """Print a step's texts: do, why, if_wrong, beginner, good_enough (those that are written)."""
+    from guide.read.template import render  # noqa: PLC0415 - a plan without texts does without jinja2
+
+    values = names_for(plan, step) if names is None else names
+    words = plan.project.words
+    return {key: said(render(text, values), words) for key, text in step.texts.items()}
+
+
+def shown_values(plan: Plan, step: Step) -> list[tuple[str, str]]:
+    """Give the values that stand large beside a step: (value, label)."""
+    names = names_for(plan, step)
+    return [
+        (_large(names[name]), said(label, plan.project.words))
+        for name, label in step.shows
+        if names.get(name, NONE) != NONE
+    ]
+
+
+def _large(value: Any) -> str:
+    return f"{value:,}" if isinstance(value, int) and not isinstance(value, bool) else str(value)
