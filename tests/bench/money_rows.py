@@ -7,6 +7,7 @@ go slower and now and then something goes wrong.
 
 import math
 import random
+import time
 from dataclasses import dataclass, field
 
 from guide.money.forecast import forecast
@@ -14,6 +15,7 @@ from guide.money.glean import counted_labour_s, glean
 from guide.money.model import Forecast, Seen
 from guide.money.paces import learn
 from guide.record.model import Record
+from tests.bench.row import Row
 from tests.money.hand import lap, plan, record, step
 
 PIECES = (1, 1, 1, 2, 4, 6, 9, 9, 12, 12, 3, 1)
@@ -108,3 +110,66 @@ def _sitting(maker: Maker) -> float | None:
 def share(held: list[bool]) -> float:
     """How often it held."""
     return sum(held) / len(held)
+
+
+def _held(makers: int, which: str, narrow: float = 1.0) -> float:
+    """The share of the next sessions the 80 % intervals held, after three past ones."""
+    tally = calibration(makers, (3,), narrow=narrow)[3]
+    return share(tally.steps if which == "steps" else tally.totals)
+
+
+def _sessions(count: int, laps: int = 100) -> list[Record]:
+    """Sessions of so many laps, each lap three events of a journal."""
+    rng = random.Random(1)
+    return [
+        record(
+            *(
+                lap(f"s/{place % 40}", 60 * math.exp(rng.gauss(0, 0.3)), first=place < 40, day=n, n=place)
+                for place in range(laps)
+            ),
+            session=n,
+        )
+        for n in range(count)
+    ]
+
+
+def _learn_s(records: list[Record]) -> float:
+    """Seconds to learn the paces of these sessions; best of three."""
+    steps = [step(f"s/{place}", 3, 60.0) for place in range(40)]
+    took = []
+    for _ in range(3):
+        begin = time.perf_counter()
+        learn([one for done in records for one in glean(done, steps)])
+        took.append(time.perf_counter() - begin)
+    return min(took)
+
+
+def _cost_by_length() -> tuple[float, float]:
+    """Per session, a thousand against a hundred: linear means alike."""
+    many, few = _sessions(1000), _sessions(100)
+    return _learn_s(many) / 1000, _learn_s(few) / 100
+
+
+def rows() -> list[Row]:
+    """What the bench prints about money."""
+    return [
+        Row(
+            "80 % interval of a step, three past sessions, 500 makers",
+            "four in five",
+            "0.95 to 1.05",
+            lambda: (_held(500, "steps"), 0.80),
+        ),
+        Row(
+            "80 % interval of the total, three past sessions, 500 makers",
+            "four in five",
+            "0.95 to 1.05",
+            lambda: (_held(500, "totals"), 0.80),
+        ),
+        Row(
+            "paces of 1,000 sessions of 300 events",
+            "2 s",
+            "under 1",
+            lambda: (_learn_s(_sessions(1000)), 2.0),
+        ),
+        Row("paces, cost per session of 1,000", "per session of 100", "under 1.3", _cost_by_length),
+    ]
