@@ -23,6 +23,7 @@ def render_checklist(report: Report, fmt: Format = "html", *, large: bool = Fals
         other=_other(report) if both_units else {},
         fresh=fresh,
         known=known,
+        met=_words_met(report),
         stages={name: any(step["stage"] == name for step in report["steps"]) for name in ("cut", "wash")},
         figures=_figures(report),
     )
@@ -71,3 +72,13 @@ def _said_once(report: Report) -> Report:
             row = row | {"step": step | {"texts": texts}}  # noqa: PLW2901 - a copy: the report is not ours
         rows.append(row)
     return report | {"day": report["day"] | {"rows": rows}}
+
+
+def _words_met(report: Report) -> dict[str, list[dict[str, str]]]:
+    """The trade's words, each explained at the step where it is first met."""
+    left = {one["word"]: one for one in report["day"]["words"]}
+    out: dict[str, list[dict[str, str]]] = {}
+    for step in report["steps"]:
+        said = " ".join((step["title"], *step["texts"].values())).lower()
+        out[step["key"]] = [left.pop(word) for word in list(left) if word in said]
+    return out
