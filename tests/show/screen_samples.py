@@ -73,9 +73,8 @@ _STEPS = (
 )  # fmt: skip
 
 
-def step(
-    number: int, stage: str, id_: str, title: str, pieces: int, piece: str, count: str, pace: float, more: dict
-) -> Step:
+def step(number: int, row: tuple) -> Step:
+    stage, id_, title, pieces, piece, count, pace, more = row
     texts = more.get("texts", {"do": f"{title} with care, one after another, as the map shows."})
     return Step(
         key=f"{stage}/{id_}", stage=stage, stage_title=stage.capitalize(), id=id_, title=title, pieces=pieces, piece=piece, count=count,
@@ -104,7 +103,7 @@ def plan(across: int = 4, down: int = 3, make: int = 1, prints=PRINTS, title: st
     )
     return Plan(
         project=project(across, down, make, prints, title), quantities=quantities(),
-        steps=tuple(step(number, *row) for number, row in enumerate(_STEPS, 1)),
+        steps=tuple(step(number, row) for number, row in enumerate(_STEPS, 1)),
         layout=Layout(across, down, 0, blocks, 0, 0, 0, "found"), backing=None, cutting=(), shopping=(),
         cautions=("needle", "blade", "iron"), warnings=(),
     )  # fmt: skip
@@ -145,20 +144,13 @@ def record(of: Plan, at: str, *, pieces: int = 0, lap_ms: int = 0, **more) -> Re
         "open",
         pieces,
         [lap(at, 61_000 + 1000 * i, NOON - lap_ms - 62_000 * (pieces - 1 - i)) for i in range(pieces)],
-        NOON,
+        NOON - lap_ms - 62_000 * pieces,
         None,
     )
-    base = dict(
-        header=header(),
-        doing="working",
-        doing_since=reading(-lap_ms),
-        current=at,
-        steps=steps,
-        order=list(steps),
-        count=60,
-        last=reading(-lap_ms),
-        lap_start_n=60,
-    )
+    base = {
+        "header": header(), "doing": "working", "doing_since": reading(-lap_ms), "current": at, "steps": steps,
+        "order": list(steps), "count": 60, "last": reading(-lap_ms), "lap_start_n": 60,
+    }  # fmt: skip
     return Record(**(base | more))
 
 
@@ -193,7 +185,7 @@ def moments() -> dict[str, Scene]:
         "caution": scene(p, ready, Desk(beginner=True, ask=Ask("caution", "confirm", "pins", name="pins", data={"step": "quilt/trim"}))),
         "ahead": scene(p, cross, Desk(view="look", look="join/rows")),
         "why": scene(p, cross, Desk(view="why")),
-        "waiting": scene(p, replace_record(cross, waits=[Wait("stack/hold", 40, reading(-560_000)), Wait("wash/load", 41, reading(-3_700_000))])),
+        "waiting": scene(p, replace_record(cross, waits=[Wait("stack/hold", 40, reading(-560_000)), Wait("wash/load", 41, reading(-3_610_000))])),
         "trouble": scene(p, replace_record(cross, doing="trouble", doing_why="needle")),
         "choose": scene(p, cross, Desk(ask=Ask("trouble", "choose", "What is it? The big key when it is mended.", ("bobbin", "thread", "needle", "unpick", "remake")))),
         "note": scene(p, cross, Desk(ask=Ask("note", "text", "Note:", typed="The oat stripe frays fastest"))),

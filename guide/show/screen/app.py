@@ -12,14 +12,16 @@ from collections.abc import Callable, Mapping
 from contextlib import suppress
 from typing import TYPE_CHECKING
 
+from guide.follow.ahead import open_ms as this_ms
 from guide.follow.ahead import waits
+from guide.follow.halting import MAKE_SAFE
 from guide.follow.session import Session
 from guide.plan.model import Plan, Step
 from guide.show.screen.bindings import load
 from guide.show.screen.layout import Page
-from guide.show.screen.marks import STITCHED, Marks
+from guide.show.screen.marks import STITCHED, Marks, marks_for
 from guide.show.screen.page import page
-from guide.show.screen.scene import Scene, Words, this_ms
+from guide.show.screen.scene import Scene, Words
 from guide.show.screen.style import depth_of, table
 from guide.show.screen.text import Line
 
@@ -106,8 +108,8 @@ class Screen:
         from prompt_toolkit.styles import Style  # noqa: PLC0415
 
         def text() -> "StyleAndTextTuples":
-            self.drawn = self.page()
-            return [*joined(self.drawn.lines)]
+            self._guarded(self._draw)
+            return [*joined(self.drawn.lines)] if self.drawn else []
 
         def cursor() -> Point:
             at = self.drawn.cursor if self.drawn else (0, 0)
@@ -127,14 +129,17 @@ class Screen:
         app.ttimeoutlen = ESCAPE_S
         return app
 
+    def _draw(self) -> None:
+        self.drawn = self.page()
+
     def press(self, key: str) -> None:
         """Give a key to the session; what the session cannot do is our bug, raised once the terminal is whole."""
-        if key in {"up", "down"} and self._scrolled(key):
-            return
-        self.scroll = 0
         self._guarded(lambda: self._pressed(key))
 
     def _pressed(self, key: str) -> None:
+        if key in {"up", "down"} and self._scrolled(key):
+            return
+        self.scroll = 0
         self.session.press(key)
         if self.session.left:
             self.leave(0)
@@ -168,7 +173,7 @@ class Screen:
 
     def suspend(self) -> None:
         """Ctrl-Z: to the shell and back with `fg`; the session sees the gap by itself."""
-        self.app.suspend_to_background()
+        self._guarded(self.app.suspend_to_background)
 
     def leave(self, code: int) -> None:
         """End the application with an exit code, once."""
@@ -187,7 +192,8 @@ class Screen:
     async def ticking(self) -> None:
         """Once a second, as the seconds of the piece in hand turn over."""
         while True:
-            await asyncio.sleep(1.01 - this_ms(self.scene()) % 1000 / 1000)
+            phase = this_ms(self.session.record, self.session.clock.read()) % 1000
+            await asyncio.sleep(1.01 - phase / 1000)
             self._guarded(self.tick)
 
     def tick(self) -> None:
@@ -231,7 +237,7 @@ def run(
     paces: Mapping[str, float] | None = None,
     pedal: str | None = None,
     saved_in: str = "",
-    marks: Marks = STITCHED,
+    marks: Marks | None = None,
 ) -> int:
     """Follow a session on the full screen until it is left.
 
@@ -239,16 +245,19 @@ def run(
     wrong inside, after the terminal is whole again. `pedal`: the key a foot pedal sends. `saved_in`: where
     the journal is, for the maker to read. Raises WrongUse for a pedal key that is none.
     """
-    screen = Screen(session, words=words, paces=paces, pedal=pedal, saved_in=saved_in, marks=marks)
+    alphabet = marks or marks_for(sys.stdout.encoding)
+    screen = Screen(session, words=words, paces=paces, pedal=pedal, saved_in=saved_in, marks=alphabet)
     try:
-        return int(screen.app.run(pre_run=screen.before_run) or 0)
+        code = int(screen.app.run(pre_run=screen.before_run, set_exception_handler=False) or 0)
     except (EOFError, OSError):
         if not _terminal_lost():
             raise
-        if not session.left:
-            screen.stop()
+        session.stop()
         _no_more_output()
-        return screen.exit_code or 129
+        return screen.exit_code or 128 + signal.SIGHUP
+    if session.record.doing == "stopped":
+        sys.stderr.write(f"Make safe: {', '.join(MAKE_SAFE)}.\n")
+    return code
 
 
 def _terminal_lost() -> bool:

@@ -119,8 +119,8 @@ def _drawn(panel: Panel, cut: _Cut, wide: int, high: int, marks: Marks) -> list[
                 for right in range(wide):
                     grid[y + down][x + right] = [(style, fill)]
             middle_y, middle_x = y + high // 2, x + wide // 2
-            grid[middle_y][middle_x] = [(style, letter)]
-            if high > 1:  # room for air round the letter
+            grid[middle_y][middle_x] = [(style if at == panel.here else "class:patch.letter", letter)]
+            if wide > 3:  # room for air round the letter
                 grid[middle_y][middle_x - 1] = grid[middle_y][middle_x + 1] = [(style, " ")]
     if panel.here is not None:
         row, column = panel.here[0] - cut.top, panel.here[1] - cut.left

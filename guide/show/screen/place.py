@@ -87,7 +87,12 @@ def _legend(scene: Scene, room: int) -> list[Line]:
         fill = shade(letter[-1:], scene.marks)
         lines.append(
             clip(
-                [("class:patch.made", f"{fill}{letter}{fill}"), ("class:quiet", f" {say(scene, name)}")],
+                [
+                    ("class:patch.made", fill),
+                    ("class:patch.letter", letter),
+                    ("class:patch.made", fill),
+                    ("class:quiet", f" {say(scene, name)}"),
+                ],
                 room,
                 scene.marks.more,
             )

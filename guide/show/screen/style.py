@@ -41,6 +41,7 @@ _TABLE: dict[str, tuple[str, str]] = {  # class: (dye, weight)
     "patch": ("chalk", ""),
     "patch.edge": ("chalk", ""),
     "patch.made": ("indigo", ""),
+    "patch.letter": ("", "bold"),
     "patch.here": ("ochre", "bold"),
 }
 

@@ -1,0 +1,78 @@
+"""The screen at twenty moments and three sizes, kept as pictures in text that were looked at one by one.
+
+The files in golden/ are drawn through a real terminal output into an emulator, so they are what a terminal
+shows. After a change that is meant: FRAYWORK_GOLDEN=1, and look at the difference before keeping it.
+"""
+
+import os
+from pathlib import Path
+
+import pytest
+
+from guide.show.screen.marks import ASCII
+from guide.show.screen.page import page
+from guide.show.screen.text import flat, length
+from tests.show.screen_samples import moments
+from tests.terminal.rig import seen
+
+GOLDEN = Path(__file__).parent / "golden"
+SIZES = ((40, 12), (80, 24), (120, 40))
+MOMENTS = moments()
+
+
+@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+@pytest.mark.parametrize("name", MOMENTS)
+def test_the_screen_is_as_it_was_looked_at(name, size):
+    """What a terminal shows at this moment is the kept picture, line for line. [identity]"""
+    lines, _ = seen(MOMENTS[name], *size)
+    drawn = "\n".join(lines).rstrip("\n") + "\n"
+    kept = GOLDEN / f"{name}-{size[0]}x{size[1]}.txt"
+    if os.environ.get("FRAYWORK_GOLDEN"):
+        kept.write_text(drawn, encoding="utf-8")
+    assert drawn == kept.read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("size", [(40, 12), (47, 13), (63, 17), (64, 18), (80, 24), (99, 29), (100, 30), (211, 60)])
+@pytest.mark.parametrize("name", MOMENTS)
+def test_every_size_holds_what_matters(name, size):
+    """Nothing is wider or longer than the terminal, the cursor is on it, and the keys stand in the last line."""
+    width, height = size
+    drawn = page(MOMENTS[name], width, height)
+    assert len(drawn.lines) == height
+    assert max(length(line) for line in drawn.lines) <= width
+    assert 0 <= drawn.cursor[0] < width
+    assert 0 <= drawn.cursor[1] < height
+    assert flat(drawn.lines[-1]).strip()
+
+
+@pytest.mark.parametrize("name", ["piece", "cross", "typed", "waiting", "beginner", "ahead"])
+@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+def test_a_step_always_shows_what_to_do_its_care_and_how_far_it_is(name, size):
+    """However small the screen: the step's title, its text's beginning, a caution, the count. [practice]"""
+    text = "\n".join(flat(line) for line in page(MOMENTS[name], *size).lines)
+    title = "Sew the row seams" if name == "ahead" else "Sew the cross"
+    count = {"piece": "3 of 12", "ahead": "0 of 9"}.get(name, "6 of 12")
+    assert title in text
+    assert ("Sew the row seams with" if name == "ahead" else "Start where you feel") in text
+    assert "▲ Fingers clear of the needle." in text
+    assert count in text
+
+
+@pytest.mark.parametrize("name", MOMENTS)
+def test_without_unicode_the_screen_is_ascii(name):
+    """The fall-back alphabet holds nothing an ASCII terminal cannot show, but for the maker's own text."""
+    scene = MOMENTS[name]
+    text = "\n".join(flat(line) for line in page(type(scene)(**(as_fields(scene) | {"marks": ASCII})), 80, 24).lines)
+    assert text.replace("≈", "").replace("’", "").isascii()
+
+
+def as_fields(scene):
+    """A scene's members by name."""
+    return {name: getattr(scene, name) for name in scene.__struct_fields__}
+
+
+def test_the_piece_in_hand_is_where_rows_are_counted_from_the_top():
+    """Six of twelve blocks done in rows of four: the seventh is in row 2, column 3. [identity] 7 = 4 + 3"""
+    text = "\n".join(flat(line) for line in page(MOMENTS["cross"], 80, 24).lines)
+    assert "row 2, column 3" in text
+    assert "║  B  ║" in text

@@ -1,0 +1,118 @@
+"""The screen with no child process: a real terminal output drawn into pyte, keys sent through a pipe."""
+
+import asyncio
+from types import SimpleNamespace
+
+import pyte
+from prompt_toolkit.data_structures import Size
+from prompt_toolkit.input import create_pipe_input
+from prompt_toolkit.output.vt100 import Vt100_Output
+
+from guide.show.screen.app import Screen
+
+
+class Sink:
+    """What a terminal's stream must be, and no more."""
+
+    encoding = "utf-8"
+
+    def __init__(self, cols, rows):
+        self.screen = pyte.Screen(cols, rows)
+        self.stream = pyte.Stream(self.screen)
+        self.raw = ""
+
+    def write(self, data):
+        self.raw += data
+        self.stream.feed(data)
+        return len(data)
+
+    def flush(self):
+        pass
+
+    def isatty(self):
+        return True
+
+    def fileno(self):
+        raise OSError("no descriptor")
+
+
+class Rig:
+    """A screen that runs inside the test's own loop."""
+
+    def __init__(self, session, cols=80, rows=24, **more):
+        self.session, self.size, self.more = session, [cols, rows], more
+        self.sink = Sink(cols, rows)
+
+    async def __aenter__(self):
+        self._pipe = create_pipe_input()
+        self.input = self._pipe.__enter__()
+        output = Vt100_Output(
+            self.sink, lambda: Size(rows=self.size[1], columns=self.size[0]), term="xterm-256color", enable_cpr=False
+        )
+        self.screen = Screen(self.session, input_=self.input, output=output, **self.more)
+        self.app = self.screen.app
+        self.task = asyncio.create_task(self.app.run_async(pre_run=self.screen.before_run, set_exception_handler=False))
+        await self.settle()
+        return self
+
+    async def __aexit__(self, *why):
+        if not self.task.done():
+            self.app.exit(result=0)
+        await asyncio.wait([self.task], timeout=2)
+        self._pipe.__exit__(*why)
+
+    async def settle(self):
+        """Until nothing more is drawn."""
+        for _ in range(400):
+            before = self.app.render_counter, len(self.sink.raw)
+            await asyncio.sleep(0.002)
+            done = self.task.done()
+            drawn = self.app.render_counter and not self.app._invalidated
+            if done or (drawn and before == (self.app.render_counter, len(self.sink.raw))):
+                return
+
+    async def press(self, keys):
+        self.input.send_text(keys)
+        await self.settle()
+
+    async def resize(self, cols, rows):
+        self.size[:] = [cols, rows]
+        self.sink.screen.resize(rows, cols)
+        self.app._on_resize()
+        await self.settle()
+
+    @property
+    def lines(self):
+        return [line.rstrip() for line in self.sink.screen.display]
+
+    @property
+    def text(self):
+        return "\n".join(self.lines)
+
+    @property
+    def cursor(self):
+        return self.sink.screen.cursor.x, self.sink.screen.cursor.y
+
+
+def still(scene):
+    """A session in which nothing moves: what the golden screens are drawn from."""
+    return SimpleNamespace(
+        plan=scene.plan,
+        record=scene.record,
+        desk=scene.desk,
+        left=False,
+        clock=SimpleNamespace(read=lambda: scene.now),
+        heartbeat=lambda: None,
+        press=lambda _key: None,
+        stop=lambda: None,
+    )
+
+
+def seen(scene, cols, rows, **more):
+    """The screen of a moment, as pyte shows it, and where its cursor is."""
+
+    async def look():
+        async with Rig(still(scene), cols, rows, saved_in=scene.saved_in, **more) as rig:
+            return rig.lines, rig.cursor
+
+    return asyncio.run(look())
