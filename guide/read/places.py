@@ -125,9 +125,7 @@ def open_project(path: Path, environ: Mapping[str, str], changes: Sequence[str] 
     language = language_for(file.parent, environ)
     project, loaded = read_project(text, file.name, language.stages, changes)
     if project is None:
-        named = [
-            msgspec.structs.replace(p, file=shown(file)) if p.file == file.name else p for p in loaded.problems
-        ]
+        named = [msgspec.structs.replace(p, file=shown(file)) if p.file == file.name else p for p in loaded.problems]
         raise mend(named, {shown(file): text})
     return Opened(file, project, language)
 

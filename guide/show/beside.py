@@ -11,9 +11,9 @@ def beside_lines(one: dict[str, Any], other: dict[str, Any], names: tuple[str, s
     rows: list[tuple[str, str, str]] = []
     for _, group in GROUPS:
         for label, members in group:
-            texts = (_sizes(one, members), _sizes(other, members))
-            if any(text and "does not apply" not in text for text in texts):
-                rows.append((label, *texts))
+            left, right = _sizes(one, members), _sizes(other, members)
+            if any(text and "does not apply" not in text for text in (left, right)):
+                rows.append((label, left, right))
     rows += [(f"buy {item}", *pair) for item, pair in _shopping(one, other).items()]
     rows.append(("hands on", *(minutes(report["forecast"]["hands_on_s"]["likely"]) for report in (one, other))))
     for name in ("cost", "price"):

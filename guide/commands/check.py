@@ -1,0 +1,120 @@
+"""`guide check`: look a project, stage file or journal over and say everything that is wrong."""
+
+import os
+from pathlib import Path
+
+import click
+import msgspec
+
+from guide.commands.common import say, talk
+from guide.errors import GuideError, JournalDamaged
+from guide.read.check import check_texts, hints
+from guide.read.places import PROJECT_FILE, find_project, read_stages, read_text, shipped_stages, shown, stage_files
+from guide.read.problems import Problem, describe
+from guide.read.project import read_project
+
+
+@click.command(
+    "check",
+    epilog="\b\nExamples:\n  guide check\n  guide check sessions/window-seat-cushion workflows/quilt.yaml\n"
+    "  guide check sessions/window-seat-cushion/2026-03-01.jsonl",
+)
+@click.argument("files", nargs=-1)
+def command(files: tuple[str, ...]) -> int:
+    """Check FILES: projects (a folder or project.yaml), stage files, journals (.jsonl).
+
+    Every problem is shown at its place, with the line, a caret and what to write; hints do no harm. Nothing is
+    changed. Ends with 2 when something needs mending, 5 when a journal is damaged.
+    """
+    codes = [_check(name) for name in files or (str(find_project(None, Path("sessions"))),)]
+    return max(codes, default=0)
+
+
+def _check(name: str) -> int:
+    path = Path(name)
+    if path.suffix == ".jsonl":
+        return _journal(path)
+    if path.is_dir() or path.name == PROJECT_FILE:
+        return _project(path / PROJECT_FILE if path.is_dir() else path)
+    return _stage(path) if path.suffix in {".yaml", ".yml"} and not _is_project(path) else _project(path)
+
+
+def _is_project(path: Path) -> bool:
+    """Whether a file of another name holds a project rather than a stage."""
+    return not any(line.startswith("stage:") for line in read_text(path).split("\n"))
+
+
+def _stage(path: Path) -> int:
+    """Check a stage file together with the others it will be read with."""
+    folder = path.parent.parent if path.parent.name == "workflows" else path.parent
+    texts = {n: (shown(f), read_text(f)) for n, f in stage_files(folder, os.environ).items()}
+    mine = shown(path)
+    texts[path.stem] = (mine, read_text(path))
+    language, problems, by_file = read_stages(texts)
+    if language is not None:
+        problems = problems + check_texts(language) + [h for h in hints(language) if path.parent != shipped_stages()]
+    return _tell([p for p in problems if p.file == mine], by_file, mine)
+
+
+def _project(path: Path) -> int:
+    text = read_text(path)
+    texts = {n: (shown(f), read_text(f)) for n, f in stage_files(path.parent, os.environ).items()}
+    language, problems, by_file = read_stages(texts)
+    by_file[shown(path)] = text
+    if language is not None:
+        problems = problems + check_texts(language)
+        if not any(not p.hint for p in problems):
+            _, loaded = read_project(text, path.name, language.stages)
+            problems += [msgspec.structs.replace(p, file=shown(path)) for p in loaded.problems]
+    code = _tell(problems, by_file, shown(path))
+    return code or _plans(path)
+
+
+def _plans(path: Path) -> int:
+    """Check that the project can be planned: stock, cloth widths, sums."""
+    from guide.plan.make import make_plan
+    from guide.read.places import open_project
+
+    here = open_project(path, os.environ)
+    try:
+        plan = make_plan(here.project, here.language)
+    except GuideError as error:
+        say(f"{shown(path)}: {error}")
+        return error.exit_code
+    for warned in plan.warnings:
+        say(f"{shown(path)}: {warned.name}: {warned.text}  (a hint)")
+    return 0
+
+
+def _tell(problems: list[Problem], texts: dict[str, str], name: str) -> int:
+    wrong = [p for p in problems if not p.hint]
+    if problems:
+        say(describe(problems, texts))
+    count = len(set(wrong))
+    talk(f"{name}: {count} to mend." if count else f"{name}: good.")
+    return 2 if wrong else 0
+
+
+def _journal(path: Path) -> int:
+    """Verify a journal: every checksum and number, then what the record says of itself."""
+    from guide.record.fold import fold
+    from guide.record.journal import describe as damage_words
+    from guide.record.journal import read_journal
+
+    try:
+        found = read_journal(path)
+    except OSError as error:
+        talk(f"{shown(path)} cannot be read: {error.strerror}.")
+        return 2
+    if found.damage is not None:
+        say(damage_words(shown(path), found.damage))
+        talk(f"{shown(path)}: {len(found.events)} records are good; guide log and guide export show those.")
+        return 2 if found.damage.kind == "torn" else JournalDamaged.exit_code
+    if not found.events or found.events[0].what != "opened":
+        talk(f"{shown(path)}: there is no session in it.")
+        return 2
+    record = fold(found.events)
+    said = f"closed, {record.count} records" if record.closed else f"open, {record.count} records"
+    unknown = f"; {len(record.unknown)} of kinds this version does not know, kept as they are" if record.unknown else ""
+    talk(f"{shown(path)}: good; {said}, all checksums right{unknown}.")
+    return 0

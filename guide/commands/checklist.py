@@ -1,0 +1,77 @@
+"""`guide checklist`: a paced checklist to hand to someone."""
+
+import re
+from pathlib import Path
+
+import click
+
+from guide.commands.common import opened, talk
+from guide.commands.times import paces_from
+from guide.errors import WrongUse
+
+
+@click.command(
+    "checklist",
+    epilog="\b\nExamples:\n  guide checklist sessions/window-seat-cushion --for beginner --start 10:00\n"
+    "  guide checklist --markdown -o -\n  guide checklist --large --both-units --open",
+)
+@click.argument("project", required=False)
+@click.option("--for", "whom", type=click.Choice(["beginner", "myself"]), default="beginner", show_default=True)
+@click.option("--start", default="10:00", show_default=True, metavar="HH:MM", help="When the day begins.")
+@click.option(
+    "--pace", type=float, default=1.0, show_default=True, help="Moves a beginner's extra time: 0.5 halves it."
+)
+@click.option("--breaks", type=int, default=10, show_default=True, help="Minutes of break in every hour.")
+@click.option("--large", is_flag=True, help="Large print.")
+@click.option("--both-units", is_flag=True, help="Inches and centimetres side by side.")
+@click.option("--markdown", is_flag=True, help="Markdown instead of a page.")
+@click.option("-o", "--output", metavar="FILE", help="Write there; - for stdout.")
+@click.option("--open", "open_it", is_flag=True, help="Open the page that was written.")
+def command(
+    project: str | None,
+    *,
+    whom: str,
+    start: str,
+    pace: float,
+    breaks: int,
+    large: bool,
+    both_units: bool,
+    markdown: bool,
+    output: str | None,
+    open_it: bool,
+) -> int:
+    """Write a checklist of PROJECT with a time window for every step, breaks and waits.
+
+    Times come from your own paces where there are any, else from starter paces (estimates nobody timed),
+    times each step's beginner factor.
+    """
+    from guide.money.checklist import beginner_factors, checklist_times
+    from guide.plan.make import make_plan
+    from guide.show.pages.checklist import render_checklist
+    from guide.show.pages.write import write_page
+    from guide.show.report import report
+
+    if not re.fullmatch(r"([01]?\d|2[0-3]):[0-5]\d", start):
+        raise WrongUse(f"--start: {start!r} is not a time of day; write it like 10:00.")
+    if not 0 <= breaks <= 30:
+        raise WrongUse("--breaks: write 0 to 30 minutes.")
+    if not 0 <= pace <= 10:
+        raise WrongUse("--pace: write 0 to 10.")
+    here = opened(project)
+    plan = make_plan(here.project, here.language)
+    factors = beginner_factors(plan, pace) if whom == "beginner" else {}
+    paces = paces_from(here.folder.parent)
+    rows = checklist_times(plan, paces, start, factors, work_s=(60 - breaks) * 60.0, break_s=breaks * 60.0)
+    data = report(plan, rows=rows, beginner=whom == "beginner", texts=True)
+    fmt = "markdown" if markdown else "html"
+    text = render_checklist(data, fmt, large=large, both_units=both_units)
+    if output == "-":
+        click.echo(text)
+        return 0
+    out = Path(output) if output else here.folder / ("checklist.md" if markdown else "checklist.html")
+    write_page(out, text)
+    talk(f"From {start} to {rows[-1].end if rows else start}.")
+    click.echo(str(out))
+    if open_it:
+        click.launch(str(out))
+    return 0

@@ -1,0 +1,63 @@
+"""`guide export`: sessions as rows for other programs."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import click
+
+from guide.commands.common import SESSIONS, talk
+from guide.commands.sessions import session_path
+from guide.errors import CannotWrite
+from guide.read.places import PROJECT_FILE
+from guide.record.export import Row, as_csv, as_json, rows
+from guide.record.history import records
+from guide.record.sessions import journals, sessions_below
+
+
+@click.command(
+    "export",
+    epilog="\b\nExamples:\n  guide export all > times.csv\n  guide export sessions/window-seat-cushion --json\n"
+    "  guide export sessions/window-seat-cushion/2026-03-01.jsonl -o laps.csv",
+)
+@click.argument("what", required=False, metavar="[SESSION|PROJECT|all]")
+@click.option("--csv", "csv_", is_flag=True, help="CSV (what you get when nothing is said).")
+@click.option("--json", "json_", is_flag=True, help="JSON instead.")
+@click.option("-o", "--output", metavar="FILE", help="Write there instead of to stdout.")
+def command(what: str | None, output: str | None, *, csv_: bool, json_: bool) -> int:
+    """Export laps, measures, waits and remarks: exact starts and ends (ISO 8601), durations in ms, lengths in mm.
+
+    A cell that a spreadsheet could take for a formula gets an apostrophe before it.
+    """
+    if csv_ and json_:
+        raise click.UsageError("choose --csv or --json, not both")
+    damaged = False
+
+    def all_rows() -> Iterator[Row]:
+        nonlocal damaged
+        for path, record, unread in records(_paths(what)):
+            if unread is not None:
+                talk(unread.says)
+                damaged = True
+            if record is not None:
+                yield from rows(record, path.name)
+
+    text = (as_json if json_ else as_csv)(all_rows())
+    if output:
+        try:
+            with Path(output).open("w", encoding="utf-8", newline="") as file:
+                file.writelines(text)
+        except OSError as error:
+            raise CannotWrite(f"{output} cannot be written: {error.strerror}. The sessions are untouched.") from None
+        talk(f"Written: {output}")
+    else:
+        for part in text:
+            click.echo(part, nl=False)
+    return 5 if damaged else 0
+
+
+def _paths(what: str | None) -> list[Path]:
+    if what == "all":
+        return list(sessions_below(SESSIONS))
+    if what is not None and Path(what).is_dir() and (Path(what) / PROJECT_FILE).is_file():
+        return journals(what)
+    return [session_path(what)]

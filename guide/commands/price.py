@@ -1,0 +1,163 @@
+"""`guide price`: what to ask for it."""
+
+from decimal import Decimal, InvalidOperation
+from pathlib import Path
+from typing import Any
+
+import click
+import msgspec
+
+from guide.commands.common import say, talk
+from guide.commands.sessions import At, plan_or_session
+from guide.commands.times import paces_from
+from guide.errors import WrongUse
+from guide.money.forecast import forecast
+from guide.money.model import Price, Quote
+from guide.money.quote import price_given, price_plan, price_session
+
+
+@click.command(
+    "price",
+    epilog="\b\nExamples:\n  guide price sessions/window-seat-cushion\n"
+    "  guide price sessions/window-seat-cushion/2026-03-01.jsonl\n  guide price --given 120\n"
+    "  guide price --quote quotation.html --valid-until 2026-12-31",
+)
+@click.argument("place", required=False, metavar="[PROJECT|SESSION]")
+@click.option("--json", "as_json", is_flag=True, help="All figures as JSON.")
+@click.option("--given", metavar="AMOUNT", help="A price someone else set: what margin and earnings it gives.")
+@click.option("--stall", metavar="AMOUNT", help="What a stall costs: how many must be sold to pay for it.")
+@click.option("--page", type=click.Path(dir_okay=False), help="Write a page with the whole build-up.")
+@click.option("--quote", type=click.Path(dir_okay=False), help="Write a quotation for a customer, without costs.")
+@click.option("--valid-until", metavar="DATE", default="", help="The date printed on a quotation.")
+@click.option("--set", "changes", multiple=True, metavar="KEY=VALUE", help="Try another value, beside the project's.")
+def command(
+    place: str | None,
+    *,
+    as_json: bool,
+    given: str | None,
+    stall: str | None,
+    page: str | None,
+    quote: str | None,
+    valid_until: str,
+    changes: tuple[str, ...],
+) -> int:
+    """Price a PROJECT by its forecast, or a SESSION by the time it really took.
+
+    Cloth used, notions, labour with its rest allowance, overhead, packing and fees; rounded up last. Waiting
+    costs nothing. What is not given in the project counts as nothing, and is said.
+    """
+    at = plan_or_session(place)
+    if at.record is not None and at.journal is not None:
+        at = read_session(at.journal)
+        quoted = price_session(at.plan, at.record)
+    else:
+        quoted = _planned(at, place)
+    if as_json:
+        import json
+
+        click.echo(json.dumps(price_dict(quoted), ensure_ascii=False, indent=1))
+    elif page or quote:
+        _pages(at, quoted, page, quote, valid_until)
+    else:
+        say("\n".join(price_lines(quoted, at.plan.project.title)))
+        if given is not None:
+            say("\n".join(_given(at, quoted, _amount(given, "--given"))))
+        if stall is not None:
+            from guide.money.price import stall_break_even
+
+            say(
+                f"\nA stall of {_amount(stall, '--stall')} is paid for by {_count(stall_break_even(_amount(stall, '--stall'), quoted.price))} sold."
+            )
+    if changes:
+        _tried(place, changes)
+    return at.exit_code
+
+
+def _count(number: int) -> str:
+    return "1 piece" if number == 1 else f"{number} pieces"
+
+
+def _planned(at: At, place: str | None) -> Quote:
+    from guide.commands.common import SESSIONS
+    from guide.read.places import find_project
+
+    root = find_project(place, SESSIONS).parent.parent
+    return price_plan(at.plan, forecast(at.plan, paces_from(root)))
+
+
+def _tried(place: str | None, changes: tuple[str, ...]) -> None:
+    import os
+
+    from guide.commands.common import SESSIONS
+    from guide.plan.make import make_plan
+    from guide.read.places import find_project, open_project
+
+    path = find_project(place, SESSIONS)
+    other = open_project(path, os.environ, changes)
+    plan = make_plan(other.project, other.language)
+    quoted = price_plan(plan, forecast(plan, paces_from(path.parent.parent)))
+    say("\n".join(["", *price_lines(quoted, f"with {' '.join(changes)}")]))
+
+
+def _amount(text: str, option: str) -> Decimal:
+    try:
+        amount = Decimal(text)
+    except InvalidOperation:
+        raise WrongUse(f"{option}: {text!r} is not an amount; write it like 120 or 119.50.") from None
+    if not amount.is_finite() or amount <= 0:
+        raise WrongUse(f"{option}: the amount must be over 0.")
+    return amount
+
+
+def price_lines(quoted: Quote, title: str) -> list[str]:
+    """Lay a price out for the terminal."""
+    costs, price = quoted.costs, quoted.price
+    made = "1 made" if costs.make == 1 else f"{costs.make} made"
+    out = [f"{title} · {quoted.currency} · {made}", ""]
+    wide = max(len(line.name) for line in costs.lines) + 2
+    out += [f"  {line.name:<{wide}}{line.amount:>10}   {line.how}".rstrip() for line in costs.lines]
+    out += ["", f"  {'cost':<{wide}}{costs.cost:>10}   cloth and notions as bought: {costs.bought}"]
+    if costs.make > 1:
+        out.append(f"  {'cost of one':<{wide}}{quoted.each:>10}")
+    out += ["", *_one(price, wide)]
+    if quoted.low is not None and quoted.high is not None:
+        out.append(f"  80 % of makings of this would ask {quoted.low} to {quoted.high}.")
+    return [*out, "", *(f"  {said}" for said in quoted.says)]
+
+
+def _one(price: Price, wide: int) -> list[str]:
+    rows: list[tuple[str, Any]] = [
+        ("PRICE OF ONE", price.paid), ("tax in it", price.tax), ("fees", price.fee + price.fee_each),
+        ("packing", price.packing), ("profit", price.profit),
+    ]  # fmt: skip
+    out = [f"  {name:<{wide}}{amount:>10}" for name, amount in rows if amount or name == "PRICE OF ONE"]
+    if price.margin is not None and price.markup is not None:
+        out.append(f"  {'margin':<{wide}}{price.margin:>9.1%}   markup {price.markup:.1%}")
+    if price.hourly is not None:
+        out.append(f"  {'an hour earns':<{wide}}{price.hourly:>10}   labour and profit over the hours at the table")
+    return out
+
+
+def _given(at: At, quoted: Quote, amount: Decimal) -> list[str]:
+    price = price_given(at.plan, quoted.costs, amount)
+    return ["", f"At a price of {amount}:", *_one(price, 16)]
+
+
+def price_dict(quoted: Quote) -> dict[str, Any]:
+    """Give a price as plain data; money as text."""
+    out: dict[str, Any] = msgspec.to_builtins(quoted)
+    return out
+
+
+def _pages(at: At, quoted: Quote, page: str | None, quote: str | None, valid_until: str) -> None:
+    from guide.show.pages.price import render_price, render_quote
+    from guide.show.pages.write import write_page
+    from guide.show.report import report
+
+    data = report(at.plan, at.record, money={"price": price_dict(quoted)})
+    if page:
+        write_page(Path(page), render_price(data))
+        talk(f"Written: {page}")
+    if quote:
+        write_page(Path(quote), render_quote(data, valid_until=valid_until))
+        talk(f"Written: {quote}")
