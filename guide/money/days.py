@@ -14,16 +14,18 @@ from guide.money import prior
 from guide.money.learning import fit_curve
 from guide.money.model import Curve, Seen
 
-ROUNDS = 4
+ROUNDS = 3
 
 
-class Obs(msgspec.Struct, frozen=True):
+class Obs(msgspec.Struct, frozen=True, gc=False):
     """One step on one day of one session."""
 
     day: int
     unit: float  # which make it was, counted over all sessions
     y: float  # ln(time per piece / starter pace)
     pieces: int
+    own: float  # `prior.own_var` of so many pieces
+    weight: float  # in single pieces
 
 
 class DayFit(msgspec.Struct, frozen=True):
@@ -45,15 +47,22 @@ def observe(rows: Iterable[Seen], units: Mapping[str, float]) -> list[Obs]:
     """One step's rows as observations, the rows of an `each` on one day taken together."""
     sums: dict[tuple[int, str], list[float]] = {}
     for row in rows:
-        late = [lap for lap in row.laps if not lap.first]
-        laps = late or row.laps
         total = sums.setdefault((row.day, row.session), [0.0, 0.0, 0.0])
-        pieces = sum(lap.pieces for lap in laps)
-        total[0] += sum(lap.seconds for lap in laps)
-        total[1] += pieces * (row.starter_s or 1.0)
-        total[2] += pieces
+        starter = row.starter_s or 1.0
+        for lap in row.laps:
+            if not lap.first:
+                total[0] += lap.seconds
+                total[1] += lap.pieces * starter
+                total[2] += lap.pieces
     return [
-        Obs(day, units[session], math.log(seconds / starter), int(pieces))
+        Obs(
+            day,
+            units[session],
+            math.log(seconds / starter),
+            int(pieces),
+            prior.own_var(pieces),
+            prior.weight(pieces),
+        )
         for (day, session), (seconds, starter, pieces) in sorted(sums.items())
         if seconds > 0
     ]
@@ -63,7 +72,8 @@ def fit_days(observed: Mapping[str, Sequence[Obs]], next_unit: float) -> DayFit:
     """Fit steps and days; with a sure learning curve, fit again without it."""
     fit = _fit(observed, None, next_unit)
     unit_of = {obs.day: obs.unit for mine in observed.values() for obs in mine}
-    raw = _day_means(observed, fit)
+    sums = _residuals(observed, fit.means, fit.spread)
+    raw = {day: residual / weight for day, (residual, weight) in sorted(sums.items())}
     curve = fit_curve([unit_of[day] for day in raw], [math.exp(value) for value in raw.values()])
     if curve is None or not curve.sure:
         return msgspec.structs.replace(fit, curve=curve)
@@ -72,19 +82,7 @@ def fit_days(observed: Mapping[str, Sequence[Obs]], next_unit: float) -> DayFit:
 
 
 def _flattened(obs: Obs, b: float, next_unit: float) -> Obs:
-    return Obs(obs.day, obs.unit, obs.y + b * math.log(next_unit / obs.unit), obs.pieces)
-
-
-def _day_means(observed: Mapping[str, Sequence[Obs]], fit: DayFit) -> dict[int, float]:
-    """Each day's mean distance from the steps' means, not drawn towards nothing."""
-    sums: dict[int, list[float]] = {}
-    for base, mine in observed.items():
-        for obs in mine:
-            total = sums.setdefault(obs.day, [0.0, 0.0])
-            each = 1 / (prior.own_var(obs.pieces) * fit.spread)
-            total[0] += each * (obs.y - fit.means[base])
-            total[1] += each
-    return {day: top / weight for day, (top, weight) in sorted(sums.items())}
+    return msgspec.structs.replace(obs, y=obs.y + b * math.log(next_unit / obs.unit))
 
 
 def _fit(observed: Mapping[str, Sequence[Obs]], curve: Curve | None, next_unit: float) -> DayFit:
@@ -103,21 +101,33 @@ def _fit(observed: Mapping[str, Sequence[Obs]], curve: Curve | None, next_unit: 
 
 
 def _mean(mine: Sequence[Obs], days: Mapping[int, float]) -> float:
-    weights = [prior.weight(obs.pieces) for obs in mine]
-    return math.fsum(w * (o.y - days[o.day]) for w, o in zip(weights, mine, strict=True)) / math.fsum(weights)
+    top = under = 0.0
+    for obs in mine:
+        top += obs.weight * (obs.y - days[obs.day])
+        under += obs.weight
+    return top / under
+
+
+def _residuals(
+    observed: Mapping[str, Sequence[Obs]], means: Mapping[str, float], spread: float
+) -> dict[int, list[float]]:
+    """By day: the sum of distances from the steps' means, each over its variance, and of those weights."""
+    sums: dict[int, list[float]] = {}
+    for base, mine in observed.items():
+        mean = means[base]
+        for obs in mine:
+            total = sums.setdefault(obs.day, [0.0, 0.0])
+            each = 1 / (obs.own * spread)
+            total[0] += each * (obs.y - mean)
+            total[1] += each
+    return sums
 
 
 def _days(
     observed: Mapping[str, Sequence[Obs]], means: Mapping[str, float], spread: float, count: int
 ) -> tuple[dict[int, float], float]:
     """Each day's factor, drawn towards none as far as it is uncertain, and how much days differ."""
-    sums: dict[int, list[float]] = {}
-    for base, mine in observed.items():
-        for obs in mine:
-            total = sums.setdefault(obs.day, [0.0, 0.0])
-            each = 1 / (prior.own_var(obs.pieces) * spread)
-            total[0] += each * (obs.y - means[base])
-            total[1] += each
+    sums = _residuals(observed, means, spread)
     top, under = prior.DAY_FREEDOM * prior.DAY_VAR, prior.DAY_FREEDOM
     if count > 1:
         for residual, weight in sums.values():
@@ -137,7 +147,9 @@ def _spreads(
     free = 1 - 1 / len(observed)  # the days' factors were fitted to the same readings
     squares: dict[str, tuple[float, float]] = {}
     for base, mine in observed.items():
-        left = math.fsum((obs.y - means[base] - days[obs.day]) ** 2 / prior.own_var(obs.pieces) for obs in mine)
+        mean, left = means[base], 0.0
+        for obs in mine:
+            left += (obs.y - mean - days[obs.day]) ** 2 / obs.own
         squares[base] = (left, (len(mine) - 1) * free)
     spread = (prior.POOL_FREEDOM + math.fsum(left for left, _ in squares.values())) / (
         prior.POOL_FREEDOM + math.fsum(freedom for _, freedom in squares.values())
@@ -151,9 +163,7 @@ def _spreads(
 def _tempo(observed: Mapping[str, Sequence[Obs]], means: Mapping[str, float]) -> float:
     """The maker against the starter paces, over all steps, drawn towards the starter paces."""
     one = prior.DAY_VAR + prior.own_var(1)
-    weights = {
-        base: 1 / (one + one / math.fsum(prior.weight(obs.pieces) for obs in mine)) for base, mine in observed.items()
-    }
+    weights = {base: 1 / (one + one / math.fsum(obs.weight for obs in mine)) for base, mine in observed.items()}
     return math.fsum(w * means[base] for base, w in weights.items()) / (
         math.fsum(weights.values()) + 1 / prior.TEMPO_VAR
     )

@@ -59,7 +59,8 @@ def glean(record: Record, steps: Iterable[Step] = (), *, make: int = 1, practice
 
 def _days(laps: Sequence[Lap]) -> list[tuple[int, tuple[Timed, ...], int]]:
     """A step's finished pieces by day: (day, laps, labour in ms). Work put aside belongs to the piece it ends in."""
-    days: dict[int, tuple[list[Timed], int]] = {}
+    days: dict[int, list[Timed]] = {}
+    labour: dict[int, int] = {}
     held_ms = held_trouble_ms = 0
     for lap in laps:
         if not lap.counted:
@@ -69,11 +70,12 @@ def _days(laps: Sequence[Lap]) -> list[tuple[int, tuple[Timed, ...], int]]:
             held_ms, held_trouble_ms = counted_ms, trouble_ms
             continue
         held_ms = held_trouble_ms = 0
-        timed, labour_ms = days.setdefault(day_of(lap), ([], 0))
-        seconds = max(counted_ms - trouble_ms, 0) / 1000
-        timed.append(Timed(seconds, lap.pieces, lap.end_n, lap.first and lap.pieces == 1, lap.by_hand))
-        days[day_of(lap)] = (timed, labour_ms + counted_ms)
-    return [(day, _firsts(timed, len(days) > 1), labour) for day, (timed, labour) in days.items()]
+        day = day_of(lap)
+        first = lap.first and lap.pieces == 1
+        timed = Timed((counted_ms - trouble_ms) / 1000, lap.pieces, lap.end_n, first, lap.by_hand)
+        days.setdefault(day, []).append(timed)
+        labour[day] = labour.get(day, 0) + counted_ms
+    return [(day, _firsts(timed, len(days) > 1), labour[day]) for day, timed in days.items()]
 
 
 def day_of(lap: Lap) -> int:

@@ -12,7 +12,7 @@ Rests = Literal["starter pace", "own times", "own times and starter pace", "done
 LEVEL = 0.80  # every interval of time and price is meant to hold this often
 
 
-class Timed(msgspec.Struct, frozen=True):
+class Timed(msgspec.Struct, frozen=True, gc=False):
     """One lap as the paces see it: hands-on seconds without trouble, and the pieces it finished."""
 
     seconds: float
@@ -22,7 +22,7 @@ class Timed(msgspec.Struct, frozen=True):
     by_hand: bool = False
 
 
-class Seen(msgspec.Struct, frozen=True):
+class Seen(msgspec.Struct, frozen=True, gc=False):
     """What one session says about one step on one day."""
 
     step: str  # as in the journal: stage/id or stage/id:row

@@ -9,6 +9,8 @@ A count made late leaves one long lap and a burst of short ones: those are put t
 import math
 from collections.abc import Sequence
 
+import msgspec
+
 from guide.money.model import Flag, Seen, Timed
 from guide.money.stats import weighted_median
 
@@ -18,63 +20,74 @@ ONLY_LAP_TIMES = 8.0
 BURST = 0.25  # of the usual pace: a press this soon belongs to the press before
 
 
-def set_aside(rows: Sequence[Seen], tempo: float = 0.0) -> tuple[list[Seen], list[Flag]]:
+def set_aside(rows: Sequence[Seen]) -> tuple[list[Seen], list[Flag]]:
     """The rows of one step without their forgotten timers, and a flag for each lap that was left out.
 
-    `tempo` is the maker's usual ln(time / starter pace). Labour of a lap left out leaves `counted_s` too,
-    so that the share of trouble stays right; the labour of the session itself is never touched.
+    Labour of a lap left out leaves `counted_s` too, so that the share of trouble stays right; the labour
+    of the session itself is never touched.
     """
-    usual = _usual(rows, tempo)
+    usual = _usual(rows)
     rows = [_burst_joined(row, usual) for row in rows]
-    logs = [(math.log(_times(row, lap)), lap.pieces) for row in rows for lap in row.laps if lap.seconds > 0]
-    if not logs:
-        return list(rows), []
-    middle = math.log(usual)
-    most = math.exp(SPREADS * max(LEAST_SPREAD, 1.4826 * weighted_median([(abs(v - middle), w) for v, w in logs])))
-    if len(logs) == 1:
-        most = ONLY_LAP_TIMES
+    most = usual * _most(rows, math.log(usual))
     kept, flags = [], []
     for row in rows:
-        long = [lap for lap in row.laps if lap.seconds > 0 and _times(row, lap) > usual * most]
+        longest = most * (row.starter_s or 1.0)  # s per piece
+        long = [lap for lap in row.laps if lap.seconds > longest * lap.pieces]
+        if not long:
+            kept.append(row)
+            continue
         flags += [_flag(row, lap, usual) for lap in long]
         laps = tuple(lap for lap in row.laps if lap not in long)
         if laps:
-            counted_s = row.counted_s - sum(lap.seconds for lap in long)
-            kept.append(_with(row, laps, counted_s) if long else row)
+            kept.append(_with(row, laps, row.counted_s - sum(lap.seconds for lap in long)))
     return kept, flags
 
 
-def _times(row: Seen, lap: Timed) -> float:
-    """A lap's pace over the starter pace (over 1 s where there is none)."""
-    return lap.seconds / lap.pieces / (row.starter_s or 1.0)
+def _times(rows: Sequence[Seen]) -> list[tuple[float, float]]:
+    """Each lap's pace over the starter pace (over 1 s where there is none), and its pieces."""
+    return [
+        (lap.seconds / lap.pieces / (row.starter_s or 1.0), float(lap.pieces))
+        for row in rows
+        for lap in row.laps
+        if lap.seconds > 0
+    ]
 
 
-def _usual(rows: Sequence[Seen], tempo: float) -> float:
-    laps = [(row, lap) for row in rows for lap in row.laps if lap.seconds > 0]
-    pairs = [(_times(row, lap), float(lap.pieces)) for row, lap in laps]
+def _usual(rows: Sequence[Seen]) -> float:
+    pairs = _times(rows)
     if any(row.starter_s for row in rows):
-        if len(laps) == 1:
-            return math.exp(tempo)
-        pairs.append((math.exp(tempo), 1.0))
+        if len(pairs) == 1:
+            return 1.0
+        pairs.append((1.0, 1.0))
     return weighted_median(pairs) if pairs else 1.0
 
 
+def _most(rows: Sequence[Seen], middle: float) -> float:
+    """How many times the usual pace is still believed."""
+    apart = [(abs(math.log(times) - middle), weight) for times, weight in _times(rows)]
+    if len(apart) < 2:
+        return ONLY_LAP_TIMES
+    return math.exp(SPREADS * max(LEAST_SPREAD, 1.4826 * weighted_median(apart)))
+
+
 def _burst_joined(row: Seen, usual: float) -> Seen:
+    """The row with counts made in a burst put to the lap before them."""
+    short = usual * BURST * (row.starter_s or 1.0)
+    if all(lap.seconds >= short * lap.pieces for lap in row.laps):
+        return row
     joined: list[Timed] = []
     for lap in row.laps:
         before = joined[-1] if joined else None
-        if before and not before.first and _times(row, lap) < usual * BURST:
-            joined[-1] = Timed(before.seconds + lap.seconds, before.pieces + lap.pieces, lap.n, False, lap.by_hand)
+        if before and not before.first and lap.seconds < short * lap.pieces:
+            seconds, pieces = before.seconds + lap.seconds, before.pieces + lap.pieces
+            joined[-1] = Timed(seconds, pieces, lap.n, False, lap.by_hand)
         else:
             joined.append(lap)
-    return row if len(joined) == len(row.laps) else _with(row, tuple(joined), row.counted_s)
+    return _with(row, tuple(joined), row.counted_s)
 
 
 def _with(row: Seen, laps: tuple[Timed, ...], counted_s: float) -> Seen:
-    return Seen(
-        row.step, row.base, row.session, row.maker, row.whom, row.day, laps, counted_s,
-        row.starter_s, row.effort, row.noun, row.title, row.make,
-    )  # fmt: skip
+    return msgspec.structs.replace(row, laps=laps, counted_s=counted_s)
 
 
 def _flag(row: Seen, lap: Timed, usual: float) -> Flag:

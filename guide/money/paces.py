@@ -19,6 +19,7 @@ from guide.money.outliers import set_aside
 from guide.money.stats import fit_line, mean_sd, t_quantile
 from guide.plan.model import Step
 
+MEMORY = 100  # sessions: what came before says little about today's pace
 ONE_PIECE_VAR = prior.DAY_VAR + prior.own_var(1)
 
 NONE = Paces(
@@ -40,20 +41,25 @@ NONE = Paces(
 
 
 def learn(seen: Iterable[Seen], *, maker: str | None = None, whom: str = "") -> Paces:
-    """Work out the paces of one maker (None: of all together). Work done `for beginner` is kept apart."""
+    """Work out the paces of one maker (None: of all together) from their newest hundred sessions.
+
+    Work done `for beginner` is kept apart: ask for it with `whom`.
+    """
+    mine = [one for one in seen if one.whom == whom and maker in (None, one.maker) and one.laps]
+    units, makes = _units(mine)
+    newest = set(sorted(units)[-MEMORY:])
     rows: dict[str, list[Seen]] = {}
-    for one in seen:
-        if one.whom == whom and maker in (None, one.maker) and one.laps:
+    for one in mine:
+        if one.session in newest:
             rows.setdefault(one.base, []).append(one)
     flags: list[Flag] = []
     kept: dict[str, list[Seen]] = {}
-    for base, mine in rows.items():
-        good, bad = set_aside(mine)
+    for base, step_rows in rows.items():
+        good, bad = set_aside(step_rows)
         flags += bad
         if good:
             kept[base] = good
-    units, makes = _units(kept.values())
-    observed = {base: obs for base, mine in kept.items() if (obs := observe(mine, units))}
+    observed = {base: obs for base, step_rows in kept.items() if (obs := observe(step_rows, units))}
     if not observed:
         return msgspec.structs.replace(NONE, flags=tuple(flags))
     fit = fit_days(observed, makes + 1.0)
@@ -76,9 +82,9 @@ def learn(seen: Iterable[Seen], *, maker: str | None = None, whom: str = "") -> 
     )
 
 
-def _units(groups: Iterable[Sequence[Seen]]) -> tuple[dict[str, float], int]:
+def _units(seen: Iterable[Seen]) -> tuple[dict[str, float], int]:
     """Which make each session was, counted over all (the middle one of several), and how many in all."""
-    made = {row.session: row.make for rows in groups for row in rows}
+    made = {row.session: row.make for row in seen}
     units, before = {}, 0
     for session, make in sorted(made.items()):
         units[session] = before + (make + 1) / 2
@@ -91,14 +97,14 @@ def _pace(rows: Sequence[Seen], obs: Sequence[Obs], fit: DayFit) -> Pace:
     last = max(rows, key=lambda row: (row.day, row.session))
     base, mean = last.base, fit.means[last.base]
     spread = fit.spreads[base]
-    told = math.fsum(1 / (prior.own_var(one.pieces) * spread) for one in obs)
+    told = math.fsum(1 / (one.own * spread) for one in obs)
     share = 0.0
     if last.starter_s:
-        share = prior.STARTER_PIECES / (prior.STARTER_PIECES + math.fsum(prior.weight(one.pieces) for one in obs))
+        share = prior.STARTER_PIECES / (prior.STARTER_PIECES + math.fsum(one.weight for one in obs))
         told += 1 / ONE_PIECE_VAR
     log_ratio = share * fit.tempo + (1 - share) * mean
     usual_s = math.exp(log_ratio) * (last.starter_s or 1.0)
-    own, shared = spread * prior.own_var(obs[-1].pieces), fit.day_var
+    own, shared = spread * obs[-1].own, fit.day_var
     freedom = prior.SPREAD_FREEDOM + len(obs) - 1
     half = half_width(1 / told + fit.tempo_var, own, freedom, shared, fit.day_freedom)
     return Pace(
@@ -142,11 +148,18 @@ def _besides(kept: Mapping[str, Sequence[Seen]]) -> tuple[float, float]:
     sums: dict[str, list[float]] = {}
     for rows in kept.values():
         for row in rows:
-            late = [lap for lap in row.laps if not lap.first] or list(row.laps)
-            pace_s = sum(lap.seconds for lap in late) / sum(lap.pieces for lap in late)
+            seconds = first_s = 0.0
+            pieces = firsts = 0
+            for lap in row.laps:
+                if lap.first:
+                    first_s += lap.seconds
+                    firsts += lap.pieces
+                else:
+                    seconds += lap.seconds
+                    pieces += lap.pieces
             total = sums.setdefault(row.session, [0.0, 0.0])
             total[0] += row.counted_s
-            total[1] += pace_s * sum(lap.pieces for lap in row.laps)
+            total[1] += seconds / pieces * (pieces + firsts) if pieces else first_s
     shares = [math.log(counted / paced) for counted, paced in sums.values() if counted > 0 and paced > 0]
     if not shares:
         return 1.0, prior.BESIDES_VAR
