@@ -113,13 +113,15 @@ def all_done(at: Moment) -> Turn:
 
 def done(at: Moment, step: Step, count: int) -> Turn:
     """Write so many pieces as done; the last one's press finishes the step, in one record."""
+    make: dict[str, Any] = {"make": at.desk.make} if at.plan.project.make > 1 else {}
     if count < left_of(step, at.record):
         said = f"{count} {pieces(step, count)} counted." if count > 1 else ""
-        return Turn(replace(at.desk, told="", said=said), {"what": "piece_done", "step": step.key, "count": count})
+        event = {"what": "piece_done", "step": step.key, "count": count} | make
+        return Turn(replace(at.desk, told="", said=said), event)
     if (measure := unmeasured(at, step)) is not None and at.desk.beginner and at.desk.told != f"m:{step.key}":
         said = f"Measure {measure.replace('_', ' ')} first: m. Or again to go on without."
         return Turn(replace(at.desk, told=f"m:{step.key}", said=said))
-    event: dict[str, Any] = {"what": "step_done", "step": step.key, "count": count}
+    event = {"what": "step_done", "step": step.key, "count": count} | make
     if step.waits_s:
         event["ms"] = round(step.waits_s * 1000)
     return Turn(replace(at.desk, told="", said=""), event)

@@ -93,19 +93,24 @@ def measured(at: Moment, question: Ask, answer: str) -> Turn:
         mm = size_of(at.plan, question, answer)
     except BadLength as wrong:
         return Turn(replace(at.desk, ask=replace(question, typed=answer), said=str(wrong)))
-    planned = expected(at.plan, question.name) or mm
-    if abs(mm - planned) > planned * FAR_OFF and question.data.get("sure") != mm:
+    if far_off(at.plan, question.name, mm) and question.data.get("sure") != mm:
         shown = show_length(mm, at.plan.project.units)
         doubtful = replace(question, typed=answer, data=question.data | {"sure": mm})
         said = f"{shown} is far from what is planned. Enter again if it is so."
         return Turn(replace(at.desk, ask=doubtful, said=said))
-    event: dict[str, Any] = {"what": "measured", "name": question.name, "mm": mm, "text": answer}
+    event: dict[str, Any] = {"what": "measured", "name": question.name, "mm": round(mm, 6), "text": answer}
     step = under_needle(at.plan, at.record, by_block=at.desk.by_block)
     if step is not None:
         event["step"] = step.key
     if at.plan.project.make > 1:
         event["make"] = question.data["make"]
     return replace(put_away(at, verdict(at.plan, question.name, mm)), event=event)
+
+
+def far_off(plan: Plan, name: str, mm: float) -> bool:
+    """Whether a size is so far from what was planned that it may be a slip of the finger."""
+    planned = expected(plan, name) or mm
+    return abs(mm - planned) > planned * FAR_OFF
 
 
 def verdict(plan: Plan, name: str, mm: float) -> str:

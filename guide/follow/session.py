@@ -8,8 +8,8 @@ from msgspec.structs import replace
 
 from guide.errors import CannotWrite, GuideError
 from guide.follow.decide import decide
-from guide.follow.measuring import changes, said_with, size_of
-from guide.follow.model import Desk, Turn
+from guide.follow.measuring import changes, far_off, said_with, size_of
+from guide.follow.model import Ask, Desk, Turn
 from guide.follow.order import make_in_hand, to_come
 from guide.plan.model import Plan
 from guide.read.lengths import BadLength
@@ -24,6 +24,7 @@ LATE_MS = 5_000  # a tick this late: the computer slept, or the program was stop
 SLEPT_MS = 60_000  # a sleep shorter than this is not asked about
 
 Texts = tuple[str, dict[str, str]]
+Needs = tuple[dict[str, float], list[list[str]] | None, Texts]
 PlanMaker = Callable[[dict[str, float], list[list[str]] | None, Texts], Plan]
 
 
@@ -73,8 +74,9 @@ class Session:
         self._folder = Folder(journal.events)
         self._pending: tuple[Turn, Reading] | None = None
         self._tick: Reading | None = None
-        self._planned_from = self._plan_needs(1)
-        self.plan = make_plan(*self._planned_from)
+        self._made: tuple[Needs, Plan] | None = None
+        self._planned_from = self._needs()
+        self.plan = self._plan_for(self._planned_from)
         self.desk = desk or Desk()
         self._turn_to_make()
 
@@ -127,6 +129,11 @@ class Session:
 
     def _carry_out(self, turn: Turn, now: Reading) -> None:
         if turn.event is not None:
+            try:
+                self._plan_for(self._needs_after(turn.event))
+            except GuideError as wrong:  # what does not work out would shut the session for good: not written
+                self.desk = replace(self.desk, said=f"Not written, for it does not work out: {wrong}")
+                return
             try:
                 event = self.journal.append(turn.event, now)
             except (OSError, CannotWrite) as refused:
@@ -197,24 +204,43 @@ class Session:
         if asleep >= SLEPT_MS:
             self.desk = replace(self.desk, slept_ms=asleep, slept_n=self.record.count)
 
-    def _plan_needs(self, make: int) -> tuple[dict[str, float], list[list[str]] | None, Texts]:
+    def _needs(self, make: int = 1) -> Needs:
+        """What a plan is made from, as the record stands."""
         record = self.record
         return record.measured(make), record.layout, (record.project_text, record.stage_texts)
+
+    def _needs_after(self, event: dict[str, Any]) -> Needs:
+        """The same, once this event will be written."""
+        measured, layout, texts = self._needs(event.get("make", self.desk.make))
+        match event["what"]:
+            case "measured":
+                measured |= {event["name"]: event["mm"]}
+            case "laid":
+                layout = event["layout"]
+            case "texts":
+                texts = (event["project"], event["stages"])
+        return measured, layout, texts
+
+    def _plan_for(self, needs: Needs) -> Plan:
+        """Make a plan, or give the last one made from the same needs."""
+        if self._made is None or self._made[0] != needs:
+            self._made = (needs, self._make_plan(*needs))
+        return self._made[1]
 
     def _plan_again(self) -> None:
         """Work the plan out again when a measure, the layout or the texts have changed."""
         self._turn_to_make()
-        needs = self._plan_needs(self.desk.make)
+        needs = self._needs(self.desk.make)
         if needs != self._planned_from:
             before, self._planned_from = self.plan, needs
             try:
-                self.plan = self._make_plan(*needs)
+                self.plan = self._plan_for(needs)
             except GuideError as wrong:
-                self.desk = replace(self.desk, said=f"That does not work out: {wrong} u takes it back.")
+                self.desk = replace(self.desk, said=f"The numbers stay as they were: {wrong}")
                 return
             self._say_changes(before)
         elif self.desk.ask is not None and self.desk.ask.about == "measure":
-            self._foretell()
+            self._foretell(self.desk.ask)
 
     def _turn_to_make(self) -> None:
         if self.plan.project.make > 1:
@@ -226,20 +252,15 @@ class Session:
             said = self.desk.said.rstrip(".")
             self.desk = replace(self.desk, changes=changed, said=said_with(said or "Changed", changed))
 
-    def _foretell(self) -> None:
-        """While a size is being nudged or typed: what it would change."""
-        question = self.desk.ask
-        if question is None:
-            return
+    def _foretell(self, question: Ask) -> None:
+        """While a size is being nudged or typed: what it would change. A size half typed is no size yet."""
         try:
             mm = size_of(self.plan, question, question.typed)
-        except BadLength:
-            return
-        measured = self.record.measured(self.desk.make) | {question.name: mm}
-        _, layout, texts = self._planned_from
-        try:
-            after = self._make_plan(measured, layout, texts)
-        except GuideError:
+            if far_off(self.plan, question.name, mm):
+                return
+            measured, layout, texts = self._planned_from
+            after = self._plan_for((measured | {question.name: mm}, layout, texts))
+        except (BadLength, GuideError):
             return
         changed = changes(self.plan, after, to_come(self.plan, self.record))
         self.desk = replace(self.desk, changes=changed)

@@ -121,12 +121,12 @@ class Memory:
         self.append(opened(mode), opened_at or Clock().read())
 
     def append(self, members, reading):
-        from guide.record.journal import _event
+        from guide.record.lines import event_of
 
         if self.refuse:
             self.refuse -= 1
             raise OSError(28, "No space left on device")
-        event = _event(len(self.events) + 1, members, reading)
+        event = event_of(len(self.events) + 1, members, reading)
         assert isinstance(event, Event)
         self.events.append(event)
         self.wrote.append(event.what)

@@ -1,0 +1,174 @@
+"""The big key: start, count a piece, finish; one key, one record."""
+
+import pytest
+
+from tests.follow.samples_session import Bench
+
+
+def test_the_big_key_starts_the_first_step():
+    """On a fresh session the first press starts the first step and writes just that."""
+    bench = Bench()
+    bench.press("space")
+    assert bench.wrote == ["opened", "step_started"]
+    assert bench.newest.step == "cut/straighten"
+    assert bench.record.doing == "working"
+
+
+def test_a_step_of_one_piece_is_started_then_done():
+    """Two presses: start, done; the time between them is the step's."""
+    bench = Bench()
+    bench.press("space")
+    bench.press("space", after=42)
+    assert (bench.newest.what, bench.newest.count) == ("step_done", 1)
+    assert bench.record.step("cut/straighten").counted_ms == 42_000  # [identity]
+
+
+def test_finishing_lands_on_the_done_card():
+    """After the last piece nothing is open; the next step starts only with the next press."""
+    bench = Bench()
+    bench.press("space", "space")
+    assert (bench.record.doing, bench.record.current) == ("ready", None)
+    bench.press("space")
+    assert bench.newest.what == "step_started"
+    assert bench.newest.step == "cut/squares"
+
+
+def test_each_press_counts_one_piece_and_the_last_finishes():
+    """Four blocks: three pieces and one done, one record a press."""
+    bench = Bench().open("Sew the cross")
+    bench.press("space", "space", "space", "space")
+    assert bench.wrote[-4:] == ["piece_done", "piece_done", "piece_done", "step_done"]
+    assert [event.count for event in bench.session.journal.events[-4:]] == [1, 1, 1, 1]
+    assert bench.record.step("quilt/cross").pieces_done == 4
+
+
+def test_a_typed_number_counts_that_many():
+    """`3` and the big key: three blocks since the last count, in one record."""
+    bench = Bench().open("Sew the cross")
+    bench.press("3")
+    assert bench.desk.typed == "3"
+    bench.press("space")
+    assert (bench.newest.what, bench.newest.count) == ("piece_done", 3)
+    assert bench.desk.typed == ""
+
+
+@pytest.mark.parametrize("many", ["5", "0", "99"])
+def test_a_number_that_cannot_be_is_not_counted(many):
+    """More than are left, or none: said, and nothing is written."""
+    bench = Bench().open("Sew the cross")
+    before = len(bench.wrote)
+    bench.press(*many, "space")
+    if many == "0":  # no number at all: the press counts one, as ever
+        assert bench.newest.count == 1
+    else:
+        assert len(bench.wrote) == before
+        assert "4 blocks left" in bench.said
+
+
+def test_a_batch_is_finished_by_one_press():
+    """Squares are counted as a batch: the big key finishes all that are left."""
+    bench = Bench().open("Cut the squares")
+    bench.press("6", "space")
+    assert (bench.newest.what, bench.newest.count) == ("piece_done", 6)
+    bench.press("space")
+    assert (bench.newest.what, bench.newest.count) == ("step_done", 10)
+
+
+def test_a_bounce_is_ignored():
+    """A press within 0.4 s of the last writes nothing; after that it counts."""
+    bench = Bench().open("Sew the cross")
+    bench.press("space", after=3)
+    count = len(bench.wrote)
+    bench.press("space", after=0.399)
+    assert len(bench.wrote) == count
+    bench.press("space", after=0.4)
+    assert len(bench.wrote) == count + 1
+
+
+def test_a_sleeve_lying_on_the_key_counts_once():
+    """A key held down repeats every 30 ms: only its first press counts."""
+    bench = Bench().open("Sew the cross")
+    count = len(bench.wrote)
+    bench.press("space", after=3)
+    for _ in range(100):
+        bench.press("space", after=0.03)
+    assert len(bench.wrote) == count + 1
+
+
+def test_the_guard_goes_by_the_clock_that_cannot_be_set():
+    """The wall clock set back between two presses does not make the second a bounce."""
+    bench = Bench().open("Sew the cross")
+    bench.press("space", after=3)
+    count = len(bench.wrote)
+    bench.clock.wall -= 3_600_000
+    bench.press("space", after=3)
+    assert len(bench.wrote) == count + 1
+
+
+def test_all_done_finishes_the_step():
+    """`a`: all four blocks done in one record, undone in one."""
+    bench = Bench().open("Sew the cross")
+    bench.press("a")
+    assert (bench.newest.what, bench.newest.count) == ("step_done", 4)
+    bench.press("u")
+    assert bench.record.step("quilt/cross").pieces_done == 0
+    assert bench.record.current == "quilt/cross"
+
+
+def test_a_step_that_waits_begins_its_wait():
+    """The record of the glued zip says how long it holds; no hands are counted for it."""
+    bench = Bench().open("Glue the zip")
+    bench.press("space")
+    assert (bench.newest.what, bench.newest.ms) == ("step_done", 300_000)
+    assert [wait.step for wait in bench.record.waits] == ["closure/glue"]
+
+
+def test_a_running_wait_is_said_before_the_next_step():
+    """While the glue holds, the first press says so and the second starts beside it."""
+    bench = Bench().open("Glue the zip")
+    bench.press("space", "space")
+    assert bench.wrote[-1] == "step_done"
+    assert "still takes 5 min" in bench.said
+    bench.press("space")
+    assert bench.newest.what == "step_started"
+
+
+def test_a_wait_that_is_over_is_not_in_the_way():
+    """Six minutes later the next press starts the next step."""
+    bench = Bench().open("Glue the zip")
+    bench.press("space")
+    bench.press("space", after=360)
+    assert bench.newest.what == "step_started"
+
+
+def test_over_ends_a_wait_before_its_time():
+    """`o`: it holds already."""
+    bench = Bench().open("Glue the zip")
+    bench.press("space", "o")
+    assert (bench.newest.what, bench.newest.step) == ("waited", "closure/glue")
+    assert bench.record.waits[0].over
+    bench.press("space")
+    assert bench.newest.what == "step_started"
+
+
+def test_the_last_press_closes_the_session():
+    """Closing is a press of its own, on the finish card; it says how many records there are."""
+    bench = Bench().open("Load the wash")
+    bench.press("space")
+    bench.press("space", after=3700)
+    assert bench.newest.what == "closed"
+    assert bench.newest.records == bench.newest.n == len(bench.wrote)  # [identity]
+    assert bench.session.left
+    assert bench.holds()
+
+
+def test_the_space_bar_alone_goes_through_everything():
+    """From the first press to closed, with no other key."""
+    bench = Bench()
+    for _ in range(60):
+        if bench.session.left:
+            break
+        bench.press("space", after=600)
+    assert bench.record.doing == "closed"
+    assert all(step.state == "done" for step in bench.record.steps.values())
+    assert bench.holds()

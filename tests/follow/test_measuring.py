@@ -1,0 +1,140 @@
+"""Measures: typed or nudged, held against the plan at once, and every later number follows."""
+
+import pytest
+
+from guide.errors import NeedsMending
+from guide.follow.measuring import verdict
+from tests.follow.samples import IN, make_plan
+from tests.follow.samples_session import Bench
+
+
+@pytest.mark.parametrize(
+    ("typed", "mm"),
+    [("13.25", 13.25 * IN), ("13 1/4", 13.25 * IN), ("13 1/4 in", 13.25 * IN), ("33.6 cm", 336.0), ("336 mm", 336.0)],
+)  # [source: international yard agreement 1959: an inch is 25.4 mm]
+def test_a_size_is_typed_as_makers_write_it(typed, mm):
+    """A bare number is in the project's units."""
+    bench = Bench().open("Measure the panel")
+    bench.press("m")
+    bench.type(typed)
+    bench.press("enter")
+    assert bench.newest.what == "measured"
+    assert bench.newest.mm == pytest.approx(mm)
+    assert bench.newest.name == "panel_width"
+    assert bench.newest.text == typed
+
+
+def test_a_bare_number_is_centimetres_in_a_metric_project():
+    """28 in a metric project is 28 cm."""
+    bench = Bench(units="metric").open("Measure the panel")
+    bench.press("m", "2", "8", "enter")
+    assert bench.newest.mm == pytest.approx(280.0)
+
+
+def test_enter_alone_takes_the_planned_size():
+    """Measured as planned changes nothing."""
+    bench = Bench().open("Measure the panel")
+    bench.press("m", "enter")
+    assert bench.newest.mm == pytest.approx(11 * IN)
+    assert bench.said.lower().startswith("as planned")
+    assert bench.desk.changes == ()
+
+
+@pytest.mark.parametrize(("units", "step"), [("inch", IN / 8), ("metric", 5.0)])
+def test_the_size_is_nudged_from_what_is_expected(units, step):
+    """Left takes 1/8 in or 5 mm off, right puts it on."""
+    bench = Bench(units=units).open("Measure the panel")
+    bench.press("m", "left", "left", "right", "enter")
+    assert bench.newest.mm == pytest.approx(11 * IN - step)  # [identity]
+
+
+def test_what_changes_is_said_while_nudging():
+    """Six nudges down are 3/4 in: before anything is written, the zip's new size is there."""
+    bench = Bench().open("Measure the panel")
+    bench.press("m", *["left"] * 6)
+    assert bench.wrote[-1] == "step_started"
+    assert bench.desk.changes[0] == ("the zip", "8 in", "7 1/4 in")
+
+
+def test_a_narrow_panel_shortens_the_zip():
+    """3/4 in under: said at once with what changes, and the plan follows from that record on."""
+    bench = Bench().open("Measure the panel")
+    bench.press("m")
+    bench.type("10 1/4")
+    bench.press("enter")
+    assert bench.said == "3/4 in under: the zip becomes 7 1/4 in, its opening becomes 6 1/4 in."
+    assert bench.session.plan.quantities["zip_cut"].value == pytest.approx(7.25 * IN)
+    bench.press("u")
+    assert bench.session.plan.quantities["zip_cut"].value == pytest.approx(8 * IN)
+
+
+@pytest.mark.parametrize(
+    ("mm", "words"),
+    [
+        (11 * IN, "as planned"),
+        (11.25 * IN, "1/4 in over, near enough"),
+        (11.26 * IN, "1/4 in over"),
+        (10.25 * IN, "3/4 in under"),
+    ],
+)
+def test_a_size_is_held_against_what_its_step_allows(mm, words):
+    """The step allows 1/4 in: exactly that is near enough, more is not."""
+    assert verdict(make_plan(), "panel_width", mm).replace("≈ ", "") == words
+
+
+def test_a_slip_of_the_finger_is_asked_about():
+    """110 in for an 11 in panel: Enter once more writes it, a new size goes in its place."""
+    bench = Bench().open("Measure the panel")
+    bench.press("m", "1", "1", "0", "enter")
+    assert bench.wrote[-1] == "step_started"
+    assert "far from" in bench.said
+    bench.press("backspace", "enter")
+    assert bench.newest.mm == pytest.approx(11 * IN)
+
+
+def test_what_is_no_size_is_said_and_can_be_mended():
+    """The words typed stay, the message says what to write."""
+    bench = Bench().open("Measure the panel")
+    bench.press("m")
+    bench.type("3,5")
+    bench.press("enter")
+    assert "3.5" in bench.said
+    assert bench.desk.ask.typed == "3,5"
+    bench.press("escape")
+    assert bench.desk.ask is None
+
+
+def test_a_measure_that_does_not_work_out_is_not_written():
+    """A size that no plan can be made from would shut the session for good: it is refused."""
+    bench = Bench().open("Measure the panel")
+
+    def refusing(measured, layout, texts):
+        if measured:
+            raise NeedsMending("the zip would have no length")
+        return make_plan()
+
+    bench.session._make_plan = refusing
+    count = len(bench.wrote)
+    bench.press("m", "1", "0", "enter")
+    assert len(bench.wrote) == count
+    assert "no length" in bench.said
+    assert bench.desk.ask is not None
+
+
+def test_each_make_is_measured_for_itself():
+    """With two makes the second m asks for the second panel."""
+    bench = Bench(make=2).open("Measure the panel")
+    bench.press("m", "1", "1", "enter")
+    bench.press("m", "1", "0", "enter")
+    assert bench.record.measured(1) == {"panel_width": pytest.approx(11 * IN)}
+    assert bench.record.measured(2) == {"panel_width": pytest.approx(10 * IN)}
+
+
+def test_a_beginner_is_told_to_measure_first():
+    """The first press on a step that measures says so; the second goes on without."""
+    bench = Bench(beginner=True).open("Measure the panel")
+    bench.press("space")
+    assert bench.wrote[-1] == "step_started"
+    assert "Measure panel width first" in bench.said
+    bench.press("space")
+    assert bench.wrote[-1] == "step_done"
