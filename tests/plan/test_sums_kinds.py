@@ -1,0 +1,118 @@
+"""Closures and kinds that makers add in YAML alone: ties, buttons with buttonholes, a table runner."""
+
+from collections import Counter
+from pathlib import Path
+
+import pytest
+
+from guide.plan.make import make_plan
+from guide.plan.model import Plan
+from guide.read.check import check_texts
+from guide.read.places import open_project
+from guide.show.words import render_step
+from tests.plan.article import IN
+
+KINDS = Path(__file__).parent / "kinds"
+NAMES = sorted(folder.name for folder in KINDS.iterdir())
+
+
+@pytest.fixture
+def plan_of(tmp_path):
+    def plan(name: str, *changes: str) -> Plan:
+        opened = open_project(KINDS / name, {"FRAYWORK_HOME": str(tmp_path)}, changes)
+        assert check_texts(opened.language) == []
+        return make_plan(opened.project, opened.language)
+
+    return plan
+
+
+def value(plan, name):
+    return plan.quantities[name].value
+
+
+def cut_from(plan, material):
+    """Every part cut from a material, by name and size in mm, as the cutting plan lays it."""
+    cloths = [c for cutting in plan.cutting if cutting.material == material for c in cutting.cloths]
+    return Counter(
+        (p.part, *sorted((round(p.width_mm, 2), round(p.height_mm, 2)))) for c in cloths for p in c.placements
+    )
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_kind_added_in_yaml_plans_from_cutting_to_washing(plan_of, name):
+    """Every step has words and a pace, and its words name only what applies."""
+    plan = plan_of(name)
+    assert plan.steps[0].stage == "cut"
+    for step in plan.steps:
+        texts = render_step(plan, step)
+        assert texts["do"]
+        assert "does not apply" not in " ".join(texts.values()), step.key
+        assert step.pace_s > 0, step.key
+
+
+def test_ties_are_cut_from_the_first_print_and_the_back_in_two_hemmed_panels(plan_of):
+    """4 pairs are 8 ties of 12 by 1.97 in; two panels of (13 + 2)/2 + 2·1 = 9 1/2 in [identity]."""
+    plan = plan_of("tied-cushion")
+    assert cut_from(plan, "barley")["tie", 50.0, 304.8] == 4 * 2
+    assert cut_from(plan, "rust")["back panel", round(9.5 * IN, 2), round(13 * IN, 2)] == 2
+    assert value(plan, "tie_space") == pytest.approx(12 * IN / 4)
+    laid = 2 * (9.5 - 2) * IN - value(plan, "panel_height")
+    assert laid == pytest.approx(value(plan, "tie_overlap"))
+
+
+def test_a_step_of_ones_own_stands_where_it_says(plan_of):
+    """`before: assemble/pin` puts pulling the ties straight before pinning, though its stage comes earlier."""
+    keys = [step.key for step in plan_of("tied-cushion").steps]
+    assert keys.index("ties/pull") + 1 == keys.index("assemble/pin")
+    assert keys.index("ties/hem") < keys.index("ties/pull")
+    assert not any(key.startswith("closure/") for key in keys)
+
+
+def test_own_inputs_have_defaults_and_limits(plan_of):
+    """What a project does not write is the stage's default; 30 cm ties if none are given."""
+    plan = plan_of("tied-cushion")
+    assert value(plan, "tie_length") == pytest.approx(12 * IN)
+    assert value(plan, "tie_width") == pytest.approx(50)
+    with pytest.raises(Exception, match="at most 12"):
+        plan_of("tied-cushion", "tie_pairs=13")
+
+
+def test_a_buttonhole_lets_its_button_through_and_buttons_stand_evenly(plan_of):
+    """Across plus thickness, 18 + 3 = 21 mm [practice]; 4 buttons leave 5 equal spaces [identity]."""
+    plan = plan_of("buttoned-cushion")
+    assert value(plan, "buttonhole") == pytest.approx(18 + 3)
+    assert value(plan, "button_space") * 5 == pytest.approx(value(plan, "face_width"))
+    assert value(plan, "buttonholes") == 2 * 4
+
+
+def test_button_panels_are_cut_for_both_makes(plan_of):
+    """Two panels a cushion; 27 cm panel, 2 in band: (270 + 50.8)/2 + 2·50.8 = 262 mm by 39 cm [identity]."""
+    plan = plan_of("buttoned-cushion")
+    assert cut_from(plan, "slate")["button panel", 262.0, 390.0] == 2 * 2
+
+
+def test_buttons_are_bought_for_every_make(plan_of):
+    """Four a cushion, two cushions: eight at 0.60 are 4.80 [identity]."""
+    (line,) = [buy for buy in plan_of("buttoned-cushion").shopping if buy.item == "button"]
+    assert (line.quantity, line.cost) == ("8", "4.80")
+
+
+def test_a_runner_has_both_faces_an_edge_line_and_no_pad(plan_of):
+    """A kind with no back is sewn as a throw is: layers of the blocks alone, edge line before its snips."""
+    plan = plan_of("table-runner")
+    keys = [step.key for step in plan.steps]
+    assert keys.index("runner/pockets") < keys.index("assemble/edge") < keys.index("assemble/snips")
+    assert not any(key.startswith("closure/") or key == "assemble/outer" for key in keys)
+    assert value(plan, "layers_outer") == 2
+    assert value(plan, "pad_width") is None
+    assert cut_from(plan, "barley")["weight pocket", round(3 * IN, 2), round(3 * IN, 2)] == 4
+
+
+def test_a_runner_hangs_equally_at_both_ends(plan_of):
+    """14 blocks of 5 in are 70 in; on a 60 in table 5 in hang at each end [identity]."""
+    plan = plan_of("table-runner")
+    assert value(plan, "runner_hang") == pytest.approx(5 * IN)
+    (step,) = [step for step in plan.steps if step.key == "runner/try"]
+    assert step.measure == "runner_hang"
+    assert plan.steps[plan.steps.index(step) - 1].key == "wash/fluff"
+    assert value(plan_of("table-runner", "table_length=80 in"), "runner_hangs") is False
