@@ -30,10 +30,16 @@ def read_journal(path: Path | str) -> Scan:
 
 def describe(path: Path | str, damage: Damage) -> str:
     """Say in one plain sentence what is wrong with a journal and what is safe."""
-    safe = f"the {damage.line - 1} records before it are safe" if damage.line > 1 else "nothing before it"
+    safe = _kept(damage.line - 1)
     if damage.kind == "torn":
         return f"{path}:{damage.line}: the last record was cut off while it was being saved; {safe}."
     return f"{path}:{damage.line}: damaged at byte {damage.byte} ({damage.why}); {safe}, nothing was changed."
+
+
+def _kept(count: int) -> str:
+    if not count:
+        return "no record comes before it"
+    return "the record before it is safe" if count == 1 else f"the {count} records before it are safe"
 
 
 def _newer(path: Path, damage: Damage) -> GuideError:
@@ -133,7 +139,7 @@ class Journal:
         are safe then, and the same call may be tried again unless `poisoned` says why not.
         """
         if self.poisoned:
-            raise CannotWrite(f"{self.path} takes no more records: {self.poisoned}. {self._safe()}")
+            raise CannotWrite(f"{self.path} takes no more records: {self.poisoned}; {self._safe()}.")
         event = event_of(len(self.events) + 1, members, reading)
         data = encode(event)
         self._look()
@@ -154,7 +160,7 @@ class Journal:
         elif ours.st_size != self._size:
             self.poisoned = "another program changed the file"
         if self.poisoned:
-            raise CannotWrite(f"{self.path} takes no more records: {self.poisoned}. {self._safe()}")
+            raise CannotWrite(f"{self.path} takes no more records: {self.poisoned}; {self._safe()}.")
 
     def _write(self, data: bytes) -> None:
         try:
@@ -183,7 +189,7 @@ class Journal:
             self.poisoned = self.poisoned or "a half-written record could not be taken back"
 
     def _safe(self) -> str:
-        return f"The {len(self.events)} records saved before are safe; this one is not saved"
+        return f"this record is not saved, {_kept(len(self.events))}"
 
     def reopened(self, reading: Reading | None = None) -> Self:
         """Close and open again, with a new look at the file: the way to try again after a refusal."""
