@@ -1,10 +1,14 @@
 """Closures and kinds that makers add in YAML alone: ties, buttons with buttonholes, a table runner."""
 
+import shutil
 from collections import Counter
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 
+from guide.commands.follow import command
+from guide.commands.sessions import read_session
 from guide.plan.make import make_plan
 from guide.plan.model import Plan
 from guide.read.check import check_texts
@@ -116,3 +120,23 @@ def test_a_runner_hangs_equally_at_both_ends(plan_of):
     assert step.measure == "runner_hang"
     assert plan.steps[plan.steps.index(step) - 1].key == "wash/fluff"
     assert value(plan_of("table-runner", "table_length=80 in"), "runner_hangs") is False
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_kind_added_in_yaml_is_rehearsed_and_logged(name, tmp_path, monkeypatch):
+    """`guide follow --rehearse` plays it through; counted time is pieces × starter pace, its steps in the log."""
+    folder = tmp_path / "sessions" / name
+    shutil.copytree(KINDS / name, folder)
+    monkeypatch.setenv("FRAYWORK_HOME", str(tmp_path / "home"))
+    monkeypatch.chdir(tmp_path)
+    done = CliRunner().invoke(command, [f"sessions/{name}", "--rehearse"], standalone_mode=False)
+    assert done.exception is None, done.output
+    (journal,) = (folder / "rehearsals").glob("*.jsonl")
+    at = read_session(journal)
+    assert at.record is not None
+    counted = {key: one.counted_ms for key, one in at.record.steps.items()}
+    assert counted == {step.key: round(step.pieces * step.pace_s * 1000) for step in at.plan.steps}
+    log = journal.with_suffix(".html").read_text(encoding="utf-8")
+    own = [step.title for step in at.plan.steps if step.stage in {"ties", "buttons", "runner"}]
+    assert len(own) >= 2
+    assert all(title in log for title in own)
