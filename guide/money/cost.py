@@ -74,11 +74,10 @@ def _materials(plan: Plan, says: list[str]) -> tuple[tuple[Line, ...], Decimal]:
 
 def _thread_share(plan: Plan) -> Decimal | None:
     """How much of the thread bought is used; None when the plan does not say."""
-    used, spools = (_number(plan, name) for name in ("thread", "thread_spools"))
-    metres = _number(plan, "metres_per_spool")
-    if not used or not spools or not metres:
+    used, spools, spool_mm = (_number(plan, name) for name in ("thread", "thread_spools", "thread_per_spool"))
+    if not used or not spools or not spool_mm:
         return None
-    return min(exact(used) / 1000 / (exact(spools) * exact(metres)), Decimal(1))
+    return min(exact(used) / (exact(spools) * exact(spool_mm)), Decimal(1))
 
 
 def _number(plan: Plan, name: str) -> float | None:

@@ -82,6 +82,7 @@ class Pace(msgspec.Struct, frozen=True):
     mean_var: float  # of log_ratio, without the day's and the tempo's part
     spread: float  # own day-to-day variance over what is usual for as many pieces
     freedom: float  # degrees of freedom behind it
+    time_more: int | None = None  # laps still to time until it is good to 10 %; None: too few to say
 
 
 class Paces(msgspec.Struct, frozen=True):

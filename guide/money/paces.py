@@ -17,6 +17,7 @@ from guide.money.glean import base_key
 from guide.money.model import LEVEL, Flag, Pace, Paces, Rests, Seen
 from guide.money.outliers import set_aside
 from guide.money.stats import fit_line, mean_sd, t_quantile
+from guide.money.work_study import more_readings
 from guide.plan.model import Step
 
 MEMORY = 100  # sessions: what came before says little about today's pace
@@ -125,7 +126,14 @@ def _pace(rows: Sequence[Seen], obs: Sequence[Obs], fit: DayFit) -> Pace:
         mean_var=1 / told,
         spread=spread,
         freedom=freedom,
+        time_more=_time_more(rows),
     )
+
+
+def _time_more(rows: Sequence[Seen]) -> int | None:
+    """How many more laps to time: work study's readings needed for 10 % at two standard deviations."""
+    readings = [lap.seconds / lap.pieces / (row.starter_s or 1.0) for row in rows for lap in row.laps if not lap.first]
+    return more_readings(readings) if len(readings) > 1 and sum(readings) > 0 else None
 
 
 def half_width(mean_var: float, own: float, own_freedom: float, day: float, day_freedom: float) -> float:

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 
 from guide.money.forecast import forecast
 from guide.money.glean import counted_labour_s, glean
-from guide.money.model import Forecast, Seen
+from guide.money.model import Forecast, Seen, Span
 from guide.money.paces import learn
 from guide.record.model import Record
 from tests.bench.row import Row
@@ -63,29 +63,35 @@ SHOP = plan(*(step(f"s/{place}", pieces, float(STARTERS[place])) for place, piec
 
 @dataclass
 class Tally:
-    """How often the truth lay inside, of steps and of totals, and how wide the totals' intervals were."""
+    """How often the truth lay inside, of steps and of totals, and how wide the totals' intervals were.
+
+    The `half_` ones ask the same of intervals of half the width.
+    """
 
     steps: list[bool] = field(default_factory=list)
     totals: list[bool] = field(default_factory=list)
+    half_steps: list[bool] = field(default_factory=list)
+    half_totals: list[bool] = field(default_factory=list)
     widths: list[float] = field(default_factory=list)
 
-    def add(self, seen: Forecast, truth: Record, narrow: float) -> None:
-        """Hold one forecast against what came; `narrow` shrinks the intervals (1: as given)."""
-        for one in seen.steps:
-            span = one.hands_on
-            self.steps.append(_inside(truth.steps[one.key].counted_ms / 1000, span.likely, span.low, span.high, narrow))
-        span = seen.hands_on
-        self.totals.append(_inside(counted_labour_s(truth), span.likely, span.low, span.high, narrow))
-        self.widths.append((span.high - span.low) / span.likely)
+    def add(self, told: Forecast, truth: Record) -> None:
+        """Hold one forecast against what came."""
+        for one in told.steps:
+            actual_s = truth.steps[one.key].counted_ms / 1000
+            self.steps.append(_inside(actual_s, one.hands_on))
+            self.half_steps.append(_inside(actual_s, one.hands_on, 0.5))
+        labour_s = counted_labour_s(truth)
+        self.totals.append(_inside(labour_s, told.hands_on))
+        self.half_totals.append(_inside(labour_s, told.hands_on, 0.5))
+        self.widths.append((told.hands_on.high - told.hands_on.low) / told.hands_on.likely)
 
 
-def _inside(actual: float, likely: float, low: float, high: float, narrow: float) -> bool:
-    return likely + (low - likely) * narrow <= actual <= likely + (high - likely) * narrow
+def _inside(actual: float, span: Span, width: float = 1.0) -> bool:
+    low, high = (span.likely + (edge - span.likely) * width for edge in (span.low, span.high))
+    return low <= actual <= high
 
 
-def calibration(
-    makers: int, past: tuple[int, ...] = PAST, *, narrow: float = 1.0, draws: int = 300, seed: int = 7
-) -> dict[int, Tally]:
+def calibration(makers: int, past: tuple[int, ...] = PAST, *, draws: int = 300, seed: int = 7) -> dict[int, Tally]:
     """How often the 80 % intervals hold the next session, by number of past sessions."""
     tallies = {n: Tally() for n in past}
     for number in range(makers):
@@ -96,7 +102,7 @@ def calibration(
             if done + 1 in tallies:
                 truth = maker.session(done + 1)
                 told = forecast(SHOP, learn(seen), seed=number, draws=draws, sitting_s=_sitting(maker))
-                tallies[done + 1].add(told, truth, narrow)
+                tallies[done + 1].add(told, truth)
     return tallies
 
 
@@ -112,9 +118,9 @@ def share(held: list[bool]) -> float:
     return sum(held) / len(held)
 
 
-def _held(makers: int, which: str, narrow: float = 1.0) -> float:
+def _held(makers: int, which: str) -> float:
     """The share of the next sessions the 80 % intervals held, after three past ones."""
-    tally = calibration(makers, (3,), narrow=narrow)[3]
+    tally = calibration(makers, (3,))[3]
     return share(tally.steps if which == "steps" else tally.totals)
 
 

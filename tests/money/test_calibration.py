@@ -21,8 +21,8 @@ pytestmark = pytest.mark.slow if FULL else []
 
 
 @cache
-def counted(narrow=1.0):
-    return calibration(MAKERS, COUNTS, narrow=narrow)
+def counted():
+    return calibration(MAKERS, COUNTS)
 
 
 @pytest.mark.parametrize("n", [n for n in COUNTS if n >= 3])
@@ -36,9 +36,9 @@ def test_from_three_sessions_on_the_interval_holds_four_times_in_five(n):
 @pytest.mark.parametrize("n", [n for n in COUNTS if n >= 3])
 def test_half_the_interval_would_be_found_out(n):
     """The same bounds refuse intervals of half the width: the test above can fail."""
-    tally = counted(0.5)[n]
-    assert share(tally.steps) < 0.70
-    assert share(tally.totals) < 0.70
+    tally = counted()[n]
+    assert share(tally.half_steps) < 0.70
+    assert share(tally.half_totals) < 0.70
 
 
 def test_more_sessions_make_the_interval_narrower():

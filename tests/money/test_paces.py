@@ -229,3 +229,10 @@ def test_a_day_begins_at_the_makers_own_midnight():
     east = replace(here, offset=60)
     days = [glean(record(one), [CROSS])[0].day for one in (here, east)]
     assert days[1] - days[0] == 1
+
+
+def test_it_says_how_many_more_laps_to_time():
+    """[source: ILO, as in test_work_study] readings 8, 7, 8, 9, 7 need 4 for 10 %: none more; two wild ones need more."""
+    assert learnt(session([60, 80, 70, 80, 90, 70])).steps["quilt/cross"].time_more == 0
+    assert learnt(session([60, 60, 90])).steps["quilt/cross"].time_more > 4
+    assert learnt(session([60])).steps["quilt/cross"].time_more is None

@@ -164,7 +164,7 @@ SHOP = plan(
     quantities={
         "thread": Quantity("thread", 50_000.0, "length"),
         "thread_spools": Quantity("thread_spools", 1, "count"),
-        "metres_per_spool": Quantity("metres_per_spool", 100.0, "count"),
+        "thread_per_spool": Quantity("thread_per_spool", 100_000.0, "length"),
     },
 )  # fmt: skip
 
