@@ -1,0 +1,268 @@
+"""The screen's parts one by one: stitches, sizes set large, patches, text and dyes."""
+
+import re
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from guide.show.screen.marks import ASCII, STITCHED, marks_for
+from guide.show.screen.mode import face
+from guide.show.screen.numerals import large
+from guide.show.screen.page import page
+from guide.show.screen.patches import Panel, draw
+from guide.show.screen.stitch import Stretch, loop, pieces, stages
+from guide.show.screen.style import DYES, table
+from guide.show.screen.text import cells, clean, clip, ends, flat, length, wrap
+from tests.show import screen_samples as samples
+
+QUICK = settings(max_examples=60, deadline=None)
+
+
+# Stitches
+
+
+@QUICK
+@given(st.integers(1, 400), st.integers(10, 200), st.data())
+def test_a_row_of_stitches_is_true_to_the_count(of, room, data):
+    """One stitch a piece where they fit: as many sewn as are done; and only a finished row has no needle."""
+    done = data.draw(st.integers(0, of))
+    drawn = flat(pieces(done, of, room, STITCHED))
+    assert cells(drawn) <= room
+    assert ("⟩" in drawn) == (done < of)
+    assert ("●" in drawn) == (done == of)
+    if 2 * of + 2 <= room:
+        assert drawn.count("━") == done
+
+
+@QUICK
+@given(st.integers(1, 400), st.integers(10, 120))
+def test_a_row_grows_and_never_shrinks(of, room):
+    """A piece more is never a stitch less, however many pieces a stitch stands for."""
+    sewn = [flat(pieces(done, of, room, STITCHED)).count("━") for done in range(of + 1)]
+    assert sewn == sorted(sewn)
+
+
+NAMES = ["cut", "stack", "quilt", "join", "snip", "closure", "assemble", "wash"]
+
+
+@pytest.mark.parametrize("room", [38, 45, 58, 60, 78, 100, 118, 200])
+@pytest.mark.parametrize("here", range(8))
+def test_the_seam_fits_and_names_the_stage_in_hand(room, here):
+    """At any width the needle is in the seam, and its stage is named under it."""
+    stretches = [Stretch(name, 1.0 if i < here else 0.5 * (i == here), 3.0, i == here) for i, name in enumerate(NAMES)]
+    thread, names = stages(stretches, room, STITCHED)
+    assert length(thread) <= room
+    assert length(names) <= room
+    at = flat(thread).index("⟩")
+    assert flat(names).index(NAMES[here]) <= at
+    if here + 1 < 8 and NAMES[here + 1] in flat(names):
+        assert at < flat(names).index(NAMES[here + 1])
+
+
+def test_a_seam_that_is_finished_has_no_marked_line():
+    """All stages done: sewn from end to end."""
+    thread, _ = stages([Stretch(name, 1.0, 2.0) for name in NAMES], 78, STITCHED)
+    assert set(flat(thread)) == {"━", " "}
+
+
+def test_a_wait_is_a_loop_that_fills_and_is_whole_only_when_over():
+    """A quarter, a half, three quarters, whole: and never whole a moment too soon."""
+    assert [loop(share, STITCHED) for share in (0, 0.24, 0.25, 0.5, 0.75, 0.999, 1.0, 1.7)] == list("◔◔◑◕◕◕●●")
+
+
+# Sizes set large
+
+
+@pytest.mark.parametrize("text", ["7 1/16 in", "≈ 18 1/4 in", "1/2 in", "17.9 cm", "0:41", "12", "350 mm"])
+def test_a_size_is_set_large_in_five_rows(text):
+    """A size as makers write it stands five rows high, its unit beside it in letters."""
+    rows = large(text, 60, STITCHED)
+    assert rows is not None
+    assert len(rows) == 5
+    unit = re.search(r"[a-z]+$", text)
+    assert (unit[0] if unit else "") in flat(rows[4])
+    assert ("≈" in flat(rows[2])) == text.startswith("≈")
+
+
+def test_every_figure_looks_different():
+    """No two figures could be taken for one another."""
+    drawn = {tuple(flat(row) for row in large(figure, 60, STITCHED)) for figure in "0123456789"}
+    assert len(drawn) == 10
+
+
+@pytest.mark.parametrize("text", ["none", "two and a half", "", "moss check"])
+def test_words_are_not_set_large(text):
+    """What is no size stays as it is written."""
+    assert large(text, 60, STITCHED) is None
+
+
+def test_a_size_too_wide_is_not_cut():
+    """Half a number would be a wrong number: too little room gives none."""
+    assert large("128 15/16 in", 30, STITCHED) is None
+
+
+# Patches
+
+
+@pytest.mark.parametrize("marks", [STITCHED, ASCII])
+@QUICK
+@given(st.tuples(st.integers(1, 40), st.integers(1, 50)), st.tuples(st.integers(5, 60), st.integers(3, 30)), st.data())
+def test_the_panel_fits_and_shows_the_patch_in_hand(marks, panel, room, data):
+    """However large the panel and small the room: the block in hand is in the picture, outlined double."""
+    (across, down), (width, height) = panel, room
+    here = (data.draw(st.integers(0, down - 1)), data.draw(st.integers(0, across - 1)))
+    rows = tuple(tuple("x" if (r, c) == here else "A" for c in range(across)) for r in range(down))
+    drawn = draw(Panel(rows, frozenset(), here), width, height, marks)
+    assert len(drawn) <= height
+    assert all(length(row) <= width for row in drawn)
+    text = [flat(row) for row in drawn]
+    assert any(re.search(rf"{re.escape(marks.double[1])} *x *{re.escape(marks.double[1])}", row) for row in text)
+
+
+def test_prints_are_told_apart_by_letter_and_shade():
+    """Six prints side by side: six letters, six shades."""
+    made = frozenset((0, column) for column in range(6))
+    row = flat(draw(Panel((tuple("ABCDEF"),), made), 60, 3, STITCHED)[1])
+    assert re.findall(r"[A-F]", row) == list("ABCDEF")
+    assert len({patch.strip()[0] for patch in row.strip("│").split("│")}) == 6
+
+
+# Text
+
+PAYLOAD = "\x1b[31mred\x1b]0;title\x07\x9b2J\u202eback\u2028line\x00"
+
+
+def test_no_text_can_steer_the_terminal():
+    """Escape, operating system command, C1, direction overrides and line separators are written out."""
+    cleaned = clean(PAYLOAD)
+    assert not re.search("[\x00-\x1f\x7f-\x9f\u202a-\u202e\u2028\u2029]", cleaned)
+    assert "\\u001b[31mred" in cleaned
+
+
+def test_a_plan_full_of_payloads_draws_no_control_character():
+    """Title, prints, steps, texts, notes: whatever a file says, the screen holds printable text only."""
+    from msgspec.structs import replace
+
+    plan = samples.plan(prints=(PAYLOAD, "b" + PAYLOAD, "c"), title=PAYLOAD)
+    steps = tuple(
+        replace(one, title=PAYLOAD, texts=dict.fromkeys(one.texts, PAYLOAD), piece=PAYLOAD) for one in plan.steps
+    )
+    plan = replace(plan, steps=steps)
+    for name, moment in samples.moments().items():
+        drawn = page(replace(moment, plan=plan, saved_in=PAYLOAD), 80, 24)
+        text = "".join(flat(line) for line in drawn.lines)
+        assert not re.search("[\x00-\x1f\x7f-\x9f\u202a-\u202e\u2028\u2029]", text), name
+
+
+@QUICK
+@given(st.text(alphabet="ab\u00e9\u5e03\u0301 \n", max_size=200), st.integers(1, 60))
+def test_wrapping_loses_no_word_and_keeps_the_width(text, room):
+    """Wide and combining letters count as the terminal counts them; every letter is still there."""
+    rows = wrap(text, room)
+    assert all(cells(row) <= max(room, 2) for row in rows)
+    assert "".join("".join(rows).split()) == "".join(text.split())
+
+
+@QUICK
+@given(st.text(alphabet="ab\u5e03 ", max_size=60), st.text(alphabet="ab\u5e03", max_size=20), st.integers(1, 60))
+def test_a_line_with_two_ends_keeps_its_width(left, right, room):
+    """The right end stands; the left gives way."""
+    assert length(ends([("", left)], [("", right)], room)) <= max(room, 0)
+    assert length(clip([("", left)], room, "…")) <= room
+
+
+# Dyes
+
+
+def _luminance(colour):
+    """[source] WCAG 2.2, definition of relative luminance."""
+    parts = [int(colour[at : at + 2], 16) / 255 for at in (1, 3, 5)]
+    linear = [part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in parts]
+    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+
+def _contrast(one, other):
+    """[source] WCAG 2.2, contrast ratio."""
+    high, low = sorted((_luminance(one), _luminance(other)), reverse=True)
+    return (high + 0.05) / (low + 0.05)
+
+
+@pytest.mark.parametrize(("dye", "least"), [("indigo", 4.5), ("chalk", 4.5), ("ochre", 3.0)])
+@pytest.mark.parametrize("ground", ["#000000", "#ffffff"])
+def test_every_dye_reads_on_black_and_on_white(dye, least, ground):
+    """Words have 4.5 : 1, signs 3 : 1, on either ground. [source] WCAG 2.2, 1.4.3 and 1.4.11"""
+    assert _contrast(DYES[dye]["many"], ground) >= least
+
+
+def test_thread_and_care_differ_for_colour_blind_eyes():
+    """Blue against ochre keep their distance on the blue-yellow axis, which red-green blindness leaves whole.
+
+    [practice] blue beside orange is the common safe pair; the axis is taken as blue − (red + green) / 2.
+    """
+
+    def axis(colour):
+        red, green, blue = (int(colour[at : at + 2], 16) for at in (1, 3, 5))
+        return blue - (red + green) / 2
+
+    assert axis(DYES["indigo"]["many"]) - axis(DYES["ochre"]["many"]) > 150
+
+
+def test_without_colour_no_colour_is_used():
+    """At depth none the table holds weights only; care and the needle still have signs of their own."""
+    assert not any("#" in style or "ansi" in style for style in table("none").values())
+    assert len({STITCHED.caution, STITCHED.needle, STITCHED.knot, STITCHED.sewn, STITCHED.ahead}) == 5
+
+
+def test_every_style_a_view_uses_is_in_the_table():
+    """No part of the screen is left without a look."""
+    known = {f"class:{name}" for name in table("many")} | {""}
+    used = {
+        style
+        for moment in samples.moments().values()
+        for size in ((40, 12), (80, 24), (120, 40))
+        for line in page(moment, *size).lines
+        for style, _ in line
+    }
+    assert used <= known
+
+
+# Which face
+
+
+@pytest.mark.parametrize(
+    ("given_", "expected"),
+    [
+        ({}, "screen"),
+        ({"plain": True}, "plain"),
+        ({"env": {"TERM": "xterm", "ACCESSIBLE": "1"}}, "plain"),
+        ({"env": {"TERM": "xterm", "ACCESSIBLE": "0"}}, "screen"),
+        ({"env": {"TERM": "dumb"}}, "plain"),
+        ({"env": {}}, "plain"),
+        ({"stdin_tty": False}, "plain"),
+        ({"stdout_tty": False}, "plain"),
+    ],
+)
+def test_the_face_follows_the_terminal(given_, expected):
+    """Full screen only on a terminal that can, and never when plain lines were asked for."""
+    asked = {"plain": False, "env": {"TERM": "xterm-256color"}, "stdin_tty": True, "stdout_tty": True} | given_
+    assert face(**asked) == expected
+
+
+@pytest.mark.parametrize(
+    ("encoding", "marks"),
+    [("utf-8", STITCHED), ("ascii", ASCII), ("latin-1", ASCII), (None, ASCII), ("nonsense", ASCII)],
+)
+def test_a_terminal_without_unicode_gets_the_ascii_alphabet(encoding, marks):
+    """What cannot be encoded is not drawn."""
+    assert marks_for(encoding) is marks
+
+
+@pytest.mark.parametrize("size", [(1, 1), (2, 1), (1, 5), (10, 2), (39, 12), (40, 11), (200, 3)])
+def test_a_tiny_terminal_is_told_so(size):
+    """Below 40 by 12 the screen says what it needs, in whatever room there is, down to one cell."""
+    width, height = size
+    drawn = page(samples.moments()["cross"], width, height)
+    assert len(drawn.lines) <= height
+    assert all(length(line) <= width for line in drawn.lines)
+    assert flat(drawn.lines[0])[:1] == "N"
