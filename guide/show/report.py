@@ -9,7 +9,8 @@ from collections.abc import Sequence
 from string import ascii_uppercase
 from typing import TYPE_CHECKING, Any
 
-from guide.plan.model import Layout, Plan, Step
+from guide.plan.model import Cutting, Layout, Plan, Step
+from guide.read.lengths import show_length
 from guide.record.model import Record
 from guide.show.report_numbers import place_text, plain, quantity_dict
 from guide.show.report_session import session_report
@@ -68,12 +69,17 @@ def plan_report(plan: Plan, *, texts: bool = False) -> dict[str, Any]:
             for name, quantity in plan.quantities.items()
         },
         "prints": [
-            {"name": print_.name, "letter": letter_of(place), "one_way": print_.one_way}
+            {
+                "name": print_.name,
+                "letter": letter_of(place),
+                "one_way": print_.one_way,
+                "selvedge_mm": print_.selvedge,
+            }
             for place, print_ in enumerate(project.prints)
         ],
         "layout": _layout(plan.layout),
         "backing": _layout(plan.backing),
-        "cutting": [plain(one) for one in plan.cutting],
+        "cutting": [_cutting(plan, one) for one in plan.cutting],
         "shopping": [plain(line) for line in plan.shopping],
         "steps": [_step(plan, step, number, texts=texts) for number, step in enumerate(plan.steps, 1)],
         "forecast": starter_forecast(plan),
@@ -131,6 +137,31 @@ def _layout(layout: Layout | None) -> dict[str, Any] | None:
     if out["reason"] is None:
         del out["reason"]
     return out
+
+
+def _cutting(plan: Plan, cutting: Cutting) -> dict[str, Any]:
+    """One material's cutting with its lengths said, and how many of each part it gives."""
+    units = plan.project.units
+    out: dict[str, Any] = plain(cutting)
+    counts: dict[str, dict[str, Any]] = {}
+    for cloth in out["cloths"]:
+        cloth["width_text"] = show_length(cloth["width_mm"], units)
+        cloth["length_text"] = show_length(cloth["length_mm"], units)
+        for placed in cloth["placements"]:
+            sides = [show_length(side, units) for side in sorted((placed["width_mm"], placed["height_mm"]))]
+            short = sides[0] if sides[0] == sides[1] else " × ".join(sides)
+            part = counts.setdefault(
+                placed["part"],
+                {"name": placed["part"], "count": 0, "size_text": " × ".join(sides), "short_text": short},
+            )
+            part["count"] += 1
+    for left in out["left_over"]:
+        left["text"] = f"{show_length(left['width_mm'], units)} × {show_length(left['height_mm'], units)}"
+    return out | {
+        "parts": list(counts.values()),
+        "use_text": show_length(cutting.use_mm, units),
+        "buy_text": show_length(cutting.buy_mm, units),
+    }
 
 
 def _step(plan: Plan, step: Step, number: int, *, texts: bool) -> dict[str, Any]:

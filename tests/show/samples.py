@@ -63,8 +63,8 @@ def quantities(across=4, down=3, square_in=6.0):
     given = {
         "square": (q, "6 in"), "seam": (s, "1/2 in"), "free_end": (3 / 8 * INCH, None),
         "wadding_gap": (s, "1/2 in"), "zip_end_gap": (INCH, "1 in"), "zip_stop_gap": (s, "1/2 in"),
-        "zip_box_gap": (INCH / 4, "1/4 in"), "snips_every": (INCH / 2, "1/2 in"),
-        "snips_clear": (INCH / 8, "1/8 in"), "stitch_length": (2.5, "2.5 mm"),
+        "zip_box_gap": (INCH / 4, "1/4 in"), "snip_every": (INCH / 2, "1/2 in"),
+        "snip_clear": (INCH / 8, "1/8 in"), "stitch_length": (2.5, "2.5 mm"),
     }  # fmt: skip
     counts = {"blocks": across * down, "layers_block": 4, "layers_raw_seam": 8, "layers_crossing": 16}
     out = {

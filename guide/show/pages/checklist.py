@@ -1,8 +1,9 @@
 """The paced checklist a beginner works from: boxes, numbers, pictures, windows of the day."""
 
 from guide.read.lengths import show_length
-from guide.show.pages.illustrate import Report, art_of, words
+from guide.show.pages.illustrate import Report, words
 from guide.show.pages.render import Format, render
+from guide.show.pages.step_art import art_of
 
 
 def render_checklist(report: Report, fmt: Format = "html", *, large: bool = False, both_units: bool = False) -> str:

@@ -90,17 +90,3 @@ def zip_place(report: Report) -> tuple[int | None, bool]:
     if report["quantities"].get("zip_along", {}).get("value") == "column" and columns is not None:
         return report["project"]["across"] - int(columns), True
     return (None if rows is None else int(rows)), False
-
-
-def art_of(report: Report) -> tuple[dict[str, Markup], dict[str, str]]:
-    """The pictures steps ask for, each once, and which step shows it: the first that names it."""
-    pictures = dict(faces(report))
-    art: dict[str, str] = {}
-    for step in report["steps"]:
-        name = PLACES.get(step["picture"] or "", step["picture"])
-        if name in pictures and name not in art.values():
-            art[step["key"]] = name
-    return pictures, art
-
-
-PLACES = {"faces": "front"}

@@ -4,6 +4,7 @@ All positions are mm in the drawing's own plane; a `Pen` says how many of those 
 so that text and lines come out at one size in every picture.
 """
 
+import math
 from collections.abc import Iterable
 from html import escape
 from zlib import crc32
@@ -171,3 +172,23 @@ def _dimension(
         data_dimension=name or None,
     )
     return main + ends
+
+
+def arrow(p: Pen, x1: float, y1: float, x2: float, y2: float, *, colour: str = INK) -> str:
+    """A plain arrow from one point to another, its head 2 mm of paper."""
+    length = math.hypot(x2 - x1, y2 - y1) or 1.0
+    ux, uy = (x2 - x1) / length * p.k * 2, (y2 - y1) / length * p.k * 2
+    head = f"M{number(x2 - ux + uy * 0.6)} {number(y2 - uy - ux * 0.6)}L{number(x2)} {number(y2)}"
+    head += f"L{number(x2 - ux - uy * 0.6)} {number(y2 - uy + ux * 0.6)}"
+    tip = el("path", d=head, stroke=colour, stroke_width=p.line(0.4))
+    return line(p, x1, y1, x2, y2, colour=colour, paper_mm=0.4) + tip
+
+
+def threads(p: Pen, x: float, length: float, y: float, reach: float) -> str:
+    """A frayed edge: threads standing from a level edge, `reach` up (negative: towards the top)."""
+    step, count = p.k * 0.9, max(int(length / (p.k * 0.9)), 1)
+    strokes = (
+        f"M{number(x + (i + 0.5) * step)} {number(y)}v{number(reach * (1.0, 0.7, 0.9, 0.6, 0.85)[i % 5])}"
+        for i in range(count)
+    )
+    return el("path", d="".join(strokes), stroke=INK, stroke_width=p.line(0.16), class_="fringe")

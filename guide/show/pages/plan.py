@@ -1,0 +1,48 @@
+"""The plan on paper: what to cut, what to buy, the cutting plans, the order of work, every number."""
+
+from itertools import groupby
+from typing import Any
+
+from guide.show.pages.illustrate import Report, words
+from guide.show.pages.log import face_letters
+from guide.show.pages.render import Format, render
+from guide.show.pages.step_art import cutting_pictures, step_pictures
+from guide.show.words import minutes
+
+
+def render_plan(report: Report, fmt: Format = "html") -> str:
+    """Render the plan page of a report."""
+    html = fmt == "html"
+    drawn: dict[str, Any] = dict(step_pictures(report)) if html else {}
+    drawn["cuts"] = cutting_pictures(report) if html else []
+    return render(
+        "plan",
+        fmt,
+        report,
+        pictures=drawn,
+        figures=plan_figures(report),
+        stages=by_stage(report),
+        letters=face_letters(report),
+    )
+
+
+def by_stage(report: Report) -> list[dict[str, Any]]:
+    """The steps stage by stage, with each stage's hands-on time."""
+    return [
+        {"title": title, "steps": steps, "text": minutes(sum(step["hands_on_s"] for step in steps))}
+        for title, group in groupby(report["steps"], key=lambda step: step["stage_title"])
+        for steps in [list(group)]
+    ]
+
+
+def plan_figures(report: Report) -> list[dict[str, str]]:
+    """The numbers a maker looks for first."""
+    pairs = (
+        (f"{words(report, 'face_width')} × {words(report, 'face_height')}", "inside the outer seam"),
+        (words(report, "blocks"), "blocks"),
+        (words(report, "square"), "squares, as cut"),
+        (words(report, "seam"), "seam"),
+        (words(report, "zip_buy"), "zip to buy"),
+        (report["forecast"]["text"], "hands on, about"),
+    )
+    return [{"text": text, "label": label} for text, label in pairs if text.strip(" ×")]

@@ -1,0 +1,217 @@
+"""The pictures that steps ask for by name, drawn from the report's numbers; those that do not apply are left out."""
+
+from typing import Any
+
+from markupsafe import Markup
+
+from guide.show.pages.illustrate import Report, face_rows, faces, looks_of, mm, safe, words
+from guide.show.pictures.back import envelope, outer_seam, pressing
+from guide.show.pictures.cutting import cutting_plan
+from guide.show.pictures.quilting import quilting
+from guide.show.pictures.seam import crossing, raw_edge_seam
+from guide.show.pictures.snips import comb, corner
+from guide.show.pictures.stack import stack_apart
+from guide.show.pictures.zipper import zip_lengths
+
+SAME = {"faces": "front", "cross": "quilting", "plus": "quilting", "wadding": "quilting"}
+
+
+def art_of(report: Report) -> tuple[dict[str, Markup], dict[str, str]]:
+    """Every picture the report can show, and which step shows it: the first that names it."""
+    pictures = step_pictures(report)
+    art: dict[str, str] = {}
+    for step in report["steps"]:
+        asked = step["picture"] or ""
+        name = SAME.get(asked, asked)
+        if name in pictures and name not in art.values():
+            art[step["key"]] = name
+    return pictures, art
+
+
+def step_pictures(report: Report) -> dict[str, Markup]:
+    """Draw every picture whose numbers the report has."""
+    drawn = dict(faces(report))
+    for name, draw in DRAWN.items():
+        svg = draw(report)
+        if svg:
+            drawn[name] = safe(svg)
+    cuts = cutting_pictures(report)
+    if cuts:
+        drawn["cut"] = cuts[0]["picture"]
+    return drawn
+
+
+def cutting_pictures(report: Report) -> list[dict[str, Any]]:
+    """The plan of every piece of cloth that is cut, in order: its material, words, and picture."""
+    looks = looks_of(report)
+    out = []
+    for cutting in report["cutting"]:
+        several = len(cutting["cloths"]) > 1
+        for number, cloth in enumerate(cutting["cloths"], 1):
+            title = f"Cutting {cutting['material']}"
+            if several:
+                title += f", piece {number} of {len(cutting['cloths'])}"
+            strips = len({placed["strip"] for placed in cloth["placements"]})
+            svg = cutting_plan(
+                cloth["placements"],
+                width_mm=cloth["width_mm"],
+                length_mm=cloth["length_mm"],
+                selvedge_mm=_selvedge(report, cutting["material"], bought=cloth["bought"]),
+                look=looks.get(cutting["material"]),
+                title=f"{title}: {len(cloth['placements'])} pieces in {strips} strips.",
+                width_text=cloth["width_text"],
+                length_text=cloth["length_text"],
+                part_texts={part["name"]: part["short_text"] for part in cutting["parts"]},
+            )
+            out.append(
+                {"material": cutting["material"], "title": title, "bought": cloth["bought"], "picture": safe(svg)}
+            )
+    return out
+
+
+def _selvedge(report: Report, material: str, *, bought: bool) -> float:
+    return next((p["selvedge_mm"] for p in report["prints"] if p["name"] == material), 0.0) if bought else 0.0
+
+
+def _numbers(report: Report, *names: str) -> list[float] | None:
+    """The numbers asked for, or None when one of them does not apply."""
+    values = [mm(report, name) for name in names]
+    return None if any(value is None for value in values) else [value for value in values if value is not None]
+
+
+def _stack(report: Report) -> str:
+    found, layout, project = _numbers(report, "square"), report["layout"], report["project"]
+    if not found or layout is None:
+        return ""
+    rows = [face_rows(layout, layer)[0][0] for layer in range(len(layout["blocks"][0]["stack"]))]
+    return stack_apart(
+        rows,
+        looks_of(report),
+        above=project["above"],
+        wadding=project["wadding"],
+        square_mm=found[0],
+        wadding_mm=mm(report, "wadding_size") or found[0],
+    )
+
+
+def _quilting(report: Report) -> str:
+    found = _numbers(report, "square", "seam", "quilt_box")
+    if not found or report["project"]["quilting"] == "none":
+        return ""
+    return quilting(
+        square_mm=found[0],
+        seam_mm=found[1],
+        box_mm=found[2],
+        wadding_mm=mm(report, "wadding_size"),
+        pattern=report["project"]["quilting"],
+        square_text=words(report, "square"),
+        inner_text=words(report, "quilt_box"),
+        line_text=words(report, "quilt_line"),
+    )
+
+
+def _seam(report: Report) -> str:
+    found = _numbers(report, "square", "seam", "free_end")
+    if not found:
+        return ""
+    return raw_edge_seam(
+        length_mm=found[0],
+        seam_mm=found[1],
+        free_end_mm=found[2],
+        run_text=words(report, "row_seam_run"),
+        free_text=words(report, "free_end"),
+        seam_text=words(report, "seam"),
+    )
+
+
+def _crossing(report: Report) -> str:
+    found = _numbers(report, "seam")
+    return crossing(seam_mm=found[0], layers=words(report, "layers_crossing")) if found else ""
+
+
+def _snips(report: Report) -> str:
+    found = _numbers(report, "pitch", "snip_every", "seam", "cut_depth")
+    if not found:
+        return ""
+    return comb(
+        length_mm=found[0],
+        every_mm=found[1],
+        seam_mm=found[2],
+        depth_mm=found[3],
+        every_text=words(report, "snip_every"),
+        depth_text=words(report, "cut_depth"),
+    )
+
+
+def _corner(report: Report) -> str:
+    found = _numbers(report, "seam", "cut_depth", "snip_clear", "snip_every")
+    if not found:
+        return ""
+    seam, depth, clear, every = found
+    return corner(seam_mm=seam, depth_mm=depth, clear_mm=clear, every_mm=every, seam_text=words(report, "seam"))
+
+
+def _zip(report: Report) -> str:
+    found = _numbers(report, "zip_seam", "zip_cut", "zip_opening", "zip_box_gap")
+    if not found or report["project"]["closure"] != "zip":
+        return ""
+    return zip_lengths(
+        seam_mm=found[0],
+        cut_mm=found[1],
+        opening_mm=found[2],
+        box_mm=found[3],
+        seam_text=words(report, "zip_seam"),
+        cut_text=words(report, "zip_cut"),
+        opening_text=words(report, "zip_opening"),
+        end_text=words(report, "zip_ends"),
+        box_text=words(report, "zip_box_gap"),
+    )
+
+
+def _press(report: Report) -> str:
+    pitch, project = mm(report, "pitch"), report["project"]
+    if pitch is None or project["back"] != "patchwork":
+        return ""
+    return pressing(across_count=project["across"], down_count=project["down"], pitch_mm=pitch)
+
+
+def _envelope(report: Report) -> str:
+    found = _numbers(report, "envelope_width", "envelope_length", "panel_height")
+    if not found or report["project"]["closure"] != "envelope":
+        return ""
+    return envelope(
+        width_mm=found[0],
+        height_mm=found[2],
+        length_mm=found[1] - (mm(report, "turn_in") or 0.0),
+        width_text=words(report, "envelope_width"),
+        length_text=words(report, "envelope_length"),
+        overlap_text=words(report, "envelope_overlap"),
+    )
+
+
+def _outer(report: Report) -> str:
+    found = _numbers(report, "panel_width", "panel_height", "seam")
+    if not found:
+        return ""
+    return outer_seam(
+        width_mm=found[0],
+        height_mm=found[1],
+        seam_mm=found[2],
+        width_text=words(report, "panel_width"),
+        height_text=words(report, "panel_height"),
+        seam_text=words(report, "seam"),
+    )
+
+
+DRAWN = {
+    "stack": _stack,
+    "quilting": _quilting,
+    "seam": _seam,
+    "crossing": _crossing,
+    "snips": _snips,
+    "snips_outer": _corner,
+    "zip": _zip,
+    "press": _press,
+    "envelope": _envelope,
+    "outer": _outer,
+}

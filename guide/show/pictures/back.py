@@ -1,0 +1,74 @@
+"""A back on its way: which way seams are pressed, which envelope panel lies first, the outer seam."""
+
+from guide.show.pictures.svg import INK, SOFT, THREAD, across, arrow, down, el, label, line, pen, picture, stitch
+
+
+def pressing(*, across_count: int, down_count: int, pitch_mm: float, shown_mm: float = 66.0) -> str:
+    """Rows pressed alternate ways, so that seams nest when the rows meet."""
+    wide, high = across_count * pitch_mm, down_count * pitch_mm
+    p = pen(wide, shown_mm, left=3.0, right=3.0, top=3.0, bottom=3.0)
+    body = [el("rect", width=wide, height=high, fill="#f4efe4", stroke=INK, stroke_width=p.line(0.35))]
+    for row in range(down_count):
+        y = (row + 0.5) * pitch_mm
+        way = -1 if row % 2 else 1
+        if row:
+            body.append(line(p, 0, row * pitch_mm, wide, row * pitch_mm, colour=SOFT, paper_mm=0.25))
+        for column in range(1, across_count):
+            x = column * pitch_mm
+            body += [
+                line(p, x, row * pitch_mm, x, (row + 1) * pitch_mm, paper_mm=0.4),
+                arrow(p, x, y, x + way * pitch_mm * 0.32, y, colour=THREAD),
+            ]
+    said = ", ".join(f"row {row + 1} to the {'left' if row % 2 else 'right'}" for row in range(down_count))
+    return picture(f"Pressing seams: {said}.", wide, high, p, body)
+
+
+def envelope(
+    *, width_mm: float, height_mm: float, length_mm: float, width_text: str, length_text: str, overlap_text: str,
+    shown_mm: float = 84.0,
+) -> str:  # fmt: skip
+    """Two hemmed panels over the front: the under panel is laid first, the one laid last shows."""
+    p = pen(width_mm, shown_mm, left=3.0, right=27.0, top=3.0, bottom=8.0)
+    first = height_mm - length_mm
+    body = [
+        el("rect", width=width_mm, height=height_mm, stroke=SOFT, stroke_width=p.line(0.3)),
+        el(
+            "rect", y=first, width=width_mm, height=length_mm, fill="#e6dcc9", stroke=INK, stroke_width=p.line(0.35),
+            data_panel="1", data_y_mm=first,
+        ),
+        el(
+            "rect", width=width_mm, height=length_mm, fill="#f4efe4", stroke=INK, stroke_width=p.line(0.35),
+            fill_opacity=0.86, data_panel="2", data_y_mm=0.0,
+        ),
+        stitch(p, 0, length_mm - p.k * 2, width_mm, length_mm - p.k * 2, "hem"),
+        label(p, width_mm / 2, first + length_mm - p.k * 8, "1  laid first, under", size=4.2, weight="600"),
+        label(p, width_mm / 2, p.k * 9, "2  laid last: this one shows", size=4.2, weight="600"),
+        across(p, 0, width_mm, height_mm + p.k * 3, width_text, name="width"),
+        down(p, width_mm + p.k * 3, 0, length_mm, f"cut {length_text}", name="length"),
+    ]  # fmt: skip
+    words = (
+        f"Envelope back: two panels {width_text} wide and {length_text} long, overlapping {overlap_text}. "
+        "The under panel is laid first; the panel laid last is the one that shows."
+    )
+    return picture(words, width_mm, height_mm, p, body)
+
+
+def outer_seam(
+    *, width_mm: float, height_mm: float, seam_mm: float, width_text: str, height_text: str, seam_text: str,
+    shown_mm: float = 78.0,
+) -> str:  # fmt: skip
+    """The outer seam all round, one seam from the raw edge, needle down at the four pivots."""
+    p = pen(width_mm, shown_mm, left=3.0, right=20.0, top=3.0, bottom=8.0)
+    s, right, foot = seam_mm, width_mm - seam_mm, height_mm - seam_mm
+    corners = ((s, s), (right, s), (right, foot), (s, foot))
+    body = [el("rect", width=width_mm, height=height_mm, fill="#f4efe4", stroke=INK, stroke_width=p.line(0.35))]
+    for (x1, y1), (x2, y2) in zip(corners, corners[1:] + corners[:1], strict=True):
+        body.append(stitch(p, x1, y1, x2, y2, "outer", paper_mm=0.7))
+    body += [el("circle", cx=x, cy=y, r=p.k * 1.2, fill=THREAD) for x, y in corners]
+    body += [
+        label(p, width_mm / 2, height_mm / 2, f"{seam_text} from the edge, all round", size=3.4),
+        across(p, 0, width_mm, height_mm + p.k * 3, width_text, name="width"),
+        down(p, width_mm + p.k * 3, 0, height_mm, height_text, name="height"),
+    ]
+    words = f"Outer seam {seam_text} from the raw edge of {width_text} by {height_text}, pivoting at four corners."
+    return picture(words, width_mm, height_mm, p, body)

@@ -1,0 +1,76 @@
+"""Snips: a comb at its true spacing along a seam, and what happens at an outer corner."""
+
+import math
+
+from guide.show.pictures.svg import INK, THREAD, across, down, el, label, line, pen, picture, stitch, threads
+
+
+def snip_places(length_mm: float, every_mm: float) -> list[float]:
+    """Where the snips fall along a seam: one fewer than the gaps, none at the ends."""
+    gaps = max(math.ceil(length_mm / every_mm * (1 - 1e-9)), 1)
+    return [(place + 1) * length_mm / gaps for place in range(gaps - 1)]
+
+
+def comb(
+    *, length_mm: float, every_mm: float, seam_mm: float, depth_mm: float, every_text: str, depth_text: str,
+    shown_mm: float = 90.0,
+) -> str:  # fmt: skip
+    """One seam's fringe from the side: the stitching below, snips down to just above it."""
+    p = pen(length_mm, shown_mm, left=3.0, right=20.0, top=9.0, bottom=4.0)
+    tall = seam_mm * 2.1
+    body = [
+        el("rect", width=length_mm, height=tall, fill="#f4efe4", stroke=INK, stroke_width=p.line(0.35)),
+        stitch(p, 0, seam_mm, length_mm, seam_mm, "seam", paper_mm=0.7),
+        threads(p, 0, length_mm, 0, -p.k * 1.6),
+    ]
+    places = snip_places(length_mm, every_mm)
+    body += [
+        el("line", x1=x, y1=-p.k, x2=x, y2=depth_mm, stroke=INK, stroke_width=p.line(0.5), data_snip_mm=x)
+        for x in places
+    ]
+    if len(places) > 1:
+        body += [
+            line(p, places[0], -p.k * 3.2, places[1], -p.k * 3.2, colour=THREAD, paper_mm=0.4),
+            label(p, places[1] + p.k * 2, -p.k * 4.6, f"about {every_text} apart, by eye", size=3.8, anchor="start"),
+        ]
+    body.append(down(p, length_mm + p.k * 2.5, 0, depth_mm, depth_text, name="depth"))
+    words = (
+        f"{len(places)} snips along one seam, about {every_text} apart, {depth_text} deep, never through the stitching."
+    )
+    return picture(words, length_mm, tall, p, body)
+
+
+def corner(
+    *, seam_mm: float, depth_mm: float, clear_mm: float, every_mm: float, seam_text: str, shown_mm: float = 66.0
+) -> str:
+    """An outer corner: the seam turns at a pivot, one diagonal slit, snips kept clear of it."""
+    side = seam_mm * 6
+    p = pen(side, shown_mm, left=3.0, right=17.0, top=3.0, bottom=8.0)
+    slit = seam_mm - clear_mm / math.sqrt(2)
+    first = seam_mm + max(every_mm, seam_mm + 6.35)
+    body = [
+        el("path", d=f"M0 {side}V0H{side}", stroke=INK, stroke_width=p.line(0.4)),
+        el("rect", width=side, height=side, fill="#f4efe4"),
+        el("path", d=f"M0 {side}V0H{side}", stroke=INK, stroke_width=p.line(0.4)),
+        threads(p, 0, side, 0, -p.k * 1.6),
+        stitch(p, seam_mm, side, seam_mm, seam_mm, "outer", paper_mm=0.7),
+        stitch(p, seam_mm, seam_mm, side, seam_mm, "outer", paper_mm=0.7),
+        el("circle", cx=seam_mm, cy=seam_mm, r=p.k * 1.2, fill=THREAD),
+        line(p, 0, 0, slit, slit, paper_mm=0.6),
+        label(p, seam_mm + p.k * 3, seam_mm + p.k * 4, "pivot, needle down", size=3.6, anchor="start"),
+    ]
+    at = first
+    while at < side:
+        body += [line(p, at, 0, at, depth_mm, paper_mm=0.5), line(p, 0, at, depth_mm, at, paper_mm=0.5)]
+        at += every_mm
+    body += [
+        down(p, side + p.k * 2.5, 0, seam_mm, seam_text, name="seam"),
+        across(p, 0, first, side + p.k * 2.5, "no snip this near the corner", name="clear"),
+    ]
+    return picture(
+        f"An outer corner: stitching {seam_text} from the edge pivots, one diagonal slit short of the pivot.",
+        side,
+        side,
+        p,
+        body,
+    )

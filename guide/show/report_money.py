@@ -1,0 +1,81 @@
+"""A forecast and a price as the report prints them: amounts as texts, to the cent."""
+
+from decimal import Decimal
+from typing import Any
+
+from guide.money.model import Forecast, Price, Quote, Span
+from guide.plan.model import Plan
+from guide.plan.shopping import used_costs
+from guide.show.words import minutes
+
+
+def money_report(plan: Plan, forecast: Forecast | None = None, quote: Quote | None = None) -> dict[str, Any]:
+    """The report's `forecast` and `cost`, as far as they are given; for `report(…, money=…)`."""
+    out: dict[str, Any] = {}
+    if forecast is not None:
+        out["forecast"] = _forecast(forecast)
+    if quote is not None:
+        out["cost"] = _cost(plan, quote)
+    return out
+
+
+def _span(span: Span) -> dict[str, float]:
+    return {"likely": span.likely, "low": span.low, "high": span.high}
+
+
+def _forecast(forecast: Forecast) -> dict[str, Any]:
+    hands_on = forecast.hands_on
+    return {
+        "hands_on_s": _span(hands_on),
+        "clock_s": _span(forecast.clock),
+        "waiting_s": forecast.waiting_s,
+        "text": minutes(hands_on.likely),
+        "range_text": f"{minutes(hands_on.low)} to {minutes(hands_on.high)}",
+        "from": forecast.rests_on,
+        "says": list(forecast.says),
+    }
+
+
+def _cost(plan: Plan, quote: Quote) -> dict[str, Any]:
+    cloths = used_costs(plan.project, plan.cutting)
+    costs = quote.costs
+    return {
+        "currency": quote.currency,
+        "make": quote.make,
+        "cloth_used": _money(sum((cloth.used for cloth in cloths), Decimal(0))),
+        "cloth_bought": _money(sum((cloth.bought for cloth in cloths), Decimal(0))),
+        "materials": _money(costs.materials),
+        "materials_bought": _money(costs.bought),
+        "labour": _money(costs.labour),
+        "overhead": _money(costs.overhead),
+        "cost": _money(costs.cost),
+        "each": _money(quote.each),
+        "price": _money(quote.price.paid),
+        "low": None if quote.low is None else _money(quote.low),
+        "high": None if quote.high is None else _money(quote.high),
+        "hours_text": minutes(costs.hours * 3600),
+        "lines": [{"name": one.name, "amount": _money(one.amount), "how": one.how} for one in costs.lines],
+        "apart": _apart(quote.price),
+        "hourly": None if quote.price.hourly is None else _money(quote.price.hourly),
+        "margin_text": "" if quote.price.margin is None else f"{quote.price.margin:.1%}".replace("%", " %"),
+        "markup_text": "" if quote.price.markup is None else f"{quote.price.markup:.1%}".replace("%", " %"),
+        "basis": quote.basis,
+        "says": list(quote.says),
+    }
+
+
+def _apart(price: Price) -> list[dict[str, str]]:
+    """One article's price taken apart, the parts that are not nothing."""
+    parts = (
+        ("cost of making", price.cost),
+        ("packing", price.packing),
+        ("fee on the price", price.fee),
+        ("fee each", price.fee_each),
+        ("tax", price.tax),
+        ("profit", price.profit),
+    )
+    return [{"name": name, "amount": _money(amount)} for name, amount in parts if amount]
+
+
+def _money(amount: Decimal) -> str:
+    return f"{amount:.2f}"
