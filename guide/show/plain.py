@@ -118,6 +118,8 @@ def keys_of(line: str, desk: Desk) -> list[str]:
     A full stop is escape. While a question takes text, the whole line is the answer.
     """
     text = line.strip()
+    if desk.problem and len(text) == 1:
+        return [text]
     if text == ".":
         return ["escape"]
     if desk.ask is not None and desk.ask.kind in {"text", "measure"}:

@@ -1,0 +1,152 @@
+"""A forgotten timer and a sleeping computer: asked at the next key, which is never swallowed."""
+
+import pytest
+
+from tests.follow.samples_session import Bench
+
+HOUR = 3600
+
+
+def forgotten():
+    """A bench on a block that usually takes 60 s, an hour after the last press."""
+    bench = Bench().open("Sew the cross")
+    bench.press("space", "space", after=60)
+    bench.press("space", after=HOUR)
+    return bench
+
+
+def test_the_key_is_counted_before_the_question_comes():
+    """An hour on a block: the piece is written first, then it is asked about."""
+    bench = forgotten()
+    assert bench.newest.what == "piece_done"
+    assert bench.desk.ask.about == "long_piece"
+    assert "1 h 00 min" in bench.desk.ask.question
+
+
+def test_the_next_big_key_counts_on():
+    """The question does not swallow the next press either: no answer changes nothing."""
+    bench = forgotten()
+    bench.press("space", after=60)
+    assert bench.newest.what == "step_done"
+    assert bench.desk.ask is None
+    assert bench.record.step("quilt/cross").counted_ms == (60 + 60 + HOUR + 60) * 1000  # [identity]
+
+
+@pytest.mark.parametrize(("answer", "seconds"), [("1", HOUR), ("2", 60), ("3", HOUR / 2)])
+def test_a_long_piece_is_kept_cut_or_split(answer, seconds):
+    """Keep it, cut it to the usual time, or take half for a break; what it was stays in the file."""
+    bench = forgotten()
+    bench.press(answer)
+    assert bench.record.step("quilt/cross").laps[-1].counted_ms == seconds * 1000  # [identity]
+    assert bench.record.step("quilt/cross").pieces_done == 3
+    assert bench.holds()
+
+
+def test_a_long_open_piece_is_asked_about_at_any_key():
+    """g, which writes nothing, brings the question too; cutting takes the rest off the open piece."""
+    bench = Bench().open("Sew the cross")
+    bench.press("space", after=60)
+    bench.press("g", after=HOUR)
+    assert bench.desk.ask.about == "long_piece"
+    bench.press("2", after=0.0)
+    assert (bench.newest.what, bench.newest.ms) == ("interrupted", (HOUR - 60) * 1000)  # [identity]
+    bench.press("space", after=0.0)
+    assert bench.record.step("quilt/cross").laps[-1].counted_ms == 60_000
+
+
+def test_a_piece_is_asked_about_once():
+    """Left once, the question does not come again for the same piece."""
+    bench = Bench().open("Sew the cross")
+    bench.press("g", after=HOUR)
+    assert bench.desk.ask is not None
+    bench.press("escape", "g", "l", "l")
+    assert bench.desk.ask is None
+
+
+def test_many_pieces_may_take_long():
+    """Thirty minutes for a batch of sixteen squares at 1 min 50 each is no forgotten timer."""
+    bench = Bench().open("Sew the cross")
+    bench.press("4", after=0.1)
+    bench.press("space", after=19 * 60)
+    assert bench.desk.ask is None
+
+
+def test_a_slow_piece_is_not_a_forgotten_one():
+    """Under twenty minutes nobody is asked, however short the usual time."""
+    bench = Bench().open("Sew the cross")
+    bench.press("space", after=19 * 60)
+    assert bench.desk.ask is None
+
+
+@pytest.mark.parametrize(("answer", "counted"), [("1", 90), ("2", 90 + 4 * HOUR)])
+def test_sleep_is_left_out_unless_the_maker_says_otherwise(answer, counted):
+    """Four hours of sleep in a piece of 90 s: noted as a gap, asked about behind the key, never decided alone."""
+    bench = Bench().open("Sew the cross")
+    bench.clock.run(30)
+    bench.clock.sleep(4 * HOUR)
+    bench.press("space", after=60)
+    assert bench.wrote[-2:] == ["gap", "piece_done"]
+    assert bench.desk.ask.about == "sleep"
+    bench.press(answer)
+    assert bench.record.step("quilt/cross").laps[-1].counted_ms == counted * 1000  # [identity]
+    assert bench.holds()
+
+
+def test_sleep_while_paused_is_nobodys_business():
+    """The clock stood anyway."""
+    bench = Bench().open("Sew the cross")
+    bench.press("p")
+    bench.clock.sleep(4 * HOUR)
+    bench.press("space", "space")
+    assert bench.desk.ask is None
+    assert "gap" not in bench.wrote
+
+
+def test_sleep_seen_by_a_tick_is_asked_about_at_the_next_key():
+    """With ticks the gap is written when the computer wakes, the question still waits for a key."""
+    bench = Bench().open("Sew the cross")
+    bench.clock.run(1)
+    bench.session.heartbeat()
+    bench.clock.sleep(HOUR)
+    bench.clock.run(1)
+    bench.session.heartbeat()
+    assert bench.newest.what == "gap"
+    assert bench.desk.ask is None
+    bench.press("space")
+    assert bench.desk.ask.about == "sleep"
+    assert bench.wrote.count("gap") == 1
+
+
+@pytest.mark.parametrize(("typed", "ms"), [("7", 420_000), ("1:30", 90_000), ("12 min", 720_000)])
+def test_the_last_time_is_set_right(typed, ms):
+    """x 1 and a time: the piece has that length; what it was stays in the file."""
+    bench = Bench().open("Sew the cross")
+    bench.press("space", after=60)
+    bench.press("x", "1")
+    bench.type(typed)
+    bench.press("enter")
+    assert bench.record.step("quilt/cross").laps[-1].counted_ms == ms  # [identity]
+    assert (bench.record.corrections[-1].of, bench.record.corrections[-1].now) == (bench.newest.n - 1, str(ms))
+    assert bench.holds()
+
+
+def test_a_time_is_not_counted_and_counted_again():
+    """x 2, twice."""
+    bench = Bench().open("Sew the cross")
+    bench.press("space", after=60)
+    bench.press("x", "2")
+    assert bench.record.step("quilt/cross").counted_ms == 0
+    bench.press("x", "2")
+    assert bench.record.step("quilt/cross").counted_ms == 60_000
+
+
+def test_what_is_no_time_is_not_taken():
+    """Words, or 1:75."""
+    bench = Bench().open("Sew the cross")
+    bench.press("space", after=60)
+    for wrong in ("soon", "1:75", "-3"):
+        bench.press("x", "1")
+        bench.type(wrong)
+        bench.press("enter")
+        assert bench.newest.what == "piece_done"
+        bench.press("escape")

@@ -1,0 +1,230 @@
+"""The plain face: the same core, whole lines, no escape codes, an end of input that loses nothing."""
+
+import io
+
+import pytest
+
+from guide.follow.model import Ask, Desk
+from guide.show.plain import follow, keys_of
+from tests.follow.samples_session import Bench
+
+SCRIPT = """\
+
+
+3
+
+
+.
+n the thread broke
+6
+
+w
+
+?
+
+f
+b
+t
+2
+
+p
+
+7i
+g
+
+
+c 1 1, 2 2
+m 10 1/4
+x
+1
+1:30
+u
+s
+1
+i
+
+v photos/front.jpg
+zz
+l
+
+l
+a
+q
+"""
+
+
+class Typed(io.StringIO):
+    """Lines typed at a table: time goes by before each."""
+
+    def __init__(self, text, clock, seconds=20.0):
+        super().__init__(text)
+        self.clock, self.seconds = clock, seconds
+
+    def readline(self, *_):
+        self.clock.run(self.seconds)
+        return super().readline()
+
+
+def followed(text, **bench):
+    """Run the plain face over a script; gives the bench, what was printed, the exit code and the keys pressed."""
+    hands = Bench(**bench)
+    pressed = []
+    press = hands.session.press
+
+    def recording(key):
+        pressed.append((key, hands.clock.read()))
+        return press(key)
+
+    hands.session.press = recording
+    out = io.StringIO()
+    code = follow(hands.session, Typed(text, hands.clock), out, "sessions/pad/one.jsonl")
+    return hands, out.getvalue(), code, pressed
+
+
+@pytest.mark.parametrize("beginner", [False, True])
+def test_the_plain_face_writes_what_the_core_writes(beginner):
+    """The same keys at the same times, pressed without any face, give the same events."""
+    plain, _, _, pressed = followed(SCRIPT, beginner=beginner)
+    bare = Bench(beginner=beginner)
+    for key, now in pressed:
+        bare.session.clock = type("Still", (), {"read": lambda _self, now=now: now})()
+        bare.session.press(key)
+    assert bare.session.journal.events == plain.session.journal.events
+    assert len(plain.wrote) > 12
+
+
+def test_a_script_of_lines_does_what_it_says():
+    """Enter, a number, letters with their answers: the kinds of records in order."""
+    lines = "\n\n\n6\nn two short\n\np\n\nq\n"
+    plain, _, code, _ = followed(lines)
+    assert plain.wrote == [
+        "opened", "step_started", "step_done", "step_started", "piece_done", "noted", "step_done", "step_started", "paused",
+    ]  # fmt: skip
+    assert code == 0
+
+
+def test_no_escape_codes_and_only_whole_lines():
+    """Nothing in the output moves a cursor, whatever the notes hold."""
+    _, out, _, _ = followed("n \x1b[31mred\x1b]0;title\x07\nu\n" + SCRIPT)
+    assert "\x1b" not in out
+    assert all(character.isprintable() or character == "\n" for character in out)
+    assert out.endswith("\n")
+
+
+def test_the_end_of_input_keeps_the_session():
+    """No q: the clock is stopped all the same, the exit is 0, and it says where the records are."""
+    plain, out, code, _ = followed("\n")
+    assert code == 0
+    assert (plain.newest.what, plain.newest.why) == ("paused", "stop")
+    assert "sessions/pad/one.jsonl" in out
+    assert "Make safe" in out
+
+
+def test_no_input_at_all():
+    """A face on /dev/null starts, says where it is, and ends well."""
+    plain, out, code, _ = followed("")
+    assert code == 0
+    assert "Next: Straighten the cloth" in out
+    assert plain.holds()
+
+
+def test_a_control_c_stops_and_exits_130():
+    """Nothing is lost: the stop is written."""
+
+    class Broken(io.StringIO):
+        def readline(self, *_):
+            raise KeyboardInterrupt
+
+    bench = Bench()
+    bench.press("space")
+    assert follow(bench.session, Broken(), io.StringIO()) == 130
+    assert (bench.newest.what, bench.newest.why) == ("paused", "stop")
+
+
+def test_every_record_is_said():
+    """Each line that writes a record prints at least one line, and each answer starts a new line."""
+    hands = Bench()
+    out = io.StringIO()
+
+    class Checking(Typed):
+        before = 0
+
+        def readline(self, *_):
+            line = super().readline()
+            if line:
+                assert len(out.getvalue()) > self.before, "a key went by without a word"
+                self.before = len(out.getvalue())
+            return line
+
+    follow(hands.session, Checking(SCRIPT, hands.clock), out)
+
+
+def test_a_wrong_key_says_what_to_do():
+    """Words are no keys."""
+    _, out, _, _ = followed("hello\n")
+    assert "hello is no key here. ? shows the keys" in out
+
+
+def test_numbered_questions_are_answered_by_number():
+    """t, then 3: the choices were printed with their numbers."""
+    plain, out, _, _ = followed("\nt\n3\nq\n")
+    assert "  3 needle" in out
+    assert [event.why for event in plain.session.journal.events if event.what == "trouble"] == ["needle"]
+
+
+def test_a_failing_disk_is_said_and_mended():
+    """The problem is a line; r tries again."""
+    hands = Bench()
+    hands.memory.refuse = 1
+    out = io.StringIO()
+    follow(hands.session, Typed("\nr\nq\n", hands.clock), out)
+    assert "No space left" in out.getvalue()
+    assert hands.wrote == ["opened", "step_started", "paused"]
+
+
+def test_coming_back_is_three_lines():
+    """Last, under the needle, next: before anything is asked for."""
+    bench = Bench().open("Sew the cross")
+    bench.press("space", "q")
+    again = Bench(memory=bench.memory)
+    again.clock = again.session.clock = bench.clock
+    again.clock.run(24 * 3600)
+    again.session.take_up()
+    out = io.StringIO()
+    follow(again.session, Typed("q\n", again.clock), out)
+    said = out.getvalue().splitlines()
+    assert said[2].startswith("Last: Sew the cross, block 1 of 4, yesterday ")
+    assert said[3] == "Under the needle: Sew the cross, block 2 of 4, row 1 column 2, stack B C."
+    assert said[4] == "Next: Measure the panel."
+
+
+TEXT = Desk(ask=Ask("note", "text", "Note:"))
+CHOICE = Desk(ask=Ask("trouble", "choose", "?", ("a", "b")))
+
+
+@pytest.mark.parametrize(
+    ("line", "desk", "keys"),
+    [
+        ("", Desk(), ["enter"]),
+        ("12", Desk(), ["1", "2", "enter"]),
+        ("7i", Desk(), ["7", "i"]),
+        ("7 i", Desk(), ["7", "i"]),
+        ("p", Desk(), ["p"]),
+        ("?", Desk(), ["?"]),
+        (".", Desk(), ["escape"]),
+        ("n gone", Desk(), ["n"]),
+        ("p gone", Desk(), []),
+        ("pp", Desk(), []),
+        ("½", Desk(), []),
+        ("2", CHOICE, ["2"]),
+        ("r", Desk(problem="full"), ["r"]),
+        ("", CHOICE, ["enter"]),
+        ("a b", TEXT, ["a", "space", "b", "enter"]),
+        ("", TEXT, ["enter"]),
+        (".", TEXT, ["escape"]),
+        ("12", TEXT, ["1", "2", "enter"]),
+    ],
+)
+def test_a_line_stands_for_keys(line, desk, keys):
+    """The same letters as on the screen, and Enter."""
+    assert keys_of(line, desk) == keys
