@@ -7,7 +7,7 @@ from guide.plan.deal import deal, meets
 from guide.plan.field import Field
 from guide.plan.lattice import lattice
 from guide.plan.sow import sow
-from guide.plan.spread import SIDE, likeness, spread
+from guide.plan.spread import likeness, spread
 
 WORK = 60_000  # places times sweeps spent on one beginning
 SMALL, FEWEST = 24, 3  # sweeps of a small panel, and of a very large one
@@ -23,15 +23,15 @@ def paint(field: Field, counts: Sequence[int], laid: Mapping[int, int], seed: in
     """
     free = [v for face in range(field.faces) for v in field.walk(face) if v not in laid]
     best: list[int] = []
-    least = -1
+    least = (field.places * 2, 0)  # side matches, then likeness: no face has so many
     for number, colours in enumerate(_beginnings(field, counts, laid, len(free), seed)):
         spread(field, colours, free, Random(seed + number), _sweeps(len(free)))  # noqa: S311 (a pattern)
-        cost = SIDE * meets(field, colours) + likeness(field, colours)
-        if least < 0 or cost < least:
+        cost = (meets(field, colours), likeness(field, colours))
+        if cost < least:
             best, least = colours, cost
-        if least == 0 or (len(free) > LARGE and least < SIDE):
+        if least == (0, 0) or (len(free) > LARGE and not least[0]):
             return best
-    dealt = deal(field, counts) if least >= SIDE and not laid else None
+    dealt = deal(field, counts) if least[0] and not laid else None
     if dealt is None:
         return best
     spread(field, dealt, free, Random(seed), _sweeps(len(free)))  # noqa: S311 (a pattern)

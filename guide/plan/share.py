@@ -120,6 +120,11 @@ def on_faces(
     used = [i for i, count in enumerate(free) if count]
     if len(used) == 2 and blocks > 1:
         return _two(names, (least, free), used, blocks, faces)
+    if places < sum(counts) - sum(hidden) and faces == 1:
+        # The lower face may match: the print that there is most of takes the front, the others are kept for it.
+        biggest = max(range(len(counts)), key=lambda i: free[i])
+        others = sum(least) - least[biggest]
+        least = [max(low, min(most[i], places - others)) if i == biggest else low for i, low in enumerate(least)]
     return Share(level(least, most, places))
 
 

@@ -1,0 +1,99 @@
+"""Half way: what is sewn stays, what is left is used, what must be cut again is told."""
+
+import os
+from collections import Counter
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from guide.plan.faces import judged
+from guide.plan.layout import Supply, lay
+from guide.plan.model import Block, Layout
+from guide.plan.rearrange import rearrange
+from tests.plan.layout_judges import faces, proper
+
+PRINTS = [Supply(name) for name in ("moss check", "oat stripe", "clay dot", "slate")]
+EXAMPLES = 500 if os.environ.get("FRAYWORK_FULL") else 30
+
+
+def stacks(layout):
+    return {(b.row, b.column): b.stack for b in layout.blocks}
+
+
+def need(layout, kept):
+    """Squares that the blocks not kept were to take."""
+    return Counter(name for cell, stack in stacks(layout).items() if cell not in kept for name in stack)
+
+
+def test_a_plan_that_can_still_be_made_comes_back_as_it_was():
+    """First row sewn, all squares of the rest at hand: nothing changes, nothing is cut."""
+    plan = lay(4, 3, 4, PRINTS)
+    sewn = {(1, column) for column in range(1, 5)}
+    again = rearrange(plan, sewn, need(plan, sewn))
+    assert (again.layout, again.cut_again, again.spare, again.moved) == (plan, {}, {}, ())
+
+
+def test_a_spoilt_block_asks_for_as_many_squares_as_are_missing():
+    """Four squares of a block spoilt: four are cut again, no more. [identity]"""
+    plan = lay(4, 3, 4, PRINTS)
+    sewn = {(1, 1), (1, 2), (1, 3), (1, 4)}
+    left = need(plan, sewn)
+    left.subtract(stacks(plan)[2, 2])
+    again = rearrange(plan, sewn, left)
+    assert sum(again.cut_again.values()) == 4
+    assert again.layout.outcome == "found"
+    assert all(stacks(again.layout)[cell] == stacks(plan)[cell] for cell in sewn)
+
+
+def test_a_print_that_ran_out_is_not_asked_for_again():
+    """Half the slate lost and none to be had: others are cut instead."""
+    plan = lay(4, 3, 4, PRINTS)
+    sewn = {(1, column) for column in range(1, 5)}
+    left = need(plan, sewn)
+    lost = left["slate"] // 2
+    left["slate"] -= lost
+    again = rearrange(plan, sewn, left, gone={"slate"})
+    assert "slate" not in again.cut_again
+    assert sum(again.cut_again.values()) >= lost
+    assert again.layout.outcome == "found"
+
+
+def test_finished_blocks_that_meet_are_put_apart():
+    """A A B B as finished blocks, none joined: A B A B."""
+    blocks = tuple(Block(1, c, (face, face)) for c, face in enumerate("AABB", start=1))
+    plan = judged(Layout(4, 1, 0, blocks, 0, 0, 0, "found"))
+    again = rearrange(plan, (), {}, finished={(1, c) for c in range(1, 5)})
+    assert again.layout.outcome == "found"
+    assert {frm for frm, _ in again.moved} == {to for _, to in again.moved} != set()
+    for frm, to in again.moved:
+        assert stacks(again.layout)[to] == stacks(plan)[frm]
+
+
+def test_places_outside_the_panel_are_refused():
+    """A sewn block that is not there."""
+    with pytest.raises(ValueError):
+        rearrange(lay(2, 2, 2, PRINTS), {(3, 1)}, {})
+
+
+@settings(max_examples=EXAMPLES, deadline=None, derandomize=True)
+@given(st.integers(2, 5), st.integers(2, 5), st.integers(2, 4), st.data())
+def test_half_way_keeps_what_is_sewn_and_its_sums_balance(across, down, depth, data):
+    """Sewn blocks stay, finished stacks survive, squares at hand + cut again = used + spare."""
+    plan = lay(across, down, depth, PRINTS)
+    cells = sorted(stacks(plan))
+    done = data.draw(st.integers(0, len(cells)))
+    sewn, rest = cells[:done], cells[done:]
+    finished = data.draw(st.sets(st.sampled_from(rest))) if rest else set()
+    wanted = need(plan, {*sewn, *finished})
+    left = {name: data.draw(st.integers(0, count + 2)) for name, count in sorted(wanted.items())}
+    again = rearrange(plan, sewn, left, finished=finished)
+    after = stacks(again.layout)
+    assert all(after[cell] == stacks(plan)[cell] for cell in sewn)
+    kept = Counter(stacks(plan)[cell] for cell in finished)
+    assert not kept - Counter(stack for cell, stack in after.items() if cell not in sewn)
+    used = Counter(name for stack in after.values() for name in stack)
+    used.subtract(Counter(name for cell in {*sewn, *finished} for name in stacks(plan)[cell]))
+    assert +(Counter(left) + Counter(again.cut_again)) == +(used + Counter(again.spare))
+    if again.layout.outcome == "found":
+        assert all(proper(face) for face in faces(again.layout))
