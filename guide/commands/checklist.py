@@ -6,6 +6,7 @@ from pathlib import Path
 import click
 
 from guide.commands.common import opened, talk
+from guide.commands.planned import plan_of
 from guide.commands.times import paces_from
 from guide.errors import WrongUse
 
@@ -46,7 +47,6 @@ def command(
     times each step's beginner factor.
     """
     from guide.money.checklist import beginner_factors, checklist_times
-    from guide.plan.make import make_plan
     from guide.show.pages.checklist import render_checklist
     from guide.show.pages.write import write_page
     from guide.show.report import report
@@ -58,13 +58,12 @@ def command(
     if not 0 <= pace <= 10:
         raise WrongUse("--pace: write 0 to 10.")
     here = opened(project)
-    plan = make_plan(here.project, here.language)
+    plan = plan_of(here)
     factors = beginner_factors(plan, pace) if whom == "beginner" else {}
     paces = paces_from(here.folder.parent)
     rows = checklist_times(plan, paces, start, factors, work_s=(60 - breaks) * 60.0, break_s=breaks * 60.0)
     data = report(plan, rows=rows, beginner=whom == "beginner", texts=True)
-    fmt = "markdown" if markdown else "html"
-    text = render_checklist(data, fmt, large=large, both_units=both_units)
+    text = render_checklist(data, "markdown" if markdown else "html", large=large, both_units=both_units)
     if output == "-":
         click.echo(text)
         return 0

@@ -9,6 +9,7 @@ import click
 
 from guide import __version__
 from guide.commands.common import opened, talk
+from guide.commands.planned import plan_of
 from guide.commands.times import own_paces, paces_from
 from guide.follow.coming_back import offer_new_texts
 from guide.follow.model import Desk
@@ -54,7 +55,7 @@ def command(
     and is switched off while you thread or change the needle.
     """
     here = opened(project)
-    plan = make_plan(here.project, here.language)
+    plan = plan_of(here)
     if rehearsing:
         return _rehearse(here, plan, whom or "")
     clock = SystemClock()

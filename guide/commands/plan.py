@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from guide.commands.common import opened, say, talk
+from guide.commands.planned import plan_of
 from guide.commands.times import money_of
 
 
@@ -30,7 +31,7 @@ def command(
     from guide.show.report import report
 
     here = opened(project)
-    plan = make_plan(here.project, here.language)
+    plan = plan_of(here)
     if changes:
         other = open_project(here.path, os.environ, changes)
         tried = make_plan(other.project, other.language)

@@ -47,11 +47,7 @@ def command(
     costs nothing. What is not given in the project counts as nothing, and is said.
     """
     at = plan_or_session(place)
-    if at.record is not None and at.journal is not None:
-        at = read_session(at.journal)
-        quoted = price_session(at.plan, at.record)
-    else:
-        quoted = _planned(at, place)
+    quoted = price_session(at.plan, at.record) if at.record is not None else _planned(at, place)
     if as_json:
         import json
 
@@ -63,18 +59,17 @@ def command(
         if given is not None:
             say("\n".join(_given(at, quoted, _amount(given, "--given"))))
         if stall is not None:
-            from guide.money.price import stall_break_even
-
-            say(
-                f"\nA stall of {_amount(stall, '--stall')} is paid for by {_count(stall_break_even(_amount(stall, '--stall'), quoted.price))} sold."
-            )
+            say(_stall(quoted, _amount(stall, "--stall")))
     if changes:
         _tried(place, changes)
     return at.exit_code
 
 
-def _count(number: int) -> str:
-    return "1 piece" if number == 1 else f"{number} pieces"
+def _stall(quoted: Quote, amount: Decimal) -> str:
+    from guide.money.price import stall_break_even
+
+    sold = stall_break_even(amount, quoted.price)
+    return f"\nA stall of {amount} is paid for by {sold} piece{'' if sold == 1 else 's'} sold."
 
 
 def _planned(at: At, place: str | None) -> Quote:

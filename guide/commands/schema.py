@@ -8,7 +8,8 @@ import click
 
 @click.command(
     "schema",
-    epilog="\b\nExamples:\n  guide schema project > project.schema.json\n  guide schema stage > stage.schema.json\n\n\b\n"
+    epilog="\b\nExamples:\n  guide schema project > project.schema.json\n  guide schema stage > stage.schema.json\n\n"
+    "\b\n"
     "In an editor with a YAML language server, put this on a file's first line:\n"
     "  # yaml-language-server: $schema=project.schema.json",
 )

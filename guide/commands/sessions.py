@@ -5,6 +5,7 @@ from pathlib import Path
 import msgspec
 
 from guide.commands.common import SESSIONS, opened, talk
+from guide.commands.planned import plan_of
 from guide.errors import WrongUse
 from guide.plan.make import make_plan
 from guide.plan.model import Plan
@@ -39,7 +40,7 @@ def plan_or_session(given: str | None) -> At:
     if given is not None and Path(given).is_file() and not given.endswith((".yaml", ".yml")):
         return read_session(Path(given))
     here = opened(given)
-    return At(make_plan(here.project, here.language), here.language, here.path.name)
+    return At(plan_of(here), here.language, here.path.name)
 
 
 def session_path(given: str | None) -> Path:

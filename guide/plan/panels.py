@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 
 from guide.errors import GuideError
-from guide.plan.faces import judged
+from guide.plan.faces import Cell, Stack, judged
 from guide.plan.layout import lay
 from guide.plan.model import Block, Layout
 from guide.plan.share import Supply
@@ -25,7 +25,7 @@ def lay_panels(
     if not project.across or not project.down:
         return None, None
     prints = [p for p in project.prints if p.at_most != 0 or p.ready_squares]
-    layout = _kept(project, kept) if kept else _front(project, prints)
+    layout = _kept(project, kept) if kept else lay_front(project)
     _enough(layout, prints)
     backing = None
     if project.back == "patchwork":
@@ -41,7 +41,9 @@ def lay_panels(
     return layout, backing
 
 
-def _front(project: Project, prints: Sequence[Print]) -> Layout:
+def lay_front(project: Project, fixed: Mapping[Cell, Stack] | None = None) -> Layout:
+    """Lay one make's panel; `fixed` stacks by 1-based (row, column) stay where they are."""
+    prints = [p for p in project.prints if p.at_most != 0 or p.ready_squares]
     return lay(
         project.across,
         project.down,
@@ -50,6 +52,7 @@ def _front(project: Project, prints: Sequence[Print]) -> Layout:
         faces="front" if project.back != "none" else "both",
         seed=project.seed,
         order=project.stacks,
+        fixed=fixed,
     )
 
 

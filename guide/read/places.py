@@ -14,6 +14,7 @@ from guide.read.project import read_project
 from guide.read.stages import read_stage
 
 PROJECT_FILE = "project.yaml"
+LAYOUT_FILE = "layout.json"
 MAX_BYTES = 1 << 20
 
 

@@ -15,7 +15,8 @@ def beside_lines(one: dict[str, Any], other: dict[str, Any], names: tuple[str, s
             if any(text and "does not apply" not in text for text in (left, right)):
                 rows.append((label, left, right))
     rows += [(f"buy {item}", *pair) for item, pair in _shopping(one, other).items()]
-    rows.append(("hands on", *(minutes(report["forecast"]["hands_on_s"]["likely"]) for report in (one, other))))
+    hands = [minutes(report["forecast"]["hands_on_s"]["likely"]) for report in (one, other)]
+    rows.append(("hands on", hands[0], hands[1]))
     for name in ("cost", "price"):
         if one["cost"] and other["cost"]:
             rows.append((f"{name}, {one['cost']['currency']}", str(one["cost"][name]), str(other["cost"][name])))

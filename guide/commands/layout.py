@@ -1,0 +1,203 @@
+"""`guide layout`: which print goes where."""
+
+import re
+from collections.abc import Collection
+from pathlib import Path
+
+import click
+import msgspec
+
+from guide.commands.common import opened, say, talk
+from guide.commands.planned import kept_layout, panel_of
+from guide.errors import CannotWrite, WrongUse
+from guide.plan.faces import Cell, judged, meetings, swap
+from guide.plan.fringe import fringe
+from guide.plan.hold import layout_to_dict
+from guide.plan.make import letter, make_plan
+from guide.plan.model import Layout, Plan
+from guide.plan.panels import lay_front
+from guide.plan.rearrange import Rearranged, rearrange
+from guide.read.model import Project
+from guide.read.places import LAYOUT_FILE, Opened, shown
+
+_CELL = re.compile(r"\s*(\d{1,3})\s*,\s*(\d{1,3})\s*")
+
+
+@click.command(
+    "layout",
+    epilog="\b\nExamples:\n  guide layout sessions/window-seat-cushion\n  guide layout --swap 1,2:3,4\n"
+    "  guide layout --keep 2,1 --keep 2,2 --again --seed 7\n"
+    '  guide layout --sewn 1,1 --sewn 1,2 --left "moss check=3" --left "oat stripe=5"',
+)
+@click.argument("project", required=False)
+@click.option("--swap", "swaps", multiple=True, metavar="R,C:R,C", help="Let two blocks change places.")
+@click.option("--keep", "keeps", multiple=True, metavar="R,C", help="Keep this block when laying again.")
+@click.option("--again", is_flag=True, help="Lay again what is not kept.")
+@click.option("--seed", type=click.IntRange(0, 10**9), help="Another number, another layout.")
+@click.option("--sewn", multiple=True, metavar="R,C", help="Half way: this block is joined and stays.")
+@click.option("--quilted", multiple=True, metavar="R,C", help="Half way: this block is quilted; it may move, whole.")
+@click.option("--left", multiple=True, metavar="PRINT=N", help="Half way: squares of a print that are left.")
+@click.option("--gone", multiple=True, metavar="PRINT", help="Half way: none of this print can be cut again.")
+@click.option("--forget", is_flag=True, help="Put the kept layout away and lay as the project says.")
+@click.option("--fringe", "with_fringe", is_flag=True, help="The colours each seam will show once it frays.")
+@click.option("--json", "as_json", is_flag=True, help="The layout as JSON.")
+def command(
+    project: str | None,
+    *,
+    swaps: tuple[str, ...],
+    keeps: tuple[str, ...],
+    again: bool,
+    seed: int | None,
+    sewn: tuple[str, ...],
+    quilted: tuple[str, ...],
+    left: tuple[str, ...],
+    gone: tuple[str, ...],
+    forget: bool,
+    with_fringe: bool,
+    as_json: bool,
+) -> int:
+    """Show both faces of PROJECT, change the layout, and keep it in the project's folder.
+
+    Rows are counted from the top, columns from the left of the front. What is changed is kept in layout.json
+    beside the project; every command uses it from then on. A session under way keeps its own.
+    """
+    here = opened(project)
+    stacks, kept = (None, frozenset()) if forget else kept_layout(here.folder, here.project)
+    plan = make_plan(here.project, here.language, None, stacks)
+    if plan.layout is None:
+        raise WrongUse("This project has no panel to lay: write its grid and square first.")
+    layout = plan.layout
+    kept |= {_cell(text, layout) for text in keeps}
+    if again or seed is not None:
+        layout = _again(here.project, layout, kept, seed)
+    for pair in swaps:
+        layout = _swapped(pair, layout, panel_of(here.project).faces)
+    half_way = HalfWay(sewn, quilted, left, gone)
+    if half_way:
+        layout = _half_way(layout, half_way, here.project)
+    if forget:
+        _forget(here)
+    elif again or seed is not None or swaps or keeps or half_way:
+        _keep(here, layout, kept)
+    shown_plan = msgspec.structs.replace(plan, layout=layout)
+    if as_json:
+        click.echo(msgspec.json.encode(layout).decode())
+        return 0
+    say("\n".join(layout_lines(shown_plan, kept)))
+    if with_fringe:
+        say("\n".join(fringe_lines(shown_plan)))
+    return 0
+
+
+def _cell(text: str, layout: Layout) -> Cell:
+    found = _CELL.fullmatch(text)
+    cell = (int(found[1]), int(found[2])) if found else (0, 0)
+    if not (1 <= cell[0] <= layout.down and 1 <= cell[1] <= layout.across):
+        raise WrongUse(
+            f"{text!r} is no block: write row,column, rows 1 to {layout.down}, columns 1 to {layout.across}."
+        )
+    return cell
+
+
+def _again(project: Project, layout: Layout, kept: Collection[Cell], seed: int | None) -> Layout:
+    seeded = project if seed is None else msgspec.structs.replace(project, seed=seed)
+    fixed = {(b.row, b.column): b.stack for b in layout.blocks if (b.row, b.column) in kept}
+    return lay_front(seeded, fixed)
+
+
+def _swapped(pair: str, layout: Layout, faces: int) -> Layout:
+    first, colon, second = pair.partition(":")
+    if not colon:
+        raise WrongUse(f"--swap {pair}: write two blocks, like 1,2:3,4.")
+    changed = swap(layout, _cell(first, layout), _cell(second, layout))
+    return judged(changed, faces=faces)
+
+
+class HalfWay(msgspec.Struct, frozen=True):
+    """What a maker says half way: blocks joined, blocks quilted, squares left, prints that are gone."""
+
+    sewn: tuple[str, ...]
+    quilted: tuple[str, ...]
+    left: tuple[str, ...]
+    gone: tuple[str, ...]
+
+    def __bool__(self) -> bool:
+        return bool(self.sewn or self.quilted or self.left or self.gone)
+
+
+def _half_way(layout: Layout, said: HalfWay, project: Project) -> Layout:
+    """Solve the rest of a panel from the squares that are left, and say what must be cut again."""
+    names = {p.name for p in project.prints}
+    counts: dict[str, int] = {}
+    for text in said.left:
+        name, _, number = text.rpartition("=")
+        if name.strip() not in names or not number.strip().isdigit():
+            raise WrongUse(f"--left {text}: write a print of this project and a number, like moss check=3.")
+        counts[name.strip()] = int(number)
+    for name in said.gone:
+        if name not in names:
+            raise WrongUse(f"--gone {name}: this project has no such print; it has {', '.join(sorted(names))}.")
+    cells = [{_cell(text, layout) for text in texts} for texts in (said.sewn, said.quilted)]
+    found = rearrange(layout, cells[0], counts, finished=cells[1], gone=said.gone)
+    say("\n".join(rearranged_lines(found)))
+    return found.layout
+
+
+def rearranged_lines(found: Rearranged) -> list[str]:
+    """Say what the rest asks of the cloth."""
+    cut = ", ".join(f"{count} of {name}" for name, count in found.cut_again.items())
+    out = [f"To cut again: {cut}." if cut else "Nothing must be cut again."]
+    if spare := ", ".join(f"{count} of {name}" for name, count in found.spare.items()):
+        out.append(f"Left over: {spare}.")
+    out += [f"Block {a[0]},{a[1]} goes to {b[0]},{b[1]}." for a, b in found.moved]
+    return [*out, ""]
+
+
+def _keep(here: Opened, layout: Layout, kept: Collection[Cell]) -> None:
+    from guide.show.pages.write import write_page
+
+    path = here.folder / LAYOUT_FILE
+    write_page(path, msgspec.json.format(msgspec.json.encode(layout_to_dict(layout, kept)), indent=1).decode() + "\n")
+    talk(f"Kept in {shown(path)}.")
+
+
+def _forget(here: Opened) -> None:
+    path: Path = here.folder / LAYOUT_FILE
+    try:
+        path.unlink(missing_ok=True)
+    except OSError as error:
+        raise CannotWrite(f"{shown(path)} cannot be removed: {error.strerror}. It was left as it is.") from None
+    talk("The kept layout is put away.")
+
+
+def layout_lines(plan: Plan, kept: Collection[Cell]) -> list[str]:
+    """Lay both faces out in letters, kept blocks marked, with what matches."""
+    from guide.show.report import plan_report
+    from guide.show.table import faces_lines
+
+    layout = plan.layout
+    assert layout is not None
+    out = faces_lines(plan_report(plan))
+    if plan.backing is not None:
+        out.append("The panel's lower face is inside the cushion, so prints may meet there.")
+    faces = "front" if plan.backing is not None else "either face"
+    met = [m for m in meetings(layout) if plan.backing is None or m.face == "front"]
+    out.append(f"No two alike meet on the {faces}." if not met else f"On the {faces}, alike meet:")
+    out += [f"  {m.print} at {m.first[0]},{m.first[1]} and {m.second[0]},{m.second[1]} ({m.face})" for m in met]
+    if layout.reason:
+        out.append(f"{layout.outcome}: {layout.reason}")
+    if kept:
+        out.append("kept: " + "  ".join(f"{row},{column}" for row, column in sorted(kept)))
+    return out
+
+
+def fringe_lines(plan: Plan) -> list[str]:
+    """Say which colours each seam will show, most first."""
+    assert plan.layout is not None
+    letters = {p.name: letter(i) for i, p in enumerate(plan.project.prints)}
+    reverses = {p.name: p.reverse for p in plan.project.prints if p.reverse}
+    out = ["", "Fringe, most first"]
+    for seam in fringe(plan.layout, reverses):
+        shows = "  ".join(f"{letters.get(name, name)} {count}" for name, count in seam.shows)
+        out.append(f"  {seam.first[0]},{seam.first[1]} to {seam.second[0]},{seam.second[1]}   {shows}")
+    return out

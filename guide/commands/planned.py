@@ -1,0 +1,42 @@
+"""The plan of a project as it stands in its folder: with the layout that was kept there, when there is one."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+from guide.errors import NeedsMending
+from guide.plan.faces import Cell
+from guide.plan.hold import Panel, kept_from_dict, layout_from_dict
+from guide.plan.make import make_plan
+from guide.plan.model import Plan
+from guide.read.model import Project
+from guide.read.places import LAYOUT_FILE, Opened, read_text, shown
+
+
+def plan_of(here: Opened) -> Plan:
+    """Plan a project; a layout kept by `guide layout` is used. Raises NeedsMending when it does not fit."""
+    stacks, _ = kept_layout(here.folder, here.project)
+    return make_plan(here.project, here.language, None, stacks)
+
+
+def kept_layout(folder: Path, project: Project) -> tuple[list[list[str]] | None, frozenset[Cell]]:
+    """Read the kept layout: stacks row by row, and the blocks that are to stay. None when there is none."""
+    path = folder / LAYOUT_FILE
+    if not path.is_file():
+        return None, frozenset()
+    try:
+        data: Any = json.loads(read_text(path))
+    except ValueError as error:
+        raise NeedsMending(f"{shown(path)}: this is not JSON ({error}); remove the file to lay anew.") from None
+    layout = layout_from_dict(data, panel_of(project))
+    if isinstance(layout, list):
+        told = "\n".join(f"{shown(path)}: {problem}" for problem in layout)
+        raise NeedsMending(f"{told}\nguide layout --forget puts it away; nothing was changed.")
+    return [list(block.stack) for block in layout.blocks], kept_from_dict(data)
+
+
+def panel_of(project: Project) -> Panel:
+    """Say what a kept layout must fit."""
+    depth = project.above + project.below
+    faces = 1 if project.back != "none" or depth == 1 else 2
+    return Panel(project.across, project.down, depth, [p.name for p in project.prints], faces)
