@@ -150,7 +150,10 @@ class Journal:
 
     def _look(self) -> None:
         """Notice another program's hand in the file before adding to it."""
-        ours = os.fstat(self._fd)
+        try:
+            ours = os.fstat(self._fd)
+        except OSError as bad:
+            raise _cannot(self.path, bad, self._safe()) from bad
         try:
             there = self.path.stat()
         except OSError:
