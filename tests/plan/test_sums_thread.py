@@ -48,6 +48,15 @@ def test_each_kind_of_seam_takes_thread_by_its_own_layers():
     assert n["thread_outer"] == pytest.approx(lockstitch(n["stitched_outer"], 5))
     assert n["thread_back"] == pytest.approx(lockstitch(n["stitched_back"], 2))
     assert n["thread_zip"] == pytest.approx(lockstitch(n["stitched_zip"], 3))
+    layers = {"rows": 8, "panels": 8, "outer": 5, "back": 2, "zip": 3, "hems": 3}
+    others = sum(lockstitch(n[f"stitched_{kind}"], count) for kind, count in layers.items())
+    assert n["thread_sewn"] == pytest.approx(lockstitch(n["stitched_quilting"], 4, 1.2) + others)
+    hemmed = sums(closure=ENVELOPE)
+    assert hemmed["thread_hems"] == pytest.approx(lockstitch(2 * 13 * IN, 3))
+    assert hemmed["thread_sewn"] == pytest.approx(
+        lockstitch(hemmed["stitched_quilting"], 4, 1.0)
+        + sum(lockstitch(hemmed[f"stitched_{kind}"], count) for kind, count in (layers | {"outer": 6}).items())
+    )
 
 
 def test_every_start_of_a_seam_leaves_four_tails():
