@@ -1,12 +1,14 @@
 """How work falls into sittings of a stated length, and whether it will be done by a day."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Iterator, Sequence
 from datetime import date, timedelta
+from itertools import repeat
 
 import msgspec
 
 from guide.money.model import Forecast, Span
 
+EPS_S = 1e-6
 EVERY_DAY = frozenset(range(7))
 
 
@@ -23,33 +25,27 @@ class Possible(msgspec.Struct, frozen=True):
 def walk(
     work: Sequence[tuple[float, float]],
     sitting_s: float | None,
-    factor: Callable[[int], float] = lambda _: 1.0,
+    days: Iterator[float] | None = None,
 ) -> tuple[float, float, int]:
     """Work steps off in order: (hands-on s, clock s at the table, sittings).
 
-    `work` is (hands-on s, wait s) per step; `factor` makes the steps begun in a sitting slower or quicker.
+    `work` is (hands-on s, wait s) per step; `days` gives each sitting's factor on the steps begun in it.
     A wait that does not fit into its sitting ends it and runs on in between. None: one sitting, any length.
     """
+    days = days or repeat(1.0)
     hands = clock = used = 0.0
-    sitting = 1
-    slower = factor(1)
+    sitting, slower = 1, next(days)
     for usual, wait in work:
-        if sitting_s and usual and used >= sitting_s - 1e-6:
-            sitting, used = sitting + 1, 0.0
-            slower = factor(sitting)
-        left = usual * slower
-        hands += left
-        clock += left
-        if sitting_s:
-            over = used + left
-            begun = max(0, -int(-(over - 1e-6) // sitting_s) - 1)  # further sittings this step runs into
-            used = over - begun * sitting_s
-            for _ in range(begun):
-                sitting += 1
-                slower = factor(sitting)
-        if wait and sitting_s and used + wait > sitting_s:
+        if sitting_s and usual and used >= sitting_s - EPS_S:
+            sitting, slower, used = sitting + 1, next(days), 0.0
+        hands += usual * slower
+        clock += usual * slower
+        used += usual * slower
+        while sitting_s and used > sitting_s + EPS_S:
+            sitting, slower, used = sitting + 1, next(days), used - sitting_s
+        if sitting_s and used + wait > sitting_s and wait:
             used = sitting_s
-        elif wait:
+        else:
             used += wait
             clock += wait
     return hands, clock, sitting
