@@ -1,10 +1,13 @@
 """Follow the sample plan on the full screen, with a real journal: what the pseudo-terminal tests start.
 
-Usage: python -m tests.terminal.runner JOURNAL [--pedal KEY] [--beginner]
+Usage: python -m tests.terminal.runner JOURNAL [--pedal KEY] [--beginner] [--slow SECONDS] [--no-guard]
+With --slow every sync takes so long, and JOURNAL.synced counts the syncs that have come back.
 """
 
 import argparse
+import os
 import sys
+import time
 from pathlib import Path
 
 from guide.follow.model import Desk
@@ -29,14 +32,35 @@ def session_in(path: Path, clock, desk: Desk | None = None) -> Session:
     return session
 
 
+def slow_down(journal: Path, seconds: float) -> None:
+    """Make every sync slow, and leave a mark when it has come back."""
+    marks = journal.with_name(journal.name + ".synced")
+
+    def slowly(real):
+        def sync(fd):
+            time.sleep(seconds)
+            real(fd)
+            with marks.open("ab") as out:
+                out.write(b".")
+
+        return sync
+
+    os.fsync, os.fdatasync = slowly(os.fsync), slowly(os.fdatasync)
+
+
 def main() -> int:
     """Follow until it is left; the exit code is the screen's."""
     asked = argparse.ArgumentParser()
     asked.add_argument("journal", type=Path)
     asked.add_argument("--pedal")
     asked.add_argument("--beginner", action="store_true")
+    asked.add_argument("--slow", type=float, default=0.0)
+    asked.add_argument("--no-guard", action="store_true")
     given = asked.parse_args()
-    session = session_in(given.journal, SystemClock(), Desk(beginner=given.beginner))
+    desk = Desk(beginner=given.beginner, guard_ms=0 if given.no_guard else 400)
+    session = session_in(given.journal, SystemClock(), desk)
+    if given.slow:
+        slow_down(given.journal, given.slow)
     code = run(session, pedal=given.pedal, saved_in=given.journal.name)
     print(f"left with {code}")
     return code
