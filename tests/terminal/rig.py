@@ -10,6 +10,10 @@ from prompt_toolkit.output.vt100 import Vt100_Output
 
 from guide.show.screen.app import Screen
 
+# For walks at random: the big key often, a way out of questions often, every other key now and then.
+KEYS = [" "] * 14 + ["\x1b"] * 5 + ["\r"] * 3 + ["a"] * 2 + list("aupntisbfwxvcgl?mq0123456789/.\té布")
+KEYS += ["\x1b[C", "\x1b[D", "\x1b[A", "\x1b[B", "\x7f", "\x1b[15~"]
+
 
 class Sink:
     """What a terminal's stream must be, and no more."""

@@ -15,7 +15,7 @@ from guide.record.fold import fold
 from guide.record.journal import read_journal
 from guide.show.screen.app import Screen
 from tests.fakes import FakeClock
-from tests.terminal.rig import Rig
+from tests.terminal.rig import KEYS, Rig
 from tests.terminal.runner import session_in
 
 FULL = bool(os.environ.get("FRAYWORK_FULL"))
@@ -301,13 +301,6 @@ def test_every_key_of_the_table_is_bound(tmp_path, size):
         assert pressed == [{"0-9": "7"}.get(key.key, key.key) for key in TABLE]
 
     asyncio.run(play())
-
-
-KEYS = (
-    [" "] * 12
-    + list("aaupntisbfwxvcgl?mq0123456789/.")
-    + ["\r", "\r", "\x1b[C", "\x1b[D", "\x1b[A", "\x1b[B", "\x7f", "\x1b", "é", "布", "\t", "\x1b[15~"]
-)
 
 
 @pytest.mark.parametrize("seed", range(2 if not FULL else 5))
