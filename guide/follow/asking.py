@@ -28,7 +28,7 @@ def take(at: Moment, question: Ask, key: str) -> Turn | str:
     if key == "escape":
         return put_away(at)
     if question.kind == "confirm":
-        return "yes" if key in BIG or key == "y" else put_away(at) if key == "n" else _still(at, question)
+        return _confirm(at, question, key)
     if question.kind == "choose":
         return _choose(at, question, key)
     if key == "enter":
@@ -38,6 +38,14 @@ def take(at: Moment, question: Ask, key: str) -> Turn | str:
 
 def _still(at: Moment, question: Ask, said: str = "") -> Turn:
     return Turn(replace(at.desk, ask=question, said=said))
+
+
+def _confirm(at: Moment, question: Ask, key: str) -> Turn | str:
+    if key in BIG:
+        return "yes"
+    if question.about != "caution" and key in {"y", "n"}:
+        return "yes" if key == "y" else put_away(at)
+    return _still(at, question, "This first: the big key says yes, escape leaves it.")
 
 
 def _choose(at: Moment, question: Ask, key: str) -> Turn | str:

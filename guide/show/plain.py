@@ -1,10 +1,17 @@
 """The plain face: the same letters and Enter, every answer a new line; no cursor is moved, nothing is redrawn."""
 
+import io
 import re
 import select
-from collections.abc import Callable, Iterator
+import signal
+import threading
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager, suppress
 from typing import TextIO
 
+from msgspec.structs import replace
+
+from guide.errors import CannotWrite
 from guide.follow.ahead import waits
 from guide.follow.halting import MAKE_SAFE
 from guide.follow.keys import TABLE
@@ -15,91 +22,137 @@ from guide.show.screen.text import clean
 
 ENDED = 0
 INTERRUPTED = 130
+_SIGNALS = tuple(getattr(signal, name) for name in ("SIGTERM", "SIGHUP") if hasattr(signal, name))
 _LETTERS = frozenset(key.key for key in TABLE if len(key.key) == 1)
 _ASKING = frozenset("nmvc")  # what is typed behind these answers their question
 _COUNTED = re.compile(r"([0-9]{1,4}) ?([a-z])")
 _TICK_S = 1.0
 
 
-def follow(session: Session, lines: TextIO, out: TextIO, saved_in: str = "") -> int:
+def follow(
+    session: Session, lines: TextIO, out: TextIO, saved_in: str = "", paces: Mapping[str, float] | None = None
+) -> int:
     """Follow a session line by line until it is left; gives the exit code.
 
-    The end of the input, and a control-C, stop the session as `q` does: nothing is lost.
+    `paces` are the maker's own, s a piece, by step. The end of the input, control-C, a signal and a reader
+    that has gone stop the session as `q` does: nothing is lost.
     """
-    say = _speaker(session, out)
-    say(plain_words.greeting(session, session.clock.read()))
-    say(_where(session))
+    if not lines.isatty():  # a file of keys knows no bounce
+        session.desk = replace(session.desk, guard_ms=0)
+    face = Face(session, out, paces or {})
     code = ENDED
+    with _signals():
+        try:
+            _converse(face, lines)
+        except KeyboardInterrupt:
+            face.ending, code = "Stopped.", INTERRUPTED
+        except SystemExit as signalled:
+            face.ending, code = "Stopped.", int(signalled.code or 0)
+        except BrokenPipeError:
+            face.hush()
+        session.stop()
+    with suppress(BrokenPipeError):
+        face.say([face.ending, *_goodbye(session, saved_in)])
+    return code or (CannotWrite.exit_code if session.desk.problem else ENDED)
+
+
+class Face:
+    """Where the lines go, and what they are said from."""
+
+    def __init__(self, session: Session, out: TextIO, paces: Mapping[str, float]) -> None:
+        self.session, self.out, self.paces = session, out, paces
+        self.told: set[int] = set()  # waits said to be over
+        self.ending = ""
+
+    def say(self, lines: plain_words.Lines) -> None:
+        """Print lines, cleaned, in the project's words."""
+        for whole in plain_words.spoken_as(lines, self.session.plan.project.words):
+            for line in whole.splitlines():
+                self.out.write(f"{clean(line)}\n")
+        self.out.flush()
+
+    def hush(self) -> None:
+        """Say nothing more: nobody reads it."""
+        self.out = io.StringIO()
+
+
+@contextmanager
+def _signals() -> Iterator[None]:
+    """Turn a hang-up or a request to end into an exit, so that the stop is still written."""
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    kept = {one: signal.signal(one, _leave) for one in _SIGNALS}
     try:
-        for line in _read(session, lines, say):
-            obey(session, line, say)
-            if session.left:
-                break
-        else:
-            say(["", "The input has ended."])
-    except KeyboardInterrupt:
-        say(["", "Stopped."])
-        code = INTERRUPTED
-    session.stop()
-    say(_goodbye(session, saved_in))
-    return code
+        yield
+    finally:
+        for one, before in kept.items():
+            signal.signal(one, before)
 
 
-def _speaker(session: Session, out: TextIO) -> Callable[[plain_words.Lines], None]:
-    def say(lines: plain_words.Lines) -> None:
-        for whole in plain_words.spoken_as(lines, session.plan.project.words):
-            out.writelines(f"{clean(line)}\n" for line in whole.splitlines() or [""])
-        out.flush()
-
-    return say
+def _leave(number: int, _frame: object) -> None:
+    raise SystemExit(128 + number)
 
 
-def _where(session: Session) -> plain_words.Lines:
+def _converse(face: Face, lines: TextIO) -> None:
+    session = face.session
+    face.say([*plain_words.greeting(session, session.clock.read()), *_where(face)])
+    for line in _read(face, lines):
+        obey(face, line)
+        if session.left:
+            return
+    face.ending = "The input has ended."
+
+
+def _where(face: Face) -> plain_words.Lines:
     """What lies on the desk when the face opens: a question, or what the big key does."""
+    session = face.session
     if session.desk.ask is not None:
         return plain_words.ask_lines(session.desk.ask)
-    if session.record.doing in {"ready", "closed"}:
-        return plain_words.ready(session, session.clock.read())
-    return ["Enter goes on."]
+    if session.desk.view == "back":
+        return ["Enter goes on."]
+    return plain_words.ready(session, session.clock.read(), face.paces)
 
 
 def _goodbye(session: Session, saved_in: str) -> plain_words.Lines:
     where = f" in {saved_in}" if saved_in else ""
     out = [session.desk.problem] if session.desk.problem else []
-    out.append(f"{session.record.count} records are saved{where}.")
+    count = session.record.count
+    out.append(f"{count} record{'s are' if count != 1 else ' is'} saved{where}.")
     if session.record.doing != "closed":
         out.append("Make safe: " + ", ".join(MAKE_SAFE) + ". Run the same command to go on.")
     return out
 
 
-def _read(session: Session, lines: TextIO, say: Callable[[plain_words.Lines], None]) -> Iterator[str]:
+def _read(face: Face, lines: TextIO) -> Iterator[str]:
     """Give the lines typed; at a terminal, look after the clock while nothing is typed."""
-    told: set[int] = set()
     while True:
         if lines.isatty():
             while not select.select([lines], [], [], _TICK_S)[0]:
-                session.heartbeat()
-                _tell_waits(session, told, say)
+                face.session.heartbeat()
+                _tell_waits(face)
         line = lines.readline()
         if not line:
             return
         yield line.rstrip("\r\n")
 
 
-def _tell_waits(session: Session, told: set[int], say: Callable[[plain_words.Lines], None]) -> None:
+def _tell_waits(face: Face) -> None:
     """Say once that a wait is over."""
+    session = face.session
     for one in waits(session.plan, session.record, session.clock.read()):
-        if one.over and one.n not in told:
-            told.add(one.n)
-            say([f"{one.step.title}: the wait is over."])
+        if one.over and one.n not in face.told:
+            face.told.add(one.n)
+            face.say([f"{one.step.title}: the wait is over."])
 
 
-def obey(session: Session, line: str, say: Callable[[plain_words.Lines], None]) -> None:
+def obey(face: Face, line: str) -> None:
     """Press the keys a line stands for, and say what came of them."""
+    session = face.session
     before = plain_words.before(session)
     pressed = keys_of(line, session.desk)
     if not pressed:
-        say([f"{line.strip()} is no key here. ? shows the keys; a full stop leaves a question."])
+        face.say([f"{line.strip()} is no key here. ? shows the keys; a full stop leaves a question."])
         return
     for key in pressed:
         session.press(key)
@@ -107,7 +160,7 @@ def obey(session: Session, line: str, say: Callable[[plain_words.Lines], None]) 
     if rest and session.desk.ask is not None and session.desk.ask.kind in {"text", "measure"}:
         for key in typed(rest):
             session.press(key)
-    say(plain_words.after_key(session, session.clock.read(), before))
+    face.say(plain_words.after_key(session, session.clock.read(), before, face.paces))
 
 
 def keys_of(line: str, desk: Desk) -> list[str]:

@@ -85,7 +85,7 @@ def before(session: Session) -> Before:
     return Before(session.desk, session.record.doing, key, session.record.step(key).pieces_done if key else 0)
 
 
-def after_key(session: Session, now: Reading, was: Before) -> Lines:
+def after_key(session: Session, now: Reading, was: Before, paces: Mapping[str, float]) -> Lines:
     """What a key has changed, in lines: the answer, then where the work stands now."""
     desk = session.desk
     if desk.problem:
@@ -95,9 +95,9 @@ def after_key(session: Session, now: Reading, was: Before) -> Lines:
         known = was.desk.ask is not None and was.desk.ask.question == desk.ask.question
         return out if known and out else out + ask_lines(desk.ask)
     if before(session)[1:] != was[1:] and not session.left:
-        out += _state(session, now, was.open)
+        out += _state(session, now, was.open, paces)
     elif desk.view != was.desk.view or desk.look != was.desk.look:
-        out += view_lines(session, now)
+        out += view_lines(session, now, paces)
     return out if out or session.left else ["Nothing changed. ? shows the keys."]
 
 
@@ -123,7 +123,7 @@ def ask_lines(ask: Ask) -> Lines:
     return [*out, "A full stop leaves it."]
 
 
-def view_lines(session: Session, now: Reading) -> Lines:
+def view_lines(session: Session, now: Reading, paces: Mapping[str, float]) -> Lines:
     """The card that was called for: the keys, the reasons, another step, or the step itself."""
     plan, desk = session.plan, session.desk
     here = under_needle(plan, session.record, by_block=desk.by_block)
@@ -136,7 +136,7 @@ def view_lines(session: Session, now: Reading) -> Lines:
         return _why(session, here)
     if session.record.doing in _HALTED:
         return [_HALTED[session.record.doing]]
-    return step_card(session, here) if here and session.record.current else ready(session, now)
+    return step_card(session, here) if here and session.record.current else ready(session, now, paces)
 
 
 def _why(session: Session, step: Step) -> Lines:
@@ -146,7 +146,7 @@ def _why(session: Session, step: Step) -> Lines:
     return [*(out or ["There is no more to say about this step."]), "Enter goes back to it."]
 
 
-def _state(session: Session, now: Reading, open_before: str | None) -> Lines:
+def _state(session: Session, now: Reading, open_before: str | None, paces: Mapping[str, float]) -> Lines:
     """Where the work stands after a record was saved."""
     record, plan = session.record, session.plan
     if record.doing in _HALTED:
@@ -155,8 +155,8 @@ def _state(session: Session, now: Reading, open_before: str | None) -> Lines:
     if step is not None:
         return step_card(session, step) if step.key != open_before else _piece(session, step)
     before = step_named(plan, open_before)
-    done = _done(session, before) if before and record.step(before.key).state == "done" else []
-    return done + ready(session, now)
+    done = _done(session, before, paces) if before and record.step(before.key).state == "done" else []
+    return done + ready(session, now, paces)
 
 
 def _piece(session: Session, step: Step) -> Lines:
@@ -171,14 +171,14 @@ def _piece(session: Session, step: Step) -> Lines:
     return [*out, f"Now {piece}."] if piece else out
 
 
-def _done(session: Session, step: Step) -> Lines:
+def _done(session: Session, step: Step, paces: Mapping[str, float]) -> Lines:
     mine = session.record.step(step.key)
-    usual = round(step.pieces * pace_ms(step, {}, beginner=session.desk.beginner) / 1000)
+    usual = round(step.pieces * pace_ms(step, paces, beginner=session.desk.beginner) / 1000)
     many = f"{step.pieces} {pieces(step, step.pieces)} in " if step.pieces > 1 else ""
     return [f"{step.title}: done, {many}{exact_text(mine.counted_ms / 1000)}, usual {exact_text(usual)}."]
 
 
-def ready(session: Session, now: Reading) -> Lines:
+def ready(session: Session, now: Reading, paces: Mapping[str, float]) -> Lines:
     """Between two steps: what waits, what is next, when all may be done."""
     plan, record, desk = session.plan, session.record, session.desk
     out = []
@@ -190,7 +190,7 @@ def ready(session: Session, now: Reading) -> Lines:
         return [*out, "The session is closed. Enter leaves."]
     if step is None:
         return [*out, "Every step is done. Enter closes the session; u takes the last back."]
-    ends = estimate(plan, record, now, beginner=desk.beginner).all_ends
+    ends = estimate(plan, record, now, paces=paces, beginner=desk.beginner).all_ends
     out.append(f"Next: {step.title}. All done about {clock_face(ends, now.offset)}. Enter starts it.")
     return out
 

@@ -182,6 +182,16 @@ def test_a_failing_disk_is_said_and_mended():
     assert hands.wrote == ["opened", "step_started", "paused"]
 
 
+def test_leaving_without_the_last_key_is_an_exit_of_its_own():
+    """The disk stays full: exit 6, and the reason is the last thing said before the count of what is safe."""
+    hands = Bench()
+    hands.memory.refuse = 99
+    out = io.StringIO()
+    assert follow(hands.session, Typed("\nq\n", hands.clock), out) == 6
+    assert out.getvalue().count("No space left") >= 1
+    assert "1 record is saved" in out.getvalue()
+
+
 def test_coming_back_is_three_lines():
     """Last, under the needle, next: before anything is asked for."""
     bench = Bench().open("Sew the cross")

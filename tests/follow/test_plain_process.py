@@ -1,0 +1,109 @@
+"""The plain face as a program: pipes, signals, no input; the session is always kept."""
+
+import shutil
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from guide.record.fold import fold
+from guide.record.journal import read_journal
+
+ROOT = Path(__file__).parents[2]
+PROJECT = Path("sessions/window-seat-cushion")
+
+
+@pytest.fixture
+def home(tmp_path):
+    """A folder of the maker's with the demo project in it."""
+    folder = tmp_path / PROJECT
+    folder.mkdir(parents=True)
+    shutil.copy(ROOT / PROJECT / "project.yaml", folder)
+    return tmp_path
+
+
+def start(home, *more, **pipes):
+    environ = {"PATH": "/usr/bin:/bin", "HOME": str(home), "PYTHONPATH": str(ROOT), "LANG": "C.UTF-8", "TERM": "xterm"}
+    command = [sys.executable, "-m", "guide", "follow", str(PROJECT), *more]
+    return subprocess.Popen(command, cwd=home, env=environ, text=True, **pipes)
+
+
+def run(home, typed, *more):
+    program = start(home, *more, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE)
+    out, err = program.communicate(typed, timeout=60)
+    return program.returncode, out, err
+
+
+def records(home):
+    return read_journal(next((home / PROJECT).glob("*.jsonl"))).events
+
+
+def test_piped_keys_are_followed(home):
+    """No terminal: whole lines without being asked for, and every line of keys is taken, however fast."""
+    code, out, err = run(home, "\n\n\nn the iron was cold\nq\n")
+    assert code == 0, err
+    assert "\x1b" not in out + err
+    assert "Traceback" not in err
+    whats = [event.what for event in records(home)]
+    assert whats == ["opened", "step_started", "piece_done", "piece_done", "noted", "paused"]
+    assert fold(records(home)).doing == "stopped"
+
+
+def test_a_session_is_taken_up_where_it_was_left(home):
+    """The second run says what was done, and goes on in the same file."""
+    run(home, "\n\nq\n")
+    code, out, _ = run(home, "\nq\n")
+    assert code == 0
+    assert "Last: " in out
+    assert "Under the needle: " in out
+    assert len(list((home / PROJECT).glob("*.jsonl"))) == 1
+    assert fold(records(home)).sitting == 2
+
+
+def test_no_input_ends_well(home):
+    """stdin from nowhere: exit 0, and the session is kept."""
+    program = start(home, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=subprocess.PIPE)
+    out, err = program.communicate(timeout=60)
+    assert program.returncode == 0
+    assert "The input has ended." in out
+    assert "Traceback" not in err
+
+
+@pytest.mark.parametrize(("number", "code"), [(signal.SIGTERM, 143), (signal.SIGHUP, 129), (signal.SIGINT, 130)])
+def test_a_signal_stops_the_session_and_says_which(home, number, code):
+    """Ended from outside in the middle of a piece: the stop is on disk, the exit status names the signal."""
+    program = start(home, "--plain", stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE)
+    program.stdin.write("\n")
+    program.stdin.flush()
+    deadline = time.monotonic() + 30
+    while time.monotonic() < deadline:
+        found = list((home / PROJECT).glob("*.jsonl"))
+        if found and len(read_journal(found[0]).events) >= 2:
+            break
+        time.sleep(0.05)
+    program.send_signal(number)
+    _, err = program.communicate(timeout=30)
+    assert program.returncode == code, err
+    assert "Traceback" not in err
+    assert records(home)[-1].why == "stop"
+
+
+def test_a_reader_that_goes_away_is_no_error(home):
+    """`… | head -1`: no traceback, and the stop is written."""
+    program = start(home, "--plain", stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE)
+    program.stdout.readline()
+    program.stdout.close()
+    try:
+        program.stdin.write("\n" * 200)
+        program.stdin.close()
+    except BrokenPipeError:
+        pass
+    program.wait(timeout=60)
+    with program.stderr:
+        err = program.stderr.read()
+    assert "Traceback" not in err
+    assert "Exception ignored" not in err
+    assert records(home)[-1].what in {"paused", "closed"}
