@@ -1,5 +1,6 @@
 """A beginner's day at one project: windows for every step, when to decide, the kit, the machine's settings."""
 
+import re
 from collections.abc import Sequence
 from typing import Any
 
@@ -122,4 +123,9 @@ def _settings(report: dict[str, Any]) -> list[dict[str, str]]:
 def _words(steps: list[dict[str, Any]]) -> list[dict[str, str]]:
     """The trade's words that these steps use, explained."""
     said = " ".join(text for step in steps for text in (step["title"], *step.get("texts", {}).values()))
-    return [{"word": word, "means": means} for word, means in WORDS.items() if word in said.lower()]
+    return [{"word": word, "means": means} for word, means in WORDS.items() if says(said, word)]
+
+
+def says(text: str, word: str) -> bool:
+    """Whether a text uses a word, whole or in the plural."""
+    return re.search(rf"\b{re.escape(word)}s?\b", text, re.IGNORECASE) is not None

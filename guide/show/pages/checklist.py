@@ -4,6 +4,7 @@ from guide.read.lengths import show_length
 from guide.show.pages.illustrate import Report, words
 from guide.show.pages.render import Format, render
 from guide.show.pages.step_art import art_of
+from guide.show.report_day import says
 
 
 def render_checklist(report: Report, fmt: Format = "html", *, large: bool = False, both_units: bool = False) -> str:
@@ -80,6 +81,6 @@ def _words_met(report: Report) -> dict[str, list[dict[str, str]]]:
     left = {one["word"]: one for one in report["day"]["words"]}
     out: dict[str, list[dict[str, str]]] = {}
     for step in report["steps"]:
-        said = " ".join((step["title"], *step["texts"].values())).lower()
-        out[step["key"]] = [left.pop(word) for word in list(left) if word in said]
+        said = " ".join((step["title"], *step["texts"].values()))
+        out[step["key"]] = [left.pop(word) for word in list(left) if says(said, word)]
     return out
