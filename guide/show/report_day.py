@@ -115,8 +115,9 @@ def _settings(report: dict[str, Any]) -> list[dict[str, str]]:
         for name, label in wanted
         if report["quantities"].get(name, {}).get("value") is not None
     ]
-    needles = [tool for step in report["steps"] for tool in step["tools"] if tool.startswith("needle")]
-    shown += [{"label": "needle", "text": tool.removeprefix("needle ")} for tool in dict.fromkeys(needles)]
+    tools = dict.fromkeys(tool for step in report["steps"] for tool in step["tools"])
+    needles = ", ".join(tool.removeprefix("needle ") for tool in tools if tool.startswith("needle "))
+    shown += [{"label": "needle", "text": needles}] if needles else []
     return [*shown, {"label": "foot pressure", "text": ""}, {"label": "needle position for the seam", "text": ""}]
 
 
