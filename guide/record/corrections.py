@@ -138,7 +138,8 @@ def correctable(event: Event) -> bool:
     """Whether a maker may take the record out or set it right."""
     if event.what in _FIXED or event.what == "gap":
         return False
-    return not (event.sitting or (event.what == "paused" and event.why == "stop"))
+    ends_a_sitting = event.what == "paused" and event.why == "stop"
+    return not ends_a_sitting and not (event.what == "resumed" and event.sitting)
 
 
 def undo_target(events: Sequence[Event]) -> int | None:

@@ -43,7 +43,7 @@ class Folder:
     def add(self, event: Event) -> Record:
         """Take in the next event and give the record as it stands."""
         self.events.append(event)
-        if event.what in {"voided", "amended"}:
+        if event.what in {"voided", "amended"} or len(self.events) == 1:
             self._again()
         else:
             self._take(event)
@@ -52,12 +52,13 @@ class Folder:
 
     def _again(self) -> None:
         found = effective(self.events)
-        self.record = Record(self.events[0] if self.events else _NOBODY, corrections=found.corrections)
+        self.record = Record(
+            self.events[0] if self.events else _NOBODY, corrections=found.corrections, assumed=found.problems
+        )
         self._work = Work(self.record, found, self.events)
         self._offset = self.record.header.offset
         for event in found.events:
             self._take(event)
-        self.record.assumed += found.problems
         self._settle()
 
     def _take(self, event: Event) -> None:
@@ -68,17 +69,18 @@ class Folder:
             do(self._work, event)
         else:
             self.record.unknown.append(event)
-        if event.what != "recovered":  # written on coming back: nobody was there before it
+        if event.what not in {"recovered", "amended"} and not event.by_hand:  # those are written later
             self._work.before = event
 
     def _settle(self) -> None:
         """Bring what depends on the newest event up to it."""
-        if not self.events:
-            return
-        record, work, last = self.record, self._work, self.events[-1]
-        wall = wall_ms(last.at)
+        record, work = self.record, self._work
         record.count = len(self.events)
-        record.last = reading_of(last, wall)
+        last = work.before
+        if last is None:
+            return
+        wall = work.wall(last)
+        record.last = reading_of(last, wall_ms(last.at))
         record.lap_ms, record.lap_trouble_ms = work.watch.so_far(last, wall)
         record.lap_start_n = work.watch.start_n
         for index, sitting in enumerate(record.sittings):

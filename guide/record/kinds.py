@@ -120,8 +120,6 @@ def _come_back(work: Work, event: Event) -> None:
             f"{clock_face(wall, before.offset)} (record {before.n})."
         )
     work.end_remark(before)
-    if record.sittings:
-        record.sittings[-1] = replace(record.sittings[-1], end=wall, offset=before.offset)
     work.sit(event, event.sitting)
     if record.doing != "closed":
         work.now("paused" if record.current else "ready", event, "back")

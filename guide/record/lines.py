@@ -109,18 +109,23 @@ def _foreign(line: bytes) -> Event:
     if event.what in KINDS:
         raise ValueError(f"the record is whole but not understood as {event.what}")
     raw.pop("crc")
-    kept: dict[str, Any] = {"set": {}}
+    own = raw.pop("set", None)
+    kept: dict[str, Any] = {}
+    more: dict[str, Any] = own if isinstance(own, dict) else {}
     for name, value in raw.items():
-        try:
-            msgspec.convert({"n": event.n, **_bare(event), name: value}, Event)
-        except msgspec.ValidationError:
-            kept["set"][name] = value
-            continue
-        if name in Event.__struct_fields__ and name != "set":
+        if name in Event.__struct_fields__ and _stands(event, name, value):
             kept[name] = value
         else:
-            kept["set"][name] = value
-    return msgspec.structs.replace(event, **{**kept, "set": kept["set"] or None})
+            more[name] = value
+    return msgspec.structs.replace(event, **kept, set=more or None)
+
+
+def _stands(event: Event, name: str, value: Any) -> bool:
+    try:
+        msgspec.convert({**_bare(event), name: value}, Event)
+    except msgspec.ValidationError:
+        return False
+    return True
 
 
 def _bare(event: Event) -> dict[str, Any]:

@@ -176,7 +176,7 @@ class Record(msgspec.Struct):
     assumed: list[str] = []  # sentences for the log: what was assumed about time
     unknown: list[Event] = []  # kinds this version does not know: kept and shown
     count: int = 0
-    last: Reading | None = None  # of the newest event
+    last: Reading | None = None  # of the newest live event: the last sign of life
     lap_ms: int = 0  # hands-on ms of the open lap up to `last`
     lap_trouble_ms: int = 0
     lap_start_n: int = 0

@@ -49,7 +49,10 @@ class Work:
         return step
 
     def sit(self, event: Event, number: int) -> None:
-        """Begin a sitting."""
+        """Begin a sitting; the one before ended with the last sign of life, or with the closing."""
+        sittings, before = self.record.sittings, self.before
+        if sittings and before and not self.record.closed:
+            sittings[-1] = replace(sittings[-1], end=self.wall(before), offset=before.offset)
         wall = self.wall(event)
         self.record.sitting = number
         self.record.sittings.append(Sitting(number, wall, wall, 0, event.offset))

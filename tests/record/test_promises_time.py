@@ -1,0 +1,142 @@
+"""P14 and P16: opening is fast, and no clock reorders or loses anything."""
+
+import ast
+import json
+import time
+from pathlib import Path
+
+import pytest
+
+import guide
+from guide.record.clock import Span, SystemClock, between, clock_face, iso, local, spoken, stamp, wall_ms
+from guide.record.lines import encode, scan
+from tests.fakes import FakeClock
+from tests.record.session import Session
+
+CLOCKS = {
+    ("time", "time"), ("time", "time_ns"), ("time", "monotonic"), ("time", "monotonic_ns"), ("time", "perf_counter"),
+    ("time", "perf_counter_ns"), ("time", "clock_gettime"), ("time", "clock_gettime_ns"), ("time", "localtime"),
+    ("time", "gmtime"), ("datetime", "now"), ("datetime", "utcnow"), ("datetime", "today"), ("date", "today"),
+}  # fmt: skip
+
+
+def test_only_the_clock_reads_clocks():
+    """Everything else is handed a reading, so that tests and rehearsals can make time go by."""
+    guilty = []
+    for path in Path(guide.__file__).parent.rglob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Attribute):
+                owner = node.value.attr if isinstance(node.value, ast.Attribute) else getattr(node.value, "id", "")
+                if (owner, node.attr) in CLOCKS:
+                    guilty.append(path.name)
+    assert set(guilty) == {"clock.py"}
+
+
+def test_the_computers_clocks_are_read_together():
+    """Two readings at once: same boot, no jump, no sleep, and the wall clock is today's."""
+    clock = SystemClock()
+    a, b = clock.read(), clock.read()
+    span = between(a, b)
+    assert span.same_boot
+    assert 0 <= span.counted_ms < 1000
+    assert (span.asleep_ms, span.step_ms) == (0, 0)
+    assert abs(a.wall - time.time_ns() // 1_000_000) < 60_000
+
+
+def moved(*moves) -> Span:
+    clock = FakeClock()
+    a = clock.read()
+    for move, seconds in moves:
+        getattr(clock, move)(seconds)
+    return between(a, clock.read())
+
+
+@pytest.mark.parametrize(
+    ("moves", "span"),
+    [
+        ([("run", 60)], Span(60_000, 0, 0, same_boot=True)),
+        ([("run", 60), ("suspend", 3600), ("run", 30)], Span(90_000, 3_600_000, 0, same_boot=True)),
+        ([("run", 90), ("step", -7200)], Span(90_000, 0, -7_200_000, same_boot=True)),
+        ([("suspend", 3600), ("step", 60), ("run", 1)], Span(1000, 3_600_000, 60_000, same_boot=True)),
+        ([("run", 60), ("reboot", 40), ("run", 20)], Span(120_000, 0, None, same_boot=False)),
+        ([("reboot", -500)], Span(0, 0, None, same_boot=False)),
+        ([("suspend", 0.4), ("run", 1)], Span(1000, 0, 0, same_boot=True)),
+    ],
+)
+def test_what_lies_between_two_readings(moves, span):
+    """Awake time is counted, sleep and set clocks are told apart, a restart leaves the wall clock [identity]."""
+    assert moved(*moves) == span
+
+
+def test_without_a_boot_name_agreeing_clocks_are_trusted():
+    """Some systems name no boot: the clocks must agree then."""
+    clock = FakeClock(boot="")
+    a = clock.read()
+    assert between(a, clock.run(60)).same_boot
+    clock.step(3600)
+    assert not between(a, clock.read()).same_boot
+
+
+def test_p16_the_order_is_the_number_never_the_time():
+    """The wall clock runs backwards between two pieces: their order and lengths stay."""
+    s = Session()
+    s.start()
+    s.run(60).piece(1)
+    s.clock.step(-86_400)
+    s.run(30).piece(2)
+    found = scan(b"".join(encode(event) for event in s.events))
+    assert found.damage is None
+    assert [event.count for event in found.events if event.what == "piece_done"] == [1, 2]
+    assert found.events[-1].at < found.events[0].at
+    assert s.laps() == [(1, 60), (2, 30)]
+
+
+def test_p16_a_steady_clock_that_runs_backwards_is_not_believed():
+    """A virtual machine set back: the wall clock is taken, and said to be unverified."""
+    s = Session()
+    s.start()
+    s.run(60)
+    s.clock.awake -= 90_000
+    s.clock.total -= 90_000
+    s.piece()
+    assert s.laps() == [(1, 60)]
+    assert "not verified" in s.record.assumed[0]
+
+
+def test_stamps_are_read_back_to_the_millisecond():
+    """And shown as the maker's clock did [source: RFC 3339, 5.8, its second example is 1996-12-20T00:39:57Z]."""
+    assert wall_ms("1996-12-19T16:39:57-08:00") == wall_ms("1996-12-20T00:39:57Z") == 851_042_397_000
+    for wall in (0, 1, 999, 1_772_357_400_120, 851_042_397_001):
+        assert wall_ms(stamp(wall)) == wall
+        assert wall_ms(iso(wall, -210)) == wall
+        assert wall_ms(iso(wall, 345)) == wall
+    assert stamp(851_042_397_001) == "1996-12-20T00:39:57.001Z"
+    assert iso(851_042_397_000, -480) == "1996-12-19T16:39:57.000-08:00"
+    assert clock_face(851_042_397_000, -480) == "16:39"
+    assert local(851_042_397_000, -480).day == 19
+
+
+@pytest.mark.parametrize(
+    ("ms", "said"), [(0, "0 s"), (40_400, "40 s"), (59_600, "1 min"), (720_000, "12 min"), (3_900_000, "1 h 05 min")]
+)
+def test_lengths_of_time_are_spoken(ms, said):
+    """Short, without seconds where nobody needs them."""
+    assert spoken(ms) == said
+
+
+def test_p14_opening_is_linear_and_faster_than_plain_json():
+    """20,000 records with checksums verified take no longer than json.loads line by line, by far; the bench says how far."""
+    s = Session()
+    for number in range(20_000):
+        s.run(1).say("noted", text=f"block {number}", step="quilt/cross")
+    data = b"".join(encode(event) for event in s.events)
+    ours, other = [], []
+    for _ in range(3):
+        begun = time.process_time()
+        assert scan(data).damage is None
+        ours.append(time.process_time() - begun)
+        begun = time.process_time()
+        for line in data.splitlines():
+            json.loads(line)
+        other.append(time.process_time() - begun)
+    assert min(ours) < min(other)
