@@ -22,7 +22,7 @@ from guide.show.screen.text import clean
 
 ENDED = 0
 INTERRUPTED = 130
-_SIGNALS = tuple(getattr(signal, name) for name in ("SIGTERM", "SIGHUP") if hasattr(signal, name))
+_SIGNALS = tuple(getattr(signal, name) for name in ("SIGINT", "SIGTERM", "SIGHUP") if hasattr(signal, name))
 _LETTERS = frozenset(key.key for key in TABLE if len(key.key) == 1)
 _ASKING = frozenset("nmvc")  # what is typed behind these answers their question
 _COUNTED = re.compile(r"([0-9]{1,4}) ?([a-z])")
@@ -41,13 +41,11 @@ def follow(
         session.desk = replace(session.desk, guard_ms=0)
     face = Face(session, out, paces or {})
     code = ENDED
-    with _signals():
+    with _signals(face):
         try:
             _converse(face, lines)
         except KeyboardInterrupt:
-            face.ending, code = "Stopped.", INTERRUPTED
-        except SystemExit as signalled:
-            face.ending, code = "Stopped.", int(signalled.code or 0)
+            face.ending, code = "Stopped.", face.signalled or INTERRUPTED
         except BrokenPipeError:
             face.hush()
         session.stop()
@@ -63,6 +61,8 @@ class Face:
         self.session, self.out, self.paces = session, out, paces
         self.told: set[int] = set()  # waits said to be over
         self.ending = ""
+        self.waiting = False  # for a line: only then may a signal break in, never while a record is saved
+        self.signalled = 0
 
     def say(self, lines: plain_words.Lines) -> None:
         """Print lines, cleaned, in the project's words."""
@@ -77,21 +77,23 @@ class Face:
 
 
 @contextmanager
-def _signals() -> Iterator[None]:
-    """Turn a hang-up or a request to end into an exit, so that the stop is still written."""
+def _signals(face: Face) -> Iterator[None]:
+    """Let control-C, a hang-up or a request to end break in only between two keys."""
     if threading.current_thread() is not threading.main_thread():
         yield
         return
-    kept = {one: signal.signal(one, _leave) for one in _SIGNALS}
+
+    def leave(number: int, _frame: object) -> None:
+        face.signalled = 128 + number
+        if face.waiting:
+            raise KeyboardInterrupt
+
+    kept = {one: signal.signal(one, leave) for one in _SIGNALS}
     try:
         yield
     finally:
         for one, before in kept.items():
             signal.signal(one, before)
-
-
-def _leave(number: int, _frame: object) -> None:
-    raise SystemExit(128 + number)
 
 
 def _converse(face: Face, lines: TextIO) -> None:
@@ -126,15 +128,22 @@ def _goodbye(session: Session, saved_in: str) -> plain_words.Lines:
 
 def _read(face: Face, lines: TextIO) -> Iterator[str]:
     """Give the lines typed; at a terminal, look after the clock while nothing is typed."""
-    while True:
-        if lines.isatty():
-            while not select.select([lines], [], [], _TICK_S)[0]:
-                face.session.heartbeat()
-                _tell_waits(face)
-        line = lines.readline()
-        if not line:
-            return
+    while line := _line(face, lines):
         yield line.rstrip("\r\n")
+
+
+def _line(face: Face, lines: TextIO) -> str:
+    while True:
+        face.waiting = True
+        try:
+            if face.signalled:
+                raise KeyboardInterrupt
+            if not lines.isatty() or select.select([lines], [], [], _TICK_S)[0]:
+                return lines.readline()
+        finally:
+            face.waiting = False
+        face.session.heartbeat()
+        _tell_waits(face)
 
 
 def _tell_waits(face: Face) -> None:
