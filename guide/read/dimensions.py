@@ -7,10 +7,9 @@ when the files are loaded; at run time plain floats are enough.
 import ast
 from collections.abc import Mapping
 
-from pint.util import UnitsContainer
-
 from guide.read.formula import FUNCTIONS, UNITS, FormulaError
 from guide.read.model import Dim
+from guide.read.pint_alone import UnitsContainer
 from guide.read.problems import did_you_mean, one_of
 
 LENGTH = UnitsContainer({"[length]": 1})

@@ -128,6 +128,7 @@ class Project(msgspec.Struct, frozen=True):
     seed: int = 0
     stacks: Literal["free", "rotate"] = "free"
     target: dict[str, Any] | None = None
+    closure_price: Decimal | None = None
 
 
 class PaceTerm(msgspec.Struct, frozen=True):

@@ -93,6 +93,7 @@ def project_shape(
                 "a zip, an envelope, or what a stage file adds",
                 keys={
                     "type": Shape("choice", "kind of closure", required=True, choices=closure_types),
+                    "price": Shape("money", "price of one zip, or of what closes one article", at_least=0.0),
                     **_ZIP_KEYS,
                     **_ENVELOPE_KEYS,
                 },

@@ -1,0 +1,115 @@
+"""What cannot be sewn is refused, with the reason and what to write instead."""
+
+from typing import Any
+
+from guide.read.flat import dig
+from guide.read.lengths import show_length
+from guide.read.model import Project
+from guide.read.problems import did_you_mean, one_of
+from guide.read.strict_yaml import Loaded
+
+
+def check_loose(taken: dict[str, Any], loaded: Loaded) -> None:
+    """Check what can be checked although something else is wrong, so that all is said at once."""
+    _seams(dig(taken, ("seam",)), taken, loaded)
+
+
+def check_whole(project: Project, loaded: Loaded) -> None:
+    """Refuse what cannot be sewn, with the reason."""
+    data = loaded.data
+    if project.target is None:
+        for key, size in (("grid", "{across: 4, down: 3}"), ("square", "6 in")):
+            if key not in data:
+                loaded.problem((), f"{key} is missing; write {key}: {size}, or a target to plan from")
+    taken = {key: given.value for key, given in project.given.items()}
+    _seams(taken["seam"], {"square": taken["square"], "free_end": taken["free_end"]}, loaded)
+    _wadding(taken, loaded)
+    _prints(project, loaded)
+    _way_in(project, loaded)
+    if project.closure == "zip":
+        _zip(project, taken, loaded)
+
+
+def _seams(seam: Any, taken: dict[str, Any], loaded: Loaded) -> None:
+    square, free_end = taken.get("square"), taken.get("free_end")
+    if not isinstance(seam, float):
+        return
+    if isinstance(square, float) and square <= 4 * seam:
+        loaded.problem(
+            ("square",),
+            f"a square of {show_length(square, 'inch')} is eaten up by its seams; "
+            f"write more than four seams, {show_length(4 * seam, 'inch')}",
+        )
+    if isinstance(free_end, float) and free_end > seam + 1e-9:
+        loaded.problem(
+            ("free_end",),
+            f"a free end over one seam leaves a hole where seams cross; write at most {show_length(seam, 'inch')}",
+        )
+
+
+def _wadding(taken: dict[str, Any], loaded: Loaded) -> None:
+    gap, seam, square = taken["wadding_gap"], taken["seam"], taken["square"]
+    if gap is None:
+        return
+    if gap < seam - 1.0:
+        loaded.problem(
+            ("wadding", "gap"),
+            f"wadding with a gap of {show_length(gap, 'inch')} would be caught in the seam and show in the "
+            f"fringe; write at least the seam, {show_length(seam, 'inch')}",
+        )
+    if isinstance(square, float) and square <= 2 * gap:
+        loaded.problem(("wadding", "gap"), "no wadding is left between two such gaps; make the gap smaller")
+
+
+def _prints(project: Project, loaded: Loaded) -> None:
+    names = [p.name for p in project.prints]
+    if not names:
+        loaded.problem(("prints",), "there is no print; write at least one")
+    for i, p in enumerate(project.prints):
+        if p.name in names[:i]:
+            loaded.problem(("prints", i, "name"), f"the print {p.name} is already given; names must differ")
+        if not p.width and not p.on_hand and not p.ready_squares:
+            loaded.problem(("prints", i), f"{p.name}: write its width, or what is on hand of it")
+        if p.use_up and not p.ready_squares:
+            loaded.problem(("prints", i, "use_up"), "there are no ready-cut squares to use up; add them to on_hand")
+    if project.back_cloth is not None and project.back_cloth not in names:
+        said = did_you_mean(project.back_cloth, names)
+        loaded.problem(("back", "plain"), f"there is no print {project.back_cloth}{said}; there is {one_of(names)}")
+
+
+def _way_in(project: Project, loaded: Loaded) -> None:
+    if project.kind == "throw":
+        if project.closure != "none":
+            loaded.problem(("closure",), "a throw has no inside; write closure: none")
+        if project.back != "none":
+            loaded.problem(("back",), "a throw shows both faces of its blocks; take back out")
+        if project.below == 0:
+            loaded.problem(("layers", "below"), "a throw shows both faces; it needs at least 1 square below")
+    elif project.kind == "cushion":
+        if project.closure == "none":
+            loaded.problem(("closure",), "a cushion with no closure has no way in; write a zip or an envelope")
+        if project.back == "none":
+            loaded.problem(("back",), "a cushion needs a back; write patchwork or {plain: a print's name}")
+
+
+def _zip(project: Project, taken: dict[str, Any], loaded: Loaded) -> None:
+    row, column = taken["after_row"], taken["after_column"]
+    if (row is None) == (column is None):
+        loaded.problem(("closure",), "a zip lies across or down: write after_row or after_column, one of them")
+        return
+    key, value, most, word = (
+        ("after_row", row, project.down, "rows")
+        if row is not None
+        else ("after_column", column, project.across, "columns")
+    )
+    if project.target is None and not 1 <= value <= most - 1:
+        said = f"write 1 to {most - 1}" if most > 1 else "lay the zip the other way, or use an envelope"
+        loaded.problem(
+            ("closure", key), f"the zip must lie between two {word} of the back, and there are {most}; {said}"
+        )
+    if taken["zip_end_gap"] <= taken["seam"] + 1e-9:
+        loaded.problem(
+            ("closure", "end_gap"),
+            "the zip would reach into the outer seam and be sewn over; write more than the seam, "
+            f"{show_length(taken['seam'], 'inch')}",
+        )

@@ -1,0 +1,112 @@
+"""The house rules that a machine can hold: sizes, floors, who imports what, what must not be written."""
+
+import ast
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parent.parent
+SOURCES = sorted((ROOT / "guide").rglob("*.py"))
+
+
+@pytest.mark.parametrize(
+    "path", SOURCES + sorted((ROOT / "tests").rglob("*.py")), ids=lambda p: str(p.relative_to(ROOT))
+)
+def test_no_file_is_over_400_lines(path):
+    """A file answers one question; over 400 lines it answers several."""
+    assert len(path.read_text(encoding="utf-8").split("\n")) <= 401
+
+
+def test_a_function_fits_on_a_screen():
+    """No function of the program is over 50 lines."""
+    long = [
+        f"{path.relative_to(ROOT)}:{node.lineno} {node.name}"
+        for path in SOURCES
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef) and node.end_lineno - node.lineno + 1 > 50
+        # a command's function is mostly its options
+        if path.parent.name != "commands"
+    ]
+    assert long == []
+
+
+def test_the_median_file_is_short():
+    """Small files everywhere: the median stays under 120 lines."""
+    lengths = sorted(len(path.read_text(encoding="utf-8").split("\n")) for path in SOURCES)
+    assert lengths[len(lengths) // 2] < 120
+
+
+def loaded_by(code: str) -> set[str]:
+    """Run a command in a fresh interpreter and list the top-level modules it loaded."""
+    script = (
+        "import sys\nfrom guide.cli import run\n"
+        f"code = run({code})\n"
+        "sys.stderr.write('\\nLOADED ' + ' '.join(sorted({m.split('.')[0] for m in sys.modules})))\n"
+        "raise SystemExit(code)"
+    )
+    done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, cwd=ROOT, check=False)
+    assert done.returncode == 0, done.stderr
+    return set(re.search(r"LOADED (.*)", done.stderr)[1].split())
+
+
+HEAVY = {"prompt_toolkit", "jinja2", "pint", "yaml", "msgspec", "numpy", "scipy"}
+DEMO = "sessions/window-seat-cushion"
+
+
+@pytest.mark.parametrize(
+    ("argv", "may"),
+    [
+        (["--version"], set()),
+        (["-h"], set()),
+        (["plan", DEMO], {"pint", "yaml", "msgspec"}),
+        (["plan", DEMO, "--json"], {"pint", "yaml", "msgspec"}),
+        (["why", "zip_cut", DEMO], {"pint", "yaml", "msgspec"}),
+        (["layout", DEMO], {"pint", "yaml", "msgspec"}),
+        (["price", DEMO], {"pint", "yaml", "msgspec"}),
+        (["history"], {"pint", "yaml", "msgspec"}),
+        (["paces"], {"pint", "yaml", "msgspec"}),
+        (["check", DEMO], {"pint", "yaml", "msgspec", "jinja2"}),
+        (["checklist", DEMO, "-o", "-"], {"pint", "yaml", "msgspec", "jinja2"}),
+    ],
+    ids=lambda value: " ".join(value) if isinstance(value, list) else "",
+)
+def test_a_command_imports_only_what_it_needs(argv, may):
+    """No command waits for a library it does not use; numpy is never loaded by anything."""
+    assert loaded_by(repr(argv)) & HEAVY <= may
+
+
+FORBIDDEN = re.compile(
+    "|".join(["trans" + "cript", "sub" + "agent", "/wo" + "rk/", "/ro" + "ot/", r"\.lib" + "rary"]), re.IGNORECASE
+)
+
+
+def tracked() -> list[Path]:
+    out = subprocess.run(["git", "ls-files"], capture_output=True, text=True, cwd=ROOT, check=False).stdout
+    return [ROOT / name for name in out.split("\n") if name]
+
+
+def test_nothing_is_written_that_does_not_belong():
+    """No path of a machine and no word about how the work was done stands in the project."""
+    found = [
+        f"{path.name}: {match[0]}"
+        for path in tracked()
+        if path.suffix in {".py", ".md", ".yaml", ".toml", ".j2", ".css", ".html", ".jsonl", ".txt"} and path.is_file()
+        if (match := FORBIDDEN.search(path.read_text(encoding="utf-8", errors="replace")))
+    ]
+    assert found == []
+
+
+def test_the_top_level_holds_only_what_was_agreed():
+    """README, DEVELOPERS, pyproject, guide, workflows, tests, sessions, LICENSE and dot-files: nothing else."""
+    names = {path.relative_to(ROOT).parts[0] for path in tracked()}
+    agreed = {"README.md", "DEVELOPERS.md", "pyproject.toml", "guide", "workflows", "tests", "sessions", "LICENSE"}
+    assert {name for name in names if not name.startswith(".")} <= agreed
+
+
+def test_no_todo_is_left():
+    """Nothing is called done that says it is not."""
+    marks = re.compile(r"\b(TO" + "DO|FIX" + "ME|XX" + "X)\b")
+    assert [str(path) for path in SOURCES if marks.search(path.read_text(encoding="utf-8"))] == []
