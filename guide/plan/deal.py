@@ -8,7 +8,7 @@ at opposite ends. Two faces are one such board: even fronts with odd backs, then
 from collections.abc import Iterator, Sequence
 from itertools import islice, permutations, product
 
-from guide.plan.field import Field
+from guide.plan.field import Field, alike
 
 TRIES = 48
 
@@ -27,19 +27,17 @@ def deal(field: Field, counts: Sequence[int]) -> list[int] | None:
 
 def meets(field: Field, colours: Sequence[int]) -> int:
     """How many side neighbours are alike."""
-    right, below = 1, field.stride
-    return sum(
-        (colours[v] == colours[v + right]) + (colours[v] == colours[v + below])
-        for face in range(field.faces)
-        for v in field.walk(face)
-    )
+    return alike(field, colours, (1, field.stride))
 
 
 def _dealt(field: Field, walk: Sequence[int], order: Sequence[int], counts: Sequence[int]) -> list[int]:
     colours = [-1] * (field.size * field.faces)
-    hand = (colour for colour in order for _ in range(counts[colour]))
-    for place, colour in zip(walk, hand, strict=True):
-        colours[place] = colour
+    begin = 0
+    for colour in order:
+        end = begin + counts[colour]
+        for place in walk[begin:end]:
+            colours[place] = colour
+        begin = end
     return colours
 
 
@@ -57,12 +55,13 @@ def _ways(field: Field, counts: Sequence[int]) -> Iterator[tuple[list[int], tupl
 
 def _walk(field: Field, by_column: bool, turned: bool, both_even: bool) -> list[int]:
     """All places: one kind of the draughtboard, then the other (that one backwards when turned)."""
-    cells = [(row, column) for row in range(field.down) for column in range(field.across)]
-    if by_column:
-        cells.sort(key=lambda cell: (cell[1], cell[0]))
     kinds: tuple[list[int], list[int]] = ([], [])
+    lines, length = (field.across, field.down) if by_column else (field.down, field.across)
+    apart, step = (1, field.stride) if by_column else (field.stride, 1)
     for face in range(field.faces):
-        for row, column in cells:
-            kind = (row + column + (0 if both_even else face)) % 2
-            kinds[kind].append(field.at(face, row, column))
+        for line in range(lines):
+            first = field.at(face, 0, 0) + line * apart
+            for odd in (0, 1):
+                kind = (line + odd + (0 if both_even else face)) % 2
+                kinds[kind].extend(range(first + odd * step, first + length * step, 2 * step))
     return kinds[0] + (kinds[1][::-1] if turned else kinds[1])

@@ -4,7 +4,8 @@ A face is stored row by row with two empty places after each row and two empty r
 that a square's neighbours lie at the same distances everywhere and the edge needs no special care.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from operator import eq
 from typing import NamedTuple
 
 EDGE = 2  # the furthest that two squares are compared: two apart
@@ -36,6 +37,12 @@ class Field(NamedTuple):
         """Index of a square; row and column 0-based."""
         return face * self.size + (row + EDGE) * self.stride + column
 
+    def where(self, place: int) -> tuple[int, int, int]:
+        """Face, row and column (0-based) of a square."""
+        face, inside = divmod(place, self.size)
+        row, column = divmod(inside, self.stride)
+        return face, row - EDGE, column
+
     def walk(self, face: int) -> Iterator[int]:
         """Every square of a face, row by row."""
         for row in range(self.down):
@@ -52,3 +59,16 @@ class Field(NamedTuple):
         """Distances to the squares on the diagonals and two apart."""
         s = self.stride
         return (s + 1, s - 1, 1 - s, -1 - s, 2, -2, 2 * s, -2 * s)
+
+
+def alike(field: Field, colours: Sequence[int], steps: Sequence[int]) -> int:
+    """How many pairs of squares at these distances (ahead only) are the same; empty places are -1."""
+    width = field.across
+    count = 0
+    for face in range(field.faces):
+        for row in range(field.down):
+            first = field.at(face, row, 0)
+            mine = colours[first : first + width]
+            for step in steps:
+                count += sum(map(eq, mine, colours[first + step : first + step + width]))
+    return count

@@ -9,7 +9,8 @@ from guide.plan.faces import Cell, Stack, as_blocks, judged
 from guide.plan.field import Field
 from guide.plan.model import Layout
 from guide.plan.paint import paint
-from guide.plan.share import Supply, apart, in_all, level, on_faces
+from guide.plan.search import search
+from guide.plan.share import Supply, apart, in_all, level, most_of, on_faces
 from guide.plan.turn import fronts, stack_of
 
 Order = Literal["free", "rotate"]
@@ -82,17 +83,41 @@ def _check(ask: Ask) -> None:
 def _lay_faces(ask: Ask, faces: int) -> Layout:
     """Lay with the given number of faces kept clear of matches."""
     names = ask.names
-    laid = [sum(stack.count(name) for stack in ask.fixed.values()) for name in names]
-    total = in_all(ask.supplies, ask.blocks, ask.depth, laid)
     ends = (0,) if faces == 1 else (0, -1)
+    field = Field(ask.across, ask.down, faces)
+    laid = [sum(stack.count(name) for stack in ask.fixed.values()) for name in names]
     on_face = [sum(stack[end] == name for stack in ask.fixed.values() for end in ends) for name in names]
     hidden = [count - there for count, there in zip(laid, on_face, strict=True)]
+    total = in_all(ask.supplies, ask.blocks, ask.depth, laid)
     shown = on_faces(names, total.counts, ask.blocks, faces, (on_face, hidden))
-    colours = _painted(Field(ask.across, ask.down, faces), shown.counts, ask, ends)
-    if faces < min(ask.depth, 2):
-        colours += _lower(ask, colours, total.counts)
-    stacks = _fill(colours, total.counts, ask)
-    return _judged(ask, stacks, faces, total.problem or shown.problem)
+    placed = _placed(field, ask, ends)
+    free = [count - there for count, there in zip(shown.counts, on_face, strict=True)]
+    stacks = _stacks(ask, faces, paint(field, free, placed, ask.seed), total.counts)
+    layout = _judged(ask, stacks, faces, total.problem or shown.problem)
+    if ask.fixed and not total.problem and (shown.problem or layout.outcome == "not found"):
+        return _round_fixed(ask, field, placed, laid, layout)
+    return layout
+
+
+def _round_fixed(ask: Ask, field: Field, placed: Mapping[int, int], laid: Sequence[int], layout: Layout) -> Layout:
+    """Search for what quicker means did not find round fixed stacks, or for the proof that it is not there."""
+    most = most_of(ask.supplies, ask.blocks * ask.depth)
+    searched = search(field, placed, [high - there for high, there in zip(most, laid, strict=True)])
+    if searched.outcome == "found":
+        colours = [searched.colours.get(place, -1) for place in range(field.size * field.faces)]
+        new = [colour for place, colour in searched.colours.items() if place not in placed]
+        needed = [there + new.count(i) for i, there in enumerate(laid)]
+        total = in_all(ask.supplies, ask.blocks, ask.depth, needed)
+        if not total.problem:
+            return _judged(ask, _stacks(ask, field.faces, colours, total.counts), field.faces, None)
+    if searched.outcome != "none":
+        return layout
+    reason = f"nothing fits round the {len(ask.fixed)} blocks that are to stay: every way was tried"
+    if searched.stuck is not None:
+        face, row, column = field.where(searched.stuck)
+        which = "front" if face == 0 else "back"
+        reason = f"no print is left for the {which} of row {row + 1} column {column + 1}: its neighbours show them all"
+    return msgspec.structs.replace(layout, outcome="impossible", reason=reason)
 
 
 def _judged(ask: Ask, stacks: Mapping[Cell, Stack], faces: int, problem: str | None) -> Layout:
@@ -100,17 +125,19 @@ def _judged(ask: Ask, stacks: Mapping[Cell, Stack], faces: int, problem: str | N
     return judged(layout, faces=faces, problem=problem, fixed=ask.fixed.keys())
 
 
-def _painted(field: Field, shown: Sequence[int], ask: Ask, ends: Sequence[int]) -> list[int]:
-    """Prints by place on the faces, the fixed stacks' own among them."""
-    names = ask.names
-    counts = list(shown)
-    laid = {}
-    for (row, column), stack in ask.fixed.items():
-        for face, end in enumerate(ends):
-            colour = names.index(stack[end])
-            laid[field.at(face, row - 1, column - 1)] = colour
-            counts[colour] -= 1
-    return paint(field, counts, laid, ask.seed)
+def _placed(field: Field, ask: Ask, ends: Sequence[int]) -> dict[int, int]:
+    """The fixed stacks' prints by place on the faces."""
+    return {
+        field.at(face, row - 1, column - 1): ask.names.index(stack[end])
+        for (row, column), stack in ask.fixed.items()
+        for face, end in enumerate(ends)
+    }
+
+
+def _stacks(ask: Ask, faces: int, colours: list[int], counts: Sequence[int]) -> dict[Cell, Stack]:
+    if faces < min(ask.depth, 2):
+        colours += _lower(ask, colours, counts)
+    return _fill(colours, counts, ask)
 
 
 def _lower(ask: Ask, upper: Sequence[int], counts: Sequence[int]) -> list[int]:
@@ -129,7 +156,9 @@ def _lower(ask: Ask, upper: Sequence[int], counts: Sequence[int]) -> list[int]:
     cap = apart(ask.blocks, 1)
     capped = [max(min(count, cap), low) for count, low in zip(most, there, strict=True)]
     shares = level(there, capped if sum(capped) >= ask.blocks else most, ask.blocks)
-    return _painted(Field(ask.across, ask.down, 1), shares, ask, (-1,))
+    field = Field(ask.across, ask.down, 1)
+    free = [count - low for count, low in zip(shares, there, strict=True)]
+    return paint(field, free, _placed(field, ask, (-1,)), ask.seed)
 
 
 def _fill(colours: Sequence[int], counts: Sequence[int], ask: Ask) -> dict[Cell, Stack]:
@@ -175,9 +204,11 @@ def _lay_turned(ask: Ask) -> Layout:
     if not usable:
         return _lay_faces(ask, min(ask.depth, 2))
     names = [supply.name for supply in usable]
-    shown = fronts(usable, ask.blocks, ask.depth, [fronts_laid.count(name) for name in names])
+    laid = [fronts_laid.count(name) for name in names]
+    shown = fronts(usable, ask.blocks, ask.depth, laid)
     field = Field(ask.across, ask.down, 1)
-    colours = _painted(field, shown.counts, ask._replace(supplies=usable), (0,))
+    free = [count - there for count, there in zip(shown.counts, laid, strict=True)]
+    colours = paint(field, free, _placed(field, ask._replace(supplies=usable), (0,)), ask.seed)
     stacks = {}
     for row in range(ask.down):
         for column in range(ask.across):

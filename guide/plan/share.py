@@ -51,18 +51,23 @@ def level(least: Sequence[int], most: Sequence[int], total: int) -> list[int]:
     return counts
 
 
+def most_of(supplies: Sequence[Supply], squares: int) -> list[int]:
+    """Squares of each print that may be used, of this many in all."""
+    bounds = [supply.at_most if supply.exact is None else supply.exact for supply in supplies]
+    return [squares if bound is None else bound for bound in bounds]
+
+
 def in_all(supplies: Sequence[Supply], blocks: int, depth: int, laid: Sequence[int]) -> Share:
     """Squares of each print in the whole panel; `laid` are those that lie fixed already.
 
     Where the stock does not fit, the nearest counts that fill the panel, and the reason in figures.
     """
     squares = blocks * depth
-    least, most = [], []
-    for supply, there in zip(supplies, laid, strict=True):
-        high = squares if supply.at_most is None else supply.at_most
-        exact = supply.exact
-        least.append(max(supply.at_least if exact is None else exact, there))
-        most.append(max(min(high, squares) if exact is None else exact, there))
+    least = [
+        max(supply.at_least if supply.exact is None else supply.exact, there)
+        for supply, there in zip(supplies, laid, strict=True)
+    ]
+    most = [max(high, there) for high, there in zip(most_of(supplies, squares), laid, strict=True)]
     problem = _short(supplies, least, most, blocks, depth)
     if problem:
         least = [min(low, high) for low, high in zip(least, most, strict=True)]

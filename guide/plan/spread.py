@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from math import exp
 from random import Random
 
-from guide.plan.field import Field
+from guide.plan.field import Field, alike
 
 SIDE = 1000  # a match at the side outweighs all other likeness a swap can gain
 HOT, COLD = 0.4, 0.15  # in pairs alike: what a swap may cost at the beginning and at the end
@@ -18,11 +18,7 @@ HARD, ROUNDS = 300, 4  # the same for squares that still touch their like at the
 
 def likeness(field: Field, colours: Sequence[int]) -> int:
     """Pairs alike on the diagonals and two apart, on all faces."""
-    s = field.stride
-    ahead = (s + 1, s - 1, 2, 2 * s)
-    return sum(
-        colours[v] == colours[v + step] for face in range(field.faces) for v in field.walk(face) for step in ahead
-    )
+    return alike(field, colours, (field.stride + 1, field.stride - 1, 2, 2 * field.stride))
 
 
 class Table:

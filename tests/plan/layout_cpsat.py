@@ -5,11 +5,11 @@ from typing import Any
 from ortools.sat.python import cp_model
 
 
-def faces_model(across: int, down: int, counts: list[int], faces: int) -> tuple[Any, dict]:
+def faces_model(across: int, down: int, counts: list[int], faces: int, prints: int = 0) -> tuple[Any, dict]:
     """A model of faces with these counts and no side matches; the squares by (face, row, column)."""
     model = cp_model.CpModel()
     square = {
-        (f, r, c): [model.new_bool_var("") for _ in counts]
+        (f, r, c): [model.new_bool_var("") for _ in range(prints or len(counts))]
         for f in range(faces)
         for r in range(down)
         for c in range(across)
@@ -23,6 +23,17 @@ def faces_model(across: int, down: int, counts: list[int], faces: int) -> tuple[
             for a, b in zip(choices, square.get(other, ()), strict=False):
                 model.add_bool_or(a.negated(), b.negated())
     return model, square
+
+
+def fixed_model(across: int, down: int, most: list[int], fixed: dict[tuple[int, int], tuple[int, ...]]) -> Any:
+    """Blocks of two squares (both are faces), some fixed: no side matches, no print on more than `most`."""
+    model, square = faces_model(across, down, [], 2, prints=len(most))
+    for i, count in enumerate(most):
+        model.add(sum(choices[i] for choices in square.values()) <= count)
+    for (row, column), stack in fixed.items():
+        for face, i in enumerate(stack):
+            model.add(square[face, row - 1, column - 1][i] == 1)
+    return model
 
 
 def spread_objective(model: Any, square: dict) -> None:

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from guide.plan.faces import matches
 from guide.plan.layout import Supply, lay
-from tests.plan.layout_cpsat import faces_model, solve
+from tests.plan.layout_cpsat import faces_model, fixed_model, solve
 from tests.plan.layout_judges import faces, proper, side_matches, squares
 
 EXAMPLES = 2000 if os.environ.get("FRAYWORK_FULL") else 60
@@ -102,3 +102,24 @@ def test_turned_stacks_are_one_order_turned(panel):
         used = squares(layout)
         assert all(s.at_most is None or used[s.name] <= s.at_most for s in supplies)
         assert all(s.exact in {None, used[s.name]} and s.at_least <= used[s.name] for s in supplies)
+
+
+@settings(max_examples=300 if os.environ.get("FRAYWORK_FULL") else 40, deadline=None, derandomize=True)
+@given(st.integers(2, 5), st.integers(2, 4), st.integers(2, 4), st.data())
+def test_the_solver_agrees_on_what_goes_round_fixed_blocks(across, down, prints, data):
+    """Some blocks decided, some prints scarce: feasible is found, infeasible is called impossible. [source: CP-SAT]"""
+    cells = st.tuples(st.integers(1, down), st.integers(1, across))
+    stack = st.tuples(st.integers(0, prints - 1), st.integers(0, prints - 1))
+    fixed = data.draw(st.dictionaries(cells, stack, max_size=4))
+    all_squares = 2 * across * down
+    laid = [sum(pair.count(i) for pair in fixed.values()) for i in range(prints)]
+    most = [max(laid[i], data.draw(st.sampled_from([all_squares, all_squares // 3]))) for i in range(prints)]
+    word, _ = solve(fixed_model(across, down, most, fixed), 10)
+    layout = lay(
+        across,
+        down,
+        2,
+        [Supply(NAMES[i], at_most=count) for i, count in enumerate(most)],
+        fixed={cell: tuple(NAMES[i] for i in pair) for cell, pair in fixed.items()},
+    )
+    assert (word, layout.outcome) in {("OPTIMAL", "found"), ("INFEASIBLE", "impossible")}
