@@ -7,7 +7,7 @@ import click
 
 from guide.commands.common import talk
 from guide.commands.sessions import At, read_session, session_path
-from guide.commands.times import cost_dict, forecast_dict, own_paces, seen_under
+from guide.commands.times import own_paces, seen_under
 from guide.read.places import shown
 
 
@@ -57,6 +57,7 @@ def log_text(at: At, path: Path, fmt: str, *, with_cost: bool) -> str:
     from guide.money.quote import price_session
     from guide.show.pages.log import render_log
     from guide.show.report import report
+    from guide.show.report_money import cost_dict, forecast_dict
 
     assert at.record is not None
     root = project_folder(path).parent

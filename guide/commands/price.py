@@ -148,8 +148,9 @@ def _pages(at: At, quoted: Quote, page: str | None, quote: str | None, valid_unt
     from guide.show.pages.price import render_price, render_quote
     from guide.show.pages.write import write_page
     from guide.show.report import report
+    from guide.show.report_money import cost_dict
 
-    data = report(at.plan, at.record, money={"price": price_dict(quoted)})
+    data = report(at.plan, at.record, money={"price": price_dict(quoted), "cost": cost_dict(at.plan, quoted)})
     if page:
         write_page(Path(page), render_price(data))
         talk(f"Written: {page}")

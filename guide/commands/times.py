@@ -5,18 +5,17 @@ from typing import Any
 
 from guide.money.forecast import forecast
 from guide.money.glean import glean
-from guide.money.model import Forecast, Paces, Quote, Seen
+from guide.money.model import Paces, Seen
 from guide.money.paces import learn, pace_of
 from guide.money.quote import price_plan
 from guide.plan.make import make_plan
 from guide.plan.model import Plan
-from guide.plan.shopping import used_costs
 from guide.read.places import from_texts
 from guide.record.fold import fold
 from guide.record.journal import read_journal
 from guide.record.model import Record
 from guide.record.sessions import sessions_below
-from guide.show.words import minutes
+from guide.show.report_money import cost_dict, forecast_dict
 
 NEWEST = 200  # sessions that paces are learnt from: older hands were other hands
 
@@ -56,37 +55,6 @@ def money_of(plan: Plan, folder: Path) -> dict[str, Any]:
     """Give the forecast and cost parts of a report, from the maker's own times where there are any."""
     outlook = forecast(plan, paces_from(folder.parent))
     return {"forecast": forecast_dict(outlook), "cost": cost_dict(plan, price_plan(plan, outlook))}
-
-
-def forecast_dict(outlook: Forecast) -> dict[str, Any]:
-    """Give a forecast as plain figures, s."""
-    hands, clock = outlook.hands_on, outlook.clock
-    return {
-        "hands_on_s": {"likely": hands.likely, "low": hands.low, "high": hands.high},
-        "clock_s": {"likely": clock.likely, "low": clock.low, "high": clock.high},
-        "waiting_s": outlook.waiting_s,
-        "text": minutes(hands.likely),
-        "from": outlook.rests_on,
-        "says": list(outlook.says),
-    }
-
-
-def cost_dict(plan: Plan, quote: Quote) -> dict[str, Any]:
-    """Give the cost of all makes and the price of one; money as text."""
-    cloths = used_costs(plan.project, plan.cutting)
-    return {
-        "currency": quote.currency,
-        "cloth_used": str(sum(cloth.used for cloth in cloths)) if cloths else None,
-        "cloth_bought": str(sum(cloth.bought for cloth in cloths)) if cloths else None,
-        "materials": str(quote.costs.materials),
-        "labour": str(quote.costs.labour),
-        "overhead": str(quote.costs.overhead),
-        "cost": str(quote.costs.cost),
-        "price": str(quote.price.paid),
-        "price_low": None if quote.low is None else str(quote.low),
-        "price_high": None if quote.high is None else str(quote.high),
-        "says": list(quote.says),
-    }
 
 
 def own_paces(plan: Plan, paces: Paces) -> dict[str, float]:

@@ -13,9 +13,9 @@ def money_report(plan: Plan, forecast: Forecast | None = None, quote: Quote | No
     """The report's `forecast` and `cost`, as far as they are given; for `report(…, money=…)`."""
     out: dict[str, Any] = {}
     if forecast is not None:
-        out["forecast"] = _forecast(forecast)
+        out["forecast"] = forecast_dict(forecast)
     if quote is not None:
-        out["cost"] = _cost(plan, quote)
+        out["cost"] = cost_dict(plan, quote)
     return out
 
 
@@ -23,7 +23,8 @@ def _span(span: Span) -> dict[str, float]:
     return {"likely": span.likely, "low": span.low, "high": span.high}
 
 
-def _forecast(forecast: Forecast) -> dict[str, Any]:
+def forecast_dict(forecast: Forecast) -> dict[str, Any]:
+    """A forecast as plain figures, s, and as words."""
     hands_on = forecast.hands_on
     return {
         "hands_on_s": _span(hands_on),
@@ -36,7 +37,8 @@ def _forecast(forecast: Forecast) -> dict[str, Any]:
     }
 
 
-def _cost(plan: Plan, quote: Quote) -> dict[str, Any]:
+def cost_dict(plan: Plan, quote: Quote) -> dict[str, Any]:
+    """The cost of all makes and the price of one, taken apart; money as text."""
     cloths = used_costs(plan.project, plan.cutting)
     costs = quote.costs
     return {
@@ -51,8 +53,8 @@ def _cost(plan: Plan, quote: Quote) -> dict[str, Any]:
         "cost": _money(costs.cost),
         "each": _money(quote.each),
         "price": _money(quote.price.paid),
-        "low": None if quote.low is None else _money(quote.low),
-        "high": None if quote.high is None else _money(quote.high),
+        "price_low": None if quote.low is None else _money(quote.low),
+        "price_high": None if quote.high is None else _money(quote.high),
         "hours_text": minutes(costs.hours * 3600),
         "lines": [{"name": one.name, "amount": _money(one.amount), "how": one.how} for one in costs.lines],
         "apart": _apart(quote.price),

@@ -45,7 +45,7 @@ def zip_lengths(
         across(p, start, stop, half * 1.6 + p.k * 10.5, f"zip cut to {cut_text}", name="zip"),
         across(p, 0, seam_mm, half * 1.6 + p.k * 18, f"seam {seam_text}", name="seam"),
         label(p, 0, -half * 1.6 - p.k * 3, f"sewn {end_text} at each end, tacked between", size=3.6, anchor="start"),
-        label(p, 0, -half * 1.6 - p.k * 8.5, f"box {box_text} from the teeth, slider passed twice", size=3.6, anchor="start"),
+        label(p, 0, -half * 1.6 - p.k * 8.5, f"box {box_text} from the teeth, slider twice", size=3.6, anchor="start"),
     ]  # fmt: skip
     words = (
         f"The zip in its seam of {seam_text}: zip cut to {cut_text}, opening {opening_text}, "

@@ -1,6 +1,7 @@
-"""Pages round a sale: the price for the maker, the quotation for a customer, ticket, slip and lists."""
+"""What goes with a sold piece: swing ticket, care slip, photo list, packing list."""
 
-from guide.show.pages.illustrate import Report, faces, words
+from guide.show.pages.illustrate import Report
+from guide.show.pages.price import size_of
 from guide.show.pages.render import Format, render
 
 PHOTOS = (
@@ -10,18 +11,6 @@ PHOTOS = (
     "the fringe, close",
     "beside a hand or a chair, for scale",
 )
-
-
-def render_price(report: Report, fmt: Format = "html") -> str:
-    """Render the price page of a report that has its `cost`."""
-    return render("price", fmt, report)
-
-
-def render_quote(report: Report, fmt: Format = "html", *, customer: str = "", valid_until: str = "") -> str:
-    """Render a quotation: what, size, prints, price, until when; never what it costs to make."""
-    pictures = faces(report) if fmt == "html" else {}
-    figures = [{"text": _size(report), "label": "size"}]
-    return render("quote", fmt, report, pictures=pictures, figures=figures, customer=customer, valid_until=valid_until)
 
 
 def render_tickets(
@@ -44,15 +33,10 @@ def render_tickets(
         fmt,
         report,
         maker=maker or made,
-        size=_size(report),
+        size=size_of(report),
         fibre=fibre,
         wadding_fibre=wadding_fibre,
         price=f"{cost['price']} {cost['currency']}" if priced and cost else "",
         photos=list(PHOTOS),
         packing=packing,
     )
-
-
-def _size(report: Report) -> str:
-    width = words(report, "washed_width") or words(report, "face_width")
-    return f"{width} × {words(report, 'washed_height') or words(report, 'face_height')}"

@@ -1,0 +1,22 @@
+"""The price taken apart for the maker, and the quotation a customer gets."""
+
+from guide.show.pages.illustrate import Report, faces, words
+from guide.show.pages.render import Format, render
+
+
+def render_price(report: Report, fmt: Format = "html") -> str:
+    """Render the price page of a report that has its `cost`."""
+    return render("price", fmt, report)
+
+
+def render_quote(report: Report, fmt: Format = "html", *, customer: str = "", valid_until: str = "") -> str:
+    """Render a quotation: what, size, prints, price, until when; never what it costs to make."""
+    pictures = faces(report) if fmt == "html" else {}
+    figures = [{"text": size_of(report), "label": "size"}]
+    return render("quote", fmt, report, pictures=pictures, figures=figures, customer=customer, valid_until=valid_until)
+
+
+def size_of(report: Report) -> str:
+    """The finished piece's size, washed."""
+    width = words(report, "washed_width") or words(report, "face_width")
+    return f"{width} × {words(report, 'washed_height') or words(report, 'face_height')}"
