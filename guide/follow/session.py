@@ -1,6 +1,5 @@
 """One session at the machine: every key decided, saved, and only then shown."""
 
-from collections.abc import Callable
 from pathlib import Path
 from typing import Any, Protocol, Self
 
@@ -8,11 +7,11 @@ from msgspec.structs import replace
 
 from guide.errors import CannotWrite, GuideError
 from guide.follow.decide import decide
-from guide.follow.measuring import changes, far_off, said_with, size_of
-from guide.follow.model import Ask, Desk, Turn
+from guide.follow.measuring import changes, said_with
+from guide.follow.model import Desk, Turn
 from guide.follow.order import make_in_hand, to_come
+from guide.follow.planning import PlanMaker, Planning, Texts, needs_after, needs_of
 from guide.plan.model import Plan
-from guide.read.lengths import BadLength
 from guide.record.clock import Span, between
 from guide.record.corrections import undo_target
 from guide.record.fold import Folder
@@ -23,9 +22,8 @@ TICK_MS = 1_000
 LATE_MS = 5_000  # a tick this late: the computer slept, or the program was stopped
 SLEPT_MS = 60_000  # a sleep shorter than this is not asked about
 
-Texts = tuple[str, dict[str, str]]
-Needs = tuple[dict[str, float], list[list[str]] | None, Texts]
-PlanMaker = Callable[[dict[str, float], list[list[str]] | None, Texts], Plan]
+
+__all__ = ["Clock", "Keeps", "PlanMaker", "Session", "Texts"]
 
 
 class Clock(Protocol):
@@ -70,13 +68,12 @@ class Session:
         self.clock = clock
         self.left = False
         self.elsewhere = elsewhere
-        self._make_plan = make_plan
+        self._planning = Planning(make_plan)
         self._folder = Folder(journal.events)
         self._pending: tuple[Turn, Reading] | None = None
         self._tick: Reading | None = None
-        self._made: tuple[Needs, Plan] | None = None
-        self._planned_from = self._needs()
-        self.plan = self._plan_for(self._planned_from)
+        self._planned_from = needs_of(self.record, 1)
+        self.plan = self._planning.plan(self._planned_from)
         self.desk = desk or Desk()
         self._turn_to_make()
 
@@ -130,7 +127,7 @@ class Session:
     def _carry_out(self, turn: Turn, now: Reading) -> None:
         if turn.event is not None:
             try:
-                self._plan_for(self._needs_after(turn.event))
+                self._planning.plan(needs_after(self.record, self.desk.make, turn.event))
             except GuideError as wrong:  # what does not work out would shut the session for good: not written
                 self.desk = replace(self.desk, said=f"Not written, for it does not work out: {wrong}")
                 return
@@ -204,43 +201,21 @@ class Session:
         if asleep >= SLEPT_MS:
             self.desk = replace(self.desk, slept_ms=asleep, slept_n=self.record.count)
 
-    def _needs(self, make: int = 1) -> Needs:
-        """What a plan is made from, as the record stands."""
-        record = self.record
-        return record.measured(make), record.layout, (record.project_text, record.stage_texts)
-
-    def _needs_after(self, event: dict[str, Any]) -> Needs:
-        """The same, once this event will be written."""
-        measured, layout, texts = self._needs(event.get("make", self.desk.make))
-        match event["what"]:
-            case "measured":
-                measured |= {event["name"]: event["mm"]}
-            case "laid":
-                layout = event["layout"]
-            case "texts":
-                texts = (event["project"], event["stages"])
-        return measured, layout, texts
-
-    def _plan_for(self, needs: Needs) -> Plan:
-        """Make a plan, or give the last one made from the same needs."""
-        if self._made is None or self._made[0] != needs:
-            self._made = (needs, self._make_plan(*needs))
-        return self._made[1]
-
     def _plan_again(self) -> None:
         """Work the plan out again when a measure, the layout or the texts have changed."""
         self._turn_to_make()
-        needs = self._needs(self.desk.make)
+        needs, question = needs_of(self.record, self.desk.make), self.desk.ask
         if needs != self._planned_from:
             before, self._planned_from = self.plan, needs
             try:
-                self.plan = self._plan_for(needs)
+                self.plan = self._planning.plan(needs)
             except GuideError as wrong:
                 self.desk = replace(self.desk, said=f"The numbers stay as they were: {wrong}")
                 return
             self._say_changes(before)
-        elif self.desk.ask is not None and self.desk.ask.about == "measure":
-            self._foretell(self.desk.ask)
+        elif question is not None and question.about == "measure":
+            foretold = self._planning.foretold(self.plan, self.record, needs, question)
+            self.desk = replace(self.desk, changes=foretold)
 
     def _turn_to_make(self) -> None:
         if self.plan.project.make > 1:
@@ -251,16 +226,3 @@ class Session:
         if changed:
             said = self.desk.said.rstrip(".")
             self.desk = replace(self.desk, changes=changed, said=said_with(said or "Changed", changed))
-
-    def _foretell(self, question: Ask) -> None:
-        """While a size is being nudged or typed: what it would change. A size half typed is no size yet."""
-        try:
-            mm = size_of(self.plan, question, question.typed)
-            if far_off(self.plan, question.name, mm):
-                return
-            measured, layout, texts = self._planned_from
-            after = self._plan_for((measured | {question.name: mm}, layout, texts))
-        except (BadLength, GuideError):
-            return
-        changed = changes(self.plan, after, to_come(self.plan, self.record))
-        self.desk = replace(self.desk, changes=changed)

@@ -113,7 +113,7 @@ def test_a_measure_that_does_not_work_out_is_not_written():
             raise NeedsMending("the zip would have no length")
         return make_plan()
 
-    bench.session._make_plan = refusing
+    bench.session._planning._make_plan = refusing
     count = len(bench.wrote)
     bench.press("m", "1", "0", "enter")
     assert len(bench.wrote) == count
