@@ -32,7 +32,7 @@ def project(
         above=2, below=2, closure="zip", back="patchwork", back_cloth=None, quilting="cross",
         prints=tuple(Print(name, width=44 * INCH) for name in prints), wadding=True, wadding_price=None,
         stages=("cut", "stack", "quilt", "join", "snip", "closure", "assemble", "wash"), extras=(), labour=Labour(), sell=Sell(),
-        currency="EUR", thread_price=None, given={}, file="project.yaml", text="",
+        currency="EUR", thread_price=None, closure_price=None, given={}, file="project.yaml", text="",
     )  # fmt: skip
 
 

@@ -1,5 +1,7 @@
 """Where in the panel am I? Patches with a letter and a shade for each print, the current one outlined double."""
 
+from functools import lru_cache
+
 import msgspec
 
 from guide.show.screen.marks import Marks
@@ -145,6 +147,7 @@ def _letters(panel: Panel, cut: _Cut, marks: Marks) -> list[Line]:
     return lines
 
 
+@lru_cache(maxsize=16)  # a second later it is the same panel
 def draw(panel: Panel, width: int, height: int, marks: Marks) -> list[Line]:
     """The panel in at most `width` by `height` cells, as large as it goes; round the needle when it is vast."""
     if not panel.rows or width < 5 or height < 3:

@@ -14,6 +14,8 @@ from guide.show.report_times import clock_text, local
 from guide.show.screen.marks import STITCHED, Marks
 from guide.show.screen.text import clean
 
+_DAY_MS = 86_400_000
+
 
 class Words(msgspec.Struct, frozen=True):
     """How a step speaks: its texts, the values that stand large beside it, and cautions by name."""
@@ -80,10 +82,14 @@ def this_ms(scene: Scene) -> int:
 
 
 def worked_today_ms(scene: Scene) -> int:
-    """Hands-on time of the laps that ended on this day, and of the one that runs."""
-    today = local(scene.now.wall, scene.now.offset).date()
-    laps = (lap for step in scene.record.steps.values() for lap in step.laps if lap.counted)
-    done = sum(lap.counted_ms for lap in laps if local(lap.end, lap.offset).date() == today)
+    """Hands-on time of the laps that ended since midnight, and of the one that runs."""
+    midnight = scene.now.wall - (scene.now.wall + scene.now.offset * 60_000) % _DAY_MS
+    done = 0
+    for step in scene.record.steps.values():
+        for lap in reversed(step.laps):  # the newest last: what lies before today is not walked through
+            if lap.end < midnight:
+                break
+            done += lap.counted_ms if lap.counted else 0
     return done + this_ms(scene)
 
 

@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterable
+from functools import lru_cache
 
 from wcwidth import wcwidth
 
@@ -18,6 +19,7 @@ def clean(text: str) -> str:
     return _CONTROL.sub(lambda found: f"\\u{ord(found[0]):04x}", text.replace("\t", " "))
 
 
+@lru_cache(maxsize=4096)
 def cells(text: str) -> int:
     """Columns that clean text takes up, counted a character at a time, as the screen is drawn."""
     if text.isascii():

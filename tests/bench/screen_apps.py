@@ -1,0 +1,65 @@
+"""The two programs the screen's bench compares: ours with a long session open, and an application of one line.
+
+Usage: python -m tests.bench.screen_apps ours JOURNAL | line
+"""
+
+import itertools
+import sys
+from pathlib import Path
+
+from msgspec.structs import replace
+
+from guide.record.model import Reading
+from tests.show import screen_samples as samples
+
+RECORDS = 10_000
+
+
+def ours(path: Path) -> int:
+    """The sample plan with one step of very many pieces, ten thousand records of it in the journal."""
+    from guide.follow.model import Desk
+    from guide.follow.session import Session
+    from guide.record.clock import SystemClock
+    from guide.record.journal import Journal
+    from guide.record.lines import encode, event_of
+    from guide.show.screen.app import run
+
+    plan = samples.plan()
+    steps = tuple(replace(one, pieces=40_000) if one.key == "quilt/cross" else one for one in plan.steps)
+    plan = replace(plan, steps=steps)
+    now = SystemClock().read()
+    members = [{"what": "opened", "format": 1, "mode": "real"}, {"what": "step_started", "step": "quilt/cross"}]
+    members += [{"what": "piece_done", "step": "quilt/cross", "count": 1}] * RECORDS
+    lines = b"".join(encode(event_of(n, one, earlier(now, len(members) - n))) for n, one in enumerate(members, 1))
+    session = Session(Journal.create(path, lines), lambda *_: plan, SystemClock(), desk=Desk(guard_ms=0))
+    return run(session)
+
+
+def earlier(now: Reading, records: int) -> Reading:
+    """So many records before now, half a minute each: the session took days."""
+    ms = records * 30_000
+    return Reading(now.wall - ms, now.offset, now.awake - records, now.total - records, now.boot)
+
+
+def line() -> int:
+    """A full-screen application of one line, that counts its key and draws once a second."""
+    from prompt_toolkit.application import Application
+    from prompt_toolkit.key_binding import KeyBindings
+    from prompt_toolkit.layout import FormattedTextControl, Layout, Window
+
+    count, bound, drawn = [0], KeyBindings(), itertools.count()
+
+    @bound.add(" ")
+    def one_more(_event):
+        count[0] += 1
+
+    @bound.add("q")
+    def leave(event):
+        event.app.exit(result=0)
+
+    control = FormattedTextControl(lambda: f"counted {count[0]}, drawn {next(drawn)}")
+    return Application(Layout(Window(control)), key_bindings=bound, full_screen=True, refresh_interval=1.0).run()
+
+
+if __name__ == "__main__":
+    sys.exit(ours(Path(sys.argv[2])) if sys.argv[1] == "ours" else line())

@@ -1,0 +1,96 @@
+"""Does the screen cost little while nothing happens, and answer a key at once?
+
+Both programs run side by side on pseudo-terminals of 120 by 40 and are measured in turn.
+"""
+
+import os
+import statistics
+import tempfile
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from tests.bench.row import Row
+from tests.terminal.pty_term import Term
+
+IDLE_S = 15.0
+PRESSES = 150
+KNOWN: dict[str, list[float]] = {}
+
+
+@contextmanager
+def _both() -> Iterator[tuple[Term, Term]]:
+    with tempfile.TemporaryDirectory() as folder:
+        mine = Term(["-m", "tests.bench.screen_apps", "ours", str(Path(folder) / "j.jsonl")], cols=120, rows=40)
+        other = Term(["-m", "tests.bench.screen_apps", "line"], cols=120, rows=40)
+        try:
+            mine.wait("of 40000", 20)
+            other.wait("counted 0", 20)
+            mine.pump(1.0)
+            other.pump(0.2)
+            yield mine, other
+        finally:
+            mine.close()
+            other.close()
+
+
+def _cpu_s(term: Term) -> float:
+    """Processor time a program has had so far, from the kernel."""
+    parts = Path(f"/proc/{term.child.pid}/stat").read_text().rpartition(")")[2].split()
+    return (int(parts[11]) + int(parts[12])) / os.sysconf("SC_CLK_TCK")
+
+
+def _idle() -> tuple[float, float]:
+    """Processor seconds while nobody presses anything, a second's tick in both."""
+    with _both() as (mine, other):
+        before = _cpu_s(mine), _cpu_s(other)
+        end = time.monotonic() + IDLE_S
+        while time.monotonic() < end:
+            mine.pump(0.2)
+            other.pump(0.2)
+        tick = 1 / os.sysconf("SC_CLK_TCK")
+        return _cpu_s(mine) - before[0], max(_cpu_s(other) - before[1], tick)
+
+
+def _answer_s(term: Term) -> float:
+    """From the key to the first of what is drawn for it; the screen is let come to rest before."""
+    term.pump(0.02)
+    begun = time.perf_counter()
+    os.write(term.child.child_fd, b" ")
+    got = os.read(term.child.child_fd, 65536)
+    took = time.perf_counter() - begun
+    term.raw += got
+    term.stream.feed(got)
+    return took
+
+
+def _presses() -> dict[str, list[float]]:
+    """Answer times of both, a press in turn; measured once for both rows."""
+    if not KNOWN:
+        with _both() as (mine, other):
+            for _ in range(5):
+                _answer_s(mine), _answer_s(other)
+            pairs = [(_answer_s(mine), _answer_s(other)) for _ in range(PRESSES)]
+        KNOWN["mine"], KNOWN["other"] = [one for one, _ in pairs], [other for _, other in pairs]
+    return KNOWN
+
+
+def _key() -> tuple[float, float]:
+    """A counted piece, saved and drawn, against a counted key drawn."""
+    took = _presses()
+    return statistics.median(took["mine"]), statistics.median(took["other"])
+
+
+def _worst_key() -> tuple[float, float]:
+    """The slowest press in a hundred against a frame of a 60 Hz screen."""
+    return statistics.quantiles(_presses()["mine"], n=100)[98], 0.016
+
+
+def rows() -> list[Row]:
+    """The screen's lines of the bench."""
+    return [
+        Row("screen idle, a tick a second, 10,000 records open", "an application of one line", "under 15", _idle),
+        Row("key to repaint at 120 × 40, saved, 10,000 records open", "an application of one line", "under 8", _key),
+        Row("the same, the slowest in a hundred", "16 ms", "under 1", _worst_key),
+    ]
