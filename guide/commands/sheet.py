@@ -1,0 +1,66 @@
+"""`guide sheet`: paper for where there is no computer, and paper for a sold piece."""
+
+from pathlib import Path
+
+import click
+
+from guide.commands.common import opened
+from guide.commands.planned import plan_of
+from guide.commands.times import money_of
+
+
+@click.command(
+    "sheet",
+    epilog="\b\nExamples:\n  guide sheet sessions/window-seat-cushion\n  guide sheet --markdown -o -\n"
+    '  guide sheet --tickets --fibre "100 % cotton" --maker "Ada"',
+)
+@click.argument("project", required=False)
+@click.option("--tickets", is_flag=True, help="Swing ticket, care slip, photo and packing lists for a sold piece.")
+@click.option("--fibre", default="", help="Fibre content to print on the ticket, as you know it.")
+@click.option("--wadding-fibre", default="", help="The wadding's fibre content.")
+@click.option("--maker", envvar="FRAYWORK_MAKER", default="", help="Who made it.")
+@click.option("--priced", is_flag=True, help="Print the price on the ticket.")
+@click.option("--markdown", is_flag=True, help="Markdown instead of a page.")
+@click.option("-o", "--output", metavar="FILE", help="Write there; - for stdout.")
+@click.option("--open", "open_it", is_flag=True, help="Open the page that was written.")
+def command(
+    project: str | None,
+    *,
+    tickets: bool,
+    fibre: str,
+    wadding_fibre: str,
+    maker: str,
+    priced: bool,
+    markdown: bool,
+    output: str | None,
+    open_it: bool,
+) -> int:
+    """Write a run sheet of PROJECT: every step by number, blanks for start and end, counts, measures.
+
+    What is written on it is typed in afterwards: guide amend SESSION --enter "12-18, 10:00 to 11:20, 9 blocks".
+    """
+    from guide.show.pages.sheet import render_sheet
+    from guide.show.pages.tickets import render_tickets
+    from guide.show.pages.write import write_page
+    from guide.show.report import report
+
+    here = opened(project)
+    plan = plan_of(here)
+    data = report(plan, money=money_of(plan, here.folder), texts=True)
+    if tickets:
+        text = render_tickets(
+            data, "markdown" if markdown else "html",
+            maker=maker, fibre=fibre, wadding_fibre=wadding_fibre, priced=priced,
+        )  # fmt: skip
+    else:
+        text = render_sheet(data, "markdown" if markdown else "html")
+    if output == "-":
+        click.echo(text)
+        return 0
+    name = ("tickets" if tickets else "sheet") + (".md" if markdown else ".html")
+    out = Path(output) if output else here.folder / name
+    write_page(out, text)
+    click.echo(str(out))
+    if open_it:
+        click.launch(str(out))
+    return 0
