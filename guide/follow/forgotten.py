@@ -34,8 +34,10 @@ def far_over(at: Moment, pieces: int = 1) -> bool:
     step = open_step(at.plan, at.record)
     if step is None or at.record.doing != "working":
         return False
-    usual = usual_ms(step, at.record, beginner=at.desk.beginner) * max(pieces, 1)
-    return open_ms(at.record, at.now) > max(TIMES_USUAL * usual, LONG_MS)
+    ran = open_ms(at.record, at.now)
+    if ran <= LONG_MS:  # so that a key in a long session does not weigh all its laps
+        return False
+    return ran > TIMES_USUAL * usual_ms(step, at.record, beginner=at.desk.beginner) * max(pieces, 1)
 
 
 def ask_after(at: Moment, turn: Turn) -> Turn:

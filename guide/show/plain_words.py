@@ -12,6 +12,7 @@ from guide.follow.halting import MAKE_SAFE
 from guide.follow.measuring import SAID_AT_ONCE
 from guide.follow.model import Ask, Desk
 from guide.follow.order import block_turn, cues, next_step, number_of, open_step, step_named, to_come, under_needle
+from guide.follow.resting import rest_due
 from guide.follow.session import Session
 from guide.plan.model import Step
 from guide.record.clock import clock_face, spoken
@@ -95,6 +96,8 @@ def after_key(session: Session, now: Reading, was: Before, paces: Mapping[str, f
         known = was.desk.ask is not None and was.desk.ask.question == desk.ask.question
         return out if known and out else out + ask_lines(desk.ask)
     if before(session)[1:] != was[1:] and not session.left:
+        rest = rest_due(session.plan, session.record, beginner=desk.beginner)
+        out += [rest] if rest and session.journal.events[-1].what in {"piece_done", "step_done"} else []
         out += _state(session, now, was.open, paces)
     elif desk.view != was.desk.view or desk.look != was.desk.look:
         out += view_lines(session, now, paces)

@@ -1,0 +1,42 @@
+"""When to rest: after an hour at one station, and after a quarter of an hour of work that strains the hands."""
+
+from collections.abc import Callable
+
+from guide.follow.order import step_named
+from guide.plan.model import Plan, Step
+from guide.record.model import Lap, Record
+
+STATION_MS = 50 * 60_000  # then ten minutes make up the hour [practice]
+HANDS_MS = (
+    15 * 60_000
+)  # cutting many layers: rest, swap hands [source: NIOSH 2004-164 asks for rests; the length is practice]
+BREAK_MS = 5 * 60_000  # away this long between two pieces: that was a rest
+
+
+def rest_due(plan: Plan, record: Record, *, beginner: bool) -> str:
+    """A word to rest, when the piece just finished filled the time; "" otherwise, so it is said once.
+
+    Hands are minded for everyone; time at one station is said to beginners.
+    """
+    laps = sorted((lap for step in record.steps.values() for lap in step.laps), key=lambda lap: lap.end_n)
+    step = step_named(plan, laps[-1].step) if laps else None
+    if step is None:
+        return ""
+    if "hands" in step.cautions and _fills(plan, laps, HANDS_MS, lambda one: "hands" in one.cautions):
+        return "A quarter of an hour of cutting: rest your hands, change hands."
+    if beginner and _fills(plan, laps, STATION_MS, lambda one: one.station == step.station):
+        return f"Fifty minutes at the {step.station}: take ten minutes off (p)."
+    return ""
+
+
+def _fills(plan: Plan, laps: list[Lap], limit: int, alike: Callable[[Step], bool]) -> bool:
+    """Whether the last lap carried the unbroken time of such work over a multiple of the limit."""
+    total, after = 0, laps[-1]
+    for lap in reversed(laps):
+        step = step_named(plan, lap.step)
+        if step is None or not alike(step) or (lap is not after and after.start - lap.end >= BREAK_MS):
+            break
+        total, after = total + lap.counted_ms, lap
+        if lap.end - lap.start - lap.counted_ms >= BREAK_MS:
+            break
+    return total // limit > (total - laps[-1].counted_ms) // limit

@@ -1,0 +1,200 @@
+"""Which step is next, which piece is in hand, how far the work is, when it will end."""
+
+import pytest
+
+from guide.follow.ahead import estimate, open_ms, waits
+from guide.follow.coming_back import day, lines
+from guide.follow.order import cues, make_in_hand, next_step, progress, spot, under_needle
+from guide.follow.rehearse import starter_ms
+from guide.record.model import Reading
+from tests.follow.samples import START
+from tests.follow.samples_session import Bench
+
+
+def test_steps_come_in_the_plans_order():
+    """Each done card leads to the next step of the plan, none is passed over."""
+    bench = Bench()
+    seen = []
+    while not bench.session.left:
+        if not bench.record.current and (step := under_needle(bench.session.plan, bench.record)):
+            seen.append(step.key)
+        bench.press("space", after=4000)
+        while bench.record.current:
+            bench.press("space", after=1)
+    assert seen == [step.key for step in bench.session.plan.steps]
+
+
+@pytest.mark.parametrize(("done", "place"), [(0, (1, 1)), (1, (1, 2)), (2, (2, 1)), (3, (2, 2))])
+def test_blocks_are_worked_row_by_row(done, place):
+    """The block in hand lies where a reader of the panel would look next."""
+    bench = Bench().open("Sew the cross")
+    bench.press(*["space"] * done)
+    at = spot(bench.session.plan, bench.next, bench.record)
+    assert (at.row, at.column, at.piece, at.make) == (*place, done + 1, 1)
+
+
+def test_makes_follow_one_another_within_a_step():
+    """Three makes of four blocks: the fifth block is the first of the second make."""
+    bench = Bench(make=3).open("Sew the cross")
+    bench.press(*["space"] * 4)
+    at = spot(bench.session.plan, bench.next, bench.record)
+    assert (at.piece, at.make, at.row, at.column) == (5, 2, 1, 1)
+    assert make_in_hand(bench.session.plan, bench.record) == 2
+    bench.press("space")
+    assert bench.newest.make == 2
+
+
+def test_other_pieces_have_no_place_in_the_panel():
+    """An edge is counted, not found in a row."""
+    bench = Bench().open("Sew the outer seam")
+    at = spot(bench.session.plan, bench.next, bench.record)
+    assert (at.piece, at.row, at.column) == (1, None, None)
+
+
+def test_a_group_is_worked_step_by_step_or_block_by_block():
+    """g: one block through spray and top, then the next; counted pieces are the same either way."""
+    bench = Bench().through("Spray the wadding")
+    bench.press("g")
+    bench.press(*["space"] * 6)
+    worked = [(event.what, event.step.split("/")[1]) for event in bench.session.journal.events[-6:]]
+    assert worked == [
+        ("step_started", "spray"), ("piece_done", "spray"), ("step_started", "top"), ("piece_done", "top"),
+        ("step_started", "spray"), ("piece_done", "spray"),
+    ]  # fmt: skip
+    bench.press(*["space"] * 10)
+    assert {bench.record.step(f"stack/{name}").pieces_done for name in ("spray", "top")} == {4}
+    assert bench.next.title == "Sew the cross"
+
+
+def test_after_the_trial_block_the_rest_goes_step_by_step():
+    """g again: the step in hand is finished first, then the other catches up; nothing is counted twice."""
+    bench = Bench().through("Spray the wadding")
+    bench.press("g", *["space"] * 4, "g")
+    bench.press(*["space"] * 12)
+    assert {bench.record.step(f"stack/{name}").pieces_done for name in ("spray", "top")} == {4}
+    assert bench.holds()
+
+
+def test_a_lone_step_goes_with_no_other():
+    """g where there is no group says so and writes nothing."""
+    bench = Bench().open("Sew the cross")
+    bench.press("g")
+    assert bench.said == "This step goes with no other."
+    assert not bench.desk.by_block
+
+
+def test_cues_are_said_two_steps_ahead():
+    """The iron is needed at the glue: said from two steps before it, not earlier, not at it."""
+    bench = Bench()
+    heard = {}
+    while bench.record.doing != "closed" and bench.next is not None:
+        heard.setdefault(bench.next.key, dict(cues(bench.session.plan, bench.record)).get("iron on"))
+        bench.press("space", after=4000)
+        while bench.record.current and heard.get(bench.record.current, -1) != -1:
+            bench.press("space", after=1)
+    assert heard["stack/top"] is None
+    assert heard["quilt/cross"] == 2
+    assert heard["join/check"] == 1
+    assert heard["closure/glue"] is None
+
+
+def test_progress_adds_up_to_the_plans_steps():
+    """Nothing done is nothing; half the blocks are half a step; all done is every step."""
+    bench = Bench()
+    stages = progress(bench.session.plan, bench.record)
+    assert [one.stage for one in stages] == ["cut", "stack", "quilt", "join", "closure", "assemble", "wash"]
+    assert sum(one.total for one in stages) == 9
+    assert sum(one.done for one in stages) == 0
+    bench.open("Sew the cross").press("space", "space")
+    assert {one.stage: one.done for one in progress(bench.session.plan, bench.record)}["quilt"] == 0.5  # [identity]
+
+
+def test_the_whole_work_is_estimated_from_the_starter_paces():
+    """Before the first press: all hands-on time is still to come, and the clock's end adds the waits."""
+    bench = Bench()
+    ends = estimate(bench.session.plan, bench.record, bench.clock.read())
+    assert abs(ends.all_left_ms - starter_ms(bench.session.plan)) <= 1
+    assert abs(ends.all_ends - START - ends.all_left_ms - (300 + 3600) * 1000) <= 1  # [identity]
+
+
+def test_the_makers_own_pace_replaces_the_starter_pace():
+    """30 s a block instead of 60: the step of four ends two minutes earlier."""
+    bench = Bench().open("Sew the cross")
+    now = bench.clock.read()
+    plan, record = bench.session.plan, bench.record
+    usual = estimate(plan, record, now).step_left_ms
+    own = estimate(plan, record, now, paces={"quilt/cross": 30.0}).step_left_ms
+    assert (usual, own) == (240_000, 120_000)  # [identity]: the clock has not run since the start
+
+
+def test_a_beginner_takes_longer():
+    """The step's beginner factor, 2 here, doubles what is left."""
+    bench = Bench().open("Sew the cross")
+    now = bench.clock.read()
+    assert estimate(bench.session.plan, bench.record, now, beginner=True).step_left_ms == 480_000  # [identity]
+
+
+def test_a_wait_is_due_by_the_clock_that_goes_on_in_sleep():
+    """Glue holds while the computer sleeps: 5 min of sleep are 5 min of glue."""
+    bench = Bench().open("Glue the zip")
+    bench.press("space")
+    bench.clock.run(60)
+    one = waits(bench.session.plan, bench.record, bench.clock.read())[0]
+    assert (one.left_ms, one.over) == (240_000, False)
+    bench.clock.sleep(240)
+    one = waits(bench.session.plan, bench.record, bench.clock.read())[0]
+    assert (one.left_ms, one.over) == (0, True)
+    bench.press("space")
+    assert waits(bench.session.plan, bench.record, bench.clock.read()) == ()
+
+
+def test_the_open_piece_runs_only_while_working():
+    """20 s of work, then a pause: the piece's time stands."""
+    bench = Bench().open("Sew the cross")
+    bench.clock.run(20)
+    assert open_ms(bench.record, bench.clock.read()) == 20_000
+    bench.press("p", after=0)
+    bench.clock.run(500)
+    assert open_ms(bench.record, bench.clock.read()) == 20_000
+
+
+def test_skipped_steps_are_not_next():
+    """A step that was skipped does not come up again."""
+    bench = Bench()
+    bench.press("s", "1")
+    assert next_step(bench.session.plan, bench.record).key == "cut/squares"
+
+
+def test_coming_back_says_three_things():
+    """Last, under the needle, next."""
+    bench = Bench().open("Sew the cross")
+    bench.press("space", after=60)
+    bench.clock.run(24 * 3600)
+    said = lines(bench.session.plan, bench.record, bench.clock.read())
+    assert said[0].startswith("Last: Sew the cross, block 1 of 4, yesterday ")
+    assert said[1] == "Under the needle: Sew the cross, block 2 of 4, row 1 column 2, stack B C."
+    assert said[2] == "Next: Measure the panel."
+
+
+def test_coming_back_to_a_fresh_and_to_a_finished_session():
+    """Both ends have words."""
+    bench = Bench()
+    assert lines(bench.session.plan, bench.record, bench.clock.read()) == (
+        "Last: nothing is done yet.",
+        "On the table: Straighten the cloth.",
+        "Next: Cut the squares.",
+    )
+    bench.open("Load the wash").press("space")
+    assert lines(bench.session.plan, bench.record, bench.clock.read())[1:] == (
+        "Under the needle: nothing; every step is done.",
+        "Next: the end.",
+    )
+
+
+@pytest.mark.parametrize(
+    ("ago_hours", "said"), [(0, "today"), (9, "today"), (11, "yesterday"), (34, "yesterday"), (35, "27 February 2026")]
+)
+def test_a_day_is_said_as_the_maker_lived_it(ago_hours, said):
+    """At 10:30 local time (09:30 UTC, one hour ahead): days change at local midnight, not at UTC's."""
+    now = Reading(START + 30 * 60_000, 60, 0, 0, "b")  # 2026-03-01 10:30 local
+    assert day(now.wall - ago_hours * 3_600_000, 60, now) == said

@@ -1,0 +1,50 @@
+"""Rests are suggested once, when they are due, and not to whom they are no use."""
+
+from msgspec.structs import replace
+
+from guide.follow.resting import rest_due
+from tests.follow.samples_session import Bench
+
+
+def said(bench, *, beginner=True, hands=False):
+    plan = bench.session.plan
+    if hands:
+        plan = replace(plan, steps=tuple(replace(step, cautions=("hands",)) for step in plan.steps))
+    return rest_due(plan, bench.record, beginner=beginner)
+
+
+def test_fifty_minutes_at_one_station_are_enough():
+    """Blocks of 18 min: the third fills 50 min, the fourth says nothing again."""
+    bench = Bench().open("Sew the cross")
+    heard = []
+    for _ in range(4):
+        bench.press("space", after=18 * 60)
+        heard.append("ten minutes off" in said(bench))
+    assert heard == [False, False, True, False]  # [identity]: 18, 36, 54, 72 min
+
+
+def test_a_break_begins_the_count_anew():
+    """After 20 min away the three blocks before it are not counted."""
+    bench = Bench().open("Sew the cross")
+    bench.press("space", "space", after=18 * 60)
+    bench.press("p", after=0)
+    bench.press("space", after=20 * 60)
+    bench.press("space", after=18 * 60)
+    assert bench.record.step("quilt/cross").counted_ms == 54 * 60_000  # [identity]: more than fifty, with a rest in it
+    assert said(bench) == ""
+
+
+def test_hands_are_minded_for_everyone_after_a_quarter_of_an_hour():
+    """[source: NIOSH 2004-164: rest in hand-intensive work]; the quarter is common practice."""
+    bench = Bench().open("Sew the cross")
+    bench.press("space", after=8 * 60)
+    assert said(bench, beginner=False, hands=True) == ""
+    bench.press("space", after=8 * 60)
+    assert "rest your hands" in said(bench, beginner=False, hands=True)
+
+
+def test_a_practised_maker_is_left_in_peace():
+    """No word about stations."""
+    bench = Bench().open("Sew the cross")
+    bench.press("space", "space", "space", after=18 * 60)
+    assert said(bench, beginner=False) == ""
