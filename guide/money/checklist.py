@@ -1,15 +1,20 @@
 """When to start each step so that the day works out: the windows of a paced checklist."""
 
 from collections.abc import Mapping
+from typing import Literal
 
-from guide.money.glean import base_key
+from msgspec.structs import replace
+
 from guide.money.model import Paces, Row
-from guide.money.paces import pace_of
+from guide.money.paces import factor_of, pace_of
 from guide.plan.model import Plan, Step
 
 WORK_S = 3000.0  # 50 minutes' work, then a break of 10: ten minutes an hour
 BREAK_S = 600.0
 DAY_S = 86_400
+EPS_S = 1e-6
+
+Kind = Literal["step", "break", "wait"]
 
 
 def beginner_factors(plan: Plan, scale: float = 1.0) -> dict[str, float]:
@@ -36,66 +41,40 @@ def checklist_times(
     begin = int(hours) * 3600 + int(minutes or 0) * 60
     rows: list[Row] = []
     now = since = 0.0
-    for place, step in enumerate(plan.steps):
-        factor = _factor(factors or {}, step)
+    for step in plan.steps:
+        factor = factor_of(factors or {}, step)
         hands_on = pace_of(paces, step)[0] * step.pieces * paces.besides * factor
-        since += hands_on
-        due = int((since + 1e-6) // work_s)
-        last = place == len(plan.steps) - 1
         wait = step.waits_s or 0.0
-        after = 0 if last or wait >= break_s else min(due, 1)
-        inner = int(max(since - 1e-6, 0.0) // work_s) if last else max(due - 1, 0)
-        rows.append(
-            _row(
-                "step",
-                step,
-                now,
-                hands_on + inner * break_s,
-                begin,
-                hands_on=hands_on,
-                factor=factor,
-                inner=inner * break_s,
+        due = int((since + hands_on + EPS_S) // work_s)
+        if step is plan.steps[-1]:
+            inner, after = int(max(since + hands_on - EPS_S, 0.0) // work_s), 0
+        else:
+            inner, after = max(due - 1, 0), int(due > 0 and wait < break_s)
+        parts: list[tuple[Kind, float]] = [("step", hands_on + inner * break_s)]
+        parts += [("break", break_s)] * after + ([("wait", wait)] if wait else [])
+        for kind, length in parts:
+            row = _row(kind, step, now, length, begin)
+            rows.append(
+                row
+                if kind != "step"
+                else replace(row, hands_on_s=hands_on, factor=factor, inner_breaks_s=inner * break_s)
             )
-        )
-        now = rows[-1].end_s
-        since -= due * work_s
-        if after:
-            rows.append(_row("break", step, now, break_s, begin))
-            now = rows[-1].end_s
-        if wait:
-            rows.append(_row("wait", step, now, wait, begin))
-            now = rows[-1].end_s
-            since = 0.0 if wait >= break_s else since
+            now = row.end_s
+        since = 0.0 if wait and wait >= break_s else since + hands_on - due * work_s
     return tuple(rows)
 
 
-def _factor(factors: Mapping[str, float], step: Step) -> float:
-    return factors.get(step.key, factors.get(base_key(step.key), 1.0))
-
-
-def _row(
-    kind: str,
-    step: Step,
-    at: float,
-    length: float,
-    begin: int,
-    *,
-    hands_on: float = 0.0,
-    factor: float = 1.0,
-    inner: float = 0.0,
-) -> Row:
-    title = {"step": step.title, "break": "Break", "wait": f"Wait: {step.title}"}[kind]
+def _row(kind: Kind, step: Step, at: float, length: float, begin: int) -> Row:
     return Row(
-        kind=kind,  # type: ignore[arg-type]
+        kind=kind,
         key=step.key,
-        title=title,
+        title={"step": step.title, "break": "Break", "wait": f"Wait: {step.title}"}[kind],
         start_s=at,
         end_s=at + length,
         start=clock_text(begin + at),
         end=clock_text(begin + at + length),
-        hands_on_s=hands_on,
-        factor=factor,
-        inner_breaks_s=inner,
+        hands_on_s=0.0,
+        factor=1.0,
     )
 
 

@@ -15,7 +15,7 @@ import msgspec
 from guide.money import prior
 from guide.money.glean import base_key, counted_labour_s
 from guide.money.model import LEVEL, Forecast, Paces, Rests, Span, StepForecast
-from guide.money.paces import ONE_PIECE_VAR, half_width, pace_of
+from guide.money.paces import ONE_PIECE_VAR, factor_of, half_width, pace_of
 from guide.money.sittings import walk
 from guide.money.stats import quantile
 from guide.money.today import left_of, today_factor, waits_left
@@ -55,7 +55,7 @@ def forecast(
     on in between. None: one day, waits in full. `factors`: by step key or stage/id, for a beginner.
     """
     tasks = _tasks(plan, paces, record, factors)
-    today, today_var = today_factor(plan.steps, paces, record)
+    today, today_var = today_factor(plan.steps, paces, record, factors or {})
     played = _play(tasks, paces, (today, today_var), sitting_s, seed=seed, draws=draws)
     done_s = counted_labour_s(record) if record else 0.0
     steps = tuple(_step_forecast(task, paces, today) for task in tasks)
@@ -101,7 +101,7 @@ def _learning(paces: Paces, plan: Plan) -> float:
 def _task(step: Step, paces: Paces, record: Record | None, factors: Mapping[str, float], learning: float) -> Task:
     left = left_of(step, record)
     pace_s, rests_on = pace_of(paces, step)
-    pace_s *= factors.get(step.key, factors.get(base_key(step.key), 1.0)) * learning
+    pace_s *= factor_of(factors, step) * learning
     mine = paces.steps.get(base_key(step.key))
     spread, freedom = (mine.spread, mine.freedom) if mine else (paces.spread, prior.SPREAD_FREEDOM)
     return Task(

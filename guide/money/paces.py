@@ -187,3 +187,8 @@ def pace_of(paces: Paces, step: Step) -> tuple[float, Rests]:
     if mine.starter_share > 0.1:
         return step.pace_s * math.exp(mine.log_ratio), "own times and starter pace"
     return step.pace_s * math.exp(mine.log_ratio), "own times"
+
+
+def factor_of(factors: Mapping[str, float], step: Step) -> float:
+    """A step's factor on the pace, by its key or its stage/id; 1 when there is none."""
+    return factors.get(step.key, factors.get(base_key(step.key), 1.0))

@@ -1,12 +1,12 @@
 """Where a session stands: what is left of each step, and what sort of day it is."""
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from guide.money import prior
 from guide.money.glean import base_key, day_of
 from guide.money.model import Paces
-from guide.money.paces import ONE_PIECE_VAR, pace_of
+from guide.money.paces import ONE_PIECE_VAR, factor_of, pace_of
 from guide.plan.model import Step
 from guide.record.model import Lap, Record
 
@@ -33,7 +33,9 @@ def waits_left(step: Step, record: Record | None) -> float:
     return 0.0 if wait.over else min(max(step.waits_s - gone_s, 0.0), step.waits_s)
 
 
-def today_factor(steps: Iterable[Step], paces: Paces, record: Record | None) -> tuple[float, float]:
+def today_factor(
+    steps: Iterable[Step], paces: Paces, record: Record | None, factors: Mapping[str, float]
+) -> tuple[float, float]:
     """Ln of how much slower the session's newest day is than usual, and what is left of its variance.
 
     The day's finished pieces are held against the usual paces; few pieces say little. (0, 1): nothing known.
@@ -49,7 +51,7 @@ def today_factor(steps: Iterable[Step], paces: Paces, record: Record | None) -> 
     for key, mine in by_step.items():
         seconds = sum(lap.counted_ms - lap.trouble_ms for lap in mine) / 1000
         pieces = sum(lap.pieces for lap in mine)
-        usual_s, _ = pace_of(paces, planned[key])
+        usual_s = pace_of(paces, planned[key])[0] * factor_of(factors, planned[key])
         if seconds > 0 and usual_s > 0:
             pace = paces.steps.get(base_key(key))
             own = (pace.spread if pace else paces.spread) * prior.own_var(pieces)

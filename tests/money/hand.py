@@ -5,6 +5,7 @@ from typing import Any
 
 from guide.plan.model import Plan, Step
 from guide.read.model import Labour, PaceTerm, Place, Project, Rate, Sell
+from guide.record.clock import stamp
 from guide.record.model import Event, Lap, Record, StepRecord
 
 HERE = Place("by hand", 1)
@@ -73,7 +74,7 @@ def record(
     *laps: Lap, session: int = 0, mode: str = "real", maker: str = "Ada", whom: str = "", state: str = "done"
 ) -> Record:
     """A session of laps, opened on its own day, its steps done (or as said)."""
-    at = f"2026-03-{session % 28 + 1:02d}T{session // 28:02d}:00:00.000Z"
+    at = stamp(MORNING + session * DAY)
     header = Event(1, at, 60, 0, 0, "b", "opened", mode=mode, maker=maker, whom=whom)
     steps: dict[str, StepRecord] = {}
     for one in laps:

@@ -95,6 +95,14 @@ def test_what_is_done_is_certain_and_the_rest_is_updated():
     assert (told.hands_on.high - told.hands_on.low) < (before.hands_on.high - before.hands_on.low) * 1.6
 
 
+def test_a_beginner_at_a_beginners_pace_has_an_ordinary_day():
+    """Held against the same factors the forecast uses. [identity]"""
+    paces, factors = learnt(*(made(n) for n in range(5))), beginner_factors(SHOP)
+    now = record(*(lap(SEW.key, 180, day=9) for _ in range(4)), session=9, state="open")
+    assert forecast(SHOP, paces, record=now, factors=factors).today == pytest.approx(1, abs=0.01)
+    assert forecast(SHOP, paces, record=now).today > 1.1
+
+
 def test_when_all_is_done_nothing_is_left_to_guess():
     """[identity]"""
     now = made(3, 1.2)

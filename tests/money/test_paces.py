@@ -236,3 +236,22 @@ def test_it_says_how_many_more_laps_to_time():
     assert learnt(session([60, 80, 70, 80, 90, 70])).steps["quilt/cross"].time_more == 0
     assert learnt(session([60, 60, 90])).steps["quilt/cross"].time_more > 4
     assert learnt(session([60])).steps["quilt/cross"].time_more is None
+
+
+def test_the_order_sessions_are_read_in_does_not_matter():
+    """[identity]"""
+    rng = random.Random(8)
+    days = [session([60 * math.exp(rng.gauss(0, 0.2)) for _ in range(6)], n) for n in range(7)]
+    there, back = learnt(*days), learnt(*reversed(days))
+    assert there.day_var == pytest.approx(back.day_var)
+    one, other = there.steps["quilt/cross"], back.steps["quilt/cross"]
+    assert (one.usual_s, one.low_s, one.high_s) == pytest.approx((other.usual_s, other.low_s, other.high_s))
+
+
+def test_only_the_newest_hundred_sessions_teach_the_pace():
+    """A maker who got twice as quick long ago is as quick as they are."""
+    slow, quick = [session([120] * 5, n) for n in range(60)], [session([60] * 5, n) for n in range(60, 160)]
+    paces = learnt(*slow, *quick)
+    assert paces.steps["quilt/cross"].days == 100
+    assert paces.sessions == paces.makes == 160
+    assert paces.steps["quilt/cross"].usual_s == pytest.approx(60, rel=0.01)
