@@ -5,8 +5,9 @@ from typing import Literal
 
 from msgspec.structs import replace
 
+from guide.money.forecast import forecast_steps
 from guide.money.model import Paces, Row
-from guide.money.paces import factor_of, pace_of
+from guide.money.paces import factor_of
 from guide.plan.model import Plan, Step
 
 WORK_S = 3000.0  # 50 minutes' work, then a break of 10: ten minutes an hour
@@ -33,17 +34,16 @@ def checklist_times(
 ) -> tuple[Row, ...]:
     """Plan a window for every step, break and wait, one after another from `start` (HH:MM).
 
-    The windows add up to the forecast's likely hands-on time (with the same factors, on one make of the
-    learning curve), the breaks and the waits. A break falls at the first step's end after `work_s` of work;
-    a step longer than that has further breaks inside its window. A wait at least as long as a break is one.
+    The windows add up to the forecast's likely hands-on time (with the same factors), the breaks and the
+    waits. A break falls at the first step's end after `work_s` of work; a step longer than that has further
+    breaks inside its window. A wait at least as long as a break is one.
     """
     hours, _, minutes = start.partition(":")
     begin = int(hours) * 3600 + int(minutes or 0) * 60
     rows: list[Row] = []
     now = since = 0.0
-    for step in plan.steps:
-        factor = factor_of(factors or {}, step)
-        hands_on = pace_of(paces, step)[0] * step.pieces * paces.besides * factor
+    for step, told in zip(plan.steps, forecast_steps(plan, paces, factors), strict=True):
+        factor, hands_on = factor_of(factors or {}, step), told.hands_on.likely
         wait = step.waits_s or 0.0
         due = int((since + hands_on + EPS_S) // work_s)
         if step is plan.steps[-1]:
@@ -51,14 +51,15 @@ def checklist_times(
         else:
             inner, after = max(due - 1, 0), int(due > 0 and wait < break_s)
         parts: list[tuple[Kind, float]] = [("step", hands_on + inner * break_s)]
-        parts += [("break", break_s)] * after + ([("wait", wait)] if wait else [])
+        if after:
+            parts.append(("break", break_s))
+        if wait:
+            parts.append(("wait", wait))
         for kind, length in parts:
             row = _row(kind, step, now, length, begin)
-            rows.append(
-                row
-                if kind != "step"
-                else replace(row, hands_on_s=hands_on, factor=factor, inner_breaks_s=inner * break_s)
-            )
+            if kind == "step":
+                row = replace(row, hands_on_s=hands_on, factor=factor, inner_breaks_s=inner * break_s)
+            rows.append(row)
             now = row.end_s
         since = 0.0 if wait and wait >= break_s else since + hands_on - due * work_s
     return tuple(rows)
