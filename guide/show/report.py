@@ -6,10 +6,11 @@ stable format: keys are added, never renamed.
 """
 
 from collections.abc import Sequence
+from fractions import Fraction
 from string import ascii_uppercase
 from typing import TYPE_CHECKING, Any
 
-from guide.plan.model import Cutting, Layout, Plan, Step
+from guide.plan.model import Buy, Cutting, Layout, Plan, Step
 from guide.read.lengths import show_length
 from guide.record.model import Record
 from guide.show.report_numbers import place_text, plain, quantity_dict
@@ -80,13 +81,22 @@ def plan_report(plan: Plan, *, texts: bool = False) -> dict[str, Any]:
         "layout": _layout(plan.layout),
         "backing": _layout(plan.backing),
         "cutting": [_cutting(plan, one) for one in plan.cutting],
-        "shopping": [plain(line) for line in plan.shopping],
+        "shopping": [plain(line) | {"text": bought_text(line)} for line in plan.shopping],
         "steps": [_step(plan, step, number, texts=texts) for number, step in enumerate(plan.steps, 1)],
         "forecast": starter_forecast(plan),
         "cost": None,
         "cautions": list(plan.cautions),
         "warnings": [plain(warned) for warned in plan.warnings],
     }
+
+
+def bought_text(line: Buy) -> str:
+    """How much to ask for at the counter: eighths of a yard as a fraction, pieces as a count."""
+    if line.unit == "yd":
+        whole, rest = divmod(Fraction(line.quantity), 1)
+        parts = [str(part) for part in (whole, rest) if part]
+        return f"{' '.join(parts) or '0'} yd"
+    return line.quantity if line.unit == "each" else f"{line.quantity} {line.unit}"
 
 
 def letter_of(place: int) -> str:

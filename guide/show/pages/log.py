@@ -44,6 +44,7 @@ def render_log(report: Report, fmt: Format = "html", *, folder: Path | None = No
         figures=_figures(report),
         sizes=[{"label": label, "text": words(report, name)} for name, label in SIZES if words(report, name)],
         letters=face_letters(report),
+        cost=_cost(report["cost"]),
     )
 
 
@@ -72,3 +73,15 @@ def _figures(report: Report) -> list[dict[str, str]]:
     if totals["waits_s"]:
         pairs.insert(2, (minutes(totals["waits_s"]), "of waits, on their own"))
     return [{"text": text, "label": label} for text, label in pairs if text.strip(" ×")]
+
+
+def _cost(cost: dict[str, Any] | None) -> list[dict[str, str]]:
+    """What the making cost, line by line."""
+    if not cost:
+        return []
+    names = ("cloth_used", "cloth_bought", "materials", "labour", "overhead", "cost", "price")
+    return [
+        {"label": name.replace("_", " "), "text": f"{cost[name]} {cost['currency']}"}
+        for name in names
+        if cost.get(name)
+    ]

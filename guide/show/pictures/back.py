@@ -28,7 +28,7 @@ def envelope(
     shown_mm: float = 84.0,
 ) -> str:  # fmt: skip
     """Two hemmed panels over the front: the under panel is laid first, the one laid last shows."""
-    p = pen(width_mm, shown_mm, left=3.0, right=27.0, top=3.0, bottom=8.0)
+    p = pen(width_mm, shown_mm, left=3.0, right=27.0, top=3.0, bottom=10.0)
     first = height_mm - length_mm
     body = [
         el("rect", width=width_mm, height=height_mm, stroke=SOFT, stroke_width=p.line(0.3)),
@@ -58,7 +58,7 @@ def outer_seam(
     shown_mm: float = 78.0,
 ) -> str:  # fmt: skip
     """The outer seam all round, one seam from the raw edge, needle down at the four pivots."""
-    p = pen(width_mm, shown_mm, left=3.0, right=20.0, top=3.0, bottom=8.0)
+    p = pen(width_mm, shown_mm, left=3.0, right=20.0, top=3.0, bottom=10.0)
     s, right, foot = seam_mm, width_mm - seam_mm, height_mm - seam_mm
     corners = ((s, s), (right, s), (right, foot), (s, foot))
     body = [el("rect", width=width_mm, height=height_mm, fill="#f4efe4", stroke=INK, stroke_width=p.line(0.35))]

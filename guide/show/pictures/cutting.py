@@ -13,7 +13,7 @@ def cutting_plan(
     shown_mm: float = 120.0,
 ) -> str:  # fmt: skip
     """Draw the cloth with its width across the page; `placements` are the plan's own, in mm."""
-    p = pen(width_mm, shown_mm, left=9.0, right=22.0, top=3.0, bottom=9.0)
+    p = pen(width_mm, shown_mm, left=9.0, right=22.0, top=3.0, bottom=10.0)
     body = [definitions(p, {look.name: look}) if look else ""]
     body.append(
         el("rect", width=width_mm, height=length_mm, fill=PAPER, stroke=INK, stroke_width=p.line(0.4), data_cloth="1")

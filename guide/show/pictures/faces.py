@@ -47,7 +47,7 @@ def face(
     A closed zip lies after `zip_after` rows, or columns when it is upright.
     """
     wide, high = len(rows[0]) * pitch_mm, len(rows) * pitch_mm
-    p = pen(wide, shown_mm, left=2.5, right=17.0, top=2.5, bottom=8.0)
+    p = pen(wide, shown_mm, left=2.5, right=17.0, top=2.5, bottom=10.0)
     body = [definitions(p, {name: looks[name] for row in rows for name in row})]
     for r, row in enumerate(rows):
         for c, name in enumerate(row):

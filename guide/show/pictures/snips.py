@@ -45,7 +45,7 @@ def corner(
 ) -> str:
     """An outer corner: the seam turns at a pivot, one diagonal slit, snips kept clear of it."""
     side = seam_mm * 6
-    p = pen(side, shown_mm, left=3.0, right=17.0, top=3.0, bottom=8.0)
+    p = pen(side, shown_mm, left=3.0, right=17.0, top=3.0, bottom=10.0)
     slit = seam_mm - clear_mm / math.sqrt(2)
     first = seam_mm + max(every_mm, seam_mm + 6.35)
     body = [
