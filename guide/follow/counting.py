@@ -115,7 +115,7 @@ def done(at: Moment, step: Step, count: int) -> Turn:
     """Write so many pieces as done; the last one's press finishes the step, in one record."""
     make: dict[str, Any] = {"make": at.desk.make} if at.plan.project.make > 1 else {}
     if count < left_of(step, at.record):
-        said = f"{count} {pieces(step, count)} counted." if count > 1 else ""
+        said = f"{count} {pieces(step, count)} counted." if count > 1 else _trial_word(at, step)
         event = {"what": "piece_done", "step": step.key, "count": count} | make
         return Turn(replace(at.desk, told="", said=said), event)
     if (measure := unmeasured(at, step)) is not None and at.desk.beginner and at.desk.told != f"m:{step.key}":
@@ -125,6 +125,13 @@ def done(at: Moment, step: Step, count: int) -> Turn:
     if step.waits_s:
         event["ms"] = round(step.waits_s * 1000)
     return Turn(replace(at.desk, told="", said=""), event)
+
+
+def _trial_word(at: Moment, step: Step) -> str:
+    """After the first block has gone through its whole group: the trial is over."""
+    group = group_of(at.plan, step)
+    through = at.desk.by_block and step == group[-1] and at.record.step(step.key).pieces_done == 0
+    return "The trial block is through: look it over. g takes the rest step by step." if through else ""
 
 
 def unmeasured(at: Moment, step: Step) -> str | None:

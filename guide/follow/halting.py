@@ -15,7 +15,7 @@ from guide.record.clock import spoken
 
 MAKE_SAFE = ("foot off the pedal", "iron off", "blade shut", "pins counted")
 TROUBLES = ("bobbin", "thread", "needle", "unpick", "remake")
-SKIPS = ("not needed here", "done before", "done another way", "no time today", "put off")
+SKIPS = ("not needed here", "done before", "done another way", "cannot be done here", "left out by choice")
 
 
 def pause(at: Moment) -> Turn:

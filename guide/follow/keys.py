@@ -36,7 +36,7 @@ TABLE: tuple[Key, ...] = (
     Key("b", "look back", "Look at the step before, without losing your place."),
     Key("f", "look ahead", "Look at the next step, without losing your place."),
     Key("w", "why", "Why it is done so, and what to do if it went wrong."),
-    Key("x", "set right", "Put the last time right: its length, or not counted.", undoable=True),
+    Key("x", "set right", "Set a time right: the last one's length, or when this one began.", undoable=True),
     Key("v", "photo", "Note the file of a photo, by its path in the project's folder.", undoable=True),
     Key("c", "change places", "Two blocks change places in the layout.", undoable=True),
     Key("g", "together", "Steps that go together: step by step, or one block through all of them."),

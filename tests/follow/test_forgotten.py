@@ -150,3 +150,33 @@ def test_what_is_no_time_is_not_taken():
         bench.press("enter")
         assert bench.newest.what == "piece_done"
         bench.press("escape")
+
+
+def test_a_forgotten_start_is_set_back():
+    """Pressed start 20 min late: x 3, 20, and the piece in hand has run 20 min and the time since."""
+    bench = Bench().through("Sew the cross")
+    bench.clock.run(30 * 60)
+    bench.press("space", after=0)
+    bench.press("x", "3", "2", "0", "enter", after=0)
+    assert bench.newest.what == "amended"
+    bench.press("space", after=30)
+    assert bench.record.step("quilt/cross").laps[-1].counted_ms == 20 * 60_000 + 30_000  # [identity]
+    assert bench.holds()
+
+
+def test_a_late_press_between_two_pieces_moves_their_border():
+    """The block was changed 40 s before the press: it is 40 s shorter and the next as much longer."""
+    bench = Bench().open("Sew the cross")
+    bench.press("space", after=100)
+    bench.press("x", "3", *"0:40", "enter", after=0)
+    bench.press("space", after=30)
+    assert [lap.counted_ms for lap in bench.record.step("quilt/cross").laps] == [60_000, 70_000]  # [identity]
+
+
+def test_a_start_cannot_lie_before_the_piece_before_it():
+    """It is said up to when that piece went, and nothing is written."""
+    bench = Bench().open("Sew the cross")
+    count = len(bench.wrote)
+    bench.press("x", "3", "5", "0", "0", "enter", after=0)
+    assert len(bench.wrote) == count
+    assert "goes up to" in bench.said
