@@ -5,10 +5,12 @@ shows. After a change that is meant: FRAYWORK_GOLDEN=1, and look at the differen
 """
 
 import os
+import re
 from pathlib import Path
 
 import pytest
 
+from guide.follow.keys import TABLE
 from guide.show.screen.marks import ASCII
 from guide.show.screen.page import page
 from guide.show.screen.text import flat, length
@@ -21,7 +23,7 @@ MOMENTS = moments()
 
 
 @pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
-@pytest.mark.parametrize("name", MOMENTS)
+@pytest.mark.parametrize("name", [name for name in MOMENTS if name != "keys"])
 def test_the_screen_is_as_it_was_looked_at(name, size):
     """What a terminal shows at this moment is the kept picture, line for line. [identity]"""
     lines, _ = seen(MOMENTS[name], *size)
@@ -64,6 +66,18 @@ def test_without_unicode_the_screen_is_ascii(name):
     scene = MOMENTS[name]
     text = "\n".join(flat(line) for line in page(type(scene)(**(as_fields(scene) | {"marks": ASCII})), 80, 24).lines)
     assert text.replace("≈", "").replace("’", "").isascii()
+
+
+@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+def test_the_keys_card_holds_the_whole_table(size):
+    """Every key of the one table stands on the card at every size, with its help where there is room."""
+    text = "\n".join(flat(line) for line in page(MOMENTS["keys"], *size).lines)
+    for key in TABLE:
+        assert re.search(rf"(^| ){re.escape(key.key)} ", text, re.MULTILINE), key.key
+        if size == (120, 40):
+            assert key.help.split()[0] in text
+        else:
+            assert key.word in text
 
 
 def as_fields(scene):

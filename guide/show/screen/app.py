@@ -10,7 +10,12 @@ import signal
 import sys
 from collections.abc import Callable, Mapping
 from contextlib import suppress
-from typing import TYPE_CHECKING
+
+from prompt_toolkit.application import Application
+from prompt_toolkit.input import Input
+from prompt_toolkit.layout import Layout
+from prompt_toolkit.output import Output
+from prompt_toolkit.styles import Style
 
 from guide.follow.ahead import open_ms as this_ms
 from guide.follow.ahead import waits
@@ -22,14 +27,8 @@ from guide.show.screen.layout import Page
 from guide.show.screen.marks import STITCHED, Marks, marks_for
 from guide.show.screen.page import page
 from guide.show.screen.scene import Scene, Words
+from guide.show.screen.sheet import Sheet
 from guide.show.screen.style import depth_of, table
-from guide.show.screen.text import Line
-
-if TYPE_CHECKING:
-    from prompt_toolkit.application import Application
-    from prompt_toolkit.formatted_text import StyleAndTextTuples
-    from prompt_toolkit.input import Input
-    from prompt_toolkit.output import Output
 
 ESCAPE_S = 0.05  # how long an escape waits for the rest of a key: longer feels dead
 _STOPPING = (signal.SIGTERM, signal.SIGHUP) if hasattr(signal, "SIGHUP") else (signal.SIGTERM,)
@@ -74,8 +73,8 @@ class Screen:
         pedal: str | None = None,
         saved_in: str = "",
         marks: Marks = STITCHED,
-        input_: "Input | None" = None,
-        output: "Output | None" = None,
+        input_: Input | None = None,
+        output: Output | None = None,
     ) -> None:
         self.session = session
         self.words = remembering(words or Words())
@@ -101,36 +100,26 @@ class Screen:
         size = self.app.output.get_size()
         return page(self.scene(), size.columns, size.rows)
 
-    def _application(self, pedal: str | None, input_: "Input | None", output: "Output | None") -> "Application[int]":
-        from prompt_toolkit.application import Application  # noqa: PLC0415 — 80 ms that only this face needs
-        from prompt_toolkit.data_structures import Point  # noqa: PLC0415
-        from prompt_toolkit.layout import FormattedTextControl, Layout, Window  # noqa: PLC0415
-        from prompt_toolkit.styles import Style  # noqa: PLC0415
-
-        def text() -> "StyleAndTextTuples":
-            self._guarded(self._draw)
-            return [*joined(self.drawn.lines)] if self.drawn else []
-
-        def cursor() -> Point:
-            at = self.drawn.cursor if self.drawn else (0, 0)
-            return Point(*at)
-
-        control = FormattedTextControl(text, focusable=True, show_cursor=True, get_cursor_position=cursor)
+    def _application(self, pedal: str | None, input_: Input | None, output: Output | None) -> Application[int]:
+        sheet = Sheet(self._drawn)
         app: Application[int] = Application(
-            Layout(Window(control, wrap_lines=False)),
+            Layout(sheet, focused_element=sheet.focus),
             key_bindings=load(self.press, self.interrupt, self.suspend, lambda: self.session.desk, pedal),
             full_screen=True,
             input=input_,
             output=output,
-            style=None,
-            enable_page_navigation_bindings=False,
         )
         app.style = Style(list(table(depth_of(app.color_depth.name)).items()))
         app.ttimeoutlen = ESCAPE_S
         return app
 
-    def _draw(self) -> None:
-        self.drawn = self.page()
+    def _drawn(self, width: int, height: int) -> Page:
+        """Draw this moment; a view that breaks ends the application."""
+        try:
+            self.drawn = page(self.scene(), width, height)
+        except Exception as bug:  # noqa: BLE001 - as in _guarded
+            self._exit(exception=bug)
+        return self.drawn or Page([])
 
     def press(self, key: str) -> None:
         """Give a key to the session; what the session cannot do is our bug, raised once the terminal is whole."""
@@ -219,15 +208,6 @@ class Screen:
             with suppress(NotImplementedError, RuntimeError, ValueError):  # not on this system, or not the main thread
                 loop.add_signal_handler(number, self.signalled, number)
         self.app.create_background_task(self.ticking())
-
-
-def joined(lines: list[Line]) -> Line:
-    """Lines as one run of fragments with line ends."""
-    out: Line = []
-    for line in lines:
-        out += line
-        out.append(("", "\n"))
-    return out[:-1]
 
 
 def run(

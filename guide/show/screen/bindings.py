@@ -1,13 +1,12 @@
 """Which key of the terminal is which key of the table? The loader of key bindings."""
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING
+
+from prompt_toolkit.key_binding import KeyBindings, KeyPressEvent
+from prompt_toolkit.keys import Keys
 
 from guide.errors import WrongUse
 from guide.follow.model import Desk
-
-if TYPE_CHECKING:
-    from prompt_toolkit.key_binding import KeyBindings, KeyPressEvent
 
 Press = Callable[[str], None]
 
@@ -45,31 +44,28 @@ def pasted(text: str) -> list[str]:
 
 def load(
     press: Press, stop: Callable[[], None], suspend: Callable[[], None], desk: Callable[[], Desk], pedal: str | None
-) -> "KeyBindings":
+) -> KeyBindings:
     """Bind the keys. `pedal` is the key a foot pedal sends, as `f13`, `pagedown` or one character.
 
     Raises WrongUse when the pedal's key has no such name.
     """
-    from prompt_toolkit.key_binding import KeyBindings  # noqa: PLC0415 — only this face needs it
-    from prompt_toolkit.keys import Keys  # noqa: PLC0415
-
     bound = KeyBindings()
 
     @bound.add(Keys.Any)
-    def any_key(event: "KeyPressEvent") -> None:
+    def any_key(event: KeyPressEvent) -> None:
         key = plain_key(event.data)
         if key is not None:
             press(key)
 
     @bound.add(Keys.BracketedPaste)
-    def paste(event: "KeyPressEvent") -> None:
+    def paste(event: KeyPressEvent) -> None:
         if is_typing(desk()):
             for key in pasted(event.data):
                 press(key)
 
     def name(of: str, key: str) -> None:
         @bound.add(of)
-        def named(_event: "KeyPressEvent") -> None:
+        def named(_event: KeyPressEvent) -> None:
             press(key)
 
     for of, key in _NAMED.items():
@@ -81,12 +77,12 @@ def load(
     return bound
 
 
-def _bind_pedal(bound: "KeyBindings", pedal: str, press: Press, desk: Callable[[], Desk]) -> None:
+def _bind_pedal(bound: KeyBindings, pedal: str, press: Press, desk: Callable[[], Desk]) -> None:
     """A pedal is the big key; while text is typed it is a letter like any other, or nothing."""
     letter = plain_key(pedal)
     wanted = " " if letter == "space" else pedal.strip().lower() if letter is None else pedal
 
-    def pressed(_event: "KeyPressEvent") -> None:
+    def pressed(_event: KeyPressEvent) -> None:
         if not is_typing(desk()):
             press("space")
         elif letter:
