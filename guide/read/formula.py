@@ -118,7 +118,8 @@ def compile_formula(text: str) -> Compiled:
     try:
         tree = ast.parse(text.strip(), mode="eval").body
     except SyntaxError as error:
-        raise FormulaError(_syntax(error), max((error.offset or 1) - 1, 0)) from None
+        at_end = (error.lineno or 1) > 1 or not error.offset
+        raise FormulaError(_syntax(error), len(text.strip()) if at_end else (error.offset or 1) - 1) from None
     except (ValueError, RecursionError, MemoryError):
         raise FormulaError("this cannot be read as a formula") from None
     nodes = list(ast.walk(tree))

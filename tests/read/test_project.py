@@ -1,0 +1,104 @@
+"""A project file is read whole, or all that is wrong with it is said at once, each at its place."""
+
+from decimal import Decimal
+
+import pytest
+
+from guide.read.problems import describe
+from guide.read.project import read_project
+
+GOOD = """\
+project: Invented cushion
+kind: cushion
+grid: {across: 4, down: 3}
+square: 6 in
+seam: 1/2 in
+layers: {above: 2, below: 2}
+wadding: {gap: 1/2 in, width: 90 in, price: 11.00 / yd}
+prints:
+  - {name: moss check, width: 44 in, price: 9.60 / yd, shrinks: {length: 4 %}}
+  - {name: clay dot, width: 44 in, at_most: 20}
+closure: {type: zip, after_row: 1}
+labour: {rate: 18.00 / hour, allowance: 10 %}
+"""
+
+
+def problems(text):
+    return [str(p) for p in sorted(read_project(text, "project.yaml", [])[1].problems)]
+
+
+def changed(old, new):
+    assert old in GOOD
+    return GOOD.replace(old, new)
+
+
+def test_a_good_project_is_read():
+    """Every value arrives in mm, fractions and Decimal, with its defaults."""
+    project, _ = read_project(GOOD, "project.yaml", [])
+    given = {name: g.value for name, g in project.given.items()}
+    assert given["square"] == pytest.approx(152.4)  # [identity]
+    assert given["free_end"] == pytest.approx(9.525)  # default seam − 1/8 in
+    assert given["zip_end_gap"] == pytest.approx(25.4)  # default 1 in
+    assert given["shrink_length"] == pytest.approx(0.02)  # mean of 4 % and none
+    assert given["shrink_length_worst"] == pytest.approx(0.04)
+    assert given["envelope_overlap"] is None
+    assert project.labour.rate.amount == Decimal("18.00")
+    assert project.given["square"].place.line == 4
+    assert project.given["zip_stop_gap"].place is None
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "says"),
+    [
+        ("seam: 1/2 in", "saem: 1/2 in", "project.yaml:5:1: saem: there is no key saem here (did you mean seam?)"),
+        ("square: 6 in", "square: 6", "project.yaml:4:9: square: 6 has no unit; write 6 in or 6 cm"),
+        ("square: 6 in", "square: 3,5 cm", "project.yaml:4:9: square: '3,5 cm' has a comma; write 3.5 cm"),
+        ("gap: 1/2 in", "gap: 1/4 in", "would be caught in the seam and show in the fringe; write at least the seam, 1/2 in"),
+        ("after_row: 1", "after_row: 3", "project.yaml:11:33: closure.after_row: the zip must lie between two rows"),
+        ("after_row: 1", "after_column: 0", "must be at least 1"),
+        ("after_row: 1", "after_row: 1, after_column: 1", "write after_row or after_column, one of them"),
+        ("after_row: 1", "after_row: 1, end_gap: 1/2 in", "would reach into the outer seam and be sewn over"),
+        ("closure: {type: zip, after_row: 1}", "closure: none", "a cushion with no closure has no way in"),
+        ("kind: cushion", "kind: throw", "a throw has no inside; write closure: none"),
+        ("kind: cushion", "kind: quilt", "'quilt' is not known here; write cushion or throw"),
+        ("seam: 1/2 in", "seam: 1/2 in\nfree_end: 3/4 in", "a free end over one seam leaves a hole"),
+        ("square: 6 in", "square: 2 in", "eaten up by its seams; write more than four seams, 2 in"),
+        ("name: clay dot", "name: moss check", "the print moss check is already given"),
+        ("width: 44 in, at_most", "at_most", "write its width, or what is on hand"),
+        ("allowance: 10 %", "allowance: 10", "10 could be a part or a percentage; write 10 %"),
+        ("price: 9.60 / yd", "price: 9.60", "9.6 says no unit; write 9.60 / yd"),
+        ("price: 9.60 / yd", "price: 9.60 / hour", "money per hour does not fit here"),
+        ("grid: {across: 4, down: 3}\n", "", "grid is missing"),
+        ("above: 2", "above: two", "'two' does not fit here; write a whole number"),
+        ("prints:", "back: {plain: moss chek}\nprints:", "there is no print moss chek (did you mean moss check?)"),
+        ("project: Invented cushion", "project:", "nothing is written here; write a text"),
+    ],
+)  # fmt: skip
+def test_a_mistake_is_named_with_its_mend(old, new, says):
+    """file:line:column, what is wrong, what to write."""
+    found = problems(changed(old, new))
+    assert any(says in problem for problem in found), found
+    assert read_project(changed(old, new), "project.yaml", [])[0] is None
+
+
+def test_two_mistakes_are_said_at_once():
+    """All problems together, by place, each with its line and a caret."""
+    text = changed("square: 6 in", "square: 6").replace("seam: 1/2 in", "saem: 1/2 in").replace("above: 2", "above: x")
+    found = problems(text)
+    assert [p.split(": ")[0] for p in found] == [
+        "project.yaml:1:1",
+        "project.yaml:4:9",
+        "project.yaml:5:1",
+        "project.yaml:6:17",
+    ]
+    shown = describe(read_project(text, "project.yaml", [])[1].problems, {"project.yaml": text})
+    assert "    square: 6\n            ^" in shown
+
+
+def test_a_change_is_tried_in_place_of_what_is_written():
+    """`--set square=7in` reads as if the file said so; nonsense is refused as such."""
+    project, _ = read_project(GOOD, "project.yaml", [], ["square=7in", "grid.across=5", "make=2"])
+    assert project.given["square"].value == pytest.approx(177.8)
+    assert (project.across, project.make) == (5, 2)
+    _, loaded = read_project(GOOD, "project.yaml", [], ["square"])
+    assert "write it like square=7in" in str(loaded.problems[0])
