@@ -4,13 +4,15 @@ from collections.abc import Sequence
 from math import ceil
 
 from guide.plan.cutting import refusals
+from guide.plan.cutting.bolt import shortest_from_bolt
+from guide.plan.cutting.count import count_cuts, count_settings
 from guide.plan.cutting.on_hand import from_on_hand
-from guide.plan.cutting.order import count_cuts, count_settings
-from guide.plan.cutting.pieces import Bolt, Kind, Used, kinds_of, part_units, space_units, to_mm
-from guide.plan.cutting.placing import in_cutting_order, left_over, place
-from guide.plan.cutting.shelves import shelves
+from guide.plan.cutting.pieces import Bolt, Kind, Strip, Used, kinds_of, length_of, part_units, space_units, to_mm
+from guide.plan.cutting.placing import left_over, place
 from guide.plan.model import Cutting, Part
 from guide.read.model import Remnant
+
+EFFORT = 1000  # strips tried for one material
 
 
 def cut(
@@ -23,14 +25,14 @@ def cut(
     buy_step_mm: float = 114.3,
     layers_at_once: int = 4,
     seed: int = 0,
-    effort: int = 1,
+    effort: int = EFFORT,
 ) -> Cutting:
     """Plan the cutting of every part of one material, edge to edge, along the grain.
 
     Lengths mm. `bolt` is None when there is only what is on hand. Squares of one size from a bolt come
     in the fewest strips there can be. `use_mm` is the bought length used, straightening included;
     `buy_mm` the same in whole `buy_step_mm`; `bound_mm` the area of what is cut from the bolt over its
-    usable width. Raises CannotCut.
+    usable width. About `effort` strips are tried; one `seed`, one plan. Raises CannotCut.
     """
     kinds = kinds_of(parts)
     counts = [sum(part.count for part in same) for same in kinds.values()]
@@ -41,8 +43,8 @@ def cut(
         if bolt is None:
             raise refusals.not_enough(material, kinds, wanted, remnants, buy_step_mm)
         refusals.check_bolt(material, kinds, wanted, bolt, buy_step_mm)
-        used.append(_from_bolt(listed, wanted, bolt, straighten_mm))
-    used = [cloth._replace(strips=in_cutting_order(cloth.strips)) for cloth in used]
+        strips = shortest_from_bolt(listed, wanted, space_units(bolt.usable_mm), seed, effort)
+        used.append(_unroll(bolt, strips, straighten_mm))
     cloths = place(used, kinds)
     use_mm = sum(cloth.length_mm for cloth in cloths if cloth.bought)
     buy_mm = ceil(use_mm / buy_step_mm * (1 - 1e-9)) * buy_step_mm
@@ -54,16 +56,15 @@ def cut(
         cuts=count_cuts(cloths, layers_at_once),
         ruler_settings=count_settings(cloths),
         cloths=cloths,
-        left_over=left_over(used, listed, space_units(buy_mm - use_mm)),
+        left_over=left_over(cloths, parts, bolt.selvedge_mm if bolt else 0.0, buy_mm - use_mm),
     )
 
 
-def _from_bolt(kinds: Sequence[Kind], counts: Sequence[int], bolt: Bolt, straighten_mm: float) -> Used:
-    strips = shelves(kinds, counts, space_units(bolt.usable_mm), None)
+def _unroll(bolt: Bolt, strips: tuple[Strip, ...], straighten_mm: float) -> Used:
     start = part_units(straighten_mm)
     return Used(
         width=space_units(bolt.width_mm),
-        length=start + sum(strip.size for strip in strips),
+        length=start + length_of(strips),
         edge=part_units(bolt.selvedge_mm),
         start=start,
         bought=True,
@@ -75,7 +76,5 @@ def _from_bolt(kinds: Sequence[Kind], counts: Sequence[int], bolt: Bolt, straigh
 def _bound_mm(kinds: Sequence[Kind], counts: Sequence[int], bolt: Bolt | None) -> float:
     if bolt is None:
         return 0.0
-    area = sum(
-        to_mm(kind.width) * to_mm(kind.height) * count for kind, count in zip(kinds, counts, strict=True)
-    )
+    area = sum(to_mm(kind.width) * to_mm(kind.height) * count for kind, count in zip(kinds, counts, strict=True))
     return area / bolt.usable_mm

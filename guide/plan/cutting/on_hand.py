@@ -3,15 +3,27 @@
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from guide.plan.cutting.pieces import Kind, Used, space_units, strip_area
+from guide.plan.cutting.beam import fullest
+from guide.plan.cutting.pieces import Kind, Used, space_units
 from guide.plan.cutting.shelves import shelves
+from guide.plan.cutting.strips import StripMaker
 from guide.read.model import Remnant
+
+_LOOK_AT = 3  # pieces looked at closely in each turn, of those that look best
+_BEAM = 4
 
 
 class _Try(NamedTuple):
     used: Used
     area: int
-    all_of_it: bool
+    counts: tuple[int, ...]
+
+
+class _Cutter(NamedTuple):
+    """What is asked for, with what has been made for each width so far, both ways of the cloth."""
+
+    kinds: tuple[Kind, ...]
+    makers: dict[tuple[int, bool], StripMaker]
 
 
 def from_on_hand(
@@ -23,41 +35,57 @@ def from_on_hand(
     all that is left, the smallest such piece is. Pieces on hand are taken as straight, without selvedges.
     """
     left = list(counts)
-    stock = [
-        [space_units(remnant.width), space_units(remnant.length), remnant.count]
-        for remnant in remnants
-        if remnant.count > 0
-    ]
+    cutter = _Cutter(tuple(kinds), {})
+    stock = [(space_units(one.width), space_units(one.length)) for one in remnants for _ in range(one.count)]
     used: list[Used] = []
     while any(left):
-        tries = [
-            (_fill(kinds, left, width, length), piece)
-            for piece in stock
-            if piece[2]
-            for width, length in [piece[:2]]
-        ]
-        tries = [(one, piece) for one, piece in tries if one.area]
-        if not tries:
+        tries = [_fill(cutter, left, *piece) for piece in _promising(kinds, left, stock)]
+        best = max((one for one in tries if one.area), key=lambda one: _worth(cutter, left, one), default=None)
+        if best is None:
             break
-        best, piece = max(tries, key=lambda pair: _worth(pair[0]))
-        piece[2] -= 1
+        stock.remove((best.used.width, best.used.length))
         used.append(best.used)
-        for strip in best.used.strips:
-            for column in strip.columns:
-                for cut in column.pieces:
-                    left[cut.kind] -= 1
+        left = [have - taken for have, taken in zip(left, best.counts, strict=True)]
     return used, left
 
 
-def _worth(one: _Try) -> tuple[bool, float, int]:
+def _promising(kinds: Sequence[Kind], left: Sequence[int], stock: Sequence[tuple[int, int]]) -> list[tuple[int, int]]:
+    """The pieces that shelves fill best, and the smallest that shelves or the bare area say may give all."""
+
+    def share(piece: tuple[int, int]) -> float:
+        strips = shelves(kinds, left, *piece)
+        return sum(strip.area for strip in strips) / (piece[0] * piece[1])
+
+    wanted = _area(kinds, left)
+    pieces = sorted(set(stock), key=share, reverse=True)
+    enough = sorted((piece for piece in pieces if piece[0] * piece[1] >= wanted), key=lambda piece: piece[0] * piece[1])
+    return list(dict.fromkeys([*pieces[:_LOOK_AT], *enough[:_LOOK_AT]]))
+
+
+def _worth(cutter: _Cutter, left: Sequence[int], one: _Try) -> tuple[bool, float, int]:
     whole = one.used.width * one.used.length
-    if one.all_of_it:
+    if one.area == _area(cutter.kinds, left):
         return (True, -float(whole), 0)
     return (False, one.area / whole, one.area)
 
 
-def _fill(kinds: Sequence[Kind], left: Sequence[int], width: int, length: int) -> _Try:
-    strips = shelves(kinds, left, width, length)
-    area = sum(strip_area(strip) for strip in strips)
-    wanted = sum(kind.width * kind.height * count for kind, count in zip(kinds, left, strict=True))
-    return _Try(Used(width, length, 0, 0, bought=False, along=False, strips=strips), area, area == wanted)
+def _area(kinds: Sequence[Kind], counts: Sequence[int]) -> int:
+    return sum(kind.width * kind.height * count for kind, count in zip(kinds, counts, strict=True))
+
+
+def _fill(cutter: _Cutter, left: Sequence[int], width: int, length: int) -> _Try:
+    """The better of strips across the piece and strips along it."""
+    tries = []
+    for along in (False, True):
+        across, down = (length, width) if along else (width, length)
+        if (across, along) not in cutter.makers:
+            kinds = [Kind(k.height, k.width, k.fixed) for k in cutter.kinds] if along else cutter.kinds
+            cutter.makers[across, along] = StripMaker(kinds, across)
+        strips = fullest(cutter.makers[across, along], left, down, _BEAM)
+        counts = [0] * len(left)
+        for strip in strips:
+            counts = [one + other for one, other in zip(counts, strip.used, strict=True)]
+        area = sum(strip.area for strip in strips)
+        piece = Used(width, length, 0, 0, bought=False, along=along, strips=strips)
+        tries.append(_Try(piece, area, tuple(counts)))
+    return max(tries, key=lambda one: one.area)

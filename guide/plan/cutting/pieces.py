@@ -41,26 +41,23 @@ class Kind(NamedTuple):
 
 
 class Piece(NamedTuple):
-    """One part as it lies in a column."""
+    """One part as it lies: x from its strip's left end, y from its near edge."""
 
     kind: int
+    x: int
+    y: int
     width: int
     height: int
     turned: bool
 
 
-class Column(NamedTuple):
-    """Pieces cut one above another from a strip, all starting at the column's left edge."""
-
-    width: int
-    pieces: tuple[Piece, ...]
-
-
 class Strip(NamedTuple):
-    """A length cut edge to edge from the cloth, divided into columns from its left end."""
+    """A length cut edge to edge from the cloth, and the parts that come from it."""
 
     size: int
-    columns: tuple[Column, ...]
+    area: int
+    used: tuple[int, ...]  # how many of each kind
+    pieces: tuple[Piece, ...]
 
 
 class Used(NamedTuple):
@@ -106,17 +103,25 @@ def kinds_of(parts: Sequence[Part]) -> dict[Kind, list[Part]]:
 
 def ways(kind: Kind, index: int) -> tuple[Piece, ...]:
     """The ways a part of this kind may lie."""
-    as_is = Piece(index, kind.width, kind.height, turned=False)
+    as_is = Piece(index, 0, 0, kind.width, kind.height, turned=False)
     if kind.fixed:
         return (as_is,)
-    return (as_is, Piece(index, kind.height, kind.width, turned=True))
+    return (as_is, Piece(index, 0, 0, kind.height, kind.width, turned=True))
 
 
-def column_height(column: Column) -> int:
-    """How much of its strip a column takes up."""
-    return sum(piece.height for piece in column.pieces)
+def strip_of(pieces: Sequence[Piece], kinds: int) -> Strip:
+    """A strip just large enough for these pieces."""
+    used = [0] * kinds
+    for piece in pieces:
+        used[piece.kind] += 1
+    return Strip(
+        max(piece.y + piece.height for piece in pieces),
+        sum(piece.width * piece.height for piece in pieces),
+        tuple(used),
+        tuple(pieces),
+    )
 
 
-def strip_area(strip: Strip) -> int:
-    """The area of the parts in a strip, square units."""
-    return sum(piece.width * piece.height for column in strip.columns for piece in column.pieces)
+def length_of(strips: Sequence[Strip]) -> int:
+    """The length so many strips take, one after another."""
+    return sum(strip.size for strip in strips)

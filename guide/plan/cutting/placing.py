@@ -1,111 +1,84 @@
 """From strips in units to placements in mm: names given out, strips numbered in cutting order."""
 
-from collections.abc import Sequence
-from typing import NamedTuple
+from collections.abc import Iterator, Sequence
 
-from guide.plan.cutting.pieces import Kind, Piece, Strip, Used, column_height, to_mm
+from guide.plan.cutting.pieces import Kind, Piece, Strip, Used, to_mm
+from guide.plan.cutting.tree import Area, divide, strips_of
 from guide.plan.model import CutCloth, LeftOver, Part, Placement
-
-
-class _Spot(NamedTuple):
-    piece: Piece
-    across: int
-    down: int
-    strip: int
 
 
 def place(used: Sequence[Used], kinds: dict[Kind, list[Part]]) -> tuple[CutCloth, ...]:
     """Lay every piece at its place; parts of one size get their names in the order asked for."""
-    names = [[part.name for part in parts for _ in range(part.count)] for parts in kinds.values()]
+    names = [iter([part.name for part in parts for _ in range(part.count)]) for parts in kinds.values()]
     sizes = [(parts[0].width_mm, parts[0].height_mm) for parts in kinds.values()]
-    given_out = [0] * len(names)
     cloths = []
     for cloth in used:
         placements = []
-        for order, spot in enumerate(_spots(cloth), start=1):
-            kind = spot.piece.kind
-            turned = spot.piece.turned != cloth.along and sizes[kind][0] != sizes[kind][1]
-            width, height = sizes[kind][::-1] if turned else sizes[kind]
-            x, y = (spot.down, spot.across) if cloth.along else (spot.across, spot.down)
+        for order, (number, low, piece) in enumerate(_in_order(cloth), start=1):
+            turned = piece.turned
+            width, height = sizes[piece.kind][::-1] if turned else sizes[piece.kind]
+            x, y = (low, piece.x) if cloth.along else (piece.x, low)
             placements.append(
                 Placement(
-                    part=names[kind][given_out[kind]],
+                    part=next(names[piece.kind]),
                     x_mm=to_mm(cloth.edge + x),
                     y_mm=to_mm(cloth.start + y),
                     width_mm=width,
                     height_mm=height,
                     turned=turned,
-                    strip=spot.strip,
+                    strip=number,
                     order=order,
                 )
             )
-            given_out[kind] += 1
-        cloths.append(
-            CutCloth(
-                to_mm(cloth.width), to_mm(cloth.length), cloth.bought, tuple(placements), along=cloth.along
-            )
-        )
+        size = (to_mm(cloth.width), to_mm(cloth.length))
+        cloths.append(CutCloth(*size, cloth.bought, tuple(placements), along=cloth.along))
     return tuple(cloths)
 
 
-def in_cutting_order(strips: Sequence[Strip]) -> tuple[Strip, ...]:
-    """Strips of one setting together, largest first, alike ones side by side so that they can be stacked."""
-
-    def looks(strip: Strip) -> tuple[object, ...]:
-        return (
-            -strip.size,
-            strip.columns[0].pieces[0].kind,
-            tuple(-column.width for column in strip.columns),
-        )
-
-    return tuple(sorted(strips, key=looks))
+def _in_order(cloth: Used) -> Iterator[tuple[int, int, Piece]]:
+    """Every piece with its strip's number and its place down the cloth; alike strips side by side."""
+    low = 0
+    for number, strip in enumerate(sorted(cloth.strips, key=_looks, reverse=True), start=1):
+        for piece in sorted(strip.pieces, key=lambda piece: (piece.x, piece.y)):
+            yield number, low + piece.y, piece
+        low += strip.size
 
 
-def _spots(cloth: Used) -> list[_Spot]:
-    spots, down = [], 0
-    for number, strip in enumerate(cloth.strips, start=1):
-        across = 0
-        for column in strip.columns:
-            top = down
-            for piece in column.pieces:
-                spots.append(_Spot(piece, across, top, number))
-                top += piece.height
-            across += column.width
-        down += strip.size
-    return spots
+def _looks(strip: Strip) -> tuple[int, list[tuple[int, ...]]]:
+    pieces = sorted((piece.x, piece.y, piece.width, piece.height, piece.kind) for piece in strip.pieces)
+    return (strip.size, list(pieces))
 
 
-def left_over(used: Sequence[Used], kinds: Sequence[Kind], spare_length: int) -> tuple[LeftOver, ...]:
-    """Rectangles that still hold a part of this material, largest first.
+def left_over(
+    cloths: Sequence[CutCloth], usable: Sequence[Part], edge_mm: float, spare_mm: float
+) -> tuple[LeftOver, ...]:
+    """Rectangles that still hold one of these parts, largest first.
 
-    `spare_length` is what the shop's steps add to the bought length, in units.
+    `edge_mm` is the selvedge of what is bought, `spare_mm` what the shop's steps add to its length.
     """
-    found: list[tuple[int, int]] = []
-    for cloth in used:
-        rests = _rests(cloth, spare_length if cloth.bought else 0)
-        found += [(down, across) for across, down in rests] if cloth.along else rests
-    usable = [
-        (width, height) for width, height in found if any(_holds(width, height, kind) for kind in kinds)
-    ]
-    usable.sort(key=lambda rest: (-rest[0] * rest[1], rest))
-    return tuple(LeftOver(to_mm(width), to_mm(height)) for width, height in usable)
+    found = []
+    for cloth in cloths:
+        for rest in _rests(cloth, edge_mm if cloth.bought else 0.0, spare_mm if cloth.bought else 0.0):
+            size = (rest.right - rest.left, rest.high - rest.low)
+            found.append(size[::-1] if cloth.along else size)
+    holding = [rest for rest in found if any(_holds(rest, part) for part in usable)]
+    holding.sort(key=lambda rest: (-rest[0] * rest[1], rest))
+    return tuple(LeftOver(round(width, 6), round(height, 6)) for width, height in holding)
 
 
-def _rests(cloth: Used, spare_length: int) -> list[tuple[int, int]]:
-    width = cloth.width - 2 * cloth.edge
-    length = cloth.length - cloth.start
-    if cloth.along:
-        width, length = length, width
-    rests = [(width, length - sum(strip.size for strip in cloth.strips) + spare_length)]
-    for strip in cloth.strips:
-        rests.append((width - sum(column.width for column in strip.columns), strip.size))
-        for column in strip.columns:
-            rests.append((column.width, strip.size - column_height(column)))
-            rests += [(column.width - piece.width, piece.height) for piece in column.pieces]
-    return rests
+def _rests(cloth: CutCloth, edge_mm: float, spare_mm: float) -> Iterator[Area]:
+    """What is left, seen along the strips, the selvedges off."""
+    strips = strips_of(cloth)
+    far, end = (cloth.length_mm, cloth.width_mm) if cloth.along else (cloth.width_mm, cloth.length_mm)
+    low = max((strip.area.high for strip in strips), default=0.0)
+    rests = [Area(0.0, low, far, end + spare_mm)]
+    rests += [done.rest for strip in strips for done in divide(strip) if done.rest]
+    for rest in rests:
+        yield rest._replace(left=max(rest.left, edge_mm), right=min(rest.right, far - edge_mm))
 
 
-def _holds(width: int, height: int, kind: Kind) -> bool:
-    if kind.width <= width and kind.height <= height:
+def _holds(rest: tuple[float, float], part: Part) -> bool:
+    width, height = rest[0] * (1 + 1e-9), rest[1] * (1 + 1e-9)
+    if part.width_mm <= width and part.height_mm <= height:
         return True
-    return not kind.fixed and kind.height <= width and kind.width <= height
+    return not part.one_way and part.height_mm <= width and part.width_mm <= height

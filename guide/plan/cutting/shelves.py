@@ -5,22 +5,19 @@ Source: Coffman, Garey, Johnson and Tarjan, SIAM J. Comput. 9 (1980), first-fit 
 
 from collections.abc import Callable, Sequence
 
-from guide.plan.cutting.pieces import Column, Kind, Piece, Strip, ways
+from guide.plan.cutting.pieces import Kind, Piece, Strip, length_of, strip_of, ways
 
 
-def shelves(
-    kinds: Sequence[Kind], counts: Sequence[int], width: int, length: int | None
-) -> tuple[Strip, ...]:
+def shelves(kinds: Sequence[Kind], counts: Sequence[int], width: int, length: int | None) -> tuple[Strip, ...]:
     """Strips holding what fits: every part when `length` is None, else what fits in that length.
 
-    Each part lies the same way throughout; the best of lying flat, upright and as given is kept.
+    Each part lies the same way throughout; the best of lying flat, upright and as given is kept. Parts
+    of one size that may not be turned come in the fewest strips there can be.
     """
     tries = [_shelve(kinds, counts, width, length, lie) for lie in (_flat, _upright, _as_given)]
     if length is None:
-        return min(tries, key=lambda strips: sum(strip.size for strip in strips))
-    return max(
-        tries, key=lambda strips: sum(p.width * p.height for s in strips for c in s.columns for p in c.pieces)
-    )
+        return min(tries, key=length_of)
+    return max(tries, key=lambda strips: sum(strip.area for strip in strips))
 
 
 def _flat(piece: Piece) -> int:
@@ -36,27 +33,30 @@ def _as_given(piece: Piece) -> int:
 
 
 def _shelve(
-    kinds: Sequence[Kind], counts: Sequence[int], width: int, length: int | None, lie: Callable[[Piece], int]
+    kinds: Sequence[Kind],
+    counts: Sequence[int],
+    width: int,
+    length: int | None,
+    lie: Callable[[Piece], int],
 ) -> tuple[Strip, ...]:
-    room = length if length is not None else max(max(kind.width, kind.height) for kind in kinds) * sum(counts)
+    room = length if length is not None else sum(max(kind.width, kind.height) for kind in kinds) * sum(counts)
     chosen: list[Piece] = []
     for index, kind in enumerate(kinds):
         fitting = [way for way in ways(kind, index) if way.width <= width and way.height <= room]
         if fitting:
             chosen += [min(fitting, key=lie)] * counts[index]
     chosen.sort(key=lambda piece: (-piece.height, -piece.width))
-    open_shelves: list[tuple[int, list[Column]]] = []
+    filled: list[list[Piece]] = []
     free: list[int] = []
     for piece in chosen:
-        column = Column(piece.width, (piece,))
-        for at, left in enumerate(free):
-            if piece.width <= left:
-                open_shelves[at][1].append(column)
-                free[at] -= piece.width
-                break
-        else:
-            if piece.height <= room:
-                open_shelves.append((piece.height, [column]))
-                free.append(width - piece.width)
-                room -= piece.height
-    return tuple(Strip(size, tuple(columns)) for size, columns in open_shelves)
+        at = next((at for at, left in enumerate(free) if piece.width <= left), None)
+        if at is None:
+            if piece.height > room:
+                continue
+            room -= piece.height
+            at = len(free)
+            free.append(width)
+            filled.append([])
+        filled[at].append(piece._replace(x=width - free[at]))
+        free[at] -= piece.width
+    return tuple(strip_of(pieces, len(kinds)) for pieces in filled)

@@ -1,0 +1,68 @@
+"""How many cuts a person makes, and how often the ruler is set anew.
+
+The rule [practice]: one cut straightens each bought cloth; one cuts each strip, unless the strip ends
+where a piece on hand ends; then alike strips are laid on one another, up to `layers_at_once`, and each
+stack is divided at once: one cut trims the selvedge, and one frees each part or group of parts from what
+follows it, unless it ends where the strip ends. Strips are alike when they are of one size and the parts
+of one lie as the first parts of the other.
+"""
+
+from collections.abc import Iterator, Sequence
+from math import ceil
+
+from guide.plan.cutting.tree import NEAR, StripSeen, divide, strips_of
+from guide.plan.model import CutCloth
+
+
+def runs(cloth: CutCloth) -> Iterator[tuple[StripSeen, ...]]:
+    """Runs of alike strips, each run's fullest strip first."""
+    run: list[StripSeen] = []
+    for strip in strips_of(cloth):
+        if run and not _alike(run[0], strip):
+            yield tuple(run)
+            run = []
+        run.append(strip)
+    if run:
+        yield tuple(run)
+
+
+def count_cuts(cloths: Sequence[CutCloth], layers_at_once: int) -> int:
+    """All the cuts a person makes, by the rule above."""
+    return sum(_cuts(cloth, layers_at_once) for cloth in cloths)
+
+
+def _cuts(cloth: CutCloth, layers_at_once: int) -> int:
+    strips = strips_of(cloth)
+    end = cloth.width_mm if cloth.along else cloth.length_mm
+    straighten = bool(strips) and cloth.bought and strips[0].area.low > NEAR
+    across = sum(cloth.bought or strip.area.high < end - NEAR for strip in strips)
+    stacked = sum(
+        ceil(len(run) / layers_at_once) * sum(done.setting is not None for done in divide(run[0]))
+        for run in runs(cloth)
+    )
+    return int(straighten) + across + stacked
+
+
+def count_settings(cloths: Sequence[CutCloth]) -> int:
+    """How many different lengths the ruler is set to, over all cloths; a trim needs none."""
+    settings = set()
+    for cloth in cloths:
+        for strip in strips_of(cloth):
+            settings.add(round(strip.setting, 3))
+            settings |= {round(done.setting, 3) for done in divide(strip) if done.setting}
+    return len(settings)
+
+
+def _alike(full: StripSeen, strip: StripSeen) -> bool:
+    if abs(full.setting - strip.setting) > NEAR or len(full.lying) < len(strip.lying):
+        return False
+    rest = full.lying[len(strip.lying) :]
+    ends = max(one.area.right for one in strip.lying)
+    if any(one.area.left < ends - NEAR for one in rest):
+        return False
+    return all(
+        abs(a.left - b.left) + abs(a.right - b.right) <= NEAR
+        and abs((a.low - full.area.low) - (b.low - strip.area.low)) <= NEAR
+        and abs((a.high - a.low) - (b.high - b.low)) <= NEAR
+        for (a, _), (b, _) in zip(full.lying, strip.lying, strict=False)
+    )

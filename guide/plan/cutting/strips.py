@@ -1,0 +1,172 @@
+"""The best strips of one size that a multiset of parts can give, edge to edge.
+
+A strip is divided into columns; the columns are chosen by bounded knapsack (branch and bound over the
+densest columns first, within so many tries), then what is left above and beside them is filled again.
+"""
+
+import heapq
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from guide.plan.cutting.pieces import Kind, Piece, Strip, strip_of, ways
+
+
+class _Column(NamedTuple):
+    """So many of one part one above another; `density` is the share of the strip's size they take."""
+
+    density: float
+    width: int
+    deep: int
+    way: Piece
+
+
+class _Gap(NamedTuple):
+    x: int
+    y: int
+    width: int
+    height: int
+
+
+class StripMaker:
+    """Makes strips for cloth of one usable width, and remembers those it made.
+
+    `keep` strips are given for each size, `tries` bounds the search for each.
+    """
+
+    def __init__(self, kinds: Sequence[Kind], width: int, keep: int = 3, tries: int = 30) -> None:
+        self.width = width
+        self.kinds = len(kinds)
+        self.areas = [kind.width * kind.height for kind in kinds]
+        self.ways = [way for at, kind in enumerate(kinds) for way in ways(kind, at) if way.width <= width]
+        self.lowest = [min((way.height for way in self.ways if way.kind == at), default=0) for at in range(len(kinds))]
+        self.keep = keep
+        self.tries = tries
+        self.made: dict[tuple[int, tuple[int, ...]], list[Strip]] = {}
+
+    def strips(self, size: int, counts: Sequence[int]) -> list[Strip]:
+        """The fullest strips of this size, fullest first; none when no part fits it."""
+        most = [0] * self.kinds
+        fitting = [way for way in self.ways if way.height <= size and counts[way.kind]]
+        for way in fitting:
+            most[way.kind] = max(most[way.kind], (self.width // way.width) * (size // way.height))
+        key = (size, tuple(map(min, counts, most)))
+        if key not in self.made:
+            self.made[key] = self._make(size, key[1], fitting)
+        return self.made[key]
+
+    def _make(self, size: int, counts: tuple[int, ...], fitting: list[Piece]) -> list[Strip]:
+        columns = _columns(fitting, counts, size)
+        found: dict[tuple[int, ...], Strip] = {}
+        for chosen in _choose(columns, list(counts), self.width, self.keep, self.tries):
+            pieces = _lay(chosen, list(counts), fitting, self.width, size)
+            if pieces:
+                strip = strip_of(pieces, self.kinds)
+                found.setdefault(strip.used, strip)
+        return sorted(found.values(), key=lambda strip: -strip.area)
+
+
+def _columns(fitting: Sequence[Piece], counts: Sequence[int], size: int) -> list[_Column]:
+    columns = []
+    for way in fitting:
+        deep = min(size // way.height, counts[way.kind])
+        columns.append(_Column(deep * way.height / size, way.width, deep, way))
+    return sorted(columns, key=lambda column: (-column.density, -column.width))
+
+
+def _choose(
+    columns: Sequence[_Column], left: list[int], width: int, keep: int, tries: int
+) -> list[list[tuple[_Column, int]]]:
+    """The best ways to fill the width, each as columns and how many of each; the best first."""
+    best: list[tuple[float, int, tuple[tuple[int, int], ...]]] = []
+    picked: list[tuple[int, int]] = []
+    tried = 0
+
+    def go(at: int, room: int, value: float) -> None:
+        nonlocal tried
+        tried += 1
+        if at == len(columns) or tried > tries:
+            entry = (value, -tried, tuple(picked))
+            if len(best) < keep:
+                heapq.heappush(best, entry)
+            elif value > best[0][0]:
+                heapq.heapreplace(best, entry)
+            return
+        density, column_width, deep, way = columns[at]
+        if len(best) == keep and value + room * density <= best[0][0]:
+            return
+        for times in range(min(room // column_width, left[way.kind] // deep), -1, -1):
+            left[way.kind] -= times * deep
+            picked.append((at, times))
+            go(at + 1, room - times * column_width, value + times * column_width * density)
+            picked.pop()
+            left[way.kind] += times * deep
+            if tried > tries:
+                return
+
+    go(0, width, 0.0)
+    return [[(columns[at], times) for at, times in picks if times] for _, _, picks in sorted(best, reverse=True)]
+
+
+def _lay(
+    chosen: Sequence[tuple[_Column, int]], left: list[int], fitting: Sequence[Piece], width: int, size: int
+) -> list[Piece]:
+    """Lay the chosen columns side by side and fill the gaps above and beside them, largest first."""
+    pieces: list[Piece] = []
+    gaps: list[_Gap] = []
+    x = 0
+    for column, times in chosen:
+        way = column.way
+        _grid(way, times, column.deep, (x, 0), pieces)
+        left[way.kind] -= times * column.deep
+        top = column.deep * way.height
+        if top < size:
+            gaps.append(_Gap(x, top, times * way.width, size - top))
+        x += times * way.width
+    if x < width:
+        gaps.append(_Gap(x, 0, width - x, size))
+    for gap in sorted(gaps, key=lambda gap: -gap.width * gap.height):
+        _fill(gap, left, fitting, pieces)
+    return pieces
+
+
+def _fill(gap: _Gap, left: list[int], fitting: Sequence[Piece], pieces: list[Piece]) -> None:
+    """Fill a gap with grids of one part each, the largest first, by edge-to-edge cuts."""
+    gaps = [gap]
+    while gaps:
+        x, y, width, height = gaps.pop()
+        best, pick = 0, None
+        for way in fitting:
+            count = left[way.kind]
+            if count and way.width <= width and way.height <= height:
+                wide, deep = width // way.width, height // way.height
+                if wide * deep > count:
+                    wide, deep = (wide, count // wide) if count >= wide else (count, 1)
+                area = wide * deep * way.width * way.height
+                if area > best:
+                    best, pick = area, (way, wide, deep)
+        if pick:
+            way, wide, deep = pick
+            left[way.kind] -= wide * deep
+            _grid(way, wide, deep, (x, y), pieces)
+            gaps += _beside(_Gap(x, y, width, height), wide * way.width, deep * way.height)
+
+
+def _beside(gap: _Gap, wide: int, high: int) -> list[_Gap]:
+    """What is left of a gap round a corner that is filled: of the two ways to cut it, the larger rest."""
+    x, y, width, height = gap
+    if max((width - wide) * height, wide * (height - high)) >= max((width - wide) * high, width * (height - high)):
+        rests = [_Gap(x + wide, y, width - wide, height), _Gap(x, y + high, wide, height - high)]
+    else:
+        rests = [_Gap(x + wide, y, width - wide, high), _Gap(x, y + high, width, height - high)]
+    rests.sort(key=lambda rest: rest.width * rest.height)
+    return [rest for rest in rests if rest.width and rest.height]
+
+
+def _grid(way: Piece, wide: int, deep: int, corner: tuple[int, int], pieces: list[Piece]) -> None:
+    kind, _, _, width, height, turned = way
+    x, y = corner
+    pieces += [
+        Piece(kind, x + column * width, y + row * height, width, height, turned)
+        for column in range(wide)
+        for row in range(deep)
+    ]

@@ -1,0 +1,135 @@
+"""Placements read back as a person cuts them: strips, and edge-to-edge cuts within each strip.
+
+A part of a strip is split where a straight cut passes between its pieces, first across the strip, then
+the other way, and so on until every piece is free.
+"""
+
+from collections.abc import Iterator, Sequence
+from itertools import groupby
+from typing import NamedTuple
+
+from guide.plan.model import CutCloth, Placement
+
+NEAR = 1e-6  # mm: two edges that are one
+
+
+class Area(NamedTuple):
+    """A rectangle by its edges, mm; x runs along the strip, y through it."""
+
+    left: float
+    low: float
+    right: float
+    high: float
+
+
+class Lying(NamedTuple):
+    """A part where it lies, seen along its strip."""
+
+    area: Area
+    part: str
+
+
+class StripSeen(NamedTuple):
+    """A strip as it is cut: its number on the cloth, its whole area, the parts from its left end."""
+
+    number: int
+    area: Area
+    lying: tuple[Lying, ...]
+
+    @property
+    def setting(self) -> float:
+        """The ruler's setting that cuts it, mm."""
+        return self.area.high - self.area.low
+
+
+class Done(NamedTuple):
+    """One thing that happens while a strip is divided.
+
+    `setting` is the ruler's setting of a cut, mm, 0 when it only trims; None when this is not a cut but
+    `rest`, a rectangle that is left.
+    """
+
+    setting: float | None
+    rest: Area | None = None
+
+
+def strips_of(cloth: CutCloth) -> tuple[StripSeen, ...]:
+    """A cloth's strips, in cutting order."""
+    return tuple(
+        _strip(cloth, number, [_seen_along(cloth, placement) for placement in group])
+        for number, group in groupby(cloth.placements, key=lambda placement: placement.strip)
+    )
+
+
+def _seen_along(cloth: CutCloth, placement: Placement) -> Lying:
+    x, y, width, height = placement.x_mm, placement.y_mm, placement.width_mm, placement.height_mm
+    if cloth.along:
+        x, y, width, height = y, x, height, width
+    return Lying(Area(x, y, x + width, y + height), placement.part)
+
+
+def _strip(cloth: CutCloth, number: int, lying: Sequence[Lying]) -> StripSeen:
+    low = min(one.area.low for one in lying)
+    high = max(one.area.high for one in lying)
+    far = cloth.length_mm if cloth.along else cloth.width_mm
+    return StripSeen(number, Area(0.0, low, far, high), tuple(lying))
+
+
+def divide(strip: StripSeen) -> Iterator[Done]:
+    """Every cut that frees the parts of a strip, and every rectangle left, in the order of cutting."""
+    return _divide(strip.lying, strip.area, upright=True, tries=2)
+
+
+def _divide(lying: Sequence[Lying], area: Area, *, upright: bool, tries: int) -> Iterator[Done]:
+    if len(lying) == 1 and _same(lying[0].area, area):
+        return
+    if not tries:
+        raise ValueError("these parts cannot be freed by edge-to-edge cuts")
+    groups = _groups(lying, upright=upright)
+    at, end = (area.left, area.right) if upright else (area.low, area.high)
+    cuts = 0
+    for group in groups:
+        first, last = _span(group, upright=upright)
+        if first > at + NEAR:
+            cuts += 1
+            yield Done(0.0, _slice(area, at, first, upright=upright))
+        if last < end - NEAR:
+            cuts += 1
+            yield Done(last - first)
+        inner = _slice(area, first, last, upright=upright)
+        if len(groups) > 1 or cuts:
+            yield from _divide(group, inner, upright=not upright, tries=2)
+        else:
+            yield from _divide(group, inner, upright=not upright, tries=tries - 1)
+        at = last
+    if at < end - NEAR:
+        yield Done(None, _slice(area, at, end, upright=upright))
+
+
+def _groups(lying: Sequence[Lying], *, upright: bool) -> list[list[Lying]]:
+    """Pieces gathered between the straight cuts that pass right through."""
+    groups: list[list[Lying]] = []
+    reach = 0.0
+    for one in sorted(lying, key=lambda one: _span([one], upright=upright)):
+        first, last = _span([one], upright=upright)
+        if groups and first < reach - NEAR:
+            groups[-1].append(one)
+            reach = max(reach, last)
+        else:
+            groups.append([one])
+            reach = last
+    return groups
+
+
+def _span(group: Sequence[Lying], *, upright: bool) -> tuple[float, float]:
+    if upright:
+        return min(one.area.left for one in group), max(one.area.right for one in group)
+    return min(one.area.low for one in group), max(one.area.high for one in group)
+
+
+def _slice(area: Area, first: float, last: float, *, upright: bool) -> Area:
+    return area._replace(left=first, right=last) if upright else area._replace(low=first, high=last)
+
+
+def _same(one: Area, other: Area) -> bool:
+    return all(abs(a - b) <= NEAR for a, b in zip(one, other, strict=True))

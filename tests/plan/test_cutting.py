@@ -1,0 +1,165 @@
+"""What cutting plans are held to: a judge of the plan itself, published and counted values, first-fit shelves."""
+
+import os
+import random
+from math import ceil, floor
+
+import pytest
+
+from guide.plan.cutting import Bolt, CannotCut, cut, cut_rows, cutting_order
+from guide.plan.model import Part
+from guide.read.model import Remnant
+from tests.plan.cutting_check import faults, separable
+
+IN = 25.4
+FULL = os.environ.get("FRAYWORK_FULL") == "1"
+
+
+def squares(size_in, count, name="square"):
+    return Part(name, "moss check", size_in * IN, size_in * IN, count)
+
+
+def random_parts(rng, step):
+    kinds = rng.randint(1, 5)
+    return [
+        Part(
+            f"part {n}",
+            "moss check",
+            rng.randint(8, 40) * step,
+            rng.randint(8, 40) * step,
+            rng.randint(1, 7),
+            rng.random() < 0.4,
+        )
+        for n in range(kinds)
+    ]
+
+
+@pytest.mark.parametrize("seed", range(2000 if FULL else 60))
+def test_a_random_plan_can_be_cut_as_it_stands(seed):
+    """Inside the cloth, apart, separable, counts, direction and selvedges right, from bolts and pieces on hand."""
+    rng = random.Random(seed)
+    step = rng.choice([IN / 4, 5.0, IN / 3])
+    parts = random_parts(rng, step)
+    bolt = Bolt(rng.randint(42, 60) * step + 2 * step, rng.choice([0.0, step / 2, step]))
+    remnants = [
+        Remnant(rng.randint(10, 60) * step, rng.randint(10, 60) * step, rng.randint(1, 3))
+        for _ in range(rng.randint(0, 3))
+    ]
+    straighten = rng.choice([0.0, step])
+    done = cut("moss check", parts, bolt, remnants, straighten_mm=straighten, buy_step_mm=114.3, effort=100)
+    assert faults(done, parts, bolt, remnants, straighten) == []
+    assert 0 <= done.buy_mm - done.use_mm < 114.3 + 1e-6
+    assert done.bound_mm <= done.use_mm * (1 + 1e-9)
+
+
+def test_the_judge_sees_a_pinwheel():
+    """Five rectangles round a middle are the classic set that no edge-to-edge cut can start on. [identity]"""
+    assert not separable([(0, 0, 2, 1), (2, 0, 3, 2), (1, 2, 3, 3), (0, 1, 1, 3), (1, 1, 2, 2)])
+    assert separable([(0, 0, 2, 1), (0, 1, 2, 3), (2, 0, 3, 3)])
+
+
+@pytest.mark.parametrize(("size", "count", "usable", "inches", "eighths"), [(11, 48, 42, 176, 40), (8, 30, 42, 48, 11)])
+def test_squares_come_to_the_lengths_counted_by_hand(size, count, usable, inches, eighths):
+    """48 of 11 in from 42 in: 5 yd; 30 of 8 in: 1 3/8 yd, in steps of 1/8 yd. [identity, FACTS: Cutting]"""
+    done = cut("moss check", [squares(size, count)], Bolt(usable * IN), [])
+    assert done.use_mm == pytest.approx(inches * IN)
+    assert done.buy_mm == pytest.approx(eighths * 114.3)
+
+
+@pytest.mark.parametrize(
+    ("size", "width", "length", "count"), [(6, 44, 36, 42), (6, 40, 36, 36), (5, 42, 36, 56), (9, 44, 36, 16)]
+)
+def test_a_piece_gives_as_many_squares_as_its_grid_holds(size, width, length, count):
+    """floor(width/s) by floor(length/s), and not one more. [identity, FACTS: Cutting]"""
+    piece = [Remnant(width * IN, length * IN)]
+    done = cut("moss check", [squares(size, count)], None, piece)
+    assert faults(done, [squares(size, count)], None, piece) == []
+    with pytest.raises(CannotCut, match=f"gives {count} of {count + 1} square"):
+        cut("moss check", [squares(size, count + 1)], None, piece)
+
+
+@pytest.mark.parametrize("seed", range(300 if FULL else 40))
+def test_squares_of_one_size_take_the_fewest_strips(seed):
+    """ceil(n / floor(usable / s)) strips: no plan has fewer. [identity]"""
+    rng = random.Random(seed)
+    size, usable, count = rng.randint(20, 300), rng.randint(300, 1500), rng.randint(1, 90)
+    done = cut(
+        "moss check", [Part("square", "moss check", size, size, count)], Bolt(usable + 20, 10), [], buy_step_mm=100
+    )
+    strips = ceil(count / floor(usable / size))
+    assert len(cutting_order(done)) == strips
+    assert done.use_mm == pytest.approx(strips * size)
+    assert done.ruler_settings == 1
+
+
+def test_a_length_that_fits_exactly_fits():
+    """Three thirds of an inch make an inch, whatever floats say. [identity]"""
+    done = cut("moss check", [squares(1 / 3, 9)], Bolt(IN), [])
+    assert done.use_mm == pytest.approx(IN)
+
+
+def test_pieces_on_hand_are_cut_before_cloth_is_bought():
+    """A piece that gives everything leaves nothing to buy; the smaller of two that do is touched. [identity]"""
+    done = cut("moss check", [squares(5, 4)], Bolt(44 * IN), [Remnant(22 * IN, 18 * IN), Remnant(10 * IN, 10 * IN)])
+    assert (done.use_mm, done.buy_mm, done.bound_mm) == (0, 0, 0)
+    assert [(cloth.width_mm, cloth.length_mm) for cloth in done.cloths] == [(10 * IN, 10 * IN)]
+
+
+def test_stacked_strips_are_counted_once():
+    """Four strips of five squares, no waste at the end: 4 strips, 4 sub-cuts in one stack of 4. [identity]"""
+    done = cut("moss check", [squares(6, 20)], Bolt(30 * IN), [])
+    assert done.cuts == 4 + 4
+    assert cut("moss check", [squares(6, 20)], Bolt(30 * IN), [], layers_at_once=1).cuts == 4 + 16
+
+
+def test_cut_rows_add_up_to_the_parts():
+    """One row per run of alike strips, a short last strip among them. [identity]"""
+    rows = cut_rows(cut("moss check", [squares(5, 25)], Bolt(44 * IN, IN / 2), []))
+    assert rows == [
+        {
+            "material": "moss check",
+            "setting_mm": pytest.approx(127),
+            "strips": 4,
+            "pieces": 25,
+            "part": "square",
+            "layers": 4,
+        }
+    ]
+
+
+def test_the_cutting_order_names_ruler_and_parts():
+    """Strip by strip, what the ruler is set to and what comes from it. [identity]"""
+    order = cutting_order(cut("moss check", [squares(5, 9)], Bolt(44 * IN, IN / 2), []))
+    assert [(row["strip"], row["ruler_mm"], row["cut"][0]["count"]) for row in order] == [
+        (1, pytest.approx(127), 8), (2, pytest.approx(127), 1)
+    ]  # fmt: skip
+
+
+def test_left_overs_still_hold_a_part():
+    """One square of 5 in from an 11 in by 5 in piece leaves 6 by 5 in; the same less 2 in leaves nothing. [identity]"""
+    left = cut("moss check", [squares(5, 1)], None, [Remnant(11 * IN, 5 * IN)]).left_over
+    assert [(rest.width_mm, rest.height_mm) for rest in left] == [(pytest.approx(6 * IN), pytest.approx(5 * IN))]
+    assert cut("moss check", [squares(5, 1)], None, [Remnant(9 * IN, 5 * IN)]).left_over == ()
+
+
+@pytest.mark.parametrize(
+    ("parts", "bolt", "remnants", "says"),
+    [
+        ([squares(50, 1)], Bolt(44 * IN), [], "moss check is too narrow: square is 50 in wide"),
+        ([squares(20, 1)], None, [Remnant(18 * IN, 22 * IN)], "square is larger than any piece of moss check on hand"),
+        ([squares(5, 30)], None, [Remnant(18 * IN, 22 * IN)], "gives 12 of 30 square"),
+        ([squares(5, 1)], None, [], "there is no moss check to cut square from"),
+    ],
+)
+def test_what_cannot_be_cut_is_refused_with_figures_and_a_way_out(parts, bolt, remnants, says):
+    """Exit 2, the reason in the maker's units, what would make it possible."""
+    with pytest.raises(CannotCut, match=says) as refused:
+        cut("moss check", parts, bolt, remnants)
+    assert refused.value.exit_code == 2
+    assert "needs" in str(refused.value) or "Give" in str(refused.value)
+
+
+def test_nothing_to_cut_is_an_empty_plan():
+    """No parts, no cloth. [identity]"""
+    done = cut("moss check", [squares(5, 0)], Bolt(44 * IN), [])
+    assert (done.cloths, done.use_mm, done.buy_mm, done.cuts) == ((), 0, 0, 0)
