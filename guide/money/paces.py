@@ -12,11 +12,12 @@ from collections.abc import Iterable, Mapping, Sequence
 import msgspec
 
 from guide.money import prior
+from guide.money.besides import besides_of
 from guide.money.days import DayFit, Obs, fit_days, observe
 from guide.money.glean import base_key
 from guide.money.model import LEVEL, Flag, Pace, Paces, Rests, Seen
 from guide.money.outliers import set_aside
-from guide.money.stats import fit_line, mean_sd, t_quantile
+from guide.money.stats import fit_line, t_quantile
 from guide.money.work_study import more_readings
 from guide.plan.model import Step
 
@@ -64,7 +65,7 @@ def learn(seen: Iterable[Seen], *, maker: str | None = None, whom: str = "") -> 
     if not observed:
         return msgspec.structs.replace(NONE, flags=tuple(flags))
     fit = fit_days(observed, makes + 1.0)
-    besides, besides_var = _besides(kept)
+    besides, besides_var = besides_of(kept.values())
     return Paces(
         maker=maker or "",
         sessions=len(units),
@@ -149,32 +150,6 @@ def _trend(obs: Sequence[Obs]) -> float | None:
     line = fit_line([float(place) for place in range(len(obs))], [one.y for one in obs])
     clear = abs(line.slope) > t_quantile(0.95, len(obs) - 2) * line.slope_se
     return math.expm1(line.slope) if clear else None
-
-
-def _besides(kept: Mapping[str, Sequence[Seen]]) -> tuple[float, float]:
-    """Labour over pace, in all and its variance from session to session: first pieces and trouble."""
-    sums: dict[str, list[float]] = {}
-    for rows in kept.values():
-        for row in rows:
-            seconds = first_s = 0.0
-            pieces = firsts = 0
-            for lap in row.laps:
-                if lap.first:
-                    first_s += lap.seconds
-                    firsts += lap.pieces
-                else:
-                    seconds += lap.seconds
-                    pieces += lap.pieces
-            total = sums.setdefault(row.session, [0.0, 0.0])
-            total[0] += row.counted_s
-            total[1] += seconds / pieces * (pieces + firsts) if pieces else first_s
-    shares = [math.log(counted / paced) for counted, paced in sums.values() if counted > 0 and paced > 0]
-    if not shares:
-        return 1.0, prior.BESIDES_VAR
-    mean, sd = mean_sd(shares)
-    n = len(shares)
-    var = (prior.DAY_FREEDOM * prior.BESIDES_VAR + (n - 1) * sd**2) / (prior.DAY_FREEDOM + n - 1)
-    return max(math.exp(mean), 1.0), var * (1 + 1 / n)
 
 
 def pace_of(paces: Paces, step: Step) -> tuple[float, Rests]:

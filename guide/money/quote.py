@@ -28,7 +28,7 @@ def price_plan(plan: Plan, forecast: Forecast) -> Quote:
         low=low,
         high=high,
         basis="forecast",
-        says=(f"Times from {forecast.rests_on}.", *costs.says, ROUNDED),
+        says=(f"Times from {forecast.rests_on}.", *costs.says, *_of_tax(plan), ROUNDED),
     )
 
 
@@ -36,7 +36,7 @@ def price_session(plan: Plan, record: Record) -> Quote:
     """Price one article of a session at the time it really took: counted labour, no interval."""
     costs = costs_of(plan, counted_labour_s(record))
     price, paid = _ask(plan, costs)
-    says = [*costs.says, ROUNDED]
+    says = [*costs.says, *_of_tax(plan), ROUNDED]
     if record.header.mode not in ("", "real"):
         says.insert(0, f"A {record.header.mode}: these are not the times of real work.")
     elif not record.closed:
@@ -59,6 +59,19 @@ def price_given(plan: Plan, costs: Costs, paid: Decimal) -> Price:
     """What a price someone else set gives for one article: margin, markup, hourly earnings."""
     n = costs.make
     return in_cents(take_apart(paid, costs.cost / n, plan.project.sell, costs.hours / n, costs.labour / n))
+
+
+def _of_tax(plan: Plan) -> tuple[str, ...]:
+    sell = plan.project.sell
+    if not sell.tax:
+        return ()
+    return (
+        f"Tax of {_percent(sell.tax)} on the price before tax is in it; the fee is on what the buyer pays, tax too.",
+    )
+
+
+def _percent(share: float) -> str:
+    return f"{share * 100:.4g} %"
 
 
 def _ask(plan: Plan, costs: Costs) -> tuple[Price, Decimal]:

@@ -8,6 +8,7 @@ go slower and now and then something goes wrong.
 import math
 import random
 import time
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -15,7 +16,7 @@ from typing import Any
 
 from guide.money.forecast import forecast
 from guide.money.glean import counted_labour_s, glean
-from guide.money.model import Forecast, Seen, Span
+from guide.money.model import Forecast, Paces, Seen, Span
 from guide.money.paces import learn
 from guide.record.fold import fold
 from guide.record.journal import read_journal
@@ -98,8 +99,18 @@ def _inside(actual: float, span: Span, width: float = 1.0) -> bool:
     return low <= actual <= high
 
 
-def calibration(makers: int, past: tuple[int, ...] = PAST, *, draws: int = 300, seed: int = 7) -> dict[int, Tally]:
-    """How often the 80 % intervals hold the next session, by number of past sessions."""
+def calibration(
+    makers: int,
+    past: tuple[int, ...] = PAST,
+    *,
+    tweak: Callable[[Paces], Paces] = lambda paces: paces,
+    draws: int = 300,
+    seed: int = 7,
+) -> dict[int, Tally]:
+    """How often the 80 % intervals hold the next session, by number of past sessions.
+
+    `tweak` spoils the paces on purpose, to see that it is found out.
+    """
     tallies = {n: Tally() for n in past}
     for number in range(makers):
         maker = Maker(random.Random(seed * 1_000_003 + number), days=1 + number % 2)
@@ -108,7 +119,7 @@ def calibration(makers: int, past: tuple[int, ...] = PAST, *, draws: int = 300, 
             seen += glean(maker.session(done), SHOP.steps)
             if done + 1 in tallies:
                 truth = maker.session(done + 1)
-                told = forecast(SHOP, learn(seen), seed=number, draws=draws, sitting_s=_sitting(maker))
+                told = forecast(SHOP, tweak(learn(seen)), seed=number, draws=draws, sitting_s=_sitting(maker))
                 tallies[done + 1].add(told, truth)
     return tallies
 

@@ -8,6 +8,7 @@ from functools import cache
 from statistics import median
 
 import pytest
+from msgspec.structs import replace
 
 from tests.bench.money_rows import PAST, calibration, share
 
@@ -46,3 +47,11 @@ def test_more_sessions_make_the_interval_narrower():
     widths = [median(counted()[n].widths) for n in COUNTS]
     assert widths == sorted(widths, reverse=True)
     assert widths[0] > 1.2 * widths[-1]
+
+
+def test_forgetting_that_a_days_steps_share_its_run_would_be_found_out():
+    """With the day's part given to each step alone, the total is thought far too certain."""
+    alone = calibration(MAKERS // 2, (10,), tweak=lambda paces: replace(paces, day_var=1e-9, spread=2 * paces.spread))[
+        10
+    ]
+    assert share(alone.totals) < 0.60

@@ -215,6 +215,13 @@ def test_a_session_is_priced_at_the_time_it_took():
     assert any("not finished" in line for line in price_session(SHOP, record(*laps, state="open")).says)
 
 
+def test_it_says_how_tax_enters():
+    """DESIGN 10."""
+    taxed = replace(SHOP, project=replace(SHOP.project, sell=Sell(margin=0.3, fee=0.05, tax=0.19)))
+    assert any("19 %" in line and "fee" in line for line in price_plan(taxed, forecast(taxed, NONE)).says)
+    assert not any("Tax" in line for line in price_plan(SHOP, forecast(SHOP, NONE)).says)
+
+
 def test_one_of_six_costs_a_sixth():
     """[identity]"""
     six = replace(SHOP, project=replace(SHOP.project, make=6))
