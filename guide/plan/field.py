@@ -9,6 +9,7 @@ from operator import eq
 from typing import NamedTuple
 
 EDGE = 2  # the furthest that two squares are compared: two apart
+LINE = 4  # alike squares on a diagonal; more look like a band
 
 
 class Field(NamedTuple):
@@ -71,4 +72,17 @@ def alike(field: Field, colours: Sequence[int], steps: Sequence[int]) -> int:
             mine = colours[first : first + width]
             for step in steps:
                 count += sum(map(eq, mine, colours[first + step : first + step + width]))
+    return count
+
+
+def bands(field: Field, colours: Sequence[int]) -> int:
+    """How many squares lengthen a line of like ones on a diagonal beyond what may be."""
+    count = 0
+    for face in range(field.faces):
+        for slope in (field.stride + 1, field.stride - 1):
+            runs = [1] * (field.size * field.faces)
+            for place in field.walk(face):
+                if colours[place] == colours[place - slope]:
+                    runs[place] = runs[place - slope] + 1
+                    count += runs[place] > LINE
     return count

@@ -92,7 +92,8 @@ def _lay_faces(ask: Ask, faces: int) -> Layout:
     shown = on_faces(names, total.counts, ask.blocks, faces, (on_face, hidden))
     placed = _placed(field, ask, ends)
     free = [count - there for count, there in zip(shown.counts, on_face, strict=True)]
-    stacks = _stacks(ask, faces, paint(field, free, placed, ask.seed), total.counts)
+    room = None if shown.problem else [count - under for count, under in zip(total.counts, hidden, strict=True)]
+    stacks = _stacks(ask, faces, paint(field, free, placed, ask.seed, room), total.counts)
     layout = _judged(ask, stacks, faces, total.problem or shown.problem)
     if ask.fixed and not total.problem and (shown.problem or layout.outcome == "not found"):
         return _round_fixed(ask, field, placed, laid, layout)

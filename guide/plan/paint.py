@@ -4,29 +4,34 @@ from collections.abc import Iterator, Mapping, Sequence
 from random import Random
 
 from guide.plan.deal import deal, meets
-from guide.plan.field import Field
+from guide.plan.field import Field, bands
 from guide.plan.lattice import lattice
 from guide.plan.sow import sow
 from guide.plan.spread import likeness, spread
+from guide.plan.zigzag import zigzag
 
 WORK = 60_000  # places times sweeps spent on one beginning
 SMALL, FEWEST = 24, 3  # sweeps of a small panel, and of a very large one
+BANDED = 2  # what a square that lengthens a band weighs against two alike nearby
 LARGE = 5_000  # places; beyond, the first beginning that comes out clear is taken
 
 
-def paint(field: Field, counts: Sequence[int], laid: Mapping[int, int], seed: int) -> list[int]:
+def paint(
+    field: Field, counts: Sequence[int], laid: Mapping[int, int], seed: int, room: Sequence[int] | None = None
+) -> list[int]:
     """Prints by place (-1 off the panel) with these counts in the places that are not `laid` already.
 
-    Prints are numbers into `counts`, which must fill the panel exactly. Nothing meets its like at the
-    side if that could be reached; then as few as can be on the diagonals and two apart. The deal, which
-    comes out clear where any layout can, is begun from when the prettier beginnings do not.
+    Prints are numbers into `counts`, which must fill the panel exactly; a pattern that looks better may
+    take other counts, up to `room`. Nothing meets its like at the side if that could be reached; then as
+    few as can be on the diagonals and two apart. The deal, which comes out clear where any layout can, is
+    begun from when the prettier beginnings do not.
     """
     free = [v for face in range(field.faces) for v in field.walk(face) if v not in laid]
     best: list[int] = []
     least = (field.places * 2, 0)  # side matches, then likeness: no face has so many
-    for number, colours in enumerate(_beginnings(field, counts, laid, len(free), seed)):
+    for number, colours in enumerate(_beginnings(field, counts, laid, (len(free), seed), room or counts)):
         spread(field, colours, free, Random(seed + number), _sweeps(len(free)))  # noqa: S311 (a pattern)
-        cost = (meets(field, colours), likeness(field, colours))
+        cost = (meets(field, colours), likeness(field, colours) + BANDED * bands(field, colours))
         if cost < least:
             best, least = colours, cost
         if least == (0, 0) or (len(free) > LARGE and not least[0]):
@@ -43,11 +48,15 @@ def _sweeps(places: int) -> int:
 
 
 def _beginnings(
-    field: Field, counts: Sequence[int], laid: Mapping[int, int], free: int, seed: int
+    field: Field, counts: Sequence[int], laid: Mapping[int, int], size: tuple[int, int], room: Sequence[int]
 ) -> Iterator[list[int]]:
     """The even pattern if it suits, then sown row by row, small panels more than once."""
+    free, seed = size
     rng = Random(seed)  # noqa: S311 (a pattern)
     if not laid:
+        zigzags = zigzag(field, room, rng)
+        if zigzags is not None:
+            yield zigzags
         even = lattice(field, counts, rng, 0.1 if free <= LARGE else 0.02)
         if even is not None:
             sow(field, even, _missing(even, counts), rng)

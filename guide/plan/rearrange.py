@@ -1,8 +1,9 @@
 """Half way: blocks already sewn stay, finished ones move whole, the rest is laid from what is left."""
 
 from collections import Counter
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from random import Random
+from typing import Literal
 
 import msgspec
 
@@ -30,12 +31,14 @@ def rearrange(
     *,
     finished: Collection[Cell] = (),
     gone: Collection[str] = (),
+    faces: Literal["both", "front"] = "both",
 ) -> Rearranged:
     """Lay what is not sewn yet again, with as few squares cut again as can be found.
 
     `sewn` blocks keep their places and `finished` ones (quilted, not joined) their stacks; (row, column)
-    1-based. `left` are the squares at hand by print; of `gone` prints none can be cut again. A layout
-    that can still be made as planned comes back as it was. Raises ValueError for places that do not exist.
+    1-based. `left` are the squares at hand by print; of `gone` prints none can be cut again. `faces` as
+    for `lay`. A layout that needs no more squares than any other comes back as it was, so nothing moves.
+    Raises ValueError for places that do not exist.
     """
     stacks = {(block.row, block.column): block.stack for block in layout.blocks}
     kept = set(sewn) | set(finished)
@@ -43,14 +46,18 @@ def rearrange(
         raise ValueError("a sewn or finished block lies outside the panel")
     fixed = {cell: stacks[cell] for cell in kept}
     wanted = Counter(name for cell, stack in stacks.items() if cell not in kept for name in stack)
-    if wanted <= Counter(left) and layout.outcome == "found":
+    lacking = wanted - Counter(left)
+    fewest = max(0, wanted.total() - sum(left.values()))
+    if layout.outcome == "found" and lacking.total() <= fewest and not lacking.keys() & set(gone):
         return _reckoned(layout, fixed, left, ())
     best: Rearranged | None = None
     for more in _allowances(wanted, left, gone):
         supplies = _supplies(fixed, left, more)
         depth = len(layout.blocks[0].stack)
-        laid = lay(layout.across, layout.down, depth, supplies, seed=layout.seed, fixed=fixed)
-        laid, moved = _move_whole(laid, fixed, set(sewn))
+        laid = lay(layout.across, layout.down, depth, supplies, faces=faces, seed=layout.seed, fixed=fixed)
+        moved: tuple[tuple[Cell, Cell], ...] = ()
+        if laid.outcome != "found":
+            laid, moved = _move_whole(laid, fixed, set(sewn), (0,) if faces == "front" else (0, -1))
         found = _reckoned(laid, fixed, left, moved)
         if best is None or _matches(laid) < _matches(best.layout):
             best = found
@@ -92,7 +99,7 @@ def _supplies(fixed: Mapping[Cell, Stack], left: Mapping[str, int], more: Mappin
 
 
 def _move_whole(
-    layout: Layout, fixed: Mapping[Cell, Stack], sewn: Collection[Cell]
+    layout: Layout, fixed: Mapping[Cell, Stack], sewn: Collection[Cell], ends: Sequence[int]
 ) -> tuple[Layout, tuple[tuple[Cell, Cell], ...]]:
     """Let unsewn blocks change places whole where that takes matches away; finished ones that moved."""
     stacks = {(block.row, block.column): block.stack for block in layout.blocks}
@@ -100,20 +107,20 @@ def _move_whole(
     free = [cell for cell in stacks if cell not in sewn]
     rng = Random(layout.seed)  # noqa: S311 (a pattern, not a secret)
     for _ in range(ROUNDS):
-        bad = [cell for cell in free if _meets(stacks, cell)]
+        bad = [cell for cell in free if _meets(stacks, cell, ends)]
         if not bad:
             break
         first = bad[int(rng.random() * len(bad))]
-        second = min(free, key=lambda cell: (_after(stacks, first, cell), rng.random()))
+        second = min(free, key=lambda cell: (_after(stacks, first, cell, ends), rng.random()))
         stacks[first], stacks[second] = stacks[second], stacks[first]
         came[first], came[second] = came[second], came[first]
     moved = tuple((came[cell], cell) for cell in free if came[cell] in fixed and came[cell] != cell)
     swapped = msgspec.structs.replace(layout, blocks=as_blocks(stacks))
-    better = judged(swapped, fixed=sewn)
+    better = judged(swapped, faces=len(ends), fixed=sewn)
     return (better, moved) if _matches(better) < _matches(layout) else (layout, ())
 
 
-def _meets(stacks: Mapping[Cell, Stack], cell: Cell) -> int:
+def _meets(stacks: Mapping[Cell, Stack], cell: Cell, ends: Sequence[int]) -> int:
     """How often this block's faces meet their like at its four sides."""
     row, column = cell
     mine = stacks[cell]
@@ -121,15 +128,15 @@ def _meets(stacks: Mapping[Cell, Stack], cell: Cell) -> int:
     for other in ((row, column + 1), (row, column - 1), (row + 1, column), (row - 1, column)):
         beside = stacks.get(other)
         if beside:
-            count += (mine[0] == beside[0]) + (len(mine) > 1 and mine[-1] == beside[-1])
+            count += sum(mine[end] == beside[end] for end in ends)
     return count
 
 
-def _after(stacks: dict[Cell, Stack], first: Cell, second: Cell) -> int:
+def _after(stacks: dict[Cell, Stack], first: Cell, second: Cell, ends: Sequence[int]) -> int:
     """Change in matches if these two blocks changed places."""
-    before = _meets(stacks, first) + _meets(stacks, second)
+    before = _meets(stacks, first, ends) + _meets(stacks, second, ends)
     stacks[first], stacks[second] = stacks[second], stacks[first]
-    after = _meets(stacks, first) + _meets(stacks, second)
+    after = _meets(stacks, first, ends) + _meets(stacks, second, ends)
     stacks[first], stacks[second] = stacks[second], stacks[first]
     return after - before
 

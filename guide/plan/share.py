@@ -156,7 +156,10 @@ def _two(
 
 
 def _crowded(name: str, wanted: int, cap: int, blocks: int, faces: int) -> str:
-    return f"{name} is wanted on {wanted} of {_places(blocks, faces)}; at most {cap} can lie apart"
+    more = wanted - cap
+    squares = "1 more square of another print" if more == 1 else f"{more} more squares of other prints"
+    where = _places(blocks, faces)
+    return f"{name} is wanted on {wanted} of {where}; at most {cap} can lie apart: {squares} would do"
 
 
 def _places(blocks: int, faces: int) -> str:

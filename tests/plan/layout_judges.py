@@ -45,3 +45,16 @@ def likeness(layout: Layout) -> int:
         for other in ((row + 1, column + 1), (row + 1, column - 1), (row, column + 2), (row + 2, column))
         if other in face
     )
+
+
+def longest_line(layout: Layout) -> int:
+    """Squares of the longest line of one print on a diagonal, on either face."""
+    longest = 1
+    for face in faces(layout):
+        for row, column in face:
+            for lean in (1, -1):
+                length = 1
+                while face.get((row + length, column + lean * length)) == face[row, column]:
+                    length += 1
+                longest = max(longest, length)
+    return longest

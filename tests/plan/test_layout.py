@@ -6,7 +6,7 @@ import pytest
 from guide.plan.faces import judged, matches, meetings, swap
 from guide.plan.layout import Supply, lay
 from guide.plan.model import Block, Layout
-from tests.plan.layout_judges import faces, likeness, proper, side_matches, squares
+from tests.plan.layout_judges import faces, likeness, longest_line, proper, side_matches, squares
 
 THREE = [Supply("moss check"), Supply("oat stripe"), Supply("clay dot")]
 
@@ -53,10 +53,13 @@ def test_bounds_are_kept_and_the_rest_is_shared_evenly():
 
 
 def test_a_print_wanted_too_often_is_refused_in_figures():
-    """Nine of twelve single squares alike: at most every other one can lie apart. [identity]"""
+    """Nine of twelve single squares alike: at most every other one can lie apart; what would do is said. [identity]"""
     layout = lay(4, 3, 1, [Supply("moss check", exact=9), Supply("oat stripe", exact=3)])
     assert layout.outcome == "impossible"
-    assert layout.reason == "moss check is wanted on 9 of 12 blocks; at most 6 can lie apart"
+    told = "moss check is wanted on 9 of 12 blocks; at most 6 can lie apart: 3 more squares of other prints would do"
+    assert layout.reason == told
+    mended = [Supply("moss check", exact=6), Supply("oat stripe", exact=3), Supply("slate", exact=3)]
+    assert lay(4, 3, 1, mended).outcome == "found"
 
 
 def test_too_few_squares_are_told_in_figures():
@@ -208,6 +211,15 @@ def test_no_print_gathers_in_one_part_of_the_panel():
         band = [b.stack[0] for b in layout.blocks if first <= b.row < first + 4]
         for name, count in counts.items():
             assert count / 4 * 0.5 <= band.count(name) <= count / 4 * 1.5
+
+
+@pytest.mark.parametrize("prints", [3, 4, 5, 6, 8])
+@pytest.mark.parametrize("shape", [(4, 3), (5, 8), (6, 8), (12, 16)])
+def test_no_print_draws_a_long_line(shape, prints):
+    """No visible bands: on no face a diagonal line of more than five alike, even with three prints. [practice]"""
+    layout = lay(*shape, 4, [Supply(f"print {i}") for i in range(prints)])
+    assert layout.outcome == "found"
+    assert longest_line(layout) <= 5
 
 
 def test_stacks_hold_unlike_squares_where_there_are_enough():

@@ -41,9 +41,31 @@ def test_a_spoilt_block_asks_for_as_many_squares_as_are_missing():
     left = need(plan, sewn)
     left.subtract(stacks(plan)[2, 2])
     again = rearrange(plan, sewn, left)
-    assert sum(again.cut_again.values()) == 4
+    assert again.cut_again == Counter(stacks(plan)[2, 2])
+    assert again.layout == plan
+
+
+def test_squares_of_another_print_are_used_before_any_are_cut():
+    """Four slate squares short and four clay dot over: the rest is laid anew and nothing is cut. [identity]"""
+    plan = lay(4, 3, 4, PRINTS)
+    sewn = {(1, 1), (1, 2), (1, 3), (1, 4)}
+    left = need(plan, sewn)
+    left["slate"] -= 4
+    left["clay dot"] += 4
+    again = rearrange(plan, sewn, left)
+    assert (again.cut_again, again.spare) == ({}, {})
     assert again.layout.outcome == "found"
     assert all(stacks(again.layout)[cell] == stacks(plan)[cell] for cell in sewn)
+    assert all(proper(face) for face in faces(again.layout))
+
+
+def test_a_cushion_lets_its_lower_face_go_before_more_is_cut():
+    """Only slate left beside a few others: the front stays clear, the inside may match, nothing is cut. [identity]"""
+    plan = lay(4, 3, 4, PRINTS, faces="front")
+    left = {"slate": 40, "moss check": 4, "oat stripe": 4}
+    again = rearrange(plan, (), left, faces="front")
+    assert (again.cut_again, again.layout.outcome, again.layout.front_matches) == ({}, "found", 0)
+    assert again.layout.back_matches > 0
 
 
 def test_a_print_that_ran_out_is_not_asked_for_again():
