@@ -72,13 +72,9 @@ def quantities(across=4, down=3, square_in=6.0):
         for name, (value, written) in given.items()
     }
     for name, value in lengths.items():
-        out[name] = Quantity(
-            name, value, "length", f"formula of {name}", Place("/x/workflows/cut.yaml", 9), "cut"
-        )
+        out[name] = Quantity(name, value, "length", f"formula of {name}", Place("/x/workflows/cut.yaml", 9), "cut")
     for name, value in counts.items():
-        out[name] = Quantity(
-            name, value, "count", f"formula of {name}", Place("/x/workflows/cut.yaml", 12), "cut"
-        )
+        out[name] = Quantity(name, value, "count", f"formula of {name}", Place("/x/workflows/cut.yaml", 12), "cut")
     out["envelope_length"] = Quantity(
         "envelope_length", None, "length", "overlap", Place("/x/workflows/closure.yaml", 3), "closure"
     )
@@ -99,8 +95,7 @@ def layout(across=4, down=3, prints=PRINTS, depth=4):
 def cutting(material="moss check"):
     q = 6 * INCH
     placed = tuple(
-        Placement("square", INCH / 2 + (i % 7) * q, (i // 7) * q, q, q, False, i // 7 + 1, i + 1)
-        for i in range(16)
+        Placement("square", INCH / 2 + (i % 7) * q, (i // 7) * q, q, q, False, i // 7 + 1, i + 1) for i in range(16)
     )
     return Cutting(material, 3 * q, 4.5 * INCH * 4, 16 * q * q / (43 * INCH), 19, 1,
                    (CutCloth(44 * INCH, 3 * q, True, placed),), (LeftOver(q, q),))  # fmt: skip
@@ -175,3 +170,60 @@ def record(of, *, mode="practice"):
         corrections=[Correction(11, 9, T0 + 70_000, "panel_width", "21 in", "20 1/4 in", "read the wrong edge")],
         assumed=["The gap of 9 min at 10:05 was counted as a break."], count=40, last=Reading(at, 60, 0, 0, "b"), closed=True,
     )  # fmt: skip
+
+
+def full_report(of=None, *, mode="practice", rec=None):
+    """A report with everything a page can ask for: session, money, a beginner's day, words."""
+    from guide.money.checklist import beginner_factors, checklist_times
+    from guide.money.forecast import forecast
+    from guide.money.paces import NONE
+    from guide.money.quote import price_plan
+    from guide.show.report import report
+    from guide.show.report_money import money_report
+
+    of = of or plan()
+    ahead = forecast(of, NONE)
+    return report(
+        of,
+        rec or record(of, mode=mode),
+        money=money_report(of, ahead, price_plan(of, ahead)),
+        rows=checklist_times(of, NONE, "10:00", beginner_factors(of)),
+        beginner=True,
+        texts=True,
+        checksum="1a2b3c4d",
+        now=T0,
+    )
+
+
+def hostile_report(poison):
+    """A full report in which every text that a maker or a stage file can write is the poison."""
+    import msgspec
+
+    re = msgspec.structs.replace
+    of = plan()
+    names = {name: f"{poison} {number}" for number, name in enumerate(PRINTS)}
+
+    def renamed(laid):
+        blocks = tuple(re(b, stack=tuple(names[one] for one in b.stack)) for b in laid.blocks)
+        return re(laid, blocks=blocks)
+
+    steps_ = tuple(
+        re(s, title=poison, stage_title=poison, piece=poison, tools=(poison,), cautions=(poison,), texts={},
+           shows=tuple((name, poison) for name, _ in s.shows)) for s in of.steps
+    )  # fmt: skip
+    prints = tuple(re(one, name=names[one.name]) for one in of.project.prints)
+    of = re(
+        of, project=re(of.project, title=poison, prints=prints, currency=poison), steps=steps_, layout=renamed(of.layout),
+        backing=renamed(of.backing), cutting=tuple(re(c, material=names[c.material]) for c in of.cutting),
+        shopping=tuple(re(b, item=poison) for b in of.shopping), cautions=(poison,), warnings=(Warned("x", poison),),
+    )  # fmt: skip
+    rec = record(of)
+    rec.header = re(rec.header, title=poison, maker=poison, version=poison)
+    rec.remarks = [re(r, text=poison) for r in rec.remarks] + [Remark("photo", 8, T0, "quilt/cross", poison)]
+    rec.corrections = [re(c, what=poison, was=poison, now=poison, why=poison) for c in rec.corrections]
+    rec.assumed = [poison]
+    rec.steps["wash/load"] = StepRecord("wash/load", "skipped", why=poison)
+    out = full_report(of, rec=rec)
+    for one in out["steps"]:
+        one["texts"] = dict.fromkeys(one["texts"], poison)
+    return out

@@ -7,7 +7,7 @@ HIDDEN = re.compile(
     "[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200b\u200e\u200f\u2028\u2029\u202a-\u202e\u2060\u2066-\u2069\ufeff\ud800-\udfff]"
 )
 ALWAYS = re.compile(r"([\\`*_{}\[\]|~$@])")
-AT_THE_START = re.compile(r"^([-+=#]|\d{1,9}(?=[.)]))")
+AT_THE_START = re.compile(r"^(#|[-+](?=\s|$|-)|=|\d{1,9}(?=[.)](?:\s|$)))")
 LINKS = re.compile(r"(?i)(:)(?=//)|(?<=\bwww)(\.)")
 
 

@@ -1,5 +1,6 @@
 """The two template engines: HTML that escapes always, Markdown with its own escaping."""
 
+import re
 from functools import lru_cache
 from typing import Any, Literal
 
@@ -10,6 +11,8 @@ from guide.show.report_cautions import caution_dict
 from guide.show.words import minutes, said
 
 Format = Literal["html", "markdown"]
+TAGS = re.compile(r"(\{[{%#].*?[}%#]\})", re.DOTALL)
+PHRASES = re.compile(r"'[^']* [^']*'")  # inside a tag, what is said and no name
 
 
 @lru_cache(maxsize=4)
@@ -19,7 +22,8 @@ def _engine(fmt: Format, words: str) -> Environment:
 
     def in_words(name: str) -> str:
         """A template's own words in the project's words, before any of the maker's are in it."""
-        return said(shipped.get_source(bare, name)[0], words)
+        source = shipped.get_source(bare, name)[0]
+        return source if words == "british" else "".join(_in_words(part, words) for part in TAGS.split(source))
 
     options: dict[str, Any] = {
         "loader": FunctionLoader(in_words),
@@ -35,6 +39,13 @@ def _engine(fmt: Format, words: str) -> Environment:
     engine.globals["caution"] = caution_dict
     engine.filters["duration"] = minutes
     return engine
+
+
+def _in_words(part: str, words: str) -> str:
+    """A piece of a template in the project's words; inside a tag only its phrases."""
+    if part.startswith("{"):
+        return PHRASES.sub(lambda found: said(found[0], words), part)
+    return said(part, words)
 
 
 def render(name: str, fmt: Format, report: dict[str, Any], **more: Any) -> str:

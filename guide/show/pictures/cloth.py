@@ -39,17 +39,17 @@ class Look(msgspec.Struct, frozen=True):
 
 def looks(prints: Sequence[tuple[str, str]]) -> dict[str, Look]:
     """Choose a look for each (name, letter); fills differ as long as there are fills."""
-    free = list(FILLS)
+    said: dict[str, str] = {}
+    for name, _ in prints:
+        kind = next((kind for kind in FILLS if kind in name.lower().split()), None)
+        if kind and kind not in said.values():
+            said[name] = kind
+    free = [kind for kind in FILLS if kind not in said.values()]
     out: dict[str, Look] = {}
     for place, (name, letter) in enumerate(prints):
-        words = name.lower().split()
-        kind = next((k for k in FILLS if k in words), "")
-        if kind not in free:
-            kind = free[0] if free else list(FILLS)[place % len(FILLS)]
-        if kind in free:
-            free.remove(kind)
-        ground, figure = COLOURS[next((w for w in words if w in COLOURS), SPARE[place % len(SPARE)])]
-        out[name] = Look(name, letter, kind, ground, figure)
+        kind = said.get(name) or (free.pop(0) if free else list(FILLS)[place % len(FILLS)])
+        colour = next((word for word in name.lower().split() if word in COLOURS), SPARE[place % len(SPARE)])
+        out[name] = Look(name, letter, kind, *COLOURS[colour])
     return out
 
 

@@ -1,0 +1,252 @@
+"""Pages people keep: one report's figures on paper, every text harmless, nothing fetched."""
+
+import re
+from itertools import pairwise
+
+import pytest
+
+from guide.show.pages import (
+    render_checklist,
+    render_log,
+    render_plan,
+    render_price,
+    render_quote,
+    render_sheet,
+    render_tickets,
+)
+from guide.show.pages.clean import clean, escape_markdown
+from tests.show import samples
+from tests.show.pages_read import Page
+
+PAGES = {
+    "log": render_log,
+    "plan": render_plan,
+    "sheet": render_sheet,
+    "checklist": render_checklist,
+    "price": render_price,
+    "quote": render_quote,
+    "tickets": render_tickets,
+}
+POISON = [
+    "<script>alert(1)</script>",
+    '"><img src=x onerror=alert(1)>',
+    "</style></title><iframe src=javascript:alert(1)>",
+    "{{ 7 * 7 }}{% raw %}",
+    "javascript:alert(9)",
+    "=HYPERLINK(1)",
+    "a\u202eb\u0007c\u0000d\x1b[31m",
+    "W" * 400,
+    "&lt;b&gt; <!-- ",
+]
+
+
+@pytest.fixture(scope="module")
+def full():
+    return samples.full_report()
+
+
+@pytest.fixture(scope="module", params=sorted(PAGES))
+def kind(request):
+    return request.param
+
+
+def test_a_page_stands_alone(kind, full):
+    """No script, no link out, nothing fetched; the policy forbids it as a second wall. [source] W3C Content Security Policy Level 3."""
+    page = PAGES[kind](full)
+    parsed = Page(page)
+    tags = {tag for tag, _ in parsed.elements}
+    assert not tags & {"script", "link", "iframe", "object", "embed", "base", "form"}
+    assert "default-src 'none'; img-src data:; style-src 'unsafe-inline'" in parsed.all("meta", "content")
+    assert not re.search(r"""(?:src|href|url\()\s*=?\s*["']?(?:https?:)?//""", page)
+    assert not [name for _, names in parsed.elements for name in names if name.startswith("on")]
+
+
+def test_a_page_has_one_title_and_headings_in_order(kind, full):
+    """Language, title, main, one h1, and no level skipped: what a screen reader walks by. [source] WCAG 2.2, 1.3.1 and 2.4.2."""
+    parsed = Page(PAGES[kind](full))
+    levels = [int(tag[1]) for tag, _ in parsed.elements if re.fullmatch("h[1-6]", tag)]
+    assert levels.count(1) == 1
+    assert levels[0] == 1
+    assert all(after - before <= 1 for before, after in pairwise(levels))
+    assert parsed.all("html", "lang") == ["en-GB"]
+    assert [tag for tag, _ in parsed.elements].count("main") == 1
+
+
+def test_every_name_in_a_page_is_used_once(kind, full):
+    """Ids are unique in a page, so every fill finds its own pattern. [source] HTML standard, the id attribute."""
+    parsed = Page(PAGES[kind](full))
+    ids = [value for _, name, value in parsed.attributes if name == "id"]
+    assert len(ids) == len(set(ids))
+
+
+@pytest.mark.parametrize("poison", POISON, ids=range(len(POISON)))
+def test_hostile_text_stays_text(kind, poison):
+    """Whatever a maker writes, the page has the same elements and attributes as with plain words."""
+    plain = PAGES[kind](samples.hostile_report("some words"))
+    hostile = PAGES[kind](samples.hostile_report(poison))
+    assert Page(hostile).elements == Page(plain).elements
+    assert "onerror" not in {name for _, name, _ in Page(hostile).attributes}
+
+
+def test_control_and_direction_characters_are_spelled_out():
+    """A page never turns its own words round: U+202E and ESC come out as their names."""
+    page = render_log(samples.hostile_report("a\u202eb\x1bc"))
+    assert "\u202e" not in page
+    assert "\x1b" not in page
+    assert r"a\u202eb\u001bc" in page
+
+
+def test_a_template_in_a_note_is_not_run():
+    """What looks like a template in a maker's words is shown as written."""
+    text = Page(render_log(samples.hostile_report("{{ 7 * 7 }}"))).text
+    assert text.count("{{ 7 * 7 }}") > 10
+    assert "{{ 7 * 7 }}" in Page(render_quote(samples.hostile_report("{{ 7 * 7 }}"))).text
+
+
+MARKDOWN = ["# big", "- item", "1. one", "[a](http://b)", "![x](y)", "<b>", "*a* _b_ `c` ~~d~~", "a|b", "www.a.example", "a@b.example",
+            "> quote", "+ plus", "$x$", "line\nbreak\n\n# head", "\\*"]  # fmt: skip
+
+
+@pytest.mark.parametrize("text", MARKDOWN)
+def test_markdown_shows_the_same_words(text):
+    """A CommonMark reading gives one paragraph with the words as written: no mark of the language is left bare. [source] CommonMark 0.31."""
+    escaped = escape_markdown(text)
+    assert "\n" not in escaped
+    assert "<" not in escaped
+    bare = re.sub(r"\\[!-/:-@\[-`{-~]", "", escaped)
+    assert not re.search(r"[*_`\[\]|~@$]|://|\bwww\.", bare)
+    assert not re.match(r"[#>=]|[-+]\s|\d+[.)]\s", bare)
+    plain = (
+        re.sub(r"\\([!-/:-@\[-`{-~])", r"\1", escaped).replace("&lt;", "<").replace("&gt;", ">").replace("&amp;", "&")
+    )
+    assert plain == " ".join(text.split()) if "\n" in text else plain == text
+
+
+@pytest.mark.parametrize("fmt", ["html", "markdown"])
+def test_the_log_tells_what_was_measured_beside_what_was_planned(full, fmt):
+    """Planned 21 in, made 20 1/4 in, and what was first written."""
+    text = render_log(full, fmt)
+    assert "20 1/4 in" in text
+    assert "3/4 in under" in text
+    assert "first written as 21 in" in text
+
+
+@pytest.mark.parametrize("fmt", ["html", "markdown"])
+def test_a_rehearsal_says_so_loudly(fmt):
+    """Nobody takes a rehearsal for a making: title, band and colophon say it; a real log does not."""
+    rehearsal = render_log(samples.full_report(mode="rehearsal"), fmt)
+    assert rehearsal.count("REHEARSAL") >= (2 if fmt == "html" else 1)
+    assert "REHEARSAL" not in render_log(samples.full_report(mode="real"), fmt)
+
+
+def test_the_log_keeps_corrections_with_their_originals(full):
+    """What was put right shows what it was, what it is, and why."""
+    text = Page(render_log(full)).text
+    for words in ("read the wrong edge", "21 in", "20 1/4 in", "1a2b3c4d", "counted as a break"):
+        assert words in text
+
+
+def test_times_of_the_checklist_start_where_told_and_never_fall(full):
+    """The first window begins at the start given, and each begins no earlier than the one before."""
+    times = re.findall(r"<time>(\d\d):(\d\d)( \+\d)?</time>", render_checklist(full))
+    minutes = [int(h) * 60 + int(m) + (int(d) * 1440 if d else 0) for h, m, d in times]
+    assert minutes[0] == 600
+    assert minutes == sorted(minutes)
+    assert len(minutes) == len(full["day"]["rows"])
+
+
+def test_windows_add_up_to_work_breaks_and_waits(full):
+    """[identity] The end of the day is the start plus hands-on time, breaks and waits."""
+    rows = full["day"]["rows"]
+    hands_on = sum(row["hands_on_s"] for row in rows)
+    breaks = sum(row["end_s"] - row["start_s"] for row in rows if row["kind"] == "break") + sum(
+        r["inner_breaks_s"] for r in rows
+    )
+    waits = sum(row["end_s"] - row["start_s"] for row in rows if row["kind"] == "wait")
+    assert rows[-1]["end_s"] == pytest.approx(hands_on + breaks + waits)
+    assert waits == 3600
+
+
+def test_every_step_of_the_plan_is_on_the_checklist_with_its_numbers(full):
+    """One tick box a step, named, with the sizes that stand large beside it."""
+    page = render_checklist(full)
+    parsed = Page(page)
+    assert parsed.all("li", "data-step") == [step["key"] for step in full["steps"]]
+    assert parsed.all("input", "type") == ["checkbox"] * len(full["steps"])
+    for step in full["steps"]:
+        for shown in step["shows"]:
+            assert f"<b>{shown['text']}</b>" in page
+
+
+def test_a_checklist_says_when_to_decide_and_what_to_do_instead(full):
+    """[practice] Rows not joined in time: a plain back; zip not in: an envelope, already sized: (16 + 4)/2 + 2 in = 12 in."""
+    text = Page(render_checklist(full)).text
+    assert "Use a plain back" in text
+    assert "two pieces 21 in wide and 12 in long" in text
+
+
+def test_both_units_stand_side_by_side_when_asked(full):
+    """[identity] 19 in is 48.3 cm, rounded to the mm."""
+    assert "≈ 48.3 cm" in Page(render_checklist(full, both_units=True)).text
+    assert "cm" not in Page(render_checklist(full)).text
+
+
+def test_a_caution_is_said_whole_once_and_recalled_after(full):
+    """The needle's sentence stands on the checklist exactly once."""
+    assert Page(render_checklist(full)).text.count("Machine off before you change it") == 1
+
+
+def test_the_run_sheet_has_a_row_for_every_step(full):
+    """Steps in order, with counts, and a place for what is measured."""
+    text = Page(render_sheet(full)).text
+    assert all(step["title"] in text for step in full["steps"])
+    assert "panel width:" in text
+    assert "of 12" in text
+
+
+def test_a_quotation_never_tells_what_it_costs_to_make(full):
+    """The customer reads the price, not the maker's labour, cost or margin."""
+    for fmt in ("html", "markdown"):
+        text = render_quote(full, fmt, customer="A. Customer", valid_until="1 June 2026")
+        assert full["cost"]["price"] in text
+        assert "1 June 2026" in text
+        for word in ("labour", "margin", "overhead", "profit"):
+            assert word not in Page(text).text.lower()
+
+
+def test_the_price_page_adds_up(full):
+    """[identity] The printed lines add up to the printed cost, to the cent."""
+    from decimal import Decimal
+
+    lines = full["cost"]["lines"]
+    assert sum(Decimal(line["amount"]) for line in lines) == Decimal(full["cost"]["cost"])
+    text = Page(render_price(full)).text
+    assert all(line["amount"] in text for line in lines)
+
+
+def test_the_care_slip_claims_nothing(full):
+    """Fibre content is as entered, blanks where it is not, and no claim of compliance."""
+    text = Page(render_tickets(full, fibre="100 % cotton")).text
+    assert "100 % cotton" in text
+    assert "No claim of compliance" in text
+
+
+def test_a_cot_quilt_warns_about_sleep(full):
+    """[source] AAP 2022, NHS safer sleep: nothing soft in the sleep space of a child under one; plan, checklist or log say so."""
+    infant = full | {"cautions": [*full["cautions"], "infant"]}
+    for render in (render_log, render_plan, render_tickets):
+        assert "under one" in Page(render(infant)).text
+
+
+def test_american_words_change_the_program_s_words_and_not_the_maker_s(full):
+    """`words: american` says batting; the title the maker wrote stays a cushion."""
+    american = full | {"project": full["project"] | {"words": "american"}}
+    text = Page(render_tickets(american)).text
+    assert "batting" in text
+    assert "Window seat cushion" in text
+
+
+def test_cleaning_leaves_plain_text_alone():
+    """Letters of any script, fractions and line breaks of a note pass as they are."""
+    text = "½ in, naïve 縫い目\nsecond line ≈ ° é"
+    assert clean({"a": [text]}) == {"a": [text]}

@@ -1,0 +1,221 @@
+"""Pictures agree with numbers: what is drawn, read back out of the SVG, is what was planned."""
+
+import math
+import xml.etree.ElementTree as ET
+
+import pytest
+
+from guide.show.pages.step_art import cutting_pictures, step_pictures
+from guide.show.pictures.cloth import FILLS, looks
+from guide.show.pictures.faces import face, mirrored
+from guide.show.pictures.snips import comb, snip_places
+from guide.show.pictures.stack import stack_apart
+from guide.show.pictures.times import time_chart
+from guide.show.pictures.zipper import zip_lengths
+from guide.show.report import report
+from tests.show import samples
+
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+def drawn(svg):
+    return ET.fromstring(str(svg))
+
+
+def marked(svg, name):
+    """Every element that carries the data attribute, in drawing order."""
+    return [one for one in drawn(svg).iter() if f"data-{name}" in one.attrib]
+
+
+def mm(one, name):
+    return float(one.attrib[name])
+
+
+@pytest.fixture(scope="module")
+def pictures():
+    return step_pictures(report(samples.plan()))
+
+
+def test_every_picture_parses_and_says_what_it_shows(pictures):
+    """Well-formed XML, role img, one title that is also the accessible name."""
+    for svg in pictures.values():
+        root = drawn(svg)
+        assert root.tag == f"{SVG}svg"
+        assert root.attrib["role"] == "img"
+        assert root[0].tag == f"{SVG}title"
+        assert root[0].text == root.attrib["aria-label"]
+        assert len(root[0].text) > 15
+
+
+def test_every_reference_inside_a_picture_is_its_own(pictures):
+    """Fills point at patterns of the same picture, and no two pictures share a name."""
+    seen = set()
+    for svg in pictures.values():
+        ids = {one.attrib["id"] for one in drawn(svg).iter() if "id" in one.attrib}
+        used = {one.attrib["fill"][5:-1] for one in drawn(svg).iter() if one.attrib.get("fill", "").startswith("url(#")}
+        assert used <= ids
+        if svg is not pictures.get("cut"):
+            assert not ids & seen
+        seen |= ids
+
+
+def test_the_front_lies_as_it_was_planned(pictures):
+    """Each patch stands at (column − 1, row − 1) pitches and holds the stack's first print. [identity] 6 in − 1 in = 127 mm."""
+    patches = marked(pictures["front"], "print")
+    planned = {(b.row, b.column): b.stack[0] for b in samples.plan().layout.blocks}
+    assert {(int(p.get("data-row")), int(p.get("data-column"))): p.get("data-print") for p in patches} == planned
+    for patch in patches:
+        assert mm(patch, "x") == pytest.approx((int(patch.get("data-column")) - 1) * 127.0, abs=1e-3)
+        assert mm(patch, "y") == pytest.approx((int(patch.get("data-row")) - 1) * 127.0, abs=1e-3)
+        assert mm(patch, "width") == pytest.approx(127.0, abs=1e-3)
+
+
+def test_the_back_is_seen_mirrored(pictures):
+    """[practice] Turned like the page of a book, column c is seen at across + 1 − c."""
+    backing = samples.plan().backing
+    planned = {(b.row, backing.across + 1 - b.column): b.stack[0] for b in backing.blocks}
+    patches = marked(pictures["back"], "print")
+    assert {(int(p.get("data-row")), int(p.get("data-column"))): p.get("data-print") for p in patches} == planned
+
+
+def test_turning_the_back_twice_gives_the_front_again():
+    """[identity] Mirroring undoes itself."""
+    rows = [["a", "b", "c"], ["d", "e", "f"]]
+    assert mirrored(mirrored(rows)) == rows
+    assert mirrored(rows)[0] == ["c", "b", "a"]
+
+
+def test_a_dimension_line_is_as_long_as_what_it_names(pictures):
+    """The width line of the front runs from edge to edge of the face: 4 · 127 mm."""
+    (line,) = [one for one in marked(pictures["front"], "dimension") if one.get("data-dimension") == "width"]
+    assert mm(line, "x2") - mm(line, "x1") == pytest.approx(4 * 127.0, abs=1e-3)
+
+
+def test_cutting_lies_where_the_plan_placed_it():
+    """Position, size, strip and order of every part, from the drawing back to the plan."""
+    plan = samples.plan()
+    first = cutting_pictures(report(plan))[0]["picture"]
+    wanted = [(p.x_mm, p.y_mm, p.width_mm, p.height_mm, p.strip, p.order) for p in plan.cutting[0].cloths[0].placements]
+    got = [
+        (
+            *(mm(one, key) for key in ("x", "y", "width", "height")),
+            int(one.get("data-strip")),
+            int(one.get("data-order")),
+        )
+        for one in marked(first, "part")
+    ]
+    assert got == [pytest.approx(row, abs=1e-3) for row in wanted]
+
+
+def test_parts_keep_off_the_selvedges():
+    """The shaded edges are the print's own selvedge wide, and no part lies on them."""
+    first = cutting_pictures(report(samples.plan()))[0]["picture"]
+    left, right = marked(first, "selvedge")
+    assert mm(left, "width") == pytest.approx(12.7)
+    for part in marked(first, "part"):
+        assert mm(part, "x") >= mm(left, "width") - 1e-3
+        assert mm(part, "x") + mm(part, "width") <= mm(right, "x") + 1e-3
+
+
+def test_quilting_stays_inside_the_wadding(pictures):
+    """Lines run corner to corner of the wadding, never into the seam. [identity] 5 in · √2 = 7.071 in."""
+    (wadding,) = marked(pictures["quilting"], "wadding-mm")
+    low, high = mm(wadding, "x"), mm(wadding, "x") + mm(wadding, "width")
+    lines = [one for one in marked(pictures["quilting"], "line") if one.get("data-line") == "quilt"]
+    assert len(lines) == 2
+    for one in lines:
+        ends = [mm(one, key) for key in ("x1", "y1", "x2", "y2")]
+        assert all(low - 1e-3 <= end <= high + 1e-3 for end in ends)
+        assert math.dist(ends[:2], ends[2:]) == pytest.approx(5 * math.sqrt(2) * 25.4, abs=0.01)
+
+
+def test_a_raw_edge_seam_leaves_both_ends_free(pictures):
+    """Stitching from 3/8 in to 5 5/8 in of a 6 in square, half an inch from the edge."""
+    (seam,) = [one for one in marked(pictures["seam"], "line") if one.get("data-line") == "seam"]
+    assert (mm(seam, "x1"), mm(seam, "x2")) == pytest.approx((9.525, 152.4 - 9.525), abs=1e-3)
+    assert mm(seam, "y1") == mm(seam, "y2") == pytest.approx(12.7)
+
+
+@pytest.mark.parametrize(
+    ("length_in", "every_in", "count"), [(4, 0.5, 7), (12, 0.5, 23), (5, 0.5, 9), (5, 0.75, 6), (2.25, 0.75, 2)]
+)
+def test_snips_stand_at_their_true_spacing(length_in, every_in, count):
+    """[identity] ⌈length / every⌉ − 1 snips, evenly apart, none at an end; 2 1/4 by 3/4 is exactly three gaps."""
+    places = snip_places(length_in * 25.4, every_in * 25.4)
+    assert len(places) == count
+    gaps = [b - a for a, b in zip([0.0, *places], [*places, length_in * 25.4], strict=True)]
+    assert gaps == pytest.approx([length_in * 25.4 / (count + 1)] * (count + 1))
+    assert max(gaps) <= every_in * 25.4 + 1e-6
+
+
+def test_snips_stop_above_the_stitching():
+    """Drawn cuts end at the cut's depth, above the seam line."""
+    svg = comb(length_mm=127, every_mm=12.7, seam_mm=12.7, depth_mm=9.525, every_text="1/2 in", depth_text="3/8 in")
+    (seam,) = marked(svg, "line")
+    cuts = marked(svg, "snip-mm")
+    assert len(cuts) == 9
+    assert all(mm(cut, "y2") == pytest.approx(9.525) and mm(cut, "y2") < mm(seam, "y1") for cut in cuts)
+
+
+def test_the_zip_is_drawn_with_all_its_lengths():
+    """[practice] A 13 in seam takes an 11 in zip with a 10 in opening, centred in each other."""
+    svg = zip_lengths(
+        seam_mm=13 * 25.4, cut_mm=11 * 25.4, opening_mm=10 * 25.4, box_mm=6.35,
+        seam_text="13 in", cut_text="11 in", opening_text="10 in", end_text="1 1/2 in", box_text="1/4 in",
+    )  # fmt: skip
+    lines = {one.get("data-dimension"): one for one in marked(svg, "dimension")}
+    spans = {name: (mm(one, "x1"), mm(one, "x2")) for name, one in lines.items()}
+    assert spans["seam"] == pytest.approx((0, 13 * 25.4))
+    assert spans["zip"] == pytest.approx((25.4, 12 * 25.4))
+    assert spans["opening"] == pytest.approx((1.5 * 25.4, 11.5 * 25.4), abs=1e-3)
+
+
+def test_the_stack_is_drawn_in_its_order_and_size():
+    """Front face on top, wadding smaller and in the middle."""
+    svg = stack_apart(
+        ["a", "b", "c", "d"],
+        looks([(n, n.upper()) for n in "abcd"]),
+        above=2,
+        wadding=True,
+        square_mm=152.4,
+        wadding_mm=127.0,
+    )
+    layers = marked(svg, "layer")
+    assert [one.get("data-layer") for one in reversed(layers)] == ["a", "b", "wadding", "c", "d"]
+    assert [mm(one, "data-size-mm") for one in layers] == [152.4, 152.4, 127.0, 152.4, 152.4]
+
+
+def test_right_sides_face_out_on_both_faces():
+    """[practice] Squares over the wadding right side up, those under it right side down."""
+    svg = stack_apart(
+        ["a", "b"], looks([("a", "A"), ("b", "B")]), above=1, wadding=False, square_mm=100, wadding_mm=100
+    )
+    assert "a right side up, b right side down" in drawn(svg).attrib["aria-label"]
+
+
+def test_the_time_chart_is_to_scale():
+    """Bars are as long as the seconds they stand for, forecast and actual on one scale."""
+    svg = time_chart([("Quilt", 600.0, 750.0), ("Join", 300.0, 240.0)])
+    assert [mm(one, "width") for one in marked(svg, "actual-s")] == [750.0, 240.0]
+    assert [mm(one, "x2") for one in marked(svg, "forecast-s")] == [600.0, 300.0]
+
+
+def test_prints_are_told_apart_without_colour():
+    """As many prints as there are fills get fills of their own, by name where the name says it."""
+    names = ["moss check", "oat stripe", "clay dot", "plum", "sky leaf", "grey herringbone"]
+    found = looks([(name, str(place)) for place, name in enumerate(names)])
+    kinds = [found[name].kind for name in names]
+    assert len(set(kinds)) == len(names)
+    assert (kinds[0], kinds[1], kinds[2], kinds[4], kinds[5]) == ("check", "stripe", "dot", "leaf", "herringbone")
+    assert set(kinds) <= set(FILLS)
+
+
+def test_hostile_names_stay_words_in_a_picture():
+    """A print called like a tag is drawn as text and breaks no markup."""
+    name = '"><script>alert(1)</script>&'
+    svg = face(
+        [[name]], looks([(name, "A")]), pitch_mm=100, fringe_mm=10, title=name, width_text=name, height_text="<b>"
+    )
+    root = drawn(svg)
+    assert not [one for one in root.iter() if one.tag.endswith("script")]
+    assert root.attrib["aria-label"] == name
