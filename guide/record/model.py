@@ -18,7 +18,7 @@ class Reading(msgspec.Struct, frozen=True):
     boot: str  # changes at every boot; "" when unknown
 
 
-class Event(msgspec.Struct, frozen=True, omit_defaults=True):
+class Event(msgspec.Struct, frozen=True, omit_defaults=True, gc=False):  # never in a cycle; read by the 100,000
     """One journal line. The first six members and `what` are always written; the rest when set.
 
     what: opened texts closed · step_started piece_done step_done step_skipped · paused resumed ·
