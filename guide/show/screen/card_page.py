@@ -48,6 +48,8 @@ def _lines(scene: Scene, card: Card, room: int, height: int) -> tuple[list[Line]
     """A card's lines in the room there is, its title first; where it is typed; whether it goes on below."""
     title: list[Line] = [clip([(card.style, one)], room, scene.marks.more) for one in wrap(card.title, room)[:3]]
     head = [*title, []] if height > len(card.lines) + len(title) else title
+    if card.bare and height < len(card.lines) + len(title):
+        head = []
     if card.big and height >= len(head) + len(card.lines) + 8 and (drawn := large(card.big, room, scene.marks)):
         head = [*head, *drawn, [], []]
     space = max(1, height - len(head))
