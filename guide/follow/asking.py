@@ -12,7 +12,7 @@ ANYTHING_ELSE_GOES_ON = frozenset({"long_piece", "sleep"})  # these never swallo
 
 def ask(at: Moment, question: Ask) -> Turn:
     """Put a question on the desk; nothing is written."""
-    return Turn(replace(at.desk, ask=question, typed="", view="step", said=""))
+    return Turn(replace(at.desk, ask=question, typed="", view="step", look=None, said=""))
 
 
 def put_away(at: Moment, said: str = "") -> Turn:

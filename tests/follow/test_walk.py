@@ -4,6 +4,7 @@ import os
 from random import Random
 
 import pytest
+from msgspec.structs import replace
 
 from guide.follow.keys import EDIT, TABLE
 from guide.follow.order import to_come
@@ -11,6 +12,7 @@ from guide.record.fold import fold
 from guide.record.journal import Journal, read_journal
 from tests.follow.samples import opened
 from tests.follow.samples_session import Bench
+from tests.follow.test_plain import followed
 
 KEYS = [*(key.key for key in TABLE if len(key.key) == 1), *"0123456789", *EDIT, *"/.,", "é", "tab", "y"]
 BIG = ["space", "enter"]
@@ -96,3 +98,28 @@ def test_a_walk_can_always_be_finished():
             bench.press("space", after=4000 if not bench.record.current else 20)
         assert bench.record.doing == "closed", seed
         assert not list(to_come(bench.session.plan, bench.record))
+
+
+LINES = ["", "", "", "", "3", "12", "a", "u", "p", "n", "n thread", "m", "m 10 1/4", "m 99", "t", "1", "2", "i", "2i", "s",
+         "b", "f", "w", "?", "x", "1:30", "v a.png", "c 1 1, 2 2", "g", "o", "l\n\nl", ".", ".", ".", ".", ".", ".", "zz", "½ in", "y", "r"]  # fmt: skip
+
+
+@pytest.mark.parametrize(("seed", "beginner"), [(11, False), (12, True), (13, False), (14, True)])
+def test_a_walk_in_plain_lines_writes_what_the_core_writes(seed, beginner):
+    """Lines at random, typed into the plain face: the keys they stand for give the same events without a face."""
+    dice = Random(seed)
+    script = "\n".join(dice.choice(LINES) for _ in range(STEPS))
+    plain, out, code, pressed = followed(script, beginner=beginner)
+    assert code == 0
+    assert "\x1b" not in out
+    bare = Bench(beginner=beginner)
+    bare.session.desk = replace(bare.desk, guard_ms=0)
+    for key, now in pressed:
+        bare.session.clock = type("Still", (), {"read": lambda _self, now=now: now})()
+        if key == "q":
+            bare.session.stop()
+        else:
+            bare.session.press(key)
+    assert bare.session.journal.events == plain.session.journal.events
+    assert len(plain.wrote) > 40, "the walk got nowhere"
+    assert plain.holds()
