@@ -5,7 +5,7 @@ from collections.abc import Callable
 from msgspec.structs import replace
 
 from guide.record.clock import SLACK_MS, clock_face, spoken
-from guide.record.model import Event, Measure, StepRecord, Wait
+from guide.record.model import Event, Measure, Reading, StepRecord, Wait
 from guide.record.stopwatch import reading_of
 from guide.record.work import HALTED, Work
 
@@ -81,6 +81,8 @@ def _step_done(work: Work, event: Event) -> None:
         step.ended = step.laps[-1].end
     if event.ms is not None:
         begun = reading_of(event, step.ended)
+        if event.by_hand:  # the steady clocks are of the typing, not of the work
+            begun = Reading(step.ended, event.offset, 0, 0, "")
         work.record.waits.append(Wait(event.step, event.n, begun, planned_ms=event.ms))
 
 
