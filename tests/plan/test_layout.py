@@ -152,6 +152,25 @@ def test_fixed_stacks_that_meet_are_named():
     assert (layout.front_matches, layout.back_matches) == (1, 1)
 
 
+def test_a_place_between_all_prints_is_named():
+    """The middle of 3 × 3 between blocks that show all four prints. [identity]"""
+    names = ["moss check", "oat stripe", "clay dot", "slate"]
+    around = dict(zip([(1, 2), (2, 1), (2, 3), (3, 2)], names, strict=True))
+    fixed = {cell: (name, names[i - 1]) for i, (cell, name) in enumerate(around.items())}
+    layout = lay(3, 3, 2, [Supply(name) for name in names], fixed=fixed)
+    assert layout.outcome == "impossible"
+    assert layout.reason == "no print is left for the front of row 2 column 2: its neighbours show them all"
+
+
+def test_two_prints_that_do_not_fit_round_fixed_blocks_are_proved_not_to():
+    """In two prints a panel is a draughtboard: blocks an even step apart must be alike. [identity]"""
+    fixed = {(1, 1): ("a", "a"), (3, 4): ("a", "b")}
+    layout = lay(4, 3, 2, [Supply("a"), Supply("b")], fixed=fixed)
+    assert layout.outcome == "impossible"
+    assert layout.reason == "nothing fits round the 2 blocks that are to stay: every way was tried"
+    assert lay(4, 3, 2, [Supply("a"), Supply("b")], fixed=fixed | {(3, 4): ("b", "b")}).outcome == "found"
+
+
 @pytest.mark.parametrize(
     "wrong",
     [
