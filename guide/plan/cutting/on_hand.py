@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from guide.plan.cutting.beam import fullest
-from guide.plan.cutting.pieces import Kind, Used, space_units
+from guide.plan.cutting.pieces import Kind, Strip, Used, space_units
 from guide.plan.cutting.shelves import shelves
 from guide.plan.cutting.strips import StripMaker
 from guide.read.model import Remnant
@@ -74,18 +74,19 @@ def _area(kinds: Sequence[Kind], counts: Sequence[int]) -> int:
 
 
 def _fill(cutter: _Cutter, left: Sequence[int], width: int, length: int) -> _Try:
-    """The better of strips across the piece and strips along it."""
-    tries = []
+    """The best of plain shelves, strips across the piece and strips along it; the plainest when equal."""
+    tries = [_tried(width, length, shelves(cutter.kinds, left, width, length), along=False)]
     for along in (False, True):
         across, down = (length, width) if along else (width, length)
         if (across, along) not in cutter.makers:
             kinds = [Kind(k.height, k.width, k.fixed) for k in cutter.kinds] if along else cutter.kinds
             cutter.makers[across, along] = StripMaker(kinds, across)
         strips = fullest(cutter.makers[across, along], left, down, _BEAM)
-        counts = [0] * len(left)
-        for strip in strips:
-            counts = [one + other for one, other in zip(counts, strip.used, strict=True)]
-        area = sum(strip.area for strip in strips)
-        piece = Used(width, length, 0, 0, bought=False, along=along, strips=strips)
-        tries.append(_Try(piece, area, tuple(counts)))
+        tries.append(_tried(width, length, strips, along=along))
     return max(tries, key=lambda one: one.area)
+
+
+def _tried(width: int, length: int, strips: tuple[Strip, ...], *, along: bool) -> _Try:
+    piece = Used(width, length, 0, 0, bought=False, along=along, strips=strips)
+    counts = tuple(sum(column) for column in zip(*(strip.used for strip in strips), strict=True))
+    return _Try(piece, sum(strip.area for strip in strips), counts)

@@ -1,0 +1,163 @@
+"""How much cloth a plan wastes and how long it takes to make, against a general rectangle packer's best.
+
+One set of fresh random bolts serves all rows: three to nine kinds of parts, 3 to 18 in on a 1/4 in grid,
+half of them one-way. The packer's best is the shortest length of 54 tries: every guillotine heuristic by
+three orders of the parts, each with the length of the cloth searched for.
+"""
+
+import random
+import time
+from functools import lru_cache
+from typing import NamedTuple
+
+import rectpack
+from rectpack import guillotine
+
+from guide.plan.cutting import Bolt, cut
+from guide.plan.model import Part
+from tests.bench.row import Row
+from tests.plan.cutting_check import faults
+
+QUARTER = 25.4 / 4  # mm; parts are counted in quarter inches here
+BOLTS = 100
+FITS, SPLITS = ("Bssf", "Baf", "Blsf"), ("Sas", "Las", "Slas", "Llas", "Maxas", "Minas")
+SORTS = (rectpack.SORT_AREA, rectpack.SORT_SSIDE, rectpack.SORT_LSIDE)
+
+
+class Case(NamedTuple):
+    width: int
+    parts: list[tuple[int, int, int]]
+    one_way: bool
+
+    @property
+    def bound(self) -> float:
+        return sum(width * height * count for width, height, count in self.parts) / self.width
+
+
+def random_bolt(rng: random.Random) -> Case:
+    width = 4 * rng.choice([35, 42, 44, 54, 58])
+    sizes = {(rng.randint(12, 72), rng.randint(12, 72)) for _ in range(rng.randint(3, 9))}
+    return Case(width, [(*size, rng.randint(2, 12)) for size in sorted(sizes)], rng.random() < 0.5)
+
+
+def ours(case: Case, seed: int) -> float:
+    parts = [
+        Part(f"part {n}", "moss check", w * QUARTER, h * QUARTER, count, case.one_way)
+        for n, (w, h, count) in enumerate(case.parts)
+    ]
+    bolt = Bolt(case.width * QUARTER)
+    done = cut("moss check", parts, bolt, [], seed=seed)
+    if found := faults(done, parts, bolt):
+        raise AssertionError(found[0])
+    return done.use_mm / QUARTER
+
+
+def first_fit(case: Case) -> int:
+    """First-fit decreasing height, written anew: as given, flat and upright, the best of the three."""
+    if case.one_way:
+        return _shelves(case, lambda part: part)
+    return min(_shelves(case, lay) for lay in (lambda part: part, sorted, lambda part: sorted(part, reverse=True)))
+
+
+def _shelves(case, lay):
+    sides = []
+    for width, height, count in case.parts:
+        across, down = lay((width, height))
+        sides += [(across, down) if across <= case.width else (down, across)] * count
+    sides.sort(key=lambda side: (-side[1], -side[0]))
+    room, length = [], 0
+    for across, down in sides:
+        for at, left in enumerate(room):
+            if across <= left:
+                room[at] -= across
+                break
+        else:
+            room.append(case.width - across)
+            length += down
+    return length
+
+
+def packed(case: Case) -> int:
+    """The packer's best length: each heuristic's by halving, started at the best so far."""
+    best = 2 * first_fit(case)
+    for fit in FITS:
+        for split in SPLITS:
+            algorithm = getattr(guillotine, f"Guillotine{fit}{split}")
+            for order in SORTS:
+                low, high = int(case.bound), best - 1
+                while low <= high:
+                    middle = (low + high) // 2
+                    length = _pack(case, middle, algorithm, order)
+                    if length is None:
+                        low = middle + 1
+                    else:
+                        best, high = min(best, length), length - 1
+    return best
+
+
+def _pack(case, length, algorithm, order):
+    packer = rectpack.newPacker(
+        mode=rectpack.PackingMode.Offline, pack_algo=algorithm, sort_algo=order, rotation=not case.one_way
+    )
+    for width, height, count in case.parts:
+        for _ in range(count):
+            packer.add_rect(width, height)
+    packer.add_bin(case.width, length)
+    packer.pack()
+    laid = packer.rect_list()
+    if len(laid) < sum(part[2] for part in case.parts):
+        return None
+    return max(y + height for _, _, y, _, height, _ in laid)
+
+
+@lru_cache(maxsize=1)
+def results() -> list[tuple[float, float, float, float, float]]:
+    """For every bolt: bound, ours, first-fit, the packer's best, and our processor seconds."""
+    rng = random.Random(time.time_ns())
+    found = []
+    for seed in range(BOLTS):
+        case = random_bolt(rng)
+        begin = time.process_time()
+        length = ours(case, seed)
+        took = time.process_time() - begin
+        found.append((case.bound, length, float(first_fit(case)), float(packed(case)), took))
+    return found
+
+
+def waste() -> tuple[float, float]:
+    """Mean waste over the area bound: ours, the packer's best."""
+    return (
+        sum(ours / bound - 1 for bound, ours, *_ in results()) / BOLTS,
+        sum(best / bound - 1 for bound, _, _, best, _ in results()) / BOLTS,
+    )
+
+
+def longer_than_shelves() -> tuple[float, float]:
+    """The worst of our lengths over first-fit shelves, and 1."""
+    return max(ours / (shelves * (1 + 1e-9)) for _, ours, shelves, *_ in results()), 1.0
+
+
+def seconds() -> tuple[float, float]:
+    """Mean processor seconds for one bolt, and the limit."""
+    return sum(row[4] for row in results()) / BOLTS, 0.3
+
+
+def rows() -> list[Row]:
+    return [
+        Row(
+            "cutting: waste over the area bound, 100 random bolts", "rectpack, best guillotine of 54", "<= 0.75", waste
+        ),
+        Row(
+            "cutting: the longest against shelves, 100 random bolts",
+            "first-fit decreasing height",
+            "<= 1",
+            longer_than_shelves,
+        ),
+        Row("cutting: mean seconds for a bolt", "0.3 s", "<= 1", seconds),
+    ]
+
+
+if __name__ == "__main__":
+    for row in rows():
+        mine, other = row.measure()
+        print(f"{row.name}: {mine:.4f} against {other:.4f} ({row.goal}): {mine / other:.3f}")
