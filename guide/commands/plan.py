@@ -44,6 +44,10 @@ def command(
             return 0
         plan = tried
     data = report(plan, money=money_of(plan, here.folder), texts=bool(page))
+    if here.project.target is not None and not changes:
+        from guide.commands.target import choices_of
+
+        data["backwards"] = choices_of(here)
     if as_json:
         import json
 

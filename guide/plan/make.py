@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
+from guide.plan.backwards import settle
 from guide.plan.cutting import Bolt, cut, cut_rows
 from guide.plan.graph import values, work_out
 from guide.plan.model import Cutting, Layout, Plan, Step
@@ -29,6 +30,7 @@ def make_plan(
 
     Raises NeedsMending, CannotLay or CannotCut, each saying what would make it possible.
     """
+    project = settle(project, language)
     quantities = work_out(language, project.given, measured)
     at = values(quantities)
     panel, backing = lay_panels(project, at, layout)

@@ -93,6 +93,7 @@ def _build(taken: dict[str, Any], loaded: Loaded, stages: Sequence[Stage]) -> Pr
         "zip_along": along,
     }
     target = taken.get("target")
+    target = {"on_hand": True} if target == "on hand" else target
     taken.setdefault("grid", {}) if target else None
     given = flatten(taken, loaded, prints, made)
     given |= {own.name: _own(own, taken, loaded) for stage in stages for own in stage.inputs}

@@ -136,13 +136,23 @@ def _size() -> dict[str, Shape]:
         ),
         "square": _pos("cut size of a square"),
         "target": Shape(
-            "map",
-            "plan backwards from a finished size",
-            keys={
-                "width": _pos("finished width", required=True),
-                "height": _pos("finished height", required=True),
-                "after": Shape("choice", "when it has that size", choices=("washing", "sewing"), default="washing"),
-            },
+            "either",
+            "plan backwards, to grid and square",
+            options=(
+                Shape("choice", "the largest that the cloth on hand gives", choices=("on hand",)),
+                Shape(
+                    "map",
+                    "from a finished size",
+                    keys={
+                        "width": _pos("finished width", required=True),
+                        "height": _pos("finished height", required=True),
+                        "after": Shape(
+                            "choice", "when it has that size", choices=("washing", "sewing"), default="washing"
+                        ),
+                        "of": Shape("choice", "what has that size", choices=("cover", "pad"), default="cover"),
+                    },
+                ),
+            ),
         ),
         "seam": Shape("length", "seam allowance", required=True, over=0.0, at_most=10 * INCH),
         "free_end": _from0("unsewn at both ends of a raw-edge seam", "seam − 1/8 in"),

@@ -21,6 +21,8 @@ def check_whole(project: Project, loaded: Loaded) -> None:
         for key, size in (("grid", "{across: 4, down: 3}"), ("square", "6 in")):
             if key not in data:
                 loaded.problem((), f"{key} is missing; write {key}: {size}, or a target to plan from")
+    elif "on_hand" in project.target and "square" not in data:
+        loaded.problem(("target",), "to plan from the cloth on hand, write the square you will cut: square: 6 in")
     taken = {key: given.value for key, given in project.given.items()}
     _seams(taken["seam"], {"square": taken["square"], "free_end": taken["free_end"]}, loaded)
     _wadding(taken, loaded)

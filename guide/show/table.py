@@ -73,6 +73,7 @@ def plan_lines(report: dict[str, Any], width: int = 80, *, everything: bool = Fa
     project = report["project"]
     size = f"{project['across']} × {project['down']} blocks" if project["across"] else ""
     out = [project["title"], f"a {project['kind']}, {size}, {project['make']} to make", ""]
+    out += _backwards(report, width)
     for heading, rows in GROUPS:
         out += _group(heading, [(label, _values(names, report)) for label, names in rows], width)
     if everything:
@@ -101,6 +102,18 @@ def _values(names: Sequence[str], report: dict[str, Any]) -> str:
     if any(q is None or q["value"] is None or q["value"] == 0 for q in found):
         return ""
     return " × ".join(q["text"] for q in found if q)
+
+
+def _backwards(report: dict[str, Any], width: int) -> list[str]:
+    """List the best few grids and squares for a target, each with its miss and its cloth."""
+    rows = [
+        (
+            f"{c['across']} × {c['down']} of {c['square']['text']}",
+            f"{c['size']:<28} off by {c['miss']['text']:<12} {c['cloth']}",
+        )
+        for c in report.get("backwards", ())
+    ]
+    return _group("To come near the size wanted; the first is planned below", rows, width)
 
 
 def _everything(report: dict[str, Any], width: int) -> list[str]:

@@ -1,0 +1,198 @@
+"""Planning backwards: from the size wanted, a pad, or the cloth on hand, to grid and square.
+
+The stages' own sums decide what a grid and square come to; sizes are chosen on the ruler's steps, 1/8 in
+or 5 mm, as a maker would set it.
+"""
+
+import math
+from collections.abc import Iterator
+from heapq import nsmallest
+
+import msgspec
+
+from guide.errors import NeedsMending
+from guide.plan.graph import values, work_out
+from guide.plan.panels import lay_front
+from guide.read.check import Language
+from guide.read.formula import same
+from guide.read.lengths import INCH, show_length
+from guide.read.model import Given, Place, Project
+
+STEP_MM = {"inch": INCH / 8, "metric": 5.0}
+SMALLEST_MM, LARGEST_MM = 3 * INCH, 12 * INCH  # squares that are pleasant to sew [practice]
+MOST = 60  # blocks along a side
+
+
+class Choice(msgspec.Struct, frozen=True):
+    """A grid and square, the size they come to, and by how much that misses (mm; + is too large)."""
+
+    across: int
+    down: int
+    square: float
+    width: float
+    height: float
+    miss_width: float
+    miss_height: float
+
+    @property
+    def miss(self) -> float:
+        """The larger of the two misses, mm, to a hundredth: nobody cuts finer."""
+        return round(max(abs(self.miss_width), abs(self.miss_height)), 2)
+
+    @property
+    def order(self) -> tuple[float, float, int, float]:
+        """Best first: least miss, least of the other side's, fewest blocks, largest square."""
+        other = round(min(abs(self.miss_width), abs(self.miss_height)), 2)
+        return (self.miss, other, self.across * self.down, -self.square)
+
+
+def settle(project: Project, language: Language) -> Project:
+    """Give the project with the best grid and square filled in; as it is when it has no target."""
+    if project.target is None:
+        return project
+    if "on_hand" in project.target:
+        return _on_hand(project)
+    return chosen(project, best(project, language, 1)[0])
+
+
+def chosen(project: Project, choice: Choice) -> Project:
+    """Fill one choice into a project."""
+    place = Place(project.file, _line(project))
+    filled = {
+        "square": Given("square", choice.square, "length", show_length(choice.square, project.units), place),
+        "across": Given("across", float(choice.across), "count", None, place),
+        "down": Given("down", float(choice.down), "count", None, place),
+    }
+    given = project.given | {name: g for name, g in filled.items() if project.given[name].value is None}
+    out = msgspec.structs.replace(project, given=given, across=choice.across, down=choice.down)
+    _zip_fits(out)
+    return out
+
+
+def best(project: Project, language: Language, count: int = 5) -> list[Choice]:
+    """List the best choices for a target size, least miss first. Raises NeedsMending when there is none."""
+    found = nsmallest(count, _choices(project, language, count), key=lambda choice: choice.order)
+    if not found:
+        raise NeedsMending(f"{project.file}:{_line(project)}: no square fits this target; make it larger.")
+    return found
+
+
+def _choices(project: Project, language: Language, count: int) -> Iterator[Choice]:
+    """For every square on the ruler, the nearest few grids each way: no other can be among the best few."""
+    assert project.target is not None
+    wanted = _wanted(project)
+    for square in _squares(project):
+        size = [_size(project, language, square, n) for n in (1, 2)]
+        sides = []
+        for side in (0, 1):
+            each, rest = size[1][side] - size[0][side], 2 * size[0][side] - size[1][side]
+            given = project.given["across" if side == 0 else "down"].value
+            fixed = [round(given)] if isinstance(given, float) else None
+            sides.append(_nearest(wanted[side], each, rest, count, fixed))
+        for across, width in sides[0]:
+            for down, height in sides[1]:
+                yield Choice(across, down, square, width, height, width - wanted[0], height - wanted[1])
+
+
+def _nearest(wanted: float, each: float, rest: float, count: int, fixed: list[int] | None) -> list[tuple[int, float]]:
+    if each <= 0:
+        return []
+    middle = (wanted - rest) / each
+    around = fixed or range(max(1, math.floor(middle) - count), min(MOST, math.ceil(middle) + count) + 1)
+    return nsmallest(count + 1, ((n, rest + n * each) for n in around), key=lambda pair: abs(pair[1] - wanted))
+
+
+def _squares(project: Project) -> list[float]:
+    given = project.given["square"].value
+    if isinstance(given, float):
+        return [given]
+    step, seam = STEP_MM[project.units], project.given["seam"].value
+    assert isinstance(seam, float)
+    first = math.ceil(max(SMALLEST_MM, 4 * seam * 1.001) / step - 1e-9)
+    return [n * step for n in range(first, math.floor(LARGEST_MM / step + 1e-9) + 1)]
+
+
+def _wanted(project: Project) -> tuple[float, float]:
+    target = project.target
+    assert target is not None
+    ease = project.given["pad_ease"].value if target.get("of") == "pad" else 0.0
+    assert isinstance(ease, float)
+    return target["width"] - ease, target["height"] - ease
+
+
+def _size(project: Project, language: Language, square: float, blocks: int) -> tuple[float, float]:
+    """Work out what `blocks` × `blocks` of a square come to, after sewing or washing, by the stages' sums."""
+    assert project.target is not None
+    given = project.given | {
+        "square": Given("square", square, "length"),
+        "across": Given("across", float(blocks), "count"),
+        "down": Given("down", float(blocks), "count"),
+    }
+    at = values(work_out(language, given))
+    if project.target.get("after", "washing") == "washing":
+        width, height = at["washed_width"], at["washed_height"]
+        assert isinstance(width, float)
+        assert isinstance(height, float)
+        return width, height
+    width, height, draw_in = at["face_width"], at["face_height"], at["draw_in"]
+    assert isinstance(width, float)
+    assert isinstance(height, float)
+    assert isinstance(draw_in, float)
+    return width * (1 - draw_in), height * (1 - draw_in)
+
+
+def _on_hand(project: Project) -> Project:
+    """Find the largest panel, no more than twice as long as wide, that the squares on hand can fill."""
+    square = project.given["square"].value
+    assert isinstance(square, float)
+    stock = {
+        p.name: p.ready_squares + sum(r.count * squares_from(r.width, r.length, square) for r in p.on_hand)
+        for p in project.prints
+    }
+    prints = tuple(
+        msgspec.structs.replace(p, at_most=stock[p.name] if p.at_most is None else min(stock[p.name], p.at_most))
+        for p in project.prints
+    )
+    stocked = msgspec.structs.replace(project, prints=prints)
+    per_block = (project.above + project.below + (project.back == "patchwork")) * project.make
+    most = sum(p.at_most or 0 for p in prints) // per_block
+    for across, down in grids(min(most, MOST * MOST)):
+        trial = chosen(stocked, Choice(across, down, square, 0, 0, 0, 0))
+        if lay_front(trial).outcome == "found":
+            return msgspec.structs.replace(trial, prints=project.prints)
+    raise NeedsMending(
+        f"{project.file}:{_line(project)}: the cloth on hand gives {sum(stock.values())} squares, too few for a panel "
+        f"of even one row; cut smaller squares, or write a size to buy for."
+    )
+
+
+def squares_from(width: float, length: float, square: float) -> int:
+    """Count the squares of one size that straight cuts give from a piece: whole strips of whole squares."""
+    across, down = (math.floor(side / square * (1 + 1e-9)) for side in (width, length))
+    return across * down
+
+
+def grids(most: int) -> Iterator[tuple[int, int]]:
+    """List grids of at most so many blocks, largest first, the squarest of equals first, wide before tall."""
+    found = [
+        (across, down)
+        for across in range(1, MOST + 1)
+        for down in range(1, MOST + 1)
+        if across * down <= most and max(across, down) <= 2 * min(across, down)
+    ]
+    return iter(sorted(found, key=lambda g: (-g[0] * g[1], abs(g[0] - g[1]), -g[0])))
+
+
+def _zip_fits(project: Project) -> None:
+    for name, most in (("after_row", project.down), ("after_column", project.across)):
+        after = project.given[name].value
+        if isinstance(after, float) and not (1 <= after <= most - 1 or same(after, most - 1)):
+            place = project.given[name].place or Place(project.file, 1)
+            raise NeedsMending(
+                f"{place.file}:{place.line}:{place.column}: planned backwards there are {most} to lie the zip between; "
+                f"write {name} below that, or another target."
+            )
+
+
+def _line(project: Project) -> int:
+    return next((i for i, line in enumerate(project.text.split("\n"), 1) if line.startswith("target")), 1)

@@ -1,0 +1,150 @@
+"""Planning backwards gives the same as trying every choice there is."""
+
+import os
+import random
+from pathlib import Path
+
+import pytest
+
+from guide.errors import NeedsMending
+from guide.plan.backwards import MOST, STEP_MM, best, grids, squares_from
+from guide.plan.make import make_plan
+from guide.read.places import language_for
+from guide.read.project import read_project
+
+INCH = 25.4
+COUNT = 500 if os.environ.get("FRAYWORK_FULL") else 120
+
+
+@pytest.fixture(scope="module")
+def language():
+    return language_for(None, {"FRAYWORK_HOME": str(Path(__file__).parent / "nobody")})
+
+
+def project(language, target, *, units="inch", seam="1/2 in", more=""):
+    text = f"""\
+project: Invented target
+kind: throw
+units: {units}
+seam: {seam}
+draw_in: 1 %
+layers: {{above: 1, below: 1}}
+prints:
+  - {{name: one, width: 44 in, shrinks: {{length: 4 %, width: 2 %}}}}
+  - {{name: two, width: 44 in}}
+target: {target}
+{more}"""
+    found, loaded = read_project(text, "project.yaml", language.stages)
+    assert found is not None, loaded.problems
+    return found
+
+
+def every_choice(wanted, units, seam, squares, shrink):
+    """All (grid, square) on the ruler, sized from first principles: blocks × (square − 2 seams), less what it loses."""
+    step = STEP_MM[units]
+    n = 1
+    while n * step <= 12 * INCH + 1e-6:
+        square = n * step
+        n += 1
+        if square < 3 * INCH - 1e-6 or square <= 4 * seam or (squares and abs(square - squares) > 1e-6):
+            continue
+        pitch = square - 2 * seam
+        for across in range(1, MOST + 1):
+            width = across * pitch * 0.99 * (1 - shrink[0])
+            if width > 3 * wanted[0] + 400:
+                break
+            for down in range(1, MOST + 1):
+                height = down * pitch * 0.99 * (1 - shrink[1])
+                if height > 3 * wanted[1] + 400:
+                    break
+                misses = sorted((round(abs(width - wanted[0]), 2), round(abs(height - wanted[1]), 2)))
+                yield (misses[1], misses[0], across * down, -round(square, 6)), (across, down, round(square, 6))
+
+
+def test_backwards_is_the_best_of_every_choice(language):
+    """Random targets, both units, after washing and after sewing: the least miss there is [identity]."""
+    rng = random.Random(11)
+    for _ in range(COUNT):
+        units = rng.choice(["inch", "metric"])
+        width, height = rng.uniform(150, 700), rng.uniform(150, 700)
+        after = rng.choice(["washing", "sewing"])
+        target = f"{{width: {width:.1f} mm, height: {height:.1f} mm, after: {after}}}"
+        shrink = (0.01, 0.02) if after == "washing" else (0.0, 0.0)
+        wanted = (round(width, 1), round(height, 1))
+        found = best(project(language, target, units=units), language, 3)
+        brute = sorted(every_choice(wanted, units, 12.7, None, shrink))[:3]
+        assert [(c.across, c.down, round(c.square, 6)) for c in found] == [pair for _, pair in brute]
+
+
+def test_a_target_made_from_a_known_pair_finds_it_first(language):
+    """Sizes of a known grid and square, with the square or the grid written: that pair comes first, missing nothing."""
+    rng = random.Random(3)
+    for _ in range(COUNT):
+        across, down, eighths = rng.randint(1, 12), rng.randint(1, 12), rng.randint(24, 80)
+        square = eighths * INCH / 8
+        pitch = square - INCH
+        size = f"{{width: {across * pitch * 0.99 * 0.99:.4f} mm, height: {down * pitch * 0.99 * 0.98:.4f} mm}}"
+        more = rng.choice([f"square: {eighths / 8} in", f"grid: {{across: {across}, down: {down}}}"])
+        first = best(project(language, size, more=more), language, 5)[0]
+        assert (first.across, first.down) == (across, down)
+        assert first.square == pytest.approx(square)
+        assert first.miss <= 0.01
+        free = best(project(language, size), language, 5)
+        assert free[0].miss <= 0.01
+        assert free[0].across * free[0].down <= across * down  # never more blocks for the same size
+
+
+def test_from_a_pads_size(language):
+    """A cover for a pad is smaller than the pad by the ease, so that the pad fills it [practice]."""
+    pad = best(project(language, "{width: 45 cm, height: 45 cm, of: pad}"), language, 1)[0]
+    cover = best(project(language, "{width: 437.3 mm, height: 437.3 mm}"), language, 1)[0]
+    assert (pad.across, pad.down, pad.square) == (cover.across, cover.down, cover.square)
+
+
+def test_the_plan_is_that_of_the_choice(language):
+    """A target project plans like one with its grid and square written."""
+    plan = make_plan(project(language, "{width: 20 in, height: 15 in}"), language)
+    choice = best(project(language, "{width: 20 in, height: 15 in}"), language, 1)[0]
+    assert plan.quantities["across"].value == choice.across
+    assert plan.quantities["washed_width"].value == pytest.approx(choice.width)
+    assert plan.layout.across == choice.across
+
+
+def test_from_the_cloth_on_hand_the_largest(language):
+    """Two fat quarters of 18 × 22 in give 2 × 12 squares of 5 1/2 in; two a block, so twelve blocks, 4 × 3 [identity]."""
+    text = """\
+project: Invented remnants
+kind: throw
+square: 5 1/2 in
+seam: 1/2 in
+layers: {above: 1, below: 1}
+prints:
+  - {name: one, on_hand: [{width: 22 in, length: 18 in}]}
+  - {name: two, on_hand: [{width: 22 in, length: 18 in}]}
+target: on hand
+"""
+    found, loaded = read_project(text, "project.yaml", language.stages)
+    assert found is not None, loaded.problems
+    plan = make_plan(found, language)
+    assert squares_from(22 * INCH, 18 * INCH, 5.5 * INCH) == 12
+    assert (plan.layout.across, plan.layout.down) == (4, 3)
+    assert plan.layout.front_matches == plan.layout.back_matches == 0
+    assert all(not cloth.bought for one in plan.cutting for cloth in one.cloths)
+
+
+def test_too_little_cloth_on_hand_is_said(language):
+    """Nothing can be made of less than one block."""
+    text = "project: Nothing\nkind: throw\nsquare: 9 in\nseam: 1/2 in\nlayers: {above: 1, below: 1}\n"
+    text += "prints: [{name: one, on_hand: [{width: 10 in, length: 10 in}]}]\ntarget: on hand\n"
+    found, _ = read_project(text, "project.yaml", language.stages)
+    with pytest.raises(NeedsMending, match="gives 1 squares, too few"):
+        make_plan(found, language)
+
+
+def test_grids_come_largest_and_squarest_first():
+    """No panel is more than twice as long as wide, and all of them are tried."""
+    found = list(grids(12))
+    assert found[0] == (4, 3)
+    assert found[1] == (3, 4)
+    assert len(found) == len(set(found))
+    assert all(max(g) <= 2 * min(g) for g in found)
