@@ -33,7 +33,10 @@ def _look(at: Moment, by: int) -> Turn:
 
 def why(at: Moment) -> Turn:
     """Show why it is done so, or put that away."""
-    return Turn(replace(at.desk, view="step" if at.desk.view == "why" else "why", said=""))
+    if at.desk.view == "why":
+        return Turn(replace(at.desk, view="look" if at.desk.look else "step", said=""))
+    look = at.desk.look if at.desk.view == "look" else None
+    return Turn(replace(at.desk, view="why", look=look, said=""))
 
 
 def keys(at: Moment) -> Turn:

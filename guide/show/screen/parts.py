@@ -94,19 +94,24 @@ def figures(scene: Scene, step: Step, room: int, at_most: int) -> list[Line]:
     ]
 
 
-def cautions(scene: Scene, names: Iterable[str], room: int, at_most: int = 2) -> list[Line]:
-    """Where work can hurt, with a sign of its own: as many whole sentences as there is room for."""
+def cautions(scene: Scene, names: Iterable[str], room: int, at_most: int = 2, *, quiet: bool = False) -> list[Line]:
+    """Where work can hurt, with a sign of its own, in whole sentences.
+
+    The first caution stands whole where it fits; others while there is room, on a quiet screen in one line.
+    """
     sign = f"{scene.marks.caution} "
-    sentences = [one for name in names for one in re.split(r"(?<=[.!?]) ", say(scene, scene.words.caution(name)))]
+    space = room - cells(sign)
     said = ""
-    for sentence in sentences:
-        more = f"{said} {sentence}" if said else sentence
-        if said and len(wrap(more, room - cells(sign))) > at_most:
-            break
-        said = more
-    lines = paragraph(said, room - cells(sign), "class:caution", at_most, scene.marks.more)
+    for place, name in enumerate(names):
+        lines = at_most if place == 0 or not quiet else 1
+        for sentence in re.split(r"(?<=[.!?]) ", say(scene, scene.words.caution(name))):
+            more = f"{said} {sentence}" if said else sentence
+            if said and len(wrap(more, space)) > lines:
+                break
+            said = more
+    lines_ = paragraph(said, space, "class:caution", at_most, scene.marks.more)
     return [
-        [("class:caution.sign", sign) if row == 0 else ("", " " * cells(sign)), *one] for row, one in enumerate(lines)
+        [("class:caution.sign", sign) if row == 0 else ("", " " * cells(sign)), *one] for row, one in enumerate(lines_)
     ]
 
 

@@ -4,7 +4,7 @@ from guide.plan.model import Layout, Plan, Step
 from guide.show.report import letter_of
 from guide.show.screen.patches import Panel, draw, shade
 from guide.show.screen.scene import Scene, say
-from guide.show.screen.text import Line, clip
+from guide.show.screen.text import Line, clip, length
 
 MAPPED = ("block", "stack")
 WHOLE = ("faces", "seam", "row", "rows", "panel", "snips", "stack", "cross", "plus", "wadding")
@@ -61,7 +61,7 @@ def mapped(scene: Scene, step: Step, width: int, height: int) -> list[Line]:
     panel = panel_of(scene, step)
     if panel is None:
         return []
-    notes = _place_words(scene, panel, width) + _legend(scene, width)
+    notes = _notes(scene, panel, width, height)
     for kept in range(len(notes), -1, -1):
         picture = draw(panel, width, height - kept, scene.marks)
         if len(picture) > 2 * panel.down:
@@ -69,32 +69,51 @@ def mapped(scene: Scene, step: Step, width: int, height: int) -> list[Line]:
     return (draw(panel, width, height - 2, scene.marks) + notes[:2])[:height]
 
 
-def _place_words(scene: Scene, panel: Panel, room: int) -> list[Line]:
+def _notes(scene: Scene, panel: Panel, width: int, height: int) -> list[Line]:
+    """What stands under the map: the place, the stack in hand, the letters; a tall screen shows the stack in layers."""
     if panel.here is None:
-        return []
+        return _legend(scene, width)
     row, column = panel.here
+    place: list[Line] = [clip([("class:here", f"row {row + 1}, column {column + 1}")], width)]
+    if height >= 20:
+        return [*place, [], *_layers(scene, _stacks(scene)[panel.here], width)]
     names = letters(scene.plan)
     stack = " ".join(names.get(name, "?") for name in _stacks(scene)[panel.here])
+    place.append(clip([("class:quiet", "stack "), ("", stack), ("class:quiet", ", front first")], width))
+    return place + _legend(scene, width)
+
+
+def _print(scene: Scene, name: str) -> Line:
+    """A print's letter in its shade, and its name."""
+    letter = letters(scene.plan).get(name, "?")
+    fill = shade(letter[-1:], scene.marks)
     return [
-        clip([("class:here", f"row {row + 1}, column {column + 1}")], room),
-        clip([("class:quiet", "stack "), ("", stack), ("class:quiet", ", front first")], room),
+        ("class:patch.made", fill),
+        ("class:patch.letter", letter),
+        ("class:patch.made", fill),
+        ("", f" {say(scene, name)}"),
     ]
 
 
-def _legend(scene: Scene, room: int) -> list[Line]:
-    lines = []
-    for name, letter in letters(scene.plan).items():
-        fill = shade(letter[-1:], scene.marks)
-        lines.append(
-            clip(
-                [
-                    ("class:patch.made", fill),
-                    ("class:patch.letter", letter),
-                    ("class:patch.made", fill),
-                    ("class:quiet", f" {say(scene, name)}"),
-                ],
-                room,
-                scene.marks.more,
-            )
-        )
+def _layers(scene: Scene, stack: tuple[str, ...], width: int) -> list[Line]:
+    """The stack in hand, front face on top, the wadding where it lies."""
+    lines: list[Line] = [_print(scene, name) for name in stack]
+    if lines:
+        lines[0] = [*lines[0], ("class:quiet", ", front")]
+        lines[-1] = [*lines[-1], ("class:quiet", ", back")]
+    if scene.plan.project.wadding:
+        wadding: Line = [("class:ahead", scene.marks.ahead * 3), ("class:quiet", f" {say(scene, 'wadding')}")]
+        lines.insert(scene.plan.project.above, wadding)
+    return [clip(one, width, scene.marks.more) for one in lines]
+
+
+def _legend(scene: Scene, width: int) -> list[Line]:
+    """The letters and their prints, as many to a line as fit."""
+    lines: list[Line] = []
+    for name in letters(scene.plan):
+        item = clip(_print(scene, name), width, scene.marks.more)
+        if lines and length(lines[-1]) + 2 + length(item) <= width:
+            lines[-1] = [*lines[-1], ("", "  "), *item]
+        else:
+            lines.append(item)
     return lines

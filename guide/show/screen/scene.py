@@ -46,7 +46,7 @@ def say(scene: Scene, text: str) -> str:
 
 def shown_step(scene: Scene) -> Step | None:
     """The step on the screen: the one looked at, the open one, or the one that comes next."""
-    looked = order.step_named(scene.plan, scene.desk.look) if scene.desk.view == "look" else None
+    looked = order.step_named(scene.plan, scene.desk.look) if scene.desk.view in {"look", "why"} else None
     return looked or order.under_needle(scene.plan, scene.record, by_block=scene.desk.by_block)
 
 
