@@ -17,8 +17,9 @@ from typing import Any
 
 import msgspec
 
-from guide.record.clock import stamp, wall_ms
+from guide.record.clock import wall_ms
 from guide.record.model import Correction, Event
+from guide.record.originals import about, shown, stood, taken_back
 
 _FIXED = frozenset({"opened", "alive", "recovered"})  # nobody's key wrote them: nothing to take back
 _OWN = frozenset({"counted", "split", "join", "out", "from", "to", "less", "at", "ms"})  # no members of the record
@@ -165,8 +166,7 @@ def _apply(fix: Event, by_n: dict[int, Event], changed: dict[int, Event], found:
     target = changed.get(fix.of, by_n[fix.of])
     at = wall_ms(fix.at)
     if fix.what == "voided":
-        was = f"{target.what} {target.step}".strip()
-        found.corrections.append(Correction(fix.n, fix.of, at, "taken back", was, "", fix.why))
+        found.corrections.append(Correction(fix.n, fix.of, at, "taken back", taken_back(target), "", fix.why))
         return
     found.originals.setdefault(fix.of, by_n[fix.of])
     changes = dict(fix.set or {})
@@ -174,8 +174,10 @@ def _apply(fix: Event, by_n: dict[int, Event], changed: dict[int, Event], found:
         changes["ms"] = fix.ms
     extra = found.extras.setdefault(fix.of, {})
     for name, now in changes.items():
-        was = _was(name, target, extra, found.moved)
-        found.corrections.append(Correction(fix.n, fix.of, at, name, was, _shown(now), fix.why))
+        was = stood(name, target, extra, found.moved.get(fix.of, 0))
+        found.corrections.append(
+            Correction(fix.n, fix.of, at, about(name, target), was, shown(name, now, target), fix.why)
+        )
     if "at" in changes:
         found.moved[fix.of] = wall_ms(changes["at"]) - wall_ms(by_n[fix.of].at)
     own = {name: changes[name] for name in changes if name in _OWN}
@@ -193,26 +195,3 @@ def _convert(changes: dict[str, Any], target: Event) -> dict[str, Any]:
     if target.what == "interrupted" and "ms" in changes:
         new["ms"] = changes["ms"]
     return new
-
-
-def _was(name: str, target: Event, extra: dict[str, Any], moved: dict[int, int]) -> str:
-    """What stood there before this correction, as text."""
-    if name == "at":
-        return stamp(wall_ms(target.at) + moved.get(target.n, 0))
-    if name in extra:
-        return _shown(extra[name])
-    if name in _MEMBERS:
-        return _shown(getattr(target, name))
-    if target.by_hand and name in (target.set or {}):
-        return _shown((target.set or {})[name])
-    if name == "ms" and target.what == "interrupted":
-        return _shown(target.ms)
-    return {"counted": "no" if target.what in {"paused", "interrupted", "gap"} else "yes"}.get(name, "")
-
-
-def _shown(value: Any) -> str:
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, dict):
-        return ", ".join(f"{name} {item}" for name, item in value.items())
-    return "" if value is None else str(value)

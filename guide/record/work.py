@@ -111,10 +111,19 @@ class Work:
         watch.halt(event, wall, len(self.totals) - 1)
         step = self.step(watch.step)
         extra = self.extras.get(event.n, {}) if self.extras else {}
+        if "ms" in extra:
+            self.tell_length(event.n, watch.ms)
         first = step.pieces_done == watch.joined and pieces + watch.joined > 0
         laps = laps_of(watch, event, wall, pieces + watch.joined, first=first, extra=extra)
         step.pieces_done += pieces
         self.keep(step, laps, watch.parts)
+
+    def tell_length(self, n: int, ms: int) -> None:
+        """Say in the correction of a lap's length how long it was: only the stopwatch knows."""
+        for index, fix in enumerate(self.record.corrections):
+            if fix.of == n and fix.what.endswith(": length") and not fix.was:
+                self.record.corrections[index] = replace(fix, was=spoken(ms))
+                return
 
     def keep(self, step: StepRecord, laps: list[Lap], parts: dict[int, int]) -> None:
         """Put finished laps to their step and their time to the sittings."""

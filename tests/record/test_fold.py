@@ -217,7 +217,7 @@ def test_a_moved_start_and_end_move_two_laps():
     s.say("amended", of=3, set={"at": "2026-03-01T09:38:00Z"}, why="pressed late")
     assert s.laps() == [(1, 480), (1, 720)]
     (fix,) = s.record.corrections
-    assert (fix.was, fix.now, fix.why) == ("2026-03-01T09:40:00.000Z", "2026-03-01T09:38:00Z", "pressed late")
+    assert (fix.what, fix.was, fix.now, fix.why) == ("quilt/cross: end", "10:40:00", "10:38:00", "pressed late")
 
 
 def test_a_lap_is_split_joined_shortened_and_left_out():
@@ -233,6 +233,8 @@ def test_a_lap_is_split_joined_shortened_and_left_out():
     assert s.laps() == [(6, 900), (1, 10)]
     s.say("amended", of=4, ms=60_000)
     assert s.laps() == [(6, 60), (1, 10)]
+    fix = s.record.corrections[-1]
+    assert (fix.what, fix.was, fix.now) == ("quilt/cross: length", "15 min", "1 min")
     s.say("amended", of=4, set={"counted": False})
     assert s.record.step("quilt/cross").counted_ms == 10_000
     assert s.record.sittings[0].counted_ms == 10_000
@@ -260,6 +262,7 @@ def test_a_corrected_measure_keeps_what_was_first_written():
     s.say("amended", of=3, set={"step": "join/rows"})
     (measure,) = s.record.measures["panel_width"]
     assert (measure.mm, measure.first_mm) == (514.0, 500.0)
+    assert (s.record.corrections[0].what, s.record.corrections[0].was) == ("panel_width", "500 mm")
     assert s.record.remarks[0].step == "join/rows"
 
 
