@@ -98,7 +98,8 @@ def _inches(sign: str, mm: float) -> str:
         return _decimal(sign, mm, mm / YARD, "yd")
     sixteenths = round(mm / INCH * 16)
     exact = abs(mm - sixteenths * INCH / 16) <= 1e-6 * max(mm, 1.0)
-    if not exact and mm < INCH / 4:
+    set_in_mm = abs(mm * 20 - round(mm * 20)) < 1e-6  # 2.5 mm, 0.25 mm: a stitch or a thickness
+    if not exact and set_in_mm and mm < INCH / 4:
         return _metric(sign, mm)
     whole, rest = divmod(sixteenths, 16)
     part = f"{Fraction(rest, 16)}" if rest else ""
