@@ -1,0 +1,129 @@
+"""What is bought: by counter, in what shops sell, cloth on hand first, money to the cent."""
+
+from decimal import Decimal
+
+import msgspec
+import pytest
+
+from guide.plan.cutting import Bolt, CannotCut, cut
+from guide.plan.model import Buy, Cutting, Part
+from guide.plan.shopping import (
+    Errand,
+    after_cutting,
+    share_stash,
+    shop,
+    shop_together,
+    used_cost,
+    used_costs,
+    with_spares,
+)
+from guide.read.model import Extra, Given, Labour, Print, Project, Rate, Remnant, Sell
+
+IN = 25.4
+PER_YARD = Rate(Decimal("9.60"), 914.4, "yd")
+
+
+def project(**changes):
+    """An invented project with two prints, wadding, a pad and thread."""
+    made = Project(
+        title="Stool pad", kind="cushion", for_whom="anyone", make=2, units="inch", words="british",
+        across=2, down=2, above=1, below=1, closure="zip", back="patchwork", back_cloth=None, quilting="cross",
+        prints=(
+            Print("moss check", width=44 * IN, price=PER_YARD),
+            Print("oat stripe", width=44 * IN, on_hand=(Remnant(18 * IN, 22 * IN, 2),)),
+        ),
+        wadding=True, wadding_price=Rate(Decimal("11.00"), 914.4, "yd"), stages=(),
+        extras=(Extra("cushion pad", Decimal("7.50")), Extra("label tape", Decimal("1.20"), "project")),
+        labour=Labour(), sell=Sell(), currency="EUR", thread_price=Decimal("2.90"),
+        given={"wadding_width": Given("wadding_width", 90 * IN, "length")}, file="project.yaml", text="",
+    )  # fmt: skip
+    return msgspec.structs.replace(made, **changes)
+
+
+def cuts(material, use_mm, step=114.3):
+    """A cutting that takes so much from the bolt."""
+    steps = -(-use_mm // step)
+    return Cutting(material, use_mm, steps * step, 0.0, 0, 0, ())
+
+
+def test_the_list_goes_counter_by_counter_in_what_shops_sell():
+    """5 in of cloth is a quarter yard; 2 pads for 2 makes, 1 tape; zips, then thread. [identity, practice: 1/8 yd]"""
+    bought = shop(project(), (cuts("wadding", 200.0), cuts("moss check", 127.0)), 2, 2, 14 * IN)
+    assert bought == (
+        Buy("cloth", "moss check", "0.25", "yd", "9.60", "2.40"),
+        Buy("wadding", "wadding", "0.25", "yd", "11.00", "2.75"),
+        Buy("notions", "zip, 14 in", "2", "each", None, None),
+        Buy("notions", "cushion pad", "2", "each", "7.50", "15.00"),
+        Buy("notions", "label tape", "1", "each", "1.20", "1.20"),
+        Buy("thread", "thread", "2", "spool", "2.90", "5.80"),
+    )
+
+
+def test_a_metric_project_buys_by_ten_centimetres_and_prices_by_the_metre():
+    """250 mm is 0.3 m; 9.60 a yard is 10.50 a metre (9.60 / 0.9144 = 10.4987). [source: yard = 0.9144 m, 1959]"""
+    (line,) = shop(project(units="metric", extras=()), (cuts("moss check", 250.0, 100.0),), None, 1)
+    assert line == Buy("cloth", "moss check", "0.3", "m", "10.50", "3.15")
+
+
+def test_what_is_on_hand_is_not_bought_and_what_has_no_price_says_so():
+    """No line for cloth that costs no length; None, never 0.00, for a price not given. [identity]"""
+    lines = shop(project(extras=()), (cuts("moss check", 0.0), cuts("oat stripe", 100.0)), None, 1)
+    assert lines == (Buy("cloth", "oat stripe", "0.125", "yd", None, None),)
+
+
+def test_lengths_of_several_projects_are_added_before_rounding_up():
+    """Three times 30 mm is 90 mm, one eighth of a yard, not three; thread is added as it is. [identity]"""
+    errand = Errand(project(extras=()), (cuts("moss check", 30.0),), 1, 1)
+    lines = shop_together([errand] * 3)
+    assert [(line.item, line.quantity) for line in lines] == [("moss check", "0.125"), ("thread", "3")]
+    assert lines[1].cost == "8.70"
+
+
+def test_used_cloth_costs_less_than_bought_cloth():
+    """127 mm at 9.60 a yard: 127 / 914.4 · 9.60 = 1.33; bought 228.6 mm: 2.40. [identity]"""
+    (cost,) = used_costs(project(), (cuts("moss check", 127.0),))
+    assert (cost.material, cost.used, cost.bought) == ("moss check", Decimal("1.33"), Decimal("2.40"))
+    assert used_cost(project(), (cuts("moss check", 127.0), cuts("wadding", 914.4))) == Decimal("12.33")
+
+
+def test_cloth_on_hand_that_is_used_has_its_worth():
+    """Eleven 4 in squares are 176 sq in: 4 in of 44 in cloth, 1.07 at 9.60 a yard. [identity]"""
+    parts = [Part("square", "moss check", 4 * IN, 4 * IN, 11)]
+    cutting = cut("moss check", parts, None, [Remnant(44 * IN, 4 * IN)])
+    (cost,) = used_costs(project(), (cutting,))
+    assert (cost.used, cost.bought) == (Decimal("1.07"), Decimal("0.00"))
+
+
+def test_spare_squares_are_added_to_each_print_on_request():
+    """Squares only, and only of prints that are cut at all."""
+    parts = [Part("square", "a", 1, 1, 5), Part("square", "b", 1, 1, 0), Part("binding", "a", 1, 1, 2)]
+    assert [part.count for part in with_spares(parts, 2)] == [7, 0, 2]
+
+
+def test_one_stash_is_not_spent_twice():
+    """Two fat quarters of 18 by 22 in hold 24 squares of 5 in; after 20 of them a second project finds 4. [identity]"""
+    ours = project()
+    stash = ours.prints[1].on_hand
+    first = cut("oat stripe", [Part("square", "oat stripe", 5 * IN, 5 * IN, 20)], None, stash)
+    left = share_stash(ours, [[first]]).prints[1].on_hand
+    squares = Part("square", "oat stripe", 5 * IN, 5 * IN, 4)
+    assert cut("oat stripe", [squares], None, left).use_mm == 0
+    with pytest.raises(CannotCut):
+        cut("oat stripe", [msgspec.structs.replace(squares, count=5)], None, left)
+    assert share_stash(ours, []).prints == ours.prints
+
+
+def test_pieces_not_touched_stay_whole():
+    """One fat quarter of two is cut: the other is still there, with the rest of the first. [identity]"""
+    stash = (Remnant(18 * IN, 22 * IN, 2),)
+    done = cut("oat stripe", [Part("square", "oat stripe", 18 * IN, 11 * IN, 1)], None, stash)
+    left = after_cutting(stash, done)
+    assert left[0] == Remnant(18 * IN, 22 * IN, 1)
+    assert [(round(rest.width / IN, 6), round(rest.length / IN, 6)) for rest in left[1:]] == [(18, 11)]
+
+
+def test_bolt_and_list_agree():
+    """What the cutting buys is what the list says: 48 of 11 in from 42 in cloth, 5 yd, 48.00. [identity, FACTS: Cutting]"""
+    cutting = cut("moss check", [Part("square", "moss check", 11 * IN, 11 * IN, 48)], Bolt(42 * IN), ())
+    (line,) = shop(project(extras=()), (cutting,), None, 1)
+    assert (line.quantity, line.unit, line.cost) == ("5", "yd", "48.00")
