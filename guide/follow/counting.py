@@ -95,7 +95,7 @@ def _count(at: Moment, step: Step) -> Turn:
         return Turn(replace(desk, said=f"{left} {pieces(step, left)} left: {typed} is not counted."))
     if typed:
         return done(replace_desk(at, desk), step, int(typed))
-    return done(replace_desk(at, desk), step, 1 if step.count == "each" else left)
+    return done(replace_desk(at, desk), step, min(1, left) if step.count == "each" else left)
 
 
 def replace_desk(at: Moment, desk: Desk) -> Moment:

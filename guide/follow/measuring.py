@@ -80,8 +80,8 @@ def _make_to_measure(at: Moment, name: str) -> int:
 def size_of(plan: Plan, question: Ask, typed: str) -> float:
     """The size a question stands at, mm: what is typed, else where the nudges stand. Raises BadLength."""
     if not typed.strip():
-        return question.nudged_mm or 0.0
-    mm = parse_length(typed, bare=plan.project.units)
+        return round(question.nudged_mm or 0.0, 6)
+    mm = round(parse_length(typed, bare=plan.project.units), 6)
     if mm <= 0:
         raise BadLength("A size is more than nothing.")
     return mm
@@ -98,7 +98,7 @@ def measured(at: Moment, question: Ask, answer: str) -> Turn:
         doubtful = replace(question, typed=answer, data=question.data | {"sure": mm})
         said = f"{shown} is far from what is planned. Enter again if it is so."
         return Turn(replace(at.desk, ask=doubtful, said=said))
-    event: dict[str, Any] = {"what": "measured", "name": question.name, "mm": round(mm, 6), "text": answer}
+    event: dict[str, Any] = {"what": "measured", "name": question.name, "mm": mm, "text": answer}
     step = under_needle(at.plan, at.record, by_block=at.desk.by_block)
     if step is not None:
         event["step"] = step.key

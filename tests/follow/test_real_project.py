@@ -1,0 +1,87 @@
+"""The demo project and others, followed and rehearsed with the shipped stages and the real sums."""
+
+import os
+from pathlib import Path
+
+import pytest
+
+from guide.follow.model import Desk
+from guide.follow.order import open_step, under_needle
+from guide.follow.rehearse import InventedClock, rehearse, starter_ms
+from guide.follow.session import Session
+from guide.plan.make import make_plan
+from guide.read.places import open_project
+from guide.record.fold import fold
+from tests.follow.samples import START, Memory, opened
+
+DEMO = Path(__file__).parents[2] / "sessions/window-seat-cushion/project.yaml"
+IN = 25.4
+
+
+def begun(changes=(), beginner=False):
+    """A session on the demo project, with some of its keys changed."""
+    here = open_project(DEMO, os.environ, changes)
+    clock = InventedClock(START)
+    first = make_plan(here.project, here.language)
+    memory = Memory.__new__(Memory)
+    memory.events, memory.refuse, memory.wrote = [], 0, []
+    stacks = [list(block.stack) for block in first.layout.blocks]
+    memory.append(opened("rehearsal") | {"project": here.project.text, "layout": stacks}, clock.read())
+
+    def plan(measured, layout, texts):
+        return make_plan(here.project, here.language, measured, layout)
+
+    return Session(memory, plan, clock, desk=Desk(beginner=beginner)), clock
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        (),
+        ("square=7in",),
+        ("make=2",),
+        ("seam=15 mm", "free_end=10 mm", "square=15 cm", "wadding.gap=15 mm"),
+        ("grid.across=3", "grid.down=3", "square=5in"),
+        ("quilting=none",),
+        ("closure={type: envelope, overlap: 4 in, hem: 1 in}",),
+        ("kind=throw", "closure=none", "back=none"),
+        ("wadding=none", "make=3"),
+    ],
+    ids=lambda changes: " ".join(changes) or "demo",
+)
+def test_any_project_is_rehearsed_to_its_end_at_its_own_paces(changes):
+    """Whatever its sizes: closed, every step done, counted time the sum of pieces × starter pace to the ms."""
+    session, clock = begun(changes, beginner=len(changes) == 1)
+    first = session.plan
+    rehearse(session, clock)
+    record = session.record
+    assert record.doing == "closed"
+    assert {step.key for step in first.steps} == {key for key, one in record.steps.items() if one.state == "done"}
+    assert sum(one.counted_ms for one in record.steps.values()) == starter_ms(first)
+    assert record.assumed == []
+    assert fold(session.journal.events) == record
+
+
+def test_a_panel_measured_narrow_shortens_zip_and_outer_seam():
+    """3/4 in under: the zip loses 3/4 in, the outer seam twice that, from that record on and at once."""
+    session, clock = begun()
+    planned = {name: session.plan.quantities[name].value for name in ("zip_cut", "outer_seam", "panel_width")}
+    while (step := under_needle(session.plan, session.record)).measure != "panel_width" or not session.record.current:
+        clock.run(400_000)
+        session.press("a" if session.record.current else "space")
+        assert not session.left
+    assert open_step(session.plan, session.record) is step
+    session.press("m")
+    for key in "20", "1/4":
+        for letter in key:
+            session.press(letter)
+        session.press("space")
+    session.press("enter")
+    now = session.plan.quantities
+    assert planned["panel_width"] == pytest.approx(21 * IN)  # [identity]: DESIGN's demo, 4 × 5 in + 1 in
+    assert now["panel_width"].measured
+    assert now["zip_cut"].value == pytest.approx(planned["zip_cut"] - 0.75 * IN)  # [identity]
+    assert now["outer_seam"].value == pytest.approx(planned["outer_seam"] - 1.5 * IN)  # [identity]
+    assert session.desk.said.startswith("3/4 in under: ")
+    session.press("u")
+    assert session.plan.quantities["zip_cut"].value == pytest.approx(planned["zip_cut"])
