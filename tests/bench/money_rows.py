@@ -128,7 +128,7 @@ def _sitting(maker: Maker) -> float | None:
     """Those who spread the work over two days say so."""
     if maker.days == 1:
         return None
-    return sum(mean * pieces for mean, pieces in zip(maker.means, PIECES, strict=True)) * 0.55
+    return sum(mean * pieces for mean, pieces in zip(maker.means, PIECES, strict=True)) * 0.6
 
 
 def share(held: list[bool]) -> float:
