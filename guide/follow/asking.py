@@ -15,6 +15,11 @@ def ask(at: Moment, question: Ask) -> Turn:
     return Turn(replace(at.desk, ask=question, typed="", view="step", look=None, said=""))
 
 
+def say(at: Moment, said: str) -> Turn:
+    """Answer a key with a word; nothing is written, what is typed or asked stays."""
+    return Turn(replace(at.desk, said=said))
+
+
 def put_away(at: Moment, said: str = "") -> Turn:
     """Take the question off the desk unanswered."""
     return Turn(replace(at.desk, ask=None, said=said))

@@ -5,7 +5,7 @@ from typing import Any
 from msgspec.structs import replace
 
 from guide.follow.ahead import waits
-from guide.follow.asking import ask
+from guide.follow.asking import ask, say
 from guide.follow.model import Ask, Desk, Moment, Turn
 from guide.follow.order import block_turn, group_of, is_over, left_of, next_step, open_step
 from guide.plan.model import Step
@@ -147,7 +147,7 @@ def toggle_together(at: Moment) -> Turn:
     step = open_step(at.plan, at.record) or next_step(at.plan, at.record)
     group = group_of(at.plan, step) if step else ()
     if sum(not is_over(one, at.record) for one in group) < 2:
-        return Turn(replace(at.desk, said="This step goes with no other."))
+        return say(at, "This step goes with no other.")
     desk = replace(at.desk, by_block=not at.desk.by_block)
     titles = ", ".join(one.title.lower() for one in group)
     said = f"One block at a time through: {titles}." if desk.by_block else "Step by step again."

@@ -22,7 +22,7 @@ from guide.follow import (
     undoing,
     waiting,
 )
-from guide.follow.asking import ANYTHING_ELSE_GOES_ON, put_away, take
+from guide.follow.asking import ANYTHING_ELSE_GOES_ON, put_away, say, take
 from guide.follow.keys import BIG
 from guide.follow.model import Ask, Desk, Moment, Turn
 from guide.plan.model import Plan
@@ -93,7 +93,7 @@ def decide(
 
 def _decide(at: Moment, key: str) -> Turn:
     if at.desk.locked:
-        return looking.lock(at) if key == "l" else Turn(replace(at.desk, said="Locked: l unlocks."))
+        return looking.lock(at) if key == "l" else say(at, "Locked: l unlocks.")
     question = at.desk.ask
     if question is not None and (key in {"escape", *question_keys(question)} or not _goes_on(question)):
         answer = take(at, question, key)
@@ -114,7 +114,7 @@ def _goes_on(question: Ask) -> bool:
 
 def _key(at: Moment, key: str) -> Turn:
     if at.record.doing == "closed" and key not in _WHEN_CLOSED:
-        return Turn(replace(at.desk, said="This session is closed: q leaves, u opens it again."))
+        return say(at, "This session is closed: q leaves, u opens it again.")
     if key in BIG:
         return counting.big(at)
     if len(key) == 1 and key in "0123456789":

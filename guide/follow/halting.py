@@ -5,7 +5,7 @@ from typing import Any
 from msgspec.structs import replace
 
 from guide.follow.ahead import open_ms
-from guide.follow.asking import ask, put_away
+from guide.follow.asking import ask, put_away, say
 from guide.follow.counting import HALTED
 from guide.follow.model import Ask, Moment, Turn
 from guide.follow.order import open_step, step_named, under_needle
@@ -21,9 +21,9 @@ SKIPS = ("not needed here", "done before", "done another way", "cannot be done h
 def pause(at: Moment) -> Turn:
     """Stop the clock; the card says how to leave the table."""
     if at.record.current is None:
-        return Turn(replace(at.desk, said="No clock is running: rest as long as you like."))
+        return say(at, "No clock is running: rest as long as you like.")
     if at.record.doing in {"paused", "stopped"}:
-        return Turn(replace(at.desk, said="Paused already: the big key goes on."))
+        return say(at, "Paused already: the big key goes on.")
     return Turn(replace(at.desk, said=""), {"what": "paused", "why": "pause"})
 
 
@@ -37,7 +37,7 @@ def stop(at: Moment) -> Turn:
 def trouble(at: Moment) -> Turn:
     """Ask what went wrong; the big key ends it."""
     if at.record.doing != "working":
-        return Turn(replace(at.desk, said=_not_running(at)))
+        return say(at, _not_running(at))
     return ask(at, Ask("trouble", "choose", "What is it? The big key when it is mended.", TROUBLES))
 
 
@@ -69,7 +69,7 @@ def skip(at: Moment) -> Turn:
     """Ask why the step is skipped; no reason is needed but for a beginner's checks."""
     step = under_needle(at.plan, at.record, by_block=at.desk.by_block)
     if step is None or at.record.doing in {"stopped", "closed"}:
-        return Turn(replace(at.desk, said="There is no step to skip."))
+        return say(at, "There is no step to skip.")
     must = at.desk.beginner and is_check(step)
     question = f"Skip “{step.title}”? " + ("It is a check: say why." if must else "Why? (the big key: no reason)")
     data: dict[str, Any] = {"step": step.key} if must else {"step": step.key, "default": ""}
@@ -87,7 +87,7 @@ def skip_because(at: Moment, question: Ask, answer: str) -> Turn:
 
 def is_check(step: Step) -> bool:
     """Whether a step measures or looks over what was made, so that a beginner should not pass it by."""
-    return step.measure is not None or "check" in step.id.lower().replace("-", "_").split("_")
+    return step.measure is not None or "check" in step.id
 
 
 def _not_running(at: Moment) -> str:

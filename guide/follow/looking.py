@@ -2,6 +2,7 @@
 
 from msgspec.structs import replace
 
+from guide.follow.asking import say
 from guide.follow.model import Moment, Turn
 from guide.follow.order import step_named, under_needle
 
@@ -25,7 +26,7 @@ def _look(at: Moment, by: int) -> Turn:
     to = steps.index(seen) + by if seen else len(steps) + min(by, 0)
     if not 0 <= to < len(steps):
         said = "That is the first step." if to < 0 else "That is the last step."
-        return Turn(replace(at.desk, said=said))
+        return say(at, said)
     if here is not None and steps[to].key == here.key:
         return Turn(replace(at.desk, view="step", look=None, said=""))
     return Turn(replace(at.desk, view="look", look=steps[to].key, said=""))

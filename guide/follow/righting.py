@@ -5,7 +5,7 @@ from typing import Any
 
 from msgspec.structs import replace
 
-from guide.follow.asking import ask, put_away
+from guide.follow.asking import ask, put_away, say
 from guide.follow.model import Ask, Moment, Turn
 from guide.follow.order import step_named
 from guide.record.clock import clock_face, spoken, stamp
@@ -34,7 +34,7 @@ def set_right(at: Moment) -> Turn:
     if at.record.current is not None and at.record.doing == "working":
         choices["start"] = "the piece in hand was begun earlier"
     if not choices:
-        return Turn(replace(at.desk, said="No time is recorded yet."))
+        return say(at, "No time is recorded yet.")
     data["ways"] = list(choices)
     return ask(at, Ask("amend", "choose", "What is to be set right?", tuple(choices.values()), data=data))
 

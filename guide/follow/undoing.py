@@ -2,7 +2,7 @@
 
 from msgspec.structs import replace
 
-from guide.follow.asking import ask, put_away
+from guide.follow.asking import ask, put_away, say
 from guide.follow.model import Ask, Moment, Turn
 from guide.follow.order import step_named
 from guide.plan.model import Plan
@@ -13,7 +13,7 @@ def undo(at: Moment) -> Turn:
     """Take back the newest record; ask first when it belongs to an earlier sitting."""
     target = at.undo
     if target is None:
-        return Turn(replace(at.desk, said="There is nothing to take back."))
+        return say(at, "There is nothing to take back.")
     if target.n < at.sitting_n:
         question = f"From an earlier sitting: {said_of(at.plan, target)}. Take it back?"
         return ask(at, Ask("undo", "confirm", question, data={"of": target.n}))

@@ -3,7 +3,7 @@
 from msgspec.structs import replace
 
 from guide.follow.ahead import Running, waits
-from guide.follow.asking import ask, put_away
+from guide.follow.asking import ask, put_away, say
 from guide.follow.model import Ask, Moment, Turn
 
 
@@ -11,7 +11,7 @@ def over(at: Moment) -> Turn:
     """Say that the wait is over; with several, ask which."""
     running = waits(at.plan, at.record, at.now)
     if not running:
-        return Turn(replace(at.desk, said="Nothing is waited for."))
+        return say(at, "Nothing is waited for.")
     if len(running) == 1:
         return _over(at, running[0])
     titles = tuple(one.step.title for one in running)
