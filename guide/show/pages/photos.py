@@ -11,7 +11,8 @@ from markupsafe import Markup
 
 from guide.show.pages.jpeg import Upright, strip_jpeg, strip_png
 
-LIMIT = 8 << 20  # bytes of one photo: a log is to be sent by mail
+LIMIT = 8 << 20  # bytes of one photo, and of all: a log is to be sent by mail
+LIMIT_ALL = 24 << 20
 
 
 class BadPhoto(ValueError):
@@ -21,12 +22,14 @@ class BadPhoto(ValueError):
 def photo_list(remarks: list[dict[str, Any]], folder: Path | None) -> list[dict[str, Any]]:
     """Read the photos a session names; one that cannot be shown says why and never stops the page."""
     out: list[dict[str, Any]] = []
+    room = LIMIT_ALL
     for remark in remarks:
-        path, _, words = remark["text"].partition("\n")
-        caption = words or remark["step_title"] or path
+        path = remark["text"]
+        caption = f"{path}, at {remark['step_title']}" if remark["step_title"] else path
         row = {"path": path, "caption": caption, "picture": None, "problem": ""}
         try:
-            row["picture"] = embed(folder, path, caption)
+            row["picture"] = embed(folder, path, caption, min(LIMIT, room))
+            room -= len(row["picture"]) * 3 // 4
         except BadPhoto as problem:
             row["problem"] = str(problem)
         out.append(row)
@@ -48,20 +51,21 @@ def read_photo(folder: Path, relative: str, limit: int = LIMIT) -> bytes:
         handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_NOFOLLOW", 0))
     except OSError:
         raise BadPhoto("cannot be opened") from None
-    with os.fdopen(handle, "rb", closefd=True) as file:
-        about = os.fstat(file.fileno())
-        if not stat.S_ISREG(about.st_mode):
-            raise BadPhoto("not a file")
+    about = os.fstat(handle)
+    if not stat.S_ISREG(about.st_mode):
+        os.close(handle)
+        raise BadPhoto("not a file")
+    with os.fdopen(handle, "rb") as file:
         if about.st_size > limit:
-            raise BadPhoto(f"larger than {limit >> 20} MB")
-        return file.read(limit + 1)
+            raise BadPhoto(f"too large: {about.st_size >> 20} MB, where {max(limit, 0) >> 20} MB are left")
+        return file.read(limit)
 
 
-def embed(folder: Path | None, relative: str, caption: str) -> Markup:
+def embed(folder: Path | None, relative: str, caption: str, limit: int = LIMIT) -> Markup:
     """A photo as a data URI, without its notes on camera and place, turned by its own orientation."""
     if folder is None:
         raise BadPhoto("no folder to look in")
-    data = read_photo(folder, relative)
+    data = read_photo(folder, relative, limit)
     if data.startswith(b"\xff\xd8\xff"):
         kind, upright = "image/jpeg", strip_jpeg(data)
     elif data.startswith(b"\x89PNG\r\n\x1a\n"):

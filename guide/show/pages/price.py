@@ -19,4 +19,5 @@ def render_quote(report: Report, fmt: Format = "html", *, customer: str = "", va
 def size_of(report: Report) -> str:
     """The finished piece's size, washed."""
     width = words(report, "washed_width") or words(report, "face_width")
-    return f"{width} × {words(report, 'washed_height') or words(report, 'face_height')}"
+    height = words(report, "washed_height") or words(report, "face_height")
+    return f"{width} × {height}".replace(" in", "\u00a0in").replace("≈ ", "≈\u00a0")

@@ -1,0 +1,197 @@
+"""Pages in a real Chromium: they fetch nothing, fit a phone, read well, and print with every step whole."""
+
+import io
+import os
+import re
+import shutil
+from pathlib import Path
+
+import pytest
+
+from guide.show.pages import (
+    render_checklist,
+    render_log,
+    render_plan,
+    render_price,
+    render_quote,
+    render_sheet,
+    render_tickets,
+)
+from guide.show.pages.photos import embed
+from tests.show import samples
+from tests.show.demo import demo_plan
+from tests.show.photo_samples import with_notes
+
+pytestmark = pytest.mark.browser
+CHROMIUM = os.environ.get("CHROMIUM") or shutil.which("chromium") or ""
+AXE = Path(os.environ.get("FRAYWORK_AXE", "node_modules/axe-core/axe.min.js"))
+RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
+PAGES = {
+    "log": render_log,
+    "plan": render_plan,
+    "sheet": render_sheet,
+    "checklist": render_checklist,
+    "price": render_price,
+    "quote": render_quote,
+    "tickets": render_tickets,
+}
+
+
+@pytest.fixture(scope="module")
+def chromium():
+    if not CHROMIUM:
+        pytest.skip("no chromium")
+    sync = pytest.importorskip("playwright.sync_api")
+    with sync.sync_playwright() as play:
+        # --no-sandbox: our own pages only, and continuous integration runs as root.
+        one = play.chromium.launch(
+            executable_path=CHROMIUM, args=["--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage"]
+        )
+        yield one
+        one.close()
+
+
+@pytest.fixture
+def page(chromium):
+    """A page without a network; whatever it says or asks for lands in `page.bad`."""
+    context = chromium.new_context(offline=True)
+    one = context.new_page()
+    one.bad = []
+    one.on("console", lambda m: one.bad.append(m.text) if m.type in ("error", "warning") else None)
+    one.on("pageerror", lambda error: one.bad.append(str(error)))
+    one.on("dialog", lambda d: (one.bad.append(f"dialog {d.message}"), d.dismiss()))
+    one.on(
+        "request",
+        lambda r: one.bad.append(r.url) if not r.url.startswith("data:") and r.resource_type != "document" else None,
+    )
+    yield one
+    context.close()
+
+
+@pytest.fixture(scope="module")
+def files(tmp_path_factory):
+    """Every page of the demo, written once; the log has a photo that lies on its side."""
+    folder = tmp_path_factory.mktemp("pages")
+    plan = demo_plan()
+    record = samples.record(plan)
+    record.remarks.append(samples.Remark("photo", 8, samples.T0, plan.steps[0].key, "side.jpg"))
+    (folder / "side.jpg").write_bytes(with_notes(6))
+    report = samples.full_report(plan, rec=record)
+    out = {}
+    for name, render in PAGES.items():
+        text = render_log(report, folder=folder) if name == "log" else render(report)
+        out[name] = folder / f"{name}.html"
+        out[name].write_text(text)
+    return out
+
+
+@pytest.fixture(params=sorted(PAGES))
+def name(request):
+    return request.param
+
+
+@pytest.mark.parametrize("width", [320, 768, 1280])
+def test_a_page_fits_every_width(page, files, name, width):
+    """No sideways scroll, no console message, no request, every picture whole. [source] WCAG 2.2, 1.4.10: 320 CSS px."""
+    page.set_viewport_size({"width": width, "height": 800})
+    page.goto(files[name].as_uri())
+    assert not page.bad
+    assert page.evaluate("document.documentElement.scrollWidth <= document.documentElement.clientWidth")
+    assert page.evaluate("[...document.images].every(i => i.complete && i.naturalWidth > 0)")
+
+
+@pytest.mark.parametrize(("media", "scheme"), [("screen", "light"), ("screen", "dark"), ("print", "light")])
+def test_a_page_is_accessible(page, files, name, media, scheme):
+    """axe-core finds nothing against WCAG 2.2 A and AA, in light, dark and print. [source] axe-core's rules as the judge."""
+    if not AXE.is_file():
+        pytest.skip("no axe-core: npm install axe-core, or FRAYWORK_AXE")
+    page.emulate_media(media=media, color_scheme=scheme)
+    page.goto(files[name].as_uri())
+    page.evaluate(AXE.read_text() + ";0")
+    found = page.evaluate("rules => axe.run(document, {runOnly: rules})", RULES)
+    assert [(v["id"], [n["html"][:200] for n in v["nodes"]][:3]) for v in found["violations"]] == []
+
+
+def printed(page, path, paper):
+    from pypdf import PdfReader
+
+    page.goto(path.as_uri())
+    return PdfReader(io.BytesIO(page.pdf(format=paper, prefer_css_page_size=False))).pages
+
+
+@pytest.mark.parametrize(("paper", "box"), [("A4", (595, 842)), ("Letter", (612, 792))])
+def test_pages_print_on_either_paper(page, files, name, paper, box):
+    """Pages carry no paper size of their own. [source] ISO 216: A4 is 210 × 297 mm; Letter is 8 1/2 × 11 in."""
+    pages = printed(page, files[name], paper)
+    assert all(abs(float(p.mediabox.width) - box[0]) < 2 and abs(float(p.mediabox.height) - box[1]) < 2 for p in pages)
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_the_demo_s_checklist_takes_four_sheets_and_breaks_no_step(page, files, paper):
+    """Each step's title and its last words are on one and the same page."""
+    pages = [squeezed(p.extract_text()) for p in printed(page, files["checklist"], paper)]
+    assert len(pages) <= 4
+    page.goto(files["checklist"].as_uri())
+    steps = page.eval_on_selector_all(
+        "li.step[data-step]", "all => all.map(e => [...e.querySelectorAll('h3, p')].map(p => p.textContent))"
+    )
+    assert len(steps) == len(demo_plan().steps)
+    for parts in steps:
+        whole = [squeezed(part) for part in parts if squeezed(part)]
+        holding = [number for number, text in enumerate(pages) if whole[0] in text]
+        assert any(all(part in pages[number] for part in whole) for number in holding), parts
+
+
+def squeezed(text):
+    """Letters and digits only: line breaks, ligatures and marks differ between a page and its print."""
+    for ligature, letters in {"ﬁ": "fi", "ﬂ": "fl", "ﬀ": "ff", "ﬃ": "ffi", "ﬄ": "ffl"}.items():
+        text = text.replace(ligature, letters)
+    return re.sub(r"[^0-9A-Za-z]", "", text)
+
+
+@pytest.mark.parametrize("orientation", range(1, 9))
+def test_a_photo_stands_upright(page, tmp_path, orientation):
+    """Freed of its notes and turned by us, a photo looks as Chromium turns it by its own Exif reading."""
+    data = with_notes(orientation)
+    (tmp_path / "p.jpg").write_bytes(data)
+    import base64
+
+    source = f"data:image/jpeg;base64,{base64.b64encode(data).decode()}"
+    wide, high = (160, 320) if orientation >= 5 else (320, 160)
+    style = f"<style>body {{ margin: 0 }} img, svg {{ display: block; width: {wide}px !important; height: {high}px !important; image-rendering: pixelated }}</style>"
+    shots = []
+    for markup in (f'<img src="{source}">', str(embed(tmp_path, "p.jpg", "front"))):
+        page.set_content(style + markup)
+        page.wait_for_timeout(50)
+        shots.append(colours(page, wide, high))
+    assert shots[0] == shots[1]
+
+
+def colours(page, wide, high):
+    """The colour, by name, in the middle of each quarter of the picture, read from a screenshot by the browser itself."""
+    import base64
+
+    shot = base64.b64encode(page.screenshot(clip={"x": 0, "y": 0, "width": wide, "height": high})).decode()
+    return page.evaluate(
+        """async ([data, w, h]) => {
+            const image = new Image(); image.src = 'data:image/png;base64,' + data; await image.decode();
+            const c = document.createElement('canvas'); c.width = w; c.height = h;
+            const g = c.getContext('2d'); g.drawImage(image, 0, 0);
+            const name = p => ['red', 'green', 'blue'][[p[0], p[1], p[2]].indexOf(Math.max(p[0], p[1], p[2]))];
+            return [[0.125, 0.25], [0.875, 0.25], [0.125, 0.75], [0.875, 0.75], [0.25, 0.125], [0.25, 0.875]]
+                .map(([x, y]) => name(g.getImageData(Math.round(x * w), Math.round(y * h), 1, 1).data));
+        }""",
+        [shot, wide, high],
+    )
+
+
+@pytest.mark.parametrize(
+    "poison", ["<script>alert(1)</script>", '"><img src=x onerror=alert(1)>', "javascript:alert(1)"]
+)
+def test_hostile_text_does_nothing_in_a_real_browser(page, tmp_path, name, poison):
+    """No dialog, no request, no script runs, whatever a maker has written."""
+    path = tmp_path / "page.html"
+    path.write_text(PAGES[name](samples.hostile_report(poison)))
+    page.goto(path.as_uri())
+    page.wait_for_timeout(30)
+    assert not page.bad
