@@ -1,0 +1,211 @@
+"""`guide new`: start a project."""
+
+import os
+import re
+import sys
+import unicodedata
+from collections.abc import Callable
+from pathlib import Path
+
+import click
+import msgspec
+
+from guide.commands.common import SESSIONS, say, talk
+from guide.errors import CannotWrite, GuideError, WrongUse
+from guide.plan.make import make_plan
+from guide.plan.model import Plan
+from guide.read.check import Language
+from guide.read.places import PROJECT_FILE, language_for, shown
+from guide.read.problems import mend
+from guide.read.project import read_project
+from guide.read.write_project import Answers, project_text
+
+EXAMPLE = Answers(
+    title="Window seat cushion", across="4", down="3", square="6 in", prints=("moss check", "oat stripe", "clay dot"),
+    hour="18.00", example="An invented example: no real maker, shop or cloth.",
+)  # fmt: skip
+QUESTIONS: tuple[tuple[str, str, str], ...] = (
+    ("title", "What is it called", ""),
+    ("kind", "What is made: cushion or throw", ""),
+    ("for_whom", "For whom: anyone, or infant", ""),
+    ("units", "Show lengths as: inch or metric", ""),
+    ("across", "Blocks in a row", ""),
+    ("down", "Rows", ""),
+    ("square", "Cut size of a square", "such as 6 in or 15 cm"),
+    ("seam", "Seam allowance, also the fringe's height", "1/2 in or 12 mm is usual"),
+    ("above", "Squares over the wadding in each block", ""),
+    ("below", "Squares under it", ""),
+    ("wadding", "Wadding: yes or no", ""),
+    ("prints", "Prints, with commas between", "three or more lie apart best"),
+    ("cloth_width", "Width of the cloth", "44 in and 112 cm are usual"),
+    ("closure", "How it shuts: zip or envelope", "a throw has none"),
+    ("hour", "What an hour of yours is worth", "leave it empty to do without prices"),
+)
+
+
+@click.command(
+    "new",
+    epilog='\b\nExamples:\n  guide new\n  guide new "Reading chair cushion" --no-input --across 3 --square "5 in"\n'
+    "  guide new --example",
+)
+@click.argument("title", required=False)
+@click.option("--kind", type=click.Choice(["cushion", "throw"]), help="What is made.")
+@click.option("--for", "for_whom", type=click.Choice(["anyone", "infant"]), help="Whom it is for.")
+@click.option("--units", type=click.Choice(["inch", "metric"]), help="How lengths are shown.")
+@click.option("--words", type=click.Choice(["british", "american"]), help="Whose words.")
+@click.option("--across", help="Blocks in a row.")
+@click.option("--down", help="Rows.")
+@click.option("--square", help="Cut size of a square: 6 in, 15 cm.")
+@click.option("--seam", help="Seam allowance.")
+@click.option("--print", "prints", multiple=True, metavar="NAME", help="A print; once for each.")
+@click.option("--width", "cloth_width", help="Width of the cloth.")
+@click.option("--closure", type=click.Choice(["zip", "envelope", "none"]), help="How it shuts.")
+@click.option("--make", help="How many.")
+@click.option("--hour", help="What an hour is worth: 18.00.")
+@click.option(
+    "--into", type=click.Path(file_okay=False), default=str(SESSIONS), show_default=True, help="The sessions folder."
+)
+@click.option("--no-input", is_flag=True, help="Ask nothing; what is not given keeps its default.")
+@click.option("--example", is_flag=True, help="Lay down the invented example.")
+def command(
+    title: str | None, into: str, *, no_input: bool, example: bool, **given: str | tuple[str, ...] | None
+) -> int:
+    """Start a project called TITLE: asks in your own words and writes a commented project.yaml.
+
+    Size, cloth and time are shown as the answers change. Nothing is written before the last answer, and a
+    project that is there already is left as it is.
+    """
+    said = {name: value for name, value in (given | {"title": title}).items() if value}
+    start = msgspec.structs.replace(EXAMPLE if example else _defaults(said), **said)
+    language = language_for(None, os.environ)
+    asks = not no_input and not example and sys.stdin.isatty()
+    if not asks and not example and not said:
+        raise WrongUse(
+            'Nobody is here to ask. Give a title: guide new "Reading chair cushion" --no-input, or --example.'
+        )
+    answers = _ask(start, language) if asks else start
+    plan = _planned(answers, language)
+    folder = Path(into) / _folder_name(answers.title)
+    _write(folder, project_text(answers))
+    say(shown(folder / PROJECT_FILE))
+    talk(summary(plan))
+    talk(f"Change what you like in it, then: guide plan {shown(folder)} · guide follow {shown(folder)}")
+    return 0
+
+
+def _defaults(said: dict[str, str | tuple[str, ...]]) -> Answers:
+    """Give defaults that fit what was said already: metric sizes, a throw's closure."""
+    out = Answers()
+    if said.get("units") == "metric":
+        out = msgspec.structs.replace(out, square="13 cm", seam="12 mm", cloth_width="112 cm")
+    if said.get("kind") == "throw":
+        out = msgspec.structs.replace(
+            out, closure="none", across="6", down="8", square=out.square.replace("5 in", "6 in")
+        )
+    return out
+
+
+def _folder_name(title: str) -> str:
+    name = re.sub(r"[^\w.-]+", "-", unicodedata.normalize("NFKC", title).lower()).strip("-._")[:60]
+    if not name or name in {"con", "prn", "aux", "nul"}:
+        raise WrongUse(f"{title!r} makes no name for a folder; give a title with letters in it.")
+    return name
+
+
+def _planned(answers: Answers, language: Language) -> Plan:
+    """Plan the answers; a mistake in them is told as it would be in the file."""
+    text = project_text(answers)
+    project, loaded = read_project(text, PROJECT_FILE, language.stages)
+    if project is None:
+        raise mend(loaded.problems, {PROJECT_FILE: text})
+    return make_plan(project, language)
+
+
+def summary(plan: Plan) -> str:
+    """Say in one line what the answers come to: size, cloth, time."""
+    from guide.show.words import minutes, text_of
+
+    units = plan.project.units
+    size = " × ".join(text_of(plan.quantities[name], units) for name in ("face_width", "face_height"))
+    cloth = ", ".join(f"{line.quantity} {line.unit} {line.item}" for line in plan.shopping if line.counter == "cloth")
+    time = minutes(sum(step.pace_s * step.pieces for step in plan.steps))
+    return f"Comes to {size} · {cloth} · about {time} hands on"
+
+
+def _write(folder: Path, text: str) -> None:
+    from guide.show.pages.write import write_page
+
+    if (folder / PROJECT_FILE).exists():
+        raise CannotWrite(f"{shown(folder)} has a project already; it was left as it is. Give another title.")
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise CannotWrite(f"{shown(folder)} cannot be made: {error.strerror}. Nothing was written.") from None
+    write_page(folder / PROJECT_FILE, text)
+
+
+def _ask(start: Answers, language: Language) -> Answers:
+    """Ask one question after another; what the answers come to stands below."""
+    from prompt_toolkit import PromptSession
+    from prompt_toolkit.validation import Validator
+
+    session: PromptSession[str] = PromptSession()
+    answers = start
+    talk("Enter keeps what stands there; Ctrl-C leaves without writing anything.")
+    for name, question, hint in QUESTIONS:
+        if (name == "closure" and answers.kind == "throw") or (name == "title" and start.title != Answers().title):
+            continue
+        now = getattr(answers, name)
+        here = answers
+
+        def trial(text: str, name: str = name, here: Answers = here) -> Answers:
+            return answered(here, name, text)
+
+        def fits(text: str, trial: Callable[[str], Answers] = trial) -> bool:
+            return not wrong(trial(text), language)
+
+        def below(trial: Callable[[str], Answers] = trial) -> str:
+            return _below(trial(session.default_buffer.text), language)
+
+        text = session.prompt(
+            f"{question}{f' ({hint})' if hint else ''}: ",
+            default=", ".join(now) if isinstance(now, tuple) else now,
+            validator=Validator.from_callable(fits, error_message="see below: that does not work out yet"),
+            validate_while_typing=False,
+            bottom_toolbar=below,
+        )
+        answers = trial(text)
+    return answers
+
+
+def answered(answers: Answers, name: str, text: str) -> Answers:
+    """Put one answer in; what depends on it follows."""
+    if name == "prints":
+        names = tuple(part.strip() for part in text.split(",") if part.strip())
+        return msgspec.structs.replace(answers, prints=names)
+    out = msgspec.structs.replace(answers, **{name: text.strip()})
+    if name == "units" and text.strip() == "metric" and answers.square == Answers().square:
+        out = msgspec.structs.replace(out, square="13 cm", seam="12 mm", cloth_width="112 cm")
+    if name == "kind" and text.strip() == "throw":
+        out = msgspec.structs.replace(out, closure="none")
+    if name == "wadding" and text.strip() not in {"yes", "no"}:
+        out = msgspec.structs.replace(out, wadding="?")
+    return out
+
+
+def wrong(answers: Answers, language: Language) -> str:
+    """Say what is wrong with the answers so far, in one line; nothing when they can be made."""
+    if answers.wadding not in {"yes", "no"}:
+        return "write yes or no"
+    if answers.kind == "cushion" and answers.closure not in {"zip", "envelope"}:
+        return "write zip or envelope"
+    try:
+        _planned(answers, language)
+    except GuideError as error:
+        return re.sub(r"^[^ ]+:\d+:\d+: (?:[\w.\[\]]+: )?", "", str(error).split("\n")[0])
+    return ""
+
+
+def _below(answers: Answers, language: Language) -> str:
+    problem = wrong(answers, language)
+    return problem or summary(_planned(answers, language))

@@ -1,0 +1,100 @@
+"""A commented project file from a maker's answers: text out; the reader that reads it back is the judge."""
+
+import msgspec
+
+CLOSURES = ("zip", "envelope", "none")
+
+
+class Answers(msgspec.Struct, frozen=True):
+    """What is asked of a maker; every answer as they would write it."""
+
+    title: str = "My first cushion"
+    kind: str = "cushion"
+    for_whom: str = "anyone"
+    units: str = "inch"
+    words: str = "british"
+    across: str = "3"
+    down: str = "3"
+    square: str = "5 in"
+    seam: str = "1/2 in"
+    above: str = "2"
+    below: str = "2"
+    wadding: str = "yes"
+    prints: tuple[str, ...] = ("first print", "second print", "third print")
+    cloth_width: str = "44 in"
+    closure: str = "zip"
+    make: str = "1"
+    hour: str = ""  # money an hour is worth; "" leaves labour out
+    currency: str = "EUR"
+    example: str = ""  # a line that says the file is invented
+
+
+def quoted(text: str) -> str:
+    """Write a text so that YAML reads it back as the same text."""
+    if text and text == text.strip() and all(c.isalnum() or c in " -_" for c in text) and text[0].isalpha():
+        words = {"true", "false", "null", "yes", "no", "on", "off", "none"}
+        return text if text.lower() not in words else f'"{text}"'
+    return '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"'
+
+
+def project_text(a: Answers) -> str:
+    """Write the file; every key with a word on what it is."""
+    metric = a.units == "metric"
+    lines = [
+        *([f"# {a.example}"] if a.example else []),
+        "# Lengths carry their unit (6 in, 6 1/2 in, 15 cm); percentages their sign (4 %).",
+        "# `guide check` looks this file over, `guide plan` works everything out, `guide why NAME` says from what.",
+        f"project: {quoted(a.title)}",
+        f"kind: {a.kind:<26} # what is made",
+        f"for: {a.for_whom:<27} # anyone, or infant for stronger cautions",
+        f"make: {a.make:<26} # how many",
+        f"units: {a.units:<25} # how lengths are shown: inch or metric",
+        f"words: {a.words:<25} # british or american",
+        "",
+        f"grid: {{across: {a.across}, down: {a.down}}}     # blocks in a row, rows",
+        f"square: {a.square:<24} # cut size of a square",
+        f"seam: {a.seam:<26} # also how tall the fringe stands",
+        f"layers: {{above: {a.above}, below: {a.below}}}   # squares over and under the wadding in each block",
+        *_wadding(a),
+        "",
+        "# One line a cloth. Also: price: 9.60 / yd, one_way: true, at_most: 20, shrinks: {length: 4 %, width: 3 %},",
+        "# on_hand: [{width: 22 in, length: 18 in}, {squares: 12}], reverse: the colour of its back.",
+        "prints:",
+        *(f"  - {{name: {quoted(name)}, width: {a.cloth_width}}}" for name in a.prints),
+        "",
+        *_closure(a),
+        f"snips: {{every: {'15 mm' if metric else '1/2 in'}, clear: {'3 mm' if metric else '1/8 in'}}}",
+        *_labour(a),
+    ]
+    return "\n".join(lines) + "\n"
+
+
+def _wadding(a: Answers) -> list[str]:
+    if a.wadding != "yes":
+        return ["wadding: none"]
+    return [f"wadding: {{gap: {a.seam}}}".ljust(33) + "# how much smaller than the square, each side"]
+
+
+def _closure(a: Answers) -> list[str]:
+    if a.kind == "throw":
+        return ["closure: none                    # a throw shows both faces"]
+    if a.closure == "zip":
+        column = a.down.strip() == "1"
+        where = "after_column: 1" if column else "after_row: 1"
+        return ["back: patchwork                  # or {plain: a print's name}", f"closure: {{type: zip, {where}}}"]
+    metric = a.units == "metric"
+    overlap, hem = ("10 cm", "25 mm") if metric else ("4 in", "1 in")
+    return [
+        "back: patchwork                  # or {plain: a print's name}",
+        f"closure: {{type: envelope, overlap: {overlap}, hem: {hem}, double_hem: true}}",
+    ]
+
+
+def _labour(a: Answers) -> list[str]:
+    if not a.hour:
+        return ["# labour: {rate: 18.00 / hour, allowance: 10 %}      # for guide price", f"currency: {a.currency}"]
+    return [
+        f"labour: {{rate: {a.hour} / hour, allowance: 10 %}}   # allowance: rest, as in work study",
+        "sell: {margin: 30 %}             # also overhead, fee, fee_each, packing, tax, round_up_to",
+        f"currency: {a.currency}",
+    ]
