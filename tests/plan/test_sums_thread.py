@@ -72,6 +72,8 @@ def test_back_stitches_sew_three_back_and_three_forth_at_both_ends():
     one, two = sums(quilting="none"), sums()
     more = two["thread_backstitch"] - one["thread_backstitch"]
     assert more == pytest.approx(sum(lockstitch(12 * 2.5, 4, 1.0) for _ in range(18)))
+    layers = [8] * (6 + 2) + [5] + [2] * (6 + 2) + [3]  # raw seams, outer seam, back with its zip seam, zip box
+    assert one["thread_backstitch"] == pytest.approx(sum(lockstitch(12 * 2.5, count) for count in layers))
 
 
 def test_chain_sewing_saves_two_tails_at_every_short_seam():
