@@ -11,15 +11,12 @@ AT_THE_START = re.compile(r"^(#|[-+](?=\s|$|-)|=|\d{1,9}(?=[.)](?:\s|$)))")
 LINKS = re.compile(r"(?i)(:)(?=//)|(?<=\bwww)(\.)")
 
 
-def clean(thing: Any) -> Any:
-    """Every text in plain containers with control and direction characters spelled out as backslash codes."""
-    if isinstance(thing, str):
-        return HIDDEN.sub(lambda found: f"\\u{ord(found[0]):04x}", thing.replace("\r\n", "\n"))
-    if isinstance(thing, dict):
-        return {clean(key): clean(value) for key, value in thing.items()}
-    if isinstance(thing, list | tuple):
-        return [clean(one) for one in thing]
-    return thing
+def clean(page: str) -> str:
+    """A page with control and direction characters spelled out as backslash codes.
+
+    Done once, on the finished page: what is put in is plain letters, in HTML and in Markdown alike.
+    """
+    return HIDDEN.sub(lambda found: f"\\u{ord(found[0]):04x}", page.replace("\r\n", "\n"))
 
 
 class Marked(str):

@@ -49,7 +49,6 @@ def _in_words(part: str, words: str) -> str:
 
 
 def render(name: str, fmt: Format, report: dict[str, Any], **more: Any) -> str:
-    """Render a page; the report and everything else is cleaned first, pictures excepted."""
-    pictures = more.pop("pictures", {})
+    """Render a page from the report; whatever a maker wrote comes out as visible, harmless text."""
     template = _engine(fmt, report["project"]["words"]).get_template(f"{name}.{'html' if fmt == 'html' else 'md'}.j2")
-    return template.render(r=clean(report), pictures=pictures, **{key: clean(value) for key, value in more.items()})
+    return clean(template.render(r=report, **({"pictures": {}} | more)))
