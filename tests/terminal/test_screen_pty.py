@@ -3,6 +3,7 @@
 import os
 import random
 import re
+import shutil
 import signal
 import time
 
@@ -10,7 +11,7 @@ import pytest
 
 from guide.record.fold import fold
 from guide.record.journal import read_journal
-from tests.terminal.pty_term import Term
+from tests.terminal.pty_term import ROOT, Term
 from tests.terminal.rig import KEYS
 
 pytestmark = pytest.mark.terminal
@@ -180,3 +181,26 @@ def test_a_random_walk_on_a_terminal(start, tmp_path):
     assert term.exit_code() in {143, 0}
     assert b"Traceback" not in term.raw
     assert fold(read_journal(tmp_path / "j.jsonl").events).count > 10
+
+
+def test_guide_follow_opens_the_screen_and_takes_the_session_up_again(tmp_path):
+    """The command itself, on the shipped example: begin, stop, come back; the status is 0 and the place is kept."""
+    project = tmp_path / "cushion"
+    project.mkdir()
+    shutil.copy(ROOT / "sessions" / "window-seat-cushion" / "project.yaml", project)
+    term = Term(["-m", "guide", "follow", str(project)], env={"FRAYWORK_HOME": str(tmp_path / "home")})
+    try:
+        term.wait("space start", 20).send(" ").wait("step 1 of").send("q")
+        assert term.exit_code() == 0
+        assert all(term.whole().values())
+        assert "everything so far is saved" in term.text
+    finally:
+        term.close()
+    again = Term(
+        ["-m", "guide", "follow", str(project)], cols=40, rows=12, env={"FRAYWORK_HOME": str(tmp_path / "home")}
+    )
+    try:
+        again.wait("Welcome back", 20).send(" ").wait("Press and straighten the cloth").send("\x03")
+        assert again.exit_code() == 130
+    finally:
+        again.close()

@@ -17,6 +17,7 @@ from prompt_toolkit.layout import Layout
 from prompt_toolkit.output import Output
 from prompt_toolkit.styles import Style
 
+from guide.errors import CannotWrite
 from guide.follow.ahead import open_ms as this_ms
 from guide.follow.ahead import waits
 from guide.follow.halting import MAKE_SAFE
@@ -221,9 +222,10 @@ def run(
 ) -> int:
     """Follow a session on the full screen until it is left.
 
-    Gives the exit code: 0, or 130, 143, 129 when a signal or a closed window ended it. Raises what went
-    wrong inside, after the terminal is whole again. `pedal`: the key a foot pedal sends. `saved_in`: where
-    the journal is, for the maker to read. Raises WrongUse for a pedal key that is none.
+    Gives the exit code: 0, or 130, 143, 129 when a signal or a closed window ended it, 6 when the last press
+    could not be written. Raises what went wrong inside, after the terminal is whole again, and WrongUse for a
+    pedal key that is none. `pedal`: the key a foot pedal sends. `saved_in`: where the journal is, for the
+    maker to read.
     """
     alphabet = marks or marks_for(sys.stdout.encoding)
     screen = Screen(session, words=words, paces=paces, pedal=pedal, saved_in=saved_in, marks=alphabet)
@@ -237,7 +239,7 @@ def run(
         return screen.exit_code or 128 + signal.SIGHUP
     if session.record.doing == "stopped":
         sys.stderr.write(f"Make safe: {', '.join(MAKE_SAFE)}.\n")
-    return code
+    return code or (CannotWrite.exit_code if session.desk.problem else 0)
 
 
 def _terminal_lost() -> bool:

@@ -33,6 +33,12 @@ def _wrapped(room: int, *texts: str, style: str = "") -> list[Line]:
     return [row for text in texts if text for row in paragraph(text, room, style)]
 
 
+def _led(lead: str, text: str, room: int) -> list[Line]:
+    """A paragraph that begins with a word to find it by."""
+    rows = paragraph(f"{lead} {text}", room)
+    return [[("class:here", lead), ("", flat(rows[0])[len(lead) :])], *rows[1:]] if rows else []
+
+
 def _next_lines(scene: Scene, room: int) -> list[Line]:
     """What comes next and what to make ready for it."""
     after = order.next_step(scene.plan, scene.record, by_block=scene.desk.by_block)
@@ -153,9 +159,8 @@ def back(scene: Scene, room: int) -> Card:
     """Coming back: the last thing done, what is under the needle, what is next."""
     lines: list[Line] = []
     for said in coming_back.lines(scene.plan, scene.record, scene.now):
-        rows = paragraph(said, room)
-        name, _, rest = flat(rows[0]).partition(":")
-        lines += [[("class:quiet", f"{name}:"), ("", rest)], *rows[1:], []]
+        name, _, rest = say(scene, said).partition(": ")
+        lines += [*_led(f"{name}:", rest, room), []]
     lines += parts.waiting(scene, room) or _wrapped(room, "Nothing runs until you press.", style="class:quiet")
     offered: Keys = (("space", "go on"), ("b", "look back"), ("f", "ahead"), ("u", "undo"), ("?", "keys"))
     return Card("Welcome back", lines, offered)
@@ -232,7 +237,7 @@ def why(scene: Scene, step: Step, room: int) -> Card:
         ("beginner", "Hint"),
     ):
         if texts.get(name):
-            lines += [[], *paragraph(f"{said}: {texts[name]}", room)]
+            lines += [[], *_led(f"{said}:", texts[name], room)]
     if len(lines) == 0:
         lines = _wrapped(room, "This step says nothing more about itself.")
     return Card(say(scene, step.title), lines, (("w", "back to the step"), ("?", "keys")))
