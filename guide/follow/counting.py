@@ -23,8 +23,6 @@ def big(at: Moment) -> Turn:
     if at.record.doing in HALTED:
         return _go_on(at)
     step = open_step(at.plan, at.record)
-    if at.desk.view == "back" and step is not None:
-        return Turn(replace(at.desk, view="step", typed="", said="The clock runs on this step."))
     if step is None:
         return start(at)
     if at.desk.by_block and not at.desk.typed and (turn := block_turn(at.plan, at.record, step)) != step:

@@ -70,7 +70,7 @@ def _earliest(record: Record) -> int:
     """The earliest moment (wall ms) at which the lap in hand can have begun."""
     lap = newest_lap(record)
     if lap is None:
-        return record.sittings[0].start if record.sittings else 0
+        return 0  # work may have begun before the guide was opened
     return lap.start if lap.end_n == record.lap_start_n else lap.end
 
 

@@ -172,3 +172,31 @@ def test_the_space_bar_alone_goes_through_everything():
     assert bench.record.doing == "closed"
     assert all(step.state == "done" for step in bench.record.steps.values())
     assert bench.holds()
+
+
+def test_of_two_waits_the_maker_says_which_is_over():
+    """Glue and wash run beside each other: o asks, a number answers."""
+    bench = Bench().open("Glue the zip")
+    bench.press("space", "space", "space", *["space"] * 4, "space", "space", "space", after=1)
+    assert len(bench.record.waits) == 2
+    bench.press("o")
+    assert bench.desk.ask.choices == ("Glue the zip", "Load the wash")
+    bench.press("2")
+    assert (bench.newest.what, bench.newest.step) == ("waited", "wash/load")
+
+
+def test_closing_before_the_wash_is_dry_is_asked_about():
+    """The first press says what still runs, the second closes all the same."""
+    bench = Bench().open("Load the wash")
+    bench.press("space", "space")
+    assert "still takes" in bench.said
+    assert bench.record.doing == "ready"
+    bench.press("space")
+    assert bench.newest.what == "closed"
+
+
+def test_nothing_is_over_when_nothing_waits():
+    """o without a wait writes nothing."""
+    bench = Bench()
+    bench.press("o")
+    assert bench.wrote == ["opened"]

@@ -180,3 +180,31 @@ def test_a_start_cannot_lie_before_the_piece_before_it():
     bench.press("x", "3", "5", "0", "0", "enter", after=0)
     assert len(bench.wrote) == count
     assert "goes up to" in bench.said
+
+
+@pytest.mark.parametrize("keys", [("x", "1", "enter"), ("x", "3", "enter"), ("x", "escape"), ("x", "space")])
+def test_setting_right_can_be_left(keys):
+    """Enter with nothing typed, escape, or the big key: nothing is written."""
+    bench = Bench().open("Sew the cross")
+    bench.press("space", after=60)
+    count = len(bench.wrote)
+    bench.press(*keys)
+    assert len(bench.wrote) == count
+    assert bench.desk.ask is None
+
+
+def test_there_is_no_time_to_set_right_before_the_first():
+    """x on a fresh session says so."""
+    bench = Bench()
+    bench.press("x")
+    assert bench.said == "No time is recorded yet."
+
+
+def test_work_may_have_begun_before_the_guide_was_opened():
+    """The very first piece, started an hour before anyone pressed."""
+    bench = Bench()
+    bench.press("space", after=0)
+    bench.press("x", "1", "6", "0", "enter", after=0)
+    bench.press("space", after=30)
+    assert bench.record.step("cut/straighten").counted_ms == 3_630_000  # [identity]
+    assert bench.holds()

@@ -85,3 +85,14 @@ def test_a_panel_measured_narrow_shortens_zip_and_outer_seam():
     assert session.desk.said.startswith("3/4 in under: ")
     session.press("u")
     assert session.plan.quantities["zip_cut"].value == pytest.approx(planned["zip_cut"])
+
+
+def test_any_size_that_is_measured_somewhere_can_be_measured_anywhere():
+    """On a step that measures nothing, m asks which: 2 is the panel's height, held against its plan of 16 in."""
+    session, _ = begun()
+    session.press("m")
+    assert session.desk.ask.choices[:2] == ("panel width", "panel height")
+    for key in ("2", "1", "6", "enter"):
+        session.press(key)
+    assert session.record.measured() == {"panel_height": pytest.approx(16 * IN)}
+    assert session.desk.said.lower().startswith("as planned")

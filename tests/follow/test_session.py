@@ -94,6 +94,22 @@ def test_the_session_goes_on_elsewhere(tmp_path):
     session.journal.close()
 
 
+def test_elsewhere_may_refuse_as_well(tmp_path):
+    """Neither place takes it: the maker is told of the second, and r still tries the first again."""
+    bench = Bench(elsewhere=tmp_path / "there.jsonl").open("Sew the cross")
+
+    def refused(path):
+        raise CannotWrite(f"{path} cannot be written")
+
+    bench.memory.save_elsewhere = refused
+    bench.memory.refuse = 1
+    bench.press("space", "e")
+    assert "there.jsonl cannot be written" in bench.desk.problem
+    bench.press("r")
+    assert bench.desk.problem == ""
+    assert bench.record.step("quilt/cross").pieces_done == 1
+
+
 def test_leaving_without_the_refused_key():
     """q leaves; the journal holds what it held."""
     bench = Bench().open("Sew the cross")
