@@ -62,7 +62,7 @@ class Folder:
         self._settle()
 
     def _take(self, event: Event) -> None:
-        if event.offset != self._offset:
+        if event.offset != self._offset and not event.by_hand:
             self._zone(event)
         do = KINDS.get(event.what)
         if do is not None:
@@ -94,6 +94,8 @@ class Folder:
 
     def _zone(self, event: Event) -> None:
         by, self._offset = event.offset - self._offset, event.offset
+        if not self._work.watch.running:
+            return
         way = "forward" if by > 0 else "back"
         self.record.assumed.append(
             f"{clock_face(wall_ms(event.at), event.offset)}: clocks here went {way} by {spoken(abs(by) * 60_000)} "

@@ -73,7 +73,7 @@ def records(paths: Iterable[Path]) -> Iterator[Answer]:
     for path in paths:
         try:
             found = read_journal(path)
-        except (OSError, GuideError) as bad:
+        except GuideError as bad:
             yield path, None, Unread(path, str(bad), in_part=False)
             continue
         hurt = found.damage

@@ -21,8 +21,15 @@ _WRITE = os.O_RDWR | os.O_APPEND | os.O_CLOEXEC | getattr(os, "O_NOFOLLOW", 0)
 
 
 def read_journal(path: Path | str) -> Scan:
-    """Read the good part of a journal and what stops it, touching nothing. OSError when it cannot be read."""
-    found = scan(Path(path).read_bytes())
+    """Read the good part of a journal and what stops it, touching nothing.
+
+    NeedsMending when it is of a newer format or cannot be read at all.
+    """
+    try:
+        data = Path(path).read_bytes()
+    except OSError as bad:
+        raise NeedsMending(f"{path} cannot be read: {_reason(bad)}. Nothing was changed.") from bad
+    found = scan(data)
     if found.damage and found.damage.kind == "newer":
         raise _newer(Path(path), found.damage)
     return found
@@ -74,20 +81,20 @@ class Journal:
             raise CannotWrite(f"{path} is there already; it was left as it is.") from None
         except OSError as bad:
             raise _cannot(path, bad, "nothing was written") from bad
+        journal = cls(path, fd)
         try:
             _lock(path, fd)
             os.fsync(fd)
             _sync_folder(path.parent)
-        except OSError as bad:
+            if records:
+                journal._write(records)
+                journal.events, journal._size = scan(records).events, len(records)
+        except BaseException as bad:
+            path.unlink(missing_ok=True)  # nothing was said to be in it, so nothing is lost
             os.close(fd)
-            raise _cannot(path, bad, "no record is in it yet") from bad
-        except BaseException:
-            os.close(fd)
+            if isinstance(bad, OSError):
+                raise _cannot(path, bad, "nothing was written") from bad
             raise
-        journal = cls(path, fd)
-        if records:
-            journal._write(records)
-            journal.events, journal._size = scan(records).events, len(records)
         return journal
 
     @classmethod
@@ -183,6 +190,9 @@ class Journal:
             self.poisoned = "the disk did not confirm a record"
             self._take_back()
             raise _cannot(self.path, bad, self._safe()) from bad
+        except BaseException:
+            self._take_back()
+            raise
 
     def _take_back(self) -> None:
         """Cut an unsaved line off again, so that the file ends with the last saved record."""
@@ -285,8 +295,8 @@ _REASONS = {
     errno.EDQUOT: "your share of the disk is used up",
     errno.EFBIG: "the file may not grow any further",
     errno.EROFS: "the disk can only be read",
-    errno.EACCES: "you may not write there",
-    errno.EPERM: "you may not write there",
+    errno.EACCES: "the permission for it is missing",
+    errno.EPERM: "the permission for it is missing",
     errno.EIO: "the disk reports a fault",
     errno.ENOENT: "there is no such file or folder",
     errno.ELOOP: "it is a link, and a journal must be an ordinary file",
@@ -295,6 +305,9 @@ _REASONS = {
 }
 
 
+def _reason(bad: OSError) -> str:
+    return _REASONS.get(bad.errno or 0, bad.strerror or str(bad))
+
+
 def _cannot(path: Path, bad: OSError, safe: str) -> CannotWrite:
-    reason = _REASONS.get(bad.errno or 0, bad.strerror or str(bad))
-    return CannotWrite(f"{path} cannot be written: {reason}. {safe[:1].upper()}{safe[1:]}.")
+    return CannotWrite(f"{path} cannot be written: {_reason(bad)}. {safe[:1].upper()}{safe[1:]}.")

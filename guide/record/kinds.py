@@ -39,7 +39,7 @@ def _step_started(work: Work, event: Event) -> None:
     work.end_remark(event)
     work.put_aside(event)
     step, wall = work.step(event.step), work.wall(event)
-    step.state = "open"
+    step.state, step.why, step.ended, step.ended_n = "open", "", None, 0
     if step.started is None:
         step.started = wall
     work.record.current = event.step
@@ -183,7 +183,7 @@ def _gap(work: Work, event: Event) -> None:
     before = work.before
     slept = event.total - before.total - event.awake + before.awake if before and before.boot == event.boot else None
     if work.fixed(event, "counted"):
-        work.watch.slept_ms += ms
+        work.watch.slept_ms += ms if work.watch.running else 0
     elif slept is not None and slept < SLACK_MS and work.watch.running:
         work.record.assumed.append(
             f"{clock_face(work.wall(event), event.offset)}: the guide stood still for {spoken(ms)} while the "

@@ -21,7 +21,7 @@ class Verdict(msgspec.Struct, frozen=True):
 
 
 def verify(path: Path | str) -> Verdict:
-    """Check every line of a journal. NeedsMending for a newer format, OSError when it cannot be read."""
+    """Check every line of a journal. NeedsMending for a newer format, or when it cannot be read."""
     path = Path(path)
     found = read_journal(path)
     live = effective(found.events)

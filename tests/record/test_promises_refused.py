@@ -14,6 +14,7 @@ from guide.record import journal as journal_module
 from guide.record.drives import shared_drive
 from guide.record.journal import Journal, read_journal
 from guide.record.lines import encode
+from guide.record.sessions import create
 from tests.fakes import FakeClock
 from tests.record.faults import CODES, FULL, WRITER, FaultyOs, acknowledged
 
@@ -158,6 +159,43 @@ def test_p6_saving_elsewhere_works_when_the_old_disk_gives_nothing_back(tmp_path
     assert (tmp_path / "b.jsonl").read_bytes() == before
 
 
+def test_p6_a_place_elsewhere_that_fills_up_leaves_nothing_half_written(tmp_path, monkeypatch):
+    """The copy is taken away again, and the old journal is still there to try."""
+    journal = kept(tmp_path / "a.jsonl")
+    monkeypatch.setattr(journal_module, "os", FaultyOs("write", 1, errno.ENOSPC, lasting=False, partly=40))
+    with pytest.raises(CannotWrite, match=r"b\.jsonl cannot be written: the disk is full"):
+        journal.save_elsewhere(tmp_path / "b.jsonl")
+    assert list(tmp_path.iterdir()) == [tmp_path / "a.jsonl"]
+    journal.append(noted(4), FakeClock().read())
+    journal.close()
+
+
+def test_p6_an_interrupted_save_leaves_the_file_as_it_was(tmp_path, monkeypatch):
+    """Whatever breaks in between (not only the disk), the file ends with the last saved record."""
+
+    class Breaks(FaultyOs):
+        def fsync(self, fd):
+            raise KeyboardInterrupt
+
+    journal = kept(tmp_path / "a.jsonl")
+    before = (tmp_path / "a.jsonl").read_bytes()
+    monkeypatch.setattr(journal_module, "os", Breaks("none", 1, 0, lasting=False))
+    with pytest.raises(KeyboardInterrupt):
+        journal.append(noted(4), FakeClock().read())
+    monkeypatch.undo()
+    assert (tmp_path / "a.jsonl").read_bytes() == before
+    assert journal.append(noted(4), FakeClock().read()).n == 4
+    journal.close()
+
+
+def test_p10_a_folder_that_cannot_take_a_session_is_told_at_once(tmp_path, monkeypatch):
+    """One refusal, one sentence: no heap of empty files."""
+    monkeypatch.setattr(journal_module, "os", FaultyOs("fsync", 1, errno.EIO, lasting=True))
+    with pytest.raises(CannotWrite, match="the disk reports a fault"):
+        create(tmp_path, FakeClock().read())
+    assert list(tmp_path.iterdir()) == []
+
+
 def test_p6_a_refused_place_elsewhere_leaves_the_journal_open(tmp_path):
     """Nothing is lost by asking for a place that cannot be."""
     journal = kept(tmp_path / "a.jsonl")
@@ -281,7 +319,7 @@ def test_p10_a_folder_one_may_not_write_in(tmp_path):
         one.chmod(0o755)
     locked.chmod(0o555)
     said = in_child(try_as_nobody, locked / "a.jsonl")
-    assert said == f"{locked / 'a.jsonl'} cannot be written: you may not write there. Nothing was written."
+    assert said == f"{locked / 'a.jsonl'} cannot be written: the permission for it is missing. Nothing was written."
     locked.chmod(0o755)
 
 
