@@ -12,7 +12,7 @@ import msgspec
 
 from guide.errors import NeedsMending
 from guide.plan.graph import values, work_out
-from guide.plan.panels import lay_front
+from guide.plan.panels import lay_front, squares_from
 from guide.read.check import Language
 from guide.read.formula import same
 from guide.read.lengths import INCH, show_length
@@ -164,12 +164,6 @@ def _on_hand(project: Project) -> Project:
         f"{project.file}:{_line(project)}: the cloth on hand gives {sum(stock.values())} squares, too few for a panel "
         f"of even one row; cut smaller squares, or write a size to buy for."
     )
-
-
-def squares_from(width: float, length: float, square: float) -> int:
-    """Count the squares of one size that straight cuts give from a piece: whole strips of whole squares."""
-    across, down = (math.floor(side / square * (1 + 1e-9)) for side in (width, length))
-    return across * down
 
 
 def grids(most: int) -> Iterator[tuple[int, int]]:

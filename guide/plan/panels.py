@@ -1,6 +1,7 @@
 """The panels of a project: the blocks' stacks, and a patchwork back's single squares."""
 
 from collections.abc import Mapping, Sequence
+from math import floor
 
 from guide.errors import GuideError
 from guide.plan.faces import Cell, Stack, judged
@@ -24,31 +25,32 @@ def lay_panels(
     """
     if not project.across or not project.down:
         return None, None
-    prints = [p for p in project.prints if p.at_most != 0 or p.ready_squares]
+    envelope_rows = at.get("envelope_rows")
+    rows = project.down
+    if project.closure == "envelope" and isinstance(envelope_rows, float):
+        rows = 2 * round(envelope_rows)
+    squares = project.across * project.down * (project.above + project.below)
+    single = project.across * rows if project.back == "patchwork" else 0
+    if not kept:
+        _enough(squares + single, [_supply(p, project) for p in project.prints])
     layout = _kept(project, kept) if kept else lay_front(project)
-    _enough(layout, prints)
     backing = None
-    if project.back == "patchwork":
-        rows = project.down
-        if project.closure == "envelope" and isinstance(at.get("envelope_rows"), float):
-            rows = 2 * int(at["envelope_rows"])  # type: ignore[arg-type]
+    if single:
         used = _count(layout)
-        supplies = [_supply(p, project.make, used.get(p.name, 0)) for p in prints]
-        backing = lay(
-            project.across, rows, 1, [s for s in supplies if s.at_most != 0] or supplies, seed=project.seed + 1
-        )
-        _enough(backing, prints)
+        supplies = [_supply(p, project, used.get(p.name, 0)) for p in project.prints]
+        left = [supply for supply in supplies if supply.at_most != 0] or supplies
+        backing = lay(project.across, rows, 1, left, seed=project.seed + 1)
     return layout, backing
 
 
 def lay_front(project: Project, fixed: Mapping[Cell, Stack] | None = None) -> Layout:
     """Lay one make's panel; `fixed` stacks by 1-based (row, column) stay where they are."""
-    prints = [p for p in project.prints if p.at_most != 0 or p.ready_squares]
+    supplies = [_supply(p, project) for p in project.prints]
     return lay(
         project.across,
         project.down,
         project.above + project.below,
-        [_supply(p, project.make) for p in prints],
+        [supply for supply in supplies if supply.at_most != 0] or supplies,
         faces="front" if project.back != "none" else "both",
         seed=project.seed,
         order=project.stacks,
@@ -56,17 +58,23 @@ def lay_front(project: Project, fixed: Mapping[Cell, Stack] | None = None) -> La
     )
 
 
-def _supply(cloth: Print, make: int, used: int = 0) -> Supply:
+def _supply(cloth: Print, project: Project, used: int = 0) -> Supply:
     """Tell what one make may take of a print, after `used` squares of it are spoken for."""
-    at_most = None
-    if cloth.at_most is not None:
-        at_most = cloth.at_most // make - used
-    elif not cloth.width and not cloth.on_hand:
-        at_most = cloth.ready_squares // make - used
-    at_least = cloth.ready_squares // make if cloth.use_up and not used else 0
-    return Supply(
-        cloth.name, at_most=None if at_most is None else max(at_most, 0), reverse=cloth.reverse, at_least=at_least
-    )
+    limits = [] if cloth.at_most is None else [cloth.at_most]
+    square = project.given["square"].value
+    if not cloth.width and isinstance(square, float):  # nothing of it can be bought
+        limits.append(
+            cloth.ready_squares + sum(r.count * squares_from(r.width, r.length, square) for r in cloth.on_hand)
+        )
+    at_most = max(min(limits) // project.make - used, 0) if limits else None
+    at_least = cloth.ready_squares // project.make if cloth.use_up and not used else 0
+    return Supply(cloth.name, at_most=at_most, reverse=cloth.reverse, at_least=at_least)
+
+
+def squares_from(width: float, length: float, square: float) -> int:
+    """Count the squares of one size that straight cuts give from a piece: whole strips of whole squares."""
+    across, down = (floor(side / square * (1 + 1e-9)) for side in (width, length))
+    return across * down
 
 
 def _count(layout: Layout) -> dict[str, int]:
@@ -95,12 +103,15 @@ def _kept(project: Project, kept: Sequence[Sequence[str]]) -> Layout:
     return judged(bare, faces=2 if project.back == "none" else 1)
 
 
-def _enough(layout: Layout, prints: Sequence[Print]) -> None:
+def _enough(needed: int, supplies: Sequence[Supply]) -> None:
     """Refuse only what cannot be filled; prints that must meet are a thing to know, not to stop for."""
-    if layout.outcome != "impossible" or not layout.reason or "allow" not in layout.reason:
+    limits = {supply.name: supply.at_most for supply in supplies}
+    allowed = sum(limit for limit in limits.values() if limit is not None)
+    if None in limits.values() or allowed >= needed:
         return
-    scarce = ", ".join(f"{p.name} ({p.at_most})" for p in prints if p.at_most is not None)
+    scarce = ", ".join(f"{name} {limit}" for name, limit in limits.items())
     raise CannotLay(
-        f"There are not enough squares: {layout.reason}.\n"
-        f"Raise at_most{f' of {scarce}' if scarce else ''}, add a print, or make the grid smaller."
+        f"There are not enough squares: one make takes {needed}, and the prints allow {allowed} ({scarce}).\n"
+        f"{needed - allowed} more are wanted: raise at_most, add a print, write the width of one that can be bought, "
+        "or make the grid smaller."
     )

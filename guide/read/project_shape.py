@@ -75,6 +75,44 @@ _ENVELOPE_KEYS = {
 _MONEY = Shape("money", "money", at_least=0.0)
 
 
+TARGET = Shape(
+    "either",
+    "plan backwards, to grid and square",
+    options=(
+        Shape("choice", "the largest that the cloth on hand gives", choices=("on hand",)),
+        Shape(
+            "map",
+            "from a finished size",
+            keys={
+                "width": _pos("finished width", required=True),
+                "height": _pos("finished height", required=True),
+                "after": Shape("choice", "when it has that size", choices=("washing", "sewing"), default="washing"),
+                "of": Shape("choice", "what has that size", choices=("cover", "pad"), default="cover"),
+            },
+        ),
+    ),
+)
+
+
+WADDING = Shape(
+    "either",
+    "the soft layer inside each block",
+    options=(
+        Shape("choice", "no wadding", choices=("none",)),
+        Shape(
+            "map",
+            "wadding",
+            keys={
+                "gap": _from0("how much smaller than the square, each side", "seam"),
+                "width": _pos("width of the roll", default="90 in"),
+                "price": Shape("rate", "price of a length of it", per=PER_LENGTH),
+                "thickness": _from0("squeezed in a seam", "1 mm"),
+            },
+        ),
+    ),
+)
+
+
 def project_shape(
     kinds: tuple[str, ...] = (),
     closures: tuple[str, ...] = (),
@@ -135,25 +173,7 @@ def _size() -> dict[str, Shape]:
             keys={"across": _some("blocks in a row", required=True), "down": _some("rows", required=True)},
         ),
         "square": _pos("cut size of a square"),
-        "target": Shape(
-            "either",
-            "plan backwards, to grid and square",
-            options=(
-                Shape("choice", "the largest that the cloth on hand gives", choices=("on hand",)),
-                Shape(
-                    "map",
-                    "from a finished size",
-                    keys={
-                        "width": _pos("finished width", required=True),
-                        "height": _pos("finished height", required=True),
-                        "after": Shape(
-                            "choice", "when it has that size", choices=("washing", "sewing"), default="washing"
-                        ),
-                        "of": Shape("choice", "what has that size", choices=("cover", "pad"), default="cover"),
-                    },
-                ),
-            ),
-        ),
+        "target": TARGET,
         "seam": Shape("length", "seam allowance", required=True, over=0.0, at_most=10 * INCH),
         "free_end": _from0("unsewn at both ends of a raw-edge seam", "seam − 1/8 in"),
         "layers": Shape(
@@ -165,23 +185,7 @@ def _size() -> dict[str, Shape]:
                 "below": _some("under the wadding", least=0, most=12, required=True),
             },
         ),
-        "wadding": Shape(
-            "either",
-            "the soft layer inside each block",
-            options=(
-                Shape("choice", "no wadding", choices=("none",)),
-                Shape(
-                    "map",
-                    "wadding",
-                    keys={
-                        "gap": _from0("how much smaller than the square, each side", "seam"),
-                        "width": _pos("width of the roll", default="90 in"),
-                        "price": Shape("rate", "price of a length of it", per=PER_LENGTH),
-                        "thickness": _from0("squeezed in a seam", "1 mm"),
-                    },
-                ),
-            ),
-        ),
+        "wadding": WADDING,
         "draw_in": _part("what quilting pulls in", "0 %", 0.5),
         "cloth_thickness": _from0("one layer of cloth, squeezed in a seam", "0.25 mm"),
     }

@@ -7,8 +7,9 @@ from pathlib import Path
 import pytest
 
 from guide.errors import NeedsMending
-from guide.plan.backwards import MOST, STEP_MM, best, grids, squares_from
+from guide.plan.backwards import MOST, STEP_MM, best, grids
 from guide.plan.make import make_plan
+from guide.plan.panels import squares_from
 from guide.read.places import language_for
 from guide.read.project import read_project
 
