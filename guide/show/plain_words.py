@@ -107,7 +107,7 @@ def after_key(session: Session, now: Reading, was: Before, paces: Mapping[str, f
 def _answer(session: Session, was: Desk) -> Lines:
     """The answer to the key, and what a measure changed when it is not being asked about any more."""
     desk = session.desk
-    out = [desk.said] if desk.said else []
+    out = [desk.said.replace("escape", "a full stop")] if desk.said else []
     if desk.ask is not None and desk.ask.about == "caution":
         out.append(f"Caution: {caution_words(desk.ask.name)}")
     if desk.typed and desk.typed != was.typed:
@@ -165,6 +165,8 @@ def _state(session: Session, now: Reading, open_before: str | None, paces: Mappi
 def _piece(session: Session, step: Step) -> Lines:
     """After a piece: how many are done, how long the last took, which is next."""
     mine = session.record.step(step.key)
+    if step.pieces == 1:
+        return [f"In hand: {step.title}."]
     piece = piece_words(session.plan, step, session.record)
     took = f", the last in {exact_text(mine.laps[-1].counted_ms / 1000)}" if mine.laps else ""
     out = [f"{mine.pieces_done} of {step.pieces} {pieces(step, step.pieces)} done{took}."]
