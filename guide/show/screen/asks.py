@@ -51,16 +51,16 @@ def _choose(scene: Scene, question: Ask, room: int) -> Card:
 
 
 def _confirm(scene: Scene, question: Ask, room: int) -> Card:
-    return Card("One question", paragraph(say(scene, question.question), room), (("y", "yes"), ("n", "no"), _LEAVE))
+    lines = paragraph(say(scene, question.question), room)
+    said = _said(scene, room)
+    return Card("One question", [*lines, *([[], *said] if said else [])], (("y", "yes"), ("n", "no"), _LEAVE))
 
 
 def _caution(scene: Scene, question: Ask, room: int) -> Card:
-    said = scene.words.caution(question.name or question.question)
-    return Card(
-        f"{scene.marks.caution} Before you start",
-        paragraph(said, room, "class:caution"),
-        (("space", "I have read it"), _LEAVE),
-    )
+    lines = paragraph(say(scene, scene.words.caution(question.name or question.question)), room, "class:caution")
+    said = _said(scene, room)
+    title = f"{scene.marks.caution} Before you start"
+    return Card(title, [*lines, *([[], *said] if said else [])], (("space", "I have read it"), _LEAVE))
 
 
 def _size(scene: Scene, question: Ask) -> float | None:

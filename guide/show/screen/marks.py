@@ -68,11 +68,9 @@ def marks_for(encoding: str | None) -> Marks:
     return STITCHED
 
 
-_ASCII_WORDS = str.maketrans(
-    {"½": " 1/2", "≈": "~", "×": "x", "−": "-", "–": "-", "—": "-", "·": "/", "’": "'", "…": "..."}
-)
+_ASCII_WORDS = str.maketrans("≈×−–—·’‘“”…⟩", "~x---/''\"\".>")
 
 
-def plain_words(text: str) -> str:
-    """Text for a terminal that knows only ASCII: the trade's signs are written out, the rest is a question mark."""
+def plain_letters(text: str) -> str:
+    """Text for a terminal that knows only ASCII, letter for letter: what has no likeness is a question mark."""
     return text.translate(_ASCII_WORDS).encode("ascii", "replace").decode("ascii")

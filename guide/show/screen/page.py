@@ -6,6 +6,7 @@ from guide.show.screen import scene as seen
 from guide.show.screen.card_page import card_page, card_room
 from guide.show.screen.cards import Card
 from guide.show.screen.layout import Page
+from guide.show.screen.marks import plain_letters
 from guide.show.screen.scene import Scene
 from guide.show.screen.step_page import step_page
 from guide.show.screen.text import Line, clip
@@ -14,7 +15,15 @@ LEAST_WIDTH, LEAST_HEIGHT = 40, 12
 
 
 def page(scene: Scene, width: int, height: int) -> Page:
-    """The screen at this moment in this size."""
+    """The screen at this moment in this size, in the letters the terminal knows."""
+    drawn = _page(scene, width, height)
+    if scene.marks.block:
+        return drawn
+    lines = [[(style, plain_letters(text)) for style, text in line] for line in drawn.lines]
+    return Page(lines, drawn.cursor, drawn.more)
+
+
+def _page(scene: Scene, width: int, height: int) -> Page:
     if width < LEAST_WIDTH or height < LEAST_HEIGHT:
         return _too_small(width, height)
     card = card_of(scene, card_room(width), height - 4)
