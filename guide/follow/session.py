@@ -68,14 +68,16 @@ class Session:
         self.clock = clock
         self.left = False
         self.elsewhere = elsewhere
+        self.moved_to: Path | None = None  # where the journal went on, when its own place took no more
         self._planning = Planning(make_plan)
         self._folder = Folder(journal.events)
         self._pending: tuple[Turn, Reading] | None = None
         self._tick: Reading | None = None
-        self._planned_from = needs_of(self.record, 1)
-        self.plan = self._planning.plan(self._planned_from)
         self.desk = desk or Desk()
+        self.plan = self._planning.plan(needs_of(self.record, 1))
         self._turn_to_make()
+        self._planned_from = needs_of(self.record, self.desk.make)
+        self.plan = self._planning.plan(self._planned_from)
 
     @property
     def record(self) -> Record:
@@ -126,8 +128,10 @@ class Session:
 
     def _carry_out(self, turn: Turn, now: Reading) -> None:
         if turn.event is not None:
+            needs = needs_after(self.record, self.desk.make, turn.event)
             try:
-                self._planning.plan(needs_after(self.record, self.desk.make, turn.event))
+                if needs != self._planned_from:
+                    self._planning.plan(needs)
             except GuideError as wrong:  # what does not work out would shut the session for good: not written
                 self.desk = replace(self.desk, said=f"Not written, for it does not work out: {wrong}")
                 return
@@ -155,6 +159,7 @@ class Session:
                 self.journal = self.journal.reopened()
             elif key == "e" and self.elsewhere is not None:
                 self.journal = self.journal.save_elsewhere(self.elsewhere)
+                self.moved_to = self.elsewhere
             else:
                 self.left = key == "q"
                 return self.desk

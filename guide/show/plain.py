@@ -117,7 +117,8 @@ def _where(face: Face) -> plain_words.Lines:
 
 
 def _goodbye(session: Session, saved_in: str) -> plain_words.Lines:
-    where = f" in {saved_in}" if saved_in else ""
+    place = str(session.moved_to or saved_in)
+    where = f" in {place}" if place else ""
     out = [session.desk.problem] if session.desk.problem else []
     count = session.record.count
     out.append(f"{count} record{'s are' if count != 1 else ' is'} saved{where}.")

@@ -138,3 +138,16 @@ def test_a_beginner_is_told_to_measure_first():
     assert "Measure panel width first" in bench.said
     bench.press("space")
     assert bench.wrote[-1] == "step_done"
+
+
+def test_the_numbers_are_those_of_the_make_in_hand():
+    """Taken up on the second make's edges: the plan is the second panel's, from the first look on."""
+    bench = Bench(make=2).open("Measure the panel")
+    bench.press("m", "1", "1", "enter")
+    bench.press("m", "1", "0", "enter")
+    assert bench.session.plan.quantities["zip_cut"].value == pytest.approx(8 * IN)
+    bench.open("Sew the outer seam").press("space", "space")
+    again = Bench(make=2, memory=bench.memory)
+    assert again.desk.make == bench.desk.make == 2
+    assert again.session.plan.quantities["zip_cut"].value == pytest.approx(7 * IN)
+    assert again.session.plan.quantities == bench.session.plan.quantities

@@ -87,6 +87,7 @@ def test_the_session_goes_on_elsewhere(tmp_path):
     assert "e to save elsewhere" in session.desk.problem
     session.press("e")
     assert session.desk.problem == ""
+    assert session.moved_to == tmp_path / "there.jsonl"
     assert (tmp_path / "here.jsonl").read_bytes() == before
     there = read_journal(tmp_path / "there.jsonl").events
     assert [event.what for event in there] == ["opened", "step_started", "step_done"]
