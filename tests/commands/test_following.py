@@ -1,0 +1,149 @@
+"""Following along by hand in plain mode: counting, undoing, stopping, coming back, measuring; what the log says."""
+
+import io
+import json
+from pathlib import Path
+
+import pytest
+
+from guide.record.fold import fold
+from guide.record.journal import read_journal
+
+DEMO = "sessions/window-seat-cushion"
+
+
+@pytest.fixture
+def follow(guide, monkeypatch):
+    """Follow the demo in plain lines: `follow("\\n\\nq\\n")`."""
+
+    def call(lines: str, *options: str):
+        monkeypatch.setattr("sys.stdin", io.StringIO(lines))
+        return guide("follow", DEMO, "--plain", *options)
+
+    return call
+
+
+def journal() -> Path:
+    return next(Path(DEMO).glob("*.jsonl"))
+
+
+def record():
+    return fold(read_journal(journal()).events)
+
+
+def test_stopping_coming_back_and_undoing(follow):
+    """Two pieces, stop, come back, one more, undone: the record holds two, over two sittings."""
+    said = follow("\n1\n1\nq\n")
+    assert said.code == 0
+    assert "saved in" in said.out + said.err
+    first = record()
+    assert first.doing == "stopped"
+    assert first.step("cut/press").pieces_done == 2
+    said = follow("\n1\nu\nq\n")
+    assert "Last:" in said.out
+    second = record()
+    assert second.sitting == 2
+    assert second.step("cut/press").pieces_done == 2
+    assert [e.what for e in read_journal(journal()).events].count("voided") == 1
+    assert len(list(Path(DEMO).glob("*.jsonl"))) == 1
+
+
+def test_the_end_of_input_keeps_the_session(follow):
+    """Nothing typed, nothing lost: exit 0 and a session to go on with."""
+    assert follow("").code == 0
+    assert record().doing in {"stopped", "ready", "paused"}
+
+
+def walk_to(key, steps):
+    """Keys that bring a new session to a step: start and finish every one before it."""
+    out = ""
+    for step in steps:
+        if step["key"] == key:
+            return out + "\n"
+        out += "\na\n" if step["pieces"] > 1 else "\n\n"
+    raise AssertionError(key)
+
+
+def test_a_narrow_panel_shortens_the_zip_and_the_outer_seam_from_there_on(follow, guide):
+    """Measured 3/4 in narrow: zip 3/4 in shorter, outer seam 1 1/2 in shorter, everywhere it is shown [identity]."""
+    steps = json.loads(guide("plan", DEMO, "--json").out)["steps"]
+    assert any(step["key"] == "join/measure_width" for step in steps)
+    said = follow(walk_to("join/measure_width", steps) + "m\n20 1/4\n\n\n\nq\n")
+    assert said.code == 0
+    measures = record().measures["panel_width"]
+    assert measures[-1].mm == pytest.approx(20.25 * 25.4)
+    assert "18 1/4 in" in said.out  # zip_cut: 20 1/4 − 2 × 1 in
+    why = guide("why", "zip_cut", str(journal())).out
+    assert "zip_cut = 18 1/4 in" in why
+    assert "planned 21 in" in why
+    seam = guide("why", "outer_seam", str(journal())).out
+    assert seam.startswith("outer_seam = 68 1/2 in")  # 2 × (19 1/4 + 15)
+    page = Path(guide("log", str(journal())).out.strip()).read_text(encoding="utf-8")
+    for text in ("20 1/4 in", "18 1/4 in", "68 1/2 in", "21 in"):
+        assert text in page
+
+
+def test_the_log_shows_what_was_done_and_when(follow, guide):
+    """Notes, pieces and sittings stand in the log, and a log of an open session says that it is open."""
+    follow("\nn\nthe moss check frays fast\n\nq\n")
+    said = guide("log", DEMO, "--markdown", "-o", "-")
+    assert said.code == 0
+    assert "the moss check frays fast" in said.out
+    assert "Press and straighten" in said.out
+
+
+def test_a_damaged_journal_is_refused_by_writers_and_shown_by_readers(follow, guide):
+    """Exit 5 with line and byte; the good part is still in the log; the file is not touched."""
+    follow("\n1\n1\nq\n")
+    data = journal().read_bytes().split(b"\n")
+    data[2] = data[2].replace(b"piece", b"peace", 1) if b"piece" in data[2] else data[2][:-5] + b"zzzz}"
+    journal().write_bytes(b"\n".join(data))
+    before = journal().read_bytes()
+    said = follow("\n")
+    assert said.code == 5
+    assert ":3:" in said.err
+    said = guide("log", str(journal()))
+    assert said.code == 5
+    assert guide("check", str(journal())).code == 5
+    assert journal().read_bytes() == before
+
+
+def test_a_session_open_elsewhere_is_refused(follow, guide):
+    """Exit 4; the file named and left as it is."""
+    follow("\nq\n")
+    from guide.record.clock import SystemClock
+    from guide.record.journal import Journal
+
+    held = Journal.open(journal(), SystemClock().read())
+    before = journal().read_bytes()
+    try:
+        said = follow("\n")
+        assert said.code == 4
+        assert journal().name in said.err
+        assert guide("amend", str(journal()), "--record", "2", "--set", "void").code == 4
+    finally:
+        held.close()
+    assert journal().read_bytes() == before
+
+
+def test_times_from_paper_are_shared_by_pace_and_marked(guide):
+    """Typed in afterwards: the stretch is all there, to the ms, and says it was entered by hand."""
+    said = guide("amend", DEMO, "--enter", "1-3, 09:00 to 09:30, yesterday")
+    assert said.code == 0, said.err
+    found = record()
+    laps = [lap for step in found.steps.values() for lap in step.laps]
+    assert sum(lap.counted_ms for lap in laps) == 30 * 60_000
+    assert all(lap.by_hand for lap in laps)
+    assert "by hand" in guide("amend", DEMO).out
+
+
+def test_a_correction_leaves_the_original_visible(follow, guide):
+    """The journal only grows; the log shows both."""
+    follow("\n1\nq\n")
+    number = next(lap.end_n for lap in record().step("cut/press").laps if lap.pieces)
+    before = journal().read_bytes()
+    said = guide("amend", str(journal()), "--record", str(number), "--set", "took 7 min", "--why", "forgot the timer")
+    assert said.code == 0, said.err
+    assert journal().read_bytes().startswith(before)
+    assert record().step("cut/press").laps[0].counted_ms == 7 * 60_000
+    assert "forgot the timer" in guide("log", str(journal()), "--markdown", "-o", "-").out
