@@ -4,6 +4,7 @@ from guide.follow import measuring
 from guide.follow.model import Ask
 from guide.read.lengths import BadLength, show_length
 from guide.show.screen.cards import Card, Keys, changes
+from guide.show.screen.place import whole
 from guide.show.screen.scene import Scene, say
 from guide.show.screen.text import Line, clean, clip, paragraph
 
@@ -36,6 +37,8 @@ def _typed(question: Ask, room: int) -> Line:
 def _text(scene: Scene, question: Ask, room: int) -> Card:
     said = _said(scene, room)
     lines: list[Line] = [_typed(question, room), *([[], *said] if said else [])]
+    if question.about == "swap":
+        lines += [[], *whole(scene, min(room, 46), 11)]
     return Card(say(scene, question.question), lines, (("enter", "write it"), _LEAVE), cursor=0)
 
 

@@ -41,6 +41,11 @@ def panel_of(scene: Scene, step: Step) -> Panel | None:
     here = _here(scene, step)
     if here is None and step.picture not in WHOLE and step.piece not in MAPPED:
         return None
+    return _panel(scene, here)
+
+
+def _panel(scene: Scene, here: tuple[int, int] | None) -> Panel | None:
+    """The front of the panel in letters, made up to the block in hand; None when nothing is laid out."""
     stacks, names = _stacks(scene), letters(scene.plan)
     if not stacks:
         return None
@@ -49,8 +54,13 @@ def panel_of(scene: Scene, step: Step) -> Panel | None:
         tuple(names.get((stacks.get((row, column)) or ("",))[0], "?")[-1:] for column in range(project.across))
         for row in range(project.down)
     )
-    made = {at for at in stacks if here is None or at < here}
-    return Panel(rows, frozenset(made), here)
+    return Panel(rows, frozenset(at for at in stacks if here is None or at < here), here)
+
+
+def whole(scene: Scene, width: int, height: int) -> list[Line]:
+    """The whole panel, to choose blocks from."""
+    panel = _panel(scene, None)
+    return draw(panel, width, height, scene.marks) if panel else []
 
 
 def mapped(scene: Scene, step: Step, width: int, height: int) -> list[Line]:
