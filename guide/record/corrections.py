@@ -79,6 +79,8 @@ def _wrong(fix: Event, by_n: dict[int, Event]) -> str:
     target = by_n.get(fix.of)
     if target is None or fix.of >= fix.n:
         return "corrects no earlier record"
+    if not (_dated(fix) and _dated(target)):
+        return "has no time that can be read, or corrects one that has none"
     if not correctable(target) and not (target.what == "gap" and fix.what == "amended"):
         return f"corrects record {fix.of}, which no one pressed"
     if fix.what == "voided":
@@ -86,6 +88,14 @@ def _wrong(fix: Event, by_n: dict[int, Event]) -> str:
     if target.what in {"voided", "amended"}:
         return f"amends record {fix.of}, itself a correction: amend the first record instead"
     return _unfit(fix, target)
+
+
+def _dated(event: Event) -> bool:
+    try:
+        wall_ms(event.at)
+    except (ValueError, TypeError):
+        return False
+    return True
 
 
 def _unfit(fix: Event, target: Event) -> str:

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 
 from msgspec.structs import replace
 
-from guide.record.clock import between, clock_face, spoken, wall_ms
+from guide.record.clock import between, clock_face, spoken
 from guide.record.corrections import effective, undo_target
 from guide.record.kinds import KINDS
 from guide.record.model import Event, Reading, Record
@@ -80,7 +80,7 @@ class Folder:
         if last is None:
             return
         wall = work.wall(last)
-        record.last = reading_of(last, wall_ms(last.at))
+        record.last = reading_of(last, work.stamped(last))
         record.lap_ms, record.lap_trouble_ms = work.watch.so_far(last, wall)
         record.lap_start_n = work.watch.start_n
         for index, sitting in enumerate(record.sittings):
@@ -98,6 +98,6 @@ class Folder:
             return
         way = "forward" if by > 0 else "back"
         self.record.assumed.append(
-            f"{clock_face(wall_ms(event.at), event.offset)}: clocks here went {way} by {spoken(abs(by) * 60_000)} "
+            f"{clock_face(self._work.wall(event), event.offset)}: clocks here went {way} by {spoken(abs(by) * 60_000)} "
             "(summer time or another zone); the time counted is unhurt."
         )

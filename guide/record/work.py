@@ -27,7 +27,15 @@ class Work:
 
     def wall(self, event: Event) -> int:
         """When the event happened, wall ms, as set right."""
-        return wall_ms(event.at) + self.moved.get(event.n, 0) if self.moved else wall_ms(event.at)
+        wall = self.stamped(event)
+        return wall + self.moved.get(event.n, 0) if self.moved else wall
+
+    def stamped(self, event: Event) -> int:
+        """When the event was written, wall ms; a stamp that is none counts as the time of the one before."""
+        try:
+            return wall_ms(event.at)
+        except (ValueError, TypeError):
+            return self.stamped(self.before) if self.before and self.before is not event else 0
 
     def now(self, doing: Doing, event: Event, why: str = "") -> None:
         """Say what the maker is doing from this event on."""

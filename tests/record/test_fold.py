@@ -316,3 +316,17 @@ def test_a_kind_from_a_later_version_is_kept():
     s.run(5).piece()
     assert [event.what for event in s.record.unknown] == ["hummed"]
     assert s.laps() == [(1, 10)]
+
+
+def test_a_stamp_that_is_no_time_stops_nothing():
+    """Another program's line with a right checksum and a wrong time: the steady clocks still tell the length."""
+    from msgspec.structs import replace
+
+    s = Session()
+    s.start()
+    s.run(60).piece()
+    s.say("amended", of=3, set={"counted": False})
+    for at in ("soon", "", "2026-03-01T09:31:00", "2026-13-01T00:00:00Z"):
+        for index in range(len(s.events)):
+            events = [replace(one, at=at) if place == index else one for place, one in enumerate(s.events)]
+            assert [lap.counted_ms for lap in grown(events).step("quilt/cross").laps] == [60_000]
