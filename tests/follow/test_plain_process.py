@@ -1,11 +1,14 @@
 """The plain face as a program: pipes, signals, no input; the session is always kept."""
 
+import os
 import shutil
 import signal
 import subprocess
 import sys
 import time
+from contextlib import suppress
 from pathlib import Path
+from random import Random
 
 import pytest
 
@@ -107,3 +110,27 @@ def test_a_reader_that_goes_away_is_no_error(home):
     assert "Traceback" not in err
     assert "Exception ignored" not in err
     assert records(home)[-1].what in {"paused", "closed"}
+
+
+KILLS = 50 if os.environ.get("FRAYWORK_FULL") else 4
+
+
+@pytest.mark.parametrize("seed", range(KILLS))
+def test_a_kill_loses_nothing_that_was_said(home, seed):
+    """kill -9 at a random moment while notes are typed: every note that was said to be noted is in the file."""
+    dice = Random(seed)
+    program = start(home, "--plain", stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL)
+    program.stdin.write("\n" + "".join(f"n remark {number}\n" for number in range(2_000)))
+    program.stdin.flush()
+    said, stop = 0, dice.randint(1, 400)
+    while said < stop:
+        said += "Noted." in program.stdout.readline()
+    program.kill()
+    said += program.stdout.read().count("Noted.\n")
+    program.wait(timeout=30)
+    with suppress(BrokenPipeError):
+        program.stdin.close()
+    program.stdout.close()
+    noted = [event.text for event in records(home) if event.what == "noted"]
+    assert said <= len(noted)
+    assert noted == [f"remark {number}" for number in range(len(noted))]
