@@ -1,0 +1,67 @@
+"""How quick a plan and the commands are, against what they cannot do without."""
+
+import os
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from functools import cache
+from pathlib import Path
+
+from tests.bench.row import Row
+
+ROOT = Path(__file__).parent.parent.parent
+DEMO = str(ROOT / "sessions" / "window-seat-cushion")
+LIBRARIES = "import prompt_toolkit, prompt_toolkit.application, pint, jinja2, yaml, click; pint.UnitRegistry()"
+
+
+def seconds(argv: list[str]) -> float:
+    """Time a whole process, s of wall clock."""
+    start = time.perf_counter()
+    subprocess.run(argv, check=True, capture_output=True, cwd=ROOT, env={**os.environ, "PYTHONDONTWRITEBYTECODE": ""})
+    return time.perf_counter() - start
+
+
+def command(*argv: str) -> list[str]:
+    """Give the argv of one of our commands."""
+    return [sys.executable, "-c", f"from guide.cli import run; raise SystemExit(run({list(argv)!r}))"]
+
+
+def python(code: str) -> list[str]:
+    """Give the argv of some Python."""
+    return [sys.executable, "-c", code]
+
+
+def against(ours: list[str], other: list[str]) -> Callable[[], tuple[float, float]]:
+    """Time two processes in turn."""
+    return lambda: (seconds(ours), seconds(other))
+
+
+@cache
+def planner():
+    """Load the demo once."""
+    from guide.plan.make import make_plan
+    from guide.read.places import open_project
+
+    here = open_project(Path(DEMO), os.environ)
+    return here, make_plan
+
+
+def plans(count: int) -> float:
+    """Plan the demo with layout and cutting so many times, s."""
+    here, make_plan = planner()
+    start = time.perf_counter()
+    for _ in range(count):
+        make_plan(here.project, here.language)
+    return time.perf_counter() - start
+
+
+def rows() -> list[Row]:
+    """Give the rows of planning and starting."""
+    bare = python("import click")
+    return [
+        Row("guide --version", "python -c 'import click'", "≤ 1.3", against(command("--version"), bare)),
+        Row("guide plan of the demo, cold", "importing the libraries and a unit registry", "≤ 1.0", against(command("plan", DEMO), python(LIBRARIES))),
+        Row("a cushion planned, layout and cutting", "20 ms", "≤ 1", lambda: (plans(30) / 30, 0.020)),
+        Row("1,000 cushions planned", "10 × 100 of them", "≈ 1", lambda: (plans(1000), 10 * plans(100))),
+    ]  # fmt: skip
