@@ -19,7 +19,10 @@ from guide.record.model import Record
 
 LONG_MS = 20 * 60_000  # no piece shorter than this is asked about
 TIMES_USUAL = 3
-_SILENT = frozenset({"step_started", "paused", "resumed", "voided", "closed", "step_skipped"})
+# These stop the clock, set it right or go somewhere else: the question can wait for the next key.
+_SILENT = frozenset(
+    {"step_started", "paused", "resumed", "voided", "amended", "interrupted", "trouble", "closed", "step_skipped"}
+)
 _ENDS_A_LAP = frozenset({"piece_done", "step_done"})
 
 

@@ -208,3 +208,23 @@ def test_work_may_have_begun_before_the_guide_was_opened():
     bench.press("space", after=30)
     assert bench.record.step("cut/straighten").counted_ms == 3_630_000  # [identity]
     assert bench.holds()
+
+
+def test_who_has_just_taken_the_time_off_is_not_asked():
+    """25 min on a block, 20 of them told as an interruption: no question, then or later."""
+    bench = Bench().open("Sew the cross")
+    bench.press("2", "0", "i", after=500)
+    assert bench.newest.what == "interrupted"
+    assert bench.desk.ask is None
+    bench.press("space", after=10)
+    assert bench.desk.ask is None
+
+
+def test_trouble_explains_a_long_piece():
+    """Half an hour of unpicking was told as trouble: the piece is not asked about."""
+    bench = Bench().open("Sew the cross")
+    bench.press("t", "4", after=10)
+    bench.press("space", after=1800)
+    bench.press("space", after=10)
+    assert bench.newest.what == "piece_done"
+    assert bench.desk.ask is None
