@@ -6,12 +6,14 @@ next strip of a bolt must be at least as large as the lowest way of the tallest 
 
 import heapq
 from collections.abc import Sequence
+from math import ceil
 from typing import NamedTuple
 
 from guide.plan.cutting.pieces import Strip
 from guide.plan.cutting.strips import StripMaker
 
 _FULL = 0.9  # how full what is left will be cut: good for ranking, measured on random bolts
+_MOST_SIZES = 60  # tried at one place; of more, evenly picked
 _LARGEST = 1.5  # strips of several parts' heights, up to so many widths of the cloth
 
 
@@ -96,4 +98,5 @@ def _sizes(maker: StripMaker, left: Sequence[int], least: int, room: int, sums_t
     singles = {way.height for way in maker.ways if left[way.kind]}
     pairs = {one + other for one in singles for other in singles if one + other <= sums_to}
     triples = {pair + one for pair in pairs for one in singles if pair + one <= sums_to}
-    return sorted(size for size in singles | pairs | triples if least <= size <= room)
+    sizes = sorted(size for size in singles | pairs | triples if least <= size <= room)
+    return sizes[:: ceil(len(sizes) / _MOST_SIZES)] if sizes else []

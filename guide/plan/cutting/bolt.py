@@ -10,7 +10,7 @@ from guide.plan.cutting.strips import StripMaker
 
 _BEAMS = (2, 4, 8, 16, 32, 64)
 _RECUTS = 30
-_RECUT_BEAM = 8
+_RECUT_BEAM = 4
 
 
 def shortest_from_bolt(

@@ -12,7 +12,7 @@ from guide.plan.cutting.placing import left_over, place
 from guide.plan.model import Cutting, Part
 from guide.read.model import Remnant
 
-EFFORT = 1000  # strips tried for one material
+EFFORT = 800  # strips tried for one material
 
 
 def cut(
