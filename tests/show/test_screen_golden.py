@@ -70,6 +70,12 @@ def test_without_unicode_the_screen_is_ascii(name):
 
 
 @pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+def test_on_a_measuring_step_the_measure_key_comes_first(size):
+    """What is to be done is the first key named: m, until the size is written. [practice]"""
+    assert flat(page(MOMENTS["measured"], *size).lines[-1]).strip().startswith("m measure")
+
+
+@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
 def test_the_keys_card_holds_the_whole_table(size):
     """Every key of the one table stands on the card at every size, with its help where there is room."""
     text = "\n".join(flat(line) for line in page(MOMENTS["keys"], *size).lines)

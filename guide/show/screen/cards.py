@@ -223,7 +223,8 @@ def finish(scene: Scene, room: int) -> Card:
         *_wrapped(room, "guide log makes the maker's log, guide price the price.", style="class:quiet"),
     ]
     keys_: Keys = (("space", "leave"),) if record.closed else (("space", "finish"), ("u", "undo"), ("n", "note"))
-    return Card(f"{say(scene, scene.plan.project.title)}, finished {scene.marks.knot}", lines, keys_)
+    whole = "finished" if record.closed else "every step done"
+    return Card(f"{say(scene, scene.plan.project.title)}, {whole} {scene.marks.knot}", lines, keys_)
 
 
 def why(scene: Scene, step: Step, room: int) -> Card:

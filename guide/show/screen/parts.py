@@ -214,19 +214,20 @@ _LOOKING = (("space", "back to your place"), ("b", "back"), ("f", "ahead"), ("w"
 
 
 def _step_keys(scene: Scene) -> tuple[tuple[str, str], ...]:
-    """The step's keys from the one table, the big key in the words of this step, `?` last."""
+    """The step's keys from the one table, the big key in this step's words; measuring leads where it is the work."""
     if scene.desk.view == "look":
         return _LOOKING
-    step = order.open_step(scene.plan, scene.record)
+    step, first = order.open_step(scene.plan, scene.record), ["space"]
     big = ""
     if step is not None and scene.record.doing == "working":
-        big = (
-            f"next {say(scene, step.piece)}"
-            if step.count == "each" and order.left_of(step, scene.record) > 1
-            else "done"
-        )
+        more = step.count == "each" and order.left_of(step, scene.record) > 1
+        big = f"next {say(scene, step.piece)}" if more else "done"
+        if step.measure and step.measure not in scene.record.measured(scene.desk.make):
+            first = ["m", "space"]
     pairs = keys.help_line(scene.record, big)
-    return (*(pair for pair in pairs if pair[0] != "?"), *(pair for pair in pairs if pair[0] == "?"))
+    led = [pair for key in first for pair in pairs if pair[0] == key]
+    last = [pair for pair in pairs if pair[0] == "?"]
+    return (*led, *(pair for pair in pairs if pair not in led and pair not in last), *last)
 
 
 def help_line(scene: Scene, room: int, words: tuple[tuple[str, str], ...] | None = None) -> list[Line]:
