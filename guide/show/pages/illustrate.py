@@ -5,7 +5,7 @@ from typing import Any
 from markupsafe import Markup
 
 from guide.show.pictures.cloth import Look, looks
-from guide.show.pictures.faces import face, mirrored
+from guide.show.pictures.faces import face, mirrored, plain_back
 
 Report = dict[str, Any]
 
@@ -42,7 +42,7 @@ def face_rows(layout: dict[str, Any], layer: int) -> list[list[str]]:
 
 def faces(report: Report) -> dict[str, Markup]:
     """Front and back as they are seen, whichever the project has."""
-    layout, backing, project = report["layout"], report["backing"], report["project"]
+    layout, project = report["layout"], report["project"]
     pitch, seam = mm(report, "pitch"), mm(report, "seam")
     if layout is None or pitch is None or seam is None:
         return {}
@@ -57,22 +57,40 @@ def faces(report: Report) -> dict[str, Markup]:
     out = {
         "front": safe(face(front, title=face_words("Front", front), quilted=project["quilting"] == "cross", **common))
     }
+    back = _back(report, common)
+    return out | ({"back": safe(back)} if back else {})
+
+
+def _back(report: Report, common: dict[str, Any]) -> str:
+    """The back as it is seen: patchwork, one cloth, or a throw's other face."""
+    layout, backing, project = report["layout"], report["backing"], report["project"]
+    after, upright = zip_place(report)
     if backing is not None:
         rows = mirrored(face_rows(backing, 0))
-        after, upright = zip_place(report)
-        back = face(
-            rows,
-            title=face_words("Back as it is seen", rows),
-            frayed=False,
-            zip_after=after,
-            zip_upright=upright,
-            **common,
-        )
-        out["back"] = safe(back)
-    elif project["back"] == "none":
+        name = "Back as it is seen"
+        if backing["down"] != layout["down"]:  # an envelope: two panels that overlap when they are laid
+            name = "Squares of the two back panels"
+            common = common | {"height_text": f"2 × {backing['down'] // 2} rows"}
+        title = face_words(name, rows)
+        return face(rows, title=title, frayed=False, zip_after=after, zip_upright=upright, **common)
+    if project["back"] == "none":
         rows = mirrored(face_rows(layout, -1))
-        out["back"] = safe(face(rows, title=face_words("Other face as it is seen", rows), frayed=False, **common))
-    return out
+        return face(rows, title=face_words("Other face as it is seen", rows), frayed=False, **common)
+    wide, high = mm(report, "face_width"), mm(report, "face_height")
+    look = common["looks"].get(project["back_cloth"])
+    if look is None or wide is None or high is None:
+        return ""
+    return plain_back(
+        look,
+        width_mm=wide,
+        height_mm=high,
+        fringe_mm=common["fringe_mm"],
+        title=f"Back as it is seen, all of {look.name}.",
+        width_text=common["width_text"],
+        height_text=common["height_text"],
+        zip_at_mm=None if after is None else after * common["pitch_mm"],
+        zip_upright=upright,
+    )
 
 
 def face_words(name: str, rows: list[list[str]]) -> str:

@@ -66,7 +66,7 @@ def outer_seam(
         body.append(stitch(p, x1, y1, x2, y2, "outer", paper_mm=0.7))
     body += [el("circle", cx=x, cy=y, r=p.k * 1.2, fill=THREAD) for x, y in corners]
     body += [
-        label(p, width_mm / 2, height_mm / 2, f"{seam_text} from the edge, all round", size=3.4),
+        label(p, width_mm / 2, height_mm / 2, f"{seam_text} from the edge, all round", size=3.0),
         across(p, 0, width_mm, height_mm + p.k * 3, width_text, name="width"),
         down(p, width_mm + p.k * 3, 0, height_mm, height_text, name="height"),
     ]

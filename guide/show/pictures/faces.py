@@ -61,6 +61,33 @@ def face(
     return picture(title, wide, high, p, body)
 
 
+def plain_back(
+    look: Look,
+    *,
+    width_mm: float,
+    height_mm: float,
+    fringe_mm: float,
+    title: str,
+    width_text: str,
+    height_text: str,
+    zip_at_mm: float | None = None,
+    zip_upright: bool = False,
+    shown_mm: float = 86.0,
+) -> str:
+    """A back of one cloth, with its closed zip when it has one, `zip_at_mm` from the top or the left as seen."""
+    p = pen(width_mm, shown_mm, left=2.5, right=17.0, top=2.5, bottom=10.0)
+    body = [
+        definitions(p, {look.name: look}),
+        el("rect", width=width_mm, height=height_mm, fill=look.fill, data_print=look.name),
+        _fringe(p, width_mm, height_mm, fringe_mm),
+    ]
+    if zip_at_mm is not None:
+        body.append(_zip(p, zip_at_mm, height_mm if zip_upright else width_mm, upright=zip_upright))
+    body.append(across(p, 0, width_mm, height_mm + p.k * 3.6, width_text, name="width"))
+    body.append(down(p, width_mm + p.k * 3.6, 0, height_mm, height_text, name="height"))
+    return picture(title, width_mm, height_mm, p, body)
+
+
 def _patch(p: Pen, look: Look, r: int, c: int, pitch: float, *, quilted: bool) -> str:
     x, y = c * pitch, r * pitch
     marks = [

@@ -32,7 +32,7 @@ def quilting(
     }.get(pattern, ())
     body += [stitch(p, *ends, "quilt") for ends in lines]
     if lines:
-        body.append(label(p, middle, middle - p.k * 7, line_text, size=4.6, weight="600", halo=True))
+        body.append(label(p, middle, low + box_mm * 0.2, line_text, size=4.4, weight="600", halo=True))
     body.append(across(p, 0, square_mm, square_mm + p.k * 3, square_text, name="square"))
     body.append(down(p, square_mm + p.k * 3, low, high, inner_text, name="box"))
     words = f"One block {square_text} square: a {pattern} of two lines, each {line_text}, inside {inner_text}."

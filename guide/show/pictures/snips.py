@@ -65,7 +65,8 @@ def corner(
         at += every_mm
     body += [
         down(p, side + p.k * 2.5, 0, seam_mm, seam_text, name="seam"),
-        across(p, 0, first, side + p.k * 2.5, "no snip this near the corner", name="clear"),
+        across(p, 0, first, side + p.k * 2.5, "", name="clear"),
+        label(p, 0, side + p.k * 6.2, "no snip this near the corner", size=3.6, anchor="start"),
     ]
     return picture(
         f"An outer corner: stitching {seam_text} from the edge pivots, one diagonal slit short of the pivot.",
