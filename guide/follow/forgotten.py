@@ -37,7 +37,7 @@ def far_over(at: Moment, pieces: int = 1) -> bool:
     step = open_step(at.plan, at.record)
     if step is None or at.record.doing != "working":
         return False
-    ran = open_ms(at.record, at.now)
+    ran = open_ms(at.record, at.now) - at.record.lap_trouble_ms  # trouble was told: it explains itself
     if ran <= LONG_MS:  # so that a key in a long session does not weigh all its laps
         return False
     return ran > TIMES_USUAL * usual_ms(step, at.record, beginner=at.desk.beginner) * max(pieces, 1)
