@@ -158,6 +158,10 @@ def scene(of: Plan, of_record: Record, desk: Desk | None = None, **more) -> Scen
     return Scene(of, of_record, desk or Desk(), reading(), WORDS, more.pop("marks", STITCHED), **more)
 
 
+# A panel 3/4 in under takes 3/4 in off the zip and off its opening: zip_cut and zip_opening are the width less gaps.
+_NARROW = (("zip, cut", "19 in", "18 1/4 in"), ("opening", "18 in", "17 1/4 in"))
+
+
 def moments() -> dict[str, Scene]:
     """The moments that the golden screens hold."""
     p = plan()
@@ -177,7 +181,7 @@ def moments() -> dict[str, Scene]:
         "cross": scene(p, cross),
         "typed": scene(p, cross, Desk(typed="6")),
         "done": scene(p, ready),
-        "measure": scene(p, measure, Desk(ask=size)),
+        "measure": scene(p, measure, Desk(ask=size, changes=_NARROW)),
         "measured": scene(
             p, measure, Desk(said="3/4 in under: zip to cut becomes 18 1/4 in, opening becomes 17 1/4 in.")
         ),

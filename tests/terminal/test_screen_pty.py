@@ -139,6 +139,15 @@ def test_nothing_is_shown_before_it_is_on_the_disk(start, tmp_path):
     assert term.exit_code() == 0
 
 
+@pytest.mark.parametrize(("env", "coloured"), [({}, True), ({"NO_COLOR": "1"}, False)])
+def test_without_colour_the_screen_says_the_same(start, env, coloured):
+    """NO_COLOR: not one colour code, and every word, needle and caution still there. [source] no-color.org"""
+    term = at_the_strips(start("--no-guard", env=env))
+    assert bool(re.search(rb"\x1b\[[0-9;]*[34][0-8](;5;\d+)?[0-9;]*m", term.raw)) == coloured
+    assert "⟩ ┄ ┄ ┄ ┄ ┄ ┄    0 of 7 strips" in term.text
+    assert "▲ Blade shut after every cut." in term.text
+
+
 @pytest.mark.parametrize("seed", range(50 if FULL else 5))
 def test_a_sudden_end_loses_nothing_that_was_shown(start, tmp_path, seed):
     """Killed at any moment: every piece the screen ever showed is in the journal, and the next start goes on."""

@@ -107,7 +107,7 @@ def changes(scene: Scene, room: int) -> list[Line]:
     return [
         clip(
             [
-                ("class:quiet", f"{say(scene, label)} was {say(scene, was)}, becomes "),
+                ("class:quiet", f"{say(scene, label)}: {say(scene, was)} becomes "),
                 ("class:figure", say(scene, now)),
             ],
             room,
