@@ -45,8 +45,8 @@ def test_the_zip_runs_across_the_back_or_down_it():
 
 def test_the_zip_to_buy_leaves_two_inches_to_cut_off_and_less_than_four():
     """2 in spare, then up to the next even inch a shop keeps [practice]."""
-    for across in range(2, 9):
-        n = sums(grid={"across": across, "down": 3})
+    for across, square in itertools.product(range(2, 9), ("5 in", "5 1/2 in", "4 7/8 in")):
+        n = sums(grid={"across": across, "down": 3}, square=square)
         assert 2 * IN - 1e-6 <= n["zip_buy"] - n["zip_cut"] < 4 * IN
         assert isclose(n["zip_buy"] / IN % 2, 0, abs_tol=1e-9) or isclose(n["zip_buy"] / IN % 2, 2)
 
@@ -81,7 +81,7 @@ def test_two_hemmed_panels_lie_over_each_other_by_the_overlap(double):
 
 def test_envelope_squares_are_whole_rows_until_the_panel_is_long_enough():
     """Rows are joined one by one until the panel reaches its length; two panels [identity, walked]."""
-    for down, overlap in ((3, "4 in"), (4, "4 in"), (5, "6 in"), (2, "3 in")):
+    for down, overlap in ((3, "4 in"), (4, "4 in"), (5, "6 in"), (2, "3 in"), (3, "1 1/2 in"), (3, "1 in")):
         closure = ENVELOPE | {"overlap": overlap}
         n = sums(closure=closure, grid={"across": 3, "down": down}, make=2)
         rows = 1
@@ -95,6 +95,8 @@ def test_a_patchwork_back_has_a_square_behind_every_block():
     """A zip back is the grid again in single squares; a plain one has none [identity]."""
     assert sums(make=2)["back_squares"] == 2 * len([(r, c) for r in range(3) for c in range(3)])
     assert sums(back={"plain": "dot"})["back_squares"] == 0
+    n = sums()
+    assert n["squares"] == 9 * 4 + 9
 
 
 def stitched_in_squares(across, down):

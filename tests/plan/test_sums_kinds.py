@@ -64,6 +64,15 @@ def test_ties_are_cut_from_the_first_print_and_the_back_in_two_hemmed_panels(pla
     assert laid == pytest.approx(value(plan, "tie_overlap"))
 
 
+def test_a_patchwork_back_under_a_closure_of_ones_own_is_one_whole_sheet(plan_of):
+    """Nine squares, six short seams and two long ones of 13 in: 30 + 26 in [identity]."""
+    plan = plan_of("tied-cushion", "back=patchwork")
+    assert value(plan, "back_squares") == 9
+    assert value(plan, "back_short_seams") == 6
+    assert value(plan, "back_long_seams") == 2
+    assert value(plan, "stitched_back") == pytest.approx((6 * 5 + 2 * 13) * IN)
+
+
 def test_a_step_of_ones_own_stands_where_it_says(plan_of):
     """`before: assemble/pin` puts pulling the ties straight before pinning, though its stage comes earlier."""
     keys = [step.key for step in plan_of("tied-cushion").steps]

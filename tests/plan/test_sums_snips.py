@@ -64,6 +64,11 @@ def test_a_snip_is_as_deep_as_the_fringe_less_what_is_kept_clear():
     assert n["fringe_height"] == pytest.approx(IN / 2)
 
 
+def test_the_last_snip_keeps_a_seam_and_a_quarter_inch_from_the_corner():
+    """Half-inch seam: 3/4 in of whole cloth on both sides of the turn [practice]."""
+    assert sums()["last_snip"] == pytest.approx(3 / 4 * IN)
+
+
 def test_a_narrower_panel_as_measured_has_fewer_snips_in_its_long_seams():
     """An inch less face is two half-inch snips less on each of two long seams and two edges [identity]."""
     planned = sums()

@@ -65,6 +65,12 @@ def test_every_start_of_a_seam_leaves_four_tails():
     n = sums(thread={"tail": "70 mm"})
     assert n["runs"] == starts
     assert n["thread_tails"] == pytest.approx(starts * 2 * 2 * 70)
+    assert sums(**THROW)["runs"] == 9 * 2 + 6 + 2 + 1
+    sheets = [3 * 2 + 2, 3 * 2 + 2]  # two envelope panels of three rows of three squares
+    assert sums(closure=ENVELOPE)["runs"] == 9 * 2 + 6 + 2 + 1 + sum(sheets) + len(sheets)
+    plain = {"back": {"plain": "dot"}}
+    assert sums(**plain)["runs"] == 9 * 2 + 6 + 2 + 1 + 1 + 1  # one zip seam, one box
+    assert sums(closure=ENVELOPE, **plain)["runs"] == 9 * 2 + 6 + 2 + 1 + 2
 
 
 def test_back_stitches_sew_three_back_and_three_forth_at_both_ends():
@@ -108,6 +114,7 @@ def test_layers_are_those_lying_under_the_needle():
     assert n["layers_outer"] == len([*block, "back square"]) == 5
     assert n["layers_outer_worst"] == len(block + block) + len(["back", "allowance", "allowance"])
     assert sums(**THROW)["layers_outer"] == len(block)
+    assert sums(**THROW)["layers_outer_worst"] == len(block + block)  # a seam's two blocks, opened flat
     assert sums(closure=ENVELOPE)["layers_outer"] == len([*block, "under panel", "upper panel"])
     assert sums(wadding="none")["layers_quilting"] == len(block)
 

@@ -56,6 +56,8 @@ def test_the_least_size_is_that_of_the_print_that_shrinks_most():
     assert n["washed_width_least"] == pytest.approx(12 * IN * 0.96)
     assert n["washed_width_least"] <= n["washed_width"] <= n["face_width"]
     drawn = sums(prints=prints((2, 1), (6, 4)), draw_in="2 %")
+    assert drawn["washed_height"] == pytest.approx(12 * IN * 0.98 * (1 - (0.02 + 0.06) / 2))
+    assert drawn["washed_width"] == pytest.approx(12 * IN * 0.98 * (1 - (0.01 + 0.04) / 2))
     assert drawn["washed_height_least"] == pytest.approx(12 * IN * 0.98 * 0.94)
     assert drawn["washed_width_least"] == pytest.approx(12 * IN * 0.98 * 0.96)
 

@@ -1,0 +1,81 @@
+"""Sums and panels come together in the plan: what is cut, what is laid, and what is said beside it."""
+
+from collections import Counter
+
+from guide.plan.make import make_plan
+from tests.plan.sums_of import ENVELOPE, THROW, cushion, read, shipped
+
+
+def plan(**changes):
+    return make_plan(read(cushion(**changes)), shipped())
+
+
+def squares_cut(made):
+    return Counter(
+        {c.material: sum(p.part == "square" for cloth in c.cloths for p in cloth.placements) for c in made.cutting}
+    )
+
+
+def warned(**changes):
+    return {one.name for one in plan(**changes).warnings}
+
+
+def prints(*shrinks):
+    return [
+        {"name": f"print {i}", "width": "44 in", "shrinks": {"length": f"{s} %"}} for i, s in enumerate([*shrinks, 2])
+    ]
+
+
+def test_all_squares_of_all_makes_are_cut():
+    """Nine stacks of four and nine behind, two cushions: 90; a throw has only its stacks [identity]."""
+    assert sum(squares_cut(plan(make=2)).values()) == 2 * (9 * 4 + 9)
+    assert sum(squares_cut(plan(**THROW)).values()) == 9 * 4
+    assert sum(squares_cut(plan(layers={"above": 3, "below": 1}, **THROW)).values()) == 9 * (3 + 1)
+    assert sum(squares_cut(plan(closure=ENVELOPE)).values()) == 9 * 4 + 2 * 3 * 3
+
+
+def test_ready_cut_squares_are_not_cut_again():
+    """Five on hand are five fewer to cut of that print, and of no other [identity]."""
+    bare = [{"name": name, "width": "44 in"} for name in ("leaf", "check", "dot", "stripe")]
+    some = [bare[0] | {"on_hand": [{"squares": 5}]}, *bare[1:]]
+    before, after = plan(prints=bare), plan(prints=some)
+    laid = Counter(name for part in (after.layout, after.backing) for b in part.blocks for name in b.stack)
+    assert squares_cut(after)["leaf"] == laid["leaf"] - 5
+    assert sum(squares_cut(before).values()) - sum(squares_cut(after).values()) == 5
+
+
+def test_every_wadding_square_is_cut_once():
+    """One a block; none without wadding [identity]."""
+    made = plan(make=2)
+    (wadding,) = [c for c in made.cutting if c.material == "wadding"]
+    assert sum(len(cloth.placements) for cloth in wadding.cloths) == 2 * 9
+    assert not [c for c in plan(wadding="none").cutting if c.material == "wadding"]
+
+
+def test_cut_steps_hold_all_strips_and_squares():
+    """The cutting steps' pieces together are all that is cut [identity]."""
+    made = plan()
+    pieces = sum(step.row["pieces"] for step in made.steps if step.id == "pieces")
+    assert pieces == 9 * 4 + 9 + 9
+    assert all(step.row["strips"] == step.pieces > 0 for step in made.steps if step.id == "pieces")
+
+
+def test_an_opening_under_three_quarters_of_the_pad_is_said():
+    """8 in face: opening 6 in, pad 8 1/2 in, 3/4 of it 6 3/8; 12 in face: 10 in against 9 3/8 [practice]."""
+    assert "zip_opening" in warned(grid={"across": 2, "down": 2})
+    assert "zip_opening" not in warned()
+    # 7 in high, 12 in wide: a zip down the back is measured against the pad's height
+    down = {"type": "zip", "after_column": 1}
+    assert "zip_opening" in warned(grid={"across": 3, "down": 2}, closure=down)
+
+
+def test_sixteen_layers_at_a_crossing_are_said():
+    """Four-layer blocks cross at 16, where a home machine labours; three-layer blocks at 12 [practice]."""
+    assert "layers_crossing" in warned()
+    assert "layers_crossing" not in warned(layers={"above": 2, "below": 1})
+
+
+def test_cloths_that_shrink_three_per_cent_apart_are_said():
+    """5 % beside 2 % puckers; 4 % beside 2 % does not show [practice]."""
+    assert "shrink_length" in warned(prints=prints(5, 3))
+    assert "shrink_length" not in warned(prints=prints(4, 3))
