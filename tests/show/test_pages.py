@@ -178,6 +178,14 @@ def test_every_step_of_the_plan_is_on_the_checklist_with_its_numbers(full):
             assert f"<b>{shown['text']}</b>" in page
 
 
+def test_a_window_shows_the_factor_it_was_stretched_by(full):
+    """[identity] 12 blocks of 60 s at a beginner's factor of 2 are 24 minutes, and the 2 is shown."""
+    (row,) = [row for row in full["day"]["rows"] if row["key"] == "quilt/cross" and row["kind"] == "step"]
+    assert row["end_s"] - row["start_s"] == 12 * 60 * 2
+    text = Page(render_checklist(full)).text
+    assert "24 min ×2" in text
+
+
 def test_a_checklist_says_when_to_decide_and_what_to_do_instead(full):
     """[practice] Rows not joined in time: a plain back; zip not in: an envelope, already sized: (16 + 4)/2 + 2 in = 12 in."""
     text = Page(render_checklist(full)).text

@@ -4,6 +4,7 @@ import io
 import os
 import re
 import shutil
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -31,6 +32,7 @@ PAGES = {
     "plan": render_plan,
     "sheet": render_sheet,
     "checklist": render_checklist,
+    "large print": partial(render_checklist, large=True, both_units=True),
     "price": render_price,
     "quote": render_quote,
     "tickets": render_tickets,

@@ -21,7 +21,6 @@ def render_checklist(report: Report, fmt: Format = "html", *, large: bool = Fals
         pictures=pictures,
         art=art,
         large=large,
-        both=both_units,
         other=_other(report) if both_units else {},
         fresh=fresh,
         known=known,
@@ -42,12 +41,10 @@ def _figures(report: Report) -> list[dict[str, str]]:
 def _other(report: Report) -> dict[str, str]:
     """Every length shown beside a step in the units the project does not use."""
     units = "metric" if report["project"]["units"] == "inch" else "inch"
-    out = {}
-    for step in report["steps"]:
-        for one in step["shows"]:
-            length = one["unit"] == "mm" and one["value"] is not None
-            out[one["name"]] = show_length(one["value"], units) if length else one["text"]  # type: ignore[arg-type]
-    return out
+    shown = [one for step in report["steps"] for one in step["shows"]]
+    lengths = [one for one in shown if one["unit"] == "mm" and one["value"] is not None]
+    said = {one["name"]: show_length(one["value"], units) for one in lengths}  # type: ignore[arg-type]
+    return {one["name"]: said[one["name"]] for one in lengths if said[one["name"]] != one["text"]}
 
 
 def _cautions(report: Report) -> tuple[dict[str, list[str]], dict[str, list[str]]]:

@@ -38,6 +38,7 @@ def _engine(fmt: Format, words: str) -> Environment:
         engine = Environment(autoescape=False, finalize=escape_markdown, **options)  # noqa: S701
     engine.globals["caution"] = caution_dict
     engine.filters["duration"] = minutes
+    engine.filters["number"] = "{:g}".format
     return engine
 
 
