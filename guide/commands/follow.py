@@ -60,6 +60,7 @@ def command(
         return _rehearse(here, plan, whom or "")
     clock = SystemClock()
     journal, fresh = _journal(here, plan, clock.read(), anew=anew, practice=practice, maker=maker, whom=whom or "")
+    session: Session | None = None
     try:
         session = Session(
             journal,
@@ -74,6 +75,8 @@ def command(
         return _face(session, here, plain=plain, pedal=pedal, path=journal.path)
     finally:
         journal.close()
+        if session is not None and session.journal is not journal:
+            session.journal.close()
 
 
 def _journal(
@@ -139,15 +142,17 @@ def _face(session: Session, here: Opened, *, plain: bool, pedal: str | None, pat
 
     chosen = face(plain=plain, env=os.environ, stdin_tty=sys.stdin.isatty(), stdout_tty=sys.stdout.isatty())
     saved_in = shown(path)
+    paces = own_paces(session.plan, paces_from(here.folder.parent))
     if chosen == "plain":
         from guide.show.plain import follow
 
-        code = follow(session, sys.stdin, sys.stdout, saved_in)
+        code = follow(session, sys.stdin, sys.stdout, saved_in, paces)
     else:
         from guide.show.screen.app import run
 
-        paces = own_paces(session.plan, paces_from(here.folder.parent))
         code = run(session, paces=paces, pedal=pedal, saved_in=saved_in)
+    if session.moved_to is not None:
+        saved_in = shown(session.moved_to)
     if session.record.closed:
         talk(f"Finished. The log: guide log {saved_in}")
     else:

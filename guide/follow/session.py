@@ -47,6 +47,9 @@ class Keeps(Protocol):
     def save_elsewhere(self, path: Path | str) -> Self:
         """Go on in another file."""
 
+    def close(self) -> None:
+        """Let the file go."""
+
 
 class Session:
     """A session being followed. `record`, `plan` and `desk` are what a face draws; `left` ends it.
