@@ -193,6 +193,8 @@ def moments() -> dict[str, Scene]:
         "trouble": scene(p, replace_record(cross, doing="trouble", doing_why="needle")),
         "choose": scene(p, cross, Desk(ask=Ask("trouble", "choose", "What is it? The big key when it is mended.", ("bobbin", "thread", "needle", "unpick", "remake")))),
         "note": scene(p, cross, Desk(ask=Ask("note", "text", "Note:", typed="The oat stripe frays fastest"))),
+        "seam": scene(p, record(p, "join/rows", pieces=4, lap_ms=9_000)),
+        "rows": scene(p, record(p, "join/panels", pieces=1, lap_ms=9_000)),
         "swap": scene(p, cross, Desk(ask=Ask("swap", "text", "Which two blocks change places? Row and column of each, like 1 2, 3 4:", typed="1 2, "))),
         "back": scene(p, stopped, Desk(view="back")),
         "keys": scene(p, cross, Desk(view="keys")),

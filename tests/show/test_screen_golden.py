@@ -99,6 +99,16 @@ def test_the_piece_in_hand_is_where_rows_are_counted_from_the_top():
     assert "║  B  ║" in text
 
 
+def test_the_seam_in_hand_is_drawn_double():
+    """Four of nine row seams done, three to a row: the fifth is in row 2 between columns 2 and 3. [identity] 5 = 3 + 2"""
+    text = "\n".join(flat(line) for line in page(MOMENTS["seam"], 80, 24).lines)
+    assert "row 2, columns 2 and 3" in text
+    assert text.count("║") == 3
+    rows = "\n".join(flat(line) for line in page(MOMENTS["rows"], 80, 24).lines)
+    assert "rows 2 and 3" in rows
+    assert "═" * 25 in rows
+
+
 @pytest.mark.parametrize("name", README)
 def test_the_pictures_in_readme_are_what_the_screen_draws(name):
     """The SVG kept for README is drawn again from the views of today. [identity]"""

@@ -11,11 +11,16 @@ At = tuple[int, int]
 
 
 class Panel(msgspec.Struct, frozen=True):
-    """A panel seen from its front: rows of letters, which patches are made, which one is under the needle (0-based)."""
+    """A panel seen from its front (0-based): rows of letters, which patches are made, what is under the needle.
+
+    That is a patch, the seam to the right of a patch, or the seam below a row.
+    """
 
     rows: tuple[tuple[str, ...], ...]
     made: frozenset[At] = frozenset()
     here: At | None = None
+    right_of: At | None = None
+    below: int | None = None
 
     @property
     def down(self) -> int:
@@ -49,7 +54,7 @@ def _around(here: int | None, of: int, room: int) -> int:
 
 
 def _cut(panel: Panel, across: int, down: int) -> _Cut:
-    row, column = panel.here or (0, 0)
+    row, column = panel.here or panel.right_of or (panel.below or 0, 0)
     across, down = min(across, panel.across), min(down, panel.down)
     return _Cut(_around(row, panel.down, down), _around(column, panel.across, across), down, across)
 
@@ -127,7 +132,23 @@ def _drawn(panel: Panel, cut: _Cut, wide: int, high: int, marks: Marks) -> list[
     if panel.here is not None:
         row, column = panel.here[0] - cut.top, panel.here[1] - cut.left
         _outline(grid, (row * (high + 1), column * (wide + 1)), (high, wide), marks)
+    _seam(grid, panel, cut, (high, wide), marks)
     return [_joined(row) for row in grid]
+
+
+def _seam(grid: list[list[Line]], panel: Panel, cut: _Cut, size: At, marks: Marks) -> None:
+    """Draw the seam under the needle double, where it lies in the picture."""
+    high, wide = size
+    style = "class:patch.here"
+    if panel.right_of is not None:
+        row, column = panel.right_of[0] - cut.top, panel.right_of[1] - cut.left + 1
+        if 0 <= row < cut.down and 0 < column < cut.across:
+            for step in range(high + 2):
+                grid[row * (high + 1) + step][column * (wide + 1)] = [(style, marks.double[1])]
+    if panel.below is not None:
+        row = panel.below - cut.top + 1
+        if 0 < row < cut.down:
+            grid[row * (high + 1)] = [[(style, marks.double[0])] for _ in grid[0]]
 
 
 def _letters(panel: Panel, cut: _Cut, marks: Marks) -> list[Line]:
@@ -137,7 +158,7 @@ def _letters(panel: Panel, cut: _Cut, marks: Marks) -> list[Line]:
         cells: list[Line] = []
         for column in range(cut.left, cut.left + cut.across):
             here = panel.here == (row, column)
-            after = panel.here == (row, column - 1)
+            after = (row, column - 1) in {panel.here, panel.right_of}
             post = marks.double[1] if here or after else " "
             cells.append([("class:patch.here" if post.strip() else "", post)])
             cells.append([(_patch_style(panel, (row, column)), panel.rows[row][column])])

@@ -1,5 +1,7 @@
 """Where on the panel is this piece? The panel's map beside a step, with the stack in hand and the prints' letters."""
 
+import msgspec
+
 from guide.plan.model import Layout, Plan, Step
 from guide.show.report import letter_of
 from guide.show.screen.patches import Panel, draw, shade
@@ -7,7 +9,8 @@ from guide.show.screen.scene import Scene, say
 from guide.show.screen.text import Line, clip, length
 
 MAPPED = ("block", "stack")
-WHOLE = ("faces", "seam", "row", "rows", "panel", "snips", "stack", "cross", "plus", "wadding")
+SEAMS = ("seam", "crossing", "snips")
+WHOLE = ("faces", "seam", "crossing", "snips", "stack", "cross", "plus", "wadding")
 
 
 def letters(plan: Plan) -> dict[str, str]:
@@ -41,7 +44,22 @@ def panel_of(scene: Scene, step: Step) -> Panel | None:
     here = _here(scene, step)
     if here is None and step.picture not in WHOLE and step.piece not in MAPPED:
         return None
-    return _panel(scene, here)
+    panel = _panel(scene, here)
+    return _with_seam(scene, step, panel) if panel and here is None else panel
+
+
+def _with_seam(scene: Scene, step: Step, panel: Panel) -> Panel:
+    """The seam in hand, row by row from the top: between two blocks of a row, or between two rows."""
+    done, makes = scene.record.step(step.key).pieces_done, max(1, scene.plan.project.make)
+    if step.piece != "seam" or step.picture not in SEAMS or done >= step.pieces:
+        return panel
+    in_rows, between_rows = panel.down * (panel.across - 1), panel.down - 1
+    if step.pieces == in_rows * makes:
+        row, column = divmod(done % in_rows, panel.across - 1)
+        return msgspec.structs.replace(panel, right_of=(row, column))
+    if step.pieces == between_rows * makes:
+        return msgspec.structs.replace(panel, below=done % between_rows)
+    return panel
 
 
 def _panel(scene: Scene, here: tuple[int, int] | None) -> Panel | None:
@@ -73,24 +91,39 @@ def mapped(scene: Scene, step: Step, width: int, height: int) -> list[Line]:
         return []
     notes = _notes(scene, panel, width, height)
     for kept in range(len(notes), -1, -1):
-        picture = draw(panel, width, height - kept, scene.marks)
+        below = [line for group in notes[:kept] for line in group]
+        picture = draw(panel, width, height - len(below), scene.marks)
         if len(picture) > 2 * panel.down:
-            return picture + notes[:kept]
-    return (draw(panel, width, height - 2, scene.marks) + notes[:2])[:height]
+            return picture + below
+    place = notes[0][:2]
+    return (draw(panel, width, height - len(place), scene.marks) + place)[:height]
 
 
-def _notes(scene: Scene, panel: Panel, width: int, height: int) -> list[Line]:
-    """What stands under the map: the place, the stack in hand, the letters; a tall screen shows the stack in layers."""
+def _notes(scene: Scene, panel: Panel, width: int, height: int) -> list[list[Line]]:
+    """What stands under the map, whole or not at all: the place, the stack in hand, the letters.
+
+    A tall screen shows the stack in layers instead.
+    """
+    words = _place_words(panel)
+    place: list[list[Line]] = [[clip([("class:here", words)], width)]] if words else []
     if panel.here is None:
-        return _legend(scene, width)
-    row, column = panel.here
-    place: list[Line] = [clip([("class:here", f"row {row + 1}, column {column + 1}")], width)]
+        return [*place, _legend(scene, width)]
+    block = _stacks(scene)[panel.here]
     if height >= 20:
-        return [*place, [], *_layers(scene, _stacks(scene)[panel.here], width)]
-    names = letters(scene.plan)
-    stack = " ".join(names.get(name, "?") for name in _stacks(scene)[panel.here])
-    place.append(clip([("class:quiet", "stack "), ("", stack), ("class:quiet", ", front first")], width))
-    return place + _legend(scene, width)
+        return [*place, [[], *_layers(scene, block, width)]]
+    stack = " ".join(letters(scene.plan).get(name, "?") for name in block)
+    in_hand: Line = [("class:quiet", "stack "), ("", stack), ("class:quiet", ", front first")]
+    return [*place, [clip(in_hand, width)], _legend(scene, width)]
+
+
+def _place_words(panel: Panel) -> str:
+    """Where the needle is, counted from 1."""
+    if panel.here is not None:
+        return f"row {panel.here[0] + 1}, column {panel.here[1] + 1}"
+    if panel.right_of is not None:
+        row, column = panel.right_of
+        return f"row {row + 1}, columns {column + 1} and {column + 2}"
+    return f"rows {panel.below + 1} and {panel.below + 2}" if panel.below is not None else ""
 
 
 def _print(scene: Scene, name: str) -> Line:
