@@ -1,4 +1,6 @@
-"""The journal of a session, and the record folded from it. What both promise, each with its test in `tests/record`:
+"""The journal of a session, and the record folded from it.
+
+What both promise, each with its test in `tests/record`:
 
 P1   What the screen says is saved survives a crash: one write, fsync, and only then it is shown.
 P2   A new session's file does not vanish: it and its folder are synced before work begins.
