@@ -94,6 +94,19 @@ def quantities() -> dict[str, Quantity]:
     return out
 
 
+def _steps(across: int, down: int, make: int) -> tuple[Step, ...]:
+    """The steps with their pieces counted for this panel: blocks, seams in rows, seams between rows."""
+    own = {"join/rows": make * down * (across - 1), "join/panels": make * (down - 1)}
+    blocks = make * across * down
+    counted = []
+    for number, row in enumerate(_STEPS, 1):
+        one = step(number, row)
+        pieces = own.get(one.key, blocks if one.pieces == 12 and one.piece in {"block", "stack"} else one.pieces)
+        if pieces:
+            counted.append(replace(one, pieces=pieces))
+    return tuple(counted)
+
+
 def plan(across: int = 4, down: int = 3, make: int = 1, prints=PRINTS, title: str = "Window seat cushion") -> Plan:
     n = len(prints)
     blocks = tuple(
@@ -103,7 +116,7 @@ def plan(across: int = 4, down: int = 3, make: int = 1, prints=PRINTS, title: st
     )
     return Plan(
         project=project(across, down, make, prints, title), quantities=quantities(),
-        steps=tuple(step(number, row) for number, row in enumerate(_STEPS, 1)),
+        steps=_steps(across, down, make),
         layout=Layout(across, down, 0, blocks, 0, 0, 0, "found"), backing=None, cutting=(), shopping=(),
         cautions=("needle", "blade", "iron"), warnings=(),
     )  # fmt: skip

@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from guide.follow.model import Desk
 from guide.show.screen.marks import ASCII, STITCHED, marks_for
 from guide.show.screen.mode import face
 from guide.show.screen.numerals import large
@@ -266,3 +267,23 @@ def test_a_tiny_terminal_is_told_so(size):
     assert len(drawn.lines) <= height
     assert all(length(line) <= width for line in drawn.lines)
     assert flat(drawn.lines[0])[:1] == "N"
+
+
+PANELS = st.tuples(st.integers(1, 50), st.integers(1, 50), st.integers(1, 4), st.integers(1, 30))
+ROOMS = st.tuples(st.integers(1, 220), st.integers(1, 70))
+
+
+@settings(max_examples=40, deadline=None)
+@given(PANELS, ROOMS, st.booleans(), st.data())
+def test_any_project_draws_at_any_size(panel, room, beginner, data):
+    """From one block to a throw of 50 by 50 in thirty prints, at any step, in any terminal: it fits and does not fall."""
+    across, down, make, prints = panel
+    plan = samples.plan(across, down, make, tuple(f"print {number}" for number in range(prints)))
+    step = data.draw(st.sampled_from(plan.steps))
+    record = samples.record(plan, step.key, pieces=min(3, step.pieces - 1))
+    record.steps[step.key].pieces_done = data.draw(st.integers(0, max(0, step.pieces - 1)))
+    drawn = page(samples.scene(plan, record, Desk(beginner=beginner)), *room)
+    assert len(drawn.lines) <= room[1]
+    assert all(length(line) <= room[0] for line in drawn.lines)
+    assert 0 <= drawn.cursor[0] < room[0]
+    assert 0 <= drawn.cursor[1] < room[1]
