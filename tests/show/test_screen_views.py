@@ -12,6 +12,7 @@ from guide.show.screen.mode import face
 from guide.show.screen.numerals import large
 from guide.show.screen.page import page
 from guide.show.screen.patches import Panel, draw
+from guide.show.screen.scene import clock
 from guide.show.screen.stitch import Stretch, loop, pieces, stages
 from guide.show.screen.style import DYES, table
 from guide.show.screen.text import cells, clean, clip, ends, flat, length, wrap
@@ -59,6 +60,16 @@ def test_the_seam_fits_and_names_the_stage_in_hand(room, here):
     assert flat(names).index(NAMES[here]) <= at
     if here + 1 < 8 and NAMES[here + 1] in flat(names):
         assert at < flat(names).index(NAMES[here + 1])
+
+
+@pytest.mark.parametrize(
+    ("hours", "said"),
+    [(0, "10:41"), (13, "23:41"), (14, "tomorrow 00:41"), (-11, "yesterday 23:41"), (48, "3 March 10:41")],
+)
+def test_a_moment_on_another_day_says_so(hours, said):
+    """At 10:41 on 1 March, half an hour ahead of UTC: fourteen hours on it is tomorrow. [identity]"""
+    scene = samples.moments()["cross"]
+    assert clock(scene, scene.now.wall + hours * 3_600_000) == said
 
 
 def test_a_seam_that_is_finished_has_no_marked_line():

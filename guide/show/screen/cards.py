@@ -129,7 +129,7 @@ def ready(scene: Scene, room: int) -> Card:
 def paused(scene: Scene, room: int) -> Card:
     """The clock stands: how to leave the table safe."""
     since = scene.record.doing_since
-    at = f" {seen.moment(scene, since.wall, since.offset)}" if since else ""
+    at = f" since {seen.clock(scene, since.wall)}" if since else ""
     stopped = scene.record.doing == "stopped"
     mark = scene.marks.caution
     safe: list[Line] = [

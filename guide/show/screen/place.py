@@ -10,6 +10,7 @@ from guide.show.screen.text import Line, clip, length
 
 MAPPED = ("block", "stack")
 SEAMS = ("seam", "crossing", "snips")
+VAST = 11  # rows of letters that are enough to find a block by, when a panel is too large for outlines
 WHOLE = ("faces", "seam", "crossing", "snips", "stack", "cross", "plus", "wadding")
 
 
@@ -95,8 +96,10 @@ def mapped(scene: Scene, step: Step, width: int, height: int) -> list[Line]:
         picture = draw(panel, width, height - len(below), scene.marks)
         if len(picture) > 2 * panel.down:
             return picture + below
-    place = notes[0][:2]
-    return (draw(panel, width, height - len(place), scene.marks) + place)[:height]
+    while len(notes) > 1 and sum(map(len, notes)) > max(2, height - VAST):
+        notes.pop()
+    below = [line for group in notes for line in group][: max(0, height - 3)]
+    return [*draw(panel, min(width, 41), min(VAST, height - len(below)), scene.marks), *below]
 
 
 def _notes(scene: Scene, panel: Panel, width: int, height: int) -> list[list[Line]]:

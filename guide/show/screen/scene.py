@@ -10,7 +10,7 @@ from guide.plan.model import Plan, Step
 from guide.record.model import Reading, Record
 from guide.show import words
 from guide.show.report_cautions import caution_dict
-from guide.show.report_times import clock_text, local
+from guide.show.report_times import local
 from guide.show.screen.marks import STITCHED, Marks
 from guide.show.screen.text import clean
 
@@ -56,19 +56,11 @@ def is_open(scene: Scene, step: Step) -> bool:
 
 
 def clock(scene: Scene, wall_ms: int) -> str:
-    """A moment as the clock on the wall shows it."""
-    return clock_text(wall_ms, scene.now.offset)
-
-
-def moment(scene: Scene, wall_ms: int, offset: int) -> str:
-    """A moment with its day, as far as the day needs saying."""
-    then, today = local(wall_ms, offset), local(scene.now.wall, scene.now.offset)
-    days = (today.date() - then.date()).days
-    if days == 0:
-        return f"at {then:%H:%M}"
-    if days == 1:
-        return f"yesterday {then:%H:%M}"
-    return f"{then.day} {then:%B} {then:%H:%M}"
+    """A moment as the clock on the wall shows it, with its day when that is not today: `tomorrow 07:05`."""
+    then, today = local(wall_ms, scene.now.offset), local(scene.now.wall, scene.now.offset)
+    days = (then.date() - today.date()).days
+    day = {0: "", 1: "tomorrow ", -1: "yesterday "}.get(days, f"{then.day} {then:%B} ")
+    return f"{day}{then:%H:%M}"
 
 
 def usual_ms(scene: Scene, step: Step) -> int:
