@@ -2,12 +2,12 @@
 
 from typing import Any
 
-from guide.plan.model import Plan, Quantity, Step
-from guide.read.lengths import Units, show_length
-from guide.record.model import Lap, Measure, Record, Remark
+from guide.plan.model import Plan, Step
+from guide.record.model import Correction, Lap, Record, Remark
+from guide.show.report_measures import changed, measures
 from guide.show.report_numbers import exact_text
-from guide.show.report_times import moment_dict, wall_of
-from guide.show.words import minutes, text_of
+from guide.show.report_times import moment_dict, offset_at, wall_of
+from guide.show.words import minutes
 
 LISTED = {  # the log's lists, by the kind of remark
     "notes": ("note", "noted"),
@@ -32,43 +32,22 @@ def session_report(
     `planned` is the plan's own report (its steps carry the paces asked for). `first` is the plan before
     anything was measured: names that moved since are reported with both values.
     """
-    header = record.header
     steps = [_step(record, step, row) for step, row in zip(plan.steps, planned["steps"], strict=True)]
-    opened = wall_of(header.at)
-    ended = record.last.wall if record.last else opened
-    offset = record.last.offset if record.last else header.offset
-    out = {
-        "title": header.title or plan.project.title,
-        "mode": header.mode,
-        "maker": header.maker,
-        "for": header.whom,
-        "opened": moment_dict(opened, header.offset),
-        "last": moment_dict(ended, offset),
-        "written": moment_dict(now, offset),
-        "closed": record.closed,
-        "doing": record.doing,
+    out = _head(plan, record, now)
+    out |= {
         "steps": steps,
         "stages": _stages(steps),
         "totals": _totals(record, plan, steps),
         "sittings": [_sitting(record, number) for number in range(len(record.sittings))],
-        "measures": _measures(plan, record, first),
-        "changed": _changed(plan, first),
+        "measures": measures(plan, record, first),
+        "changed": changed(plan, first),
         "skipped": [{"key": s["key"], "title": s["title"], "why": s["why"]} for s in steps if s["state"] == "skipped"],
-        "corrections": [
-            {
-                "what": c.what,
-                "was": c.was,
-                "now": c.now,
-                "why": c.why,
-                "at": moment_dict(c.at, _offset(record, c.at)),
-            }
-            for c in record.corrections
-        ],
+        "corrections": [_correction(record, one) for one in record.corrections],
         "assumed": list(record.assumed),
         "unknown": [{"n": event.n, "what": event.what} for event in record.unknown],
         "colophon": {
-            "program": f"fraywork {header.version}".strip(),
-            "format": header.format,
+            "program": f"fraywork {record.header.version}".strip(),
+            "format": record.header.format,
             "records": record.count,
             "checksum": checksum,
         },
@@ -77,6 +56,31 @@ def session_report(
     for name, kinds in LISTED.items():
         out[name] = [_remark(record, r, titles) for r in record.remarks if r.kind in kinds]
     return out
+
+
+def _head(plan: Plan, record: Record, now: int | None) -> dict[str, Any]:
+    """Whose session it is, of what kind, when, and how it stands."""
+    header, last = record.header, record.last
+    opened = wall_of(header.at)
+    ended, offset = (last.wall, last.offset) if last else (opened, header.offset)
+    first_day, last_day = moment_dict(opened, header.offset), moment_dict(ended, offset)
+    return {
+        "title": header.title or plan.project.title,
+        "mode": header.mode,
+        "maker": header.maker,
+        "for": header.whom,
+        "opened": first_day,
+        "last": last_day,
+        "several_days": first_day is not None and last_day is not None and first_day["day"] != last_day["day"],
+        "written": moment_dict(now, offset),
+        "closed": record.closed,
+        "doing": record.doing,
+    }
+
+
+def _correction(record: Record, one: Correction) -> dict[str, Any]:
+    at = moment_dict(one.at, offset_at(record, one.at))
+    return {"what": one.what, "was": one.was, "now": one.now, "why": one.why, "at": at}
 
 
 def _step(record: Record, step: Step, planned: dict[str, Any]) -> dict[str, Any]:
@@ -168,83 +172,6 @@ def _sitting(record: Record, place: int) -> dict[str, Any]:
     }
 
 
-def _measures(plan: Plan, record: Record, first: Plan | None) -> list[dict[str, Any]]:
-    """What was measured beside what was planned, one row a name and make, the newest measure."""
-    within = {step.measure: step.within_mm for step in plan.steps if step.measure}
-    rows = []
-    for name, all_ in record.measures.items():
-        newest = {measure.make or 1: measure for measure in all_}
-        for measure in newest.values():
-            expected = _expected(plan, first, name)
-            rows.append(_measure(record, measure, expected, within.get(name), plan.project.units))
-    return rows
-
-
-def _expected(plan: Plan, first: Plan | None, name: str) -> float | None:
-    """What a name was planned at: in the first plan if given, else as the plan kept it."""
-    quantity = (first or plan).quantities.get(name)
-    if quantity is None:
-        return None
-    value = quantity.planned if quantity.measured else quantity.value
-    return float(value) if isinstance(value, int | float) else None
-
-
-def _measure(
-    record: Record, measure: Measure, expected: float | None, within: float | None, units: Units
-) -> dict[str, Any]:
-    off = None if expected is None else measure.mm - expected
-    return {
-        "name": measure.name,
-        "label": measure.name.replace("_", " "),
-        "make": measure.make or 1,
-        "mm": measure.mm,
-        "text": show_length(measure.mm, units),
-        "planned_mm": expected,
-        "planned_text": "" if expected is None else show_length(expected, units),
-        "off_mm": off,
-        "off_text": "" if off is None else _off_text(off, units),
-        "within_mm": within,
-        "good": None if off is None or within is None else abs(off) <= within + 1e-6,
-        "step": measure.step,
-        "at": moment_dict(measure.at, _offset(record, measure.at)),
-        "first_text": "" if measure.first_mm is None else show_length(measure.first_mm, units),
-    }
-
-
-def _off_text(off: float, units: Units) -> str:
-    if abs(off) < 1e-6:
-        return "as planned"
-    return f"{show_length(abs(off), units)} {'over' if off > 0 else 'under'}"
-
-
-def _changed(plan: Plan, first: Plan | None) -> list[dict[str, Any]]:
-    """Numbers that moved because something was measured; what was measured itself is not among them."""
-    if first is None:
-        return []
-    moved = []
-    for name, quantity in plan.quantities.items():
-        before = first.quantities.get(name)
-        if before is None or quantity.measured or not _differ(before, quantity):
-            continue
-        moved.append(
-            {
-                "name": name,
-                "label": name.replace("_", " "),
-                "planned_text": text_of(before, plan.project.units),
-                "text": text_of(quantity, plan.project.units),
-                "planned": before.value,
-                "value": quantity.value,
-            }
-        )
-    return moved
-
-
-def _differ(one: Quantity, other: Quantity) -> bool:
-    if isinstance(one.value, float) and isinstance(other.value, float):
-        return abs(one.value - other.value) > 1e-6
-    return one.value != other.value
-
-
 def _remark(record: Record, remark: Remark, titles: dict[str, str]) -> dict[str, Any]:
     return {
         "n": remark.n,
@@ -253,13 +180,5 @@ def _remark(record: Record, remark: Remark, titles: dict[str, str]) -> dict[str,
         "text": remark.text,
         "seconds": None if remark.ms is None else remark.ms / 1000,
         "time_text": "" if remark.ms is None else exact_text(remark.ms / 1000),
-        "at": moment_dict(remark.at, _offset(record, remark.at)),
+        "at": moment_dict(remark.at, offset_at(record, remark.at)),
     }
-
-
-def _offset(record: Record, wall_ms: int) -> int:
-    """Local time minus UTC at a moment: of the sitting it fell in, else of the opening."""
-    for sitting in record.sittings:
-        if sitting.start <= wall_ms <= sitting.end:
-            return sitting.offset
-    return record.header.offset

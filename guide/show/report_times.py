@@ -2,6 +2,8 @@
 
 from datetime import UTC, datetime, timedelta, timezone
 
+from guide.record.model import Record
+
 
 def local(wall_ms: int, offset_min: int) -> datetime:
     """The local time of a moment; `offset_min` is local time minus UTC."""
@@ -27,9 +29,18 @@ def moment_dict(wall_ms: int | None, offset_min: int) -> dict[str, str] | None:
         "iso": local(wall_ms, offset_min).isoformat(timespec="seconds"),
         "day": day_text(wall_ms, offset_min),
         "clock": clock_text(wall_ms, offset_min),
+        "short": f"{local(wall_ms, offset_min).day} {local(wall_ms, offset_min):%b %H:%M}",
     }
 
 
 def wall_of(at: str) -> int:
     """Wall ms of a journal time such as `2026-03-01T09:30:00.120Z`."""
     return round(datetime.fromisoformat(at).timestamp() * 1000)
+
+
+def offset_at(record: Record, wall_ms: int) -> int:
+    """Local time minus UTC at a moment: of the sitting it fell in, else of the opening."""
+    for sitting in record.sittings:
+        if sitting.start <= wall_ms <= sitting.end:
+            return sitting.offset
+    return record.header.offset

@@ -113,7 +113,18 @@ def test_moments_are_told_in_the_makers_own_time():
     """09:30 UTC is 10:30 where local time is one hour ahead."""
     plan = samples.plan()
     session = report(plan, samples.record(plan))["session"]
-    assert session["opened"] == {"iso": "2026-03-01T10:30:00+01:00", "day": "1 March 2026", "clock": "10:30"}
+    assert session["opened"] == {
+        "iso": "2026-03-01T10:30:00+01:00", "day": "1 March 2026", "clock": "10:30", "short": "1 Mar 10:30",
+    }  # fmt: skip
+
+
+def test_a_session_of_several_days_says_so():
+    """Finished the day after, the log dates its times; finished the same day it does not."""
+    plan, record = samples.plan(), samples.record(samples.plan())
+    assert report(plan, record)["session"]["several_days"] is False
+    later = record.last.wall + 86_400_000
+    record.last = msgspec.structs.replace(record.last, wall=later)
+    assert report(plan, record)["session"]["several_days"] is True
 
 
 def test_money_and_paces_are_taken_as_given():

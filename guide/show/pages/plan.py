@@ -23,6 +23,7 @@ def render_plan(report: Report, fmt: Format = "html") -> str:
         figures=plan_figures(report),
         stages=by_stage(report),
         letters=face_letters(report),
+        stations=_stations(report),
     )
 
 
@@ -46,3 +47,14 @@ def plan_figures(report: Report) -> list[dict[str, str]]:
         (report["forecast"]["text"], "hands on, about"),
     )
     return [{"text": text, "label": label} for text, label in pairs if text.strip(" ×")]
+
+
+def _stations(report: Report) -> list[dict[str, Any]]:
+    """What each place of work is for: how long, how many steps, which tools to have there."""
+    out = []
+    for name in dict.fromkeys(step["station"] for step in report["steps"]):
+        steps = [step for step in report["steps"] if step["station"] == name]
+        tools = dict.fromkeys(tool for step in steps for tool in step["tools"])
+        text = minutes(sum(step["hands_on_s"] for step in steps))
+        out.append({"name": name, "steps": len(steps), "text": text, "tools": ", ".join(tools)})
+    return out

@@ -1,0 +1,86 @@
+"""What was measured beside what was planned, and which numbers moved because of it."""
+
+from typing import Any
+
+from guide.plan.model import Plan, Quantity
+from guide.read.lengths import Units, show_length
+from guide.record.model import Measure, Record
+from guide.show.report_times import moment_dict, offset_at
+from guide.show.words import text_of
+
+
+def measures(plan: Plan, record: Record, first: Plan | None) -> list[dict[str, Any]]:
+    """What was measured beside what was planned, one row a name and make, the newest measure."""
+    within = {step.measure: step.within_mm for step in plan.steps if step.measure}
+    rows = []
+    for name, all_ in record.measures.items():
+        newest = {measure.make or 1: measure for measure in all_}
+        for measure in newest.values():
+            expected = _expected(plan, first, name)
+            rows.append(_measure(record, measure, expected, within.get(name), plan.project.units))
+    return rows
+
+
+def _expected(plan: Plan, first: Plan | None, name: str) -> float | None:
+    """What a name was planned at: in the first plan if given, else as the plan kept it."""
+    quantity = (first or plan).quantities.get(name)
+    if quantity is None:
+        return None
+    value = quantity.planned if quantity.measured else quantity.value
+    return float(value) if isinstance(value, int | float) else None
+
+
+def _measure(
+    record: Record, measure: Measure, expected: float | None, within: float | None, units: Units
+) -> dict[str, Any]:
+    off = None if expected is None else measure.mm - expected
+    return {
+        "name": measure.name,
+        "label": measure.name.replace("_", " "),
+        "make": measure.make or 1,
+        "mm": measure.mm,
+        "text": show_length(measure.mm, units),
+        "planned_mm": expected,
+        "planned_text": "" if expected is None else show_length(expected, units),
+        "off_mm": off,
+        "off_text": "" if off is None else _off_text(off, units),
+        "within_mm": within,
+        "good": None if off is None or within is None else abs(off) <= within + 1e-6,
+        "step": measure.step,
+        "at": moment_dict(measure.at, offset_at(record, measure.at)),
+        "first_text": "" if measure.first_mm is None else show_length(measure.first_mm, units),
+    }
+
+
+def _off_text(off: float, units: Units) -> str:
+    if abs(off) < 1e-6:
+        return "as planned"
+    return f"{show_length(abs(off), units)} {'over' if off > 0 else 'under'}"
+
+
+def changed(plan: Plan, first: Plan | None) -> list[dict[str, Any]]:
+    """Numbers that moved because something was measured; what was measured itself is not among them."""
+    if first is None:
+        return []
+    moved = []
+    for name, quantity in plan.quantities.items():
+        before = first.quantities.get(name)
+        if before is None or quantity.measured or not _differ(before, quantity):
+            continue
+        moved.append(
+            {
+                "name": name,
+                "label": name.replace("_", " "),
+                "planned_text": text_of(before, plan.project.units),
+                "text": text_of(quantity, plan.project.units),
+                "planned": before.value,
+                "value": quantity.value,
+            }
+        )
+    return moved
+
+
+def _differ(one: Quantity, other: Quantity) -> bool:
+    if isinstance(one.value, float) and isinstance(other.value, float):
+        return abs(one.value - other.value) > 1e-6
+    return one.value != other.value
