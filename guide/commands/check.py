@@ -12,6 +12,7 @@ from guide.read.check import check_texts, hints
 from guide.read.places import PROJECT_FILE, find_project, read_stages, read_text, shipped_stages, shown, stage_files
 from guide.read.problems import Problem, describe
 from guide.read.project import read_project
+from guide.record.journal import read_journal
 
 
 @click.command(
@@ -96,25 +97,18 @@ def _tell(problems: list[Problem], texts: dict[str, str], name: str) -> int:
 
 
 def _journal(path: Path) -> int:
-    """Verify a journal: every checksum and number, then what the record says of itself."""
-    from guide.record.fold import fold
-    from guide.record.journal import describe as damage_words
-    from guide.record.journal import read_journal
+    """Verify a journal: every checksum, number and correction, and what the record says of itself."""
+    from guide.record.verify import verify
 
-    try:
-        found = read_journal(path)
-    except OSError as error:
-        talk(f"{shown(path)} cannot be read: {error.strerror}.")
-        return 2
-    if found.damage is not None:
-        say(damage_words(shown(path), found.damage))
-        talk(f"{shown(path)}: {len(found.events)} records are good; guide log and guide export show those.")
-        return 2 if found.damage.kind == "torn" else JournalDamaged.exit_code
-    if not found.events or found.events[0].what != "opened":
-        talk(f"{shown(path)}: there is no session in it.")
-        return 2
-    record = fold(found.events)
-    said = f"closed, {record.count} records" if record.closed else f"open, {record.count} records"
-    unknown = f"; {len(record.unknown)} of kinds this version does not know, kept as they are" if record.unknown else ""
-    talk(f"{shown(path)}: good; {said}, all checksums right{unknown}.")
-    return 0
+    verdict = verify(path)
+    for problem in verdict.wrong:
+        say(problem)
+    for told in verdict.told:
+        say(f"{shown(path)}: {told}  (a hint)")
+    state = "closed" if verdict.closed else "open"
+    if not verdict.wrong:
+        talk(f"{shown(path)}: good; {state}, {verdict.records} records, all checksums right.")
+        return 0
+    talk(f"{shown(path)}: {verdict.records} records are good; guide log and guide export show those.")
+    damage = read_journal(path).damage
+    return JournalDamaged.exit_code if damage is not None and damage.kind == "damaged" else 2
