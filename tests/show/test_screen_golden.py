@@ -9,6 +9,7 @@ import re
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from guide.follow.keys import TABLE
 from guide.show.screen.marks import ASCII
@@ -59,6 +60,16 @@ def test_a_step_always_shows_what_to_do_its_care_and_how_far_it_is(name, size):
     assert ("Sew the row seams with" if name == "ahead" else "Start where you feel") in text
     assert "▲ Fingers clear of the needle." in text
     assert count in text
+
+
+@pytest.mark.parametrize("name", MOMENTS)
+@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+def test_american_words_reach_every_corner(name, size):
+    """`words: american`: batting and zipper on every screen, and no wadding or zip left. [practice]"""
+    scene = MOMENTS[name]
+    plan = replace(scene.plan, project=replace(scene.plan.project, words="american"))
+    text = "\n".join(flat(line) for line in page(replace(scene, plan=plan), *size).lines)
+    assert not re.search(r"\b(wadding|zip|tacking|unpicker)\b", text, re.IGNORECASE)
 
 
 @pytest.mark.parametrize("name", MOMENTS)

@@ -1,6 +1,7 @@
 """How does a question look? A card with what is typed, numbered choices, or a size to nudge."""
 
 from guide.follow import measuring
+from guide.follow.asking import ANYTHING_ELSE_GOES_ON
 from guide.follow.model import Ask
 from guide.read.lengths import BadLength, show_length
 from guide.show.screen.cards import Card, Keys, changes
@@ -43,14 +44,25 @@ def _text(scene: Scene, question: Ask, room: int) -> Card:
 
 
 def _choose(scene: Scene, question: Ask, room: int) -> Card:
-    lines: list[Line] = [
-        clip([("class:key", f"{number} "), ("", f" {say(scene, choice)}")], room)
-        for number, choice in enumerate(question.choices, 1)
-    ]
+    lines: list[Line] = []
+    for number, choice in enumerate(question.choices, 1):
+        rows = paragraph(say(scene, choice), room - 4)
+        lines += [[("class:key", f"{number}  " if row == 0 else "   "), *one] for row, one in enumerate(rows or [[]])]
     said = _said(scene, room)
-    number: tuple[str, str] = (f"1-{len(question.choices)}", "choose")
-    more: Keys = (("space", "no reason"),) if question.data.get("default") == "" else ()
-    return Card(say(scene, question.question), [*lines, *([[], *said] if said else [])], (number, *more, _LEAVE))
+    numbers: tuple[str, str] = (f"1-{len(question.choices)}", "choose")
+    keys: Keys = (numbers, *_big_key(scene, question), _LEAVE)
+    return Card(say(scene, question.question), [*lines, *([[], *said] if said else [])], keys)
+
+
+def _big_key(scene: Scene, question: Ask) -> Keys:
+    """What the big key does with a question: choose what is usual, or leave it and go on with the work."""
+    if question.about in ANYTHING_ELSE_GOES_ON:
+        return (("space", "go on with the work"),)
+    default = question.data.get("default")
+    if default is None:
+        return ()
+    usual = say(scene, question.choices[int(default) - 1]) if default else "no reason"
+    return (("space", usual),)
 
 
 def _confirm(scene: Scene, question: Ask, room: int) -> Card:
