@@ -121,6 +121,16 @@ def test_a_runner_has_both_faces_an_edge_line_and_no_pad(plan_of):
     assert cut_from(plan, "barley")["weight pocket", round(3 * IN, 2), round(3 * IN, 2)] == 4
 
 
+def test_a_step_for_each_print_stands_once_for_every_print_with_its_row(plan_of):
+    """Three prints, three labels, in the project's order; their squares are all of them [identity: 28 of 2]."""
+    plan = plan_of("table-runner")
+    labels = [step for step in plan.steps if step.id == "label"]
+    assert [step.row["print"] for step in labels] == ["barley", "slate", "rust"]
+    assert [step.row["letter"] for step in labels] == ["A", "B", "C"]
+    assert sum(step.row["squares"] for step in labels) == 28 * 2
+    assert render_step(plan, labels[1])["do"].startswith("B: ")
+
+
 def test_a_runner_hangs_equally_at_both_ends(plan_of):
     """14 blocks of 5 in are 70 in; on a 60 in table 5 in hang at each end [identity]."""
     plan = plan_of("table-runner")

@@ -2,7 +2,10 @@
 
 from collections import Counter
 
+import pytest
+
 from guide.plan.make import make_plan
+from guide.plan.panels import CannotLay
 from tests.plan.sums_of import ENVELOPE, THROW, cushion, read, shipped
 
 
@@ -21,9 +24,7 @@ def warned(**changes):
 
 
 def prints(*shrinks):
-    return [
-        {"name": f"print {i}", "width": "44 in", "shrinks": {"length": f"{s} %"}} for i, s in enumerate([*shrinks, 2])
-    ]
+    return [{"name": f"print {i}", "width": "44 in", "shrinks": {"length": f"{s} %"}} for i, s in enumerate(shrinks)]
 
 
 def test_all_squares_of_all_makes_are_cut():
@@ -64,7 +65,8 @@ def test_an_opening_under_three_quarters_of_the_pad_is_said():
     """8 in face: opening 6 in, pad 8 1/2 in, 3/4 of it 6 3/8; 12 in face: 10 in against 9 3/8 [practice]."""
     assert "zip_opening" in warned(grid={"across": 2, "down": 2})
     assert "zip_opening" not in warned()
-    # 7 in high, 12 in wide: a zip down the back is measured against the pad's height
+    assert "zip_opening" not in warned(grid={"across": 3, "down": 6})
+    # A zip down the back is measured against the pad's height.
     down = {"type": "zip", "after_column": 1}
     assert "zip_opening" in warned(grid={"across": 3, "down": 2}, closure=down)
 
@@ -76,6 +78,15 @@ def test_sixteen_layers_at_a_crossing_are_said():
 
 
 def test_cloths_that_shrink_three_per_cent_apart_are_said():
-    """5 % beside 2 % puckers; 4 % beside 2 % does not show [practice]."""
-    assert "shrink_length" in warned(prints=prints(5, 3))
-    assert "shrink_length" not in warned(prints=prints(4, 3))
+    """3 % beside none puckers; 4 % beside 2 % does not show [practice]."""
+    assert "shrink_length" in warned(prints=prints(3, 1, 0))
+    assert "shrink_length" not in warned(prints=prints(4, 3, 2))
+
+
+def test_one_square_too_few_is_refused_and_just_enough_is_not():
+    """Nine stacks of four and nine behind are 45: 11 of each of four prints are 44 [identity]."""
+    few = [{"name": name, "width": "44 in", "at_most": 11} for name in ("leaf", "check", "dot", "stripe")]
+    with pytest.raises(CannotLay):
+        plan(prints=few)
+    made = plan(prints=[few[0] | {"at_most": 12}, *few[1:]])
+    assert sum(squares_cut(made).values()) == 45
