@@ -2,7 +2,7 @@
 
 from html.parser import HTMLParser
 
-VOID = {"meta", "br", "img", "input", "link", "hr", "rect", "line", "path", "circle"}
+VOID = {"meta", "br", "img", "input", "link", "hr"}
 
 
 class Page(HTMLParser):
@@ -11,15 +11,24 @@ class Page(HTMLParser):
     def __init__(self, text):
         super().__init__(convert_charrefs=True)
         self.elements, self.texts, self.attributes, self._quiet = [], [], [], 0
+        self.unclosed = []
         self.feed(text)
         self.close()
 
+    def handle_startendtag(self, tag, attrs):
+        self.handle_starttag(tag, attrs)
+        self.handle_endtag(tag)
+
     def handle_starttag(self, tag, attrs):
+        if tag not in VOID:
+            self.unclosed.append(tag)
         self.elements.append((tag, tuple(sorted(name for name, _ in attrs))))
         self.attributes += [(tag, name, value) for name, value in attrs]
         self._quiet += tag == "style"
 
     def handle_endtag(self, tag):
+        if tag not in VOID and self.unclosed[-1:] == [tag]:
+            self.unclosed.pop()
         self._quiet -= tag == "style"
 
     def handle_data(self, data):

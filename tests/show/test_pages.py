@@ -72,6 +72,11 @@ def test_a_page_has_one_title_and_headings_in_order(kind, full):
     assert [tag for tag, _ in parsed.elements].count("main") == 1
 
 
+def test_every_element_is_closed_where_it_was_opened(kind, full):
+    """Well nested from html to the last mark of a picture."""
+    assert Page(PAGES[kind](full)).unclosed == []
+
+
 def test_every_name_in_a_page_is_used_once(kind, full):
     """Ids are unique in a page, so every fill finds its own pattern. [source] HTML standard, the id attribute."""
     parsed = Page(PAGES[kind](full))
