@@ -22,44 +22,17 @@ from guide.follow.ahead import open_ms as this_ms
 from guide.follow.ahead import waits
 from guide.follow.halting import MAKE_SAFE
 from guide.follow.session import Session
-from guide.plan.model import Plan, Step
 from guide.show.screen.bindings import load
 from guide.show.screen.layout import Page
 from guide.show.screen.marks import STITCHED, Marks, marks_for
 from guide.show.screen.page import page
+from guide.show.screen.remember import remembering
 from guide.show.screen.scene import Scene, Words
 from guide.show.screen.sheet import Sheet
 from guide.show.screen.style import depth_of, table
 
 ESCAPE_S = 0.05  # how long an escape waits for the rest of a key: longer feels dead
 _STOPPING = (signal.SIGTERM, signal.SIGHUP) if hasattr(signal, "SIGHUP") else (signal.SIGTERM,)
-
-
-def remembering(words: Words) -> Words:
-    """The same words, each step's texts and values worked out once for each plan."""
-    texts: dict[str, dict[str, str]] = {}
-    shown: dict[str, list[tuple[str, str]]] = {}
-    of: list[Plan] = []
-
-    def forget_another(plan: Plan) -> None:
-        if not of or of[0] is not plan:
-            of[:] = [plan]
-            texts.clear()
-            shown.clear()
-
-    def texts_of(plan: Plan, step: Step) -> dict[str, str]:
-        forget_another(plan)
-        if step.key not in texts:
-            texts[step.key] = words.texts(plan, step)
-        return texts[step.key]
-
-    def shown_of(plan: Plan, step: Step) -> list[tuple[str, str]]:
-        forget_another(plan)
-        if step.key not in shown:
-            shown[step.key] = words.shown(plan, step)
-        return shown[step.key]
-
-    return Words(texts_of, shown_of, words.caution)
 
 
 class Screen:

@@ -4,7 +4,8 @@ from guide.follow import measuring
 from guide.follow.asking import ANYTHING_ELSE_GOES_ON
 from guide.follow.model import Ask
 from guide.read.lengths import BadLength, show_length
-from guide.show.screen.cards import Card, Keys, changes
+from guide.show.screen.card import Card, Keys
+from guide.show.screen.cards import changes
 from guide.show.screen.place import whole
 from guide.show.screen.scene import Scene, say
 from guide.show.screen.text import Line, clean, clip, paragraph

@@ -1,7 +1,7 @@
 """How does a card stand on a screen of this size? In the middle, always at the same place."""
 
 from guide.show.screen import parts
-from guide.show.screen.cards import Card
+from guide.show.screen.card import Card
 from guide.show.screen.layout import Page
 from guide.show.screen.numerals import large
 from guide.show.screen.scene import Scene

@@ -1,10 +1,10 @@
 """What is on the screen at this moment? The step, or the card that covers it, from 40 by 12 up; less is said so."""
 
 from guide.follow import order
-from guide.show.screen import asks, cards
+from guide.show.screen import asks, cards, halted, reading
 from guide.show.screen import scene as seen
+from guide.show.screen.card import Card
 from guide.show.screen.card_page import card_page, card_room
-from guide.show.screen.cards import Card
 from guide.show.screen.layout import Page
 from guide.show.screen.marks import plain_letters
 from guide.show.screen.scene import Scene
@@ -39,25 +39,25 @@ def card_of(scene: Scene, room: int, height: int) -> Card | None:
     """The card that covers the step, if one does."""
     record, desk = scene.record, scene.desk
     if desk.problem:
-        return cards.problem(scene, room)
+        return halted.problem(scene, room)
     if desk.ask is not None:
         return asks.asked(scene, desk.ask, room)
     if desk.view == "keys":
-        return cards.all_keys(room, height + 1)
+        return reading.all_keys(room, height + 1)
     step = seen.shown_step(scene)
     if desk.view == "why" and step is not None:
-        return cards.why(scene, step, room)
+        return reading.why(scene, step, room)
     if desk.view == "back":
         return cards.back(scene, room)
     if desk.view == "look":
         return None
     match record.doing:
         case "paused" | "stopped":
-            return cards.paused(scene, room)
+            return halted.paused(scene, room)
         case "interrupted":
-            return cards.interrupted(scene, room)
+            return halted.interrupted(scene, room)
         case "trouble":
-            return cards.trouble(scene, step, room)
+            return halted.trouble(scene, step, room)
         case "closed":
             return cards.finish(scene, room)
         case "ready":
