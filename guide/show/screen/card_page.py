@@ -1,6 +1,6 @@
 """How does a card stand on a screen of this size? In the middle, always at the same place."""
 
-from guide.show.screen import parts
+from guide.show.screen import foot, parts
 from guide.show.screen.card import Card
 from guide.show.screen.layout import Page
 from guide.show.screen.numerals import large
@@ -17,10 +17,10 @@ def card_page(scene: Scene, card: Card, width: int, height: int) -> Page:
     """A card with the seam above it and the keys of use below."""
     side = 1 if width < 100 else 3
     top = _head(scene, card, width - 2 * side, height)
-    foot = parts.help_line(scene, width - 2 * side, card.keys)
+    keys = foot.help_line(scene, width - 2 * side, card.keys)
     quiet = scene.desk.ask is not None or bool(scene.desk.problem)
-    answer = [] if quiet else parts.answer(scene, width - 2 * side)
-    middle = height - len(top) - len(answer) - len(foot)
+    answer = [] if quiet else foot.answer(scene, width - 2 * side)
+    middle = height - len(top) - len(answer) - len(keys)
     body, cursor, more = _lines(scene, card, card_room(width), middle)
     above = max(0, middle - len(body)) // 3
     below = max(0, middle - len(body) - above)
@@ -31,7 +31,7 @@ def card_page(scene: Scene, card: Card, width: int, height: int) -> Page:
         *indent(body, inner),
         *([[]] * below),
         *indent(answer, side),
-        *indent(foot, side),
+        *indent(keys, side),
     ]
     at = (side, height - 1) if cursor is None else (inner + cursor[0], len(top) + above + cursor[1])
     return Page([clip(one, width) for one in lines[:height]], (min(at[0], width - 1), min(at[1], height - 1)), more)

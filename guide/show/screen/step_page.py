@@ -1,7 +1,7 @@
 """How does one step stand on a screen of this size? What is needed least gives way first."""
 
 from guide.plan.model import Step
-from guide.show.screen import parts
+from guide.show.screen import foot, parts
 from guide.show.screen.layout import Page, Part, laid
 from guide.show.screen.numerals import large
 from guide.show.screen.place import mapped
@@ -23,19 +23,19 @@ def step_page(scene: Scene, step: Step, width: int, height: int) -> Page:
     waits = Part("waits", parts.waiting(scene, room)[: 1 if small else 3], 88)
     caution = Part("caution", _cautions(scene, step, room, height), 86, int(airy))
     coming = Part("coming", parts.coming(scene, step, room), 30, int(height >= 30))
-    foot = [
-        Part("answer", parts.answer(scene, room), 92),
-        Part("row", parts.row(scene, step, room), 95, 1),
-        Part("times", parts.times(scene, step, room), 60),
-        Part("help", parts.help_line(scene, room), 80, int(airy)),
+    below = [
+        Part("answer", foot.answer(scene, room), 92),
+        Part("row", foot.row(scene, step, room), 95, 1),
+        Part("times", foot.times(scene, step, room), 60),
+        Part("help", foot.help_line(scene, room), 80, int(airy)),
     ]
     if small:
         coming = Part("coming", [], 0)
-    rest = [head, thread, title, caution, coming, waits, *foot]
+    rest = [head, thread, title, caution, coming, waits, *below]
     spare = height - sum(len(part.lines) + part.gap for part in rest if part.lines) - int(not small)
     body = Part("body", _body(scene, step, room, max(2, spare)), 90, int(not small))
     top = [head, thread, title, body, caution, coming, waits]
-    lines, rows = laid(top, foot, height)
+    lines, rows = laid(top, below, height)
     lines = [clip(one, width) for one in indent(lines, side)]
     row = rows.get("row", 0)
     return Page(lines, (min(width - 1, side + _needle(lines[row] if row < len(lines) else [], side)), row))
