@@ -33,8 +33,10 @@ def raw_edge_seam(
     body += [
         across(p, free_end_mm, length_mm - free_end_mm, deep + p.k * 2.5, run_text, name="run"),
         down(p, length_mm + p.k * 2.5, 0, seam_mm, seam_text, name="seam"),
-        across(p, 0, free_end_mm, deep + p.k * 9, "", name="free-end"),
-        label(p, free_end_mm + p.k * 2, deep + p.k * 9, f"{free_text} unsewn at both ends", size=3.6, anchor="start"),
+        across(p, 0, free_end_mm, deep + p.k * 10.5, "", name="free-end"),
+        label(
+            p, free_end_mm + p.k * 2, deep + p.k * 10.5, f"{free_text} unsewn at both ends", size=3.6, anchor="start"
+        ),
         label(p, length_mm / 2, deep * 0.72, "wrong sides together, raw edges up", size=3.1, colour=SOFT),
     ]
     words = f"Raw-edge seam {seam_text} from the edge, {run_text} long, with {free_text} unsewn at both ends."
