@@ -2,7 +2,6 @@
 
 from guide.follow import coming_back, halting, order
 from guide.plan.model import Step
-from guide.show.report_numbers import exact_text
 from guide.show.screen import parts
 from guide.show.screen import scene as seen
 from guide.show.screen.card import Card, Keys, wrapped
@@ -44,7 +43,7 @@ def _in_hand(scene: Scene) -> str:
 def interrupted(scene: Scene, room: int) -> Card:
     """Called away: the clock stands, the iron may not be."""
     since = scene.record.doing_since
-    gone = f" {exact_text(max(0, scene.now.wall - since.wall) // 1000)} ago" if since else ""
+    gone = f" since {seen.clock(scene, since.wall)}" if since else ""
     return Card(
         "Interrupted",
         wrapped(room, f"Called away{gone}. This time is not counted.", "Iron off? Blade shut?"),

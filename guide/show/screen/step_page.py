@@ -23,9 +23,10 @@ def step_page(scene: Scene, step: Step, width: int, height: int) -> Page:
     waits = Part("waits", parts.waiting(scene, room)[: 1 if small else 3], 88)
     caution = Part("caution", _cautions(scene, step, room, height), 86, int(airy))
     coming = Part("coming", parts.coming(scene, step, room), 30, int(height >= 30))
+    answer = foot.answer(scene, room)
     below = [
-        Part("answer", foot.answer(scene, room), 92),
-        Part("row", foot.row(scene, step, room), 95, 1),
+        Part("answer", answer, 92),
+        Part("row", foot.row(scene, step, room), 95, int(not (small and answer))),
         Part("times", foot.times(scene, step, room), 60),
         Part("help", foot.help_line(scene, room), 80, int(airy)),
     ]
