@@ -11,6 +11,8 @@ from guide.read.check import Language
 from guide.read.formula import FormulaError, Value, compile_formula
 from guide.read.model import Given
 
+DRAW_IN = "draw_in"  # what quilting pulls in: a panel that was measured has done so already
+
 
 def work_out(
     language: Language, given: Mapping[str, Given], measured: Mapping[str, float] | None = None
@@ -26,7 +28,8 @@ def work_out(
     made = planned
     if measured:
         over_makes = _depending("make", language) if (start.get("make") or 1) != 1 else frozenset()
-        made = _run(language, dict(start), measured, {name: planned[name] for name in over_makes})
+        drawn = frozenset(n for m in measured for n in _depending(m, language) if DRAW_IN in language.compiled[n].names)
+        made = _run(language, dict(start), measured, {name: planned[name] for name in over_makes}, drawn)
     out = {name: _input(g) for name, g in given.items()}
     for name in language.order:
         work = language.sums[name]
@@ -54,14 +57,20 @@ def _input(given: Given) -> Quantity:
 
 
 def _run(
-    language: Language, at: dict[str, Value], measured: Mapping[str, float], fixed: Mapping[str, Value]
+    language: Language,
+    at: dict[str, Value],
+    measured: Mapping[str, float],
+    fixed: Mapping[str, Value],
+    drawn: frozenset[str] = frozenset(),
 ) -> dict[str, Value]:
+    """Work the sums out in order; `drawn` names rest on a measure that has drawn in already."""
     for name in language.order:
         if name in fixed:
             at[name] = fixed[name]
             continue
         try:
-            value = language.compiled[name].run(at)
+            given = {**at, DRAW_IN: 0.0} if name in drawn else at
+            value = language.compiled[name].run(given)
         except FormulaError as error:
             work = language.sums[name]
             raise NeedsMending(
