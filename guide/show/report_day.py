@@ -7,6 +7,7 @@ from typing import Any
 from guide.money.checklist import clock_text
 from guide.money.model import Row
 from guide.read.lengths import show_length
+from guide.show.glossary import GLOSSARY
 from guide.show.report_numbers import plain
 from guide.show.words import minutes
 
@@ -19,23 +20,10 @@ JAM = (
     "New needle, flat side right, pushed fully home.",
     "Lint out from under the plate. Three stitches by the hand wheel, then the pedal.",
 )
-WORDS = {
-    "back-stitch": "a few stitches back over the last ones, so that the seam holds",
-    "crossing": "where four blocks meet and two seams cross",
-    "fringe": "the edges left up beside a raw-edge seam, which fray",
-    "free end": "the bit at each end of a seam that is left unsewn",
-    "nest": "seams pressed opposite ways lie against each other",
-    "pitch": "one block as it shows, from seam to seam",
-    "press": "put the iron down and lift it; do not push",
-    "raw-edge": "sewn wrong sides together, so the cut edges stand up on the front",
-    "selvedge": "the woven edge of the cloth, which does not fray",
-    "slider": "the part of a zip that you pull",
-    "snip": "a short cut into the edge, up to the stitches and never through",
-    "stack": "the squares of one block, front face first",
-    "tack": "long stitches that are taken out again",
-    "wadding": "the soft layer in the middle",
-    "walking foot": "a machine foot that feeds the upper layer too",
-}
+EXPLAINED = (
+    "back-stitch", "crossing", "fringe", "free end", "nest", "press", "raw-edge seam", "selvedge", "slider", "snip",
+    "stack", "tack", "unpicker", "wadding", "walking foot",
+)  # fmt: skip
 
 
 def day_report(report: dict[str, Any], rows: Sequence[Row], *, beginner: bool = True) -> dict[str, Any]:
@@ -56,7 +44,7 @@ def day_report(report: dict[str, Any], rows: Sequence[Row], *, beginner: bool = 
         "kit": _kit(report["steps"]),
         "settings": _settings(report),
         "jam": list(JAM),
-        "words": _words(report["steps"]),
+        "words": _words(report),
     }
 
 
@@ -121,10 +109,14 @@ def _settings(report: dict[str, Any]) -> list[dict[str, str]]:
     return [*shown, {"label": "foot pressure", "text": ""}, {"label": "needle position for the seam", "text": ""}]
 
 
-def _words(steps: list[dict[str, Any]]) -> list[dict[str, str]]:
+def _words(report: dict[str, Any]) -> list[dict[str, str]]:
     """The trade's words that these steps use, explained."""
-    said = " ".join(text for step in steps for text in (step["title"], *step.get("texts", {}).values()))
-    return [{"word": word, "means": means} for word, means in WORDS.items() if says(said, word)]
+    said = " ".join(text for step in report["steps"] for text in (step["title"], *step.get("texts", {}).values()))
+    american = report["project"]["words"] == "american"
+    known = [
+        (one.american if american and one.american else one.word, one) for one in GLOSSARY if one.word in EXPLAINED
+    ]
+    return [{"word": word, "means": one.means} for word, one in known if says(said, word)]
 
 
 def says(text: str, word: str) -> bool:
