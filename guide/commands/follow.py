@@ -54,6 +54,10 @@ def command(
     u takes the last one back, q stops for now. A pedal for counting stands well away from the machine's own
     and is switched off while you thread or change the needle.
     """
+    if pedal:
+        from guide.show.screen.bindings import pedal_key
+
+        pedal_key(pedal)  # a key there is none of is said before a session is opened
     here = opened(project)
     plan = plan_of(here)
     if rehearsing:

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 from msgspec.structs import replace
+from wcwidth import wcswidth
 
 from guide.follow.keys import TABLE
 from guide.show.screen.marks import ASCII
@@ -128,3 +129,15 @@ def test_the_pictures_in_readme_are_what_the_screen_draws(name):
     if os.environ.get("FRAYWORK_GOLDEN"):
         kept.write_text(drawn, encoding="utf-8")
     assert drawn == kept.read_text(encoding="utf-8")
+
+
+def test_wide_and_combining_letters_keep_their_columns():
+    """A title in wide letters takes two columns each, a combining accent none: what follows stands where it should."""
+    scene = MOMENTS["cross"]
+    plan = replace(scene.plan, project=replace(scene.plan.project, title="布団 e\u0301toile"))
+    lines, _ = seen(replace(scene, plan=plan), 80, 24)
+    usual, _ = seen(scene, 80, 24)
+    assert "布団 " in lines[0]
+    assert "toile" in lines[0]
+    assert wcswidth(lines[0]) == wcswidth(usual[0]) == 79
+    assert lines[1:] == usual[1:]

@@ -213,3 +213,19 @@ def test_guide_follow_opens_the_screen_and_takes_the_session_up_again(tmp_path):
         assert again.exit_code() == 130
     finally:
         again.close()
+
+
+def test_a_pedal_key_that_is_none_opens_no_session(tmp_path):
+    """`guide follow --pedal foot` is wrong use, status 2, and leaves no journal behind."""
+    project = tmp_path / "cushion"
+    project.mkdir()
+    shutil.copy(ROOT / "sessions" / "window-seat-cushion" / "project.yaml", project)
+    term = Term(
+        ["-m", "guide", "follow", str(project), "--pedal", "foot"], env={"FRAYWORK_HOME": str(tmp_path / "home")}
+    )
+    try:
+        assert term.exit_code(20) == 2
+        assert "no key" in term.text
+        assert [path.name for path in project.iterdir()] == ["project.yaml"]
+    finally:
+        term.close()

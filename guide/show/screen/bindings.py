@@ -77,20 +77,29 @@ def load(
     return bound
 
 
+def pedal_key(pedal: str) -> str:
+    """The key a pedal sends, as prompt_toolkit names it; WrongUse when there is none of that name.
+
+    Worth asking before a session is opened.
+    """
+    letter = plain_key(pedal)
+    wanted = " " if letter == "space" else letter or pedal.strip().lower()
+    try:
+        KeyBindings().add(wanted)(lambda _event: None)
+    except ValueError:
+        raise WrongUse(
+            f"--pedal {pedal!r} is no key; write one character, or a name like f13, pagedown, c-b or enter"
+        ) from None
+    return wanted
+
+
 def _bind_pedal(bound: KeyBindings, pedal: str, press: Press, desk: Callable[[], Desk]) -> None:
     """A pedal is the big key; while text is typed it is a letter like any other, or nothing."""
     letter = plain_key(pedal)
-    wanted = " " if letter == "space" else pedal.strip().lower() if letter is None else pedal
 
+    @bound.add(pedal_key(pedal))
     def pressed(_event: KeyPressEvent) -> None:
         if not is_typing(desk()):
             press("space")
         elif letter:
             press(letter)
-
-    try:
-        bound.add(wanted)(pressed)
-    except ValueError:
-        raise WrongUse(
-            f"--pedal {pedal!r} is no key; write one character, or a name like f13, pagedown, c-b or enter"
-        ) from None
