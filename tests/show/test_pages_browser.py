@@ -188,12 +188,16 @@ def colours(page, wide, high):
 
 
 @pytest.mark.parametrize(
-    "poison", ["<script>alert(1)</script>", '"><img src=x onerror=alert(1)>', "javascript:alert(1)"]
+    "poison",
+    ["<script>alert(1)</script>", '"><img src=x onerror=alert(1)>', "javascript:alert(1)", "W" * 400],
+    ids=["script", "handler", "link", "huge word"],
 )
 def test_hostile_text_does_nothing_in_a_real_browser(page, tmp_path, name, poison):
-    """No dialog, no request, no script runs, whatever a maker has written."""
+    """No dialog, no request, no script, no sideways scroll on a phone, whatever a maker has written."""
     path = tmp_path / "page.html"
     path.write_text(PAGES[name](samples.hostile_report(poison)))
+    page.set_viewport_size({"width": 320, "height": 800})
     page.goto(path.as_uri())
     page.wait_for_timeout(30)
     assert not page.bad
+    assert page.evaluate("document.documentElement.scrollWidth <= document.documentElement.clientWidth")
