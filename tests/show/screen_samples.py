@@ -210,6 +210,8 @@ def moments() -> dict[str, Scene]:
                                              ("keep all of it", "cut to the usual 62 s", "half of it was a break"), data={"ms": 1, "of": 60}))),
         "texts": scene(p, cross, Desk(view="back", ask=Ask("texts", "choose", "Changed since this session began: the project file.",
                                                            ("go on with the old", "take the new"), data={"default": "1"}))),
+        "rest": scene(p, cross, Desk(beginner=True), rest="Fifty minutes at the machine: take ten minutes off (p)."),
+        "between": scene(p, replace_record(ready, waits=[Wait("stack/hold", 40, reading(-560_000))])),
         "seam": scene(p, record(p, "join/rows", pieces=4, lap_ms=9_000)),
         "rows": scene(p, record(p, "join/panels", pieces=1, lap_ms=9_000)),
         "swap": scene(p, cross, Desk(ask=Ask("swap", "text", "Which two blocks change places? Row and column of each, like 1 2, 3 4:", typed="1 2, "))),

@@ -5,7 +5,7 @@ import re
 import pytest
 
 from guide.plan.make import make_plan
-from guide.read.places import language_for
+from guide.read.places import language_for, open_project
 from guide.read.project import read_project
 from guide.show.pages import render_checklist, render_log, render_plan, render_quote, render_sheet, render_tickets
 from guide.show.pages.step_art import step_pictures
@@ -95,3 +95,16 @@ def test_an_upright_zip_stands_on_the_right_column_of_the_back_as_seen():
     from guide.show.pages.illustrate import zip_place
 
     assert zip_place(report(planned("zip along a column"))) == (3, True)
+
+
+def test_a_narrow_panel_shows_in_the_log_with_what_hangs_from_it():
+    """[identity] 3/4 in narrow: the zip is cut 3/4 in shorter, the outer seam runs 1 1/2 in less, each beside its plan."""
+    opened = open_project(DEMO, {})
+    first = make_plan(opened.project, opened.language)
+    width = first.quantities["panel_width"].value
+    then = make_plan(opened.project, opened.language, {"panel_width": width - 19.05})
+    full = report(then, samples.record(first), first=first, texts=True)
+    text = Page(render_log(full)).text
+    for row in ("zip cut 19 in 18 1/4 in", "outer seam 70 in 68 1/2 in", "zip opening 18 in 17 1/4 in"):
+        assert row in text
+    assert "| zip cut | 19 in | **18 1/4 in** |" in render_log(full, "markdown")

@@ -117,6 +117,10 @@ def seen(scene, cols, rows, **more):
 
     async def look():
         async with Rig(still(scene), cols, rows, saved_in=scene.saved_in, **more) as rig:
+            if scene.rest:  # what the screen finds out by itself, and this still session has not worked long enough for
+                rig.screen.rest = scene.record.count, scene.rest
+                rig.app.invalidate()
+                await rig.settle()
             return rig.lines, rig.cursor
 
     return asyncio.run(look())

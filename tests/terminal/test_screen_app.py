@@ -237,6 +237,30 @@ def test_nothing_is_drawn_when_nothing_changes(tmp_path):
     asyncio.run(play())
 
 
+def test_a_beginner_is_told_when_to_rest(tmp_path):
+    """Five pieces of ten minutes at one station: take a break, said until the next piece. [practice]"""
+
+    async def play():
+        clock = FakeClock()
+        session = session_in(tmp_path / "j.jsonl", clock, Desk(guard_ms=0, beginner=True))
+        async with Rig(session) as rig:
+            rig.screen.tick = lambda: None
+            while session.record.current != "cut/strips":
+                await rig.press("a" if session.record.current else " ")
+            for minutes in (10, 20, 30, 40):
+                clock.run(600)
+                await rig.press(" ")
+                assert "take ten minutes off" not in rig.text, minutes
+            clock.run(600)
+            await rig.press(" ")
+            assert "Fifty minutes at the machine: take ten minutes off" in rig.text
+            clock.run(60)
+            await rig.press(" ")
+            assert "take ten minutes off" not in rig.text
+
+    asyncio.run(play())
+
+
 def test_a_wait_that_is_over_rings_once(tmp_path):
     """The bell rings when a wait ends, and not again."""
 

@@ -21,6 +21,7 @@ from guide.errors import CannotWrite
 from guide.follow.ahead import open_ms as this_ms
 from guide.follow.ahead import waits
 from guide.follow.halting import MAKE_SAFE
+from guide.follow.resting import rest_due
 from guide.follow.session import Session
 from guide.show.screen.bindings import load
 from guide.show.screen.layout import Page
@@ -58,6 +59,7 @@ class Screen:
         self.scroll = 0
         self.drawn: Page | None = None
         self.rung: set[int] = set()
+        self.rest = (-1, "")
         self.exit_code = 0
         self.app = self._application(pedal, input_, output)
         self._note_waits()
@@ -66,8 +68,16 @@ class Screen:
         """This moment."""
         at = self.session
         return Scene(
-            at.plan, at.record, at.desk, at.clock.read(), self.words, self.marks, self.paces, self.saved_in, self.scroll
-        )
+            at.plan, at.record, at.desk, at.clock.read(), self.words, self.marks, self.paces, self.saved_in,
+            self._rest(), self.scroll,
+        )  # fmt: skip
+
+    def _rest(self) -> str:
+        """Whether it is time to rest; found out anew only when something was written."""
+        at = self.session
+        if self.rest[0] != at.record.count:
+            self.rest = at.record.count, rest_due(at.plan, at.record, beginner=at.desk.beginner)
+        return self.rest[1]
 
     def page(self) -> Page:
         """The screen at this moment, in the size the terminal has now."""

@@ -1,6 +1,6 @@
 """What is said between steps? The start, a step done, coming back, the end."""
 
-from guide.follow import coming_back, order
+from guide.follow import ahead, coming_back, order
 from guide.plan.model import Step
 from guide.show.report_numbers import exact_text
 from guide.show.screen import parts
@@ -56,8 +56,13 @@ def done(scene: Scene, step: Step, room: int) -> Card:
     return Card(
         f"{say(scene, step.title)} {scene.marks.knot}",
         lines,
-        (("space", "start"), ("u", "undo"), ("n", "note"), ("?", "keys")),
+        (("space", "start"), *_over(scene), ("u", "undo"), ("n", "note"), ("?", "keys")),
     )
+
+
+def _over(scene: Scene) -> Keys:
+    """The key that ends a wait, when one runs."""
+    return (("o", "a wait is over"),) if ahead.waits(scene.plan, scene.record, scene.now) else ()
 
 
 def changes(scene: Scene, room: int) -> list[Line]:
@@ -81,7 +86,7 @@ def ready(scene: Scene, room: int) -> Card:
     waits = parts.waiting(scene, room)
     if waits:
         lines += [[], *waits]
-    return Card("Ready", lines, (("space", "start"), ("u", "undo"), ("f", "look ahead"), ("?", "keys")))
+    return Card("Ready", lines, (("space", "start"), *_over(scene), ("u", "undo"), ("f", "look ahead"), ("?", "keys")))
 
 
 def back(scene: Scene, room: int) -> Card:
@@ -122,7 +127,9 @@ def finish(scene: Scene, room: int) -> Card:
         [],
         *wrapped(room, "guide log makes the maker's log, guide price the price.", style="class:quiet"),
     ]
-    keys_: Keys = (("space", "leave"),) if record.closed else (("space", "finish"), ("u", "undo"), ("n", "note"))
+    keys_: Keys = (
+        (("space", "leave"),) if record.closed else (("space", "finish"), *_over(scene), ("u", "undo"), ("n", "note"))
+    )
     whole = "finished" if record.closed else "every step done"
     return Card(f"{say(scene, scene.plan.project.title)}, {whole} {scene.marks.knot}", lines, keys_)
 

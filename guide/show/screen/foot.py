@@ -52,12 +52,12 @@ def times(scene: Scene, step: Step, room: int) -> list[Line]:
 
 
 def answer(scene: Scene, room: int) -> list[Line]:
-    """What the last key did, or what could not be written: this stands before all else until it is mended."""
+    """What the last key did, or a word to rest; what could not be written stands before all else."""
     if scene.desk.problem:
         return [[("class:problem", text)] for text in wrap(say(scene, scene.desk.problem), room)]
     if scene.desk.said:
         return paragraph(say(scene, scene.desk.said), room, "class:said", 2, scene.marks.more)
-    return []
+    return paragraph(say(scene, scene.rest), room, "class:cue", 2, scene.marks.more) if scene.rest else []
 
 
 _LOOKING = (("space", "back to your place"), ("b", "back"), ("f", "ahead"), ("w", "why"), ("?", "keys"))

@@ -36,6 +36,7 @@ class Scene(msgspec.Struct, frozen=True):
     marks: Marks = STITCHED
     paces: Mapping[str, float] = {}  # the maker's own, s a piece, by step
     saved_in: str = ""  # where the journal is, as the maker would type it
+    rest: str = ""  # a word to rest, when it is time
     scroll: int = 0  # lines of a long card that are above the screen
 
 
