@@ -45,6 +45,7 @@ def render_log(report: Report, fmt: Format = "html", *, folder: Path | None = No
         sizes=[{"label": label, "text": words(report, name)} for name, label in SIZES if words(report, name)],
         letters=face_letters(report),
         cost=_cost(report["cost"]),
+        changed=_changed(report),
     )
 
 
@@ -73,6 +74,12 @@ def _figures(report: Report) -> list[dict[str, str]]:
     if totals["waits_s"]:
         pairs.insert(2, (minutes(totals["waits_s"]), "of waits, on their own"))
     return [{"text": text, "label": label} for text, label in pairs if text.strip(" ×")]
+
+
+def _changed(report: Report) -> list[dict[str, Any]]:
+    """Of the numbers that moved, those a maker meets at a step; what only hangs behind them is left out."""
+    met = {one["name"] for step in report["steps"] for one in step["shows"]} | {name for name, _ in SIZES}
+    return [row for row in report["session"]["changed"] if row["name"] in met]
 
 
 def _cost(cost: dict[str, Any] | None) -> list[dict[str, str]]:
