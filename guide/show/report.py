@@ -15,7 +15,7 @@ from guide.read.lengths import show_length
 from guide.record.model import Record
 from guide.show.report_numbers import place_text, plain, quantity_dict
 from guide.show.report_session import session_report
-from guide.show.words import minutes
+from guide.show.words import minutes, said
 
 if TYPE_CHECKING:
     from guide.money.model import Row
@@ -175,15 +175,15 @@ def _cutting(plan: Plan, cutting: Cutting) -> dict[str, Any]:
 
 
 def _step(plan: Plan, step: Step, number: int, *, texts: bool) -> dict[str, Any]:
-    total = step.pace_s * step.pieces
+    total, words = step.pace_s * step.pieces, plan.project.words
     out: dict[str, Any] = {
         "key": step.key,
         "number": number,
         "stage": step.stage,
-        "stage_title": step.stage_title,
-        "title": step.title,
+        "stage_title": said(step.stage_title, words),
+        "title": said(step.title, words),
         "pieces": step.pieces,
-        "piece": step.piece,
+        "piece": said(step.piece, words),
         "count": step.count,
         "station": step.station,
         "pace_s": step.pace_s,
@@ -197,19 +197,24 @@ def _step(plan: Plan, step: Step, number: int, *, texts: bool) -> dict[str, Any]
         "within_mm": step.within_mm,
         "shows": [_shown(plan, name, label) for name, label in step.shows if name in plan.quantities],
         "picture": step.picture,
-        "tools": list(step.tools),
+        "tools": [said(tool, words) for tool in step.tools],
         "cautions": list(step.cautions),
         "from": place_text(step.place),
     }
     if texts:
         out["texts"] = _texts(plan, step)
-        out["title"] = out["texts"].get("title", step.title)
     return out
 
 
 def _shown(plan: Plan, name: str, label: str) -> dict[str, Any]:
     row = quantity_dict(plan.quantities[name], plan.project.units, measurable=False)
-    return {"name": name, "label": label, "text": row["text"], "value": row["value"], "unit": row["unit"]}
+    return {
+        "name": name,
+        "label": said(label, plan.project.words),
+        "text": row["text"],
+        "value": row["value"],
+        "unit": row["unit"],
+    }
 
 
 def _texts(plan: Plan, step: Step) -> dict[str, str]:

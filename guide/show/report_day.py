@@ -9,7 +9,7 @@ from guide.money.model import Row
 from guide.read.lengths import show_length
 from guide.show.glossary import GLOSSARY
 from guide.show.report_numbers import plain
-from guide.show.words import minutes
+from guide.show.words import minutes, said
 
 SLACK_S = 1800.0  # how late a beginner may run before the plan changes, common practice
 OVERLAP_MM = {"inch": 101.6, "metric": 100.0}  # of a spare envelope back, when the project has none
@@ -75,7 +75,7 @@ def _decisions(report: dict[str, Any], rows: Sequence[Row]) -> dict[str, dict[st
     if zipped and project["closure"] == "zip":
         out[zipped[-1].key] = {
             "by": _later(rows, zipped[-1]),
-            "if": "The zip is not in",
+            "if": said("The zip is not in", project["words"]),
             "then": f"Make an envelope back: {pieces}, with a double hem, the under one laid first.",
         }
     return out
@@ -111,12 +111,13 @@ def _settings(report: dict[str, Any]) -> list[dict[str, str]]:
 
 def _words(report: dict[str, Any]) -> list[dict[str, str]]:
     """The trade's words that these steps use, explained."""
-    said = " ".join(text for step in report["steps"] for text in (step["title"], *step.get("texts", {}).values()))
-    american = report["project"]["words"] == "american"
+    text = " ".join(text for step in report["steps"] for text in (step["title"], *step.get("texts", {}).values()))
+    words = report["project"]["words"]
+    american = words == "american"
     known = [
         (one.american if american and one.american else one.word, one) for one in GLOSSARY if one.word in EXPLAINED
     ]
-    return [{"word": word, "means": one.means} for word, one in known if says(said, word)]
+    return [{"word": word, "means": said(one.means, words)} for word, one in known if says(text, word)]
 
 
 def says(text: str, word: str) -> bool:

@@ -52,7 +52,7 @@ def session_report(
             "checksum": checksum,
         },
     }
-    titles = {step.key: step.title for step in plan.steps}
+    titles = {step["key"]: step["title"] for step in planned["steps"]}
     for name, kinds in LISTED.items():
         out[name] = [_remark(record, r, titles) for r in record.remarks if r.kind in kinds]
     return out
@@ -93,12 +93,12 @@ def _step(record: Record, step: Step, planned: dict[str, Any]) -> dict[str, Any]
         "key": step.key,
         "number": planned["number"],
         "stage": step.stage,
-        "stage_title": step.stage_title,
+        "stage_title": planned["stage_title"],
         "title": planned["title"],
         "state": done.state,
         "pieces": step.pieces,
         "pieces_done": done.pieces_done,
-        "piece": step.piece,
+        "piece": planned["piece"],
         "counted_s": counted,
         "counted_text": exact_text(counted),
         "trouble_s": trouble,

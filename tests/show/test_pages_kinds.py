@@ -108,3 +108,16 @@ def test_a_narrow_panel_shows_in_the_log_with_what_hangs_from_it():
     for row in ("zip cut 19 in 18 1/4 in", "outer seam 70 in 68 1/2 in", "zip opening 18 in 17 1/4 in"):
         assert row in text
     assert "| zip cut | 19 in | **18 1/4 in** |" in render_log(full, "markdown")
+
+
+def test_an_american_maker_reads_american_words_in_text_and_pictures():
+    """`words: american`: zipper and batting everywhere on the checklist; the maker's own title is left alone."""
+    plan = planned("american")
+    full = samples.full_report(plan, rec=samples.record(plan))
+    page = render_checklist(full)
+    text = Page(page.replace(full["project"]["title"], "")).text.lower()
+    assert "zipper" in text
+    assert "batting" in text
+    assert not re.search(r"\bzip\b|\bwadding\b", text)
+    assert full["project"]["title"] == "Window seat cushion"
+    assert f"<h1>{full['project']['title']}</h1>" in page

@@ -8,7 +8,7 @@ from guide.show.pages.photos import photo_list
 from guide.show.pages.render import Format, render
 from guide.show.pictures.faces import mirrored
 from guide.show.pictures.times import time_chart
-from guide.show.words import minutes
+from guide.show.words import minutes, said
 
 SIZES = (  # the names a log tells, and what it calls them
     ("square", "squares cut"),
@@ -42,7 +42,11 @@ def render_log(report: Report, fmt: Format = "html", *, folder: Path | None = No
         pictures=pictures,
         photos=photos,
         figures=_figures(report),
-        sizes=[{"label": label, "text": words(report, name)} for name, label in SIZES if words(report, name)],
+        sizes=[
+            {"label": said(label, report["project"]["words"]), "text": words(report, name)}
+            for name, label in SIZES
+            if words(report, name)
+        ],
         letters=face_letters(report),
         cost=_cost(report["cost"]),
         changed=_changed(report),

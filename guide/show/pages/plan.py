@@ -7,7 +7,7 @@ from guide.show.pages.illustrate import Report, words
 from guide.show.pages.log import face_letters
 from guide.show.pages.render import Format, render
 from guide.show.pages.step_art import cutting_pictures, step_pictures
-from guide.show.words import minutes
+from guide.show.words import minutes, said
 
 
 def render_plan(report: Report, fmt: Format = "html") -> str:
@@ -46,7 +46,8 @@ def plan_figures(report: Report) -> list[dict[str, str]]:
         (words(report, "zip_buy"), "zip to buy"),
         (report["forecast"]["text"], "hands on, about"),
     )
-    return [{"text": text, "label": label} for text, label in pairs if text.strip(" ×")]
+    spoken = report["project"]["words"]
+    return [{"text": text, "label": said(label, spoken)} for text, label in pairs if text.strip(" ×")]
 
 
 def _stations(report: Report) -> list[dict[str, Any]]:

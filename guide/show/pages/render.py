@@ -36,7 +36,7 @@ def _engine(fmt: Format, words: str) -> Environment:
     else:
         # Markdown is not HTML: every printed value goes through its own escaping instead.
         engine = Environment(autoescape=False, finalize=escape_markdown, **options)  # noqa: S701
-    engine.globals["caution"] = caution_dict
+    engine.globals["caution"] = lambda name: {key: said(text, words) for key, text in caution_dict(name).items()}
     engine.filters["duration"] = minutes
     engine.filters["number"] = "{:g}".format
     return engine

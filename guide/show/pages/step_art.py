@@ -1,5 +1,6 @@
 """The pictures that steps ask for by name, drawn from the report's numbers; those that do not apply are left out."""
 
+import re
 from typing import Any
 
 from markupsafe import Markup
@@ -12,6 +13,7 @@ from guide.show.pictures.seam import crossing, raw_edge_seam
 from guide.show.pictures.snips import comb, corner
 from guide.show.pictures.stack import stack_apart
 from guide.show.pictures.zipper import zip_lengths
+from guide.show.words import said
 
 SAME = {"faces": "front", "cross": "quilting", "plus": "quilting", "wadding": "quilting"}
 
@@ -34,11 +36,19 @@ def step_pictures(report: Report) -> dict[str, Markup]:
     for name, draw in DRAWN.items():
         svg = draw(report)
         if svg:
-            drawn[name] = safe(svg)
+            drawn[name] = safe(_in_words(svg, report["project"]["words"], own_only=name == "stack"))
     cuts = cutting_pictures(report)
     if cuts:
         drawn["cut"] = cuts[0]["picture"]
     return drawn
+
+
+def _in_words(svg: str, words: str, *, own_only: bool) -> str:
+    """A picture's words in the project's; a stack holds the maker's names too, so only what is ours changes."""
+    if words == "british":
+        return svg
+    spoken = r"(?:>|, )(wadding)[<,]" if own_only else r'(?:>|aria-label=")([^<>"]+)[<"]'
+    return re.sub(spoken, lambda found: found[0].replace(found[1], said(found[1], words)), svg)
 
 
 def cutting_pictures(report: Report) -> list[dict[str, Any]]:
