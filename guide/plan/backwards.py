@@ -11,7 +11,7 @@ from heapq import nsmallest
 import msgspec
 
 from guide.errors import NeedsMending
-from guide.plan.graph import values, work_out
+from guide.plan.graph import only
 from guide.plan.panels import lay_front, squares_from
 from guide.read.check import Language
 from guide.read.formula import same
@@ -128,7 +128,7 @@ def _size(project: Project, language: Language, square: float, blocks: int) -> t
         "across": Given("across", float(blocks), "count"),
         "down": Given("down", float(blocks), "count"),
     }
-    at = values(work_out(language, given))
+    at = only(language, given, ("washed_width", "washed_height", "face_width", "face_height"))
     if project.target.get("after", "washing") == "washing":
         width, height = at["washed_width"], at["washed_height"]
         assert isinstance(width, float)

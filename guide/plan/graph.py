@@ -1,7 +1,7 @@
 """The graph of sums: a project's inputs and the stages' formulas to numbers, measured ones taking over."""
 
 import ast
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 import msgspec
 
@@ -45,6 +45,19 @@ def work_out(
             planned=plan if isinstance(plan, float) else None,
         )
     return out
+
+
+def only(language: Language, given: Mapping[str, Given], names: Sequence[str]) -> dict[str, Value]:
+    """Work out a few names and what they need, nothing else: for trying many sizes."""
+    needed = set(names)
+    for name in reversed(language.order):
+        if name in needed:
+            needed |= language.compiled[name].names
+    at: dict[str, Value] = {name: g.value for name, g in given.items()}
+    for name in language.order:
+        if name in needed:
+            at[name] = language.compiled[name].run(at)
+    return at
 
 
 def values(quantities: Mapping[str, Quantity]) -> dict[str, Value]:
