@@ -86,7 +86,7 @@ def _length_line(project: Project, material: str, use_mm: float) -> Buy:
 def _notions(errand: Errand) -> Iterable[Buy]:
     if errand.zip_buy_mm is not None:
         length = show_length(errand.zip_buy_mm, errand.project.units)
-        yield _counted("notions", f"zip, {length}", errand.make, "each", None)
+        yield _counted("notions", f"zip, {length}", errand.make, "each", errand.project.closure_price)
     for extra in errand.project.extras:
         count = extra.count * (errand.make if extra.each == "make" else 1)
         yield _counted("notions", extra.name, count, "each", extra.price)

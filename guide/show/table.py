@@ -165,7 +165,7 @@ def _cutting(report: dict[str, Any], width: int) -> list[str]:
 
 def _shopping(report: dict[str, Any], width: int) -> list[str]:
     rows = [
-        (line["item"], f"{line['quantity']} {line['unit']:<6}" + (f" {line['cost']:>8}" if line["cost"] else ""))
+        (line["item"], f"{line['text']:<10}" + (f"{line['cost']:>9}" if line["cost"] else ""))
         for line in report["shopping"]
     ]
     return _group(f"Shopping, {report['project']['currency']}", rows, width)
