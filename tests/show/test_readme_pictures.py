@@ -1,0 +1,30 @@
+"""The small pictures in README are today's: the same that the maker's log and the checklist draw."""
+
+import os
+from pathlib import Path
+
+import pytest
+
+from guide.show.pages.illustrate import faces
+from guide.show.pages.step_art import art_of
+from guide.show.report import report as report_of
+from tests.show.demo import demo_plan
+
+GOLDEN = Path(__file__).parent / "golden"
+
+
+def pictures() -> dict[str, str]:
+    report = report_of(demo_plan())
+    art, by_step = art_of(report)
+    return {"page-front": str(faces(report)["front"]), "page-zip": str(art[by_step["closure/zip_cut"]])}
+
+
+@pytest.mark.parametrize("name", ["page-front", "page-zip"])
+def test_readmes_small_pictures_are_todays(name):
+    """A picture in README that no page draws any more would be a promise broken."""
+    path = GOLDEN / f"{name}.svg"
+    svg = pictures()[name] + "\n"
+    if os.environ.get("FRAYWORK_GOLDEN"):
+        path.write_text(svg, encoding="utf-8")
+    assert path.read_text(encoding="utf-8") == svg
+    assert path.name in (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
