@@ -57,7 +57,7 @@ class Event(msgspec.Struct, frozen=True, omit_defaults=True, gc=False):  # never
     file: str = ""  # recovered: where the torn bytes were set aside
 
 
-class Lap(msgspec.Struct, frozen=True):
+class Lap(msgspec.Struct, frozen=True, gc=False):  # never in a cycle; held by the 100,000
     """Time spent on one step between two presses, and the pieces it finished (0 when put aside)."""
 
     step: str

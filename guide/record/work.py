@@ -24,11 +24,14 @@ class Work:
         self.remark: tuple[int, Event] | None = None  # the trouble or interruption that goes on
         self.parts: dict[int, dict[int, int]] = {}  # by the record that ended a lap: its ms by sitting
         self.newest = ""  # the step of the last finished lap
+        self._read: Event | None = None  # the event whose stamp was read last
+        self._read_ms = 0
 
     def wall(self, event: Event) -> int:
         """When the event happened, wall ms, as set right."""
-        wall = self.stamped(event)
-        return wall + self.moved.get(event.n, 0) if self.moved else wall
+        if event is not self._read:  # asked several times of one event
+            self._read, self._read_ms = event, self.stamped(event)
+        return self._read_ms + self.moved.get(event.n, 0) if self.moved else self._read_ms
 
     def stamped(self, event: Event) -> int:
         """When the event was written, wall ms; a stamp that is none counts as the time of the one before."""
