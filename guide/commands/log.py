@@ -7,7 +7,7 @@ import click
 
 from guide.commands.common import talk
 from guide.commands.sessions import At, read_session, session_path
-from guide.commands.times import own_paces, seen_under
+from guide.commands.times import past_under, seen_of
 from guide.read.places import shown
 
 
@@ -52,26 +52,32 @@ def _write(out: Path, text: str) -> None:
 
 def log_text(at: At, path: Path, fmt: str, *, with_cost: bool) -> str:
     """Render a session's log; forecast beside actual from the sessions before it."""
-    from guide.money.forecast import forecast
+    from guide.money.compare import forecast_and_actual
+    from guide.money.forecast import forecast, forecast_steps
     from guide.money.paces import learn
     from guide.money.quote import price_session
     from guide.show.pages.log import render_log
     from guide.show.report import report
-    from guide.show.report_money import cost_dict, forecast_dict
+    from guide.show.report_money import compared_dict, cost_dict, forecast_dict
 
     assert at.record is not None
     root = project_folder(path).parent
-    mine = learn(seen_under(root, but=path, before=at.record.header.at))
-    money = {"forecast": forecast_dict(forecast(at.first or at.plan, mine))}
+    mine = learn(seen_of(past_under(root, but=path, before=at.record.header.at)))
+    first = at.first or at.plan
+    money = {"forecast": forecast_dict(forecast(first, mine))}
     if with_cost:
         money["cost"] = cost_dict(at.plan, price_session(at.plan, at.record))
-    paces = {key: {"pace_s": pace, "from": "own times"} for key, pace in own_paces(at.plan, mine).items()}
+    expected = {
+        one.key: {"likely_s": one.hands_on.likely, "pace_s": one.pace_s, "pace_from": one.rests_on}
+        for one in forecast_steps(first, mine)
+    }
     try:
         checksum = f"{crc32(path.read_bytes()):08x}"
     except OSError as error:
         talk(f"{shown(path)}: {error.strerror}")
         checksum = ""
-    data = report(at.plan, at.record, money=money, paces=paces, first=at.first, checksum=checksum, texts=True)
+    data = report(at.plan, at.record, money=money, paces=expected, first=at.first, checksum=checksum, texts=True)
+    data["session"]["compared"] = compared_dict(forecast_and_actual(first, mine, at.record))
     return render_log(data, "markdown" if fmt == "markdown" else "html", folder=project_folder(path))
 
 

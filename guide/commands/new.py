@@ -19,6 +19,7 @@ from guide.read.places import PROJECT_FILE, language_for, shown
 from guide.read.problems import mend
 from guide.read.project import read_project
 from guide.read.write_project import Answers, project_text
+from guide.show.report import bought_text
 
 EXAMPLE = Answers(
     title="Window seat cushion", across="4", down="3", square="6 in", prints=("moss check", "oat stripe", "clay dot"),
@@ -127,7 +128,7 @@ def summary(plan: Plan) -> str:
 
     units = plan.project.units
     size = " × ".join(text_of(plan.quantities[name], units) for name in ("face_width", "face_height"))
-    cloth = ", ".join(f"{line.quantity} {line.unit} {line.item}" for line in plan.shopping if line.counter == "cloth")
+    cloth = ", ".join(f"{bought_text(line)} {line.item}" for line in plan.shopping if line.counter == "cloth")
     time = minutes(sum(step.pace_s * step.pieces for step in plan.steps))
     return f"Comes to {size} · {cloth} · about {time} hands on"
 

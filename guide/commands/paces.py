@@ -1,59 +1,116 @@
 """`guide paces`: what each step takes, learnt from your sessions."""
 
+import sys
 from pathlib import Path
+from typing import Any
 
 import click
 import msgspec
 
 from guide.commands.common import SESSIONS, say, talk
 from guide.commands.times import paces_from
+from guide.errors import WrongUse
 from guide.money.model import Pace, Paces
+from guide.money.work_study import standard_time
 from guide.show.words import minutes
 
 
 @click.command(
-    "paces", epilog="\b\nExamples:\n  guide paces\n  guide paces --maker Ada --json\n  guide paces --practice"
+    "paces",
+    epilog="\b\nExamples:\n  guide paces\n  guide paces --allowance 12\n  guide paces --maker Ada --json\n"
+    "  guide paces --practice",
 )
 @click.argument("root", required=False, type=click.Path(file_okay=False), metavar="[SESSIONS-FOLDER]")
 @click.option("--maker", help="Only this maker's sessions.")
 @click.option("--for", "whom", type=click.Choice(["beginner"]), help="The paces of sessions followed as a beginner.")
 @click.option("--practice", is_flag=True, help="Count practice sessions too.")
+@click.option("--allowance", metavar="PERCENT", help="Standard times too: the pace with so much for rest, as 12.")
 @click.option("--json", "as_json", is_flag=True, help="All figures as JSON, s.")
-def command(root: str | None, *, maker: str | None, whom: str | None, practice: bool, as_json: bool) -> int:
+def command(
+    root: str | None, *, maker: str | None, whom: str | None, practice: bool, allowance: str | None, as_json: bool
+) -> int:
     """Show the usual pace of every step, how far it ranges, how often it was timed, and its trend.
 
     First pieces, trouble and waits are left out; a timer that was forgotten is named, never dropped silently.
-    The starter pace counts as a few pieces of its own and fades as your own times come in.
+    The starter pace counts as one piece of your own and fades as your own times come in. Paces rest on the
+    newest hundred sessions.
     """
-    paces = paces_from(Path(root) if root else SESSIONS, practice=practice, maker=maker, whom=whom or "")
+    rest = None if allowance is None else _share(allowance)
+    folder = Path(root) if root else SESSIONS
+    paces = paces_from(folder, practice=practice, maker=maker, whom=whom or "", newest=sys.maxsize)
     if as_json:
         import json
 
-        click.echo(json.dumps(msgspec.to_builtins(paces), ensure_ascii=False, indent=1))
+        click.echo(json.dumps(_as_dict(paces, rest), ensure_ascii=False, indent=1))
         return 0
     if not paces.steps:
         talk("No session has been timed yet: starter paces are used, estimates that nobody timed.")
         return 0
-    say("\n".join(paces_lines(paces)))
+    say("\n".join(paces_lines(paces, rest)))
     return 0
 
 
-def paces_lines(paces: Paces) -> list[str]:
-    """Lay paces out for the terminal."""
+def _share(text: str) -> float:
+    try:
+        share = float(text.replace("%", "").strip()) / 100
+    except ValueError:
+        raise WrongUse(f"--allowance: {text!r} is no percentage; write it like 12.") from None
+    if not 0 <= share <= 1:
+        raise WrongUse("--allowance: write 0 to 100 percent.")
+    return share
+
+
+def _as_dict(paces: Paces, rest: float | None) -> dict[str, Any]:
+    out: dict[str, Any] = msgspec.to_builtins(paces)
+    for name, pace in out["steps"].items() if rest is not None else ():
+        pace["standard_s"] = standard_time(paces.steps[name].usual_s, allowance=rest or 0.0)
+    return out
+
+
+def paces_lines(paces: Paces, rest: float | None = None) -> list[str]:
+    """Lay paces out for the terminal; `rest` is the allowance of standard times."""
     sessions = "1 session" if paces.sessions == 1 else f"{paces.sessions} sessions"
-    out = [f"{sessions} on {paces.days} day{'s' if paces.days != 1 else ''}; 80 % of days lie in the range", ""]
+    out = [f"{sessions} on {paces.days} day{'s' if paces.days != 1 else ''}; 80 % of days lie in the range"]
+    if rest is not None:
+        out.append(f"standard: the usual pace, taken as standard performance, with {rest * 100:g} % for rest")
     wide = max(len(pace.step) for pace in paces.steps.values()) + 2
-    out.append(f"  {'step':<{wide}}{'usual':>9}   {'range':<19}{'pieces':>6}  {'starter counts':<15} trend")
-    out += [_row(pace, wide) for pace in paces.steps.values()]
+    standard = "" if rest is None else f"{'standard':>10}"
+    out += ["", f"  {'step':<{wide}}{'usual':>9}{standard}   {'range':<19}{'pieces':>6}  {'starter counts':<15} trend"]
+    out += [_row(pace, wide, rest) for pace in paces.steps.values()]
     out += ["", *(f"▲ {flag.says}" for flag in paces.flags)] if paces.flags else []
+    out += _time_more(paces)
     if paces.curve is not None:
         out += ["", paces.curve.says]
     return out
 
 
-def _row(pace: Pace, wide: int) -> str:
+def _row(pace: Pace, wide: int, rest: float | None) -> str:
     span = f"{minutes(pace.low_s)} to {minutes(pace.high_s)}"
     trend = "" if pace.trend is None else f"{pace.trend:+.0%} a day"
     effort = f"   {minutes(pace.per_effort_s)} a {pace.noun}" if pace.per_effort_s and pace.noun else ""
-    usual, share = minutes(pace.usual_s), f"{pace.starter_share:.0%}"
-    return f"  {pace.step:<{wide}}{usual:>9}   {span:<19}{pace.pieces:>6}  {share:<15} {trend}{effort}".rstrip()
+    usual, share = f"{minutes(pace.usual_s):>9}", f"{pace.starter_share:.0%}"
+    if rest is not None:
+        usual += f"{minutes(standard_time(pace.usual_s, allowance=rest)):>10}"
+    return f"  {pace.step:<{wide}}{usual}   {span:<19}{pace.pieces:>6}  {share:<15} {trend}{effort}".rstrip()
+
+
+def _time_more(paces: Paces) -> list[str]:
+    """How many more pieces make a pace good to 10 %, at work study's two standard deviations."""
+    wanting = [pace for pace in paces.steps.values() if pace.time_more]
+    if not wanting:
+        return []
+    wide = max(len(pace.step) for pace in wanting)
+    return [
+        "",
+        *(
+            f"  {pace.step:<{wide}}  time {_more(pace.time_more or 0)} and this pace is good to 10 %"
+            for pace in sorted(wanting, key=lambda pace: pace.time_more or 0)
+        ),
+    ]
+
+
+def _more(count: int) -> str:
+    return "one more piece" if count == 1 else f"{_COUNT.get(count, str(count))} more pieces"
+
+
+_COUNT = {2: "two", 3: "three", 4: "four", 5: "five", 6: "six", 7: "seven", 8: "eight", 9: "nine", 10: "ten"}

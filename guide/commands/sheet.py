@@ -6,7 +6,7 @@ import click
 
 from guide.commands.common import opened
 from guide.commands.planned import plan_of
-from guide.commands.times import money_of
+from guide.commands.times import money_of, paces_from
 
 
 @click.command(
@@ -46,7 +46,7 @@ def command(
 
     here = opened(project)
     plan = plan_of(here)
-    data = report(plan, money=money_of(plan, here.folder), texts=True)
+    data = report(plan, money=money_of(plan, paces_from(here.folder.parent)), texts=True)
     if tickets:
         text = render_tickets(
             data, "markdown" if markdown else "html",

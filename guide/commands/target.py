@@ -7,6 +7,7 @@ from guide.plan.backwards import Choice, best, chosen
 from guide.plan.make import make_plan
 from guide.read.lengths import show_length
 from guide.read.places import Opened
+from guide.show.report import bought_text
 
 
 def choices_of(here: Opened, count: int = 5) -> list[dict[str, Any]]:
@@ -20,7 +21,7 @@ def _choice(here: Opened, choice: Choice) -> dict[str, Any]:
     units = here.project.units
     try:
         plan = make_plan(chosen(here.project, choice), here.language)
-        bought = [f"{line.quantity} {line.unit} {line.item}" for line in plan.shopping if line.counter == "cloth"]
+        bought = [f"{bought_text(line)} {line.item}" for line in plan.shopping if line.counter == "cloth"]
         cloth = ", ".join(bought) or "cloth on hand is enough"
     except GuideError as error:
         cloth = str(error).split("\n")[0]

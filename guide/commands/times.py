@@ -1,13 +1,18 @@
 """The maker's own times: paces from the sessions beside a project, and what a plan takes and costs with them."""
 
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
+import msgspec
+
+from guide.errors import GuideError
 from guide.money.forecast import forecast
 from guide.money.glean import glean
 from guide.money.model import Paces, Seen
 from guide.money.paces import learn, pace_of
 from guide.money.quote import price_plan
+from guide.money.work_study import standard_time
 from guide.plan.make import make_plan
 from guide.plan.model import Plan
 from guide.read.places import from_texts
@@ -17,44 +22,69 @@ from guide.record.model import Record
 from guide.record.sessions import sessions_below
 from guide.show.report_money import cost_dict, forecast_dict
 
-NEWEST = 200  # sessions that paces are learnt from: older hands were other hands
+NEWEST = 100  # sessions that paces are learnt from: older hands were other hands, and a plan must come quickly
 
 
-def paces_from(root: Path, *, practice: bool = False, maker: str | None = None, whom: str = "") -> Paces:
-    """Learn the maker's paces from the newest sessions below a sessions root; damaged ones give their good part."""
-    return learn(seen_under(root, practice=practice), maker=maker, whom=whom)
+class Past(msgspec.Struct, frozen=True):
+    """One session and its own plan before anything was measured; None when its texts can no longer be read."""
+
+    record: Record
+    plan: Plan | None
 
 
-def seen_under(root: Path, *, practice: bool = False, but: Path | None = None, before: str = "") -> list[Seen]:
-    """Gather what every session below a root says; `but` leaves one out, `before` (UTC) those opened later."""
-    seen: list[Seen] = []
-    plans: dict[tuple[str, tuple[tuple[str, str], ...]], Plan] = {}
-    for path in sorted(sessions_below(root), key=lambda path: path.name)[-NEWEST:]:
-        if but is not None and path.resolve() == but.resolve():
-            continue
+def past_under(root: Path, *, newest: int = NEWEST, but: Path | None = None, before: str = "") -> list[Past]:
+    """Read the newest sessions below a root, oldest first; damaged ones give their good part.
+
+    `but` leaves one out, `before` (UTC) those opened then or later.
+    """
+    plans: dict[tuple[str, tuple[tuple[str, str], ...]], Plan | None] = {}
+    past: list[Past] = []
+    for path in sorted(sessions_below(root), key=lambda path: path.name, reverse=True):
+        if len(past) == newest:
+            break
         events = read_journal(path).events
         if not events or events[0].what != "opened" or (before and events[0].at >= before):
             continue
-        record = fold(events)
-        plan = _plan_of(record, plans)
-        if plan is not None:
-            seen += glean(record, plan.steps, make=plan.project.make, practice=practice)
-    return seen
+        if but is None or path.resolve() != but.resolve():
+            record = fold(events)
+            past.append(Past(record, _plan_of(record, plans)))
+    return past[::-1]
 
 
-def _plan_of(record: Record, plans: dict[tuple[str, tuple[tuple[str, str], ...]], Plan]) -> Plan | None:
+def _plan_of(record: Record, plans: dict[tuple[str, tuple[tuple[str, str], ...]], Plan | None]) -> Plan | None:
     """Plan a past session from the texts it keeps, once for all sessions with the same texts."""
     key = (record.project_text, tuple(sorted(record.stage_texts.items())))
     if key not in plans:
-        project, language = from_texts(record.project_text, record.stage_texts, "project.yaml")
-        plans[key] = make_plan(project, language, None, record.layout)
+        try:
+            project, language = from_texts(record.project_text, record.stage_texts, "project.yaml")
+            plans[key] = make_plan(project, language, None, record.layout)
+        except GuideError:  # an old session in words that are no longer understood: its times still count
+            plans[key] = None
     return plans[key]
 
 
-def money_of(plan: Plan, folder: Path) -> dict[str, Any]:
+def seen_of(past: Iterable[Past], *, practice: bool = False) -> list[Seen]:
+    """Gather what sessions say about paces."""
+    seen: list[Seen] = []
+    for one in past:
+        steps, make = (one.plan.steps, one.plan.project.make) if one.plan else ((), 1)
+        seen += glean(one.record, steps, make=make, practice=practice)
+    return seen
+
+
+def paces_from(
+    root: Path, *, practice: bool = False, maker: str | None = None, whom: str = "", newest: int = NEWEST
+) -> Paces:
+    """Learn the maker's paces from the newest sessions below a sessions root."""
+    return learn(seen_of(past_under(root, newest=newest), practice=practice), maker=maker, whom=whom)
+
+
+def money_of(plan: Plan, paces: Paces) -> dict[str, Any]:
     """Give the forecast and cost parts of a report, from the maker's own times where there are any."""
-    outlook = forecast(plan, paces_from(folder.parent))
-    return {"forecast": forecast_dict(outlook), "cost": cost_dict(plan, price_plan(plan, outlook))}
+    outlook = forecast(plan, paces)
+    standard_s = standard_time(outlook.hands_on.likely, allowance=plan.project.labour.allowance)
+    ahead = forecast_dict(outlook) | {"standard_s": standard_s}
+    return {"forecast": ahead, "cost": cost_dict(plan, price_plan(plan, outlook))}
 
 
 def own_paces(plan: Plan, paces: Paces) -> dict[str, float]:

@@ -4,7 +4,7 @@ from decimal import Decimal
 
 from guide.money.amounts import HOUR_S, NOTHING, cents, exact, per_hour
 from guide.money.model import Costs, Line
-from guide.plan.model import Plan
+from guide.plan.model import Buy, Plan
 from guide.plan.shopping import used_costs
 
 COUNTED_COUNTERS = ("notions", "thread")
@@ -64,12 +64,17 @@ def _materials(plan: Plan, says: list[str]) -> tuple[tuple[Line, ...], Decimal]:
             bought += cost
             share = _thread_share(plan) if line.counter == "thread" else None
             if share is None:
-                lines.append(Line(line.item, cost, f"{line.quantity} {line.unit}"))
+                lines.append(Line(line.item, cost, _counted(line)))
             else:
-                lines.append(Line(line.item, cents(cost * share), f"{share:.0%} of {line.quantity} {line.unit}"))
+                lines.append(Line(line.item, cents(cost * share), f"{share:.0%} of {_counted(line)}"))
     if missing:
         says.append("No price given, counted as nothing: " + ", ".join(dict.fromkeys(missing)) + ".")
     return tuple(lines), bought
+
+
+def _counted(line: Buy) -> str:
+    """How many were bought: 1 each, 2 spools."""
+    return f"{line.quantity} {line.unit}{'s' if line.unit == 'spool' and line.quantity != '1' else ''}"
 
 
 def _thread_share(plan: Plan) -> Decimal | None:

@@ -17,9 +17,9 @@ def beside_lines(one: dict[str, Any], other: dict[str, Any], names: tuple[str, s
     rows += [(f"buy {item}", *pair) for item, pair in _shopping(one, other).items()]
     hands = [minutes(report["forecast"]["hands_on_s"]["likely"]) for report in (one, other)]
     rows.append(("hands on", hands[0], hands[1]))
-    for name in ("cost", "price"):
+    for label, name in (("cost of all", "cost"), ("cost of one", "each"), ("price of one", "price")):
         if one["cost"] and other["cost"]:
-            rows.append((f"{name}, {one['cost']['currency']}", str(one["cost"][name]), str(other["cost"][name])))
+            rows.append((f"{label}, {one['cost']['currency']}", str(one["cost"][name]), str(other["cost"][name])))
     wide = max(len(label) for label, _, _ in rows) + 4
     first = max(len(names[0]), *(len(text) for _, text, _ in rows)) + 3
     out = [heading(one["project"]["title"], 80), f"{'':<{wide}}{names[0]:<{first}}{names[1]}"]

@@ -96,7 +96,9 @@ def bought_text(line: Buy) -> str:
         whole, rest = divmod(Fraction(line.quantity), 1)
         parts = [str(part) for part in (whole, rest) if part]
         return f"{' '.join(parts) or '0'} yd"
-    return line.quantity if line.unit == "each" else f"{line.quantity} {line.unit}"
+    if line.unit == "each":
+        return line.quantity
+    return f"{line.quantity} {line.unit}{'s' if line.unit == 'spool' and line.quantity != '1' else ''}"
 
 
 def letter_of(place: int) -> str:

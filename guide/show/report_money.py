@@ -1,11 +1,13 @@
 """A forecast and a price as the report prints them: amounts as texts, to the cent."""
 
+from collections.abc import Sequence
 from decimal import Decimal
 from typing import Any
 
-from guide.money.model import Forecast, Price, Quote, Span
+from guide.money.model import Forecast, Price, Quote, Span, StepActual
 from guide.plan.model import Plan
 from guide.plan.shopping import used_costs
+from guide.show.report_numbers import exact_text
 from guide.show.words import minutes
 
 
@@ -34,6 +36,32 @@ def forecast_dict(forecast: Forecast) -> dict[str, Any]:
         "range_text": f"{minutes(hands_on.low)} to {minutes(hands_on.high)}",
         "from": forecast.rests_on,
         "says": list(forecast.says),
+    }
+
+
+def compared_dict(rows: Sequence[StepActual]) -> dict[str, Any]:
+    """Forecast beside actual of the finished steps, by key, and how many lay inside their range."""
+    within = sum(row.within for row in rows)
+    says = (
+        f"{within} of {len(rows)} finished steps lay inside the range their forecast gave before the session; "
+        "four in five is what it promises."
+    )
+    return {
+        "steps": {
+            row.key: {
+                "likely_s": row.forecast.likely,
+                "low_s": row.forecast.low,
+                "high_s": row.forecast.high,
+                "actual_s": row.actual_s,
+                "within": row.within,
+                "range_text": f"{exact_text(row.forecast.low)} to {exact_text(row.forecast.high)}",
+                "ratio": row.ratio,
+            }
+            for row in rows
+        },
+        "within": within,
+        "of": len(rows),
+        "says": says if rows else "",
     }
 
 

@@ -36,6 +36,7 @@ def session_report(
     out = _head(plan, record, now)
     out |= {
         "steps": steps,
+        "compared": None,  # forecast against actual, where past sessions were asked
         "stages": _stages(steps),
         "totals": _totals(record, plan, steps),
         "sittings": [_sitting(record, number) for number in range(len(record.sittings))],
@@ -87,7 +88,7 @@ def _step(record: Record, step: Step, planned: dict[str, Any]) -> dict[str, Any]
     done = record.step(step.key)
     counted = done.counted_ms / 1000
     trouble = sum(lap.trouble_ms for lap in done.laps if lap.counted) / 1000
-    expected = planned["pace_s"] * step.pieces
+    expected = planned.get("likely_s", planned["pace_s"] * step.pieces)
     offset = done.laps[-1].offset if done.laps else record.header.offset
     return {
         "key": step.key,

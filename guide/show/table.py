@@ -18,6 +18,7 @@ GROUPS: tuple[tuple[str, tuple[tuple[str, tuple[str, ...]], ...]], ...] = (
             ("wadding square", ("wadding_size",)),
             ("panel, raw edge to raw edge", ("panel_width", "panel_height")),
             ("face, inside the outer seam", ("face_width", "face_height")),
+            ("fringe stands", ("fringe_height",)),
             ("washed, about", ("washed_width", "washed_height")),
             ("washed, at least", ("washed_width_least", "washed_height_least")),
             ("pad", ("pad_width", "pad_height")),
@@ -58,6 +59,12 @@ GROUPS: tuple[tuple[str, tuple[tuple[str, tuple[str, ...]], ...]], ...] = (
             ("quilting line", ("quilt_line",)),
             ("all seams", ("stitched",)),
             ("thread", ("thread",)),
+            ("of it through the needle", ("thread_needle",)),
+            ("of it on bobbins", ("thread_bobbin",)),
+            ("of it in loose ends", ("thread_tails",)),
+            ("of it in back-stitches", ("thread_backstitch",)),
+            ("a chain of the back's short seams saves", ("thread_chain_saves",)),
+            ("bobbins to wind", ("thread_bobbins",)),
             ("spools", ("thread_spools",)),
             ("layers in a raw seam", ("layers_raw_seam",)),
             ("layers at a crossing", ("layers_crossing",)),
@@ -187,8 +194,10 @@ def _money(report: dict[str, Any], width: int) -> list[str]:
     forecast, cost = report["forecast"], report["cost"]
     hands = forecast["hands_on_s"]
     span = f"   80 %: {minutes(hands['low'])} to {minutes(hands['high'])}" if hands["low"] is not None else ""
-    rows = [("hands on", f"{minutes(hands['likely'])}{span}"), ("waiting", minutes(forecast["waiting_s"])),
-            ("from", forecast["from"])]  # fmt: skip
+    rows = [("hands on", f"{minutes(hands['likely'])}{span}")]
+    if forecast.get("standard_s", 0) > hands["likely"]:
+        rows.append(("with rests allowed", minutes(forecast["standard_s"])))
+    rows += [("waiting", minutes(forecast["waiting_s"])), ("from", forecast["from"])]
     if cost:
         rows += [(f"{name.replace('_', ' ')}, {cost['currency']}", cost[name]) for name in MONEY if cost.get(name)]
     return _group("Time and money", rows, width)

@@ -1,0 +1,122 @@
+"""Whether it can be done: six by the 12th at two hours an evening."""
+
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import msgspec
+
+from guide.commands.common import talk
+from guide.commands.sessions import At, read_session
+from guide.errors import WrongUse
+from guide.money.forecast import forecast
+from guide.money.model import Forecast, Paces
+from guide.money.sittings import EVERY_DAY, evenings, possible
+from guide.plan.model import Plan
+from guide.read.places import shown
+from guide.record.clock import SystemClock, local
+from guide.record.model import Record
+from guide.record.moments import length_ms
+from guide.record.sessions import unfinished
+from guide.show.words import minutes
+
+DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+
+
+class Asked(msgspec.Struct, frozen=True):
+    """By which day, from which, how long at a time, on which days of the week (Monday is 0)."""
+
+    sitting_s: float
+    start: date
+    by: date | None
+    weekdays: frozenset[int]
+
+
+def asked(evening: str | None, by: str | None, start: str | None, on: str | None) -> Asked | None:
+    """Read the options; None when nothing was asked. WrongUse when they do not fit together."""
+    if evening is None:
+        if by or start or on:
+            raise WrongUse('--by, --from and --on go with --evening: how long you sew at a time, as --evening "2 h".')
+        return None
+    sitting_s = length_ms(evening) / 1000
+    if sitting_s < 300:
+        raise WrongUse("--evening: under 5 minutes is no sitting.")
+    asking = Asked(sitting_s, _day(start, "--from") or _today(), _day(by, "--by"), _weekdays(on))
+    if asking.by is not None and asking.by < asking.start:
+        raise WrongUse(f"--by {asking.by}: that day is over; it is {asking.start} now.")
+    return asking
+
+
+def _today() -> date:
+    now = SystemClock().read()
+    return local(now.wall, now.offset).date()
+
+
+def _day(text: str | None, option: str) -> date | None:
+    try:
+        return None if text is None else date.fromisoformat(text)
+    except ValueError:
+        raise WrongUse(f"{option}: {text!r} is not a day; write it like 2026-12-12.") from None
+
+
+def _weekdays(on: str | None) -> frozenset[int]:
+    if on is None:
+        return EVERY_DAY
+    words = [word[:3].lower() for word in on.replace(",", " ").split()]
+    if not words or not set(words) <= set(DAYS):
+        raise WrongUse(f"--on: {on!r} are no days of the week; write them like mon,wed,sat.")
+    return frozenset(DAYS.index(word) for word in words)
+
+
+def answered(asking: Asked, plan: Plan, paces: Paces, record: Record | None = None) -> dict[str, Any]:
+    """How many sittings it takes and, for a day, the chance; as plain data with the sentence that says it."""
+    outlook = forecast(plan, paces, record=record, sitting_s=asking.sitting_s)
+    needed = outlook.sittings
+    assert needed is not None
+    out: dict[str, Any] = {
+        "sitting_s": asking.sitting_s,
+        "needed": msgspec.to_builtins(needed),
+        "chances": list(outlook.chances),
+        "from": outlook.rests_on,
+    }
+    if asking.by is None:
+        told = f"{needed.likely:.0f} likely, {needed.low:.0f} to {needed.high:.0f} in four cases of five"
+        return out | {"says": f"Sittings of {minutes(asking.sitting_s)}: {told}, from {outlook.rests_on}."}
+    answer = possible(outlook, evenings(asking.start, asking.by, asking.weekdays))
+    day = f"{asking.by.day} {asking.by:%B %Y}"
+    return out | {
+        "start": asking.start.isoformat(),
+        "by": asking.by.isoformat(),
+        "sittings": answer.sittings,
+        "chance": answer.chance,
+        "answer": answer.answer,
+        "says": f"By {day}: {answer.says}, from {outlook.rests_on}.",
+    }
+
+
+def unfinished_session(folder: Path) -> At:
+    """Read the session that is not finished. WrongUse when there is none."""
+    path = unfinished(folder)
+    if path is None:
+        raise WrongUse(f"{shown(folder)} has no unfinished session: there is nothing left over.")
+    talk(f"Session: {shown(path)}")
+    return read_session(path)
+
+
+def left_dict(outlook: Forecast) -> dict[str, Any]:
+    """What is left of a session by its forecast, hands on and waiting, s, and as a sentence."""
+    low, likely, high = (
+        max(value - outlook.done_s, 0.0)
+        for value in (outlook.hands_on.low, outlook.hands_on.likely, outlook.hands_on.high)
+    )
+    says = f"Left: {minutes(likely)} hands on (80 %: {minutes(low)} to {minutes(high)})"
+    if outlook.waiting_s:
+        says += f" and {minutes(outlook.waiting_s)} of waits"
+    return {
+        "done_s": outlook.done_s,
+        "hands_on_s": {"likely": likely, "low": low, "high": high},
+        "waiting_s": outlook.waiting_s,
+        "today": outlook.today,
+        "says": f"{says}; {minutes(outlook.done_s)} done, from {outlook.rests_on}.",
+        "assumes": list(outlook.says),
+    }
