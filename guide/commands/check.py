@@ -8,8 +8,8 @@ import msgspec
 
 from guide.commands.common import say, talk
 from guide.errors import GuideError, JournalDamaged
-from guide.read.check import check_texts, hints
-from guide.read.places import PROJECT_FILE, find_project, read_stages, read_text, shipped_stages, shown, stage_files
+from guide.read.check_texts import check_texts, hints
+from guide.read.places import PROJECT_FILE, find_project, read_stages, read_text, shown, stage_files
 from guide.read.problems import Problem, describe
 from guide.read.project import read_project
 from guide.record.journal import read_journal
@@ -53,8 +53,16 @@ def _stage(path: Path) -> int:
     texts[path.stem] = (mine, read_text(path))
     language, problems, by_file = read_stages(texts)
     if language is not None:
-        problems = problems + check_texts(language) + [h for h in hints(language) if path.parent != shipped_stages()]
-    return _tell([p for p in problems if p.file == mine], by_file, mine)
+        problems = problems + check_texts(language) + hints(language, _in_the_table())
+    # What another file needs and no longer finds is this file's mistake too, where it replaces a shipped one.
+    return _tell([p for p in problems if p.file == mine or not p.hint], by_file, mine)
+
+
+def _in_the_table() -> set[str]:
+    """List the names that the plan's table shows: they are used."""
+    from guide.show.table import GROUPS
+
+    return {name for _, rows in GROUPS for _, names in rows for name in names}
 
 
 def _project(path: Path) -> int:

@@ -14,7 +14,7 @@ from guide.plan.steps import steps_of
 from guide.plan.warn import warnings_of
 from guide.read.check import Language
 from guide.read.formula import Value
-from guide.read.lengths import INCH
+from guide.read.lengths import INCH, Units, show_length
 from guide.read.model import Project
 
 STRAIGHTEN_MM = {"inch": INCH, "metric": 25.0}  # cut off a bolt's end along a thread [practice]
@@ -91,7 +91,7 @@ def _tables(
 ) -> dict[str, list[dict[str, Any]]]:
     """Build the tables that steps with `each` are written over."""
     by_material = {c.material: c for c in cutting}
-    cuts = _alike(row for c in cutting for row in cut_rows(c))
+    cuts = _cuts(cutting, project.units)
     letters = {p.name: letter(i) for i, p in enumerate(project.prints)}
     prints = [
         {
@@ -112,15 +112,15 @@ def _tables(
     ]
     return {
         "prints": prints,
-        "cuts": _one_row_a_setting(cuts),
+        "cuts": cuts,
         "blocks": blocks,
-        "parts": [
-            {"part": p.part, "material": c.material, "width": p.width_mm, "height": p.height_mm, "pieces": 1}
+        "parts": _counted(
+            {"part": p.part, "material": c.material, "width": p.width_mm, "height": p.height_mm}
             for c in cutting
             for cloth in c.cloths
             for p in cloth.placements
             if p.part not in {"square", "wadding square"}
-        ],
+        ),
         "cloths": [
             {"material": c.material, "width": cloth.width_mm, "length": cloth.length_mm, "bought": cloth.bought}
             for c in cutting
@@ -129,39 +129,39 @@ def _tables(
     }
 
 
-def _alike(rows: Iterable[dict[str, Any]]) -> list[dict[str, Any]]:
-    """Put cuts of one material at one ruler setting together: one step each, so that no two share a key."""
-    out: dict[tuple[object, ...], dict[str, Any]] = {}
-    for row in rows:
-        kept = out.setdefault(
-            (row["material"], row["part"], round(row["setting_mm"])), {**row, "strips": 0, "pieces": 0}
-        )
-        kept["strips"] += row["strips"]
-        kept["pieces"] += row["pieces"]
-        kept["layers"] = max(kept["layers"], row["layers"])
-    return list(out.values())
+def _counted(parts: Iterable[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Put parts of one material and size together, counted, whichever way they lie on the cloth."""
+    rows: dict[tuple[object, ...], dict[str, Any]] = {}
+    for part in parts:
+        sides = sorted((round(part["width"], 2), round(part["height"], 2)))
+        row = rows.setdefault((part["part"], part["material"], *sides), part | {"pieces": 0})
+        row["pieces"] += 1
+    return list(rows.values())
 
 
-def _one_row_a_setting(cuts: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]]:
-    """Put strips of one material, part and ruler setting together, from whichever cloth they come."""
-    rows: dict[tuple[str, str, int], dict[str, Any]] = {}
-    for cut_ in cuts:
-        key = (cut_["material"], cut_["part"], round(cut_["setting_mm"] * 100))
-        row = rows.setdefault(
-            key,
-            {
-                "material": cut_["material"],
-                "part": cut_["part"],
-                "setting": cut_["setting_mm"],
-                "strips": 0,
-                "pieces": 0,
-                "layers": 0,
-            },
-        )
+def _cuts(cutting: Sequence[Cutting], units: Units) -> list[dict[str, Any]]:
+    """One row per material, part, ruler setting and direction, from whichever cloth: no two steps alike."""
+    rows: dict[tuple[object, ...], dict[str, Any]] = {}
+    for cut_ in (row for c in cutting for row in cut_rows(c)):
+        key = (cut_["material"], cut_["part"], round(cut_["setting_mm"] * 100), cut_["along"])
+        same = {name: cut_[name] for name in ("material", "part", "along")} | {"setting": cut_["setting_mm"]}
+        row = rows.setdefault(key, same | {"strips": 0, "pieces": 0, "layers": 0, "then": (), "cloths": ()})
         row["strips"] += cut_["strips"]
         row["pieces"] += cut_["pieces"]
         row["layers"] = max(row["layers"], cut_["layers"])
+        row["then"] += cut_["then_mm"]
+        row["cloths"] += ((cut_["bought"], cut_["cloth"]),)
+    for row in rows.values():
+        row["then"] = " and ".join(dict.fromkeys(show_length(mm, units) for mm in row["then"]))
+        row["source"] = _source(row.pop("cloths"))
     return list(rows.values())
+
+
+def _source(cloths: Sequence[tuple[bool, int]]) -> str:
+    """Say which cloth strips are cut from."""
+    pieces = len({number for bought, number in cloths if not bought})
+    said = ["the piece on hand" if pieces == 1 else f"{pieces} pieces on hand"] if pieces else []
+    return " and ".join([*said, *(["the bolt"] if any(bought for bought, _ in cloths) else [])])
 
 
 def letter(place: int) -> str:

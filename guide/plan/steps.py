@@ -3,6 +3,8 @@
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+import msgspec
+
 from guide.plan.model import Step
 from guide.plan.parts import holds, number
 from guide.read.check import Language
@@ -25,16 +27,38 @@ def steps_of(project: Project, language: Language, at: Mapping[str, Value], tabl
 
 
 def _ordered(project: Project, language: Language, at: Mapping[str, Value]) -> list[tuple[Stage, StepSpec]]:
+    """Put steps where `before` and `after` say; one whose target is not in this project stays in its own stage."""
     by_name = {stage.name: stage for stage in language.stages}
     live = [by_name[name] for name in project.stages if name in by_name and holds(by_name[name].when, at)]
-    listed = [(stage, spec) for stage in live for spec in stage.steps if not (spec.before or spec.after)]
-    moved = [(stage, spec) for stage in live for spec in stage.steps if spec.before or spec.after]
-    for stage, spec in moved:
-        target = spec.before or spec.after
-        places = [i for i, (s, other) in enumerate(listed) if f"{s.name}/{other.id}" == target]
-        where = len(listed) if not places else places[0] if spec.before else places[-1] + 1
-        listed.insert(where, (stage, spec))
+    all_of = [(stage, spec) for stage in live for spec in stage.steps]
+    keys = {_key(stage, spec) for stage, spec in all_of}
+    moved = [one for one in all_of if (one[1].before or one[1].after) in keys]
+    listed = [one for one in all_of if one not in moved]
+    while moved:
+        placed = {_key(*one) for one in listed}
+        ready = [one for one in moved if (one[1].before or one[1].after) in placed]
+        if not ready:  # a circle, which the check of the files refuses
+            return listed + moved
+        for one in ready:
+            listed.insert(_place(one[1], listed), one)
+        moved = [one for one in moved if one not in ready]
     return listed
+
+
+def _key(stage: Stage, spec: StepSpec) -> str:
+    return f"{stage.name}/{spec.id}"
+
+
+def _place(spec: StepSpec, listed: Sequence[tuple[Stage, StepSpec]]) -> int:
+    """Find where a placed step goes: several at one target keep the order they are written in."""
+    target = spec.before or spec.after
+    where = next(i for i, one in enumerate(listed) if _key(*one) == target)
+    if spec.before:
+        return where
+    where += 1
+    while where < len(listed) and listed[where][1].after == target:
+        where += 1
+    return where
 
 
 def _steps(stage: Stage, spec: StepSpec, language: Language, at: Mapping[str, Value], tables: Tables) -> list[Step]:
@@ -44,6 +68,17 @@ def _steps(stage: Stage, spec: StepSpec, language: Language, at: Mapping[str, Va
     for row in tables.get(spec.each, ()):
         plain = {key: float(v) if isinstance(v, int) and not isinstance(v, bool) else v for key, v in row.items()}
         out += _one(stage, spec, language, {**at, **plain}, row)
+    return _told_apart(out)
+
+
+def _told_apart(steps: list[Step]) -> list[Step]:
+    """Number rows that go by one name (two pieces of one cloth): a step's key is its own."""
+    seen: dict[str, int] = {}
+    out: list[Step] = []
+    for step in steps:
+        seen[step.key] = nth = seen.get(step.key, 0) + 1
+        again = {"key": f"{step.key}:{nth}", "title": f"{step.title}, {nth}"} if nth > 1 else {}
+        out.append(msgspec.structs.replace(step, **again))
     return out
 
 
@@ -62,7 +97,7 @@ def _one(
     within = number(spec.within.text, at, spec.within.place) if spec.within else None
     return [
         Step(
-            key=f"{stage.name}/{spec.id}{key}",
+            key=_key(stage, spec) + key,
             stage=stage.name,
             stage_title=stage.title,
             id=spec.id,

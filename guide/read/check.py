@@ -3,7 +3,7 @@
 All stage files are always loaded and names are global, so this is done once over the lot.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from graphlib import CycleError, TopologicalSorter
 
 import msgspec
@@ -11,12 +11,12 @@ import msgspec
 from guide.read.dimensions import dim_of
 from guide.read.flat import FLAT, MADE, choices
 from guide.read.formula import FUNCTIONS, WORDS, Compiled, FormulaError, compile_formula
-from guide.read.model import Dim, Formula, Stage, Sum
+from guide.read.model import Dim, Formula, Stage, StepSpec, Sum
 from guide.read.problems import Problem, did_you_mean
 from guide.read.project import added
 from guide.read.shape import formula_problem
 from guide.read.stages import formulas_of
-from guide.read.strict_yaml import load
+from guide.read.strict_yaml import Loaded, load
 from guide.read.tables import TABLES
 
 
@@ -30,20 +30,25 @@ class Language(msgspec.Struct):
     compiled: dict[str, Compiled] = {}
     order: tuple[str, ...] = ()
     problems: list[Problem] = []
+    broken: frozenset[str] = frozenset()  # names whose own formula could not be read
 
     def at(self, stage: Stage, path: str, formula: Formula, error: FormulaError) -> None:
         """Note a formula's mistake at its place."""
         self.problems.append(formula_problem(formula, path, error, stage.text))
 
 
-def check_stages(stages: Sequence[Stage]) -> Language:
-    """Check stage files against each other. Look at `.problems`; with none the language is whole."""
+def check_stages(stages: Sequence[Stage], broken: frozenset[str] = frozenset()) -> Language:
+    """Check stage files against each other. Look at `.problems`; with none the language is whole.
+
+    `broken` names are given but could not be read; what uses them is passed over, not told again.
+    """
     own = {given.name: given for stage in stages for given in stage.inputs}
     language = Language(
         stages=tuple(stages),
         dims={name: flat.dim for name, flat in (FLAT | MADE).items()} | {n: i.dim for n, i in own.items()},
         choices=choices(added("kind", stages), added("closure", stages))
         | {n: i.choices for n, i in own.items() if i.choices},
+        broken=broken,
     )
     _names(language)
     _order(language)
@@ -90,9 +95,10 @@ def _order(language: Language) -> None:
         except CycleError as error:
             chain = list(reversed(error.args[1]))
             first = language.sums[chain[0]]
-            said = f"goes in a circle: {' needs '.join(chain)}"
+            said = f"goes in a circle: {' needs '.join(chain)}; work one of them out from something else"
             _bad(language, first.formula.place, f"work_out.{chain[0]}", said)
-            graph[chain[0]] = []
+            language.broken |= set(chain)
+            graph |= {name: [] for name in chain}
         else:
             return
 
@@ -101,13 +107,16 @@ def _sums(language: Language) -> None:
     stage_of = {stage.name: stage for stage in language.stages}
     for name in language.order:
         work = language.sums[name]
+        if language.compiled[name].names & language.broken:
+            language.broken |= {name}
+            continue
         try:
-            known = language.dims | dict.fromkeys(set(language.sums) - set(language.dims), "count")
-            dim = dim_of(language.compiled[name].tree, known, language.choices)
+            dim = dim_of(language.compiled[name].tree, language.dims, language.choices)
             language.dims[name] = dim or "count"
         except FormulaError as error:
             language.at(stage_of[work.stage], f"work_out.{name}", work.formula, error)
-            language.dims.setdefault(name, "length")
+            language.broken |= {name}
+            continue
         if language.dims[name] == "text":
             _bad(language, work.formula.place, f"work_out.{name}", "a sum is a number or yes/no, never a text")
 
@@ -121,8 +130,11 @@ _WANTED: dict[str, set[Dim]] = {
 def _other_formulas(stage: Stage, language: Language) -> None:
     for path, formula, table in formulas_of(stage):
         columns = TABLES.get(table, {})
+        compiled = compile_formula(formula.text)
+        if compiled.names & language.broken:
+            continue
         try:
-            dim = dim_of(compile_formula(formula.text).tree, language.dims | columns, language.choices)
+            dim = dim_of(compiled.tree, language.dims | columns, language.choices)
             wanted = _WANTED[path.rsplit(".", 1)[-1]]
             if dim is not None and dim not in wanted:
                 said = FormulaError(f"this is a {dim}; a {' or '.join(sorted(wanted))} is wanted here")
@@ -132,74 +144,57 @@ def _other_formulas(stage: Stage, language: Language) -> None:
 
 
 def _steps(stage: Stage, language: Language) -> None:
-    for i, step in enumerate(stage.steps):
-        names = language.dims.keys() | TABLES.get(step.each or "", {}).keys()
+    """Check the names a step shows and measures."""
+    for step in stage.steps:
+        columns = TABLES.get(step.each or "", {})
+        names = language.dims.keys() | columns.keys() | language.broken
         for name, _ in step.shows:
             if name not in names:
                 said = f"there is no {name} to show{did_you_mean(name, names)}"
-                _bad(language, step.place, f"steps[{i}].shows", said)
-        if step.measure and language.dims.get(step.measure) != "length":
+                _bad_step(language, stage, step, ("shows", name), said)
+        if step.measure and step.measure not in language.broken and language.dims.get(step.measure) != "length":
             said = "is not a length" if step.measure in language.dims else "is not a name here"
-            near = did_you_mean(step.measure, language.dims)
-            _bad(language, step.place, f"steps[{i}].measure", f"{step.measure} {said}{near}; nothing else is measured")
+            said = f"{step.measure} {said}{did_you_mean(step.measure, language.dims)}; nothing else is measured"
+            _bad_step(language, stage, step, ("measure",), said)
+
+
+def _bad_step(language: Language, stage: Stage, step: StepSpec, path: tuple[str, ...], message: str) -> None:
+    """Note a step's mistake at the key that holds it; the file is read again only for this."""
+    loaded = load(stage.text, stage.file)
+    i = index_of(step, loaded)
+    place = loaded.place(("steps", i, *path), key=path[0] == "shows")
+    _bad(language, place, f"steps[{i}].{path[0]}", message)
+
+
+def index_of(step: StepSpec, loaded: Loaded) -> int:
+    """Find which of a file's steps this is: those that could not be read are not among the stage's."""
+    return next(i for i in range(len(loaded.data["steps"])) if loaded.place(("steps", i)) == step.place)
 
 
 def _placed(language: Language) -> None:
-    keys = {f"{stage.name}/{step.id}" for stage in language.stages for step in stage.steps}
+    """Check that `before` and `after` name steps, and that no step is placed by itself in the end."""
+    target_of = {
+        f"{stage.name}/{step.id}": step.before or step.after for stage in language.stages for step in stage.steps
+    }
     for stage in language.stages:
-        for i, step in enumerate(stage.steps):
-            for key in ("before", "after"):
-                target = getattr(step, key)
-                if target and target not in keys:
-                    said = f"there is no step {target}{did_you_mean(target, keys)}"
-                    _bad(language, step.place, f"steps[{i}].{key}", said)
-
-
-def check_texts(language: Language) -> list[Problem]:
-    """Check that the texts of all steps name only what exists (needs jinja2, so it is asked for apart)."""
-    from guide.read.template import TemplateProblem, names_in  # noqa: PLC0415 - plan does without jinja2
-
-    out: list[Problem] = []
-    for stage in language.stages:
-        for i, step in enumerate(stage.steps):
-            known = language.dims.keys() | TABLES.get(step.each or "", {}).keys()
-            for key in ("do", "why", "if_wrong", "beginner", "good_enough"):
-                try:
-                    missing = sorted(names_in(getattr(step, key)) - known)
-                except TemplateProblem as error:
-                    out.append(_text_problem(stage, i, key, str(error)))
-                    continue
-                out += [
-                    _text_problem(
-                        stage, i, key, f"the text uses {name}, which does not exist{did_you_mean(name, known)}"
-                    )
-                    for name in missing
-                ]
-    return out
-
-
-def _text_problem(stage: Stage, i: int, key: str, message: str) -> Problem:
-    place = load(stage.text, stage.file).place(("steps", i, key))
-    return Problem(stage.file, place.line, place.column, f"steps[{i}].{key}", message)
-
-
-def hints(language: Language, used: Iterable[str] = ()) -> list[Problem]:
-    """List sums that nothing uses, as hints: they do no harm."""
-    read = {name for compiled in language.compiled.values() for name in compiled.names} | set(used)
-    for stage in language.stages:
-        for _, formula, _ in formulas_of(stage):
-            read |= compile_formula(formula.text).names
         for step in stage.steps:
-            read |= {name for name, _ in step.shows} | {step.measure or ""}
-    return [
-        Problem(
-            w.formula.place.file,
-            w.formula.place.line,
-            w.formula.place.column,
-            f"work_out.{n}",
-            f"nothing uses {n}",
-            hint=True,
-        )
-        for n, w in language.sums.items()
-        if n not in read
-    ]
+            target = step.before or step.after
+            if target:
+                _target(stage, step, target, target_of, language)
+
+
+def _target(stage: Stage, step: StepSpec, target: str, target_of: dict[str, str | None], language: Language) -> None:
+    key, mine = "before" if step.before else "after", f"{stage.name}/{step.id}"
+    if step.before and step.after:
+        said = "a step stands before another or after one; write before or after, not both"
+        _bad_step(language, stage, step, (key,), said)
+    if target not in target_of:
+        said = f"there is no step {target}{did_you_mean(target, target_of)}; write it like quilt/cross"
+        _bad_step(language, stage, step, (key,), said)
+        return
+    chain = [mine]
+    while (following := target_of.get(chain[-1])) and following not in chain:
+        chain.append(following)
+    if following == mine:
+        said = f"these steps wait for each other: {', '.join([*chain, mine])}; place one of them elsewhere"
+        _bad_step(language, stage, step, (key,), said)

@@ -11,7 +11,7 @@ from guide.read.check import Language, check_stages
 from guide.read.model import Project, Stage
 from guide.read.problems import Problem, mend
 from guide.read.project import read_project
-from guide.read.stages import read_stage
+from guide.read.stages import read_what_can_be, unread
 
 PROJECT_FILE = "project.yaml"
 LAYOUT_FILE = "layout.json"
@@ -90,19 +90,24 @@ def shown(path: Path) -> str:
 
 
 def read_stages(texts: Mapping[str, tuple[str, str]]) -> tuple[Language | None, list[Problem], dict[str, str]]:
-    """Read stages from name → (file as shown, text): the language, all problems, and texts by file."""
+    """Read stages from name → (file as shown, text): the language, all problems, and texts by file.
+
+    The language is whole only when no problem is more than a hint; None when a file could not be read at all.
+    """
     problems: list[Problem] = []
     stages: list[Stage] = []
     by_file: dict[str, str] = {}
+    broken: frozenset[str] = frozenset()
     for name, (file, text) in texts.items():
-        stage, loaded = read_stage(text, file, name)
+        stage, loaded = read_what_can_be(text, file, name)
         by_file[file] = text
         problems += loaded.problems
         if stage is not None:
             stages.append(stage)
-    if any(not p.hint for p in problems):
+            broken |= unread(stage, loaded)
+    if len(stages) < len(texts):
         return None, problems, by_file
-    language = check_stages(stages)
+    language = check_stages(stages, broken)
     return language, problems + language.problems, by_file
 
 

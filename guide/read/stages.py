@@ -16,13 +16,19 @@ def read_stage(text: str, file: str, stem: str | None = None) -> tuple[Stage | N
     The Stage is None when something is wrong; formulas are read but their names not yet checked
     (`guide.read.check` does that over all stages).
     """
+    stage, loaded = read_what_can_be(text, file, stem)
+    return (None if any(not p.hint for p in loaded.problems) else stage), loaded
+
+
+def read_what_can_be(text: str, file: str, stem: str | None = None) -> tuple[Stage | None, Loaded]:
+    """Read what is sound of a stage file, so that all its mistakes can be told at once. None: nothing is."""
     loaded = load(text, file)
     if loaded.problems:
         return None, loaded
     taken = take(STAGE, loaded, (), loaded.data)
-    if taken is MISSING or "stage" not in taken:
+    if taken is MISSING:
         return None, loaded
-    name = taken["stage"]
+    name = taken.get("stage", stem or "")
     if stem is not None and name != stem:
         loaded.problem(("stage",), f"the file is called {stem}.yaml; write stage: {stem}, or rename the file")
     stage = Stage(
@@ -37,7 +43,17 @@ def read_stage(text: str, file: str, stem: str | None = None) -> tuple[Stage | N
         parts=_parts(taken.get("parts", []), name, loaded),
         steps=_steps(taken.get("steps", []), name, loaded),
     )
-    return (None if any(not p.hint for p in loaded.problems) else stage), loaded
+    return stage, loaded
+
+
+def unread(stage: Stage, loaded: Loaded) -> frozenset[str]:
+    """List the names a file gives that could not be read: whatever uses them cannot be judged yet."""
+    given = {name for key in ("inputs", "work_out") for name in _keys(loaded.data.get(key))}
+    return frozenset(given - {own.name for own in stage.inputs} - {work.name for work in stage.sums})
+
+
+def _keys(data: Any) -> list[str]:
+    return [key for key in data if isinstance(key, str)] if isinstance(data, dict) else []
 
 
 def _inputs(taken: dict[str, Any], stage: str, loaded: Loaded) -> tuple[OwnInput, ...]:

@@ -11,7 +11,7 @@ from guide.commands.follow import command
 from guide.commands.sessions import read_session
 from guide.plan.make import make_plan
 from guide.plan.model import Plan
-from guide.read.check import check_texts
+from guide.read.check_texts import check_texts
 from guide.read.places import open_project
 from guide.show.words import render_step
 from tests.plan.article import IN

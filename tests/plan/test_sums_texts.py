@@ -5,7 +5,7 @@ import re
 import pytest
 
 from guide.plan.make import make_plan
-from guide.read.check import check_texts
+from guide.read.check_texts import check_texts
 from guide.read.places import open_project
 from guide.show.words import render_step
 from tests.plan.sums_of import ENVELOPE, THROW, WORKFLOWS, ZIP, cushion, read, shipped
