@@ -47,21 +47,27 @@ def command(
     costs nothing. What is not given in the project counts as nothing, and is said.
     """
     at = plan_or_session(place)
+    if changes and at.record is not None:
+        raise WrongUse("--set tries another plan: name the project, not its session.")
     quoted = price_session(at.plan, at.record) if at.record is not None else _planned(at, place)
+    tried = _tried(place, changes) if changes else None
     if as_json:
         import json
 
-        click.echo(json.dumps(price_dict(quoted), ensure_ascii=False, indent=1))
+        data = price_dict(quoted)
+        if tried is not None:
+            data["tried"] = {"set": list(changes)} | price_dict(tried)
+        click.echo(json.dumps(data, ensure_ascii=False, indent=1))
     elif page or quote:
         _pages(at, quoted, page, quote, valid_until)
     else:
         say("\n".join(price_lines(quoted, at.plan.project.title)))
+        if tried is not None:
+            say("\n".join(["", *price_beside(quoted, tried, " ".join(changes))]))
         if given is not None:
             say("\n".join(_given(at, quoted, _amount(given, "--given"))))
         if stall is not None:
             say(_stall(quoted, _amount(stall, "--stall")))
-    if changes:
-        _tried(place, changes)
     return at.exit_code
 
 
@@ -80,7 +86,7 @@ def _planned(at: At, place: str | None) -> Quote:
     return price_plan(at.plan, forecast(at.plan, paces_from(root)))
 
 
-def _tried(place: str | None, changes: tuple[str, ...]) -> None:
+def _tried(place: str | None, changes: tuple[str, ...]) -> Quote:
     import os
 
     from guide.commands.common import SESSIONS
@@ -90,8 +96,28 @@ def _tried(place: str | None, changes: tuple[str, ...]) -> None:
     path = find_project(place, SESSIONS)
     other = open_project(path, os.environ, changes)
     plan = make_plan(other.project, other.language)
-    quoted = price_plan(plan, forecast(plan, paces_from(path.parent.parent)))
-    say("\n".join(["", *price_lines(quoted, f"with {' '.join(changes)}")]))
+    return price_plan(plan, forecast(plan, paces_from(path.parent.parent)))
+
+
+def price_beside(one: Quote, other: Quote, changes: str) -> list[str]:
+    """Lay two prices side by side: every line of the cost, and what one is asked for; what differs is marked."""
+    sides = [{line.name: str(line.amount) for line in quoted.costs.lines} for quoted in (one, other)]
+    rows = [(name, *(side.get(name, "—") for side in sides)) for name in dict.fromkeys([*sides[0], *sides[1]])]
+    ends = [
+        {
+            "how many": str(quoted.costs.make),
+            "cost of all": str(quoted.costs.cost),
+            "cost of one": str(quoted.each),
+            "hours for one": f"{quoted.costs.hours / quoted.costs.make:.2f}",
+            "PRICE OF ONE": str(quoted.price.paid),
+            "an hour earns": str(quoted.price.hourly or "—"),
+        }
+        for quoted in (one, other)
+    ]
+    rows += [(name, ends[0][name], ends[1][name]) for name in ends[0]]
+    wide = max(len(name) for name, _, _ in rows) + 2
+    out = [f"  {'':<{wide}}{'as it is':>12}   {changes}"]
+    return out + [f"{'›' if a != b else ' '} {name:<{wide}}{a:>12}   {b}" for name, a, b in rows]
 
 
 def _amount(text: str, option: str) -> Decimal:
