@@ -1,0 +1,104 @@
+"""How soon the first screen of `guide follow` is there, and what years of sessions cost to look back on."""
+
+import os
+import resource
+import shutil
+import subprocess
+import sys
+import tempfile
+import time
+from functools import cache
+from pathlib import Path
+
+from tests.bench.plan_rows import DEMO, LIBRARIES, python, seconds
+from tests.bench.row import Row
+
+EVENTS = 300
+
+
+def first_screen() -> float:
+    """Time from the command to its first screen on a terminal of its own, s."""
+    import pexpect
+
+    with tempfile.TemporaryDirectory() as folder:
+        shutil.copy(Path(DEMO) / "project.yaml", folder)
+        env = {**os.environ, "TERM": "xterm-256color", "PROMPT_TOOLKIT_NO_CPR": "1", "FRAYWORK_HOME": folder}
+        code = f"from guide.cli import run; raise SystemExit(run(['follow', {folder!r}]))"
+        start = time.perf_counter()
+        child = pexpect.spawn(sys.executable, ["-c", code], env=env, dimensions=(24, 80), timeout=20)
+        child.expect("keys")
+        took = time.perf_counter() - start
+        child.send("q")
+        child.close(force=True)
+        return took
+
+
+@cache
+def one_session() -> bytes:
+    """Give the bytes of one invented session of 300 records, written by the journal itself."""
+    from guide.record.journal import Journal
+    from tests.fakes import FakeClock
+
+    clock = FakeClock()
+    with tempfile.TemporaryDirectory() as folder:
+        journal = Journal.create(Path(folder) / "2026-03-01.jsonl")
+        journal.append(
+            {"what": "opened", "format": 1, "mode": "real", "title": "Invented", "project": "x: 1"}, clock.read()
+        )
+        step = 0
+        while len(journal.events) < EVENTS:
+            step += 1
+            journal.append({"what": "step_started", "step": f"quilt/s{step}"}, clock.read())
+            for _ in range(11):
+                clock.run(60)
+                journal.append({"what": "piece_done", "step": f"quilt/s{step}", "count": 1}, clock.read())
+            clock.run(60)
+            journal.append({"what": "step_done", "step": f"quilt/s{step}", "count": 1}, clock.read())
+        journal.close()
+        return journal.path.read_bytes()
+
+
+def years(root: Path, count: int) -> None:
+    """Lay sessions out below a root: one file's bytes under many names, ten to a project."""
+    first = root / "first.bytes"
+    first.write_bytes(one_session())
+    for number in range(count):
+        folder = root / f"p{number // 10}"
+        folder.mkdir(exist_ok=True)
+        os.link(first, folder / f"2026-03-{number % 10 + 1:02d}.jsonl")
+
+
+def look_back(count: int) -> tuple[float, float]:
+    """Run `guide history` over so many sessions in a process of its own: (CPU s, peak memory MB)."""
+    with tempfile.TemporaryDirectory() as folder:
+        years(Path(folder), count)
+        code = f"from guide.cli import run; raise SystemExit(run(['history', {folder!r}, '--by', 'project']))"
+        before = resource.getrusage(resource.RUSAGE_CHILDREN)
+        subprocess.run([sys.executable, "-c", code], check=True, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+        after = resource.getrusage(resource.RUSAGE_CHILDREN)
+        return after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime, after.ru_maxrss / 1024
+
+
+def rows() -> list[Row]:
+    """Give the rows of first screen and history."""
+    many = int(os.environ.get("FRAYWORK_SESSIONS", "10000"))
+    return [
+        Row(
+            "first screen of guide follow, cold",
+            "importing the libraries and a unit registry",
+            "≤ 1.5",
+            lambda: (first_screen(), seconds(python(LIBRARIES))),
+        ),
+        Row(
+            f"history of {many:,} sessions of {EVENTS}, CPU of a session",
+            "the same of a tenth as many",
+            "≈ 1",
+            lambda: (look_back(many)[0] / many, look_back(many // 10)[0] / (many // 10)),
+        ),
+        Row(
+            f"history of {many:,} sessions of {EVENTS}, peak memory, MB",
+            "300 MB",
+            "≤ 1",
+            lambda: (look_back(many)[1], 300.0),
+        ),
+    ]
