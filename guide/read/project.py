@@ -11,6 +11,7 @@ from guide.read.project_shape import project_shape
 from guide.read.refuse import check_loose, check_whole
 from guide.read.shape import MISSING, Kind, Shape, take
 from guide.read.strict_yaml import Loaded, load
+from guide.read.swatch import shrinkage
 
 _KIND_OF: dict[str, Kind] = {
     "length": "length", "count": "count", "ratio": "percent", "text": "choice", "flag": "flag", "time": "duration",
@@ -153,7 +154,7 @@ def _own(own: OwnInput, taken: dict[str, Any], loaded: Loaded) -> Given:
 
 def _print(data: dict[str, Any], loaded: Loaded, i: int) -> Print:
     on_hand = data.get("on_hand", ())
-    shrinks = data.get("shrinks", {})
+    shrinks = shrinkage(data, loaded, i)
     for k, piece in enumerate(on_hand):
         if ("squares" in piece) == ("width" in piece or "length" in piece):
             loaded.problem(("prints", i, "on_hand", k), "write width and length of a piece, or squares: a number")

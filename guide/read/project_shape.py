@@ -53,6 +53,15 @@ PRINT = Shape(
             "what washing takes, from a washed swatch",
             keys={"length": _part("along the grain", "0 %", 0.5), "width": _part("across", "0 %", 0.5)},
         ),
+        "swatch": Shape(
+            "map",
+            "the same as measured: a swatch between two marks, before washing and after",
+            keys={
+                "before": _pos("between the marks before washing", required=True),
+                "after_length": _pos("between them after, along the grain"),
+                "after_width": _pos("between them after, across"),
+            },
+        ),
         "one_way": Shape("flag", "the print has a top: never turned", default="false"),
         "at_most": _some("squares in all, at most", least=0, most=100_000),
         "use_up": Shape("flag", "use all ready-cut squares of it", default="false"),
@@ -60,14 +69,14 @@ PRINT = Shape(
         "reverse": Shape("text", "colour of its back, for the fringe", longest=60),
     },
 )
-_ZIP_KEYS = {
+ZIP_KEYS = {
     "after_row": _some("zip lies across, after this row of the back"),
     "after_column": _some("zip lies down, after this column of the back"),
     "end_gap": _pos("from the seam's end to the zip", default="1 in"),
     "stop_gap": _pos("from the zip's end to its stop", default="1/2 in"),
     "box_gap": _from0("teeth to the line of stitches beside them", "1/4 in"),
 }
-_ENVELOPE_KEYS = {
+ENVELOPE_KEYS = {
     "overlap": _pos("how far the two panels lie over each other", default="4 in"),
     "hem": _pos("width of the turned hem", default="1 in"),
     "double_hem": Shape("flag", "turned twice", default="true"),
@@ -132,8 +141,8 @@ def project_shape(
                 keys={
                     "type": Shape("choice", "kind of closure", required=True, choices=closure_types),
                     "price": Shape("money", "price of one zip, or of what closes one article", at_least=0.0),
-                    **_ZIP_KEYS,
-                    **_ENVELOPE_KEYS,
+                    **ZIP_KEYS,
+                    **ENVELOPE_KEYS,
                 },
             ),
         ),

@@ -112,6 +112,21 @@ def test_steps_at_what_can_hurt_say_so(plan):
         assert {caution for caution, here in wanted.items() if here} <= set(step.cautions), step.key
 
 
+@pytest.mark.parametrize("wadding", [{"gap": "1/2 in"}, "none"])
+@pytest.mark.parametrize(("way", "other"), [("spray", "pins"), ("pins", "spray")])
+def test_a_stack_held_one_way_shows_no_caution_of_the_other(wadding, way, other):
+    """No spray caution, tool or word where pins hold the stack, and none of pins where spray does [practice]."""
+    plan = make_plan(read(cushion(wadding=wadding, hold_with=way)), shipped())
+    stack = [step for step in plan.steps if step.stage == "stack"]
+    assert any(way in step.cautions for step in stack)
+    for step in stack:
+        said = " ".join((*step.cautions, *step.tools, *render_step(plan, step).values())).lower()
+        assert other.removesuffix("s") not in said.replace("pinhole", ""), (step.key, said)
+        assert not (way == "pins" and re.search(r"\b(glue|puff|can)\b", said)), (step.key, said)
+    assert ("spray" in plan.cautions) == (way == "spray")
+    assert len(stack) == (5 if wadding != "none" else 3)
+
+
 def test_an_infants_article_is_pull_tested_and_kept_from_where_a_baby_sleeps():
     """No cushion or quilt in the sleep space of a child under one [source: AAP 2022 / NHS safer sleep]."""
     plan = make_plan(read(cushion(**{"for": "infant"})), shipped())

@@ -1,9 +1,12 @@
 """What washing and quilting take, as ISO 5077 reckons a change of dimension."""
 
+import json
+
 import pytest
 
+from guide.read.project import read_project
 from tests.plan.article import IN
-from tests.plan.sums_of import sums
+from tests.plan.sums_of import cushion, read, shipped, sums
 
 
 def prints(*shrinks):
@@ -67,3 +70,68 @@ def test_the_pad_is_larger_than_the_washed_cover_by_its_ease():
     n = sums(pad={"ease": "1/2 in"}, prints=prints((4, 3)))
     assert n["pad_width"] - n["washed_width"] == pytest.approx(IN / 2)
     assert n["pad_height"] - n["washed_height"] == pytest.approx(IN / 2)
+
+
+def swatched(**swatch):
+    return [{"name": "leaf", "width": "44 in", "swatch": swatch}, {"name": "dot", "width": "44 in"}]
+
+
+def problems_of(prints):
+    _, loaded = read_project(json.dumps(cushion(prints=prints)), "project.yaml", shipped().stages)
+    return loaded.problems
+
+
+def test_a_washed_swatch_is_entered_as_it_was_measured():
+    """350 → 339.5 mm is −3.0 % [identity on ISO 5077's formula, source second hand]; the other way untouched."""
+    leaf = read(cushion(prints=swatched(before="350 mm", after_length="339.5 mm"))).prints[0]
+    assert leaf.shrinks_length == pytest.approx(0.03)
+    assert leaf.shrinks_width == 0
+    both = read(cushion(prints=swatched(before="500 mm", after_length="480 mm", after_width="495 mm"))).prints[0]
+    assert (both.shrinks_length, both.shrinks_width) == pytest.approx(
+        (-change(500, 480) / 100, -change(500, 495) / 100)
+    )
+
+
+def test_a_swatch_gives_the_same_sizes_as_its_percentage():
+    """473.68 mm after 5 % is 450 [identity], whichever way the 5 % was written."""
+    square = f"{473.684 / 2 + 2 * 12.7:.4f} mm"
+    one = [
+        {
+            "name": "leaf",
+            "width": "44 in",
+            "swatch": {"before": "40 cm", "after_length": "38 cm", "after_width": "38 cm"},
+        }
+    ]
+    n = sums(grid={"across": 2, "down": 2}, square=square, prints=one)
+    assert n["washed_width"] == pytest.approx(450, abs=1e-3)
+    assert n["washed_height_least"] == pytest.approx(450, abs=1e-3)
+
+
+def test_a_cloth_that_grew_is_believed():
+    """Measured is measured: 400 → 402 mm is +0.5 % [identity]."""
+    leaf = read(cushion(prints=swatched(before="400 mm", after_width="402 mm"))).prints[0]
+    assert leaf.shrinks_width == pytest.approx(-0.005)
+
+
+@pytest.mark.parametrize(
+    ("swatch", "more", "says"),
+    [
+        ({"before": "350 mm"}, {}, "after_length, after_width or both"),
+        ({"after_length": "339 mm"}, {}, "before is missing"),
+        ({"before": "350 mm", "after_length": "100 mm"}, {}, "changed over"),
+        ({"before": "350 mm", "after_length": "450 mm"}, {}, "changed over"),
+        ({"before": "350 mm", "after_length": "340 mm"}, {"shrinks": {"length": "3 %"}}, "keep one of them"),
+    ],
+)
+def test_a_swatch_that_cannot_be_is_told(swatch, more, says):
+    """Half a swatch, one measured twice, or two lengths changed over."""
+    wrong = [
+        p.message for p in problems_of([{"name": "leaf", "width": "44 in", "swatch": swatch} | more]) if not p.hint
+    ]
+    assert any(says in message for message in wrong), wrong
+
+
+def test_a_swatch_shorter_than_350_mm_is_a_hint():
+    """At least 350 mm between the marks [source: ISO 3759, second hand]; 349 is told, 350 is not."""
+    assert [p.hint for p in problems_of(swatched(before="349 mm", after_length="340 mm"))] == [True]
+    assert problems_of(swatched(before="350 mm", after_length="340 mm")) == []
