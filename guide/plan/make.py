@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
+from guide.plan.advise import advice_of
 from guide.plan.backwards import settle
 from guide.plan.cutting import Bolt, cut, cut_rows
 from guide.plan.graph import values, work_out
@@ -55,6 +56,7 @@ def make_plan(
         ),
         cautions=_cautions(project, steps),
         warnings=warnings_of(project, quantities, panel, backing),
+        advice=advice_of(project, quantities),
     )
 
 

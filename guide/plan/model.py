@@ -150,6 +150,18 @@ class Warned(msgspec.Struct, frozen=True):
     text: str
 
 
+class Advice(msgspec.Struct, frozen=True):
+    """Needle, stitch and pressure for one kind of place, with its reason and its source."""
+
+    place: str
+    layers: int
+    needle: str  # metric number and size: 90/14
+    stitch: str
+    pressure: str
+    why: str
+    source: str
+
+
 class Plan(msgspec.Struct, frozen=True):
     """Everything worked out from one project and its stages."""
 
@@ -162,3 +174,4 @@ class Plan(msgspec.Struct, frozen=True):
     shopping: tuple[Buy, ...]
     cautions: tuple[str, ...]
     warnings: tuple[Warned, ...] = ()
+    advice: tuple[Advice, ...] = ()

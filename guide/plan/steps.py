@@ -11,7 +11,7 @@ from guide.read.check import Language
 from guide.read.formula import Value
 from guide.read.model import Project, Stage, StepSpec
 from guide.read.pace import pace_seconds
-from guide.read.tables import TABLES
+from guide.read.tables import TABLES, TOOL_NAMES
 
 Tables = Mapping[str, Sequence[Mapping[str, Any]]]
 
@@ -119,12 +119,17 @@ def _one(
             within_mm=within,
             shows=tuple((name, said) for name, said in spec.shows if at.get(name) is not None),
             picture=spec.picture,
-            tools=spec.tools,
+            tools=tuple(_counted(tool, at) for tool in spec.tools),
             cautions=spec.cautions,
             texts={k: t for k in ("do", "why", "if_wrong", "beginner", "good_enough") if (t := getattr(spec, k))},
             row=dict(row) if row else None,
         )
     ]
+
+
+def _counted(tool: str, at: Mapping[str, Value]) -> str:
+    """Put counts into a tool's name: a needle by its number."""
+    return TOOL_NAMES.sub(lambda found: f"{at.get(found[1]) or 0:g}", tool)
 
 
 def _effort(spec: StepSpec, language: Language, at: Mapping[str, Value]) -> tuple[float | None, str]:

@@ -86,5 +86,6 @@ def _fits(project: Project) -> list[Warned]:
             )
         ]
     if isinstance(square, float) and square < 3 * INCH:
-        return [Warned("square", "squares under 3 in are slow to stack and hard to snip")]
+        least = show_length(3 * INCH, project.units)
+        return [Warned("square", f"squares under {least} are slow to stack and hard to snip")]
     return []

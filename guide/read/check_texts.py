@@ -10,7 +10,7 @@ from guide.read.model import Formula, Place, Stage, StepSpec
 from guide.read.problems import Problem, did_you_mean
 from guide.read.stages import formulas_of
 from guide.read.strict_yaml import load
-from guide.read.tables import TABLES
+from guide.read.tables import TABLES, TOOL_NAMES
 from guide.read.template import TemplateProblem, names_in
 
 TEXTS = ("do", "why", "if_wrong", "beginner", "good_enough")
@@ -32,7 +32,24 @@ def check_texts(language: Language) -> list[Problem]:
                 for name in missing:
                     said = f"the text uses {name}, which does not exist{did_you_mean(name, known)}"
                     out.append(_problem(stage, step, key, said, name))
+            out += [
+                _problem(stage, step, "tools", f"the tool uses {name}, {why}", name)
+                for name in _tool_names(step)
+                if (why := _no_count(name, language))
+            ]
     return out
+
+
+def _tool_names(step: StepSpec) -> set[str]:
+    return {name for tool in step.tools for name in TOOL_NAMES.findall(tool)}
+
+
+def _no_count(name: str, language: Language) -> str:
+    if name in language.broken or language.dims.get(name) == "count":
+        return ""
+    return (
+        "which is not a count" if name in language.dims else f"which does not exist{did_you_mean(name, language.dims)}"
+    )
 
 
 def _problem(stage: Stage, step: StepSpec, key: str, message: str, name: str = "") -> Problem:
@@ -57,7 +74,7 @@ def _unused(language: Language, used: frozenset[str]) -> list[Problem]:
     for stage in language.stages:
         read |= {name for _, formula, _ in formulas_of(stage) for name in compile_formula(formula.text).names}
         for step in stage.steps:
-            read |= {name for name, _ in step.shows} | {step.measure or ""} | _in_texts(step)
+            read |= {name for name, _ in step.shows} | {step.measure or ""} | _in_texts(step) | _tool_names(step)
     sums = [("work_out", name, work.formula.place) for name, work in language.sums.items()]
     inputs = [("inputs", own.name, own.place) for stage in language.stages for own in stage.inputs]
     return [

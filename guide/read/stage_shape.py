@@ -74,7 +74,7 @@ STEP = Shape(
             "map", "values that stand large beside the step: name, and a short label", item=_text("label", longest=40)
         ),
         "picture": Shape("choice", "the picture that helps here", choices=PICTURES),
-        "tools": Shape("list", "what to have at hand", item=_text("a tool", longest=40)),
+        "tools": Shape("list", "what to have at hand", item=_text("a tool; may use {{ names }} of counts", longest=60)),
         "cautions": Shape("names", "what can hurt", choices=CAUTIONS),
         "before": _text("place it before this step: stage/id", longest=80),
         "after": _text("place it after this step: stage/id", longest=80),

@@ -1,5 +1,7 @@
 """Tables a step may be written once for and shown row by row (`each:`), and what their columns hold."""
 
+import re
+
 from guide.read.model import Dim
 
 TABLES: dict[str, dict[str, Dim]] = {
@@ -9,9 +11,12 @@ TABLES: dict[str, dict[str, Dim]] = {
     },
     "cuts": {
         "material": "text", "part": "text", "setting": "length", "strips": "count", "pieces": "count",
-        "layers": "count",
+        "layers": "count", "along": "flag", "then": "text", "source": "text",
     },
     "blocks": {"number": "count", "row": "count", "column": "count", "stack": "text"},
     "parts": {"part": "text", "material": "text", "width": "length", "height": "length", "pieces": "count"},
     "cloths": {"material": "text", "width": "length", "length": "length", "bought": "flag"},
 }  # fmt: skip
+
+# Names in a tool: `needle {{ needle_quilting }}`. Counts only, so a plan needs no template engine for them.
+TOOL_NAMES = re.compile(r"\{\{ *(\w+) *\}\}")

@@ -87,6 +87,7 @@ def plan_report(plan: Plan, *, texts: bool = False) -> dict[str, Any]:
         "cost": None,
         "cautions": list(plan.cautions),
         "warnings": [plain(warned) for warned in plan.warnings],
+        "advice": [plain(advice) for advice in plan.advice],
     }
 
 

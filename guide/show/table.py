@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from guide.show.words import minutes
+from guide.show.words import minutes, said
 
 STITCH = "━ "
 MONEY = ("cloth_used", "cloth_bought", "labour", "overhead", "cost", "price")
@@ -79,15 +79,35 @@ def plan_lines(report: dict[str, Any], width: int = 80, *, everything: bool = Fa
     """Lay a plan's report out as lines of text, at most `width` wide where words allow."""
     project = report["project"]
     size = f"{project['across']} × {project['down']} blocks" if project["across"] else ""
-    out = [project["title"], f"a {project['kind']}, {size}, {project['make']} to make", ""]
+    out = [project["title"], f"a {said(project['kind'], project['words'])}, {size}, {project['make']} to make", ""]
     out += _backwards(report, width)
+    words = project["words"]
     for heading, rows in GROUPS:
-        out += _group(heading, [(label, _values(names, report)) for label, names in rows], width)
+        shown = [(said(label, words), _values(names, report)) for label, names in rows]
+        out += _group(said(heading, words), shown, width)
+    out += _advice(report, width)
     if everything:
         out += _everything(report, width)
     out += faces_lines(report)
     out += _cutting(report, width) + _shopping(report, width) + _steps(report, width) + _money(report, width)
     out += _said(report)
+    return out
+
+
+def _advice(report: dict[str, Any], width: int) -> list[str]:
+    """Say needle, stitch and pressure for each kind of seam, and once why and where that comes from."""
+    rows, words = report["advice"], report["project"]["words"]
+    lines = [
+        (
+            said(a["place"], words),
+            f"{a['layers']:>2} layers   needle {a['needle']:<8} {a['stitch']}; foot {a['pressure']}",
+        )
+        for a in rows
+    ]
+    out = _group("Needle, stitch, pressure", lines, width)
+    for why in dict.fromkeys(a["why"] for a in rows):
+        counts = sorted({a["layers"] for a in rows if a["why"] == why})
+        out.insert(-1, f"  {', '.join(map(str, counts))} layers: {why} ({rows[0]['source']})")
     return out
 
 
@@ -164,18 +184,30 @@ def _cutting(report: dict[str, Any], width: int) -> list[str]:
     rows = []
     for one in report["cutting"]:
         cuts = [step for step in report["steps"] if step.get("row") and step["row"].get("material") == one["material"]]
-        said = "; ".join(f"{s['row']['strips']} strips, {s['row']['pieces']} {s['row']['part']}s" for s in cuts)
+        parts = "; ".join(f"{s['row']['strips']} strips, {s['row']['pieces']} {s['row']['part']}s" for s in cuts)
         pieces = sum(len(cloth["placements"]) for cloth in one["cloths"])
-        rows.append((one["material"], said or f"{pieces} pieces"))
+        ours = one["material"] == "wadding"
+        rows.append(
+            (
+                said(one["material"], report["project"]["words"]) if ours else one["material"],
+                parts or f"{pieces} pieces",
+            )
+        )
     return _group("Cutting", rows, width)
 
 
 def _shopping(report: dict[str, Any], width: int) -> list[str]:
     rows = [
-        (line["item"], f"{line['text']:<10}" + (f"{line['cost']:>9}" if line["cost"] else ""))
+        (_item(line, report), f"{line['text']:<10}" + (f"{line['cost']:>9}" if line["cost"] else ""))
         for line in report["shopping"]
     ]
     return _group(f"Shopping, {report['project']['currency']}", rows, width)
+
+
+def _item(line: dict[str, Any], report: dict[str, Any]) -> str:
+    """Name what is bought in the project's words; the maker's own names stay as they wrote them."""
+    ours = line["counter"] == "wadding" or line["item"].startswith("zip, ")
+    return said(line["item"], report["project"]["words"]) if ours else str(line["item"])
 
 
 def _steps(report: dict[str, Any], width: int) -> list[str]:
@@ -197,14 +229,20 @@ def _money(report: dict[str, Any], width: int) -> list[str]:
     rows = [("hands on", f"{minutes(hands['likely'])}{span}")]
     if forecast.get("standard_s", 0) > hands["likely"]:
         rows.append(("with rests allowed", minutes(forecast["standard_s"])))
-    rows += [("waiting", minutes(forecast["waiting_s"])), ("from", forecast["from"])]
+    rows.append(("waiting", minutes(forecast["waiting_s"])))
+    if "clock_s" in forecast:
+        clock = forecast["clock_s"]
+        span = f"   80 %: {minutes(clock['low'])} to {minutes(clock['high'])}"
+        rows.append(("on the clock", f"{minutes(clock['likely'])}{span}"))
+    rows.append(("from", forecast["from"]))
     if cost:
         rows += [(f"{name.replace('_', ' ')}, {cost['currency']}", cost[name]) for name in MONEY if cost.get(name)]
-    return _group("Time and money", rows, width)
+    told = _group("Time and money", rows, width)
+    return [*told[:-1], *(f"  {sentence}" for sentence in forecast.get("says", ())), ""]
 
 
 def _said(report: dict[str, Any]) -> list[str]:
-    out = [f"▲ {warned['text']}" for warned in report["warnings"]]
+    out = [f"▲ {said(warned['text'], report['project']['words'])}" for warned in report["warnings"]]
     if report["cautions"]:
         out.append(f"Take care: {', '.join(report['cautions'])}. Each step says how.")
     return out

@@ -9,11 +9,12 @@ from guide.read.lengths import Units, show_length
 
 # British → American, the trade's words; longer ones first so that they win.
 AMERICAN = {
-    "seam rippers": "seam rippers", "inner cushion": "pillow form", "cushion cover": "pillow cover",
+    "inner cushion": "pillow form", "cushion cover": "pillow cover",
     "cushions": "pillows", "cushion": "pillow", "wadding": "batting", "zips": "zippers", "zip": "zipper",
     "pads": "pillow forms", "pad": "pillow form", "tacking": "basting", "tacked": "basted", "tacks": "bastes",
-    "tack": "baste", "unpicker": "seam ripper", "colour": "color", "colours": "colors", "centre": "center",
-    "metre": "meter", "metres": "meters",
+    "tack": "baste", "unpicker": "seam ripper", "unpicked": "ripped out", "unpicking": "ripping out",
+    "unpick": "rip out", "selvedges": "selvages", "selvedge": "selvage", "colour": "color", "colours": "colors",
+    "centre": "center", "metre": "meter", "metres": "meters",
 }  # fmt: skip
 _WORD = re.compile(r"\b(" + "|".join(sorted(map(re.escape, AMERICAN), key=len, reverse=True)) + r")\b", re.IGNORECASE)
 

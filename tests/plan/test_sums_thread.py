@@ -5,8 +5,10 @@ from math import ceil
 
 import pytest
 
+from guide.plan.advise import needle_size
+from guide.plan.make import make_plan
 from tests.plan.article import IN
-from tests.plan.sums_of import ENVELOPE, THROW, shipped, sums
+from tests.plan.sums_of import ENVELOPE, THROW, cushion, read, shipped, sums
 
 
 def test_a_seam_a_hundredth_of_an_inch_thick_at_ten_stitches_takes_2_2():
@@ -119,16 +121,48 @@ def test_layers_are_those_lying_under_the_needle():
     assert sums(wadding="none")["layers_quilting"] == len(block)
 
 
-def test_every_needle_named_in_a_step_has_both_its_numbers_right():
-    """Nm = 60 + 5·(size − 8) below size 19 [source: teaching text, second hand]."""
-    named = [
-        re.fullmatch(r"needle (\d+)/(\d+)", tool)
-        for stage in shipped().stages for step in stage.steps for tool in step.tools if tool.startswith("needle")
-    ]  # fmt: skip
-    assert len(named) >= 5
-    for found in named:
-        assert found is not None
-        assert int(found[1]) == 60 + 5 * (int(found[2]) - 8)
+def test_every_needle_named_has_both_its_numbers_right():
+    """Nm = 60 + 5·(size − 8) below size 19: 10/70, 12/80, 14/90, 16/100, 18/110 [source: teaching text, second hand]."""
+    chart = {70: 10, 80: 12, 90: 14, 100: 16, 110: 18}
+    assert {metric: needle_size(metric) for metric in chart} == chart
+    for layers in ({"above": 1, "below": 0}, {"above": 2, "below": 2}, {"above": 4, "below": 4}):
+        plan = make_plan(read(cushion(layers=layers)), shipped())
+        tools = [re.fullmatch(r"needle (\d+)/(\d+)", t) for step in plan.steps for t in step.tools if "needle" in t]
+        assert len(tools) >= 6
+        assert all(found and chart[int(found[1])] == int(found[2]) for found in tools)
+        assert {a.needle for a in plan.advice} <= {f"{metric}/{size}" for metric, size in chart.items()}
+
+
+def advised(**changes):
+    return {a.place: (a.layers, a.needle) for a in make_plan(read(cushion(**changes)), shipped()).advice}
+
+
+def test_needles_grow_with_the_layers_under_them():
+    """80/12 ordinary cotton, 90/14 several layers, 100/16 bulky seams [practice]."""
+    assert advised() == {
+        "quilting": (5, "90/14"), "raw-edge seams": (8, "90/14"), "where seams cross": (16, "100/16"),
+        "outer seam": (5, "90/14"), "outer seam at worst": (11, "100/16"),
+        "seams of the back": (2, "80/12"), "zip or hems": (3, "90/14"),
+    }  # fmt: skip
+    thin = advised(layers={"above": 1, "below": 0}, wadding="none")
+    assert thin["raw-edge seams"] == (2, "80/12")
+    assert thin["where seams cross"] == (4, "90/14")
+
+
+def test_advice_is_given_only_for_what_the_article_has():
+    """No quilting, no crossing in one row, no back on a throw [identity]."""
+    assert "quilting" not in advised(quilting="none")
+    assert "where seams cross" not in advised(grid={"across": 4, "down": 1}, closure=ENVELOPE)
+    assert not {"seams of the back", "zip or hems"} & set(advised(**THROW))
+
+
+def test_advice_says_why_and_that_it_is_practice():
+    """Every line has its reason and its label; sixteen layers are said to be hard on a domestic machine."""
+    advice = make_plan(read(cushion()), shipped()).advice
+    assert all(a.why and a.source == "common practice" for a in advice)
+    (worst,) = [a for a in advice if a.layers == 16]
+    assert "domestic machine labours" in worst.why
+    assert "by hand" in worst.why
 
 
 @pytest.mark.parametrize(("mm", "per_inch"), [(2.5, 10.16), (2.0, 12.7), (5.0, 5.08)])
