@@ -13,6 +13,7 @@ from guide.commands.times import paces_from
 from guide.errors import WrongUse
 from guide.money.forecast import forecast
 from guide.money.model import Price, Quote
+from guide.money.price import stall_break_even
 from guide.money.quote import price_given, price_plan, price_session
 
 
@@ -57,6 +58,10 @@ def command(
         data = price_dict(quoted)
         if tried is not None:
             data["tried"] = {"set": list(changes)} | price_dict(tried)
+        if given is not None:
+            data["given"] = msgspec.to_builtins(price_given(at.plan, quoted.costs, _amount(given, "--given")))
+        if stall is not None:
+            data["stall_break_even"] = stall_break_even(_amount(stall, "--stall"), quoted.price)
         click.echo(json.dumps(data, ensure_ascii=False, indent=1))
     elif page or quote:
         _pages(at, quoted, page, quote, valid_until)
@@ -72,8 +77,6 @@ def command(
 
 
 def _stall(quoted: Quote, amount: Decimal) -> str:
-    from guide.money.price import stall_break_even
-
     sold = stall_break_even(amount, quoted.price)
     return f"\nA stall of {amount} is paid for by {sold} piece{'' if sold == 1 else 's'} sold."
 

@@ -68,7 +68,7 @@ def possible(forecast: Forecast, sittings: int) -> Possible:
     hours = forecast.sitting_s / 3600
     needed = forecast.sittings
     says = (
-        f"{answer}: {sittings} sittings of {hours:g} h, {needed.likely:.0f} likely to be needed "
+        f"{answer}: {sittings} sitting{'' if sittings == 1 else 's'} of {hours:g} h, {needed.likely:.0f} likely needed "
         f"({needed.low:.0f} to {needed.high:.0f} in four cases of five); chance {chance:.0%}"
     )
     return Possible(sittings, needed, chance, answer, says)
