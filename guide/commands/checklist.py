@@ -57,7 +57,7 @@ def command(
         raise WrongUse("--breaks: write 0 to 30 minutes.")
     if not 0 <= pace <= 10:
         raise WrongUse("--pace: write 0 to 10.")
-    here = opened(project)
+    here = opened(project, texts=True)
     plan = plan_of(here)
     factors = beginner_factors(plan, pace) if whom == "beginner" else {}
     paces = paces_from(here.folder.parent)

@@ -10,6 +10,7 @@ import click
 from guide.errors import GuideError
 from guide.read.lengths import BadLength, parse_length
 from guide.read.places import Opened, find_project, open_project, shown
+from guide.read.problems import mend
 
 SESSIONS = Path("sessions")
 _CONTROL = re.compile(
@@ -37,12 +38,26 @@ def talk(text: str) -> None:
     click.echo(clean_lines(text), err=True)
 
 
-def opened(given: str | None, environ: Mapping[str, str] = os.environ) -> Opened:
-    """Open the project meant; with none given, say which one it is."""
+def opened(given: str | None, environ: Mapping[str, str] = os.environ, *, texts: bool = False) -> Opened:
+    """Open the project meant; with none given, say which one it is.
+
+    `texts`: the steps' words will be printed, so they are checked too before anything begins.
+    """
     path = find_project(given, SESSIONS)
     if given is None:
         talk(f"Project: {shown(path.parent)}")
-    return open_project(path, environ)
+    here = open_project(path, environ)
+    if texts:
+        texts_fit(here)
+    return here
+
+
+def texts_fit(here: Opened) -> None:
+    """Refuse a project whose steps' words cannot be printed. Raises NeedsMending with all problems."""
+    from guide.read.check_texts import check_texts
+
+    if problems := check_texts(here.language):
+        raise mend(problems, {stage.file: stage.text for stage in here.language.stages})
 
 
 def length_option(text: str, option: str) -> float:

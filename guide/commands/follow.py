@@ -58,7 +58,7 @@ def command(
         from guide.show.screen.bindings import pedal_key
 
         pedal_key(pedal)  # a key there is none of is said before a session is opened
-    here = opened(project)
+    here = opened(project, texts=True)
     plan = plan_of(here)
     if rehearsing:
         return _rehearse(here, plan, whom or "")

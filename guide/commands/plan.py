@@ -11,7 +11,7 @@ import msgspec
 
 from guide.commands.common import opened, say, talk
 from guide.commands.planned import plan_of
-from guide.commands.times import money_of, past_under, seen_of
+from guide.commands.times import money_of, past_under, seen_of, usual_steps
 from guide.plan.learnt import Learnt
 from guide.plan.model import Plan
 from guide.read.places import Opened
@@ -61,17 +61,16 @@ def command(
     from guide.commands.as_made import hint, learnt_for
     from guide.commands.deadline import asked
     from guide.money.paces import learn
-    from guide.show.report import report
 
     asking = asked(evening, by, start, on)
-    here = opened(project)
+    here = opened(project, texts=bool(page))
     past = past_under(here.folder.parent)
     paces = learn(seen_of(past))
     plan = plan_of(here)
     learnt = learnt_for(past, plan)
     tried = _tried(here, plan, changes, learnt if as_made else ())
     names = " ".join((*changes, *(["as made"] if as_made and learnt else [])))
-    data = report(tried or plan, money=money_of(tried or plan, paces), texts=bool(page))
+    data = _report(tried or plan, paces, texts=bool(page))
     data["learnt"] = [msgspec.structs.asdict(one) | {"says": hint(one)} for one in learnt]
     if here.project.target is not None and tried is None:
         from guide.commands.target import choices_of
@@ -87,13 +86,20 @@ def command(
     elif tried is not None:
         from guide.show.beside import beside_lines
 
-        both = (report(plan, money=money_of(plan, paces)), data)
+        both = (_report(plan, paces), data)
         say("\n".join([*beside_lines(*both, ("as it is", names)), *_added(data)]))
     else:
         say("\n".join([*plan_text(data, everything=everything), *_added(data)]))
     if as_made and not learnt:
         talk("Nothing that was measured so far differs from the project.")
     return 0
+
+
+def _report(plan: Plan, paces: "Paces", *, texts: bool = False) -> dict[str, Any]:
+    """Report a plan at the maker's own paces."""
+    from guide.show.report import report
+
+    return report(plan, money=money_of(plan, paces), paces=usual_steps(plan, paces), texts=texts)
 
 
 def _tried(here: Opened, plan: Plan, changes: Sequence[str], learnt: Sequence[Learnt]) -> Plan | None:

@@ -44,7 +44,7 @@ def command(
     from guide.show.pages.write import write_page
     from guide.show.report import report
 
-    here = opened(project)
+    here = opened(project, texts=True)
     plan = plan_of(here)
     data = report(plan, money=money_of(plan, paces_from(here.folder.parent)), texts=True)
     if tickets:

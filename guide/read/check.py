@@ -71,7 +71,8 @@ def _names(language: Language) -> None:
         for work in stage.sums:
             path = f"work_out.{work.name}"
             if not (work.name.isidentifier() and work.name == work.name.lower()):
-                _bad(language, work.formula.place, path, f"{work.name} cannot be a name; write small letters and _")
+                place = load(stage.text, stage.file).place(("work_out", work.name), key=True)
+                _bad(language, place, path, f"{work.name} cannot be a name; write small letters and _")
             elif work.name in taken:
                 said = f"the name {work.name} is already {taken[work.name]}"
                 _bad(language, work.formula.place, path, said)
@@ -127,6 +128,9 @@ _WANTED: dict[str, set[Dim]] = {
 }  # fmt: skip
 
 
+_WORDS: dict[str, str] = {"flag": "yes or no", "length": "a length", "count": "a count", "area": "an area"}
+
+
 def _other_formulas(stage: Stage, language: Language) -> None:
     for path, formula, table in formulas_of(stage):
         columns = TABLES.get(table, {})
@@ -137,7 +141,9 @@ def _other_formulas(stage: Stage, language: Language) -> None:
             dim = dim_of(compiled.tree, language.dims | columns, language.choices)
             wanted = _WANTED[path.rsplit(".", 1)[-1]]
             if dim is not None and dim not in wanted:
-                said = FormulaError(f"this is a {dim}; a {' or '.join(sorted(wanted))} is wanted here")
+                want = " or ".join(_WORDS.get(w, w) for w in sorted(wanted))
+                like = ", like kind == 'throw'" if "flag" in wanted else ""
+                said = FormulaError(f"this is {_WORDS.get(dim, f'a {dim}')}; {want} is wanted here{like}")
                 language.at(stage, path, formula, said)
         except FormulaError as error:
             language.at(stage, path, formula, error)
@@ -154,7 +160,8 @@ def _steps(stage: Stage, language: Language) -> None:
                 _bad_step(language, stage, step, ("shows", name), said)
         if step.measure and step.measure not in language.broken and language.dims.get(step.measure) != "length":
             said = "is not a length" if step.measure in language.dims else "is not a name here"
-            said = f"{step.measure} {said}{did_you_mean(step.measure, language.dims)}; nothing else is measured"
+            near = "" if step.measure in language.dims else did_you_mean(step.measure, language.dims)
+            said = f"{step.measure} {said}{near}; only lengths are measured"
             _bad_step(language, stage, step, ("measure",), said)
 
 

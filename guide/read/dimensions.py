@@ -89,7 +89,7 @@ class _Check:
         if name in UNITS:
             return LENGTH
         if name not in self.dims:
-            raise FormulaError(f"there is no {name}{did_you_mean(name, self.dims)}", node.col_offset)
+            raise FormulaError(f"there is no {name}{did_you_mean(name, (*self.dims, *UNITS))}", node.col_offset)
         dim = self.dims[name]
         return dim if dim in {"text", "flag"} else _OF[dim]
 

@@ -25,7 +25,8 @@ class Problem(msgspec.Struct, frozen=True, order=True):
 
 def did_you_mean(word: str, known: Iterable[str]) -> str:
     """Give ` (did you mean …?)` for a near miss, or nothing."""
-    near = difflib.get_close_matches(word, list(known), n=1, cutoff=0.6)
+    words = list(known)
+    near = difflib.get_close_matches(word, words, n=1, cutoff=0.6) or [w for w in words if word in w.split("_")][:1]
     return f" (did you mean {near[0]}?)" if near else ""
 
 

@@ -6,7 +6,10 @@ from guide.read.flat import dig
 from guide.read.lengths import show_length
 from guide.read.model import Project
 from guide.read.problems import did_you_mean, one_of
+from guide.read.project_shape import ENVELOPE_KEYS, ZIP_KEYS
 from guide.read.strict_yaml import Loaded
+
+MAX_BLOCKS, MAX_SQUARES = 10_000, 100_000
 
 
 def check_loose(taken: dict[str, Any], loaded: Loaded) -> None:
@@ -24,12 +27,51 @@ def check_whole(project: Project, loaded: Loaded) -> None:
     elif "on_hand" in project.target and "square" not in data:
         loaded.problem(("target",), "to plan from the cloth on hand, write the square you will cut: square: 6 in")
     taken = {key: given.value for key, given in project.given.items()}
+    _vast(project, loaded)
+    _snips(taken, loaded)
+    _closure_keys(project, loaded)
     _seams(taken["seam"], {"square": taken["square"], "free_end": taken["free_end"]}, loaded)
     _wadding(taken, loaded)
     _prints(project, loaded)
     _way_in(project, loaded)
     if project.closure == "zip":
         _zip(project, taken, loaded)
+
+
+def _vast(project: Project, loaded: Loaded) -> None:
+    """Refuse what no table or bed holds, before any time is spent on it."""
+    blocks = project.across * project.down
+    squares = blocks * project.make * (project.above + project.below)
+    if blocks > MAX_BLOCKS:
+        said = (
+            f"{blocks:,} blocks are more than one panel can hold here; write at most {MAX_BLOCKS:,}, such as 100 by 100"
+        )
+        loaded.problem(("grid",), said)
+    elif squares > MAX_SQUARES:
+        said = (
+            f"that is {squares:,} squares; write a smaller make, at most {MAX_SQUARES:,} squares can be planned at once"
+        )
+        loaded.problem(("make",), said)
+
+
+def _snips(taken: dict[str, Any], loaded: Loaded) -> None:
+    clear, seam = taken["snip_clear"], taken["seam"]
+    if clear >= seam - 1e-9:
+        loaded.problem(
+            ("snips", "clear"),
+            f"a snip that ends {show_length(clear, 'inch')} from the stitching has no fringe left to cut; "
+            f"write less than the seam, {show_length(seam, 'inch')}",
+        )
+
+
+def _closure_keys(project: Project, loaded: Loaded) -> None:
+    """Refuse keys of the other closure: they would do nothing, and silently."""
+    written = loaded.data.get("closure")
+    keys = {"zip": ZIP_KEYS, "envelope": ENVELOPE_KEYS}
+    for own, other, said in (("zip", "envelope", "a zip"), ("envelope", "zip", "an envelope")):
+        if project.closure == own and isinstance(written, dict):
+            for key in (key for key in written if key in keys[other]):
+                loaded.problem(("closure", key), f"{said} has no {key}; take it out, or write type: {other}", key=True)
 
 
 def _seams(seam: Any, taken: dict[str, Any], loaded: Loaded) -> None:
@@ -70,8 +112,11 @@ def _prints(project: Project, loaded: Loaded) -> None:
     for i, p in enumerate(project.prints):
         if p.name in names[:i]:
             loaded.problem(("prints", i, "name"), f"the print {p.name} is already given; names must differ")
-        if not p.width and not p.on_hand and not p.ready_squares:
+        if not p.width and "on_hand" not in loaded.data["prints"][i]:
             loaded.problem(("prints", i), f"{p.name}: write its width, or what is on hand of it")
+        if p.width and 2 * p.selvedge >= p.width:
+            said = f"nothing is left of a cloth {show_length(p.width, 'inch')} wide between two such selvedges"
+            loaded.problem(("prints", i, "selvedge"), f"{said}; make the selvedge smaller")
         if p.use_up and not p.ready_squares:
             loaded.problem(("prints", i, "use_up"), "there are no ready-cut squares to use up; add them to on_hand")
     if project.back_cloth is not None and project.back_cloth not in names:
@@ -104,7 +149,7 @@ def _zip(project: Project, taken: dict[str, Any], loaded: Loaded) -> None:
         if row is not None
         else ("after_column", column, project.across, "columns")
     )
-    if project.target is None and not 1 <= value <= most - 1:
+    if project.target is None and most and not 1 <= value <= most - 1:
         said = f"write 1 to {most - 1}" if most > 1 else "lay the zip the other way, or use an envelope"
         loaded.problem(
             ("closure", key), f"the zip must lie between two {word} of the back, and there are {most}; {said}"

@@ -11,7 +11,7 @@ from guide.read.formula import FormulaError, compile_formula
 from guide.read.lengths import INCH, PER_UNIT, BadLength, parse_length, show_length
 from guide.read.model import Formula, Place, Rate
 from guide.read.problems import Problem, did_you_mean, one_of
-from guide.read.strict_yaml import Loaded, Path
+from guide.read.strict_yaml import Loaded, Path, shown_path
 
 Kind = Literal[
     "length", "count", "percent", "money", "rate", "text", "choice", "flag", "duration", "formula",
@@ -74,16 +74,30 @@ def _hint(shape: Shape) -> str:
         "percent": "write it like 4 %", "money": "write an amount like 7.50", "flag": "write true or false",
         "text": "write a text", "duration": "write a time like 50 min or 20 s",
         "list": "write a list, [a, b]",
-        "map": "write its keys below it, or in { }", "formula": "write a formula like square - 2 * seam",
+        "formula": "write a formula like square - 2 * seam",
         "names": "write a list of names, [a, b]",
     }  # fmt: skip
     if shape.kind == "rate":
         return f"write it like 9.60 / {shape.per[0]}"
+    if shape.kind == "map":
+        return _map_hint(shape)
+    if shape.kind == "list" and shape.item is not None and shape.item.kind == "map":
+        return f"write a list, one a line: - {{{next(iter(shape.item.keys))}: …}}"
     if shape.kind == "choice":
         return f"write {one_of(shape.choices)}"
     if shape.kind == "either":
-        return " or ".join(_hint(option) for option in shape.options)
+        first, *rest = (_hint(option) for option in shape.options)
+        return ", or ".join([first, *(said.removeprefix("write ") for said in rest)])
     return example[shape.kind]
+
+
+def _map_hint(shape: Shape) -> str:
+    """Name the keys that must be there, or the first few."""
+    needed = [key for key, inner in shape.keys.items() if inner.required]
+    if len(needed) > 3:
+        return f"write its keys, one a line: {', '.join(needed[:3])}, …"
+    keys = needed or list(shape.keys)[:3]
+    return f"write its keys, {{{', '.join(f'{key}: …' for key in keys or ['name'])}}}"
 
 
 def _bounds(shape: Shape, loaded: Loaded, path: Path, value: Any) -> Any:
@@ -109,6 +123,7 @@ def _show(shape: Shape, value: float) -> str:
 
 
 def _wrong(shape: Shape, data: Any) -> ValueError:
+    """Say what was written that does not fit, and what does."""
     if isinstance(data, dict):
         what = "a group of keys"
     elif isinstance(data, list):
@@ -158,6 +173,8 @@ def _money(shape: Shape, loaded: Loaded, path: Path, data: Any) -> Any:
         raise _wrong(shape, data)
     written = _written(loaded, path) or str(data)
     if not re.fullmatch(r"\d{1,9}(\.\d{1,6})?", written):
+        if isinstance(data, str) and re.fullmatch(r"\d+,\d+", data.strip()):
+            raise ValueError(f"{data!r} has a comma; write {data.strip().replace(',', '.')}")
         raise _wrong(shape, data)
     return Decimal(written)
 
@@ -178,7 +195,10 @@ def _rate(shape: Shape, loaded: Loaded, path: Path, data: Any) -> Any:
         raise ValueError(f"{data:g} says no unit; write {data:.2f} / {shape.per[0]}")
     found = _RATE.fullmatch(data.strip()) if isinstance(data, str) else None
     if not found:
-        raise _wrong(shape, data)
+        wrong = _wrong(shape, data)
+        if isinstance(data, str) and re.match(r"\s*[^\w\s.,-]", data):
+            raise ValueError(f"{wrong}, without a sign: the letters stand in currency")
+        raise wrong
     unit = {"yard": "yd", "metre": "m", "meter": "m", "h": "hour"}.get(found[2], found[2])
     if unit not in shape.per:
         raise ValueError(f"money per {found[2]} does not fit here; write it per {one_of(shape.per)}")
@@ -240,7 +260,7 @@ def _formula(shape: Shape, loaded: Loaded, path: Path, data: Any) -> Any:
     try:
         compile_formula(formula.text)
     except FormulaError as error:
-        loaded.problems.append(formula_problem(formula, ".".join(map(str, path)), error, loaded.text))
+        loaded.problems.append(formula_problem(formula, shown_path(path), error, loaded.text))
         return MISSING
     return formula
 
@@ -316,7 +336,9 @@ def _map(shape: Shape, loaded: Loaded, path: Path, data: Any) -> Any:
     for key, value in data.items():
         inner = shape.keys.get(key) or shape.item
         if inner is None:
-            said = did_you_mean(key, shape.keys) or f"; there are {', '.join(shape.keys)}"
+            free = [name for name in shape.keys if name not in data]
+            wanted = [name for name in free if shape.keys[name].required]
+            said = did_you_mean(key, wanted) or did_you_mean(key, free) or _keys_there_are(shape)
             loaded.problem((*path, key), f"there is no key {key} here{said}", key=True)
             continue
         taken = take(inner, loaded, (*path, key), value)
@@ -328,10 +350,18 @@ def _map(shape: Shape, loaded: Loaded, path: Path, data: Any) -> Any:
     return out
 
 
+def _keys_there_are(shape: Shape) -> str:
+    if len(shape.keys) > 24:
+        return "; guide schema project lists the keys there are"
+    return f"; there are {', '.join(shape.keys)}"
+
+
 def _either(shape: Shape, loaded: Loaded, path: Path, data: Any) -> Any:
     written = "map" if isinstance(data, dict) else "list" if isinstance(data, list) else "plain"
     for option in shape.options:
         if written == (option.kind if option.kind in {"map", "list"} else "plain"):
+            if option.kind == "choice" and isinstance(data, str) and data not in option.choices:
+                raise ValueError(f"{data!r} is not known here{did_you_mean(data, option.choices)}; {_hint(shape)}")
             return take(option, loaded, path, data)
     raise _wrong(shape, data)
 

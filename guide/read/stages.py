@@ -1,10 +1,14 @@
 """Reading a stage file: text to a Stage, or every problem with its place."""
 
+import re
 from typing import Any
 
+from guide.read.flat import FLAT, MADE
 from guide.read.lengths import BadLength, parse_length
 from guide.read.model import Dim, Formula, OwnInput, PartSpec, Stage, StepSpec, Sum
 from guide.read.pace import parse_pace
+from guide.read.problems import did_you_mean, one_of
+from guide.read.project_shape import project_shape
 from guide.read.shape import MISSING, parse_duration, take
 from guide.read.stage_shape import STAGE
 from guide.read.strict_yaml import Loaded, load
@@ -62,6 +66,8 @@ def _inputs(taken: dict[str, Any], stage: str, loaded: Loaded) -> tuple[OwnInput
         path = ("inputs", name)
         if not name.isidentifier() or not name.islower():
             loaded.problem(path, f"{name} cannot be a name in formulas; write small letters and _", key=True)
+        if name in project_shape().keys and name not in FLAT | MADE:
+            loaded.problem(path, f"{name} is a key of every project already; give it another name", key=True)
         if "is" not in data:
             continue
         dim: Dim = data["is"]
@@ -79,9 +85,22 @@ def _inputs(taken: dict[str, Any], stage: str, loaded: Loaded) -> tuple[OwnInput
                 says=data.get("says", ""),
             )
         )
+        _default_fits(out[-1], data, loaded, (*path, "default"))
         if dim == "text" and not data.get("choices"):
             loaded.problem(path, f"{name} is a text; write its choices: [a, b]")
     return tuple(out)
+
+
+def _default_fits(own: OwnInput, data: dict[str, Any], loaded: Loaded, path: tuple[str, ...]) -> None:
+    """Refuse a default that a project could not write itself."""
+    value = own.default
+    if isinstance(value, float) and own.at_least is not None and value < own.at_least:
+        loaded.problem(path, f"the default is less than at_least, {data['at_least']}")
+    elif isinstance(value, float) and own.at_most is not None and value > own.at_most:
+        loaded.problem(path, f"the default is more than at_most, {data['at_most']}")
+    elif isinstance(value, str) and own.choices and value not in own.choices:
+        near = did_you_mean(value, own.choices)
+        loaded.problem(path, f"{value!r} is not one of the choices{near}; write {one_of(own.choices)}")
 
 
 def _number(value: Any) -> float | None:
@@ -99,15 +118,27 @@ def _value(text: str | None, dim: Dim, loaded: Loaded, path: tuple[str, ...]) ->
             case "time":
                 return parse_duration(text)
             case "ratio":
-                return float(text.removesuffix("%")) / 100
+                return _plain(text.removesuffix("%").strip(), text, "4 %") / 100
             case "count":
-                return float(text)
+                return _plain(text, text, "3")
             case "flag":
-                return text == "true"
+                return _yes_or_no(text)
     except (BadLength, ValueError) as error:
         loaded.problem(path, str(error))
         return None
     return text
+
+
+def _yes_or_no(text: str) -> bool:
+    if text not in {"true", "false"}:
+        raise ValueError(f"{text!r} does not fit here; write true or false")
+    return text == "true"
+
+
+def _plain(digits: str, text: str, example: str) -> float:
+    if not re.fullmatch(r"\d{1,9}(\.\d{1,6})?", digits):
+        raise ValueError(f"{text!r} does not fit here; write it like {example}")
+    return float(digits)
 
 
 def _parts(taken: list[dict[str, Any]], stage: str, loaded: Loaded) -> tuple[PartSpec, ...]:
@@ -126,9 +157,9 @@ def _steps(taken: list[dict[str, Any]], stage: str, loaded: Loaded) -> tuple[Ste
         if "id" not in data or "title" not in data:
             continue
         if not data["id"].replace("-", "_").isidentifier():
-            loaded.problem((*path, "id"), f"{data['id']!r} cannot be an id; write letters, digits and _")
+            loaded.problem((*path, "id"), f"{data['id']!r} cannot be an id; write letters, digits, - and _")
         if any(step.id == data["id"] for step in out):
-            loaded.problem((*path, "id"), f"the id {data['id']} is already used in this stage")
+            loaded.problem((*path, "id"), f"the id {data['id']} is already used in this stage; ids must differ")
         extra = dict(data)
         if "pace" in extra:
             try:
@@ -136,6 +167,8 @@ def _steps(taken: list[dict[str, Any]], stage: str, loaded: Loaded) -> tuple[Ste
             except ValueError as error:
                 loaded.problem((*path, "pace"), str(error))
                 del extra["pace"]
+            else:
+                _paced(extra, path, loaded)
         for key in ("tools", "shows"):
             if key in extra:
                 extra[key] = tuple(extra[key].items()) if key == "shows" else tuple(extra[key])
@@ -144,6 +177,15 @@ def _steps(taken: list[dict[str, Any]], stage: str, loaded: Loaded) -> tuple[Ste
         _near_hot_and_sharp(data, path, loaded)
         out.append(StepSpec(**extra, stage=stage, place=loaded.place(path)))
     return tuple(out)
+
+
+def _paced(data: dict[str, Any], path: tuple[str, int], loaded: Loaded) -> None:
+    """A pace per something needs to know how much of it a piece has; without, it would count for nothing."""
+    for term in data["pace"]:
+        if term.per in {"m", "effort"} and "effort" not in data:
+            much = "long a piece is" if term.per == "m" else "many a piece has"
+            said = f"a pace per {term.noun} needs an effort: write effort: a formula for how {much}"
+            loaded.problem((*path, "pace"), said)
 
 
 _SHARP = {"rotary cutter": "blade", "shears": "blade", "scissors": "blade", "iron": "iron", "spray": "spray"}

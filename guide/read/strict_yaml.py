@@ -12,6 +12,7 @@ import yaml
 
 from guide.read.model import Place
 from guide.read.problems import Problem
+from guide.read.yaml_words import BRACES, plainly
 
 MAX_BYTES, MAX_NODES, MAX_DEPTH, MAX_TEXT = 1 << 20, 50_000, 40, 20_000
 _TAG = "tag:yaml.org,2002:"
@@ -36,6 +37,11 @@ for _tag, _rx, _first in (
     _Loader.add_implicit_resolver(_TAG + _tag, re.compile(_rx), _first)
 
 
+def shown_path(path: Path) -> str:
+    """Write a path as a maker reads it: steps[0].when."""
+    return "".join(f"[{p}]" if isinstance(p, int) else f".{p}" for p in path).removeprefix(".")
+
+
 class Loaded(msgspec.Struct):
     """What a file holds: data, where each value and key stands, and what is wrong with it."""
 
@@ -57,8 +63,7 @@ class Loaded(msgspec.Struct):
     def problem(self, path: Path, message: str, *, key: bool = False, hint: bool = False) -> None:
         """Note a mistake at a value or its key."""
         place = self.place(path, key=key)
-        shown = "".join(f"[{p}]" if isinstance(p, int) else f".{p}" for p in path).removeprefix(".")
-        self.problems.append(Problem(self.file, place.line, place.column, shown, message, hint))
+        self.problems.append(Problem(self.file, place.line, place.column, shown_path(path), message, hint))
 
 
 def load(text: str, file: str) -> Loaded:
@@ -70,14 +75,12 @@ def load(text: str, file: str) -> Loaded:
         elif _scan(text, out):
             root = yaml.compose(text, Loader=_Loader)
             if root is None:
-                _bad(out, 1, 1, "the file is empty")
+                _bad(out, 1, 1, "the file is empty; begin with project: and a title")
             else:
                 out.data = _build(root, (), out)
     except yaml.MarkedYAMLError as error:
-        mark = error.problem_mark or error.context_mark
-        said = f"{error.context}: {error.problem}" if error.context else str(error.problem)
-        said += "; a tab cannot indent, use spaces" if "\\t" in said or "'\t'" in said else ""
-        _bad(out, mark.line + 1 if mark else 1, mark.column + 1 if mark else 1, said)
+        line, column, said = plainly(error, text)
+        _bad(out, line, column, said)
     except yaml.reader.ReaderError as error:
         line = text.count("\n", 0, error.position) + 1
         column = error.position - text.rfind("\n", 0, error.position)
@@ -155,13 +158,16 @@ def _mapping(node: yaml.MappingNode, path: Path, out: Loaded) -> dict[str, Any]:
     for key_node, value_node in node.value:
         place = Place(out.file, key_node.start_mark.line + 1, key_node.start_mark.column + 1)
         if not isinstance(key_node, yaml.ScalarNode):
-            _bad(out, place.line, place.column, "a key must be a word; [ ] and { } cannot be one")
+            said = "a key must be a word; [ ] and { } cannot be one"
+            if isinstance(node.start_mark, yaml.Mark) and out.text[node.start_mark.index :].startswith("{{"):
+                place, said = out.places[path], BRACES
+            _bad(out, place.line, place.column, said)
             continue
         key = key_node.value
         inner = (*path, key)
         if key in data:
             first = out.keys[inner].line
-            _bad(out, place.line, place.column, f"the key {key} is already given on line {first}")
+            _bad(out, place.line, place.column, f"the key {key} is already given on line {first}; keep one of them")
             continue
         if key == "<<":
             _bad(out, place.line, place.column, "merge keys (<<) are not accepted; write it out")

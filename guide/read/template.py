@@ -19,6 +19,12 @@ _ALLOWED = (
 )  # fmt: skip
 
 
+_CALLED = {
+    "Call": "a call", "Getattr": "a dot after a name", "Getitem": "a [ ] after a name", "Filter": "a filter (|)",
+    "For": "a loop", "Test": "a test (is)", "Assign": "setting a name",
+}  # fmt: skip
+
+
 class TemplateProblem(Exception):
     """A text that cannot be used as a template; the message says why."""
 
@@ -39,14 +45,14 @@ def _parse(text: str) -> nodes.Template:
     try:
         tree = _ENVIRONMENT.parse(text)
     except TemplateSyntaxError as error:
-        raise TemplateProblem(f"the text cannot be read: {error.message}") from None
+        raise TemplateProblem(_unclosed(text) or f"the text cannot be read: {error.message}") from None
     except RecursionError:
         raise TemplateProblem("the text is nested too deeply") from None
     for count, node in enumerate(tree.find_all(nodes.Node)):
         if count > MAX_NODES:
             raise TemplateProblem("the text is too long")
         if not isinstance(node, _ALLOWED):
-            what = type(node).__name__.lower()
+            what = _CALLED.get(type(node).__name__, type(node).__name__.lower())
             raise TemplateProblem(f"{what} is not allowed in a text; print a {{{{ name }}}}, or choose with if")
         if isinstance(node, nodes.Mul | nodes.Add | nodes.Sub):
             parts = (node.left, node.right)
@@ -58,6 +64,10 @@ def _parse(text: str) -> nodes.Template:
 def names_in(text: str) -> set[str]:
     """List the names a text uses. Raises TemplateProblem."""
     return set(meta.find_undeclared_variables(_parse(text)))
+
+
+def _unclosed(text: str) -> str:
+    return "a {{ is not closed; write {{ name }}" if text.count("{{") > text.count("}}") else ""
 
 
 @lru_cache(maxsize=2048)

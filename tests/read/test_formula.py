@@ -81,7 +81,7 @@ def test_what_is_decided_already_needs_no_value(text):
         ("1 < 2 < 3", 0, "compare two things at a time"), ("[1]", 0, "not allowed"), ("{1: 2}", 0, "not allowed"),
         ("'a' * 999999", 0, "only numbers"), ("1e999", 0, "too large"), ("f'{seam}'", 0, "not allowed"), ("None", 0, "nothing is none"),
         ("max(1)", 0, "takes 2 to 8"), ("round(1, 2)", 0, "takes 1 value"), ("~3", 0, "not allowed"), ("x := 3", 2, "not a formula"),
-        ("closure = 'zip'", 8, "not a formula"), ("1 +", 3, "not a formula"), ("", 0, "not a formula"), ("seam if", 7, "not a formula"),
+        ("closure = 'zip'", 8, "a single = is not a comparison"), ("1 +", 3, "stops short"), ("", 0, "not a formula"), ("seam if", 7, "not a formula"),
         ("sqrt", 0, "is a function"), ("1 in (1, 2)", 0, "compare"), ("seam; seam", 4, "not a formula"), ("sqrt(0 - 1)", 0, "below 0"),
     ],
 )  # fmt: skip
