@@ -7,7 +7,7 @@ from typing import Any
 import msgspec
 
 from guide.errors import GuideError
-from guide.money.forecast import forecast
+from guide.money.forecast import forecast, forecast_steps
 from guide.money.glean import glean
 from guide.money.model import Paces, Seen
 from guide.money.paces import learn, pace_of
@@ -21,6 +21,7 @@ from guide.record.journal import read_journal
 from guide.record.model import Record
 from guide.record.sessions import sessions_below
 from guide.show.report_money import cost_dict, forecast_dict
+from guide.show.words import minutes
 
 NEWEST = 100  # sessions that paces are learnt from: older hands were other hands, and a plan must come quickly
 
@@ -90,3 +91,17 @@ def money_of(plan: Plan, paces: Paces) -> dict[str, Any]:
 def own_paces(plan: Plan, paces: Paces) -> dict[str, float]:
     """Give the maker's own paces for the steps of a plan, s a piece by step key; starter paces are left out."""
     return {step.key: pace for step in plan.steps for pace, rests in [pace_of(paces, step)] if rests != "starter pace"}
+
+
+def usual_steps(plan: Plan, paces: Paces) -> dict[str, dict[str, Any]]:
+    """Give what a report's steps say of time from the maker's own paces; starter paces are left as they are."""
+    return {
+        one.key: {
+            "pace_s": one.pace_s,
+            "pace_from": one.rests_on,
+            "hands_on_s": one.pace_s * one.pieces,
+            "hands_on_text": minutes(one.pace_s * one.pieces),
+        }
+        for one in forecast_steps(plan, paces)
+        if one.rests_on != "starter pace"
+    }

@@ -265,3 +265,14 @@ def test_a_plan_says_hands_on_rests_waits_and_the_clock(guide, steps):
     out = guide("plan", DEMO).out
     assert "with rests allowed" in out
     assert "shared by all its steps" in out  # that one day's steps hang together is said
+
+
+def test_a_plan_shows_each_step_at_the_makers_own_pace(guide, steps):
+    """After three sessions at twice the starter pace, twelve crosses take near twice as long, and it is said."""
+    for day in range(3):
+        worked(DEMO, day, twice)
+    cross = next(s for s in json.loads(guide("plan", DEMO, "--json").out)["steps"] if s["key"] == "quilt/cross")
+    assert cross["pace_from"].startswith("own times")
+    assert cross["pace_s"] == pytest.approx(2 * steps["quilt/cross"]["pace_s"], rel=0.06)
+    assert cross["hands_on_s"] == pytest.approx(12 * cross["pace_s"])
+    assert cross["from"] == steps["quilt/cross"]["from"]  # where the step is written, as before
