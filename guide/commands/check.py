@@ -59,10 +59,12 @@ def _stage(path: Path) -> int:
 
 
 def _in_the_table() -> set[str]:
-    """List the names that the plan's table shows: they are used."""
+    """List the names that the plan's table and its advice show: they are used."""
+    from guide.plan.advise import PLACES
     from guide.show.table import GROUPS
 
-    return {name for _, rows in GROUPS for _, names in rows for name in names}
+    shown = {name for _, rows in GROUPS for _, names in rows for name in names}
+    return shown | {name for _, *names in PLACES for name in names}
 
 
 def _project(path: Path) -> int:

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from guide.plan.advise import PLACES
 from guide.read.check_texts import hints
 from guide.show.table import GROUPS
 from tests.plan.sums_of import WORKFLOWS, shipped
@@ -68,6 +69,8 @@ def step(keys: str) -> str:
         (step("do: Look., each: print"), "did you mean prints?", "print"),
         (step("do: Look., pace: fast").replace("pace: 1 min, ", ""), "'fast' is not a pace", "fast"),
         (step("do: Look.") + "  - {id: a, title: Again, pace: 1 min, do: Look.}\n", "the id a is already used", "a,"),
+        (step("do: Look., tools: ['pen {{ pens }}']"), "the tool uses pens, which does not exist", "pens"),
+        (step("do: Look., tools: ['pen {{ square }}']"), "the tool uses square, which is not a count", "square"),
         (HEAD.replace("own", "owm"), "write stage: own, or rename the file", "owm"),
     ],
 )  # fmt: skip
@@ -179,6 +182,7 @@ def test_a_step_no_project_can_reach_is_a_hint(check, stage_when, when, reached)
 def test_the_shipped_stages_have_nothing_to_mend_and_nothing_idle(guide):
     """Every shipped sum is read by a formula, a text, a step or the plan's table; every step can be reached."""
     shown = {name for _, rows in GROUPS for _, names in rows for name in names}
+    shown |= {name for _, *names in PLACES for name in names}
     assert [str(hint) for hint in hints(shipped(), shown)] == []
     for file in sorted(Path(WORKFLOWS).glob("*.yaml")):
         said = guide("check", str(file))
