@@ -5,24 +5,29 @@ import sys
 from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
 
 import click
 
-from guide.commands.common import say, talk
+from guide.commands.common import SESSIONS, say, talk
 from guide.commands.follow import opening
 from guide.commands.planned import plan_of
 from guide.commands.sessions import At, read_session, session_path
 from guide.errors import GuideError, WrongUse
 from guide.plan.model import Plan
+from guide.read.lengths import show_length
 from guide.read.places import find_project, open_project, shown
 from guide.record.amend import WORDS, correct, move_note, right_measure
-from guide.record.clock import SystemClock, clock_face, spoken
+from guide.record.clock import SystemClock, clock_face, spoken, wall_ms
 from guide.record.enter import Paced, enter
-from guide.record.fold import fold
+from guide.record.fold import Folder, fold
 from guide.record.journal import Journal
-from guide.record.model import Reading, Record
-from guide.record.sessions import create
+from guide.record.lines import event_of
+from guide.record.model import Event, Reading, Record
+from guide.record.sessions import create, unfinished
+from guide.show.named import named_steps
 
+EXAMPLE = 'Write for example: guide amend --enter "12-18, 10:00 to 11:20, 9 blocks"'
 HELP = "\n".join(f"  {words:<18}{means}" for words, means in WORDS.items())
 
 
@@ -31,7 +36,9 @@ HELP = "\n".join(f"  {words:<18}{means}" for words, means in WORDS.items())
     epilog=f"\b\nCorrections:\n{HELP}\n\n\b\nExamples:\n  guide amend sessions/window-seat-cushion\n"
     '  guide amend SESSION --record 27 --set "interrupted 7 min" --why "the door"\n'
     '  guide amend SESSION --record 31 --measure "20 3/8 in"\n'
-    '  guide amend sessions/window-seat-cushion --enter "12-18, 10:00 to 11:20, 9 blocks"',
+    '  guide amend sessions/window-seat-cushion --enter "12-18, 10:00 to 11:20, 9 blocks"\n'
+    '  guide amend --enter "20, yesterday, 16:30 to 16:35, 20 1/4 in, note: a little narrow"\n'
+    "  guide amend --enter - < written-on-paper.txt",
 )
 @click.argument("session", required=False, metavar="[SESSION|PROJECT]")
 @click.option("--record", "number", type=int, metavar="N", help="The record to put right; see the list.")
@@ -120,44 +127,80 @@ def list_lines(record: Record) -> list[str]:
 
 
 def _enter(session: str | None, lines: tuple[str, ...], *, anew: bool) -> int:
-    """Type times in from paper: into the unfinished session, or a new one."""
+    """Type times in from paper: into the unfinished session, or a new one. All the lines, or none of them."""
     texts = [line for one in lines for line in (sys.stdin.read().split("\n") if one == "-" else [one]) if line.strip()]
-    clock = SystemClock()
-    journal, plan = _journal_for(session, clock.read(), anew=anew)
+    if not texts:
+        raise WrongUse(f"No line was given. {EXAMPLE}")
+    now = SystemClock().read()
+    place, plan, begun = _session_for(session, anew=anew)
+    journal = None if begun else Journal.open(place, now)
     try:
-        steps = [
-            Paced(s.key, s.pieces, s.piece, s.pace_s, None if s.waits_s is None else round(s.waits_s * 1000))
-            for s in plan.steps
-        ]
-        count = 0
-        for text in texts:
-            try:
-                many = enter(text, steps, fold(journal.events), clock.read(), _offset_at())
-            except GuideError as error:
-                raise WrongUse(f"{text}: {error}\n{count} lines before it are kept in {shown(journal.path)}.") from None
-            for members in many:
-                journal.append(members, clock.read())
-            count += 1
+        events = [event_of(1, begun[0], now)] if journal is None else list(journal.events)
+        members, told = _read_lines(texts, plan, events, now)
+        if journal is None:
+            journal = create(place, now)
+        for one in [*begun, *members]:
+            journal.append(one, now)
     finally:
-        journal.close()
-    talk(f"{count} line{'s' if count != 1 else ''} entered by hand; kept in {shown(journal.path)}.")
+        if journal is not None:
+            journal.close()
+    talk("\n".join(told))
+    talk(f"{len(texts)} line{'s' if len(texts) != 1 else ''} entered by hand; kept in {shown(journal.path)}.")
     return 0
 
 
-def _journal_for(session: str | None, now: Reading, *, anew: bool) -> tuple[Journal, Plan]:
-    from guide.commands.common import SESSIONS
-    from guide.record.sessions import unfinished
+def _read_lines(
+    texts: list[str], plan: Plan, events: list[Event], now: Reading
+) -> tuple[list[dict[str, Any]], list[str]]:
+    """Read all lines as events and say what each becomes; WrongUse for the first that cannot be."""
+    steps = [
+        Paced(
+            s.key, s.pieces, s.piece, s.pace_s, None if s.waits_s is None else round(s.waits_s * 1000),
+            measure=s.measure or "", makes=plan.project.make,
+        )
+        for s in plan.steps
+    ]  # fmt: skip
+    folder, names = Folder(events), named_steps(plan)
+    found: list[dict[str, Any]] = []
+    told: list[str] = []
+    for text in texts:
+        try:
+            many = enter(text, steps, folder.record, now, _offset_at())
+        except GuideError as error:
+            raise WrongUse(f"{text.strip()}: {error}\nNothing was entered.") from None
+        for one in many:
+            event = event_of(len(folder.events) + 1, one, now)
+            folder.add(event)
+            told.append(f"  {names[event.step]}: {_entered(event, plan)}")
+        found += many
+    return found, told
 
+
+def _entered(event: Event, plan: Plan) -> str:
+    """Say what was taken from the paper."""
+    if event.what == "measured":
+        units = plan.project.units
+        planned = plan.quantities[event.name].planned or plan.quantities[event.name].value
+        beside = f", planned {show_length(planned, units)}" if isinstance(planned, float) else ""
+        return f"{event.name.replace('_', ' ')} {show_length(event.mm or 0.0, units)}{beside}"
+    if event.what == "noted":
+        return f"note: {event.text}"
+    lap = event.set or {}
+    took = wall_ms(lap["to"]) - wall_ms(lap["from"]) - lap.get("less", 0)
+    of = next(step.pieces for step in plan.steps if step.key == event.step)
+    return f"{event.count} of {of}, {spoken(took)}" + ("" if event.what == "step_done" else ", not finished")
+
+
+def _session_for(session: str | None, *, anew: bool) -> tuple[Path, Plan, list[dict[str, Any]]]:
+    """Find the journal to write into, and its plan; or the folder to begin one in, and its first record."""
     if session is not None and Path(session).is_file() and session.endswith(".jsonl"):
-        return Journal.open(session, now), read_session(Path(session)).plan
+        return Path(session), read_session(Path(session)).plan, []
     here = open_project(find_project(session, SESSIONS), os.environ)
     path = None if anew else unfinished(here.folder)
     if path is not None:
-        return Journal.open(path, now), read_session(path).plan
+        return path, read_session(path).plan, []
     plan = plan_of(here)
-    journal = create(here.folder, now)
-    journal.append(opening(here, plan, "real", "", ""), now)
-    return journal, plan
+    return here.folder, plan, [opening(here, plan, "real", "", "")]
 
 
 def _offset_at() -> Callable[[int], int]:

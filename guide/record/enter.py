@@ -1,4 +1,4 @@
-"""Times typed in from paper, many steps at a time: `12-18, 10:00 to 11:20, 9 blocks`."""
+"""Times, sizes and notes typed in from paper: `12-18, 10:00 to 11:20, 9 blocks`."""
 
 import re
 from collections.abc import Callable, Sequence
@@ -8,6 +8,7 @@ from typing import Any
 import msgspec
 
 from guide.errors import WrongUse
+from guide.read.lengths import BadLength, parse_length
 from guide.record.clock import local, stamp
 from guide.record.model import Reading, Record
 from guide.record.moments import length_ms, wall_of
@@ -17,17 +18,26 @@ _TIMES = re.compile(r"(\d{1,2})[:.](\d\d)\s*(?:to|until|-|–)\s*(\d{1,2})[:.](\
 _PIECES = re.compile(r"(\d{1,5})\s+([^\W\d]+)")
 _LESS = re.compile(r"less\s+(.+)")
 _DAY = re.compile(r"(?:on\s+)?(\d{4}-\d\d-\d\d)|(today)|(yesterday)")
+_NOTE = re.compile(r"(?:,\s*|^\s*)note\s*:\s*|\s+[-–—]\s+(?=[^\W\d])", re.IGNORECASE)
+_SIZE = re.compile(r"(?:([^\W\d][^\d:]*?)\s*:?\s*)?([\d½¼¾⅛⅜⅝⅞].*)")
+_DECIMAL = re.compile(r"(\d),(\d+\s*(?:mm|cm|m|in|inch|inches|ft|yd)\b)", re.IGNORECASE)
+_FORM = "12-18, 10:00 to 11:20, 9 blocks, less 10 min, 20 1/4 in, note: words"
 _LONGEST = timedelta(hours=16)  # a longer stretch at the table is a slip of the pen
 
 
 class Paced(msgspec.Struct, frozen=True):
-    """A step as the run sheet numbers it (from 1): its pieces, what one is called, and one piece's pace."""
+    """A step as the run sheet numbers it (from 1): its pieces, what one is called, and one piece's pace.
+
+    measure: the size it measures, once for each of `makes`; "" when it measures none.
+    """
 
     key: str
     pieces: int
     piece: str
     pace_s: float
     waits_ms: int | None = None
+    measure: str = ""
+    makes: int = 1
 
 
 class _Line(msgspec.Struct):
@@ -36,6 +46,8 @@ class _Line(msgspec.Struct):
     pieces: tuple[int, str] | None = None
     less_ms: int = 0
     day: date | None = None
+    sizes: list[tuple[str, float]] = []  # what it was called on the sheet ("": not said), mm
+    note: str = ""
 
 
 def enter(
@@ -43,12 +55,14 @@ def enter(
 ) -> list[dict[str, Any]]:
     """Read one line of a run sheet as the members of events, the time shared by pace, exact to the ms.
 
-    text: step numbers, times and, when wanted, pieces, `less 10 min`, a day (default: today), by commas.
+    text: step numbers, times and, when wanted, pieces, `less 10 min`, a day (default: today), sizes with
+    their unit (`panel width 20 1/4 in`), by commas; last a note (`note: frays fast`). Pieces hold for every
+    step of the line that has as many left; of the others what is left was done.
     offset_at: the maker's offset in minutes at a wall ms (default: as now). Raises WrongUse.
     """
     line = _read(text, now)
     if not line.numbers or line.times is None:
-        raise WrongUse(f"“{text.strip()}”: write the steps' numbers and the times: 12-18, 10:00 to 11:20, 9 blocks.")
+        raise WrongUse(f"write the steps' numbers and the times: {_FORM}.")
     chosen = [_step(number, steps) for number in line.numbers]
     counts = [_count(one, line.pieces, record) for one in chosen]
     if line.pieces and not any(_named(one, line.pieces[1]) for one in chosen):
@@ -58,16 +72,27 @@ def enter(
         raise WrongUse("More is taken off than the time there is.")
     weights = [max(one.pace_s, 0.001) * max(count, 1) for one, count in zip(chosen, counts, strict=True)]
     marks, off = _shared(end - start, weights), _shared(line.less_ms, weights)
-    return [
-        _members(one, count, record, (start + marks[i], start + marks[i + 1], off[i + 1] - off[i]))
-        for i, (one, count) in enumerate(zip(chosen, counts, strict=True))
-    ]
+    sizes = _sizes(line.sizes, chosen)
+    out: list[dict[str, Any]] = []
+    for i, (one, count) in enumerate(zip(chosen, counts, strict=True)):
+        typed = {"step": one.key, "by_hand": True, "set": {"to": stamp(start + marks[i + 1])}}
+        if one.key in sizes:
+            make = {"make": _make(one, record)} if one.makes > 1 else {}
+            out.append({"what": "measured", "name": one.measure, "mm": sizes[one.key], **typed, **make})
+        if line.note and i == 0:
+            out.append({"what": "noted", "text": line.note, **typed})
+        out.append(_members(one, count, record, (start + marks[i], start + marks[i + 1], off[i + 1] - off[i])))
+    return out
 
 
 def _read(text: str, now: Reading) -> _Line:
     line = _Line()
-    for part in filter(None, (part.strip().lower() for part in text.split(","))):
-        if found := _STEPS.fullmatch(part):
+    told, *notes = _NOTE.split(text, maxsplit=1)
+    line.note = " ".join(notes).strip()
+    for part in filter(None, (part.strip().lower() for part in _DECIMAL.sub(r"\1.\2", told).split(","))):
+        if size := _size(part):
+            line.sizes.append(size)
+        elif found := _STEPS.fullmatch(part):
             first, last = int(found[1]), int(found[2] or found[1])
             if last < first:
                 raise WrongUse(f"{part}: the first step comes first: {last}-{first}.")
@@ -81,10 +106,48 @@ def _read(text: str, now: Reading) -> _Line:
         elif found := _PIECES.fullmatch(part):
             line.pieces = (int(found[1]), found[2])
         else:
-            raise WrongUse(f"“{part}” is not understood: write 12-18, 10:00 to 11:20, 9 blocks, less 10 min.")
+            raise WrongUse(f"“{part}” is not understood: write {_FORM}.")
     if len(set(line.numbers)) < len(line.numbers):
         raise WrongUse("A step is named twice.")
     return line
+
+
+def _size(part: str) -> tuple[str, float] | None:
+    """Read `20 1/4 in` or `panel width: 20 1/4 in`; None when it is no size."""
+    found = _SIZE.fullmatch(part)
+    if found is None:
+        return None
+    try:
+        return found[1] or "", parse_length(found[2])
+    except BadLength:
+        return None
+
+
+def _sizes(said: list[tuple[str, float]], chosen: list[Paced]) -> dict[str, float]:
+    """Give each size to the step that measures it: by name, else to the only one there is."""
+    out: dict[str, float] = {}
+    measuring = [one for one in chosen if one.measure]
+    for words, mm in said:
+        fits = [one for one in measuring if words in {"", "measure", "measured"} or _called(one) == words]
+        if not fits:
+            names = " and ".join(map(_called, measuring)) or "nothing"
+            raise WrongUse(f"These steps measure {names}{f', not {words}' if words else ''}.")
+        if len(fits) > 1:
+            raise WrongUse(f"Which size is it? Write {' or '.join(f'{_called(one)} 20 in' for one in fits)}.")
+        if fits[0].key in out or mm <= 0:
+            raise WrongUse(f"{_called(fits[0])} is said twice." if mm > 0 else "A size is more than nothing.")
+        out[fits[0].key] = round(mm, 6)
+    return out
+
+
+def _called(step: Paced) -> str:
+    return step.measure.replace("_", " ")
+
+
+def _make(step: Paced, record: Record) -> int:
+    """The first make whose size is not written yet, else the last."""
+    known = {one.make or 1 for one in record.measures.get(step.measure, [])}
+    return next((make for make in range(1, step.makes + 1) if make not in known), step.makes)
 
 
 def _day(found: re.Match[str], now: Reading) -> date:
@@ -112,13 +175,15 @@ def _nouns(steps: list[Paced]) -> str:
 
 
 def _count(step: Paced, said: tuple[int, str] | None, record: Record) -> int:
-    """Pieces this line finished of a step: those named, else all that are left."""
+    """Pieces this line finished of a step: as many as said when it has them, else all that are left."""
     done = record.step(step.key)
     left = max(step.pieces - done.pieces_done, 0)
     if done.state == "done" or (not left and step.pieces):
         raise WrongUse(f"{step.key} is done already; void it first if it was entered by mistake.")
-    if said is None or not _named(step, said[1]):
+    if said is None:
         return left
+    if not _named(step, said[1]):
+        return min(said[0], left)
     if not 1 <= said[0] <= left:
         raise WrongUse(f"{step.key} has {left} {step.piece}s left, not {said[0]}.")
     return said[0]

@@ -20,6 +20,8 @@ def _opened(work: Work, event: Event) -> None:
 
 def _texts(work: Work, event: Event) -> None:
     work.record.project_text, work.record.stage_texts = event.project, dict(event.stages or {})
+    if event.layout is not None:  # the changed project does not take the layout there was
+        work.record.layout = event.layout
 
 
 def _laid(work: Work, event: Event) -> None:
@@ -161,7 +163,7 @@ def _measured(work: Work, event: Event) -> None:
         return
     first = work.originals.get(event.n)
     was = first.mm if first and first.mm != event.mm else None
-    found = Measure(event.name, event.mm, event.make, event.n, work.wall(event), event.step, was, event.offset)
+    found = Measure(event.name, event.mm, event.make, event.n, work.told(event), event.step, was, event.offset)
     work.record.measures.setdefault(event.name, []).append(found)
 
 

@@ -40,6 +40,13 @@ class Work:
         except (ValueError, TypeError):
             return self.stamped(self.before) if self.before and self.before is not event else 0
 
+    def told(self, event: Event) -> int:
+        """When what a note or a measure tells of was, wall ms: of one typed in afterwards, as it was typed."""
+        try:
+            return wall_ms((event.set or {})["to"]) if event.by_hand else self.wall(event)
+        except (KeyError, ValueError, TypeError):
+            return self.wall(event)
+
     def now(self, doing: Doing, event: Event, why: str = "") -> None:
         """Say what the maker is doing from this event on."""
         record = self.record
@@ -71,7 +78,7 @@ class Work:
 
     def note(self, kind: str, event: Event, text: str, ms: int | None = None) -> int:
         """Keep a remark; gives its place in the list."""
-        self.record.remarks.append(Remark(kind, event.n, self.wall(event), event.step, text, ms, event.offset))
+        self.record.remarks.append(Remark(kind, event.n, self.told(event), event.step, text, ms, event.offset))
         return len(self.record.remarks) - 1
 
     def end_remark(self, event: Event) -> None:

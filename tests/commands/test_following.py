@@ -147,3 +147,43 @@ def test_a_correction_leaves_the_original_visible(follow, guide):
     assert journal().read_bytes().startswith(before)
     assert record().step("cut/press").laps[0].counted_ms == 7 * 60_000
     assert "forgot the timer" in guide("log", str(journal()), "--markdown", "-o", "-").out
+
+
+def test_sizes_and_notes_of_the_sheet_are_typed_in_with_the_times(guide):
+    """As a maker writes them on the paper; what was taken from each line is said."""
+    line = "20, yesterday, 16:30 to 16:35, 20 1/4 in, note: a little narrow"
+    said = guide("amend", DEMO, "--enter", line)
+    assert said.code == 0, said.err
+    assert "20 Measure across: panel width 20 1/4 in, planned 21 in" in said.err
+    assert "20 Measure across: 1 of 1, 5 min" in said.err
+    assert record().measured() == {"panel_width": pytest.approx(514.35)}  # 20.25 in of 25.4 mm
+    assert "zip_cut = 18 1/4 in" in guide("why", "zip_cut", str(journal())).out
+    assert "note: " in guide("amend", "-h").out
+
+
+def test_a_line_that_is_refused_leaves_nothing_behind(guide):
+    """No session is begun for it, and of many lines none is kept: the same list can be typed again."""
+    for lines in (["9-7, 10:00 to 10:20"], ["1, 09:00 to 09:10, yesterday", "2-1, 09:10 to 09:20, yesterday"]):
+        said = guide("amend", DEMO, *(word for line in lines for word in ("--enter", line)))
+        assert said.code == 2
+        assert "Nothing was entered." in said.err
+        assert "0 lines" not in said.err
+        assert not list(Path(DEMO).glob("*.jsonl"))
+
+
+def test_a_refused_line_leaves_an_open_session_as_it_was(follow, guide):
+    """Byte for byte."""
+    follow("\n1\nq\n")
+    before = journal().read_bytes()
+    lines = ["--enter", "7, 09:00 to 09:10, yesterday", "--enter", "7, 09:20 to 09:30, yesterday"]
+    said = guide("amend", DEMO, *lines)
+    assert (said.code, "done already" in said.err) == (2, True)
+    assert journal().read_bytes() == before
+
+
+def test_nothing_on_the_paper_is_no_session(guide, monkeypatch):
+    """An empty list is told, with what to write."""
+    monkeypatch.setattr("sys.stdin", io.StringIO("\n\n"))
+    said = guide("amend", DEMO, "--enter", "-")
+    assert (said.code, "--enter" in said.err) == (2, True)
+    assert not list(Path(DEMO).glob("*.jsonl"))

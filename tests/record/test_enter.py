@@ -11,6 +11,8 @@ SHEET = [
     Paced("quilt/cross", 9, "block", 60.0),
     Paced("quilt/check", 1, "piece", 180.0),
     Paced("wash/load", 1, "load", 120.0, waits_ms=3_600_000),
+    Paced("join/measure_width", 1, "panel", 60.0, measure="panel_width"),
+    Paced("join/measure_height", 1, "panel", 60.0, measure="panel_height"),
 ]
 
 
@@ -66,8 +68,50 @@ def test_a_wait_is_kept_with_the_step():
 
 
 @pytest.mark.parametrize(
+    ("line", "mm"),
+    [
+        ("5, 10:00 to 10:05, 20 1/4 in", 514.35),
+        ("5, 10:00 to 10:05, measure 20 1/4 in", 514.35),
+        ("5, 10:00 to 10:05, panel width: 51.5 cm", 515.0),
+        ("5, 10:00 to 10:05, 51,5 cm", 515.0),
+        ("5-6, 10:00 to 10:05, panel height 15 in, panel width 20¼ in", 514.35),
+    ],
+)
+def test_a_size_from_the_sheet_is_kept_with_its_step(line, mm):
+    """As follow would have kept it, at the time the step ended. 1 in = 25.4 mm [international yard, 1959]."""
+    record = typed(line).record
+    (found,) = record.measures["panel_width"]
+    assert (found.mm, found.step) == (pytest.approx(mm), "join/measure_width")
+    lap = record.step("join/measure_width").laps[0]
+    assert (found.at, lap.by_hand) == (lap.end, True)
+
+
+@pytest.mark.parametrize("words", ["note: frays, fast", "- frays, fast", "Note: frays, fast"])
+def test_a_note_from_the_sheet_is_kept_as_it_was_written(words):
+    """To the end of the line, commas and all; a dash between times is no note."""
+    record = typed(f"1, 10:00 - 10:20, {words}" if words[0] in "nN" else f"1, 10:00 - 10:20 {words}").record
+    assert [(one.kind, one.text, one.step) for one in record.remarks] == [("noted", "frays, fast", "quilt/mark")]
+    assert record.remarks[0].at == record.step("quilt/mark").laps[0].end
+
+
+def test_pieces_hold_for_every_step_that_has_as_many_left():
+    """“5 blocks” of marking and sewing, written over a range whose first step counts stacks."""
+    sheet = [Paced("stack/count", 80, "stack", 10.0), *SHEET[:3]]
+    s = Session()
+    s.run(7.5 * 3600)
+    for members in enter("1-4, 10:00 to 11:00, 5 blocks", sheet, s.record, s.clock.read()):
+        s.say(**members)
+    assert [s.record.step(one.key).pieces_done for one in sheet] == [5, 5, 5, 1]
+
+
+@pytest.mark.parametrize(
     ("line", "says"),
     [
+        ("1, 10:00 to 10:05, 20 in", "measure nothing"),
+        ("5-6, 10:00 to 10:05, 20 in", "Which size is it"),
+        ("5, 10:00 to 10:05, zip 20 in", "measure panel width, not zip"),
+        ("5, 10:00 to 10:05, 20 in, 21 in", "said twice"),
+        ("5, 10:00 to 10:05, 0 in", "more than nothing"),
         ("10:00 to 11:00", "the steps' numbers"),
         ("1-3", "the steps' numbers"),
         ("9, 10:00 to 11:00", "no step 9"),
