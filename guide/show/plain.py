@@ -19,6 +19,7 @@ from guide.follow.model import Desk
 from guide.follow.session import Session
 from guide.show import plain_words
 from guide.show.screen.text import clean
+from guide.show.words import NO_BREAK
 
 ENDED = 0
 INTERRUPTED = 130
@@ -68,7 +69,7 @@ class Face:
         """Print lines, cleaned, in the project's words."""
         for whole in plain_words.spoken_as(lines, self.session.plan.project.words):
             for line in whole.splitlines():
-                self.out.write(f"{clean(line)}\n")
+                self.out.write(f"{clean(line).replace(NO_BREAK, ' ')}\n")
         self.out.flush()
 
     def hush(self) -> None:

@@ -19,6 +19,8 @@ AMERICAN = {
 _WORD = re.compile(r"\b(" + "|".join(sorted(map(re.escape, AMERICAN), key=len, reverse=True)) + r")\b", re.IGNORECASE)
 
 NONE = "does not apply"
+NO_BREAK = "\u00a0"
+_IN_A_LENGTH = re.compile(r"(?<=≈) (?=\d)|(?<=\d) (?=\d+/\d)|(?<=[\d½¼¾]) (?=(?:mm|cm|m|in|yd)\b)")
 
 
 def text_of(quantity: Quantity, units: Units) -> str:
@@ -67,6 +69,11 @@ def _american(found: re.Match[str]) -> str:
     return word.capitalize() if found[0][0].isupper() else word
 
 
+def unbroken(text: str) -> str:
+    """Hold the lengths in a text together: the blanks in `≈ 7 1/16 in` are no place to break a line."""
+    return _IN_A_LENGTH.sub(NO_BREAK, text)
+
+
 def names_for(plan: Plan, step: Step | None = None) -> dict[str, Any]:
     """Give the names a text may print: lengths as said, counts as numbers, texts plain."""
     units = plan.project.units
@@ -94,7 +101,7 @@ def render_step(plan: Plan, step: Step, names: Mapping[str, Any] | None = None) 
 
     values = names_for(plan, step) if names is None else names
     words = plan.project.words
-    return {key: said(render(text, values), words) for key, text in step.texts.items()}
+    return {key: unbroken(said(render(text, values), words)) for key, text in step.texts.items()}
 
 
 def shown_values(plan: Plan, step: Step) -> list[tuple[str, str]]:

@@ -16,6 +16,7 @@ from guide.show.screen.scene import clock
 from guide.show.screen.stitch import Stretch, loop, pieces, stages
 from guide.show.screen.style import DYES, table
 from guide.show.screen.text import cells, clean, clip, ends, flat, length, wrap
+from guide.show.words import render_step, shown_values
 from tests.show import screen_samples as samples
 
 QUICK = settings(max_examples=60, deadline=None)
@@ -298,3 +299,22 @@ def test_any_project_draws_at_any_size(panel, room, beginner, data):
     assert all(length(line) <= room[0] for line in drawn.lines)
     assert 0 <= drawn.cursor[0] < room[0]
     assert 0 <= drawn.cursor[1] < room[1]
+
+
+@pytest.mark.parametrize("text", ["Sew ≈ 7 1/16 in at most", "Sew \u2248\u00a07\u00a01/16\u00a0in at most"])
+@pytest.mark.parametrize("room", range(11, 24))
+def test_a_length_is_never_broken_over_two_lines(text, room):
+    """At every width `≈ 7 1/16 in` stands on one line, with blanks a terminal can show. [practice]"""
+    assert any("≈ 7 1/16 in" in row for row in wrap(text, room))
+
+
+def test_a_step_s_lengths_hold_together():
+    """In the texts the blank inside a length is a no-break one, so that pages do not break it either."""
+    from tests.show.demo import demo_plan
+
+    plan = demo_plan()
+    texts = [render_step(plan, step) for step in plan.steps]
+    assert any("7\u00a01/16\u00a0in" in text for one in texts for text in one.values())
+    broken = re.compile(r"\d \d+/\d+ in\b")
+    assert not [text for one in texts for text in one.values() if broken.search(text)]
+    assert not [value for step in plan.steps for value, _ in shown_values(plan, step) if "\u00a0" in value]

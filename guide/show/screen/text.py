@@ -6,6 +6,8 @@ from functools import lru_cache
 
 from wcwidth import wcwidth
 
+from guide.show.words import NO_BREAK, unbroken
+
 Fragment = tuple[str, str]
 Line = list[Fragment]
 
@@ -107,11 +109,14 @@ def _long_word(word: str, room: int) -> list[str]:
 
 
 def wrap(text: str, room: int) -> list[str]:
-    """Clean text broken at blanks into lines of at most `room` columns; line ends in the text are kept."""
+    """Clean text broken at blanks into lines of at most `room` columns; line ends in the text are kept.
+
+    A length is not broken: `7 1/16 in` stays on one line.
+    """
     room, lines = max(1, room), []
     for paragraph in text.split("\n"):
         row = ""
-        for whole in clean(paragraph).split():
+        for whole in filter(None, unbroken(clean(paragraph)).split(" ")):
             for word in _long_word(whole, room):
                 if row and cells(row) + 1 + cells(word) > room:
                     lines.append(row)
@@ -121,7 +126,7 @@ def wrap(text: str, room: int) -> list[str]:
         lines.append(row)
     while lines and not lines[-1]:
         lines.pop()
-    return lines
+    return [row.replace(NO_BREAK, " ") for row in lines]
 
 
 def paragraph(text: str, room: int, style: str = "", at_most: int | None = None, more: str = "…") -> list[Line]:
