@@ -12,6 +12,11 @@ from guide.read.strict_yaml import Loaded
 MAX_BLOCKS, MAX_SQUARES = 10_000, 100_000
 
 
+def _say(mm: float, loaded: Loaded) -> str:
+    """Say a length in the units the project is written for."""
+    return show_length(mm, "metric" if dig(loaded.data, ("units",)) == "metric" else "inch")
+
+
 def check_loose(taken: dict[str, Any], loaded: Loaded) -> None:
     """Check what can be checked although something else is wrong, so that all is said at once."""
     _seams(dig(taken, ("seam",)), taken, loaded)
@@ -36,6 +41,7 @@ def check_whole(project: Project, loaded: Loaded) -> None:
     _way_in(project, loaded)
     if project.closure == "zip":
         _zip(project, taken, loaded)
+    _room(project, taken, loaded)
 
 
 def _vast(project: Project, loaded: Loaded) -> None:
@@ -59,8 +65,8 @@ def _snips(taken: dict[str, Any], loaded: Loaded) -> None:
     if clear >= seam - 1e-9:
         loaded.problem(
             ("snips", "clear"),
-            f"a snip that ends {show_length(clear, 'inch')} from the stitching has no fringe left to cut; "
-            f"write less than the seam, {show_length(seam, 'inch')}",
+            f"a snip that ends {_say(clear, loaded)} from the stitching has no fringe left to cut; "
+            f"write less than the seam, {_say(seam, loaded)}",
         )
 
 
@@ -81,13 +87,13 @@ def _seams(seam: Any, taken: dict[str, Any], loaded: Loaded) -> None:
     if isinstance(square, float) and square <= 4 * seam:
         loaded.problem(
             ("square",),
-            f"a square of {show_length(square, 'inch')} is eaten up by its seams; "
-            f"write more than four seams, {show_length(4 * seam, 'inch')}",
+            f"a square of {_say(square, loaded)} is eaten up by its seams; "
+            f"write more than four seams, {_say(4 * seam, loaded)}",
         )
     if isinstance(free_end, float) and free_end > seam + 1e-9:
         loaded.problem(
             ("free_end",),
-            f"a free end over one seam leaves a hole where seams cross; write at most {show_length(seam, 'inch')}",
+            f"a free end over one seam leaves a hole where seams cross; write at most {_say(seam, loaded)}",
         )
 
 
@@ -98,8 +104,8 @@ def _wadding(taken: dict[str, Any], loaded: Loaded) -> None:
     if gap < seam - 1.0:
         loaded.problem(
             ("wadding", "gap"),
-            f"wadding with a gap of {show_length(gap, 'inch')} would be caught in the seam and show in the "
-            f"fringe; write at least the seam, {show_length(seam, 'inch')}",
+            f"wadding with a gap of {_say(gap, loaded)} would be caught in the seam and show in the "
+            f"fringe; write at least the seam, {_say(seam, loaded)}",
         )
     if isinstance(square, float) and square <= 2 * gap:
         loaded.problem(("wadding", "gap"), "no wadding is left between two such gaps; make the gap smaller")
@@ -115,7 +121,7 @@ def _prints(project: Project, loaded: Loaded) -> None:
         if not p.width and "on_hand" not in loaded.data["prints"][i]:
             loaded.problem(("prints", i), f"{p.name}: write its width, or what is on hand of it")
         if p.width and 2 * p.selvedge >= p.width:
-            said = f"nothing is left of a cloth {show_length(p.width, 'inch')} wide between two such selvedges"
+            said = f"nothing is left of a cloth {_say(p.width, loaded)} wide between two such selvedges"
             loaded.problem(("prints", i, "selvedge"), f"{said}; make the selvedge smaller")
         if p.use_up and not p.ready_squares:
             loaded.problem(("prints", i, "use_up"), "there are no ready-cut squares to use up; add them to on_hand")
@@ -158,5 +164,22 @@ def _zip(project: Project, taken: dict[str, Any], loaded: Loaded) -> None:
         loaded.problem(
             ("closure", "end_gap"),
             "the zip would reach into the outer seam and be sewn over; write more than the seam, "
-            f"{show_length(taken['seam'], 'inch')}",
+            f"{_say(taken['seam'], loaded)}",
         )
+
+
+def _room(project: Project, taken: dict[str, Any], loaded: Loaded) -> None:
+    """Refuse a closure without a mouth: a zip that is all ends, envelope panels wholly over each other."""
+    square, seam = taken["square"], taken["seam"]
+    if not isinstance(square, float) or project.target is not None:
+        return
+    side = {"row": project.across, "column": project.down}.get(str(taken["zip_along"]), 0)
+    length = side * (square - 2 * seam) + 2 * seam
+    ends = 2 * (taken["zip_end_gap"] or 0.0) + 2 * (taken["zip_stop_gap"] or 0.0)
+    if project.closure == "zip" and side and ends >= length - 1e-9:
+        said = f"a zip seam of {_say(length, loaded)} has no opening left between ends of {_say(ends / 2, loaded)}"
+        loaded.problem(("closure", "end_gap"), f"{said}, so there is no way in; make end_gap smaller")
+    high = project.down * (square - 2 * seam) + 2 * seam
+    if project.closure == "envelope" and taken["envelope_overlap"] >= high - 1e-9:
+        said = f"each panel would be as high as the whole back, {_say(high, loaded)}, so there is no way in"
+        loaded.problem(("closure", "overlap"), f"{said}; write less, such as {_say(high / 3, loaded)}")

@@ -37,7 +37,7 @@ def articles(draw: st.DrawFn, closures: tuple[str, ...] = CLOSURES) -> dict[str,
         "free_end": seam * F(draw(st.integers(0, 4)), 4),
         "gap": seam + sixteenths(0, 8),
         "every": sixteenths(4, 24),
-        "end_gap": seam + sixteenths(1, 8),
+        "end_gap": seam + sixteenths(1, 4),
         "plain": closure != "throw" and draw(st.booleans()),
         "quilting": draw(st.sampled_from(["cross", "plus", "none"])),
         "shrinks": (draw(st.integers(0, 8)), draw(st.integers(0, 8))),
@@ -51,11 +51,11 @@ def written(a: dict[str, Any], *, units: str = "inch", k: int = 1) -> dict[str, 
         value = F(inches) * k
         return f"{float(value):.10g} in" if units == "inch" else f"{float(value * MM):.10g} mm"
 
-    zips = {"end_gap": length(a["end_gap"]), "stop_gap": length(F(1, 2)), "box_gap": length(F(1, 4)), "type": "zip"}
+    zips = {"end_gap": length(a["end_gap"]), "stop_gap": length(F(1, 8)), "box_gap": length(F(1, 4)), "type": "zip"}
     closure: Any = {
         "zip across": zips | {"after_row": 1},
         "zip down": zips | {"after_column": 1},
-        "envelope": {"type": "envelope", "overlap": length(4), "hem": length(1), "double_hem": True},
+        "envelope": {"type": "envelope", "overlap": length(a["square"] / 2), "hem": length(1), "double_hem": True},
         "throw": "none",
     }[a["closure"]]
     back: Any = "none" if a["closure"] == "throw" else {"plain": "leaf"} if a["plain"] else "patchwork"
@@ -119,7 +119,7 @@ OF_ALL_MAKES = (
     "blocks", "squares", "stack_squares", "back_squares", "wadding_squares", "quilt_lines", "row_seams", "panel_seams",
     "outer_seam", "snips_row", "snips_panel", "snips_outer", "snips_crossing", "snip_cuts", "crossings", "stitched",
     "stitched_quilting", "stitched_rows", "stitched_panels", "stitched_outer", "stitched_back", "stitched_zip",
-    "stitched_hems", "back_short_seams", "back_long_seams", "runs", "runs_back", "runs_opening", "runs_thin", "thread",
+    "stitched_hems", "back_short_seams", "back_long_seams", "runs", "runs_back", "runs_opening", "runs_raw", "runs_thin", "thread",
     "thread_sewn", "thread_tails", "thread_backstitch", "thread_needle", "thread_bobbin", "thread_chain_saves",
     "thread_quilting", "thread_rows", "thread_panels", "thread_outer", "thread_back", "thread_zip", "thread_hems",
 )  # fmt: skip
