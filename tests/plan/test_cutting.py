@@ -123,8 +123,38 @@ def test_cut_rows_add_up_to_the_parts():
             "pieces": 25,
             "part": "square",
             "layers": 4,
+            "along": False,
+            "bought": True,
+            "cloth": 1,
+            "then_mm": (),
         }
     ]
+
+
+@pytest.mark.parametrize(
+    ("width", "length", "along"), [(22, 18, False), (18, 22, False), (13, 40, True), (6, 60, True)]
+)
+def test_squares_from_a_piece_on_hand_take_one_ruler_setting(width, length, along):
+    """Strips as wide as the square, never one deep strip to be cut again: one setting for everything. [practice]"""
+    piece = [Remnant(width * IN, length * IN)]
+    count = (width // 6) * (length // 6)
+    done = cut("oat stripe", [squares(6, count)], None, piece)
+    assert faults(done, [squares(6, count)], None, piece) == []
+    assert done.ruler_settings == 1
+    rows = cut_rows(done)
+    assert {(round(row["setting_mm"] / IN, 6), row["then_mm"]) for row in rows} == {(6, ())}
+    assert {row["along"] for row in rows} == {along}
+
+
+def test_the_settings_that_divide_a_strip_are_said():
+    """A 9 in strip of two 14 in backs and a 5 in square: cut across at 9, then 14, then 5. [identity]"""
+    parts = [
+        Part("back", "moss check", 14 * IN, 9 * IN, 2, one_way=True),
+        Part("square", "moss check", 5 * IN, 5 * IN, 1),
+    ]
+    (row,) = cut_rows(cut("moss check", parts, Bolt(44 * IN), []))
+    assert round(row["setting_mm"] / IN, 6) == 9
+    assert [round(mm / IN, 6) for mm in row["then_mm"]] == [14, 5]
 
 
 def test_the_cutting_order_names_ruler_and_parts():

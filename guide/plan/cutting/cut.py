@@ -7,7 +7,18 @@ from guide.plan.cutting import refusals
 from guide.plan.cutting.bolt import shortest_from_bolt
 from guide.plan.cutting.count import count_cuts, count_settings
 from guide.plan.cutting.on_hand import from_on_hand
-from guide.plan.cutting.pieces import Bolt, Kind, Strip, Used, kinds_of, length_of, part_units, space_units, to_mm
+from guide.plan.cutting.pieces import (
+    Bolt,
+    Kind,
+    Strip,
+    Used,
+    kinds_of,
+    length_of,
+    part_units,
+    parted,
+    space_units,
+    to_mm,
+)
 from guide.plan.cutting.placing import left_over, place
 from guide.plan.model import Cutting, Part
 from guide.read.model import Remnant
@@ -44,7 +55,7 @@ def cut(
             raise refusals.not_enough(material, kinds, wanted, remnants, buy_step_mm)
         refusals.check_bolt(material, kinds, wanted, bolt, buy_step_mm)
         strips = shortest_from_bolt(listed, wanted, space_units(bolt.usable_mm), seed, effort)
-        used.append(_unroll(bolt, strips, straighten_mm))
+        used.append(_unroll(bolt, parted(strips, len(listed)), straighten_mm))
     cloths = place(used, kinds)
     use_mm = sum(cloth.length_mm for cloth in cloths if cloth.bought)
     buy_mm = ceil(use_mm / buy_step_mm * (1 - 1e-9)) * buy_step_mm

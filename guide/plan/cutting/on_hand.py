@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from guide.plan.cutting.beam import fullest
-from guide.plan.cutting.pieces import Kind, Strip, Used, space_units
+from guide.plan.cutting.beam import fullest, settings
+from guide.plan.cutting.pieces import Kind, Strip, Used, parted, space_units
 from guide.plan.cutting.shelves import shelves
 from guide.plan.cutting.strips import StripMaker
 from guide.read.model import Remnant
@@ -74,7 +74,7 @@ def _area(kinds: Sequence[Kind], counts: Sequence[int]) -> int:
 
 
 def _fill(cutter: _Cutter, left: Sequence[int], width: int, length: int) -> _Try:
-    """The best of plain shelves, strips across the piece and strips along it; the plainest when equal."""
+    """The best of plain shelves, strips across the piece and strips along it; of equals the fewest ruler settings."""
     tries = [_tried(width, length, shelves(cutter.kinds, left, width, length), along=False)]
     for along in (False, True):
         across, down = (length, width) if along else (width, length)
@@ -83,10 +83,11 @@ def _fill(cutter: _Cutter, left: Sequence[int], width: int, length: int) -> _Try
             cutter.makers[across, along] = StripMaker(kinds, across)
         strips = fullest(cutter.makers[across, along], left, down, _BEAM)
         tries.append(_tried(width, length, strips, along=along))
-    return max(tries, key=lambda one: one.area)
+    return max(tries, key=lambda one: (one.area, -settings(one.used.strips), -len(one.used.strips)))
 
 
 def _tried(width: int, length: int, strips: tuple[Strip, ...], *, along: bool) -> _Try:
+    strips = parted(strips, len(strips[0].used)) if strips else ()
     piece = Used(width, length, 0, 0, bought=False, along=along, strips=strips)
     counts = tuple(sum(column) for column in zip(*(strip.used for strip in strips), strict=True))
     return _Try(piece, sum(strip.area for strip in strips), counts)

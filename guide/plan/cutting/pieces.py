@@ -122,6 +122,26 @@ def strip_of(pieces: Sequence[Piece], kinds: int) -> Strip:
     )
 
 
+def parted(strips: Sequence[Strip], kinds: int) -> tuple[Strip, ...]:
+    """Strips cut as a person cuts them: where a cut runs right across a strip, it is two strips.
+
+    Three rows of squares cut as one deep strip are three strips of one ruler setting; no cloth is lost by it.
+    """
+    return tuple(strip_of(band, kinds) for strip in strips for band in _bands(strip.pieces))
+
+
+def _bands(pieces: Sequence[Piece]) -> list[list[Piece]]:
+    """Pieces between the cuts that run right across, each band moved to its own near edge."""
+    bands: list[list[Piece]] = []
+    top = 0
+    for piece in sorted(pieces, key=lambda piece: piece.y):
+        if not bands or piece.y >= top:
+            bands.append([])
+        bands[-1].append(piece)
+        top = max(top, piece.y + piece.height)
+    return [[piece._replace(y=piece.y - band[0].y) for piece in band] for band in bands]
+
+
 def length_of(strips: Sequence[Strip]) -> int:
     """The length so many strips take, one after another."""
     return sum(strip.size for strip in strips)
