@@ -12,6 +12,7 @@ import msgspec
 from guide.commands.common import opened, say, talk
 from guide.commands.planned import plan_of
 from guide.commands.times import money_of, past_under, seen_of, usual_steps
+from guide.errors import WrongUse
 from guide.plan.learnt import Learnt
 from guide.plan.model import Plan
 from guide.read.places import Opened
@@ -25,7 +26,8 @@ if TYPE_CHECKING:
     "plan",
     epilog="\b\nExamples:\n  guide plan sessions/window-seat-cushion\n  guide plan --json > plan.json\n"
     "  guide plan --set square=7in --set make=6\n  guide plan --page plan.html\n"
-    '  guide plan --set make=6 --by 2026-12-12 --evening "2 hours"\n  guide plan --as-made',
+    '  guide plan --set make=6 --by 2026-12-12 --evening "2 hours"\n  guide plan --as-made\n'
+    "  guide plan --cutting --spare 2\n  guide plan sessions/one --with sessions/other",
 )
 @click.argument("project", required=False)
 @click.option("--json", "as_json", is_flag=True, help="Everything as JSON: mm, mm², s, and the texts.")
@@ -38,6 +40,9 @@ if TYPE_CHECKING:
 @click.option("--from", "start", metavar="DAY", help="With --by: the first evening; today when not said.")
 @click.option("--on", metavar="DAYS", help="With --by: only on these days, as mon,wed,sat.")
 @click.option("--rest", is_flag=True, help="How long the rest of the unfinished session takes.")
+@click.option("--cutting", is_flag=True, help="The cutting alone: the order to cut in, strip by strip, and a sketch.")
+@click.option("--spare", type=click.IntRange(0, 100), default=0, metavar="N", help="Cut N squares more of each print.")
+@click.option("--with", "others", multiple=True, metavar="PROJECT", help="Plan this one too, from the same stash.")
 @click.option("--open", "open_it", is_flag=True, help="Open the page that was written.")
 def command(
     project: str | None,
@@ -52,6 +57,9 @@ def command(
     everything: bool,
     as_made: bool,
     rest: bool,
+    cutting: bool,
+    spare: int,
+    others: tuple[str, ...],
     open_it: bool,
 ) -> int:
     """Work out every number of PROJECT: sizes, cut list, layout, shopping, steps, time and cost.
@@ -64,11 +72,15 @@ def command(
 
     asking = asked(evening, by, start, on)
     here = opened(project, texts=bool(page))
+    if others or cutting:
+        _alone(cutting=cutting, as_json=as_json, apart=any((page, changes, asking, everything, as_made, rest)))
+        _cloth(here, others, spare, as_json=as_json)
+        return 0
     past = past_under(here.folder.parent)
     paces = learn(seen_of(past))
-    plan = plan_of(here)
+    plan = plan_of(here, spare)
     learnt = learnt_for(past, plan)
-    tried = _tried(here, plan, changes, learnt if as_made else ())
+    tried = _tried(here, plan, changes, learnt if as_made else (), spare)
     names = " ".join((*changes, *(["as made"] if as_made and learnt else [])))
     data = _report(tried or plan, paces, texts=bool(page))
     data["learnt"] = [msgspec.structs.asdict(one) | {"says": hint(one)} for one in learnt]
@@ -95,6 +107,33 @@ def command(
     return 0
 
 
+def _alone(*, cutting: bool, as_json: bool, apart: bool) -> None:
+    """Refuse options that would be left without effect."""
+    if apart or (cutting and as_json):
+        raise WrongUse(
+            "--cutting and --with show the cloth alone: leave out the options about times, trials and pages. "
+            "The cutting order is in --json as it is."
+        )
+
+
+def _cloth(here: Opened, others: Sequence[str], spare: int, *, as_json: bool) -> None:
+    """Show the cutting order of one project, or several projects and one shopping list."""
+    if not others:
+        from guide.show.cutting_lines import cutting_lines
+
+        say("\n".join(cutting_lines(plan_of(here, spare), _columns())))
+        return
+    from guide.commands.together import plans_together, together_lines, together_report
+
+    data = together_report(plans_together(here, others, spare))
+    if as_json:
+        import json
+
+        click.echo(json.dumps(data, ensure_ascii=False, indent=1, allow_nan=False))
+    else:
+        say("\n".join(together_lines(data)))
+
+
 def _report(plan: Plan, paces: "Paces", *, texts: bool = False) -> dict[str, Any]:
     """Report a plan at the maker's own paces."""
     from guide.show.report import report
@@ -102,7 +141,7 @@ def _report(plan: Plan, paces: "Paces", *, texts: bool = False) -> dict[str, Any
     return report(plan, money=money_of(plan, paces), paces=usual_steps(plan, paces), texts=texts)
 
 
-def _tried(here: Opened, plan: Plan, changes: Sequence[str], learnt: Sequence[Learnt]) -> Plan | None:
+def _tried(here: Opened, plan: Plan, changes: Sequence[str], learnt: Sequence[Learnt], spare: int) -> Plan | None:
     """Plan with other values tried, then with what was learnt; None when nothing is tried."""
     if not changes and not learnt:
         return None
@@ -113,7 +152,7 @@ def _tried(here: Opened, plan: Plan, changes: Sequence[str], learnt: Sequence[Le
     other = open_project(here.path, os.environ, changes)
     same = not changes and plan.layout is not None  # a layout that was kept fits only what it was laid for
     stacks = [list(block.stack) for block in plan.layout.blocks] if same and plan.layout else None
-    return make_plan(as_made(other.project, learnt), other.language, None, stacks)
+    return make_plan(as_made(other.project, learnt), other.language, None, stacks, spare)
 
 
 def _outlook(here: Opened, plan: Plan, paces: "Paces", asking: "Asked | None", *, rest: bool) -> dict[str, Any]:
@@ -153,4 +192,8 @@ def plan_text(data: dict[str, object], *, everything: bool) -> list[str]:
     """Lay the table out for the terminal at hand."""
     from guide.show.table import plan_lines
 
-    return plan_lines(data, min(shutil.get_terminal_size((80, 24)).columns, 100), everything=everything)
+    return plan_lines(data, _columns(), everything=everything)
+
+
+def _columns() -> int:
+    return min(shutil.get_terminal_size((80, 24)).columns, 100)

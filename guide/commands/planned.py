@@ -13,10 +13,13 @@ from guide.read.model import Project
 from guide.read.places import LAYOUT_FILE, Opened, read_text, shown
 
 
-def plan_of(here: Opened) -> Plan:
-    """Plan a project; a layout kept by `guide layout` is used. Raises NeedsMending when it does not fit."""
+def plan_of(here: Opened, spare: int = 0) -> Plan:
+    """Plan a project; a layout kept by `guide layout` is used. Raises NeedsMending when it does not fit.
+
+    `spare` squares more of every print are cut.
+    """
     stacks, _ = kept_layout(here.folder, here.project)
-    return make_plan(here.project, here.language, None, stacks)
+    return make_plan(here.project, here.language, None, stacks, spare)
 
 
 def kept_layout(folder: Path, project: Project) -> tuple[list[list[str]] | None, frozenset[Cell]]:

@@ -7,7 +7,7 @@ from guide.plan.advise import advice_of
 from guide.plan.backwards import settle
 from guide.plan.cutting import Bolt, cut, cut_rows
 from guide.plan.graph import values, work_out
-from guide.plan.model import Cutting, Layout, Plan, Step
+from guide.plan.model import Cutting, Layout, Part, Plan, Step
 from guide.plan.panels import lay_panels, squares_needed
 from guide.plan.parts import WADDING, parts_of
 from guide.plan.shopping import BUY_STEP_MM, shop
@@ -26,8 +26,11 @@ def make_plan(
     language: Language,
     measured: Mapping[str, float] | None = None,
     layout: Sequence[Sequence[str]] | None = None,
+    spare: int = 0,
 ) -> Plan:
     """Plan a project. `measured` (name to mm) replaces planned values; `layout` keeps stacks already decided.
+
+    `spare` squares more of every print are cut.
 
     Raises NeedsMending, CannotLay or CannotCut, each saying what would make it possible.
     """
@@ -37,7 +40,8 @@ def make_plan(
     panel, backing = lay_panels(project, at, layout)
     squares = squares_needed(panel, backing, project.make)
     planned = {name: q.value if q.planned is None else q.planned for name, q in quantities.items()}
-    cutting = _cutting(project, language, planned, squares)
+    wanted = {name: count + spare for name, count in squares.items()}
+    cutting = _cutting(project, parts_of(project, language, planned, wanted), planned)
     spools, zip_buy = planned.get("thread_spools"), planned.get("zip_buy")
     steps = steps_of(project, language, at, _tables(project, panel, cutting, squares))
     return Plan(
@@ -60,11 +64,8 @@ def make_plan(
     )
 
 
-def _cutting(
-    project: Project, language: Language, at: Mapping[str, Value], squares: Mapping[str, int]
-) -> tuple[Cutting, ...]:
+def _cutting(project: Project, parts: Sequence[Part], at: Mapping[str, Value]) -> tuple[Cutting, ...]:
     """Cut every material from its planned sizes: cloth is cut before anything can be measured."""
-    parts = parts_of(project, language, at, squares)
     out: list[Cutting] = []
     cloths = {p.name: p for p in project.prints}
     for material in dict.fromkeys(part.material for part in parts):

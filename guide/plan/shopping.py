@@ -9,9 +9,9 @@ from math import ceil
 
 import msgspec
 
-from guide.plan.model import Buy, CutCloth, Cutting, Part
+from guide.plan.model import Buy, CutCloth, Cutting
 from guide.read.lengths import METRE, YARD, Units, show_length
-from guide.read.model import Project, Rate, Remnant
+from guide.read.model import Project, Rate
 
 BUY_STEP_MM: dict[Units, float] = {"inch": YARD / 8, "metric": METRE / 10}
 WADDING = "wadding"
@@ -167,46 +167,6 @@ def cloth_width_mm(project: Project, material: str) -> float:
     return next((cloth.width for cloth in project.prints if cloth.name == material), 0.0)
 
 
-def with_spares(parts: Sequence[Part], spares: int, part: str = "square") -> tuple[Part, ...]:
-    """Parts with so many spare squares of every print added, for those who want them."""
-    return tuple(
-        msgspec.structs.replace(one, count=one.count + spares) if one.name == part and one.count else one
-        for one in parts
-    )
-
-
-def after_cutting(remnants: Sequence[Remnant], cutting: Cutting) -> tuple[Remnant, ...]:
-    """What is on hand once a cutting is done: pieces not touched, then what it leaves, the bolt's too."""
-    left = [[piece.width, piece.length, piece.count] for piece in remnants]
-    for cloth in cutting.cloths:
-        if not cloth.bought:
-            taken = next(
-                (p for p in left if p[2] and _near(p[0], cloth.width_mm) and _near(p[1], cloth.length_mm)),
-                None,
-            )
-            if taken is not None:
-                taken[2] -= 1
-    untouched = [Remnant(width, length, int(count)) for width, length, count in left if count]
-    return (*untouched, *(Remnant(rest.width_mm, rest.height_mm) for rest in cutting.left_over))
-
-
-def share_stash(project: Project, earlier: Sequence[Sequence[Cutting]]) -> Project:
-    """The project with its cloth on hand less what earlier projects cut from the same stash.
-
-    The stash is what this project lists under each print; `earlier` holds the cuttings of the projects
-    planned before it, in that order. What they leave over can be cut from; nothing is spent twice.
-    """
-    prints = []
-    for cloth in project.prints:
-        on_hand = cloth.on_hand
-        for cuttings in earlier:
-            for cutting in cuttings:
-                if cutting.material == cloth.name:
-                    on_hand = after_cutting(on_hand, cutting)
-        prints.append(msgspec.structs.replace(cloth, on_hand=on_hand))
-    return msgspec.structs.replace(project, prints=tuple(prints))
-
-
 def money(amount: Decimal) -> str:
     """An amount as text with 2 places, half a cent up."""
     return f"{_cents(amount)}"
@@ -225,7 +185,3 @@ def _per(of: Rate | str) -> Decimal:
 
 def _plain(quantity: Decimal) -> str:
     return f"{quantity.normalize():f}"
-
-
-def _near(one: float, other: float) -> bool:
-    return abs(one - other) <= 1e-6 * max(one, other)

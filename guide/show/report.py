@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 from guide.plan.model import Buy, Cutting, Layout, Plan, Step
 from guide.read.lengths import show_length
 from guide.record.model import Record
+from guide.show.cutting_lines import order_report
 from guide.show.report_numbers import place_text, plain, quantity_dict
 from guide.show.report_session import session_report
 from guide.show.words import minutes, said
@@ -172,6 +173,7 @@ def _cutting(plan: Plan, cutting: Cutting) -> dict[str, Any]:
         left["text"] = f"{show_length(left['width_mm'], units)} × {show_length(left['height_mm'], units)}"
     return out | {
         "parts": list(counts.values()),
+        "order": order_report(cutting, units),
         "use_text": show_length(cutting.use_mm, units),
         "buy_text": show_length(cutting.buy_mm, units),
     }

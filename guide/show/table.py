@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Sequence
 from typing import Any
 
+from guide.show.cutting_lines import short_lines
 from guide.show.words import minutes, said
 
 STITCH = "━ "
@@ -181,19 +182,15 @@ def _grid(layout: dict[str, Any], letters: dict[str, str], face: int) -> list[li
 
 
 def _cutting(report: dict[str, Any], width: int) -> list[str]:
+    project = report["project"]
     rows = []
     for one in report["cutting"]:
-        cuts = [step for step in report["steps"] if step.get("row") and step["row"].get("material") == one["material"]]
-        parts = "; ".join(f"{s['row']['strips']} strips, {s['row']['pieces']} {s['row']['part']}s" for s in cuts)
-        pieces = sum(len(cloth["placements"]) for cloth in one["cloths"])
-        ours = one["material"] == "wadding"
-        rows.append(
-            (
-                said(one["material"], report["project"]["words"]) if ours else one["material"],
-                parts or f"{pieces} pieces",
-            )
-        )
-    return _group("Cutting", rows, width)
+        name = said(one["material"], project["words"]) if one["material"] == "wadding" else one["material"]
+        lines = short_lines(one, project["words"], project["units"])
+        rows += [
+            (name if first else "", line) for first, line in zip([True, *[False] * len(lines)], lines, strict=False)
+        ]
+    return _group("Cutting; --cutting shows the order", rows, width)
 
 
 def _shopping(report: dict[str, Any], width: int) -> list[str]:

@@ -3,20 +3,17 @@
 from decimal import Decimal
 
 import msgspec
-import pytest
 
-from guide.plan.cutting import Bolt, CannotCut, cut
+from guide.plan.cutting import Bolt, cut
 from guide.plan.model import Buy, Cutting, Part
 from guide.plan.shopping import (
     Errand,
-    after_cutting,
-    share_stash,
     shop,
     shop_together,
     used_cost,
     used_costs,
-    with_spares,
 )
+from guide.plan.together import after_cutting
 from guide.read.model import Extra, Given, Labour, Print, Project, Rate, Remnant, Sell
 
 IN = 25.4
@@ -92,25 +89,6 @@ def test_cloth_on_hand_that_is_used_has_its_worth():
     cutting = cut("moss check", parts, None, [Remnant(44 * IN, 4 * IN)])
     (cost,) = used_costs(project(), (cutting,))
     assert (cost.used, cost.bought) == (Decimal("1.07"), Decimal("0.00"))
-
-
-def test_spare_squares_are_added_to_each_print_on_request():
-    """Squares only, and only of prints that are cut at all."""
-    parts = [Part("square", "a", 1, 1, 5), Part("square", "b", 1, 1, 0), Part("binding", "a", 1, 1, 2)]
-    assert [part.count for part in with_spares(parts, 2)] == [7, 0, 2]
-
-
-def test_one_stash_is_not_spent_twice():
-    """Two fat quarters of 18 by 22 in hold 24 squares of 5 in; after 20 of them a second project finds 4. [identity]"""
-    ours = project()
-    stash = ours.prints[1].on_hand
-    first = cut("oat stripe", [Part("square", "oat stripe", 5 * IN, 5 * IN, 20)], None, stash)
-    left = share_stash(ours, [[first]]).prints[1].on_hand
-    squares = Part("square", "oat stripe", 5 * IN, 5 * IN, 4)
-    assert cut("oat stripe", [squares], None, left).use_mm == 0
-    with pytest.raises(CannotCut):
-        cut("oat stripe", [msgspec.structs.replace(squares, count=5)], None, left)
-    assert share_stash(ours, []).prints == ours.prints
 
 
 def test_pieces_not_touched_stay_whole():

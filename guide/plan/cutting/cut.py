@@ -58,7 +58,7 @@ def cut(
         used.append(_unroll(bolt, parted(strips, len(listed)), straighten_mm))
     cloths = place(used, kinds)
     use_mm = sum(cloth.length_mm for cloth in cloths if cloth.bought)
-    buy_mm = ceil(use_mm / buy_step_mm * (1 - 1e-9)) * buy_step_mm
+    buy_mm = max(ceil(use_mm / buy_step_mm * (1 - 1e-9)) * buy_step_mm, use_mm)
     return Cutting(
         material=material,
         use_mm=use_mm,

@@ -1,0 +1,65 @@
+"""`guide plan A --with B`: several projects from one stash, each after the other, and one shopping list."""
+
+from collections.abc import Sequence
+from decimal import Decimal
+from typing import Any
+
+import msgspec
+
+from guide.commands.common import opened
+from guide.commands.planned import plan_of
+from guide.errors import GuideError
+from guide.plan.model import Plan
+from guide.plan.shopping import used_cost
+from guide.plan.together import share_stash, shopping_of
+from guide.read.places import Opened, shown
+from guide.show.cutting_lines import short_lines
+from guide.show.report import bought_text, plan_report
+from guide.show.report_numbers import plain
+from guide.show.words import said
+
+
+def plans_together(here: Opened, others: Sequence[str], spare: int = 0) -> list[Plan]:
+    """Plan projects in the order named; each cuts from what those before it leave. Raises GuideError."""
+    plans: list[Plan] = []
+    for one in (here, *(opened(other) for other in others)):
+        left = msgspec.structs.replace(one, project=share_stash(one.project, plans))
+        try:
+            plans.append(plan_of(left, spare))
+        except GuideError as error:
+            earlier = ", ".join(plan.project.title for plan in plans)
+            after = f" (the cloth on hand less what is cut from it for {earlier})" if plans else ""
+            error.args = (f"{shown(one.folder)}{after}: {error}",)
+            raise
+    return plans
+
+
+def together_report(plans: Sequence[Plan]) -> dict[str, Any]:
+    """All plans as plain data, with the shopping list for all of them."""
+    shopping = [plain(line) | {"text": bought_text(line)} for line in shopping_of(plans)]
+    costs = [line["cost"] for line in shopping if line["cost"]]
+    return {
+        "projects": [plan_report(plan) | {"cloth_used": f"{used_cost(plan.project, plan.cutting)}"} for plan in plans],
+        "shopping": shopping,
+        "bought": f"{sum(map(Decimal, costs), Decimal(0)):.2f}",
+        "currency": plans[0].project.currency,
+    }
+
+
+def together_lines(data: dict[str, Any]) -> list[str]:
+    """What each project cuts, then one list for the shop."""
+    out: list[str] = []
+    for one in data["projects"]:
+        project = one["project"]
+        out.append(f"{project['title']}, {project['make']} to make")
+        for cut in one["cutting"]:
+            name = said(cut["material"], project["words"]) if cut["material"] == "wadding" else cut["material"]
+            out += [f"  {name}, {line}" for line in short_lines(cut, project["words"], project["units"])]
+        out += [f"  cloth used: {one['cloth_used']} {project['currency']}", ""]
+    words = data["projects"][0]["project"]["words"]
+    wide = max((len(line["item"]) for line in data["shopping"]), default=0) + 3
+    out.append(f"Shopping for all of them, {data['currency']}")
+    for line in data["shopping"]:
+        item = line["item"] if line["counter"] == "cloth" else said(line["item"], words)
+        out.append(f"  {item:<{wide}}{line['text']:<10}{line['cost'] or '':>9}".rstrip())
+    return [*out, f"  {'in all, where prices are given':<{wide}}   {data['bought']}"]

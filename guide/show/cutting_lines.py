@@ -1,0 +1,102 @@
+"""The cutting in plain lines: a short line a cloth for the table, the numbered order with its sketch to cut by."""
+
+from collections import Counter
+from collections.abc import Sequence
+from itertools import groupby
+from typing import Any
+
+from guide.plan.cutting import cutting_order, sketch
+from guide.plan.model import Cutting, Plan
+from guide.plan.parts import WADDING
+from guide.read.lengths import Units, show_length
+from guide.show.words import said
+
+Row = dict[str, Any]
+
+
+def order_report(cutting: Cutting, units: Units) -> list[Row]:
+    """The cutting order of one material for a report: each strip as numbers, and as a person is told it."""
+    return [row | {"text": _told([row], units)} for row in cutting_order(cutting)]
+
+
+def short_lines(one: Row, words: str, units: Units) -> list[str]:
+    """One material of a report, a line a cloth: which cloth, its strips, and what comes from them."""
+    lines = []
+    for rows in _by_cloth(one["order"]):
+        cloth = one["cloths"][rows[0]["cloth"] - 1]
+        size = "" if cloth["bought"] else f", {cloth['width_text']} × {cloth['length_text']}"
+        strips = Counter((show_length(row["ruler_mm"], units), row["along"]) for row in rows)
+        pieces: Counter[str] = Counter()
+        for part in (part for row in rows for part in row["cut"]):
+            pieces[part["part"]] += part["count"]
+        cut = ", ".join(
+            f"{_counted(count, 'strip')} of {ruler}{' along the grain' if along else ''}"
+            for (ruler, along), count in strips.items()
+        )
+        given = ", ".join(_counted(count, name) for name, count in pieces.items())
+        lines.append(said(f"{_where(rows[0])}{size}: {cut}; {given}", words))
+    return lines
+
+
+def cutting_lines(plan: Plan, columns: int = 72) -> list[str]:
+    """Every material's numbered order, with a sketch of each cloth and what is left over."""
+    units, words = plan.project.units, plan.project.words
+    out: list[str] = []
+    for one in plan.cutting:
+        name = said(one.material, words) if one.material == WADDING else one.material
+        lines: list[str] = []
+        for rows in _by_cloth(order_report(one, units)):
+            cloth = one.cloths[rows[0]["cloth"] - 1]
+            size = f"{show_length(cloth.width_mm, units)} wide, {show_length(cloth.length_mm, units)} long"
+            lines.append(f", {_where(rows[0])}: {size}")
+            if cloth.bought and (start := cloth.placements[0].y_mm) > 0:
+                lines.append(f"  straighten the end first; {show_length(start, units)} is allowed for it")
+            lines += [f"  {_told(list(run), units)}" for run in _alike(rows)]
+        left = ", ".join(f"{show_length(r.width_mm, units)} × {show_length(r.height_mm, units)}" for r in one.left_over)
+        lines += [f"  left over, large enough to use: {left}"] if left else []
+        lines += ["", *(f"  {line}".rstrip() for line in sketch(one, columns - 2, units)[2:]), ""]
+        out += [(name if line.startswith(",") else "") + said(line, words) for line in lines]
+    return out
+
+
+def _by_cloth(order: Sequence[Row]) -> list[list[Row]]:
+    return [list(rows) for _, rows in groupby(order, key=lambda row: row["cloth"])]
+
+
+def _alike(rows: Sequence[Row]) -> list[list[Row]]:
+    return [list(run) for _, run in groupby(rows, key=_looks)]
+
+
+def _looks(row: Row) -> tuple[object, ...]:
+    return round(row["ruler_mm"], 3), row["cut"]
+
+
+def _where(row: Row) -> str:
+    return "from the bolt" if row["bought"] else f"from piece {row['cloth']} on hand"
+
+
+def _told(run: Sequence[Row], units: Units) -> str:
+    """`strips 1 to 2: ruler at 6 in, cut across; from each 7 squares`."""
+    first, last = run[0], run[-1]
+    strips = f"strip {first['strip']}" if first is last else f"strips {first['strip']} to {last['strip']}"
+    way = "along the grain" if first["along"] else "across"
+    pieces = ", ".join(
+        _counted(part["count"], part["part"]) + _size(part, first["ruler_mm"], units) for part in first["cut"]
+    )
+    return (
+        f"{strips}: ruler at {show_length(first['ruler_mm'], units)}, cut {way}; "
+        f"from {'it' if first is last else 'each'} {pieces}"
+    )
+
+
+def _size(part: Row, ruler_mm: float, units: Units) -> str:
+    """A part's size, unless it is a square of the strip's own setting."""
+    sides = (part["width_mm"], part["height_mm"])
+    if all(abs(side - ruler_mm) < 1e-3 for side in sides):
+        return ""
+    along, through = (show_length(side, units) for side in sides)
+    return f" (ruler at {along})" if abs(sides[1] - ruler_mm) < 1e-3 else f" ({along} × {through})"
+
+
+def _counted(count: int, name: str) -> str:
+    return f"{count} {name}" if count == 1 else f"{count} {name}s" if name[-1].isalpha() else f"{count} × {name}"

@@ -1,0 +1,151 @@
+"""Cloth through the front door: the cutting order, spare squares, several projects, and what cannot be."""
+
+import json
+import re
+
+import pytest
+import yaml
+
+DEMO = "sessions/window-seat-cushion"
+OTHER = "sessions/second-cushion"
+
+
+@pytest.fixture
+def change(workshop):
+    """Write a project like the demo but for some keys, in the demo's folder or another."""
+
+    def write(folder=DEMO, **keys):
+        kept = yaml.safe_load((workshop / DEMO / "project.yaml").read_text(encoding="utf-8"))
+        made = workshop / folder
+        made.mkdir(exist_ok=True)
+        (made / "project.yaml").write_text(yaml.safe_dump(kept | keys, sort_keys=False), encoding="utf-8")
+        return folder
+
+    return write
+
+
+def planned(guide, *argv):
+    said = guide("plan", *argv, "--json")
+    assert said.code == 0, said.err
+    return json.loads(said.out)
+
+
+def test_the_cutting_order_is_said_strip_by_strip(guide):
+    """20 squares of 6 in from 43 in usable: 7, 7 and 6; 8 of the stripe from its 22 by 18 in piece: 3, 3, 2. [identity]"""
+    said = guide("plan", DEMO, "--cutting").out
+    moss = said.split("oat stripe")[0]
+    assert "strips 1 to 2: ruler at 6 in, cut across; from each 7 squares" in moss
+    assert "strip 3: ruler at 6 in, cut across; from it 6 squares" in moss
+    assert "oat stripe, from piece 1 on hand: 22 in wide, 18 in long" in said
+    assert "┊" in said
+
+
+def test_the_order_in_json_gives_every_piece_once(guide):
+    """Strip by strip the pieces add up to the placements, and each strip is said in words. [identity]"""
+    for one in planned(guide, DEMO)["cutting"]:
+        cut = sum(part["count"] for row in one["order"] for part in row["cut"])
+        assert cut == sum(len(cloth["placements"]) for cloth in one["cloths"])
+        assert all(row["text"].startswith("strip ") for row in one["order"])
+
+
+def test_strips_along_the_grain_are_said_so(guide, change):
+    """A piece 13 in wide and 60 in long gives two strips of ten 6 in squares along it. [identity]"""
+    change(
+        prints=[
+            {"name": "moss check", "on_hand": [{"width": "13 in", "length": "60 in", "count": 3}]},
+            {"name": "clay dot", "width": "44 in"},
+        ]
+    )
+    said = guide("plan", DEMO, "--cutting")
+    assert said.code == 0, said.err
+    assert "ruler at 6 in, cut along the grain; from each 10 squares" in said.out
+
+
+def test_the_cut_step_says_the_setting_a_person_uses(guide, tmp_path):
+    """The stripe's piece on hand is cut at 6 in, three strips across. [practice]"""
+    page = tmp_path / "plan.html"
+    assert guide("plan", DEMO, "--page", str(page)).code == 0
+    text = re.sub(r"\s+", " ", re.sub(r"<[^>]+>", "", page.read_text(encoding="utf-8")))
+    assert "18 in. Cut 1 strip" not in text
+
+
+def test_spare_squares_are_cut_on_request(guide):
+    """Two more of each print: 22, 10 (12 lie ready) and 22 are cut instead of 20, 8 and 20. [identity]"""
+
+    def squares(*argv):
+        return {
+            one["material"]: sum(len(cloth["placements"]) for cloth in one["cloths"])
+            for one in planned(guide, DEMO, *argv)["cutting"]
+        }
+
+    plain, spare = squares(), squares("--spare", "2")
+    assert {name: spare[name] - count for name, count in plain.items()} == {
+        "moss check": 2, "oat stripe": 2, "clay dot": 2, "wadding": 0
+    }  # fmt: skip
+
+
+def test_two_projects_do_not_spend_one_stash_twice(guide, change):
+    """The first takes 8 squares from the piece and the 12 that lie ready; the second finds one more square there. [identity]"""
+    change(OTHER, project="Second cushion")
+    both = planned(guide, DEMO, "--with", OTHER)
+    (first, second) = (
+        next(one for one in project["cutting"] if one["material"] == "oat stripe") for project in both["projects"]
+    )
+    assert first["use_mm"] == 0
+    assert sum(len(cloth["placements"]) for cloth in first["cloths"]) == 8
+    assert sum(len(cloth["placements"]) for cloth in second["cloths"]) == 20
+    assert sum(len(cloth["placements"]) for cloth in second["cloths"] if not cloth["bought"]) == 1
+
+
+def test_lengths_of_two_projects_are_bought_as_one(guide, change):
+    """What is bought in one length holds what both take of it, and no eighth of a yard more. [identity]"""
+    change(OTHER, project="Second cushion")
+    both = planned(guide, DEMO, "--with", OTHER)
+    for line in both["shopping"]:
+        if line["unit"] == "yd":
+            used = [
+                one["use_mm"] for each in both["projects"] for one in each["cutting"] if one["material"] == line["item"]
+            ]
+            assert 0 <= float(line["quantity"]) * 914.4 - sum(used) < 114.3
+    assert both["bought"] == f"{sum(float(line['cost']) for line in both['shopping'] if line['cost']):.2f}"
+
+
+@pytest.mark.parametrize(
+    ("changes", "says"),
+    [
+        ({"square": "50 in", "grid": {"across": 2, "down": 2}}, ("too narrow", "50 in", "43 in", "at least")),
+        (
+            {"prints": [{"name": "moss check", "on_hand": [{"width": "5 in", "length": "40 in"}]}]},
+            ("moss check", "not enough", "more are wanted"),
+        ),
+        (
+            {"prints": [{"name": "a", "on_hand": [{"squares": 4}]}, {"name": "b", "at_most": 10, "width": "44 in"}]},
+            ("60", "14", "46 more are wanted", "raise at_most"),
+        ),
+    ],
+)
+def test_what_cannot_be_is_refused_with_figures_and_a_way_out(guide, change, workshop, changes, says):
+    """Exit 2, the reason in figures, what would make it possible; nothing is written."""
+    change(**changes)
+    before = sorted(workshop.rglob("*"))
+    page = workshop / "plan.html"
+    for argv in ((), ("--json",), ("--cutting",), ("--page", str(page)), ("--with", DEMO)):
+        refused = guide("plan", DEMO, *argv)
+        assert refused.code == 2
+        assert refused.out == ""
+        for word in says:
+            assert word in refused.err
+    assert sorted(workshop.rglob("*")) == before
+
+
+def test_a_second_project_that_finds_too_little_names_itself_and_what_was_taken(guide, change):
+    """Cloth for one, none to be bought: the second is refused, and told what was cut before it."""
+    prints = [{"name": "oat stripe", "on_hand": [{"width": "44 in", "length": "60 in"}]}]
+    change(prints=prints)
+    change(OTHER, project="Second cushion", prints=prints)
+    assert guide("plan", DEMO).code == 0
+    assert guide("plan", OTHER).code == 0
+    refused = guide("plan", DEMO, "--with", OTHER)
+    assert refused.code == 2
+    assert "second-cushion" in refused.err
+    assert "less what is cut from it for Window seat cushion" in refused.err
