@@ -55,6 +55,24 @@ def waits(plan: Plan, record: Record, now: Reading) -> tuple[Running, ...]:
     return tuple(sorted(running, key=lambda one: one.left_ms))
 
 
+def held_by(plan: Plan, record: Record, now: Reading, step: Step) -> Running | None:
+    """The running wait that this step hangs on: glue that is to be sewn over, a wash that is to be dried.
+
+    It is that of the step worked directly before it in its stage, or of the one that ended the stage before. A step
+    begun beside a wait hides it from those that follow: the maker has said how it stands.
+    """
+    before = reversed(plan.steps[: plan.steps.index(step)])
+    last = next((one for one in before if record.step(one.key).state not in {"untouched", "skipped"}), None)
+    if last is None or (last.stage != step.stage and not _ends_its_stage(plan, last)):
+        return None
+    running = waits(plan, record, now)
+    return next((one for one in running if one.step.key == last.key and not one.over), None)
+
+
+def _ends_its_stage(plan: Plan, step: Step) -> bool:
+    return step == [one for one in plan.steps if one.stage == step.stage][-1]
+
+
 def pace_ms(step: Step, paces: Mapping[str, float], *, beginner: bool = False) -> float:
     """Usual time of one piece: the maker's own pace (s, by step) if there is one, else the starter pace."""
     own = paces.get(step.key)

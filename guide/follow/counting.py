@@ -4,10 +4,11 @@ from typing import Any
 
 from msgspec.structs import replace
 
-from guide.follow.ahead import waits
-from guide.follow.asking import ask, say
+from guide.follow.ahead import held_by, waits
+from guide.follow.asking import ask, put_away, say
 from guide.follow.model import Ask, Desk, Moment, Turn
-from guide.follow.order import block_turn, group_of, is_over, left_of, next_step, open_step
+from guide.follow.order import block_turn, group_of, is_over, left_of, next_step, open_step, step_named
+from guide.follow.waiting import held_up
 from guide.plan.model import Step
 from guide.record.clock import spoken
 
@@ -42,12 +43,22 @@ def start(at: Moment) -> Turn:
     step = next_step(at.plan, at.record, by_block=desk.by_block)
     if step is None:
         return _close(at)
-    running = [one for one in waits(at.plan, at.record, at.now) if not one.over]
-    if running and desk.told != f"wait:{running[0].n}":
-        one = running[0]
-        said = f"{one.step.title} still takes {spoken(one.left_ms)}. Again to start beside it."
-        return Turn(replace(desk, told=f"wait:{one.n}", said=said))
+    held = held_by(at.plan, at.record, at.now, step)
+    if held is not None and desk.told != f"wait:{held.n}":
+        return held_up(replace_desk(at, desk), step, held)
     return _start(replace_desk(at, desk), step)
+
+
+def held_is(at: Moment, question: Ask, answer: str) -> Turn:
+    """Wait, write that the wait is over, or start the step beside it."""
+    step = step_named(at.plan, question.data["step"])
+    if answer == "2":
+        event = {"what": "waited", "step": question.data["wait"]}
+        return replace(put_away(at, "Over. The big key starts the step."), event=event)
+    if answer == "3" and step is not None:
+        desk = replace(put_away(at).desk, told=f"wait:{question.data['n']}")
+        return _start(replace_desk(at, desk), step)
+    return put_away(at, "Waiting. The big key asks again.")
 
 
 def _start(at: Moment, step: Step) -> Turn:

@@ -1,6 +1,7 @@
 """The big key: start, count a piece, finish; one key, one record."""
 
 import pytest
+from msgspec.structs import replace
 
 from tests.follow.samples_session import Bench
 
@@ -123,14 +124,83 @@ def test_a_step_that_waits_begins_its_wait():
     assert [wait.step for wait in bench.record.waits] == ["closure/glue"]
 
 
-def test_a_running_wait_is_said_before_the_next_step():
-    """While the glue holds, the first press says so and the second starts beside it."""
+def test_a_step_that_hangs_on_a_wait_asks_first():
+    """While the glue holds, the step after it asks: the big key waits, however often it is pressed."""
     bench = Bench().open("Glue the zip")
     bench.press("space", "space")
+    assert bench.desk.ask.question == "“Glue the zip” still takes 5 min. Start “Sew the outer seam”?"
+    bench.press(*["space"] * 4)
     assert bench.wrote[-1] == "step_done"
-    assert "still takes 5 min" in bench.said
-    bench.press("space")
-    assert bench.newest.what == "step_started"
+
+
+@pytest.mark.parametrize(
+    ("answer", "wrote"), [("1", "step_done"), ("2", "waited"), ("3", "step_started"), ("escape", "step_done")]
+)
+def test_how_the_wait_stands_is_one_record(answer, wrote):
+    """Wait: nothing. It is over: `waited`, and the next press starts. All the same: started beside it."""
+    bench = Bench().open("Glue the zip")
+    bench.press("space", "space")
+    count = len(bench.wrote)
+    bench.press(answer)
+    assert bench.newest.what == wrote
+    assert len(bench.wrote) - count == (answer in "23")
+    if answer == "2":
+        bench.press("space")
+        assert bench.newest.what == "step_started"
+
+
+def test_a_beginner_who_starts_beside_a_wait_reads_the_caution_and_is_not_asked_twice():
+    """All the same, the caution, then the start: the wait is not asked about again."""
+    bench = Bench(beginner=True).through("Sew the cross")
+    bench.press("s", "1")
+    bench.open("Glue the zip").press("space", "space", "3")
+    assert bench.desk.ask.name == "needle"
+    bench.press("space", "space")
+    assert [event.what for event in bench.session.journal.events[-2:]] == ["acknowledged", "step_started"]
+
+
+def washed():
+    """A bench whose wash has three steps more: drying, which waits too, brushing and folding."""
+    from tests.follow.samples import make_plan, step
+
+    more = (
+        step("wash/dry", "Shake and dry", pace_s=240.0, count="none", waits_s=3000.0),
+        step("wash/fluff", "Brush the fringe", pace_s=60.0, count="none"),
+        step("wash/fold", "Fold it", pace_s=60.0, count="none"),
+    )
+    bench = Bench()
+    bench.session._planning._make_plan = lambda *needs: replace(plan := make_plan(*needs), steps=(*plan.steps, *more))
+    bench.session._planning._made = None
+    bench.session.plan = bench.session._planning.plan(bench.session._planned_from)
+    return bench
+
+
+def test_drying_hangs_on_the_wash_and_brushing_on_the_drying():
+    """No step is offered beside the wait it needs: dry asks for the wash, brush for the drying, by name."""
+    bench = washed().open("Load the wash")
+    bench.press("space", "space")
+    assert "“Load the wash” still takes" in bench.desk.ask.question
+    bench.press("2", "space", "space", "space")
+    assert "“Shake and dry” still takes" in bench.desk.ask.question
+
+
+def test_glue_holds_up_only_the_step_that_needs_it():
+    """Started beside the glue, that is the maker's word for it: no later step asks after the glue again."""
+    bench = washed().open("Glue the zip")
+    bench.press("space", "space", "3", *["space"] * 4, after=1)
+    assert bench.next.title == "Load the wash"
+    bench.press("space", "space", after=1)
+    assert bench.newest.what == "step_done"
+    bench.press("space", after=1)
+    assert "“Load the wash” still takes" in bench.desk.ask.question
+
+
+def test_a_skipped_step_passes_its_wait_on():
+    """Drying skipped: brushing hangs on the wash."""
+    bench = washed().open("Load the wash")
+    bench.press("space", "s", "1", "space")
+    assert "“Load the wash” still takes" in bench.desk.ask.question
+    assert "Brush" in bench.desk.ask.question
 
 
 def test_a_wait_that_is_over_is_not_in_the_way():
@@ -177,7 +247,7 @@ def test_the_space_bar_alone_goes_through_everything():
 def test_of_two_waits_the_maker_says_which_is_over():
     """Glue and wash run beside each other: o asks, a number answers."""
     bench = Bench().open("Glue the zip")
-    bench.press("space", "space", "space", *["space"] * 4, "space", "space", "space", after=1)
+    bench.press("space", "space", "3", *["space"] * 4, "space", "space", after=1)
     assert len(bench.record.waits) == 2
     bench.press("o")
     assert bench.desk.ask.choices == ("Glue the zip", "Load the wash")

@@ -33,6 +33,7 @@ DOINGS = {
     "look": ("fb", ["f", "b"]),
     "why": ("ww", ["w", "w"]),
     "lock": ("ll", ["l", "l"]),
+    "a wait is over": ("o", ["o"]),
     "leave a question": ("n\x1b", ["n", "."]),
 }
 OFTEN = ["big key"] * 10 + ["all done"] * 3
@@ -40,6 +41,8 @@ OFTEN = ["big key"] * 10 + ["all done"] * 3
 
 def possible(doing, session):
     """Whether its number answers what it asks: a number alone waits for the big key on one face and not on the other."""
+    if session.desk.ask is not None and session.desk.ask.about in {"held", "waited"}:
+        return doing == "big key"
     if doing in {"needle trouble", "skip", "seven minutes", "four done"}:
         return session.desk.ask is None and session.record.doing == "working"
     return True
