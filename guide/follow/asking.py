@@ -25,6 +25,11 @@ def put_away(at: Moment, said: str = "") -> Turn:
     return Turn(replace(at.desk, ask=None, said=said))
 
 
+def ask_again(at: Moment, question: Ask, answer: str, said: str) -> Turn:
+    """Leave the question on the desk with what was typed, and say what is wrong with it."""
+    return Turn(replace(at.desk, ask=replace(question, typed=answer), said=said))
+
+
 def take(at: Moment, question: Ask, key: str) -> Turn | str:
     """Give a key to the question: the desk with the question as it stands, or the answer as text.
 

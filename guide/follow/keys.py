@@ -38,7 +38,7 @@ TABLE: tuple[Key, ...] = (
     Key("w", "why", "Why it is done so, and what to do if it went wrong."),
     Key("x", "set right", "Set a time right: the last one's length, or when this one began.", undoable=True),
     Key("v", "photo", "Note the file of a photo, by its path in the project's folder.", undoable=True),
-    Key("c", "change places", "Two blocks change places in the layout.", undoable=True),
+    Key("c", "change layout", "Two blocks change places, one is spoilt, or a print ran out.", undoable=True),
     Key("g", "together", "Steps that go together: step by step, or one block through all of them."),
     Key("o", "over", "A wait is over before its time: it has dried, it holds.", undoable=True),
     Key("l", "lock", "Lock the keys against sleeves and cats; l again unlocks."),

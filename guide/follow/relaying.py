@@ -1,0 +1,124 @@
+"""Half way: a block is spoilt, or a print ran out. The rest is laid again, and what must be cut again is said."""
+
+import re
+from collections import Counter
+
+from msgspec.structs import replace
+
+from guide.follow.asking import ask_again, put_away
+from guide.follow.coming_back import letters
+from guide.follow.model import Ask, Moment, Turn
+from guide.follow.order import make_in_hand
+from guide.plan.faces import Cell
+from guide.plan.model import Layout, Plan, Step
+from guide.plan.rearrange import Rearranged, rearrange
+from guide.record.model import Record
+
+
+def spoilt_is(at: Moment, question: Ask, answer: str) -> Turn:
+    """Give the spoilt block new squares, the fewest cut again."""
+    layout = at.plan.layout
+    numbers = [int(digits) for digits in re.findall(r"\d{1,3}", answer)]
+    if layout is None:
+        return put_away(at)
+    if len(numbers) != 2:
+        return ask_again(at, question, f"spoilt {answer}", "Write its row and column: spoilt 1 2.")
+    cell = (numbers[0], numbers[1])
+    if not (1 <= cell[0] <= layout.down and 1 <= cell[1] <= layout.across):
+        rows = f"Rows go from 1 to {layout.down}, columns from 1 to {layout.across}."
+        return ask_again(at, question, f"spoilt {answer}", rows)
+    sewn, begun = sewn_and_begun(at.plan, at.record)
+    found = rearrange(
+        layout,
+        sewn - {cell},
+        _at_hand(layout, sewn | begun | {cell}),
+        finished=begun - sewn - {cell},
+        faces="front" if at.plan.project.back != "none" else "both",
+    )
+    return _laid(at, layout, found, f"Block {cell[0]},{cell[1]} is spoilt.")
+
+
+def ran_out_is(at: Moment, question: Ask, answer: str) -> Turn:
+    """Lay the blocks not begun without more of a print than there is."""
+    layout = at.plan.layout
+    if layout is None:
+        return put_away(at)
+    names = _by_letter(at.plan)
+    said = re.fullmatch(r"([A-Za-z]+)\W*(\d{1,5})", answer.strip())
+    name = names.get(said[1].upper()) if said else None
+    if said is None or name is None:
+        known = ", ".join(f"{sign} {print_}" for sign, print_ in names.items())
+        return ask_again(
+            at, question, f"out {answer}", f"Write the print's letter and what is left: out A 3 ({known})."
+        )
+    sewn, begun = sewn_and_begun(at.plan, at.record)
+    at_hand = _at_hand(layout, sewn | begun)
+    left = min(int(said[2]), at_hand.get(name, 0))
+    if left == at_hand.get(name, 0):
+        return put_away(at, f"The blocks not begun take {left} of {name}: the layout stays as it is.")
+    found = rearrange(
+        layout,
+        sewn,
+        at_hand | {name: left},
+        finished=begun - sewn,
+        gone=(name,),
+        faces="front" if at.plan.project.back != "none" else "both",
+    )
+    return _laid(at, layout, found, f"{name} ran out.")
+
+
+def sewn_and_begun(plan: Plan, record: Record) -> tuple[set[Cell], set[Cell]]:
+    """The blocks of the make in hand that are joined, and those whose stack is laid: (row, column), 1-based.
+
+    Blocks and seams are made row by row from the top; a row seam joins two blocks, a panel seam two rows.
+    """
+    layout, makes = plan.layout, max(1, plan.project.make)
+    if layout is None:
+        return set(), set()
+    before = make_in_hand(plan, record) - 1
+    cells = [(block.row, block.column) for block in layout.blocks]
+    in_rows, between = layout.down * (layout.across - 1), layout.down - 1
+    begun: set[Cell] = set()
+    sewn: set[Cell] = set()
+    for step in plan.steps:
+        each = step.pieces // makes
+        done = max(0, min(each, _done(step, record) - before * each))
+        if step.piece == "block" and each == len(cells):
+            begun |= set(cells[:done])
+        elif step.piece == "seam" and step.stage == "join" and each == in_rows:
+            joined = [(row, column) for row in range(1, layout.down + 1) for column in range(1, layout.across)]
+            sewn |= {(row, column + more) for row, column in joined[:done] for more in (0, 1)}
+        elif step.piece == "seam" and step.stage == "join" and each == between and done:
+            sewn |= {cell for cell in cells if cell[0] <= done + 1}
+    return sewn, begun | sewn
+
+
+def _done(step: Step, record: Record) -> int:
+    made = record.step(step.key)
+    return step.pieces if made.state == "done" else made.pieces_done
+
+
+def _at_hand(layout: Layout, but: set[Cell]) -> Counter[str]:
+    """The squares cut for blocks other than these."""
+    return Counter(name for block in layout.blocks if (block.row, block.column) not in but for name in block.stack)
+
+
+def _by_letter(plan: Plan) -> dict[str, str]:
+    return {sign: name for name, sign in letters(plan).items()}
+
+
+def _laid(at: Moment, old: Layout, found: Rearranged, why: str) -> Turn:
+    """Write the new layout, or a note when the layout stays and only squares are cut again."""
+    cut = ", ".join(f"{count} of {name}" for name, count in found.cut_again.items())
+    said = [why, f"Cut again: {cut}." if cut else "Nothing is cut again."]
+    said += [f"Block {a[0]},{a[1]} goes to {b[0]},{b[1]}." for a, b in found.moved]
+    met = found.layout.front_matches + found.layout.back_matches
+    if met:
+        said.append(f"{met} alike meet; there is no better way with what is left.")
+    stacks = [list(block.stack) for block in found.layout.blocks]
+    if stacks == [list(block.stack) for block in old.blocks]:
+        said.insert(1, "The layout stays.")
+        return replace(put_away(at, " ".join(said)), event={"what": "noted", "text": " ".join(said)})
+    said.insert(1, "The rest is laid again.")
+    text = " ".join(said)
+    return replace(put_away(at, text), event={"what": "laid", "layout": stacks, "text": text})

@@ -1,0 +1,110 @@
+"""Half way: a spoilt block and a print that ran out, from within following along."""
+
+from collections import Counter
+
+import pytest
+
+from guide.follow.relaying import sewn_and_begun
+from guide.plan.faces import counted
+from guide.record.model import Event, Record, StepRecord
+from tests.follow.samples_session import Bench
+from tests.show.demo import demo_plan
+
+
+def stacks_of(bench):
+    return [list(block.stack) for block in bench.session.plan.layout.blocks]
+
+
+def test_a_spoilt_block_is_cut_again_and_the_rest_stays():
+    """Block 1,2 is oat stripe over clay dot: one of each is cut again, and it is noted. [identity]"""
+    bench = Bench()
+    before = stacks_of(bench)
+    bench.press("c")
+    bench.type("spoilt 1 2")
+    bench.press("enter")
+    assert bench.newest.what == "noted"
+    assert bench.said == "Block 1,2 is spoilt. The layout stays. Cut again: 1 of oat stripe, 1 of clay dot."
+    assert bench.newest.text == bench.said
+    assert stacks_of(bench) == before
+    assert bench.holds()
+
+
+def test_a_print_that_ran_out_is_laid_no_more():
+    """No moss check is left: two squares of other prints are cut again, and no two alike meet in front. [identity]"""
+    bench = Bench()
+    had = Counter(name for stack in stacks_of(bench) for name in stack)
+    bench.press("c")
+    bench.type("out a 0")
+    bench.press("enter")
+    assert bench.newest.what == "laid"
+    now = Counter(name for stack in stacks_of(bench) for name in stack)
+    assert now["moss check"] == 0
+    assert (now - had).total() == had["moss check"] == 2
+    assert counted(bench.session.plan.layout).front_matches == 0
+    assert bench.said.startswith("moss check ran out. The rest is laid again. Cut again: ")
+    assert bench.holds()
+
+
+def test_blocks_begun_keep_their_stacks_when_a_print_runs_out():
+    """Two blocks lie stacked; the other two change, the first keeps its moss check."""
+    bench = Bench().open("Spray the wadding")
+    before = stacks_of(bench)
+    bench.press("space", "space")
+    assert sewn_and_begun(bench.session.plan, bench.record)[1] == {(1, 1), (1, 2)}
+    bench.press("c")
+    bench.type("out A 0")
+    bench.press("enter")
+    after = stacks_of(bench)
+    assert after[:2] == before[:2]
+    assert "moss check" not in {name for stack in after[2:] for name in stack}
+
+
+def test_what_was_laid_again_can_be_taken_back():
+    """u gives the layout there was."""
+    bench = Bench()
+    before = stacks_of(bench)
+    bench.press("c")
+    bench.type("out A 0")
+    bench.press("enter")
+    assert stacks_of(bench) != before
+    bench.press("u")
+    if bench.desk.ask is not None:
+        bench.press("y")
+    assert stacks_of(bench) == before
+
+
+def test_enough_left_changes_nothing():
+    """Two squares of moss check are wanted and two are left. [identity]"""
+    bench = Bench()
+    bench.press("c")
+    bench.type("out A 2")
+    bench.press("enter")
+    assert bench.wrote == ["opened"]
+    assert bench.said == "The blocks not begun take 2 of moss check: the layout stays as it is."
+
+
+@pytest.mark.parametrize(
+    ("choice", "text"), [("2", "1"), ("2", "9 9"), ("2", "0 1"), ("3", "Z 1"), ("3", "A"), ("3", "5")]
+)
+def test_what_is_not_there_cannot_be_spoilt_or_run_out(choice, text):
+    """The question stays, with what was typed, and nothing is written."""
+    bench = Bench()
+    bench.press("c")
+    bench.type(text)
+    bench.press("enter")
+    assert bench.wrote == ["opened"]
+    assert bench.desk.ask.typed.strip() == text.strip()
+
+
+@pytest.mark.parametrize(
+    ("rows", "panels", "sewn"),
+    [(0, 0, 0), (1, 0, 2), (3, 0, 4), (4, 0, 6), (9, 0, 12), (9, 1, 12)],
+)
+def test_joined_blocks_are_known_by_their_seams(rows, panels, sewn):
+    """4 × 3 blocks: the first row seam joins two blocks, three join a row, the fourth begins the next. [identity]"""
+    plan = demo_plan()
+    record = Record(Event(1, "2026-03-01T09:00:00.000Z", 0, 0, 0, "b1", "opened"))
+    for step in plan.steps:
+        done = {"join/rows": rows, "join/panel": panels}.get(step.key, 0)
+        record.steps[step.key] = StepRecord(step.key, pieces_done=done)
+    assert len(sewn_and_begun(plan, record)[0]) == sewn
