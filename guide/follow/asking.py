@@ -7,6 +7,8 @@ from guide.follow.model import Ask, Moment, Turn
 from guide.read.lengths import INCH
 
 LONGEST = 500  # characters of a note: the line of a journal stays a line
+AT_END = "measure_done"  # the size asked for when a measuring step is to be done: it may be left without one
+NO_MEASURE = "none"
 ANYTHING_ELSE_GOES_ON = frozenset({"long_piece", "sleep"})  # these never swallow a key
 
 
@@ -30,18 +32,23 @@ def ask_again(at: Moment, question: Ask, answer: str, said: str) -> Turn:
     return Turn(replace(at.desk, ask=replace(question, typed=answer), said=said))
 
 
+def is_typing(question: Ask) -> bool:
+    """Whether the big key's space is a letter now; a pedal is not to be stuck behind the size a step ends with."""
+    return question.kind in {"text", "measure"} and (question.about != AT_END or bool(question.typed))
+
+
 def take(at: Moment, question: Ask, key: str) -> Turn | str:
     """Give a key to the question: the desk with the question as it stands, or the answer as text.
 
     An answer is the text typed, the number chosen ("" for none), or "yes".
     """
     if key == "escape":
-        return put_away(at)
+        return NO_MEASURE if question.about == AT_END else put_away(at)
     if question.kind == "confirm":
         return _confirm(at, question, key)
     if question.kind == "choose":
         return _choose(at, question, key)
-    if key == "enter":
+    if key == "enter" or (key == "space" and not is_typing(question)):
         return question.typed.strip()
     return _still(at, _edited(at, question, key))
 
@@ -73,7 +80,8 @@ def _edited(at: Moment, question: Ask, key: str) -> Ask:
     if question.kind == "measure" and key in {"left", "right", "up", "down"} and question.nudged_mm is not None:
         by = INCH / 8 if at.plan.project.units == "inch" else 5.0
         moved = question.nudged_mm + (by if key in {"right", "up"} else -by)
-        return replace(question, nudged_mm=moved, typed="") if moved > 0 else question
+        data = question.data | {"touched": True}
+        return replace(question, nudged_mm=moved, typed="", data=data) if moved > 0 else question
     if key == "backspace":
         return replace(question, typed=question.typed[:-1])
     letter = " " if key == "space" else key

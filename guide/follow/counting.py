@@ -6,6 +6,7 @@ from msgspec.structs import replace
 
 from guide.follow.ahead import held_by, waits
 from guide.follow.asking import ask, put_away, say
+from guide.follow.measuring import ask_at_end, expected, measured, no_size
 from guide.follow.model import Ask, Desk, Moment, Turn
 from guide.follow.order import block_turn, group_of, is_over, left_of, next_step, open_step, step_named
 from guide.follow.waiting import held_up
@@ -121,15 +122,27 @@ def all_done(at: Moment) -> Turn:
 
 
 def done(at: Moment, step: Step, count: int) -> Turn:
-    """Write so many pieces as done; the last one's press finishes the step, in one record."""
+    """Write so many pieces as done, the last one with its step in one record; a size to measure is asked for first."""
+    if (missing := unmeasured(at, step, count)) is not None:
+        return ask_at_end(at, *missing, count)
+    return _done(at, step, count)
+
+
+def measured_or_done(at: Moment, question: Ask, answer: str) -> Turn:
+    """Write the size that was asked for at the end of a piece; with no answer the piece is done without it."""
+    step = open_step(at.plan, at.record)
+    if step is None or not no_size(question, answer):
+        return measured(at, question, answer)
+    turn = _done(replace_desk(at, put_away(at).desk), step, question.data["count"])
+    return replace(turn, desk=replace(turn.desk, said="Done without a measure."))
+
+
+def _done(at: Moment, step: Step, count: int) -> Turn:
     make: dict[str, Any] = {"make": at.desk.make} if at.plan.project.make > 1 else {}
     if count < left_of(step, at.record):
         said = f"{count} {pieces(step, count)} counted." if count > 1 else _trial_word(at, step)
         event = {"what": "piece_done", "step": step.key, "count": count} | make
         return Turn(replace(at.desk, told="", said=said), event)
-    if (measure := unmeasured(at, step)) is not None and at.desk.beginner and at.desk.told != f"m:{step.key}":
-        said = f"Measure {measure.replace('_', ' ')} first: m. Or again to go on without."
-        return Turn(replace(at.desk, told=f"m:{step.key}", said=said))
     event = {"what": "step_done", "step": step.key, "count": count} | make
     if step.waits_s:
         event["ms"] = round(step.waits_s * 1000)
@@ -143,12 +156,17 @@ def _trial_word(at: Moment, step: Step) -> str:
     return "The trial block is through: look it over. g takes the rest step by step." if through else ""
 
 
-def unmeasured(at: Moment, step: Step) -> str | None:
-    """What this step measures, when it has not been measured for every make."""
-    if step.measure is None or step.measure not in at.plan.quantities:
+def unmeasured(at: Moment, step: Step, count: int) -> tuple[str, int] | None:
+    """What is to be measured before so many pieces are done, and of which make; None when it is written already."""
+    if step.measure is None or expected(at.plan, step.measure) is None:
         return None
-    makes = {measure.make or 1 for measure in at.record.measures.get(step.measure, [])}
-    return None if len(makes) >= max(at.plan.project.make, 1) else step.measure
+    makes, before = max(at.plan.project.make, 1), at.record.step(step.key).pieces_done
+    if step.pieces == makes:  # a make, a piece
+        asked = range(before + 1, before + count + 1)
+    else:
+        asked = range(1, makes + 1 if count >= left_of(step, at.record) else 1)
+    written = {one.make or 1 for one in at.record.measures.get(step.measure, [])}
+    return next(((step.measure, make) for make in asked if make not in written), None)
 
 
 def toggle_together(at: Moment) -> Turn:

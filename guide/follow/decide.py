@@ -22,7 +22,7 @@ from guide.follow import (
     undoing,
     waiting,
 )
-from guide.follow.asking import ANYTHING_ELSE_GOES_ON, put_away, say, take
+from guide.follow.asking import ANYTHING_ELSE_GOES_ON, AT_END, is_typing, put_away, say, take
 from guide.follow.keys import BIG
 from guide.follow.model import Ask, Desk, Moment, Turn
 from guide.plan.model import Plan
@@ -58,6 +58,7 @@ _ANSWERS: dict[str, Callable[[Moment, Ask, str], Turn]] = {
     "photo": noting.photo_is,
     "caution": lambda at, ask, _answer: noting.caution_read(at, ask),
     "measure": measuring.measured,
+    AT_END: counting.measured_or_done,
     "measure_which": measuring.measure_which,
     "trouble": lambda at, _ask, answer: halting.trouble_is(at, answer),
     "skip": halting.skip_because,
@@ -132,7 +133,7 @@ def _key(at: Moment, key: str) -> Turn:
 
 
 def _typing(desk: Desk) -> bool:
-    return desk.ask is not None and desk.ask.kind in {"text", "measure"}
+    return desk.ask is not None and is_typing(desk.ask)
 
 
 def _bounces(desk: Desk, now: Reading) -> bool:

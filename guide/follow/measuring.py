@@ -5,7 +5,7 @@ from typing import Any
 
 from msgspec.structs import replace
 
-from guide.follow.asking import ask, put_away
+from guide.follow.asking import AT_END, NO_MEASURE, ask, put_away
 from guide.follow.model import Ask, Moment, Turn
 from guide.follow.order import under_needle
 from guide.plan.model import Plan, Quantity, Step
@@ -61,19 +61,35 @@ def _finest(plan: Plan) -> float:
 
 
 def _ask_size(at: Moment, name: str) -> Turn:
-    size = expected(at.plan, name)
-    shown = show_length(size or 0.0, at.plan.project.units)
     make = _make_to_measure(at, name)
+    question = f"{_planned(at, name, make)} Type what it is; enter: as planned."
+    size = expected(at.plan, name)
+    return ask(at, Ask("measure", "measure", question, name=name, nudged_mm=size, data={"make": make}))
+
+
+def ask_at_end(at: Moment, name: str, make: int, count: int) -> Turn:
+    """Ask for the size that a step is there to measure, when its pieces are to be counted as done."""
+    question = f"{_planned(at, name, make)} Type what it is; enter: no measure."
+    data = {"make": make, "count": count}
+    size = expected(at.plan, name)
+    return ask(at, Ask(AT_END, "measure", question, name=name, nudged_mm=size, data=data))
+
+
+def no_size(question: Ask, answer: str) -> bool:
+    """Whether the question at the end of a piece was left without a size."""
+    return answer == NO_MEASURE or (not answer and not question.data.get("touched"))
+
+
+def _planned(at: Moment, name: str, make: int) -> str:
+    shown = show_length(expected(at.plan, name) or 0.0, at.plan.project.units)
     of = f", {make} of {at.plan.project.make}" if at.plan.project.make > 1 else ""
-    question = f"{name.replace('_', ' ').capitalize()}{of}: planned {shown}. Type what it is; enter: as planned."
-    data = {"make": make}
-    return ask(at, Ask("measure", "measure", question, name=name, nudged_mm=size, data=data))
+    return f"{name.replace('_', ' ').capitalize()}{of}: planned {shown}."
 
 
 def _make_to_measure(at: Moment, name: str) -> int:
-    """The first make whose size is not written yet, else the one in hand."""
+    """The make in hand, or the first whose size is not written yet."""
     measured = {one.make or 1 for one in at.record.measures.get(name, [])}
-    makes = range(1, at.plan.project.make + 1)
+    makes = (at.desk.make, *range(1, at.plan.project.make + 1))
     return next((make for make in makes if make not in measured), at.desk.make)
 
 

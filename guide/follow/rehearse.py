@@ -3,7 +3,7 @@
 from guide.follow.ahead import waits
 from guide.follow.counting import unmeasured
 from guide.follow.model import Moment
-from guide.follow.order import next_step, open_step
+from guide.follow.order import left_of, next_step, open_step
 from guide.follow.session import Session
 from guide.plan.model import Plan, Step
 from guide.record.model import Reading
@@ -69,9 +69,8 @@ def _work(session: Session, clock: InventedClock, step: Step) -> None:
     """Work the open step on to its next press; the pieces' times add up to the step's, to the ms."""
     done = session.record.step(step.key).pieces_done
     now_done = done + 1 if step.count == "each" else step.pieces
-    last = now_done >= step.pieces
     clock.run(_by(step, now_done) - _by(step, done))
-    while last and _to_measure(session, clock, step):
+    while _to_measure(session, clock, step):
         session.press("m")
         session.press("enter")
     session.press("space")
@@ -84,4 +83,5 @@ def _by(step: Step, pieces: int) -> int:
 
 def _to_measure(session: Session, clock: InventedClock, step: Step) -> bool:
     at = Moment(session.plan, session.record, session.desk, clock.read())
-    return unmeasured(at, step) is not None
+    count = 1 if step.count == "each" else left_of(step, session.record)
+    return unmeasured(at, step, count) is not None

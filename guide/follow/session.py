@@ -221,7 +221,7 @@ class Session:
                 self.desk = replace(self.desk, said=f"The numbers stay as they were: {wrong}")
                 return
             self._say_changes(before)
-        elif question is not None and question.about == "measure":
+        elif question is not None and question.kind == "measure":
             foretold = self._planning.foretold(self.plan, self.record, needs, question)
             self.desk = replace(self.desk, changes=foretold)
 

@@ -130,14 +130,50 @@ def test_each_make_is_measured_for_itself():
     assert bench.record.measured(2) == {"panel_width": pytest.approx(10 * IN)}
 
 
-def test_a_beginner_is_told_to_measure_first():
-    """The first press on a step that measures says so; the second goes on without."""
-    bench = Bench(beginner=True).open("Measure the panel")
+@pytest.mark.parametrize("key", ["space", "enter", "escape"])
+@pytest.mark.parametrize("beginner", [False, True])
+def test_a_measuring_step_asks_before_it_is_done(beginner, key):
+    """The big key opens the question and writes nothing; no answer finishes the step without a measure."""
+    bench = Bench(beginner=beginner).open("Measure the panel")
     bench.press("space")
     assert bench.wrote[-1] == "step_started"
-    assert "Measure panel width first" in bench.said
-    bench.press("space")
+    assert bench.desk.ask.question == "Panel width: planned 11 in. Type what it is; enter: no measure."
+    bench.press(key)
     assert bench.wrote[-1] == "step_done"
+    assert bench.said == "Done without a measure."
+    assert not bench.record.measures
+
+
+@pytest.mark.parametrize("keys", [("1", "0", "space", "1", "/", "4"), ("left",) * 6])
+def test_the_size_is_one_record_and_done_another(keys):
+    """Typed or nudged at the end: `measured`, and the next press finishes."""
+    bench = Bench().open("Measure the panel")
+    bench.press("space", *keys, "enter")
+    assert (bench.newest.what, bench.newest.mm) == ("measured", pytest.approx(10.25 * IN))
+    bench.press("space")
+    assert bench.newest.what == "step_done"
+
+
+def test_nudged_to_and_fro_is_as_planned():
+    """Who touched the size means it: what it stands at is written, though it is the planned one."""
+    bench = Bench().open("Measure the panel")
+    bench.press("space", "left", "right", "enter")
+    assert (bench.newest.what, bench.newest.mm) == ("measured", pytest.approx(11 * IN))
+
+
+def test_a_bouncing_pedal_does_not_answer_the_question():
+    """Two presses within 0.4 s are one: the question stays."""
+    bench = Bench().open("Measure the panel")
+    bench.press("space")
+    bench.press("space", after=0.1)
+    assert bench.desk.ask is not None
+
+
+def test_a_finished_size_is_not_asked_for_again():
+    """Measured with m before: the big key finishes at once."""
+    bench = Bench().open("Measure the panel")
+    bench.press("m", "enter", "space")
+    assert bench.newest.what == "step_done"
 
 
 def test_the_numbers_are_those_of_the_make_in_hand():

@@ -1,7 +1,7 @@
 """How does a question look? A card with what is typed, numbered choices, or a size to nudge."""
 
 from guide.follow import measuring
-from guide.follow.asking import ANYTHING_ELSE_GOES_ON
+from guide.follow.asking import ANYTHING_ELSE_GOES_ON, AT_END
 from guide.follow.model import Ask
 from guide.read.lengths import BadLength, show_length
 from guide.show.screen.card import Card, Keys
@@ -116,7 +116,14 @@ def _measure(scene: Scene, question: Ask, room: int) -> Card:
     lines += [[], nudger]
     for more in (changes(scene, room), _said(scene, room)):
         lines += [[], *more] if more else []
-    keys: Keys = (("enter", "write it"), (f"{marks.left} {marks.right}", "nudge"), ("0-9", "type it"), _LEAVE)
+    at_end = question.about == AT_END
+    left = at_end and measuring.no_size(question, question.typed.strip())
+    keys: Keys = (
+        ("enter", "done, no measure") if left else ("enter", "write it"),
+        (f"{marks.left} {marks.right}", "nudge"),
+        ("0-9", "type it"),
+        ("escape", "no measure") if at_end else _LEAVE,
+    )
     title = say(scene, question.question.split(":")[0])
     return Card(title, lines, keys, big="" if size is None else show_length(size, units), cursor=cursor)
 
