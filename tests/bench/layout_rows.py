@@ -1,9 +1,16 @@
 """How fast prints are dealt and how well they are spread, against a general solver on the same questions."""
 
+import os
 import random
 import statistics
+import subprocess
+import sys
+import tempfile
 import time
 from collections.abc import Callable
+from pathlib import Path
+
+import yaml
 
 from guide.plan.deal import deal, meets
 from guide.plan.field import Field
@@ -12,6 +19,7 @@ from tests.bench.row import Row
 from tests.plan.layout_cpsat import faces_model, solve, spread_objective
 from tests.plan.layout_judges import likeness
 
+DEMO = Path(__file__).parent.parent.parent / "sessions" / "window-seat-cushion"
 ACROSS, DOWN = 12, 16
 UNEVEN = ([110, 90, 70, 60, 40, 14], [100, 80, 60, 50, 40, 30, 24], [150, 100, 80, 54])
 EIGHT = (0.25, 0.19, 0.15, 0.12, 0.11, 0.09, 0.06, 0.03)
@@ -93,6 +101,25 @@ def _throw() -> tuple[float, float]:
     return _seconds(lambda: lay(40, 50, 4, supplies), 3), 1.0
 
 
+def _plan_of_a_throw() -> tuple[float, float]:
+    """Processor seconds of a whole `guide plan` of a throw of 40 × 50 blocks in 8 uneven prints, and 2."""
+    demo = yaml.safe_load((DEMO / "project.yaml").read_text(encoding="utf-8"))
+    prints = [
+        {"name": f"print {i}", "width": "44 in", "selvedge": "1/2 in", "at_most": count + 40}
+        for i, count in enumerate(_shares(8_000))
+    ]
+    throw = {"kind": "throw", "back": "none", "closure": "none", "grid": {"across": 40, "down": 50}, "prints": prints}
+    demo.pop("pad")
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "throw"
+        path.mkdir()
+        (path / "project.yaml").write_text(yaml.safe_dump(demo | throw, sort_keys=False), encoding="utf-8")
+        before = os.times()
+        subprocess.run([sys.executable, "-m", "guide", "plan", str(path)], check=True, capture_output=True)
+        after = os.times()
+    return after.children_user + after.children_system - before.children_user - before.children_system, 2.0
+
+
 def rows() -> list[Row]:
     """What the bench prints about layout."""
     return [
@@ -103,4 +130,7 @@ def rows() -> list[Row]:
         Row("deal, cost per block of 200 × 200", "per block of 50 × 50", "under 1.5", _growth),
         Row("like prints near each other at 12 × 16", "CP-SAT in 10 s", "under 1.5", _spread),
         Row("whole layout of 40 × 50 in 8 uneven prints", "1 s", "under 1", _throw),
+        Row(
+            "guide plan of a throw of 40 × 50 in 8 uneven prints", "2 s of processor time", "under 1", _plan_of_a_throw
+        ),
     ]

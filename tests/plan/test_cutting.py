@@ -7,6 +7,9 @@ from math import ceil, floor
 import pytest
 
 from guide.plan.cutting import Bolt, CannotCut, cut, cut_rows, cutting_order
+from guide.plan.cutting.bolt import _some
+from guide.plan.cutting.pieces import Kind, Strip
+from guide.plan.cutting.strips import StripMaker
 from guide.plan.model import Part
 from guide.read.model import Remnant
 from tests.plan.cutting_check import faults, separable
@@ -193,3 +196,19 @@ def test_nothing_to_cut_is_an_empty_plan():
     """No parts, no cloth. [identity]"""
     done = cut("moss check", [squares(5, 0)], Bolt(44 * IN), [])
     assert (done.cloths, done.use_mm, done.buy_mm, done.cuts) == ((), 0, 0, 0)
+
+
+def test_strips_to_cut_again_are_drawn_once_each():
+    """Eight full strips and one wasteful: as many draws as strips taken, however unlikely the full ones are. [identity]"""
+
+    class Counting(random.Random):
+        drawn = 0
+
+        def choices(self, *args, **more):
+            self.drawn += 1
+            return super().choices(*args, **more)
+
+    full, wasteful = Strip(10, 100, (1,), ()), Strip(10, 1, (1,), ())
+    rng = Counting(3)
+    taken = _some(StripMaker([Kind(10, 10, fixed=True)], 10), [*[full] * 8, wasteful], rng)
+    assert 2 <= len(taken) == rng.drawn <= 4

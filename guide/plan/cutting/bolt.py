@@ -51,9 +51,9 @@ def _cut_again(maker: StripMaker, plan: tuple[Strip, ...], rng: random.Random, e
 
 def _some(maker: StripMaker, plan: Sequence[Strip], rng: random.Random) -> set[int]:
     wanted = rng.randint(2, max(2, min(4, len(plan) - 1)))
-    waste = [strip.size * maker.width - strip.area for strip in plan]
-    weights = [share / (maker.width * maker.width) + 1e-6 for share in waste]
-    taken: set[int] = set()
-    while len(taken) < wanted:
-        taken |= set(rng.choices(range(len(plan)), weights))
-    return taken
+    rest = list(range(len(plan)))
+    for _ in range(min(wanted, len(plan))):  # without putting back: the draws are as many as the strips taken
+        waste = [plan[at].size * maker.width - plan[at].area for at in rest]
+        weights = [share / (maker.width * maker.width) + 1e-6 for share in waste]
+        rest.remove(rng.choices(rest, weights)[0])
+    return set(range(len(plan))) - set(rest)
