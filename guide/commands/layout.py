@@ -9,6 +9,7 @@ import msgspec
 
 from guide.commands.common import opened, say, talk
 from guide.commands.planned import kept_layout, panel_of
+from guide.commands.sessions import read_session
 from guide.errors import CannotWrite, WrongUse
 from guide.plan.faces import Cell, judged, meetings, swap
 from guide.plan.fringe import fringe
@@ -19,6 +20,7 @@ from guide.plan.panels import lay_front
 from guide.plan.rearrange import Rearranged, rearrange
 from guide.read.model import Project
 from guide.read.places import LAYOUT_FILE, Opened, shown
+from guide.record.sessions import unfinished
 
 _CELL = re.compile(r"\s*(\d{1,3})\s*,\s*(\d{1,3})\s*")
 
@@ -59,8 +61,13 @@ def command(
     """Show both faces of PROJECT, change the layout, and keep it in the project's folder.
 
     Rows are counted from the top, columns from the left of the front. What is changed is kept in layout.json
-    beside the project; every command uses it from then on. A session under way keeps its own.
+    beside the project; every command uses it from then on. A session under way keeps its own: give its journal to
+    see it.
     """
+    half_way = HalfWay(sewn, quilted, left, gone)
+    if project is not None and Path(project).is_file() and not project.endswith((".yaml", ".yml")):
+        changed = bool(swaps or keeps or again or seed is not None or half_way or forget)
+        return _of_session(Path(project), changed=changed, with_fringe=with_fringe, as_json=as_json)
     here = opened(project)
     stacks, kept = (None, frozenset()) if forget else kept_layout(here.folder, here.project)
     plan = make_plan(here.project, here.language, None, stacks)
@@ -72,21 +79,42 @@ def command(
         layout = _again(here.project, layout, kept, seed)
     for pair in swaps:
         layout = _swapped(pair, layout, panel_of(here.project).faces)
-    half_way = HalfWay(sewn, quilted, left, gone)
     if half_way:
         layout = _half_way(layout, half_way, here.project)
     if forget:
         _forget(here)
     elif again or seed is not None or swaps or keeps or half_way:
         _keep(here, layout, kept)
-    shown_plan = msgspec.structs.replace(plan, layout=layout)
-    if as_json:
-        click.echo(msgspec.json.encode(layout).decode())
-        return 0
-    say("\n".join(layout_lines(shown_plan, kept)))
-    if with_fringe:
-        say("\n".join(fringe_lines(shown_plan)))
+    if (session := unfinished(here.folder)) is not None:
+        talk(
+            f"A session is under way and keeps its own layout: guide layout {shown(session)} shows it, "
+            "and the key c changes it while you follow it."
+        )
+    _show(msgspec.structs.replace(plan, layout=layout), kept, with_fringe=with_fringe, as_json=as_json)
     return 0
+
+
+def _of_session(path: Path, *, changed: bool, with_fringe: bool, as_json: bool) -> int:
+    """Show the layout a session keeps. Raises WrongUse when it is to be changed: its journal is the record."""
+    if changed:
+        raise WrongUse(
+            f"{shown(path)} is a session, which keeps its own layout: change it with the key c while you follow it. "
+            "For the next making, name the project's folder."
+        )
+    at = read_session(path)
+    if at.plan.layout is None:
+        raise WrongUse("This session has no panel laid.")
+    _show(at.plan, frozenset(), with_fringe=with_fringe, as_json=as_json)
+    return at.exit_code
+
+
+def _show(plan: Plan, kept: Collection[Cell], *, with_fringe: bool, as_json: bool) -> None:
+    if as_json:
+        click.echo(msgspec.json.encode(plan.layout).decode())
+        return
+    say("\n".join(layout_lines(plan, kept)))
+    if with_fringe:
+        say("\n".join(fringe_lines(plan)))
 
 
 def _cell(text: str, layout: Layout) -> Cell:
@@ -154,10 +182,10 @@ def rearranged_lines(found: Rearranged) -> list[str]:
 
 
 def _keep(here: Opened, layout: Layout, kept: Collection[Cell]) -> None:
-    from guide.show.pages.write import write_page
+    from guide.show.pages.write import write_whole
 
     path = here.folder / LAYOUT_FILE
-    write_page(path, msgspec.json.format(msgspec.json.encode(layout_to_dict(layout, kept)), indent=1).decode() + "\n")
+    write_whole(path, msgspec.json.format(msgspec.json.encode(layout_to_dict(layout, kept)), indent=1).decode() + "\n")
     talk(f"Kept in {shown(path)}.")
 
 

@@ -1,5 +1,6 @@
 """Cloth through the front door: the cutting order, spare squares, several projects, and what cannot be."""
 
+import io
 import json
 import re
 
@@ -149,3 +150,42 @@ def test_a_second_project_that_finds_too_little_names_itself_and_what_was_taken(
     assert refused.code == 2
     assert "second-cushion" in refused.err
     assert "less what is cut from it for Window seat cushion" in refused.err
+
+
+@pytest.fixture
+def session(guide, monkeypatch, workshop):
+    """Begin a session of the demo, change two blocks in it, and stop."""
+    monkeypatch.setattr("sys.stdin", io.StringIO("c 1 1, 2 2\nq\n"))
+    assert guide("follow", DEMO, "--plain").code == 0
+    return next((workshop / DEMO).glob("*.jsonl"))
+
+
+def test_a_session_under_way_keeps_its_own_layout(guide, session):
+    """The project's layout is as it was and says so; the journal shows the one that was changed. [identity]"""
+    ours = json.loads(guide("layout", DEMO, "--json").out)["blocks"]
+    said = guide("layout", DEMO)
+    assert "keeps its own layout" in said.err
+    assert session.name in said.err
+    theirs = json.loads(guide("layout", str(session), "--json").out)["blocks"]
+    assert (theirs[0]["stack"], theirs[5]["stack"]) == (ours[5]["stack"], ours[0]["stack"])
+
+
+@pytest.mark.parametrize("option", [("--swap", "1,1:2,2"), ("--again",), ("--sewn", "1,1"), ("--forget",)])
+def test_a_journal_is_not_changed_by_layout(guide, session, option):
+    """Exit 2, where to change it instead, and not a byte written."""
+    before = session.read_bytes()
+    said = guide("layout", str(session), *option)
+    assert said.code == 2
+    assert "key c" in said.err
+    assert session.read_bytes() == before
+
+
+def test_a_print_that_ran_out_is_laid_again_while_following(guide, monkeypatch, workshop):
+    """In plain lines: `c out C 0`; the plan of the session takes no clay dot any more, and what to cut is said."""
+    monkeypatch.setattr("sys.stdin", io.StringIO("c out C 0\nq\n"))
+    said = guide("follow", DEMO, "--plain")
+    assert said.code == 0
+    assert "clay dot ran out. The rest is laid again. Cut again:" in re.sub(r"\s+", " ", said.out)
+    journal = next((workshop / DEMO).glob("*.jsonl"))
+    blocks = json.loads(guide("layout", str(journal), "--json").out)["blocks"]
+    assert "clay dot" not in {name for block in blocks for name in block["stack"]}
