@@ -125,6 +125,9 @@ def _prints(project: Project, loaded: Loaded) -> None:
             loaded.problem(("prints", i, "selvedge"), f"{said}; make the selvedge smaller")
         if p.use_up and not p.ready_squares:
             loaded.problem(("prints", i, "use_up"), "there are no ready-cut squares to use up; add them to on_hand")
+        elif p.use_up and p.at_most is not None and p.at_most < p.ready_squares:
+            said = f"{p.ready_squares} ready-cut squares are to be used up, and at most {p.at_most} may be"
+            loaded.problem(("prints", i, "at_most"), f"{said}; write {p.ready_squares} or more, or leave use_up out")
     if project.back_cloth is not None and project.back_cloth not in names:
         said = did_you_mean(project.back_cloth, names)
         loaded.problem(("back", "plain"), f"there is no print {project.back_cloth}{said}; there is {one_of(names)}")

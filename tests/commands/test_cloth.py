@@ -123,6 +123,15 @@ def test_lengths_of_two_projects_are_bought_as_one(guide, change):
             {"prints": [{"name": "a", "on_hand": [{"squares": 4}]}, {"name": "b", "at_most": 10, "width": "44 in"}]},
             ("60", "14", "46 more are wanted", "raise at_most"),
         ),
+        (
+            {
+                "prints": [
+                    {"name": "a", "width": "44 in", "at_most": 4, "use_up": True, "on_hand": [{"squares": 12}]},
+                    {"name": "b", "width": "44 in"},
+                ]
+            },
+            ("12 ready-cut squares", "at most 4", "write 12 or more", "project.yaml:"),
+        ),
     ],
 )
 def test_what_cannot_be_is_refused_with_figures_and_a_way_out(guide, change, workshop, changes, says):
