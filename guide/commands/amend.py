@@ -2,7 +2,7 @@
 
 import os
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -23,9 +23,9 @@ from guide.record.enter import Paced, enter
 from guide.record.fold import Folder, fold
 from guide.record.journal import Journal
 from guide.record.lines import event_of
-from guide.record.model import Event, Reading, Record
+from guide.record.model import Correction, Event, Reading, Record
 from guide.record.sessions import create, unfinished
-from guide.show.named import named_steps
+from guide.show.named import by_name, name_correction, named_steps
 
 EXAMPLE = 'Write for example: guide amend --enter "12-18, 10:00 to 11:20, 9 blocks"'
 HELP = "\n".join(f"  {words:<18}{means}" for words, means in WORDS.items())
@@ -69,7 +69,7 @@ def command(
     at = read_session(path)
     assert at.record is not None
     if number is None:
-        say("\n".join(list_lines(at.record)))
+        say("\n".join(list_lines(at.record, named_steps(at.plan))))
         if not sys.stdin.isatty():
             return at.exit_code
         number = click.prompt("Which number", type=int)
@@ -85,7 +85,7 @@ def _correct(path: Path, number: int, said: tuple[str | None, str | None, str | 
     words, measure, move = said
     if sum(one is not None for one in said) != 1:
         raise WrongUse("Say one thing: --set WORDS, --measure LENGTH or --move STEP.")
-    clock = SystemClock()
+    clock, names = SystemClock(), named_steps(at.plan)
     journal = Journal.open(path, clock.read())
     try:
         record = fold(journal.events)
@@ -99,30 +99,40 @@ def _correct(path: Path, number: int, said: tuple[str | None, str | None, str | 
         elif move is not None:
             members = move_note(number, move, why)
         else:
-            members = correct(words or "", record, number, clock.read(), why)
+            try:
+                members = correct(words or "", record, number, clock.read(), why)
+            except WrongUse as error:
+                raise WrongUse(by_name(str(error), names)) from None
         journal.append(members, clock.read())
         after = fold(journal.events)
     finally:
         journal.close()
     if len(after.corrections) > len(record.corrections):
-        newest = after.corrections[-1]
-        talk(f"Record {newest.of}: {newest.what} was {newest.was}, is now {newest.now}. Kept in {shown(path)}.")
+        talk(f"Record {number}: {_put_right(after.corrections[-1], names)}. Kept in {shown(path)}.")
     else:
         talk(f"Record {number} is put right. Kept in {shown(path)}.")
 
 
-def list_lines(record: Record) -> list[str]:
-    """List what can be put right: laps by the record that ended them, measures, notes."""
+def _put_right(one: Correction, names: Mapping[str, str]) -> str:
+    if one.aspect == "taken back":
+        return f"{names.get(one.step, one.step)}: taken back: {one.was}" if one.step else f"taken back: {one.was}"
+    return f"{name_correction(one, names)} was {one.was or 'not said'}, is now {one.now or 'not said'}"
+
+
+def list_lines(record: Record, names: Mapping[str, str]) -> list[str]:
+    """List what can be put right: laps by the record that ended them, measures, notes; names: steps by key."""
+    wide = max((len(names.get(key, key)) for key in record.steps), default=0) + 1
     rows: list[tuple[int, str]] = []
     for step in record.steps.values():
+        name = names.get(step.key, step.key)
         for lap in step.laps:
             begin, end = clock_face(lap.start, lap.offset), clock_face(lap.end, lap.offset)
             marks = ("" if lap.counted else ", not counted") + (", by hand" if lap.by_hand else "")
             rows.append(
-                (lap.end_n, f"{begin} to {end}  {lap.step:<28} {lap.pieces:>3}  {spoken(lap.counted_ms)}{marks}")
+                (lap.end_n, f"{begin} to {end}  {name:<{wide}}{lap.pieces:>4}  {spoken(lap.counted_ms)}{marks}")
             )
-    rows += [(m.n, f"measured {m.name}") for many in record.measures.values() for m in many]
-    rows += [(r.n, f"{r.kind} at {r.step}: {r.text}") for r in record.remarks]
+    rows += [(m.n, f"measured {m.name.replace('_', ' ')}") for many in record.measures.values() for m in many]
+    rows += [(r.n, f"{r.kind} at {names.get(r.step, r.step) or 'no step'}: {r.text}") for r in record.remarks]
     return [f"{n:>5}  {text}" for n, text in sorted(rows)]
 
 
@@ -167,7 +177,7 @@ def _read_lines(
         try:
             many = enter(text, steps, folder.record, now, _offset_at())
         except GuideError as error:
-            raise WrongUse(f"{text.strip()}: {error}\nNothing was entered.") from None
+            raise WrongUse(f"{text.strip()}: {by_name(str(error), names)}\nNothing was entered.") from None
         for one in many:
             event = event_of(len(folder.events) + 1, one, now)
             folder.add(event)

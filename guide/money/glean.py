@@ -50,11 +50,18 @@ def glean(record: Record, steps: Iterable[Step] = (), *, make: int = 1, practice
                     starter_s=step.pace_s if step and step.pace_s > 0 else None,
                     effort=step.effort if step else None,
                     noun=step.effort_noun if step else "",
-                    title=step.title if step else "",
+                    title=_title(step),
                     make=make,
                 )
             )
     return tuple(seen)
+
+
+def _title(step: Step | None) -> str:
+    """A step's title, without the row it is one of: rows share one pace."""
+    if step is None:
+        return ""
+    return step.title.partition(": ")[0] if step.row is not None else step.title
 
 
 def _days(laps: Sequence[Lap]) -> list[tuple[int, tuple[Timed, ...], int]]:

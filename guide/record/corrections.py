@@ -19,7 +19,7 @@ import msgspec
 
 from guide.record.clock import wall_ms
 from guide.record.model import Correction, Event
-from guide.record.originals import about, shown, stood, taken_back
+from guide.record.originals import about, aspect_of, shown, stood, taken_back
 
 _FIXED = frozenset({"opened", "alive", "recovered"})  # nobody's key wrote them: nothing to take back
 _OWN = frozenset({"counted", "split", "join", "out", "from", "to", "less", "at", "ms"})  # no members of the record
@@ -176,7 +176,9 @@ def _apply(fix: Event, by_n: dict[int, Event], changed: dict[int, Event], found:
     target = changed.get(fix.of, by_n[fix.of])
     at = wall_ms(fix.at)
     if fix.what == "voided":
-        found.corrections.append(Correction(fix.n, fix.of, at, "taken back", taken_back(target), "", fix.why))
+        found.corrections.append(
+            Correction(fix.n, fix.of, at, "taken back", taken_back(target), "", fix.why, target.step, "taken back")
+        )
         return
     found.originals.setdefault(fix.of, by_n[fix.of])
     changes = dict(fix.set or {})
@@ -186,8 +188,11 @@ def _apply(fix: Event, by_n: dict[int, Event], changed: dict[int, Event], found:
     for name, now in changes.items():
         was = stood(name, target, extra, found.moved.get(fix.of, 0))
         found.corrections.append(
-            Correction(fix.n, fix.of, at, about(name, target), was, shown(name, now, target), fix.why)
-        )
+            Correction(
+                fix.n, fix.of, at, about(name, target), was, shown(name, now, target), fix.why,
+                target.step, aspect_of(name, target),
+            )
+        )  # fmt: skip
     if "at" in changes:
         found.moved[fix.of] = wall_ms(changes["at"]) - wall_ms(by_n[fix.of].at)
     own = {name: changes[name] for name in changes if name in _OWN}

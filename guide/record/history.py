@@ -3,7 +3,7 @@
 One session is held at a time, so years of them need no more memory than the longest.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 from typing import Literal
 
@@ -82,9 +82,15 @@ def records(paths: Iterable[Path]) -> Iterator[Answer]:
 
 
 def history(
-    paths: Iterable[Path], *, modes: Iterable[Literal["real", "practice", "rehearsal"]] = ("real", "practice")
+    paths: Iterable[Path],
+    *,
+    modes: Iterable[Literal["real", "practice", "rehearsal"]] = ("real", "practice"),
+    look: Callable[[Record], None] | None = None,
 ) -> History:
-    """Add up sessions. Only laps that count are in the totals; rehearsals are not, unless asked for."""
+    """Add up sessions. Only laps that count are in the totals; rehearsals are not, unless asked for.
+
+    look: shown each record that is added up, one after another (its plan knows the steps' names).
+    """
     wanted: set[str] = set(modes)
     told = History()
     for path, record, unread in records(paths):
@@ -92,6 +98,8 @@ def history(
             told.unread.append(unread)
         if record is not None and (record.header.mode or "real") in wanted:
             _tell(told, path, record)
+            if look is not None:
+                look(record)
     return told
 
 

@@ -139,7 +139,11 @@ class Sitting(msgspec.Struct, frozen=True):
 
 
 class Correction(msgspec.Struct, frozen=True):
-    """Something put right afterwards: what it was, what it is, when and why."""
+    """Something put right afterwards: what it was, what it is, when and why.
+
+    `what` says step and aspect by the journal's names; a reader that knows the plan puts the step's title
+    for `step` and `aspect` beside it.
+    """
 
     n: int
     of: int
@@ -148,6 +152,8 @@ class Correction(msgspec.Struct, frozen=True):
     was: str
     now: str
     why: str
+    step: str = ""  # "" when it is about no step
+    aspect: str = ""  # length, end, taken back …
 
 
 Doing = Literal["ready", "working", "paused", "trouble", "interrupted", "stopped", "closed"]

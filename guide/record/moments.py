@@ -8,13 +8,15 @@ from guide.record.clock import local, wall_ms
 from guide.record.model import Reading
 
 DAY_MS = 86_400_000
-_CLOCK = re.compile(r"(?:(\d{4}-\d\d-\d\d)[ T])?(\d{1,2})[:.](\d\d)(?:[:.](\d\d))?")
+_CLOCK = re.compile(r"(?:(\d{4}-\d\d-\d\d)[ T])?(\d{1,2})[:.](\d\d)(?:[:.](\d\d))?", re.ASCII)
 _AGO = re.compile(r"(.+?)\s+ago")
 _SHIFT = re.compile(r"([+\-−])\s*(.+)")
 _LENGTH = re.compile(
     r"(?:(\d+(?:\.\d+)?)\s*h(?:ours?|rs?)?)?\s*(?:(\d+(?:\.\d+)?)\s*(?:m|min|mins|minutes?|$))?\s*"
     r"(?:(\d+(?:\.\d+)?)\s*s(?:ec|ecs|econds?)?)?",
+    re.ASCII,
 )
+_LONGEST_MS = 10_000 * 3_600_000  # more than a year of hours: a slip of the finger
 
 
 def length_ms(text: str) -> int:
@@ -24,7 +26,10 @@ def length_ms(text: str) -> int:
     if not said or not found or not any(found.groups()):
         raise WrongUse(f"“{text.strip()}” is no length of time: write 7 min, 1 h 20 or 90 s.")
     hours, minutes, seconds = (float(part or 0) for part in found.groups())
-    return round((hours * 3600 + minutes * 60 + seconds) * 1000)
+    ms = (hours * 3600 + minutes * 60 + seconds) * 1000
+    if ms > _LONGEST_MS:
+        raise WrongUse(f"“{text.strip()}” is more than a year: write 7 min, 1 h 20 or 90 s.")
+    return round(ms)
 
 
 def moment_ms(text: str, *, near: int, now: Reading, offset: int) -> int:
@@ -45,9 +50,11 @@ def moment_ms(text: str, *, near: int, now: Reading, offset: int) -> int:
     try:
         that_day = date.fromisoformat(day) if day else local(near, offset).date()
         at = datetime(that_day.year, that_day.month, that_day.day, int(hour), int(minute), int(second or 0))  # noqa: DTZ001
-    except ValueError:
+        wall = wall_of(at, offset)
+    except (ValueError, OverflowError):
         raise WrongUse(f"“{said}” is no time of a day.") from None
-    wall = wall_of(at, offset)
+    if wall < 0:
+        raise WrongUse(f"“{said}” lies before 1970: is the year a slip? Write it like 2026-03-01 10:05.")
     return wall if day else min((wall - DAY_MS, wall, wall + DAY_MS), key=lambda one: abs(one - near))
 
 

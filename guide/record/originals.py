@@ -19,8 +19,40 @@ _ASPECTS = {
     "to": "end",
     "less": "breaks",
 }
+_UNTOUCHED = {"split": "one lap", "join": "no", "out": "no"}
 _ENDS = frozenset({"piece_done", "step_done"})
 _UNCOUNTED = frozenset({"paused", "interrupted", "gap"})  # what does not count unless it is said to
+
+
+_TAKEN_BACK = {
+    "step_started": "the start",
+    "piece_done": "a count",
+    "step_done": "the finish",
+    "step_skipped": "skipping it",
+    "paused": "a pause",
+    "resumed": "going on",
+    "measured": "a measure",
+    "noted": "a note",
+    "photo": "a photo",
+    "acknowledged": "a caution that was read",
+    "trouble": "trouble",
+    "interrupted": "an interruption",
+    "waited": "the end of a wait",
+    "closed": "closing the session",
+    "texts": "taking the changed files",
+    "laid": "a layout",
+    "amended": "a correction",
+    "voided": "taking a record back",
+}
+
+
+def aspect_of(name: str, target: Event) -> str:
+    """Say which side of a record a correction is about: `end`, `length`, `panel_width`."""
+    if name == "mm":
+        return target.name
+    if name == "at":
+        return "end" if target.what in _ENDS else "start" if target.what == "step_started" else "time"
+    return _ASPECTS.get(name, name)
 
 
 def about(name: str, target: Event) -> str:
@@ -28,21 +60,18 @@ def about(name: str, target: Event) -> str:
     if name == "mm":
         return target.name
     subject = target.name if target.what == "measured" else target.step or target.what
-    if name == "at":
-        aspect = "end" if target.what in _ENDS else "start" if target.what == "step_started" else "time"
-    else:
-        aspect = _ASPECTS.get(name, name)
-    return f"{subject}: {aspect}"
+    return f"{subject}: {aspect_of(name, target)}"
 
 
 def taken_back(target: Event) -> str:
-    """Say what a voided record was: `piece_done quilt/cross`, `noted pale side up`."""
-    about_it = target.step or target.name or target.text or target.why
-    if target.what == "noted":
-        about_it = target.text
+    """Say what a voided record was: `a count, 3 pieces`, `a note: pale side up`."""
+    kind = _TAKEN_BACK.get(target.what, target.what)
     if target.what in {"voided", "amended"}:
-        about_it = f"of record {target.of}"
-    return f"{target.what} {about_it}".strip()
+        return f"{kind} (record {target.of})"
+    if target.count:
+        return f"{kind}, {target.count} piece{'s' if target.count > 1 else ''}"
+    words = target.text if target.what == "noted" else target.name.replace("_", " ") or target.why
+    return f"{kind}: {words}" if words else kind
 
 
 def stood(name: str, target: Event, extra: dict[str, Any], moved_ms: int) -> str:
@@ -55,7 +84,9 @@ def stood(name: str, target: Event, extra: dict[str, Any], moved_ms: int) -> str
         return shown(name, (target.set or {})[name], target)
     if name == "counted":
         return "no" if target.what in _UNCOUNTED else "yes"
-    if name == "ms":
+    if name in _UNTOUCHED:
+        return _UNTOUCHED[name]
+    if name == "ms":  # of a lap only the stopwatch knows
         return shown(name, target.ms, target) if target.what == "interrupted" else ""
     return shown(name, getattr(target, name, None), target)
 
@@ -71,7 +102,7 @@ def shown(name: str, value: Any, target: Event) -> str:
     if name == "mm":
         return f"{value:g} mm"
     if name == "split":
-        return f"at {_clock(wall_ms(value['at']), target.offset)}, {value['pieces']} pieces by then"
+        return f"at {_clock(wall_ms(value['at']), target.offset)}, pieces by then: {value['pieces']}"
     if isinstance(value, bool):
         return "yes" if value else "no"
     return str(value)

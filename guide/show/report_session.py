@@ -1,9 +1,11 @@
 """The report of one session: what was made, how big it came out, what it took, and what was written down."""
 
+from collections.abc import Mapping
 from typing import Any
 
 from guide.plan.model import Plan, Step
 from guide.record.model import Correction, Lap, Record, Remark
+from guide.show.named import by_name, name_correction, named_steps
 from guide.show.report_measures import changed, measures
 from guide.show.report_numbers import exact_text
 from guide.show.report_times import moment_dict, offset_at, wall_of
@@ -32,6 +34,7 @@ def session_report(
     `planned` is the plan's own report (its steps carry the paces asked for). `first` is the plan before
     anything was measured: names that moved since are reported with both values.
     """
+    names = named_steps(plan)
     steps = [_step(record, step, row) for step, row in zip(plan.steps, planned["steps"], strict=True)]
     out = _head(plan, record, now)
     out |= {
@@ -43,8 +46,8 @@ def session_report(
         "measures": measures(plan, record, first),
         "changed": changed(plan, first),
         "skipped": [{"key": s["key"], "title": s["title"], "why": s["why"]} for s in steps if s["state"] == "skipped"],
-        "corrections": [_correction(record, one) for one in record.corrections],
-        "assumed": list(record.assumed),
+        "corrections": [_correction(record, one, names) for one in record.corrections],
+        "assumed": [by_name(sentence, names) for sentence in record.assumed],
         "unknown": [{"n": event.n, "what": event.what} for event in record.unknown],
         "colophon": {
             "program": f"fraywork {record.header.version}".strip(),
@@ -79,9 +82,11 @@ def _head(plan: Plan, record: Record, now: int | None) -> dict[str, Any]:
     }
 
 
-def _correction(record: Record, one: Correction) -> dict[str, Any]:
-    at = moment_dict(one.at, offset_at(record, one.at))
-    return {"what": one.what, "was": one.was, "now": one.now, "why": one.why, "at": at}
+def _correction(record: Record, one: Correction, names: Mapping[str, str]) -> dict[str, Any]:
+    at, now = moment_dict(one.at, offset_at(record, one.at)), one.now
+    if one.aspect == "taken back":
+        now = "gone"
+    return {"what": name_correction(one, names), "was": one.was, "now": now, "why": one.why, "at": at}
 
 
 def _step(record: Record, step: Step, planned: dict[str, Any]) -> dict[str, Any]:

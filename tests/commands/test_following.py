@@ -187,3 +187,39 @@ def test_nothing_on_the_paper_is_no_session(guide, monkeypatch):
     said = guide("amend", DEMO, "--enter", "-")
     assert (said.code, "--enter" in said.err) == (2, True)
     assert not list(Path(DEMO).glob("*.jsonl"))
+
+
+CODES = ("cut/press", "cut/pieces", "step_done", "piece_done", ":square:")
+
+
+def test_lists_name_steps_as_the_sheet_does(guide):
+    """Title and number, in amend's list, in history and in the log; codes stay in export and JSON."""
+    for line in ("1, 09:00 to 09:10, yesterday", "2, 09:10 to 09:31, yesterday"):
+        assert guide("amend", DEMO, "--enter", line).code == 0
+    said = guide("amend", DEMO, "--record", "3", "--set", "took 7 min")
+    assert "2 Cut: moss check: length was 21 min, is now 7 min" in said.err
+    said = guide("amend", DEMO, "--record", "2", "--set", "void")
+    assert "1 Press and straighten the cloth: taken back: the finish, 3 pieces" in said.err
+    listed = guide("amend", DEMO).out
+    totals = guide("history", "--by", "step").out
+    paces = guide("paces").out
+    log = guide("log", DEMO, "--markdown", "-o", "-").out
+    put_right = log.split("## Put right afterwards")[1].split("##")[0]
+    assert "2 Cut: moss check" in listed
+    assert "2 Cut: moss check" in totals
+    assert "Cut " in paces
+    assert "2 Cut: moss check: length: was 21 min, is 7 min" in put_right
+    assert "1 Press and straighten the cloth: taken back: was the finish, 3 pieces, is gone" in put_right
+    for text in (listed, totals, paces, put_right):
+        assert not [code for code in CODES if code in text]
+    assert "cut/pieces:moss check" in guide("export", DEMO).out
+    assert "cut/pieces:moss check" in guide("history", "--json").out
+
+
+def test_a_refused_correction_names_the_step(guide):
+    """Its title, not its code."""
+    guide("amend", DEMO, "--enter", "1, 09:00 to 09:10, yesterday")
+    said = guide("amend", DEMO, "--record", "2", "--set", "end 08:50")
+    assert (said.code, "Then 1 Press and straighten the cloth would end" in said.err) == (2, True)
+    said = guide("amend", DEMO, "--enter", "1, 10:00 to 10:10, yesterday")
+    assert (said.code, "1 Press and straighten the cloth is done already" in said.err) == (2, True)

@@ -63,7 +63,7 @@ def test_few_uneven_pieces_ask_to_be_timed_again(guide, steps):
     assert steps["quilt/cross"]["pieces"] == 12
     readings = iter([60.0] + [40.0] * 6 + [80.0] * 5)
     worked(DEMO, 0, lambda step: next(readings) if step.key == "quilt/cross" else step.pace_s)
-    line = next(line for line in guide("paces").out.splitlines() if "quilt/cross" in line and "good to" in line)
+    line = next(line for line in guide("paces").out.splitlines() if "Sew the cross" in line and "good to" in line)
     assert "time 36 more pieces and this pace is good to 10 %" in line
 
 
@@ -71,7 +71,7 @@ def test_practice_and_rehearsals_are_not_paces(guide):
     """Practice only on request; rehearsals never."""
     worked(DEMO, 0, twice, mode="practice")
     assert "No session has been timed yet" in guide("paces").err
-    assert "quilt/cross" in guide("paces", "--practice").out
+    assert "Sew the cross" in guide("paces", "--practice").out
 
 
 def test_a_forgotten_timer_is_named_and_hardly_moves_the_pace(guide):

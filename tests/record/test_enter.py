@@ -148,3 +148,13 @@ def test_times_by_hand_can_be_put_right():
     s.say(**members)
     assert s.laps() == [(9, 2400)]
     assert s.record.corrections[0].was == "11:00:00"
+
+
+def test_the_length_that_was_typed_stands_beside_its_correction():
+    """21 minutes on the paper, 7 when put right, 9 when put right again."""
+    from guide.record.amend import correct
+
+    s = typed("2, 10:00 to 10:26, less 5 min")
+    for words in ("took 7 min", "took 9 min"):
+        s.say(**correct(words, s.record, 2, s.clock.read()))
+    assert [(one.was, one.now) for one in s.record.corrections] == [("21 min", "7 min"), ("7 min", "9 min")]
