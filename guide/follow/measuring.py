@@ -7,7 +7,7 @@ from msgspec.structs import replace
 
 from guide.follow.asking import AT_END, NO_MEASURE, ask, put_away
 from guide.follow.model import Ask, Moment, Turn
-from guide.follow.order import under_needle
+from guide.follow.order import number_of, under_needle
 from guide.plan.model import Plan, Quantity, Step
 from guide.read.lengths import INCH, BadLength, parse_length, show_length
 
@@ -20,9 +20,9 @@ def measure(at: Moment) -> Turn:
     step = under_needle(at.plan, at.record, by_block=at.desk.by_block)
     if step is not None and step.measure is not None and expected(at.plan, step.measure) is not None:
         return _ask_size(at, step.measure)
-    names = measurable(at.plan)
+    names = made(at.plan, step)
     if not names:
-        return Turn(replace(at.desk, typed="", said="Nothing is measured in this project."))
+        return Turn(replace(at.desk, typed="", said=_not_yet(at.plan)))
     if len(names) == 1:
         return _ask_size(at, names[0])
     choices = tuple(name.replace("_", " ") for name in names)
@@ -35,10 +35,21 @@ def measure_which(at: Moment, question: Ask, answer: str) -> Turn:
     return _ask_size(at, question.data["names"][int(answer) - 1])
 
 
-def measurable(plan: Plan) -> tuple[str, ...]:
-    """The sizes that the plan's steps measure, in their order."""
-    named = [step.measure for step in plan.steps if step.measure and expected(plan, step.measure) is not None]
+def made(plan: Plan, here: Step | None) -> tuple[str, ...]:
+    """The sizes of what is made by now: their steps have come, whether they were measured or passed by."""
+    steps = plan.steps[: plan.steps.index(here) + 1] if here else plan.steps
+    named = [step.measure for step in steps if step.measure and expected(plan, step.measure) is not None]
     return tuple(dict.fromkeys(named))
+
+
+def _not_yet(plan: Plan) -> str:
+    """Why nothing can be measured now: what is to be measured is not made yet, or nothing ever is."""
+    names = made(plan, None)
+    if not names:
+        return "Nothing is measured in this project."
+    first = next(step for step in plan.steps if step.measure == names[0])
+    words = names[0].replace("_", " ")
+    return f"There is no {words} yet: it is measured at step {number_of(plan, first)}, “{first.title}”."
 
 
 def expected(plan: Plan, name: str) -> float | None:

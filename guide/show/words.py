@@ -105,13 +105,21 @@ def render_step(plan: Plan, step: Step, names: Mapping[str, Any] | None = None) 
 
 
 def shown_values(plan: Plan, step: Step) -> list[tuple[str, str]]:
-    """Give the values that stand large beside a step: (value, label)."""
-    names = names_for(plan, step)
-    return [
-        (_large(names[name]), said(label, plan.project.words))
-        for name, label in step.shows
-        if names.get(name, NONE) != NONE
-    ]
+    """Give the values that stand large beside a step: (value, label).
+
+    What the step itself measures stands there twice once it is written: as planned, and as measured.
+    """
+    names, units = names_for(plan, step), plan.project.units
+    out: list[tuple[str, str]] = []
+    for name, label in step.shows:
+        if names.get(name, NONE) == NONE:
+            continue
+        worded, quantity = said(label, plan.project.words), plan.quantities.get(name)
+        if name == step.measure and quantity is not None and quantity.measured and quantity.planned is not None:
+            out += [(value_text(quantity.planned, quantity.dim, units), worded), (_large(names[name]), "measured")]
+        else:
+            out.append((_large(names[name]), worded))
+    return out
 
 
 def _large(value: Any) -> str:

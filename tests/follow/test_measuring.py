@@ -130,6 +130,23 @@ def test_each_make_is_measured_for_itself():
     assert bench.record.measured(2) == {"panel_width": pytest.approx(10 * IN)}
 
 
+def test_what_is_not_made_yet_is_not_measured():
+    """At the first step there is no panel: m says where it is measured, and asks nothing."""
+    bench = Bench()
+    bench.press("m")
+    assert bench.desk.ask is None
+    assert bench.said == "There is no panel width yet: it is measured at step 6, “Measure the panel”."
+
+
+def test_a_size_can_be_measured_again_at_any_later_step():
+    """Once its step has come, also when it was skipped, m asks for it wherever the work is."""
+    bench = Bench().through("Measure the panel")
+    bench.press("s", "1")
+    bench.open("Sew the outer seam")
+    bench.press("m", "1", "1", "enter")
+    assert (bench.newest.what, bench.newest.name) == ("measured", "panel_width")
+
+
 @pytest.mark.parametrize("key", ["space", "enter", "escape"])
 @pytest.mark.parametrize("beginner", [False, True])
 def test_a_measuring_step_asks_before_it_is_done(beginner, key):

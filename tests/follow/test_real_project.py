@@ -12,6 +12,7 @@ from guide.follow.session import Session
 from guide.plan.make import make_plan
 from guide.read.places import open_project
 from guide.record.fold import fold
+from guide.show.words import shown_values
 from tests.follow.samples import START, Memory, opened
 
 DEMO = Path(__file__).parents[2] / "sessions/window-seat-cushion/project.yaml"
@@ -87,12 +88,26 @@ def test_a_panel_measured_narrow_shortens_zip_and_outer_seam():
     assert session.plan.quantities["zip_cut"].value == pytest.approx(planned["zip_cut"])
 
 
-def test_any_size_that_is_measured_somewhere_can_be_measured_anywhere():
-    """On a step that measures nothing, m asks which: 2 is the panel's height, held against its plan of 16 in."""
-    session, _ = begun()
+def test_what_is_made_can_be_measured_again_anywhere():
+    """On a later step that measures nothing, m asks which: 2 is the panel's height, held against its plan of 16 in."""
+    session, clock = begun()
+    while under_needle(session.plan, session.record).stage != "closure":
+        clock.run(400_000)
+        asked = session.desk.ask is not None
+        session.press("escape" if asked else "a" if session.record.current else "space")
     session.press("m")
     assert session.desk.ask.choices[:2] == ("panel width", "panel height")
     for key in ("2", "1", "6", "enter"):
         session.press(key)
     assert session.record.measured() == {"panel_height": pytest.approx(16 * IN)}
     assert session.desk.said.lower().startswith("as planned")
+
+
+def test_a_measuring_step_shows_what_was_planned_and_what_was_measured():
+    """Written 20 1/4 in at the step planned at 21 in: both stand there, each by its name."""
+    here = open_project(DEMO, os.environ)
+    plan = make_plan(here.project, here.language, {"panel_width": 20.25 * IN})
+    step = next(one for one in plan.steps if one.measure == "panel_width")
+    assert shown_values(plan, step) == [("21 in", "planned across"), ("20 1/4 in", "measured")]
+    later = next(one for one in plan.steps if one.id == "back_trim")
+    assert ("20 1/4 in", "wide") in shown_values(plan, later)
