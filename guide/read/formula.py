@@ -222,10 +222,17 @@ def _unary(node: ast.UnaryOp, names: set[str]) -> Callable[[Names], Value]:
     if isinstance(node.op, ast.Not):
         return lambda given: None if (v := inner(given)) is None else not v
     if isinstance(node.op, ast.USub):
-        return lambda given: None if (v := inner(given)) is None else -v  # type: ignore[operator]
+        at = node.operand.col_offset
+        return lambda given: None if (v := inner(given)) is None else -_numeric(v, at)
     if isinstance(node.op, ast.UAdd):
         return inner
     raise FormulaError("~ is not allowed in a formula", node.col_offset)
+
+
+def _numeric(value: Value, at: int) -> float:
+    if isinstance(value, str) or value is None:
+        raise FormulaError("only numbers can be reckoned with", at)
+    return value
 
 
 def _compare(node: ast.Compare, names: set[str]) -> Callable[[Names], Value]:

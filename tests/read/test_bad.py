@@ -7,6 +7,7 @@
 
 import re
 import shutil
+from itertools import zip_longest
 from pathlib import Path
 
 import pytest
@@ -44,6 +45,16 @@ def expected(case: Path, name: str) -> list[str]:
     return [f"{name}:{line}" for line in lines if line]
 
 
+def unlike(said: list[str], wanted: list[str]) -> list[tuple[str | None, str | None]]:
+    """The pairs that differ; `[…]` at an end stands for a list that may grow."""
+    pairs = zip_longest(said, wanted)
+    return [
+        (one, other)
+        for one, other in pairs
+        if one != other and not (one and other and other.endswith("[…]") and one.startswith(other.removesuffix("[…]")))
+    ]
+
+
 def problems(text: str) -> list[str]:
     """The problems among what was printed: the lines that begin with a file and a place."""
     return [line for line in text.split("\n") if PROBLEM.match(line)]
@@ -73,7 +84,7 @@ def test_check_says_exactly_what_is_wrong(bench, capsys, case):
     before = files(bench)
     code = run(["check", "."])
     said = capsys.readouterr()
-    assert problems(said.out) == expected(case, name)
+    assert unlike(problems(said.out), expected(case, name)) == []
     assert code == 2
     assert "Traceback" not in said.out + said.err
     assert files(bench) == before
@@ -86,7 +97,7 @@ def test_plan_refuses_it_in_the_same_words(bench, capsys, case):
     before = files(bench)
     code = run(["plan", ".", "--page", "plan.html"])
     said = capsys.readouterr()
-    assert problems(said.err) == expected(case, name)
+    assert unlike(problems(said.err), expected(case, name)) == []
     assert (code, said.out) == (2, "")
     assert files(bench) == before
 
@@ -99,7 +110,7 @@ def test_a_text_that_cannot_be_printed_is_told_before_anything_is_written(bench,
     before = files(bench)
     code = run(argv)
     said = capsys.readouterr()
-    assert problems(said.err) == expected(case, name)
+    assert unlike(problems(said.err), expected(case, name)) == []
     assert code == 2
     assert files(bench) == before
 
