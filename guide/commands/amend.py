@@ -13,18 +13,20 @@ from guide.commands.common import SESSIONS, say, talk
 from guide.commands.follow import opening
 from guide.commands.planned import plan_of
 from guide.commands.sessions import At, read_session, session_path
-from guide.errors import GuideError, WrongUse
+from guide.errors import GuideError, JournalDamaged, WrongUse
+from guide.follow.measuring import expected, far_off
+from guide.plan.make import make_plan
 from guide.plan.model import Plan
-from guide.read.lengths import show_length
+from guide.read.lengths import BadLength, Units, parse_length, show_length
 from guide.read.places import find_project, open_project, shown
-from guide.record.amend import WORDS, correct, move_note, right_measure
+from guide.record.amend import WORDS, correct, measure_of, move_note, right_measure, tried
 from guide.record.clock import SystemClock, clock_face, spoken, wall_ms
 from guide.record.enter import Paced, enter
 from guide.record.fold import Folder, fold
-from guide.record.journal import Journal
+from guide.record.journal import Journal, describe, read_journal
 from guide.record.lines import event_of
-from guide.record.model import Correction, Event, Reading, Record
-from guide.record.sessions import create, unfinished
+from guide.record.model import Correction, Event, Measure, Reading, Record
+from guide.record.sessions import create, holds_nothing, unfinished
 from guide.show.named import by_name, name_correction, named_steps
 
 EXAMPLE = 'Write for example: guide amend --enter "12-18, 10:00 to 11:20, 9 blocks"'
@@ -80,43 +82,72 @@ def command(
 
 
 def _correct(path: Path, number: int, said: tuple[str | None, str | None, str | None], why: str, at: At) -> None:
-    from guide.read.lengths import BadLength, parse_length
-
-    words, measure, move = said
+    """Try the correction on the record, write it when it holds, and say what it changed."""
     if sum(one is not None for one in said) != 1:
         raise WrongUse("Say one thing: --set WORDS, --measure LENGTH or --move STEP.")
     clock, names = SystemClock(), named_steps(at.plan)
     journal = Journal.open(path, clock.read())
     try:
-        record = fold(journal.events)
+        record, now = fold(journal.events), clock.read()
         if not 1 <= number <= record.count:
             raise WrongUse(f"There is no record {number}; there are {record.count}. Nothing was changed.")
-        if measure is not None:
-            try:
-                members = right_measure(number, parse_length(measure, at.plan.project.units), why)
-            except BadLength as error:
-                raise WrongUse(f"--measure: {error}") from None
-        elif move is not None:
-            members = move_note(number, move, why)
-        else:
-            try:
-                members = correct(words or "", record, number, clock.read(), why)
-            except WrongUse as error:
-                raise WrongUse(by_name(str(error), names)) from None
-        journal.append(members, clock.read())
-        after = fold(journal.events)
+        members = _members(number, said, at, record, now) | ({"why": why} if why else {})
+        try:
+            after = tried(journal.events, record, members, now, {step.key: step.pieces for step in at.plan.steps})
+        except WrongUse as error:
+            raise WrongUse(by_name(str(error), names)) from None
+        if said[1] is not None:
+            _works_out(at, after, measure_of(after, number))
+        written = journal.append(members, now)
     finally:
         journal.close()
-    if len(after.corrections) > len(record.corrections):
-        talk(f"Record {number}: {_put_right(after.corrections[-1], names)}. Kept in {shown(path)}.")
-    else:
-        talk(f"Record {number} is put right. Kept in {shown(path)}.")
+    newest = next(one for one in after.corrections if one.n == written.n)
+    units = at.plan.project.units if said[1] is not None else None
+    talk(f"Record {number}: {_put_right(newest, names, units)}. Kept in {shown(path)}.")
 
 
-def _put_right(one: Correction, names: Mapping[str, str]) -> str:
+def _members(
+    number: int, said: tuple[str | None, str | None, str | None], at: At, record: Record, now: Reading
+) -> dict[str, Any]:
+    """Read what is to be put right as the members of an event. Raises WrongUse."""
+    words, measure, move = said
+    if move is not None:
+        return move_note(number, move, record, [step.key for step in at.plan.steps])
+    if measure is None:
+        try:
+            return correct(words or "", record, number, now)
+        except WrongUse as error:
+            raise WrongUse(by_name(str(error), named_steps(at.plan))) from None
+    units, name = at.plan.project.units, measure_of(record, number).name
+    try:
+        mm = parse_length(measure, units)
+    except BadLength as error:
+        raise WrongUse(f"--measure: {error}") from None
+    if far_off(at.plan, name, mm):
+        planned = show_length(expected(at.plan, name) or 0.0, units)
+        raise WrongUse(
+            f"{show_length(mm, units)} is far from the planned {planned}: is it a slip? Nothing was changed. Measure "
+            "again, and write it with its unit; keep what cannot be believed as a note."
+        )
+    return right_measure(number, mm, record)
+
+
+def _works_out(at: At, after: Record, measure: Measure) -> None:
+    """Refuse a size that no plan can be made with: it would shut the session for good."""
+    try:
+        make_plan(at.plan.project, at.language, after.measured(measure.make or 1), after.layout)
+    except GuideError as error:
+        raise WrongUse(f"Not written, for it does not work out: {error}") from None
+
+
+def _put_right(one: Correction, names: Mapping[str, str], units: Units | None) -> str:
+    """Say what a correction changed; units: those of the project when it is of a size."""
     if one.aspect == "taken back":
         return f"{names.get(one.step, one.step)}: taken back: {one.was}" if one.step else f"taken back: {one.was}"
-    return f"{name_correction(one, names)} was {one.was or 'not said'}, is now {one.now or 'not said'}"
+    was, now = (
+        show_length(parse_length(side), units) if units else by_name(side, names) for side in (one.was, one.now)
+    )
+    return f"{name_correction(one, names)} was {was or 'not said'}, is now {now or 'not said'}"
 
 
 def list_lines(record: Record, names: Mapping[str, str]) -> list[str]:
@@ -206,8 +237,13 @@ def _session_for(session: str | None, *, anew: bool) -> tuple[Path, Plan, list[d
     if session is not None and Path(session).is_file() and session.endswith(".jsonl"):
         return Path(session), read_session(Path(session)).plan, []
     here = open_project(find_project(session, SESSIONS), os.environ)
+    for torn, damage in holds_nothing(here.folder):
+        talk(describe(shown(torn), damage))
     path = None if anew else unfinished(here.folder)
     if path is not None:
+        found = read_journal(path)
+        if found.damage is not None and not found.events:
+            raise JournalDamaged(describe(shown(path), found.damage))
         return path, read_session(path).plan, []
     plan = plan_of(here)
     return here.folder, plan, [opening(here, plan, "real", "", "")]

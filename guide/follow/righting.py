@@ -11,7 +11,7 @@ from guide.follow.order import step_named
 from guide.record.clock import clock_face, spoken, stamp
 from guide.record.model import Lap, Record
 
-_MINUTES = re.compile(r"(\d{1,4})(?:[:.](\d{1,2}))?(?:\s*min)?")
+_MINUTES = re.compile(r"(\d{1,4})(?:[:.](\d{1,2}))?(?:\s*min)?", re.ASCII)
 
 
 def newest_lap(record: Record) -> Lap | None:

@@ -1,16 +1,21 @@
 """Corrections from a maker's words to the events that make them; for `x` while following and for `guide amend`.
 
-Pure: a correction is checked against the record and comes back as the members of one event, to be appended.
+Pure: a correction is checked against the record and comes back as the members of one event, to be tried and appended.
 """
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Collection, Mapping, Sequence
 from typing import Any
 
+from msgspec.structs import replace
+
 from guide.errors import WrongUse
-from guide.record.clock import clock_face, spoken, stamp
-from guide.record.model import Lap, Reading, Record
-from guide.record.moments import length_ms, moment_ms
+from guide.read.problems import did_you_mean
+from guide.record.clock import clock_face, local, spoken, stamp
+from guide.record.fold import fold
+from guide.record.lines import event_of
+from guide.record.model import Event, Lap, Measure, Reading, Record
+from guide.record.moments import DAY_MS, LONGEST_MS, OLDEST_MS, length_ms, moment_ms
 
 Members = dict[str, Any]
 
@@ -27,7 +32,7 @@ WORDS = {
     "void": "take the record out: the press never was",
     "void step": "take the whole step out, with all its times",
 }
-_COUNT = re.compile(r"\d{1,5}")
+_COUNT = re.compile(r"[0-9]{1,5}")
 
 
 def correct(words: str, record: Record, of: int, now: Reading, why: str = "") -> Members:
@@ -44,14 +49,77 @@ def correct(words: str, record: Record, of: int, now: Reading, why: str = "") ->
     raise WrongUse(f"“{words.strip()}” is no correction. There are: {'; '.join(WORDS)}.")
 
 
-def move_note(of: int, step: str, why: str = "") -> Members:
-    """Move a note, photo or measure to another step."""
+def move_note(of: int, step: str, record: Record, steps: Collection[str], why: str = "") -> Members:
+    """Move a note, photo or measure to another step; steps: the keys there are. WrongUse for anything else."""
+    notes = {one.n for one in record.remarks if one.kind in {"noted", "photo"}}
+    if of not in notes and not _measure(record, of):
+        raise WrongUse(f"Record {of} is no note, photo or measure; only those can be moved to another step.")
+    if step not in steps:
+        raise WrongUse(
+            f"There is no step {step} in this session{did_you_mean(step, steps)}; write it like quilt/cross."
+        )
     return {"what": "amended", "of": of, "set": {"step": step}, **_because(why)}
 
 
-def right_measure(of: int, mm: float, why: str = "") -> Members:
-    """Correct a measure."""
-    return {"what": "amended", "of": of, "set": {"mm": mm}, **_because(why)}
+def right_measure(of: int, mm: float, record: Record, why: str = "") -> Members:
+    """Correct a measure. WrongUse when the record is none."""
+    measure_of(record, of)
+    if mm <= 0:
+        raise WrongUse("A size is more than nothing.")
+    return {"what": "amended", "of": of, "set": {"mm": round(mm, 6)}, **_because(why)}
+
+
+def measure_of(record: Record, of: int) -> Measure:
+    """Find the measure a record holds. WrongUse when it holds none."""
+    found = _measure(record, of)
+    if found is None:
+        raise WrongUse(f"Record {of} is no measure, so there is no size in it to put right.")
+    return found
+
+
+def _measure(record: Record, of: int) -> Measure | None:
+    return next((one for many in record.measures.values() for one in many if one.n == of), None)
+
+
+def tried(events: Sequence[Event], record: Record, members: Members, now: Reading, pieces: Mapping[str, int]) -> Record:
+    """Give the record as it would stand with a correction, before anything is written.
+
+    record: as it stands; pieces: how many each step has. WrongUse when the correction could not be followed,
+    would leave pieces without their times, or would count more pieces than there are.
+    """
+    _holds_nothing_up(events, record, members)
+    fresh = event_of(len(events) + 1, members, now)
+    after = fold([*events, fresh])
+    if not any(fix.n == fresh.n for fix in after.corrections):
+        mine = f"Record {fresh.n} "
+        why = next((said.removeprefix(mine) for said in after.assumed if said.startswith(mine)), "changes nothing")
+        raise WrongUse(f"That {why.removesuffix('; it was left out.')}. Nothing was changed.")
+    known = {_subject(said) for said in record.assumed}
+    for said in after.assumed:
+        if said.startswith("Record ") and _subject(said) not in known:
+            raise WrongUse(f"That cannot stand beside what follows it. {said} Nothing was changed.")
+    for key, step in after.steps.items():
+        most = pieces.get(key)
+        if most is not None and step.pieces_done > max(most, record.step(key).pieces_done):
+            raise WrongUse(f"Then {key} would have {step.pieces_done} pieces done, of {most}. Nothing was changed.")
+    return after
+
+
+def _subject(sentence: str) -> str:
+    return sentence.partition(":")[0].partition(",")[0]
+
+
+def _holds_nothing_up(events: Sequence[Event], record: Record, members: Members) -> None:
+    """Refuse to take out the start of a step while times hang on it: they would be lost without a word."""
+    of = members["of"]
+    if members["what"] != "voided" or not 1 <= of <= len(events) or events[of - 1].what != "step_started":
+        return
+    for lap in record.step(events[of - 1].step).laps:
+        if lap.start_n == of and not lap.by_hand:
+            raise WrongUse(
+                f"The times of {lap.step} hang on record {of}, its start. To take the step out with all its times, "
+                f"say “void step” of record {lap.end_n}. Nothing was changed."
+            )
 
 
 def count_gap(of: int, why: str = "") -> Members:
@@ -60,11 +128,12 @@ def count_gap(of: int, why: str = "") -> Members:
 
 
 def lap_ended_by(record: Record, of: int) -> Lap:
-    """Find the lap a record ended. WrongUse when it ended none."""
+    """Find the lap a record ended, whole when it was split. WrongUse when it ended none."""
     for step in record.steps.values():
-        for lap in reversed(step.laps):
-            if lap.end_n == of:
-                return lap
+        parts = [lap for lap in step.laps if lap.end_n == of]
+        if parts:
+            pieces, counted = sum(lap.pieces for lap in parts), sum(lap.counted_ms for lap in parts)
+            return replace(parts[0], end=parts[-1].end, pieces=pieces, counted_ms=counted)
     raise WrongUse(f"Record {of} ended no lap; give the number of a record that counted pieces or finished a step.")
 
 
@@ -81,6 +150,7 @@ def _because(why: str) -> Members:
 def _start(said: str, record: Record, of: int, now: Reading) -> Members:
     lap = lap_ended_by(record, of)
     at = moment_ms(said, near=lap.start, now=now, offset=lap.offset)
+    _near_opening(at, record, lap)
     if lap.by_hand:
         _order(at, lap.end, lap, now)
         return {"of": of, "set": {"from": stamp(at)}}
@@ -96,6 +166,17 @@ def _end(said: str, record: Record, of: int, now: Reading) -> Members:
     return {"of": lap.end_n, "set": {"at": stamp(_fits(at, lap.end_n, record, lap, now))}}
 
 
+def _near_opening(at: int, record: Record, lap: Lap) -> None:
+    """Refuse a start long before the session was opened; times from paper may be older than it."""
+    opened = record.sittings[0].start if record.sittings else at
+    if at < opened - (OLDEST_MS if lap.by_hand else DAY_MS):
+        before = "a year" if lap.by_hand else "a day"
+        raise WrongUse(
+            f"{_face(at, lap)} is more than {before} before the session was opened, {_face(opened, lap)}. "
+            "Write it like 10:05, or -5 min."
+        )
+
+
 def _fits(at: int, n: int, record: Record, about: Lap, now: Reading) -> int:
     """Check that no lap touching record n would end before it starts."""
     for step in record.steps.values():
@@ -105,24 +186,43 @@ def _fits(at: int, n: int, record: Record, about: Lap, now: Reading) -> int:
             if lap.start_n == n and not lap.by_hand:
                 _order(at, lap.end, lap, now)
     if at > now.wall:
-        raise WrongUse(f"{clock_face(at, about.offset)} is still to come.")
+        raise WrongUse(f"{_face(at, about)} is still to come.")
     return at
 
 
 def _order(start: int, end: int, lap: Lap, now: Reading) -> None:
+    """Check the two ends a lap would have."""
     if end > now.wall:
-        raise WrongUse(f"{clock_face(end, lap.offset)} is still to come.")
+        raise WrongUse(f"{_face(end, lap)} is still to come.")
     if start > end:
         raise WrongUse(
-            f"Then {lap.step} would end at {clock_face(end, lap.offset)}, before it starts at "
-            f"{clock_face(start, lap.offset)}. Set the other end right first."
+            f"Then {lap.step} would end at {_face(end, lap)}, before it starts at {_face(start, lap)}. "
+            "Set the other end right first."
         )
+    longer = end - start > max(LONGEST_MS, lap.end - lap.start)  # one that stood overnight may be made shorter
+    if longer:
+        raise WrongUse(
+            f"Then {lap.step} would go from {_face(start, lap)} to {_face(end, lap)}, {spoken(end - start)} at the "
+            "table: is it a slip? Write the time like 10:05, or -5 min."
+        )
+
+
+def _face(wall: int, lap: Lap) -> str:
+    """Say a time, with its day when that is not the lap's."""
+    at = local(wall, lap.offset)
+    same = at.date() in {local(lap.start, lap.offset).date(), local(lap.end, lap.offset).date()}
+    return clock_face(wall, lap.offset) if same else f"{at:%Y-%m-%d %H:%M}"
 
 
 def _took(said: str, record: Record, of: int, now: Reading) -> Members:
     del now
-    lap_ended_by(record, of)
-    return {"of": of, "ms": length_ms(said)}
+    lap, ms = lap_ended_by(record, of), length_ms(said)
+    if ms > max(lap.end - lap.start, lap.counted_ms):
+        raise WrongUse(
+            f"{lap.step} went from {_face(lap.start, lap)} to {_face(lap.end, lap)}; it can not have taken "
+            f"{spoken(ms)}. If it was begun earlier, put its start right: start {_face(lap.end - ms, lap)}."
+        )
+    return {"of": of, "ms": ms}
 
 
 def _interrupted(said: str, record: Record, of: int, now: Reading) -> Members:
@@ -149,8 +249,8 @@ def _split(said: str, record: Record, of: int, now: Reading) -> Members:
         raise WrongUse("Write when, and how many pieces were done by then: split at 10:30, 3.")
     at = moment_ms(when, near=lap.start, now=now, offset=lap.offset)
     if not lap.start < at < lap.end:
-        face = clock_face(lap.start, lap.offset), clock_face(lap.end, lap.offset)
-        raise WrongUse(f"{clock_face(at, lap.offset)} is not inside that lap, {face[0]} to {face[1]}.")
+        face = _face(lap.start, lap), _face(lap.end, lap)
+        raise WrongUse(f"{_face(at, lap)} is not inside that lap, {face[0]} to {face[1]}.")
     if int(pieces) > lap.pieces:
         raise WrongUse(f"That lap finished {lap.pieces} pieces; its first part can not have finished {pieces.strip()}.")
     return {"of": of, "set": {"split": {"at": stamp(at), "pieces": int(pieces)}}}

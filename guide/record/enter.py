@@ -11,18 +11,18 @@ from guide.errors import WrongUse
 from guide.read.lengths import BadLength, parse_length
 from guide.record.clock import local, stamp
 from guide.record.model import Reading, Record
-from guide.record.moments import length_ms, wall_of
+from guide.record.moments import LONGEST_MS, OLDEST_MS, length_ms, wall_of
 
-_STEPS = re.compile(r"(\d{1,4})(?:\s*[-–]\s*(\d{1,4}))?")
-_TIMES = re.compile(r"(\d{1,2})[:.](\d\d)\s*(?:to|until|-|–)\s*(\d{1,2})[:.](\d\d)")
-_PIECES = re.compile(r"(\d{1,5})\s+([^\W\d]+)")
+_STEPS = re.compile(r"([0-9]{1,4})(?:\s*[-–]\s*([0-9]{1,4}))?")
+_TIMES = re.compile(r"([0-9]{1,2})[:.]([0-9][0-9])\s*(?:to|until|-|–)\s*([0-9]{1,2})[:.]([0-9][0-9])")
+_PIECES = re.compile(r"([0-9]{1,5})\s+([^\W\d]+)")
 _LESS = re.compile(r"less\s+(.+)")
-_DAY = re.compile(r"(?:on\s+)?(\d{4}-\d\d-\d\d)|(today)|(yesterday)")
+_DAY = re.compile(r"(?:on\s+)?([0-9]{4}-[0-9][0-9]-[0-9][0-9])|(today)|(yesterday)")
 _NOTE = re.compile(r"(?:,\s*|^\s*)note\s*:\s*|\s+[-–—]\s+(?=[^\W\d])", re.IGNORECASE)
-_SIZE = re.compile(r"(?:([^\W\d][^\d:]*?)\s*:?\s*)?([\d½¼¾⅛⅜⅝⅞].*)")
-_DECIMAL = re.compile(r"(\d),(\d+\s*(?:mm|cm|m|in|inch|inches|ft|yd)\b)", re.IGNORECASE)
+_SIZE = re.compile(r"(?:([^\W\d][^0-9:]*?)\s*:?\s*)?([0-9½¼¾⅛⅜⅝⅞].*)")
+_DECIMAL = re.compile(r"([0-9]),([0-9]+\s*(?:mm|cm|m|in|inch|inches|ft|yd)\b)", re.IGNORECASE)
 _FORM = "12-18, 10:00 to 11:20, 9 blocks, less 10 min, 20 1/4 in, note: words"
-_LONGEST = timedelta(hours=16)  # a longer stretch at the table is a slip of the pen
+_LONGEST = timedelta(milliseconds=LONGEST_MS)
 
 
 class Paced(msgspec.Struct, frozen=True):
@@ -67,6 +67,7 @@ def enter(
     counts = [_count(one, line.pieces, record) for one in chosen]
     if line.pieces and not any(_named(one, line.pieces[1]) for one in chosen):
         raise WrongUse(f"None of these steps counts {line.pieces[1]}; they count {_nouns(chosen)}.")
+    _sane_day(line.day, record, now)
     start, end = _stretch(line, now, offset_at or (lambda _: now.offset))
     if line.less_ms >= end - start:
         raise WrongUse("More is taken off than the time there is.")
@@ -158,6 +159,20 @@ def _day(found: re.Match[str], now: Reading) -> date:
         return date.fromisoformat(found[1])
     except ValueError:
         raise WrongUse(f"{found[1]} is no day of the calendar.") from None
+
+
+def _sane_day(day: date | None, record: Record, now: Reading) -> None:
+    """Refuse a day to come, and one of more than a year before the session was opened."""
+    if day is None:
+        return
+    if day > local(now.wall, now.offset).date():
+        raise WrongUse(f"{day} is still to come: write yesterday, or the day like 2026-03-01.")
+    opened = record.sittings[0].start if record.sittings else now.wall
+    if day < local(min(opened, now.wall) - OLDEST_MS, now.offset).date():
+        raise WrongUse(
+            f"{day} is more than a year before this session was opened: is the year a slip? "
+            "Write yesterday, or the day like 2026-03-01."
+        )
 
 
 def _step(number: int, steps: Sequence[Paced]) -> Paced:

@@ -8,6 +8,8 @@ from guide.record.clock import local, wall_ms
 from guide.record.model import Reading
 
 DAY_MS = 86_400_000
+LONGEST_MS = 16 * 3_600_000  # a longer stretch at the table is a slip of the pen
+OLDEST_MS = 366 * DAY_MS  # before the session was opened: paper of years ago belongs to another session
 _CLOCK = re.compile(r"(?:(\d{4}-\d\d-\d\d)[ T])?(\d{1,2})[:.](\d\d)(?:[:.](\d\d))?", re.ASCII)
 _AGO = re.compile(r"(.+?)\s+ago")
 _SHIFT = re.compile(r"([+\-−])\s*(.+)")
@@ -16,7 +18,7 @@ _LENGTH = re.compile(
     r"(?:(\d+(?:\.\d+)?)\s*s(?:ec|ecs|econds?)?)?",
     re.ASCII,
 )
-_LONGEST_MS = 10_000 * 3_600_000  # more than a year of hours: a slip of the finger
+_MOST_MS = 10_000 * 3_600_000  # more than a year of hours: a slip of the finger
 
 
 def length_ms(text: str) -> int:
@@ -27,7 +29,7 @@ def length_ms(text: str) -> int:
         raise WrongUse(f"“{text.strip()}” is no length of time: write 7 min, 1 h 20 or 90 s.")
     hours, minutes, seconds = (float(part or 0) for part in found.groups())
     ms = (hours * 3600 + minutes * 60 + seconds) * 1000
-    if ms > _LONGEST_MS:
+    if ms > _MOST_MS:
         raise WrongUse(f"“{text.strip()}” is more than a year: write 7 min, 1 h 20 or 90 s.")
     return round(ms)
 

@@ -77,7 +77,7 @@ def taken_back(target: Event) -> str:
 def stood(name: str, target: Event, extra: dict[str, Any], moved_ms: int) -> str:
     """Say what stood there before: in the record, or by an earlier correction of it (`extra`, `moved_ms`)."""
     if name == "at":
-        return _clock(wall_ms(target.at) + moved_ms, target.offset)
+        return _clock(wall_ms(target.at) + moved_ms, target)
     if name in extra:
         return shown(name, extra[name], target)
     if target.by_hand and name in (target.set or {}):
@@ -96,17 +96,19 @@ def shown(name: str, value: Any, target: Event) -> str:
     if value is None:
         return ""
     if name in {"at", "from", "to"}:
-        return _clock(wall_ms(value), target.offset)
+        return _clock(wall_ms(value), target)
     if name in {"ms", "less"}:
         return spoken(value)
     if name == "mm":
-        return f"{value:g} mm"
+        return f"{value:.6f}".rstrip("0").rstrip(".") + " mm"
     if name == "split":
-        return f"at {_clock(wall_ms(value['at']), target.offset)}, pieces by then: {value['pieces']}"
+        return f"at {_clock(wall_ms(value['at']), target)}, pieces by then: {value['pieces']}"
     if isinstance(value, bool):
         return "yes" if value else "no"
     return str(value)
 
 
-def _clock(wall: int, offset: int) -> str:
-    return f"{local(wall, offset):%H:%M:%S}"
+def _clock(wall: int, target: Event) -> str:
+    """Give a time as the maker's clock showed it, with its day when the record was written on another."""
+    at, written = local(wall, target.offset), local(wall_ms(target.at), target.offset)
+    return f"{at:%H:%M:%S}" if at.date() == written.date() else f"{at:%Y-%m-%d %H:%M:%S}"

@@ -8,6 +8,7 @@ from guide.errors import CannotWrite
 from guide.record.clock import local
 from guide.record.corrections import effective
 from guide.record.journal import Journal, read_journal
+from guide.record.lines import Damage
 from guide.record.model import Event, Reading
 
 REHEARSALS = "rehearsals"
@@ -37,13 +38,25 @@ def newest(folder: Path | str) -> Path | None:
 def unfinished(folder: Path | str) -> Path | None:
     """Give the newest journal that was begun and not closed, rehearsals apart.
 
-    A damaged one counts as not closed when its good part is: its maker must hear of it.
+    A damaged one counts as not closed when its good part is, or when it has none: its maker must hear of it.
+    One of torn bytes only was never begun; `holds_nothing` tells of it.
     """
     for path in reversed(journals(folder)):
-        events = read_journal(path).events
-        if events and not is_closed(events):
+        found = read_journal(path)
+        hurt = found.damage is not None and found.damage.kind == "damaged"
+        if (found.events and not is_closed(found.events)) or (hurt and not found.events):
             return path
     return None
+
+
+def holds_nothing(folder: Path | str) -> list[tuple[Path, Damage]]:
+    """Give the journals that hold torn bytes and no record, oldest first: no session, but to be told of."""
+    hurt = [(path, read_journal(path)) for path in journals(folder)]
+    return [
+        (path, found.damage)
+        for path, found in hurt
+        if found.damage is not None and found.damage.kind == "torn" and not found.events
+    ]
 
 
 def is_closed(events: Sequence[Event]) -> bool:

@@ -125,7 +125,11 @@ def test_notes_measures_and_sleep():
     s.clock.suspend(600)
     s.say("gap", ms=600_000)
     s.run(5).done(1)
-    for members in (move_note(6, "join/rows"), right_measure(7, 501.0), count_gap(9, "sewed on")):
+    for members in (
+        move_note(6, "join/rows", s.record, ["join/rows"]),
+        right_measure(7, 501.0, s.record),
+        count_gap(9, "sewed on"),
+    ):
         s.say(**members)
     assert s.record.remarks[0].step == "join/rows"
     assert s.record.measured() == {"panel_width": 501.0}
