@@ -9,9 +9,11 @@ import msgspec
 from guide.commands.common import say, talk
 from guide.errors import GuideError, JournalDamaged
 from guide.read.check_texts import check_texts, hints
+from guide.read.model import Project
 from guide.read.places import PROJECT_FILE, find_project, read_stages, read_text, shown, stage_files
 from guide.read.problems import Problem, describe
 from guide.read.project import read_project
+from guide.read.strict_yaml import Loaded
 from guide.record.journal import read_journal
 
 
@@ -75,10 +77,30 @@ def _project(path: Path) -> int:
     if language is not None:
         problems = problems + check_texts(language)
         if not any(not p.hint for p in problems):
-            _, loaded = read_project(text, path.name, language.stages)
+            project, loaded = read_project(text, path.name, language.stages)
             problems += [msgspec.structs.replace(p, file=shown(path)) for p in loaded.problems]
+            problems += _left_out(project, path, loaded)
     code = _tell(problems, by_file, shown(path))
     return code or _plans(path)
+
+
+def _left_out(project: Project | None, path: Path, loaded: Loaded) -> list[Problem]:
+    """Hint at stage files beside a project whose steps it does not ask for."""
+    mine = sorted(file.stem for file in (path.parent / "workflows").glob("*.yaml"))
+    place = loaded.place(("stages",), key=True)
+    return [
+        Problem(
+            shown(path),
+            place.line,
+            place.column,
+            "stages",
+            f"workflows/{name}.yaml is read, but its steps are left out; "
+            f"to have them write stages: [{', '.join((*project.stages, name))}]",
+            hint=True,
+        )
+        for name in mine
+        if project is not None and name not in project.stages
+    ]
 
 
 def _plans(path: Path) -> int:

@@ -148,7 +148,7 @@ def from_texts(project_text: str, stage_texts: Mapping[str, str], file: str) -> 
 
 
 def find_project(given: str | None, sessions: Path) -> Path:
-    """Find the project meant: the one given, or the only one under ./sessions.
+    """Find the project meant: the one given, the only one under ./sessions, or the one last worked on.
 
     Raises WrongUse naming what there is.
     """
@@ -165,7 +165,16 @@ def find_project(given: str | None, sessions: Path) -> Path:
         return known[0] / PROJECT_FILE
     if not known:
         raise WrongUse("There is no project under ./sessions. Name one, or start one with: guide new")
-    raise WrongUse(f"Which project? There is: {', '.join(map(str, known))}.")
+    *_, last, newest = sorted(known, key=_worked_on)
+    if _worked_on(last) == _worked_on(newest):
+        raise WrongUse(f"Which project? There is: {', '.join(map(str, known))}.")
+    return newest / PROJECT_FILE
+
+
+def _worked_on(folder: Path) -> int:
+    """Tell when a project was last worked on: its file, its layout or a journal; ns."""
+    files = (folder / PROJECT_FILE, folder / LAYOUT_FILE, *folder.glob("*.jsonl"))
+    return max((file.stat().st_mtime_ns for file in files if file.exists()), default=0)
 
 
 def projects_under(sessions: Path) -> Sequence[Path]:
