@@ -1,5 +1,6 @@
 """The commands and the one error boundary. What a command needs is imported when it is called."""
 
+import errno
 import importlib
 import sys
 from collections.abc import Sequence
@@ -102,12 +103,25 @@ def run(argv: Sequence[str] | None = None) -> int:
         return error.exit_code
     except BrokenPipeError:
         return 0
+    except OSError as error:
+        return _cannot_print(error)
     except Exception as error:  # noqa: BLE001 - the one boundary: our bug becomes a report, not a traceback
         from guide.commands.crash import report  # noqa: PLC0415
 
         _say(report(error))
         return 3
     return out if isinstance(out, int) else 0
+
+
+def _cannot_print(error: OSError) -> int:
+    """Say that stdout took no more (a full disk behind a redirection); anything else is our bug."""
+    if error.errno not in {errno.ENOSPC, errno.EIO, errno.EDQUOT, errno.EFBIG} or error.filename is not None:
+        from guide.commands.crash import report  # noqa: PLC0415
+
+        _say(report(error))
+        return 3
+    _say(f"What was to be printed could not be written: {error.strerror}. Nothing else was changed.")
+    return 6
 
 
 def _say(text: str) -> None:
@@ -121,6 +135,7 @@ def main() -> None:
     code = run()
     try:
         sys.stdout.flush()
-    except BrokenPipeError:
+    except OSError as error:
+        code = code if isinstance(error, BrokenPipeError) else _cannot_print(error)
         sys.stdout = None
     raise SystemExit(code)

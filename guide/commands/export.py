@@ -7,7 +7,6 @@ import click
 
 from guide.commands.common import SESSIONS, talk
 from guide.commands.sessions import session_path
-from guide.errors import CannotWrite
 from guide.read.places import PROJECT_FILE
 from guide.record.export import Row, as_csv, as_json, rows
 from guide.record.history import records
@@ -43,11 +42,9 @@ def command(what: str | None, output: str | None, *, csv_: bool, json_: bool) ->
 
     text = (as_json if json_ else as_csv)(all_rows())
     if output:
-        try:
-            with Path(output).open("w", encoding="utf-8", newline="") as file:
-                file.writelines(text)
-        except OSError as error:
-            raise CannotWrite(f"{output} cannot be written: {error.strerror}. The sessions are untouched.") from None
+        from guide.show.pages.write import write_page
+
+        write_page(output, text)
         talk(f"Written: {output}")
     else:
         for part in text:

@@ -8,18 +8,20 @@ from pathlib import Path
 import click
 
 from guide import __version__
-from guide.commands.common import opened, talk
+from guide.commands.common import SESSIONS, opened, talk
 from guide.commands.planned import plan_of
 from guide.commands.times import own_paces, paces_from
+from guide.errors import GuideError, NeedsMending
 from guide.follow.coming_back import offer_new_texts
 from guide.follow.model import Desk
 from guide.follow.rehearse import InventedClock, rehearse
 from guide.follow.session import Session, Texts
 from guide.plan.make import make_plan
 from guide.plan.model import Plan
-from guide.read.places import Opened, from_texts, shown
+from guide.read.places import Opened, find_project, from_texts, shown
 from guide.record.clock import SystemClock
-from guide.record.journal import Journal
+from guide.record.fold import fold
+from guide.record.journal import Journal, read_journal
 from guide.record.model import Reading
 from guide.record.sessions import create, unfinished
 
@@ -58,8 +60,12 @@ def command(
         from guide.show.screen.bindings import pedal_key
 
         pedal_key(pedal)  # a key there is none of is said before a session is opened
-    here = opened(project, texts=True)
-    plan = plan_of(here)
+    try:
+        here = opened(project, texts=True)
+        plan = plan_of(here)
+    except NeedsMending as wrong:
+        here = _as_it_began(project, wrong, anew=anew or rehearsing)
+        plan = make_plan(here.project, here.language)
     if rehearsing:
         return _rehearse(here, plan, whom or "")
     clock = SystemClock()
@@ -71,7 +77,7 @@ def command(
             plan_maker(here, plan),
             clock,
             desk=Desk(beginner=whom == "beginner"),
-            elsewhere=Path.home() / "fraywork-kept" / journal.path.name,
+            elsewhere=_elsewhere(here),
         )
         if not fresh:
             session.take_up(__version__)
@@ -81,6 +87,18 @@ def command(
         journal.close()
         if session is not None and session.journal is not journal:
             session.journal.close()
+
+
+def _as_it_began(given: str | None, wrong: NeedsMending, *, anew: bool) -> Opened:
+    """Go on with the texts an unfinished session keeps, when the project's own need mending."""
+    path = find_project(given, SESSIONS)
+    journal = None if anew else unfinished(path.parent)
+    if journal is None:
+        raise wrong
+    record = fold(read_journal(journal).events)
+    project, language = from_texts(record.project_text, record.stage_texts, path.name)
+    talk(f"{wrong}\nThe session under way goes on with the texts it began with.")
+    return Opened(path, project, language)
 
 
 def _journal(
@@ -138,7 +156,26 @@ def _offer_changes(session: Session, here: Opened) -> None:
     changed = ["the project file"] if record.project_text != here.project.text else []
     changed += [f"the {name} stage" for name in sorted(stages) if record.stage_texts.get(name) != stages[name]]
     if changed:
-        session.desk = offer_new_texts(session.desk, " and ".join(changed), here.project.text, stages)
+        session.desk = offer_new_texts(
+            session.desk, " and ".join(changed), here.project.text, stages, _laid_anew(session, here)
+        )
+
+
+def _laid_anew(session: Session, here: Opened) -> list[list[str]] | None:
+    """Lay the panel again when the changed project no longer takes the session's layout."""
+    try:
+        make_plan(here.project, here.language, None, session.record.layout)
+    except GuideError:
+        laid = plan_of(here).layout
+        return [list(block.stack) for block in laid.blocks] if laid else None
+    return None
+
+
+def _elsewhere(here: Opened) -> Path:
+    """Find a free name in the maker's home for a journal whose own place takes no more."""
+    folder = Path.home() / "fraywork-kept"
+    names = (f"{here.folder.resolve().name}-{number}.jsonl" for number in range(1, 10_000))
+    return next(path for name in names if not (path := folder / name).exists())
 
 
 def _face(session: Session, here: Opened, *, plain: bool, pedal: str | None, path: Path) -> int:

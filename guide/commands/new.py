@@ -134,7 +134,7 @@ def summary(plan: Plan) -> str:
 
 
 def _write(folder: Path, text: str) -> None:
-    from guide.show.pages.write import write_page
+    from guide.show.pages.write import write_whole
 
     if (folder / PROJECT_FILE).exists():
         raise CannotWrite(f"{shown(folder)} has a project already; it was left as it is. Give another title.")
@@ -142,7 +142,7 @@ def _write(folder: Path, text: str) -> None:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise CannotWrite(f"{shown(folder)} cannot be made: {error.strerror}. Nothing was written.") from None
-    write_page(folder / PROJECT_FILE, text)
+    write_whole(folder / PROJECT_FILE, text)
 
 
 def _ask(start: Answers, language: Language) -> Answers:

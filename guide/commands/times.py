@@ -6,6 +6,7 @@ from typing import Any
 
 import msgspec
 
+from guide.commands.common import talk
 from guide.errors import GuideError
 from guide.money.forecast import forecast, forecast_steps
 from guide.money.glean import glean
@@ -43,7 +44,11 @@ def past_under(root: Path, *, newest: int = NEWEST, but: Path | None = None, bef
     for path in sorted(sessions_below(root), key=lambda path: path.name, reverse=True):
         if len(past) == newest:
             break
-        events = read_journal(path).events
+        try:
+            events = read_journal(path).events
+        except GuideError as error:
+            talk(f"Left out of your paces: {error}")
+            continue
         if not events or events[0].what != "opened" or (before and events[0].at >= before):
             continue
         if but is None or path.resolve() != but.resolve():

@@ -7,11 +7,11 @@ from msgspec.structs import replace
 
 from guide.follow.asking import put_away
 from guide.follow.model import Ask, Desk, Moment, Turn
-from guide.follow.order import open_step, spot, to_come, under_needle
+from guide.follow.order import open_step, spot, step_named, to_come, under_needle
 from guide.follow.righting import newest_lap
 from guide.plan.model import Plan, Step
 from guide.record.clock import clock_face, local
-from guide.record.model import Reading, Record
+from guide.record.model import Reading, Record, StepRecord
 
 
 def lines(plan: Plan, record: Record, now: Reading) -> tuple[str, str, str]:
@@ -43,7 +43,10 @@ def piece_words(plan: Plan, step: Step, record: Record) -> str:
 
 
 def _last(plan: Plan, record: Record, now: Reading) -> str:
-    lap = newest_lap(record)
+    lap, skipped = newest_lap(record), _newest_skip(record)
+    if skipped is not None and (lap is None or lap.end_n < skipped.ended_n):
+        step = step_named(plan, skipped.key)
+        return f"Last: skipped, {step.title if step else skipped.key}."
     if lap is None:
         return "Last: nothing is done yet."
     step = next((one for one in plan.steps if one.key == lap.step), None)
@@ -51,6 +54,11 @@ def _last(plan: Plan, record: Record, now: Reading) -> str:
     mine = record.step(lap.step)
     done = f", {step.piece} {mine.pieces_done} of {step.pieces}" if step and step.pieces > 1 else ""
     return f"Last: {title}{done}, {day(lap.end, lap.offset, now)} {clock_face(lap.end, lap.offset)}."
+
+
+def _newest_skip(record: Record) -> StepRecord | None:
+    skips = [one for one in record.steps.values() if one.state == "skipped"]
+    return max(skips, key=lambda one: one.ended_n, default=None)
 
 
 def day(wall: int, offset: int, now: Reading) -> str:
@@ -63,10 +71,11 @@ def day(wall: int, offset: int, now: Reading) -> str:
 def _here(plan: Plan, record: Record) -> str:
     step = under_needle(plan, record)
     if step is None:
-        return "Under the needle: nothing; every step is done."
+        return "On the table: nothing; every step is done."
     piece = piece_words(plan, step, record)
     words = f"{step.title}, {piece}" if piece else step.title
-    return f"Under the needle: {words}." if open_step(plan, record) else f"On the table: {words}."
+    sewn = open_step(plan, record) is not None and step.station == "machine"
+    return f"Under the needle: {words}." if sewn else f"On the table: {words}."
 
 
 def _next(plan: Plan, record: Record) -> str:
@@ -75,14 +84,19 @@ def _next(plan: Plan, record: Record) -> str:
     return f"Next: {after.title}." if after else "Next: the end."
 
 
-def offer_new_texts(desk: Desk, told: str, project: str, stages: dict[str, str]) -> Desk:
-    """Ask whether changed files are taken into the session; the old are kept unless the maker chooses."""
+def offer_new_texts(
+    desk: Desk, told: str, project: str, stages: dict[str, str], layout: list[list[str]] | None = None
+) -> Desk:
+    """Ask whether changed files are taken into the session; the old are kept unless the maker chooses.
+
+    `layout` is the new one when the changed project does not take the session's.
+    """
     question = Ask(
         "texts",
         "choose",
         f"Changed since this session began: {told}.",
         ("go on with the old", "take the new"),
-        data={"default": "1", "project": project, "stages": stages},
+        data={"default": "1", "project": project, "stages": stages, "layout": layout},
     )
     return replace(desk, ask=question)
 
@@ -92,4 +106,6 @@ def texts_are(at: Moment, question: Ask, answer: str) -> Turn:
     if answer != "2":
         return put_away(at, "Going on with the old.")
     event: dict[str, Any] = {"what": "texts"} | {name: question.data[name] for name in ("project", "stages")}
+    if question.data.get("layout"):
+        event["layout"] = question.data["layout"]
     return replace(put_away(at, "Taken: the numbers follow the new files."), event=event)

@@ -85,9 +85,9 @@ def decide(
     `undo` is the record that `u` would take back, `sitting_n` the one this sitting began with.
     """
     at = Moment(plan, record, replace(desk, changes=()), now, undo, sitting_n)
+    if swallowed(desk, key, now):
+        return Turn(_pressed(desk, now))
     if key in BIG and not _typing(desk):
-        if _bounces(desk, now):
-            return Turn(_pressed(desk, now))
         at = replace(at, desk=_pressed(at.desk, now))
     turn = _decide(at, key)
     return forgotten.ask_after(at, turn)
@@ -97,6 +97,8 @@ def _decide(at: Moment, key: str) -> Turn:
     if at.desk.locked:
         return looking.lock(at) if key == "l" else say(at, "Locked: l unlocks.")
     question = at.desk.ask
+    if question is not None and key == "q" and question.kind in {"choose", "confirm"}:
+        return halting.stop(replace(at, desk=put_away(at).desk))
     if question is not None and (key in {"escape", *question_keys(question)} or not _goes_on(question)):
         answer = take(at, question, key)
         return _ANSWERS[question.about](at, question, answer) if isinstance(answer, str) else answer
@@ -136,7 +138,10 @@ def _typing(desk: Desk) -> bool:
     return desk.ask is not None and is_typing(desk.ask)
 
 
-def _bounces(desk: Desk, now: Reading) -> bool:
+def swallowed(desk: Desk, key: str, now: Reading) -> bool:
+    """Whether a press of the big key is a bounce: a sleeve, a second contact of the pedal."""
+    if key not in BIG or _typing(desk):
+        return False
     if desk.last_big_total is None or desk.last_big_boot != now.boot:
         return False
     return 0 <= now.total - desk.last_big_total < desk.guard_ms

@@ -1,5 +1,6 @@
 """`m`: a size as it came out, what it was expected to be, and what it changes."""
 
+import re
 from collections.abc import Iterable
 from typing import Any
 
@@ -11,7 +12,20 @@ from guide.follow.order import number_of, under_needle
 from guide.plan.model import Plan, Quantity, Step
 from guide.read.lengths import INCH, BadLength, parse_length, show_length
 
-SAID_AT_ONCE = 2  # changes told in one line
+SAID_AT_ONCE = 4  # changes told in one line
+WANTED = {  # what a maker wants to know of first when a measure changes it, in words
+    "zip_cut": "zip",
+    "zip_opening": "opening",
+    "envelope_length": "envelope panels",
+    "back_width": "back across",
+    "back_height": "back down",
+    "pad_width": "pad across",
+    "pad_height": "pad down",
+    "outer_seam": "outer seam",
+    "washed_width": "washed, across",
+    "washed_height": "washed, down",
+}
+_COMMA = re.compile(r"(?<=\d),(?=\d)")
 FAR_OFF = 0.25  # of what is expected: more likely a slip of the finger than a size
 
 
@@ -108,7 +122,8 @@ def size_of(plan: Plan, question: Ask, typed: str) -> float:
     """The size a question stands at, mm: what is typed, else where the nudges stand. Raises BadLength."""
     if not typed.strip():
         return round(question.nudged_mm or 0.0, 6)
-    mm = round(parse_length(typed, bare=plan.project.units), 6)
+    written = _COMMA.sub(".", typed) if plan.project.units == "metric" else typed  # 38,5 as it is said there
+    mm = round(parse_length(written, bare=plan.project.units), 6)
     if mm <= 0:
         raise BadLength("A size is more than nothing.")
     return mm
@@ -150,17 +165,23 @@ def verdict(plan: Plan, name: str, mm: float) -> str:
 
 
 def changes(before: Plan, after: Plan, steps: Iterable[Step]) -> tuple[tuple[str, str, str], ...]:
-    """What a measure changes in the steps still to come: (label, was, is), each size once, in their order."""
-    found: dict[str, tuple[str, str, str]] = {}
+    """What a measure changes in the steps still to come: (what, was, is), what a maker cuts by first, at most four."""
+    labels: dict[str, str] = {}
     for step in steps:
         for name, label in step.shows:
-            was, new = before.quantities.get(name), after.quantities.get(name)
-            if was is None or new is None or new.measured or name in found:
-                continue
-            texts = (_shown(before, was), _shown(after, new))
-            if texts[0] != texts[1]:
-                found[name] = (label, *texts)
-    return tuple(found.values())
+            labels.setdefault(name, label)
+    found = {name: pair for name in labels if (pair := _moved(before, after, name)) is not None}
+    wanted = {name: label for name, label in WANTED.items() if name in found}
+    return tuple((label, *found[name]) for name, label in (wanted or labels).items() if name in found)[:SAID_AT_ONCE]
+
+
+def _moved(before: Plan, after: Plan, name: str) -> tuple[str, str] | None:
+    """A size as it was and as it is, when another measure changes what is shown of it."""
+    was, new = before.quantities.get(name), after.quantities.get(name)
+    if was is None or new is None or new.measured:
+        return None
+    texts = (_shown(before, was), _shown(after, new))
+    return texts if texts[0] != texts[1] else None
 
 
 def _shown(plan: Plan, quantity: Quantity) -> str:
@@ -171,9 +192,13 @@ def _shown(plan: Plan, quantity: Quantity) -> str:
 
 
 def said_with(verdict_: str, changed: tuple[tuple[str, str, str], ...]) -> str:
-    """The verdict and the first changes in one line: `3/4 in under: zip to cut becomes 18 1/4 in`."""
-    if not changed:
-        return f"{verdict_[0].upper()}{verdict_[1:]}."
-    told = ", ".join(f"{label} becomes {new}" for label, _, new in changed[:SAID_AT_ONCE])
-    more = f" and {len(changed) - SAID_AT_ONCE} more" if len(changed) > SAID_AT_ONCE else ""
-    return f"{verdict_[0].upper()}{verdict_[1:]}: {told}{more}."
+    """The verdict and the changes in one line: `3/4 in under: zip 19 becomes 18 1/4 in`."""
+    head = f"{verdict_[0].upper()}{verdict_[1:]}"
+    told = ", ".join(f"{label} {_bare(was, new)} becomes {new}" for label, was, new in changed)
+    return f"{head}: {told}." if told else f"{head}."
+
+
+def _bare(was: str, new: str) -> str:
+    """A size without its unit, when the one beside it has the same."""
+    unit = new.rpartition(" ")[2]
+    return was.removesuffix(f" {unit}")

@@ -58,4 +58,5 @@ def needs_after(record: Record, make: int, event: dict[str, Any]) -> Needs:
             layout = event["layout"]
         case "texts":
             texts = (event["project"], event["stages"])
+            layout = event.get("layout") or layout
     return measured, layout, texts

@@ -1,21 +1,30 @@
-"""When to start each step so that the day works out: the windows of a paced checklist."""
+"""When to start each step so that the days work out: the windows of a paced checklist."""
 
-from collections.abc import Mapping
-from typing import Literal
+import math
+from collections.abc import Iterator, Mapping
 
+import msgspec
 from msgspec.structs import replace
 
 from guide.money.forecast import forecast_steps
+from guide.money.hours import EPS_S, Hours, Now, lay, meal_due, night, room, stop_s
 from guide.money.model import Paces, Row
 from guide.money.paces import factor_of
-from guide.plan.model import Plan, Step
+from guide.plan.model import Plan
 
-WORK_S = 3000.0  # 50 minutes' work, then a break of 10: ten minutes an hour
-BREAK_S = 600.0
-DAY_S = 86_400
-EPS_S = 1e-6
+LEAST_S = 900.0  # nothing that goes on later is begun for less than a quarter of an hour
 
-Kind = Literal["step", "break", "wait"]
+
+class _Task(msgspec.Struct, frozen=True):
+    """One step as the day sees it: hands-on seconds in so many pieces, and the wait after it."""
+
+    key: str
+    title: str
+    work_s: float
+    pieces: int
+    wait_s: float
+    factor: float
+    later_s: float  # what the steps and waits after it take
 
 
 def beginner_factors(plan: Plan, scale: float = 1.0) -> dict[str, float]:
@@ -28,58 +37,86 @@ def checklist_times(
     paces: Paces,
     start: str = "10:00",
     factors: Mapping[str, float] | None = None,
-    *,
-    work_s: float = WORK_S,
-    break_s: float = BREAK_S,
+    hours: Hours | None = None,
 ) -> tuple[Row, ...]:
-    """Plan a window for every step, break and wait, one after another from `start` (HH:MM).
+    """Plan a window for every step, break, meal, wait and night, one after another from `start` (HH:MM).
 
-    The windows add up to the forecast's likely hands-on time (with the same factors), the breaks and the
-    waits. A break falls at the first step's end after `work_s` of work; a step longer than that has further
-    breaks inside its window. A wait at least as long as a break is one.
+    The windows add up to the forecast's likely hands-on time (with the same factors), the breaks, meals,
+    waits and nights. Work keeps to the day's hours: a step that does not fit goes on the next day, between two of
+    its pieces where it has any. A break falls at the first step's end after `work_s` of work; a longer step has
+    further breaks inside its window. A wait at least as long as a break is one, and may run into the night.
     """
-    hours, _, minutes = start.partition(":")
-    begin = int(hours) * 3600 + int(minutes or 0) * 60
-    rows: list[Row] = []
-    now = since = 0.0
-    for step, told in zip(plan.steps, forecast_steps(plan, paces, factors), strict=True):
-        factor, hands_on = factor_of(factors or {}, step), told.hands_on.likely
-        wait = step.waits_s or 0.0
-        due = int((since + hands_on + EPS_S) // work_s)
-        if step is plan.steps[-1]:
-            inner, after = int(max(since + hands_on - EPS_S, 0.0) // work_s), 0
-        else:
-            inner, after = max(due - 1, 0), int(due > 0 and wait < break_s)
-        parts: list[tuple[Kind, float]] = [("step", hands_on + inner * break_s)]
-        if after:
-            parts.append(("break", break_s))
-        if wait:
-            parts.append(("wait", wait))
-        for kind, length in parts:
-            row = _row(kind, step, now, length, begin)
-            if kind == "step":
-                row = replace(row, hands_on_s=hands_on, factor=factor, inner_breaks_s=inner * break_s)
-            rows.append(row)
-            now = row.end_s
-        since = 0.0 if wait and wait >= break_s else since + hands_on - due * work_s
-    return tuple(rows)
+    hour, _, minute = start.partition(":")
+    now = Now(hours or Hours(), int(hour) * 3600 + int(minute or 0) * 60)
+    return tuple(row for task in _tasks(plan, paces, factors or {}) for row in _lay_step(task, now))
 
 
-def _row(kind: Kind, step: Step, at: float, length: float, begin: int) -> Row:
-    return Row(
-        kind=kind,
-        key=step.key,
-        title={"step": step.title, "break": "Break", "wait": f"Wait: {step.title}"}[kind],
-        start_s=at,
-        end_s=at + length,
-        start=clock_text(begin + at),
-        end=clock_text(begin + at + length),
-        hands_on_s=0.0,
-        factor=1.0,
+def _tasks(plan: Plan, paces: Paces, factors: Mapping[str, float]) -> list[_Task]:
+    tasks: list[_Task] = []
+    later = 0.0
+    for step, told in reversed(list(zip(plan.steps, forecast_steps(plan, paces, factors), strict=True))):
+        work, wait, pieces = told.hands_on.likely, step.waits_s or 0.0, max(step.pieces, 1)
+        tasks.append(_Task(step.key, step.title, work, pieces, wait, factor_of(factors, step), later))
+        later += work + wait
+    return tasks[::-1]
+
+
+def _lay_step(task: _Task, now: Now) -> Iterator[Row]:
+    """Lay one step, the meals and nights that fall into it, its wait, and the rest after it."""
+    left, rested = task.work_s, now.at_s < EPS_S
+    while True:
+        if now.at_s >= now.hours.day_s - EPS_S:
+            yield night(now, task.key)
+        stop = stop_s(now, left + task.wait_s + task.later_s)
+        fits = room(now, stop)
+        part = left if left <= fits + EPS_S else _whole_pieces(task, left, fits)
+        if part < min(left, LEAST_S) and (rested or stop - now.at_s > now.hours.meal_after_s / 2):
+            part = min(left, fits)  # one piece longer than any stretch of the day
+        if part >= min(left, LEAST_S):
+            yield _lay_part(task, now, task.work_s - left, part)
+            left -= part
+        if left <= EPS_S:
+            break
+        yield night(now, task.key) if stop == now.hours.day_s else lay(now, "meal", now.hours.meal_s, task.key)
+        rested = True
+    if task.wait_s:
+        meal = meal_due(now, task.wait_s + task.later_s) and task.wait_s >= now.hours.meal_s
+        yield replace(lay(now, "wait", task.wait_s, task.key, f"Wait: {task.title}"), meal=meal)
+        now.fed = now.fed or meal
+    yield from _rest(task, now)
+
+
+def _whole_pieces(task: _Task, left_s: float, fits_s: float) -> float:
+    """As much of a step as fits and ends between two pieces."""
+    each = task.work_s / task.pieces
+    begun = task.work_s - left_s
+    return max(int((begun + fits_s + EPS_S) / each) * each - begun, 0.0)
+
+
+def _lay_part(task: _Task, now: Now, done_s: float, part_s: float) -> Row:
+    """Lay a window of work, with the breaks inside it; one due at its very end is left to come after it."""
+    hours, worked = now.hours, now.since_s + part_s
+    due, over = divmod(worked + EPS_S, hours.work_s)
+    inside = max(due - 1, 0.0) if due and over < LEAST_S else due
+    row = lay(now, "step", part_s + inside * hours.break_s, task.key, task.title)
+    now.since_s = worked - inside * hours.work_s
+    each = task.work_s / task.pieces or 1.0
+    return replace(
+        row,
+        hands_on_s=part_s,
+        factor=task.factor,
+        inner_breaks_s=inside * hours.break_s,
+        begun=done_s > EPS_S,
+        pieces=(int((done_s + EPS_S) / each) + 1, max(math.ceil((done_s + part_s - EPS_S) / each), 1)),
+        finished=done_s + part_s >= task.work_s - EPS_S,
     )
 
 
-def clock_text(seconds: float) -> str:
-    """A time of day to the minute, 10:05; a later day says so: 10:05 +1."""
-    day, rest = divmod(round(seconds / 60) * 60, DAY_S)
-    return f"{rest // 3600:02d}:{rest % 3600 // 60:02d}" + (f" +{day}" if day else "")
+def _rest(task: _Task, now: Now) -> Iterator[Row]:
+    """A meal or a break after a step, where one is due and work is still to come today."""
+    if not task.later_s:
+        return
+    if meal_due(now, task.later_s):
+        yield lay(now, "meal", now.hours.meal_s, task.key)
+    elif now.since_s >= now.hours.work_s - EPS_S and now.at_s + now.hours.break_s + LEAST_S <= now.hours.day_s:
+        yield lay(now, "break", now.hours.break_s, task.key)

@@ -198,18 +198,23 @@ class Quote(msgspec.Struct, frozen=True):
 
 
 class Row(msgspec.Struct, frozen=True):
-    """One row of a paced checklist: a window of the day, in seconds from the start and as clock times."""
+    """One row of a paced checklist: a window of a day, in seconds from the start and as clock times."""
 
-    kind: Literal["step", "break", "wait"]
+    kind: Literal["step", "break", "wait", "meal", "night"]
     key: str
     title: str
     start_s: float
     end_s: float
-    start: str  # 10:05; the day after: 10:05 +1
+    start: str  # 10:05; past midnight of its day: 10:05 +1
     end: str
     hands_on_s: float
     factor: float  # on the practised maker's pace
     inner_breaks_s: float = 0.0
+    day: int = 1  # the day it begins on
+    begun: bool = False  # a step that goes on from an earlier window
+    finished: bool = True  # a step that ends here
+    pieces: tuple[int, int] = (1, 1)  # of a step: the first and last piece worked on
+    meal: bool = False  # a wait long enough, and late enough, to eat in
 
 
 class StepActual(msgspec.Struct, frozen=True):

@@ -3,18 +3,22 @@
 One session is held at a time, so years of them need no more memory than the longest.
 """
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from itertools import pairwise
 from pathlib import Path
 from typing import Literal
 
 import msgspec
+from msgspec.structs import replace
 
 from guide.errors import GuideError
 from guide.record.clock import local
 from guide.record.fold import fold
 from guide.record.journal import describe, read_journal
-from guide.record.model import Lap, Record
+from guide.record.model import Lap, Record, Sitting
+from guide.record.moments import DAY_MS
 
+_MINUTE_MS = 60_000
 Mode = Literal["real", "practice", "rehearsal"]
 
 
@@ -100,6 +104,7 @@ def history(
             _tell(told, path, record)
             if look is not None:
                 look(record)
+    told.by_day = dict(sorted(told.by_day.items()))
     return told
 
 
@@ -116,16 +121,17 @@ def _tell(told: History, path: Path, record: Record) -> None:
                 "by_project": head.title or path.parent.name,
                 "by_stage": lap.step.partition("/")[0],
                 "by_step": lap.step,
-                "by_day": f"{local(lap.end, lap.offset):%Y-%m-%d}",
                 "by_maker": head.maker,
             }
-            for by, name in names.items():
+            shares = [(by, name, lap) for by, name in names.items()]
+            shares += [("by_day", day, share) for day, share in _by_day(lap, record.sittings)]
+            for by, name, share in shares:
                 of: Total = getattr(told, by).setdefault(name, Total())
-                _add(of, lap)
+                _add(of, share)
                 of.sessions += (by, name) not in seen
                 seen.add((by, name))
     start = record.sittings[0] if record.sittings else None
-    day = f"{local(start.start, start.offset):%Y-%m-%d}" if start else ""
+    day = _day(start.start, start.offset) if start else ""
     told.sessions.append(Told(path, head.title, head.maker, head.mode, day, record.closed, total, record.count))
 
 
@@ -133,3 +139,43 @@ def _add(total: Total, lap: Lap) -> None:
     total.counted_ms += lap.counted_ms
     total.trouble_ms += lap.trouble_ms
     total.pieces += lap.pieces
+
+
+def _by_day(lap: Lap, sittings: Sequence[Sitting]) -> list[tuple[str, Lap]]:
+    """Share a lap by the maker's days, its time as the clock's, exact to the ms; its pieces came at its end."""
+    days: dict[str, int] = {}
+    for start, end in _stretches(lap, sittings):
+        at = start
+        while at < end:
+            midnight = ((at + lap.offset * _MINUTE_MS) // DAY_MS + 1) * DAY_MS - lap.offset * _MINUTE_MS
+            name = _day(at, lap.offset)
+            days[name] = days.get(name, 0) + min(midnight, end) - at
+            at = min(midnight, end)
+    last = _day(lap.end, lap.offset)
+    if len(days) < 2 and days.keys() <= {last}:
+        return [(last, lap)]
+    whole, so_far, given, trouble = sum(days.values()), 0, 0, 0
+    out: dict[str, Lap] = {}
+    for name, ms in days.items():
+        so_far += ms
+        upto = lap.counted_ms * so_far // whole, lap.trouble_ms * so_far // whole
+        if upto[0] > given:
+            out[name] = replace(lap, counted_ms=upto[0] - given, trouble_ms=upto[1] - trouble, pieces=0)
+            given, trouble = upto
+    out[last] = replace(out.get(last, replace(lap, counted_ms=0, trouble_ms=0)), pieces=lap.pieces)
+    return list(out.items())
+
+
+def _stretches(lap: Lap, sittings: Sequence[Sitting]) -> list[tuple[int, int]]:
+    """Give a lap's time on the wall (from, to) without what lies between two sittings."""
+    out, at = [], lap.start
+    for one, following in pairwise(sittings if not lap.by_hand else ()):
+        if at < one.end < lap.end:
+            out.append((at, one.end))
+        if one.end < lap.end:
+            at = max(at, following.start)
+    return [stretch for stretch in [*out, (at, lap.end)] if stretch[0] < stretch[1]] or [(lap.start, lap.end)]
+
+
+def _day(wall: int, offset: int) -> str:
+    return f"{local(wall, offset):%Y-%m-%d}"

@@ -31,7 +31,5 @@ def _sizes(report: dict[str, Any], names: tuple[str, ...]) -> str:
 
 
 def _shopping(one: dict[str, Any], other: dict[str, Any]) -> dict[str, tuple[str, str]]:
-    sides = [
-        {line["item"]: line["text"] for line in report["shopping"]} for report in (one, other)
-    ]
+    sides = [{line["item"]: line["text"] for line in report["shopping"]} for report in (one, other)]
     return {item: (sides[0].get(item, "—"), sides[1].get(item, "—")) for item in dict.fromkeys([*sides[0], *sides[1]])}

@@ -13,6 +13,7 @@ from msgspec.structs import replace
 
 from guide.errors import CannotWrite
 from guide.follow.ahead import waits
+from guide.follow.decide import swallowed
 from guide.follow.halting import MAKE_SAFE
 from guide.follow.keys import TABLE
 from guide.follow.model import Desk
@@ -162,11 +163,15 @@ def obey(face: Face, line: str) -> None:
     session = face.session
     before = plain_words.before(session)
     pressed = keys_of(line, session.desk)
+    bounce = pressed[:1] == ["enter"] and swallowed(session.desk, "enter", session.clock.read())
     if not pressed:
         face.say([f"{line.strip()} is no key here. ? shows the keys; a full stop leaves a question."])
         return
     for key in pressed:
         session.press(key)
+    if bounce:
+        face.say(["Too soon after the last press: not counted."])
+        return
     rest = _rest_of(line)
     if rest and session.desk.ask is not None and session.desk.ask.kind in {"text", "measure"}:
         for key in typed(rest):
@@ -187,7 +192,7 @@ def keys_of(line: str, desk: Desk) -> list[str]:
     if text == ".":
         return ["escape"]
     if desk.ask is not None and desk.ask.kind in {"text", "measure"}:
-        return typed(text)
+        return [*["backspace"] * len(desk.ask.typed if text else ""), *typed(text)]  # what was refused is not kept
     if not text:
         return ["enter"]
     if text.isascii() and text.isdecimal():

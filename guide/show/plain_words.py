@@ -5,11 +5,11 @@ from typing import NamedTuple
 
 from guide.follow import keys
 from guide.follow.ahead import estimate, pace_ms, waits
+from guide.follow.asking import AT_END
 from guide.follow.coming_back import lines as coming_back
 from guide.follow.coming_back import piece_words
 from guide.follow.counting import pieces
 from guide.follow.halting import MAKE_SAFE
-from guide.follow.measuring import SAID_AT_ONCE
 from guide.follow.model import Ask, Desk
 from guide.follow.order import block_turn, cues, next_step, number_of, open_step, step_named, to_come, under_needle
 from guide.follow.resting import rest_due
@@ -94,7 +94,8 @@ def after_key(session: Session, now: Reading, was: Before, paces: Mapping[str, f
     out = _answer(session, was.desk)
     if desk.ask is not None:
         known = was.desk.ask is not None and was.desk.ask.question == desk.ask.question
-        return out if known and out else out + ask_lines(desk.ask)
+        again = ["Type it again; a full stop leaves it."] if desk.ask.kind in {"text", "measure"} else []
+        return [*out, *again] if known and out else out + ask_lines(desk.ask)
     if before(session)[1:] != was[1:] and not session.left:
         rest = rest_due(session.plan, session.record, beginner=desk.beginner)
         out += [rest] if rest and session.journal.events[-1].what in {"piece_done", "step_done"} else []
@@ -105,15 +106,14 @@ def after_key(session: Session, now: Reading, was: Before, paces: Mapping[str, f
 
 
 def _answer(session: Session, was: Desk) -> Lines:
-    """The answer to the key, and what a measure changed when it is not being asked about any more."""
+    """The answer to the key, and what is typed."""
     desk = session.desk
     out = [desk.said.replace("escape", "a full stop")] if desk.said else []
     if desk.ask is not None and desk.ask.about == "caution":
         out.append(f"Caution: {caution_words(desk.ask.name)}")
     if desk.typed and desk.typed != was.typed:
         out.append(f"{desk.typed}: Enter counts that many.")
-    changed = desk.changes if desk.ask is None and len(desk.changes) > SAID_AT_ONCE else ()
-    return out + [f"  {label}: {new} (was {old})" for label, old, new in changed]
+    return out
 
 
 def ask_lines(ask: Ask) -> Lines:
@@ -123,7 +123,7 @@ def ask_lines(ask: Ask) -> Lines:
     out = [ask.question, *(f"  {number} {choice}" for number, choice in enumerate(ask.choices, 1))]
     if ask.kind == "confirm":
         return [*out, "Enter: yes. A full stop: no."]
-    return [*out, "A full stop leaves it."]
+    return [*out, "A full stop: no measure." if ask.about == AT_END else "A full stop leaves it."]
 
 
 def view_lines(session: Session, now: Reading, paces: Mapping[str, float]) -> Lines:

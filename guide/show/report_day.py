@@ -4,11 +4,11 @@ import re
 from collections.abc import Sequence
 from typing import Any
 
-from guide.money.checklist import clock_text
+from guide.money.hours import NIGHT_S, clock_text
 from guide.money.model import Row
 from guide.read.lengths import show_length
 from guide.show.glossary import GLOSSARY
-from guide.show.report_numbers import plain
+from guide.show.report_numbers import plain, plural
 from guide.show.words import minutes, said
 
 SLACK_S = 1800.0  # how late a beginner may run before the plan changes, common practice
@@ -37,6 +37,8 @@ def day_report(report: dict[str, Any], rows: Sequence[Row], *, beginner: bool = 
         "rows": shown,
         "start": rows[0].start if rows else "",
         "end": rows[-1].end if rows else "",
+        "end_text": _end(rows),
+        "days": rows[-1].day if rows else 1,
         "hands_on_text": minutes(sum(row.hands_on_s for row in rows)),
         "clock_text": minutes(rows[-1].end_s if rows else 0.0),
         "beginner": beginner,
@@ -48,11 +50,36 @@ def day_report(report: dict[str, Any], rows: Sequence[Row], *, beginner: bool = 
     }
 
 
+def _end(rows: Sequence[Row]) -> str:
+    """When it is done: the clock, and the day where there are several."""
+    if not rows:
+        return ""
+    return rows[-1].end + (f" on day {rows[-1].day}" if rows[-1].day > 1 else "")
+
+
 def _row(row: Row, step: dict[str, Any] | None) -> dict[str, Any]:
     title = step["title"] if step and row.kind == "step" else row.title
-    length = minutes(row.end_s - row.start_s)
     out: dict[str, Any] = plain(row)
-    return out | {"step": step, "title": title, "length_text": length}
+    breaks = _whole_minutes(row.inner_breaks_s) if row.inner_breaks_s else ""
+    length = _whole_minutes(round(row.end_s / 60) * 60 - round(row.start_s / 60) * 60)
+    pieces = _pieces(row, step) if step else ""
+    return out | {"step": step, "title": title, "length_text": length, "breaks_text": breaks, "pieces_text": pieces}
+
+
+def _pieces(row: Row, step: dict[str, Any]) -> str:
+    """Which pieces of a step a window is for: `12 blocks`, `blocks 1 to 7 of 12`."""
+    first, last = row.pieces
+    if row.finished and not row.begun:
+        return f"{step['pieces']} {plural(step['piece'], step['pieces'])}"
+    if first == last:
+        return f"{step['piece']} {first} of {step['pieces']}"
+    return f"{plural(step['piece'])} {first} to {last} of {step['pieces']}"
+
+
+def _whole_minutes(seconds: float) -> str:
+    """Say a length as the clock shows it, by whole minutes: 1 min, 25 min, 1 h 05."""
+    hours, rest = divmod(round(seconds / 60), 60)
+    return f"{hours} h {rest:02d}" if hours else f"{rest or 'under 1'} min"
 
 
 def _decisions(report: dict[str, Any], rows: Sequence[Row]) -> dict[str, dict[str, str]]:
@@ -82,10 +109,10 @@ def _decisions(report: dict[str, Any], rows: Sequence[Row]) -> dict[str, dict[st
 
 
 def _later(rows: Sequence[Row], row: Row) -> str:
-    """The clock half an hour after a row ends, on the next quarter of an hour."""
-    hours, minutes = (int(part) for part in rows[0].start.split(" ")[0].split(":"))
-    at = hours * 3600 + minutes * 60 - rows[0].start_s + row.end_s + SLACK_S
-    return clock_text(-(-at // 900) * 900)
+    """The clock half an hour after a row ends, on the next quarter of an hour, and the day where there are several."""
+    hours, minutes = (int(part) for part in rows[0].start.split(":"))
+    at = hours * 3600 + minutes * 60 + row.end_s - (row.day - 1) * NIGHT_S + SLACK_S
+    return clock_text(-(-at // 900) * 900) + (f" on day {row.day}" if rows[-1].day > 1 else "")
 
 
 def _kit(steps: list[dict[str, Any]]) -> list[str]:
@@ -99,7 +126,7 @@ def _settings(report: dict[str, Any]) -> list[dict[str, str]]:
         ("stitch_length", "stitch"), ("tack_length", "tacking stitch"), ("seam", "seam"), ("free_end", "free end"),
     )  # fmt: skip
     shown = [
-        {"label": label, "text": report["quantities"][name]["text"]}
+        {"label": said(label, report["project"]["words"]), "text": report["quantities"][name]["text"]}
         for name, label in wanted
         if report["quantities"].get(name, {}).get("value") is not None
     ]

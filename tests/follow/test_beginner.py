@@ -42,6 +42,14 @@ def test_a_caution_can_be_left():
     assert bench.desk.ask is None
 
 
+def test_a_beginner_can_stop_at_a_caution():
+    """q stops for now on the caution's card too: the caution stays unread."""
+    bench = Bench(beginner=True)
+    bench.press("space", "q")
+    assert bench.session.left
+    assert (bench.newest.what, bench.newest.why) == ("paused", "stop")
+
+
 def test_a_practised_maker_is_not_asked():
     """No caution stands between the press and the step."""
     bench = Bench()

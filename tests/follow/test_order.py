@@ -188,9 +188,25 @@ def test_coming_back_to_a_fresh_and_to_a_finished_session():
     )
     bench.open("Load the wash").press("space")
     assert lines(bench.session.plan, bench.record, bench.clock.read())[1:] == (
-        "Under the needle: nothing; every step is done.",
+        "On the table: nothing; every step is done.",
         "Next: the end.",
     )
+
+
+def test_coming_back_after_a_skip_says_what_was_skipped():
+    """The newest thing done was a skip, with a note after it: that is what is said."""
+    bench = Bench()
+    bench.press("s", "1", "n", "x", "enter")
+    said = lines(bench.session.plan, bench.record, bench.clock.read())
+    assert said[:2] == ("Last: skipped, Straighten the cloth.", "On the table: Cut the squares, square 1 of 16.")
+
+
+def test_only_what_is_at_the_machine_is_under_the_needle():
+    """An open step at the table lies on the table."""
+    bench = Bench()
+    bench.press("space")
+    said = lines(bench.session.plan, bench.record, bench.clock.read())
+    assert said[1] == "On the table: Straighten the cloth."
 
 
 @pytest.mark.parametrize(

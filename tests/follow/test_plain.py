@@ -5,7 +5,7 @@ import io
 import pytest
 
 from guide.follow.model import Ask, Desk
-from guide.show.plain import follow, keys_of
+from guide.show.plain import Face, follow, keys_of, obey
 from tests.follow.samples_session import Bench
 
 SCRIPT = """\
@@ -206,6 +206,28 @@ def test_coming_back_is_three_lines():
     assert said[2].startswith("Last: Sew the cross, block 1 of 4, yesterday ")
     assert said[3] == "Under the needle: Sew the cross, block 2 of 4, row 1 column 2, stack B C."
     assert said[4] == "Next: Measure the panel."
+
+
+def test_a_refused_size_is_asked_for_again():
+    """38,5 in an inch project is refused; the next line is taken alone, not behind it."""
+    hands = Bench().open("Measure the panel")
+    out = io.StringIO()
+    follow(hands.session, Typed("m 10,5\n10.5\nq\n", hands.clock), out)
+    assert "10.5" in out.getvalue().split("Type it again")[0]
+    assert hands.record.measured() == {"panel_width": pytest.approx(10.5 * 25.4)}
+
+
+def test_a_swallowed_press_says_so():
+    """A second Enter within 0.4 s: not counted, and the sentence before is not said again."""
+    hands = Bench()
+    out = io.StringIO()
+    face = Face(hands.session, out, {})
+    hands.clock.run(5)
+    obey(face, "")
+    said = out.getvalue()
+    obey(face, "")
+    assert out.getvalue()[len(said) :] == "Too soon after the last press: not counted.\n"
+    assert hands.wrote == ["opened", "step_started"]
 
 
 TEXT = Desk(ask=Ask("note", "text", "Note:"))

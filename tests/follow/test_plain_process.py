@@ -61,7 +61,7 @@ def test_a_session_is_taken_up_where_it_was_left(home):
     code, out, _ = run(home, "\nq\n")
     assert code == 0
     assert "Last: " in out
-    assert "Under the needle: " in out
+    assert "On the table: " in out
     assert len(list((home / PROJECT).glob("*.jsonl"))) == 1
     assert fold(records(home)).sitting == 2
 

@@ -53,7 +53,7 @@ def test_a_bounce_at_a_terminal_counts_once(home):
     program = start(home)
     program.send("\n\n\n")
     program.expect("Step 1 of")
-    program.expect("Nothing changed")
+    program.expect("Too soon after the last press")
     program.sendeof()
     program.expect(pexpect.EOF)
     program.close()

@@ -1,20 +1,19 @@
-"""Forecasts: adding up, updating, sittings, batches, and a beginner's windows."""
+"""Forecasts: adding up, updating, sittings and batches."""
 
 import math
 from datetime import date
-from itertools import pairwise
 
 import pytest
 from msgspec.structs import replace
 
-from guide.money.checklist import BREAK_S, WORK_S, beginner_factors, checklist_times, clock_text
+from guide.money.checklist import beginner_factors
 from guide.money.compare import forecast_and_actual
 from guide.money.forecast import forecast, forecast_steps
 from guide.money.glean import glean
 from guide.money.paces import NONE, learn
 from guide.money.sittings import evenings, possible, walk
 from guide.record.model import Reading, Wait
-from tests.money.hand import DAY, MORNING, lap, plan, record, step
+from tests.money.hand import MORNING, lap, plan, record, step
 
 CUT = step("cut/squares", 10, 30.0)
 SEW = step("quilt/cross", 9, 60.0, beginner_factor=3.0)
@@ -213,62 +212,3 @@ def test_forecast_and_actual_stand_side_by_side():
     assert not rows[1].within
     assert rows[1].trouble_s == 60
     assert rows[1].ratio == pytest.approx(2700 / rows[1].forecast.likely)
-
-
-LONG = plan(*STEPS, step("closure/zip", 1, 4000.0), step("assemble/seam", 2, 1500.0), step("wash/last", 1, 200.0))
-
-
-@pytest.mark.parametrize("scale", [0.0, 0.5, 1.0, 2.0])
-@pytest.mark.parametrize("times", [None, 0.7, 1.8])
-def test_checklist_windows_start_as_given_never_fall_and_add_up(scale, times):
-    """Issue 8.5: first the start given, never falling, in all the forecast with breaks and waits."""
-    paces = learnt(made(0, times)) if times else NONE
-    factors = beginner_factors(LONG, scale)
-    rows = checklist_times(LONG, paces, "10:00", factors)
-    assert rows[0].start == "10:00"
-    assert rows[0].start_s == 0
-    assert all(a.end_s == b.start_s and a.start_s <= a.end_s for a, b in pairwise(rows))
-    told = forecast(LONG, paces, factors=factors)
-    steps = [row for row in rows if row.kind == "step"]
-    breaks_s = sum(row.end_s - row.start_s for row in rows if row.kind == "break") + sum(
-        r.inner_breaks_s for r in steps
-    )
-    assert sum(row.hands_on_s for row in steps) == pytest.approx(told.hands_on.likely)
-    assert rows[-1].end_s == pytest.approx(told.hands_on.likely + breaks_s + told.waiting_s)
-    assert [row.key for row in steps] == [s.key for s in LONG.steps]
-
-
-def test_nobody_works_far_over_an_hour_without_a_break():
-    """Ten minutes an hour: work between breaks (or a long wait) stays under 50 minutes and one step."""
-    rows = checklist_times(LONG, NONE, "10:00", beginner_factors(LONG))
-    worked = 0.0
-    for row in rows:
-        if row.kind == "step":
-            inside = round(row.inner_breaks_s / BREAK_S)
-            worked += row.hands_on_s - inside * WORK_S
-            assert worked < WORK_S + row.hands_on_s
-        elif row.end_s - row.start_s >= BREAK_S:
-            worked = 0.0
-    assert any(row.kind == "break" for row in rows)
-
-
-def test_an_hour_at_work_has_one_break_of_ten_minutes_before_what_follows():
-    """[identity] 50 minutes, break, 20 minutes: 10:00 – 10:50 – 11:00 – 11:20."""
-    two = plan(step("a/one", 1, 3000.0), step("a/two", 1, 1200.0))
-    assert [(r.kind, r.start, r.end) for r in checklist_times(two, NONE)] == [
-        ("step", "10:00", "10:50"),
-        ("break", "10:50", "11:00"),
-        ("step", "11:00", "11:20"),
-    ]
-
-
-def test_windows_past_midnight_say_so():
-    """[identity]"""
-    assert clock_text(86_400 + 300) == "00:05 +1"
-    assert clock_text(36_000) == "10:00"
-    assert DAY == 86_400_000
-
-
-def test_beginner_factors_can_be_scaled():
-    """Scale 0 is the practised maker, 1 as written, 2 twice what is over 1. [identity]"""
-    assert [beginner_factors(SHOP, s)[SEW.key] for s in (0, 1, 2)] == [1, 3, 5]

@@ -172,7 +172,7 @@ def scene(of: Plan, of_record: Record, desk: Desk | None = None, **more) -> Scen
 
 
 # A panel 3/4 in under takes 3/4 in off the zip and off its opening: zip_cut and zip_opening are the width less gaps.
-_NARROW = (("zip, cut", "19 in", "18 1/4 in"), ("opening", "18 in", "17 1/4 in"))
+_NARROW = (("zip", "19 in", "18 1/4 in"), ("opening", "18 in", "17 1/4 in"))
 
 
 def moments() -> dict[str, Scene]:
@@ -196,7 +196,7 @@ def moments() -> dict[str, Scene]:
         "done": scene(p, ready),
         "measure": scene(p, measure, Desk(ask=size, changes=_NARROW)),
         "measured": scene(
-            p, measure, Desk(said="3/4 in under: zip to cut becomes 18 1/4 in, opening becomes 17 1/4 in.")
+            p, measure, Desk(said="3/4 in under: zip 19 becomes 18 1/4 in, opening 18 becomes 17 1/4 in.")
         ),
         "paused": scene(p, replace_record(cross, doing="paused", doing_since=reading(-240_000))),
         "caution": scene(p, ready, Desk(beginner=True, ask=Ask("caution", "confirm", "pins", name="pins", data={"step": "quilt/trim"}))),

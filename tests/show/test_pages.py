@@ -263,3 +263,32 @@ def test_cleaning_leaves_plain_text_alone():
     """Letters of any script, fractions and line breaks of a note pass as they are."""
     text = "½ in, naïve 縫い目\nsecond line ≈ ° é"
     assert clean(text) == text
+
+
+def test_a_window_is_as_long_as_its_clock_says(full):
+    """[identity] 11:02 to 11:05 is 3 min: whole minutes of the rounded clock, never seconds."""
+    for row in full["day"]["rows"]:
+        (h, m), (to_h, to_m) = ([int(part) for part in row[end].split(":")] for end in ("start", "end"))
+        minutes = (to_h - h) * 60 + to_m - m
+        long = f"{minutes // 60} h {minutes % 60:02d}" if minutes >= 60 else f"{minutes or 'under 1'} min"
+        assert row["length_text"] == long
+
+
+def test_of_what_moved_the_six_a_maker_wants_stand_first_and_the_rest_is_folded(full):
+    """Zip first, inner names behind a fold; nothing is lost."""
+    names = [f"inner_{n}" for n in range(20)] + ["outer_seam", "pad_width", "back_width", "zip_opening", "zip_cut"]
+    moved = [{"name": n, "label": n.replace("_", " "), "planned_text": "2 in", "text": "1 in"} for n in names]
+    many = full | {"session": full["session"] | {"changed": moved}}
+    page = render_log(many)
+    before, _, folded = page.partition("<details>")
+    rows = re.findall(r'<th scope="row">([^<]+)</th><td class="n">2 in', before)
+    assert rows == ["zip cut to", "opening", "back across", "pad across", "outer seam", "inner 0"]
+    assert folded.split("</details>")[0].count("→ 1 in") == 19
+    assert "19 more" in render_log(many, "markdown")
+
+
+def test_the_log_s_first_figure_and_its_table_agree(full):
+    """[identity] 151 s hands on are 2 min 31 s, and 3659 s an hour, never an hour and one minute."""
+    for seconds, said in ((151.0, "2 min 31 s"), (3659.0, "1 h 00"), (45.0, "45 s")):
+        totals = full["session"]["totals"] | {"counted_s": seconds}
+        assert f"<b>{said}</b>" in render_log(full | {"session": full["session"] | {"totals": totals}})

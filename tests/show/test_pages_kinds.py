@@ -7,7 +7,15 @@ import pytest
 from guide.plan.make import make_plan
 from guide.read.places import language_for, open_project
 from guide.read.project import read_project
-from guide.show.pages import render_checklist, render_log, render_plan, render_quote, render_sheet, render_tickets
+from guide.show.pages import (
+    render_checklist,
+    render_log,
+    render_plan,
+    render_price,
+    render_quote,
+    render_sheet,
+    render_tickets,
+)
 from guide.show.pages.step_art import step_pictures
 from guide.show.report import report
 from tests.show import samples
@@ -104,9 +112,9 @@ def test_a_narrow_panel_shows_in_the_log_with_what_hangs_from_it():
     then = make_plan(opened.project, opened.language, {"panel_width": width - 19.05})
     full = report(then, samples.record(first), first=first, texts=True)
     text = Page(render_log(full)).text
-    for row in ("zip cut 19 in 18 1/4 in", "outer seam 70 in 68 1/2 in", "zip opening 18 in 17 1/4 in"):
+    for row in ("zip cut to 19 in 18 1/4 in", "outer seam 70 in 68 1/2 in", "opening 18 in 17 1/4 in"):
         assert row in text
-    assert "| zip cut | 19 in | **18 1/4 in** |" in render_log(full, "markdown")
+    assert "| zip cut to | 19 in | **18 1/4 in** |" in render_log(full, "markdown")
 
 
 def test_an_american_maker_reads_american_words_in_text_and_pictures():
@@ -120,3 +128,110 @@ def test_an_american_maker_reads_american_words_in_text_and_pictures():
     assert not re.search(r"\bzip\b|\bwadding\b", text)
     assert full["project"]["title"] == "Window seat cushion"
     assert f"<h1>{full['project']['title']}</h1>" in page
+
+
+def text_of(name, render):
+    plan = planned(name)
+    return Page(render(samples.full_report(plan, rec=samples.record(plan)))).text
+
+
+def test_a_throw_s_ticket_has_neither_pad_nor_closure():
+    """Only a cushion has a pad whose label stays, and only what shuts is photographed open and shut. [practice]"""
+    throw = text_of("throw", render_tickets)
+    assert "pad" not in throw.lower()
+    assert "closure" not in throw
+    cushion = text_of("envelope", render_tickets)
+    assert "pad's own label" in cushion
+    assert "closure, open and shut" in cushion
+
+
+def test_the_warning_for_an_infant_hangs_on_the_piece_itself():
+    """On the swing ticket and on the care slip. [source] AAP 2022; NHS safer sleep"""
+    assert text_of("for an infant", render_tickets).count("under one") == 2
+    assert "under one" not in text_of("throw", render_tickets)
+
+
+def test_the_care_slip_does_not_contradict_itself():
+    """Alone the first time, with like colours after: never both of one wash."""
+    text = text_of("envelope", render_tickets)
+    assert "alone the first time, later with like colours" in text
+    assert "Wash it alone" not in text
+
+
+@pytest.mark.parametrize("name", ["throw", "envelope"])
+def test_nylon_is_spoken_of_only_where_there_is_a_zip(name):
+    """No zip, no nylon: neither in cautions nor in steps."""
+    for render in (render_plan, render_checklist, render_sheet, render_log):
+        assert "nylon" not in text_of(name, render).lower()
+    assert "Nylon melts: the iron's tip only" in text_of("plain back", render_checklist)
+
+
+def test_the_unpicker_has_a_caution_of_its_own():
+    """At the tacking nobody cuts with a blade that shuts."""
+    (step,) = [step for step in planned("plain back").steps if step.id == "zip_unpick"]
+    assert step.cautions == ("unpicker",)
+
+
+def test_a_size_is_said_to_be_before_or_after_the_wash():
+    """The checklist's two sizes are named, and the washed one is the ticket's."""
+    text = text_of("plus", render_checklist)
+    assert "as sewn, before washing" in text
+    assert "washed, about" in text
+    assert re.search(r"\bfinished\b", text.split("Before you start")[0]) is None
+
+
+def test_pieces_are_counted_in_the_plural():
+    """`of 3 cloths`, `of 3 strips`, `of 12 stacks`; one stays one."""
+    sheet = text_of("envelope", render_sheet)
+    assert re.search(r"of 3 (cloths|strips|piles)", sheet)
+    assert not re.search(r"of (?:[2-9]|\d\d) (?:cloth|strip|pile|stack|block|seam|edge)\b", sheet)
+
+
+def test_the_run_sheet_shows_how_a_size_and_a_note_are_typed_in():
+    """The example it prints is for its own first measuring step, and is taken as it stands."""
+    from guide.record.enter import Paced, enter
+    from guide.record.model import Reading
+
+    plan = planned("plus")
+    line = re.search(r'"(\d+, 16:30[^"]*)"', text_of("plus", render_sheet))
+    steps = [Paced(one.key, one.pieces, one.piece, one.pace_s, measure=one.measure or "") for one in plan.steps]
+    record = samples.record(plan)
+    record.steps = {}
+    now = Reading(samples.T0 + 40_000_000, 60, 0, 0, "b")
+    told = enter(line[1], steps, record, now)
+    (size,) = [one for one in told if one["what"] == "measured"]
+    assert (size["name"], size["mm"]) == ("panel_width", pytest.approx(plan.quantities["panel_width"].value))
+    assert "a little narrow" in {one.get("text") for one in told}
+
+
+BRITISH = re.compile(r"\b(wadding|zips?|cushions?|pads?|tack(?:ing|ed|s)?|unpickers?|colours?|centre|metres?)\b", re.I)
+
+
+@pytest.mark.parametrize(
+    "render", [render_plan, render_checklist, render_sheet, render_log, render_tickets, render_price]
+)
+def test_american_words_are_american_on_every_page(render):
+    """`words: american`: batting, zipper, pillow, baste on every page; only what the maker wrote stays."""
+    text = text_of("american", render).replace("Window seat cushion", "").replace("cushion pad", "")
+    text = text.split("Every number")[0]  # names in formulas are names, the same in every project
+    assert BRITISH.findall(text) == []
+
+
+@pytest.mark.parametrize("fmt", ["html", "markdown"])
+def test_a_checklist_of_several_days_says_where_each_begins(fmt):
+    """A day that ends, the next at the start given, and nobody sews at night."""
+    from guide.money.checklist import beginner_factors, checklist_times
+    from guide.money.hours import Hours
+    from guide.money.paces import NONE
+
+    plan = planned("throw")
+    rows = checklist_times(plan, NONE, "09:30", beginner_factors(plan), Hours(day_s=5 * 3600))
+    text = render_checklist(report(plan, rows=rows, beginner=True, texts=True), fmt)
+    days = rows[-1].day
+    assert days > 1
+    shown = Page(text).text if fmt == "html" else text
+    assert all(f"Day {day}" in shown for day in range(2, days + 1))
+    assert "+1" not in shown
+    assert "goes on" in shown
+    times = [int(h) * 60 + int(m) for h, m in re.findall(r"<time>(\d\d):(\d\d)</time>", text)]
+    assert all(9 * 60 + 30 <= at <= 14 * 60 + 30 + 120 for at in times)

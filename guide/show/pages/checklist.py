@@ -5,6 +5,7 @@ from guide.show.pages.illustrate import Report, words
 from guide.show.pages.render import Format, render
 from guide.show.pages.step_art import art_of
 from guide.show.report_day import says
+from guide.show.words import said
 
 
 def render_checklist(report: Report, fmt: Format = "html", *, large: bool = False, both_units: bool = False) -> str:
@@ -31,8 +32,11 @@ def render_checklist(report: Report, fmt: Format = "html", *, large: bool = Fals
 
 
 def _figures(report: Report) -> list[dict[str, str]]:
+    sewn, washed = (f"{words(report, f'{one}_width')} × {words(report, f'{one}_height')}" for one in ("face", "washed"))
+    shrinks = washed.strip(" ×") and washed != sewn
     pairs = [
-        (f"{words(report, 'face_width')} × {words(report, 'face_height')}", "finished"),
+        (sewn, "as sewn, before washing" if shrinks else "finished"),
+        (washed if shrinks else "", "washed, about"),
         (words(report, "blocks"), "blocks"),
     ]
     return [{"text": text, "label": label} for text, label in pairs if text.strip(" ×")]
@@ -50,11 +54,12 @@ def _other(report: Report) -> dict[str, str]:
 def _cautions(report: Report) -> tuple[dict[str, list[str]], dict[str, list[str]]]:
     """Each step's cautions: those not said before, to be said whole, and those that a word recalls."""
     seen: set[str] = set()
+    words_ = report["project"]["words"]
     fresh: dict[str, list[str]] = {}
     known: dict[str, list[str]] = {}
     for step in report["steps"]:
         fresh[step["key"]] = [name for name in step["cautions"] if name not in seen]
-        known[step["key"]] = [name.replace("_", " ") for name in step["cautions"] if name in seen]
+        known[step["key"]] = [said(name.replace("_", " "), words_) for name in step["cautions"] if name in seen]
         seen.update(step["cautions"])
     return fresh, known
 

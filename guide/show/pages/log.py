@@ -24,6 +24,20 @@ SIZES = (  # the names a log tells, and what it calls them
     ("thread", "thread"),
 )
 
+WANTED = (  # of what moved, the numbers cut and sewn by, most wanted first
+    ("zip_cut", "zip cut to"),
+    ("zip_opening", "opening"),
+    ("envelope_length", "each envelope panel"),
+    ("back_width", "back across"),
+    ("back_height", "back down"),
+    ("pad_width", "pad across"),
+    ("pad_height", "pad down"),
+    ("outer_seam", "outer seam"),
+    ("washed_width", "washed, across"),
+    ("washed_height", "washed, down"),
+)
+AT_MOST = 6
+
 
 def render_log(report: Report, fmt: Format = "html", *, folder: Path | None = None) -> str:
     """Render the log of a report that has a session. `folder` is where photos may lie: the project's."""
@@ -49,7 +63,8 @@ def render_log(report: Report, fmt: Format = "html", *, folder: Path | None = No
         ],
         letters=face_letters(report),
         cost=_cost(report["cost"]),
-        changed=_changed(report),
+        changed=_changed(report)[:AT_MOST],
+        changed_more=_changed(report)[AT_MOST:],
     )
 
 
@@ -71,7 +86,7 @@ def _figures(report: Report) -> list[dict[str, str]]:
     totals = report["session"]["totals"]
     pairs = [
         (f"{words(report, 'face_width')} × {words(report, 'face_height')}", "inside the outer seam"),
-        (minutes(totals["counted_s"]), "hands on"),
+        (_hands_on(totals["counted_s"]), "hands on"),
         (words(report, "blocks"), "blocks"),
         (f"{totals['steps_done']} of {totals['steps']}", "steps done"),
     ]
@@ -81,9 +96,19 @@ def _figures(report: Report) -> list[dict[str, str]]:
 
 
 def _changed(report: Report) -> list[dict[str, Any]]:
-    """Of the numbers that moved, those a maker meets at a step; what only hangs behind them is left out."""
-    met = {one["name"] for step in report["steps"] for one in step["shows"]} | {name for name, _ in SIZES}
-    return [row for row in report["session"]["changed"] if row["name"] in met]
+    """The numbers that moved: those a maker wants first, in the words a log uses, then all the others."""
+    moved = {row["name"]: row for row in report["session"]["changed"]}
+    spoken = report["project"]["words"]
+    first = [moved.pop(name) | {"label": said(label, spoken)} for name, label in WANTED if name in moved]
+    return [*first, *moved.values()]
+
+
+def _hands_on(seconds: float) -> str:
+    """Hands-on time whole minutes down, so that it never says more than the table below it: 2 min 31 s, 1 h 05."""
+    if seconds < 600:
+        whole, rest = divmod(round(seconds), 60)
+        return f"{whole} min {rest:02d} s" if whole else f"{rest} s"
+    return minutes(seconds // 60 * 60)
 
 
 def _cost(cost: dict[str, Any] | None) -> list[dict[str, str]]:

@@ -9,6 +9,18 @@ from guide.show.pages.render import Format, render
 from guide.show.pages.step_art import cutting_pictures, step_pictures
 from guide.show.words import minutes, said
 
+CAPTIONS = {
+    "quilting": "Quilting lines, inside the wadding’s edge",
+    "seam": "Raw-edge seam, ends left free",
+    "crossing": "A crossing, flaps opened flat",
+    "snips": "Snips along one row seam",
+    "zip": "The zip and its lengths",
+    "envelope": "Envelope back",
+    "press": "Which way to press",
+    "outer": "Outer seam",
+    "snips_outer": "An outer corner",
+}
+
 
 def render_plan(report: Report, fmt: Format = "html") -> str:
     """Render the plan page of a report."""
@@ -24,6 +36,7 @@ def render_plan(report: Report, fmt: Format = "html") -> str:
         stages=by_stage(report),
         letters=face_letters(report),
         stations=_stations(report),
+        captions={name: said(text, report["project"]["words"]) for name, text in CAPTIONS.items()},
     )
 
 

@@ -8,10 +8,12 @@ from jinja2 import Environment, FunctionLoader, PackageLoader, StrictUndefined
 
 from guide.show.pages.clean import clean, escape_markdown
 from guide.show.report_cautions import caution_dict
+from guide.show.report_numbers import plural
 from guide.show.words import minutes, said
 
 Format = Literal["html", "markdown"]
 TAGS = re.compile(r"(\{[{%#].*?[}%#]\})", re.DOTALL)
+OURS = re.compile(r"wadding|zip, .*")
 PHRASES = re.compile(r"'[^']* [^']*'")  # inside a tag, what is said and no name
 
 
@@ -38,8 +40,15 @@ def _engine(fmt: Format, words: str) -> Environment:
         engine = Environment(autoescape=False, finalize=escape_markdown, **options)  # noqa: S701
     engine.globals["caution"] = lambda name: {key: said(text, words) for key, text in caution_dict(name).items()}
     engine.filters["duration"] = minutes
+    engine.filters["plural"] = plural
+    engine.filters["ours"] = lambda text: ours(text, words)
     engine.filters["number"] = "{:g}".format
     return engine
+
+
+def ours(text: str, words: str) -> str:
+    """A thing's name in the project's words where the program gave it; a maker's own name stays as written."""
+    return said(text, words) if OURS.fullmatch(text) else text
 
 
 def _in_words(part: str, words: str) -> str:

@@ -6,6 +6,7 @@ from typing import Any
 from markupsafe import Markup
 
 from guide.show.pages.illustrate import Report, face_rows, faces, looks_of, mm, safe, words
+from guide.show.pages.render import ours
 from guide.show.pictures.back import envelope, outer_seam, pressing
 from guide.show.pictures.cutting import cutting_plan
 from guide.show.pictures.quilting import quilting
@@ -58,7 +59,7 @@ def cutting_pictures(report: Report) -> list[dict[str, Any]]:
     for cutting in report["cutting"]:
         several = len(cutting["cloths"]) > 1
         for number, cloth in enumerate(cutting["cloths"], 1):
-            title = f"Cutting {cutting['material']}"
+            title = f"Cutting {ours(cutting['material'], report['project']['words'])}"
             if several:
                 title += f", piece {number} of {len(cutting['cloths'])}"
             strips = len({placed["strip"] for placed in cloth["placements"]})

@@ -1,16 +1,19 @@
 """What goes with a sold piece: swing ticket, care slip, photo list, packing list."""
 
+from typing import Any
+
 from guide.show.pages.illustrate import Report
 from guide.show.pages.price import size_of
 from guide.show.pages.render import Format, render
+from guide.show.words import said
 
-PHOTOS = (
-    "the front, whole",
-    "the back, whole",
-    "the closure, open and shut",
-    "the fringe, close",
-    "beside a hand or a chair, for scale",
-)
+
+def _photos(project: dict[str, Any]) -> list[str]:
+    """What to photograph of a piece of this kind."""
+    shut = project["closure"] not in ("none", None)
+    front, back = ("the front, whole", "the back, whole") if shut else ("one face, whole", "the other face, whole")
+    closure = ["the closure, open and shut"] if shut else []
+    return [front, back, *closure, "the fringe, close", "beside a hand or a chair, for scale"]
 
 
 def render_tickets(
@@ -37,6 +40,7 @@ def render_tickets(
         fibre=fibre,
         wadding_fibre=wadding_fibre,
         price=f"{cost['price']} {cost['currency']}" if priced and cost else "",
-        photos=list(PHOTOS),
-        packing=packing,
+        photos=_photos(report["project"]),
+        infant=report["project"]["for"] == "infant" or "infant" in report["cautions"],
+        packing=[packing[0], *(said(one, report["project"]["words"]) for one in packing[1:])],
     )

@@ -76,7 +76,7 @@ def _caution(scene: Scene, question: Ask, room: int) -> Card:
     lines = paragraph(say(scene, scene.words.caution(question.name or question.question)), room, "class:caution")
     said = _said(scene, room)
     title = f"{scene.marks.caution} Before you start"
-    return Card(title, [*lines, *([[], *said] if said else [])], (("space", "I have read it"), _LEAVE))
+    return Card(title, [*lines, *([[], *said] if said else [])], (("space", "I have read it"), _LEAVE, ("q", "stop")))
 
 
 def _size(scene: Scene, question: Ask) -> float | None:

@@ -76,7 +76,7 @@ def changes(scene: Scene, room: int) -> list[Line]:
             room,
             scene.marks.more,
         )
-        for label, was, now in scene.desk.changes[:4]
+        for label, was, now in scene.desk.changes
     ]
 
 

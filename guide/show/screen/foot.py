@@ -56,7 +56,7 @@ def answer(scene: Scene, room: int) -> list[Line]:
     if scene.desk.problem:
         return [[("class:problem", text)] for text in wrap(say(scene, scene.desk.problem), room)]
     if scene.desk.said:
-        return paragraph(say(scene, scene.desk.said), room, "class:said", 2, scene.marks.more)
+        return paragraph(say(scene, scene.desk.said), room, "class:said", 3, scene.marks.more)
     return paragraph(say(scene, scene.rest), room, "class:cue", 2, scene.marks.more) if scene.rest else []
 
 

@@ -1,0 +1,113 @@
+"""What a day at the table is made of: its hours, the breaks in them, a meal, and the night after."""
+
+from typing import Literal
+
+import msgspec
+
+from guide.money.model import Row
+
+NIGHT_S = 86_400
+EPS_S = 1e-6
+LATE_S = 1800.0  # how far "about three hours" reaches before the meal is due
+TITLES = {"break": "Break", "meal": "Meal", "night": "Night"}
+
+Kind = Literal["step", "break", "wait", "meal", "night"]
+
+
+class Hours(msgspec.Struct, frozen=True):
+    """The hours of a day at the table, s. Common practice, no source: ten minutes' rest an hour, a meal after three."""
+
+    day_s: float = 24_300.0  # from the start to the end by the clock: six hours and the meal
+    work_s: float = 3000.0  # 50 minutes' work, then
+    break_s: float = 600.0  # a break of 10
+    meal_after_s: float = 10_800.0
+    meal_s: float = 2700.0  # 0: no meal
+
+
+class Now(msgspec.Struct):
+    """Where the day stands while it is laid out."""
+
+    hours: Hours
+    begin: int  # the start as seconds of the clock
+    s: float = 0.0  # since the start of the first day
+    since_s: float = 0.0  # worked since the last rest
+    fed: bool = False
+
+    @property
+    def day(self) -> int:
+        """The day, from 0."""
+        return int((self.s + EPS_S) // NIGHT_S)
+
+    @property
+    def at_s(self) -> float:
+        """Since this day's start."""
+        return self.s - self.day * NIGHT_S
+
+
+def clock_text(seconds: float) -> str:
+    """A time of day to the minute, 10:05; a later day says so: 10:05 +1."""
+    day, rest = divmod(round(seconds / 60) * 60, NIGHT_S)
+    return f"{rest // 3600:02d}:{rest % 3600 // 60:02d}" + (f" +{day}" if day else "")
+
+
+def lay(now: Now, kind: Kind, length_s: float, key: str, title: str = "") -> Row:
+    """Lay a window from now on, and go to its end."""
+    day, begin = now.day, now.s
+    midnight = now.begin - day * NIGHT_S
+    now.s += length_s
+    if kind != "step" and length_s >= now.hours.break_s:
+        now.since_s = 0.0
+    if kind == "meal":
+        now.fed = True
+    if now.day != day:
+        now.fed = now.at_s >= now.hours.meal_after_s
+    return Row(
+        kind=kind,
+        key=key,
+        title=title or TITLES.get(kind, ""),
+        start_s=begin,
+        end_s=now.s,
+        start=clock_text(midnight + begin),
+        end=clock_text(midnight + now.s),
+        hands_on_s=0.0,
+        factor=1.0,
+        day=day + 1,
+    )
+
+
+def night(now: Now, key: str) -> Row:
+    """The time until the next day's start."""
+    return lay(now, "night", (now.day + 1) * NIGHT_S - now.s, key)
+
+
+def stop_s(now: Now, left_s: float) -> float:
+    """When work must stop next, since this day's start: for the meal, or for the day. `left_s`: all that is left."""
+    return now.hours.meal_after_s + LATE_S if meal_ahead(now, left_s) else now.hours.day_s
+
+
+def meal_ahead(now: Now, left_s: float) -> bool:
+    """Whether this day still has a meal: not had, work enough after it, and hours enough."""
+    hours = now.hours
+    if now.fed or not hours.meal_s:
+        return False
+    due_s = hours.meal_after_s + LATE_S
+    return now.at_s <= due_s and min(now.at_s + left_s, hours.day_s) > due_s + hours.meal_s + LATE_S
+
+
+def meal_due(now: Now, left_s: float) -> bool:
+    """Whether it is about time for this day's meal."""
+    return meal_ahead(now, left_s) and now.at_s >= now.hours.meal_after_s - LATE_S / 2
+
+
+def breaks_inside(now: Now, work_s: float) -> int:
+    """Breaks that fall due within so much work from now, none at its very end."""
+    return int(max(now.since_s + work_s - EPS_S, 0.0) // now.hours.work_s)
+
+
+def room(now: Now, stop: float) -> float:
+    """How much work fits before a stop, its breaks taken off."""
+    free = max(stop - now.at_s, 0.0)
+    breaks = 0
+    while breaks_inside(now, free - breaks * now.hours.break_s) > breaks:
+        breaks += 1
+    return max(free - breaks * now.hours.break_s, 0.0)

@@ -1,0 +1,128 @@
+"""The reference in README.md, made from the program's own tables."""
+
+import importlib
+from collections.abc import Iterator
+
+import click
+
+from guide.cli import COMMANDS, guide
+from guide.read.flat import FLAT, MADE
+from guide.read.formula import FUNCTIONS, UNITS
+from guide.read.places import language_for
+from guide.read.project import shape_for
+from guide.read.project_shape import project_shape
+from guide.read.shape import Shape
+from guide.read.stage_shape import STAGE
+from guide.read.tables import TABLES
+
+BEGIN, END = "<!-- made by `python -m tests.docs` from here -->", "<!-- to here -->"
+UNIT = {
+    "length": "length", "count": "whole number", "percent": "%", "money": "money", "text": "text", "flag": "true or false",
+    "duration": "time", "formula": "formula", "number": "number", "size": "length or formula", "names": "names",
+    "map": "keys", "list": "list", "either": "one of",
+}  # fmt: skip
+FUNCTION_SAYS = {
+    "min": "the least of 2 to 8 values", "max": "the greatest of 2 to 8 values", "abs": "without its sign",
+    "ceil": "up to the next whole number; a hair over 3 is 3", "floor": "down to a whole number; a hair under 3 is 3",
+    "round": "to the nearest whole number, halves up", "sqrt": "square root; of an area it is a length",
+}  # fmt: skip
+EXITS = {
+    0: "done", 2: "wrong use, a file that needs mending, or `check` found something",
+    3: "our bug: a report was written, and its path is said", 4: "the session is open elsewhere",
+    5: "a journal is damaged; its good part is still shown", 6: "cannot write there",
+    129: "stopped: the terminal went away", 130: "stopped with Ctrl-C", 143: "stopped by another program",
+}  # fmt: skip
+
+
+def row(*cells: str) -> str:
+    return "| " + " | ".join(cell.replace("|", "\\|") for cell in cells) + " |"
+
+
+def table(head: tuple[str, ...], rows: Iterator[tuple[str, ...]]) -> list[str]:
+    return [row(*head), "|" + "---|" * len(head), *(row(*cells) for cells in rows), ""]
+
+
+def unit(shape: Shape) -> str:
+    """What may be written there."""
+    if shape.kind == "choice":
+        return " · ".join(f"`{word}`" for word in shape.choices)
+    if shape.kind == "rate":
+        return f"money / {', '.join(shape.per)}"
+    if shape.kind == "names" and shape.choices:
+        return "of " + ", ".join(f"`{word}`" for word in shape.choices)
+    if shape.kind == "either":
+        return " or ".join(unit(option) for option in shape.options)
+    return UNIT[shape.kind]
+
+
+def keys(shape: Shape, path: str = "") -> Iterator[tuple[str, ...]]:
+    """Every key of a file, as `path, what may be written, when not written, what it is`."""
+    for name, inner in shape.keys.items():
+        default = "must be written" if inner.required else inner.default or ""
+        yield f"`{path}{name}`", unit(inner), default, inner.says
+        for way in (inner, *inner.options):
+            item = way.item
+            yield from keys(way, f"{path}{name}.")
+            if item is not None:
+                mark = "[]" if way.kind == "list" else ".NAME"
+                yield from keys(item, f"{path}{name}{mark}.")
+
+
+def commands() -> Iterator[str]:
+    for name, says in COMMANDS.items():
+        command = importlib.import_module(f"guide.commands.{name}").command
+        with (
+            click.Context(guide, info_name="guide") as parent,
+            click.Context(command, parent=parent, info_name=name) as context,
+        ):
+            yield f"**`{context.get_usage().removeprefix('Usage: ')}`** {says}"
+            yield ""
+            for param in command.params:
+                if isinstance(param, click.Option):
+                    record = param.get_help_record(context)
+                    assert record is not None
+                    yield f"- `{record[0]}` {record[1]}"
+            yield ""
+
+
+def flat() -> Iterator[tuple[str, ...]]:
+    for name, given in (FLAT | MADE).items():
+        yield f"`{name}`", given.dim, f"`{'.'.join(map(str, given.path))}`", given.says
+
+
+def added() -> Iterator[tuple[str, ...]]:
+    """The keys that the shipped stages add to projects."""
+    language = language_for(None, {"FRAYWORK_HOME": "/nonexistent"})
+    own = shape_for(language.stages).keys
+    stage_of = {given.name: stage.name for stage in language.stages for given in stage.inputs}
+    for name in sorted(stage_of):
+        yield f"`{name}`", unit(own[name]), f"{stage_of[name]} stage", own[name].says
+
+
+def reference() -> str:
+    """The whole reference."""
+    ends = "whatever stops it, what was acknowledged is in the journal"
+    out = [
+        "### Commands", "",
+        "`guide -h` and `guide COMMAND -h` say this too. PROJECT is a folder or its `project.yaml`, SESSION a journal or",
+        "a project (its newest session); with none named, the project last worked on, and it says which.", "",
+        *commands(),
+        "### Exit codes", "", *table(("code", "means"), ((str(code), said) for code, said in EXITS.items())),
+        f"For scripts: data goes to stdout, talk to stderr; {ends}.", "",
+        "### Keys of a project file", "",
+        "`[]` is each item of a list.", "", *table(("key", "write", "when not written", "what it is"), keys(project_shape())),
+        "The shipped stages add:", "", *table(("key", "write", "from", "what it is"), added()),
+        "### Keys of a stage file", "", *table(("key", "write", "when not written", "what it is"), keys(STAGE)),
+        "### Names a formula may use", "",
+        "What a project says, by its flat name; besides, every name under any stage's `work_out` and `inputs`",
+        "(`guide plan --all` lists them with their values). A name that does not apply is none, and so is what hangs from it.", "",
+        *table(("name", "is a", "from the key", "what it is"), flat()),
+        "A step with `each` has a row's columns as names too:", "",
+        *table(("each", "columns"), ((f"`{name}`", ", ".join(f"`{c}`" for c in columns)) for name, columns in TABLES.items())),
+        "### What a formula may do", "",
+        "`+ - * / // %`, `**` with a plain 0 to 4, `< <= == != >= >`, `and or not`, `a if x else b`, `none`, texts only beside",
+        f"`==` and `!=`. A unit is a length: {', '.join(f'`{u}`' for u in UNITS)}; write `3 * mm`, `seam + inch / 8`. Functions:", "",
+        *table(("function", "gives"), ((f"`{name}`", FUNCTION_SAYS[name]) for name in FUNCTIONS)),
+        "A step's words may print `{{ name }}`, and choose: `{{ 'two' if make == 2 else 'more' }}`, `{% if x > 6 %}…{% endif %}`.",
+    ]  # fmt: skip
+    return "\n".join(out)
