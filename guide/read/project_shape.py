@@ -81,7 +81,6 @@ ENVELOPE_KEYS = {
     "hem": _pos("width of the turned hem", default="1 in"),
     "double_hem": Shape("flag", "turned twice", default="true"),
 }
-_MONEY = Shape("money", "money", at_least=0.0)
 
 
 TARGET = Shape(
@@ -237,7 +236,7 @@ def _make_up(closure: Shape) -> dict[str, Shape]:
             "thread",
             keys={
                 "metres_per_spool": _some("metres on a spool", most=20_000, default="100"),
-                "price": _MONEY,
+                "price": Shape("money", "price of one spool", at_least=0.0),
                 "tail": _from0("each loose end", "8 cm"),
                 "waste": _part("thrown away", "15 %"),
                 "bobbin": _pos("length a bobbin holds", default="50 m"),
@@ -277,9 +276,9 @@ def _money() -> dict[str, Shape]:
                 "margin": _part("part of the price that is profit", "0 %", 0.99),
                 "overhead": Shape("rate", "light, space, machine", per=("hour",)),
                 "fee": _part("part of what the buyer pays that the seller's place keeps", "0 %", 0.99),
-                "fee_each": _MONEY,
-                "packing": _MONEY,
-                "tax": _part("tax on the sale", "0 %", 0.99),
+                "fee_each": Shape("money", "a fee on each sale besides", at_least=0.0),
+                "packing": Shape("money", "box, paper, label of one sale", at_least=0.0),
+                "tax": _part("tax on the sale, on top of the price before it", "0 %", 0.99),
                 "round_up_to": Shape("money", "round the price up to this", over=0.0),
             },
         ),

@@ -38,7 +38,9 @@ _PART = Shape(
     keys={
         "name": _text("what it is called", required=True, longest=60),
         "cloth": _text(
-            "a print's name, or: prints (each print's squares), back, wadding, first, any", required=True, longest=60
+            "a print's name, or: first (the first print), back (of a plain back, else the first print), wadding",
+            required=True,
+            longest=60,
         ),
         "width": Shape("formula", "width across the cloth", required=True),
         "height": Shape("formula", "height along the grain", required=True),

@@ -1,0 +1,183 @@
+"""README says everything there is, and what it says works: its tables, its commands and its files."""
+
+import importlib
+import re
+import shlex
+import shutil
+import subprocess
+from pathlib import Path
+
+import click
+import pytest
+
+from guide import errors
+from guide.cli import COMMANDS, run
+from guide.read.flat import FLAT, MADE
+from guide.read.formula import FUNCTIONS, UNITS
+from guide.read.project_shape import project_shape
+from guide.read.stage_shape import STAGE
+from tests.docs.tables import BEGIN, END, EXITS, keys, reference
+
+ROOT = Path(__file__).parent.parent.parent
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+SETUP = "python3 -m venv"
+
+
+def test_the_reference_is_as_the_program_is():
+    """`python -m tests.docs` writes it anew."""
+    written = README.split(BEGIN)[1].split(END)[0].strip()
+    assert written == reference().strip(), "run: python -m tests.docs"
+
+
+def test_every_command_and_option_has_its_line():
+    """Each option of each command, by every spelling it has."""
+    missing = [f"guide {name}" for name in COMMANDS if f"**`guide {name} " not in README]
+    for name in COMMANDS:
+        part = README.split(f"**`guide {name} ")[-1].split("**`guide ")[0]
+        for param in importlib.import_module(f"guide.commands.{name}").command.params:
+            if isinstance(param, click.Option):
+                missing += [
+                    f"guide {name} {spelt}" for spelt in param.opts if f"`{spelt}" not in part and spelt not in part
+                ]
+    assert missing == []
+
+
+def test_every_key_name_and_function_has_its_line():
+    """Keys of both files with words of their own, flat names, functions, units."""
+    rows = [*keys(project_shape()), *keys(STAGE)]
+    assert [path for path, _, _, says in rows if f"| {path} |" not in README or not says] == []
+    names = [*FLAT, *MADE, *FUNCTIONS]
+    assert [name for name in names if f"| `{name}` |" not in README] == []
+    assert [unit for unit in UNITS if f"`{unit}`" not in README] == []
+
+
+def test_every_exit_code_has_its_line():
+    """Those of the errors there are, and what the command line and signals end with."""
+    codes = {c.exit_code for c in vars(errors).values() if isinstance(c, type) and issubclass(c, errors.GuideError)}
+    assert codes | {0, 2, 3, 129, 130, 143} <= set(EXITS)
+    assert [code for code in EXITS if f"| {code} | {EXITS[code]} |" not in README] == []
+
+
+@pytest.fixture
+def clone(tmp_path, monkeypatch):
+    """What a maker has after cloning: README's folders, nothing of their own."""
+    shutil.copytree(ROOT / "workflows", tmp_path / "workflows")
+    (tmp_path / "sessions" / "window-seat-cushion").mkdir(parents=True)
+    shutil.copy(ROOT / "sessions/window-seat-cushion/project.yaml", tmp_path / "sessions/window-seat-cushion")
+    monkeypatch.setenv("FRAYWORK_HOME", str(tmp_path / "home"))
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+def sections() -> dict[str, str]:
+    parts = re.split(r"^##+ (.+)$", README.split("## Reference")[0], flags=re.MULTILINE)
+    return dict(zip(parts[1::2], parts[2::2], strict=True))
+
+
+def told(section: str) -> list[str]:
+    """What a section tells a maker to do, in order: command lines, and fenced files."""
+    found = re.findall(r"^    (?:guide|mkdir|cp)[^\n]*$|^```(?:yaml|diff)\n# .*?^```$", section, re.MULTILINE | re.DOTALL)
+    return [part for line in found for part in (line.split(" · ") if line.startswith(" ") else [line])]
+
+
+def do(part: str, capsys) -> str:
+    """Do one thing as printed. Gives what went wrong, or nothing."""
+    if part.startswith("```"):
+        write(part)
+        return ""
+    line, _, into = part.strip().partition(" > ")
+    words = shlex.split(line, comments=True)
+    if words[0] != "guide":
+        subprocess.run(words, check=True)
+        return ""
+    code = run(words[1:])
+    said = capsys.readouterr()
+    if into:
+        Path(into.strip()).write_text(said.out)
+    return f"{line}: {code} {said.err}{said.out}" if code else ""
+
+
+def write(fenced: str) -> None:
+    """Write a file as a maker would: the whole, a line more, or one line changed for another."""
+    fence, first, *lines = fenced.split("\n")[:-1]
+    name, more = first.removeprefix("# ").removesuffix(" +"), first.endswith(" +")
+    path = Path(name)
+    path.parent.mkdir(parents=True, exist_ok=True)
+    if fence == "```diff":
+        text = path.read_text()
+        old, new = ("".join(x[1:] + "\n" for x in lines if x[0] == sign) for sign in "-+")
+        assert old in text
+        path.write_text(text.replace(old, new))
+    else:
+        path.write_text((path.read_text() if more else "") + "\n".join(lines) + "\n")
+
+
+OWN = ("Your first project, step by step", "Your first stage: a step of your own", "Changing a formula", "Your first kind", "In your editor and your shell")  # fmt: skip
+
+
+def test_writing_your_own_works_as_printed(clone, capsys):
+    """A new maker with README alone: a project, a step, a formula, a kind, all in order, nothing left out."""
+    given = sections()
+    done = [part for name in OWN for part in told(given[name])]
+    assert len(done) >= 20
+    assert [wrong for part in done if (wrong := do(part, capsys))] == []
+    assert run(["sheet", "sessions/reading-chair-cushion", "--markdown", "-o", "-"]) == 0
+    assert "Sew the label on" in capsys.readouterr().out
+    assert run(["why", "cut_depth", "sessions/reading-chair-cushion"]) == 0
+    assert "3/8 in" in capsys.readouterr().out  # 3/4 of a 1/2 in seam [identity]
+    assert run(["why", "sleeve_height", "sessions/spring-banner"]) == 0
+    assert "5 in" in capsys.readouterr().out  # 4 × 1 in + 2 × 1/2 in [identity]
+
+
+def test_the_other_commands_run_as_printed(clone, capsys):
+    """Those of the first pages, with a session to look back on; the two that sit and ask are led by themselves."""
+    shutil.copytree("sessions/window-seat-cushion", "sessions/other-cushion")
+    demo = "sessions/window-seat-cushion"
+    assert run(["amend", demo, "--enter", "1, 9:00 to 9:20"]) == 0
+    capsys.readouterr()
+    wrong = []
+    for name in ("A first project", "Afterwards"):
+        for part in told(sections()[name]):
+            line = part.split("#")[0].rstrip().replace("PROJECT", demo).replace("OTHER", "sessions/other-cushion")
+            line += {"guide new": " --example --into elsewhere", "guide follow": " --rehearse"}.get(line.strip(), "")
+            wrong.append(do(line, capsys))
+    assert [said for said in wrong if said] == []
+
+
+def test_the_least_project_is_good(clone, capsys):
+    """The file under `A first project` is what it says: the least that can be planned."""
+    text = re.search(r"```yaml\n(project: .*?)```", README, re.DOTALL)[1]
+    Path("least.yaml").write_text(text)
+    assert run(["check", "least.yaml"]) == 0
+    for line in text.strip().split("\n"):
+        if not line.startswith(" ") and not line.startswith(("prints", "wadding")):
+            Path("less.yaml").write_text(text.replace(line + "\n", ""))
+            assert run(["check", "less.yaml"]) == 2, f"{line} could be left out"
+    capsys.readouterr()
+
+
+def test_the_two_commands_stand_on_one_line_each():
+    """What sets up and runs; checked on a clean machine elsewhere."""
+    lines = [line for line in README.split("\n") if line.startswith(f"    {SETUP}")]
+    assert len(lines) == 2
+    assert [line.count("&&") for line in lines] == [2, 2]
+
+
+@pytest.mark.parametrize(
+    ("words", "count", "wanted"),
+    [("guide pl", "1", "plan"), ("guide plan --j", "2", "--json"), ("guide schema pro", "2", "project"), ("guide log --mark", "2", "--markdown")],
+)  # fmt: skip
+def test_the_tab_key_completes(words, count, wanted, monkeypatch, capsys):
+    """As bash asks: commands, options and choices, of commands not yet imported too."""
+    for name, value in (("_GUIDE_COMPLETE", "bash_complete"), ("COMP_WORDS", words), ("COMP_CWORD", count)):
+        monkeypatch.setenv(name, value)
+    with pytest.raises(SystemExit) as leaving:
+        run([])
+    assert leaving.value.code == 0
+    assert f"plain,{wanted}" in capsys.readouterr().out.split("\n")
+
+
+@pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
+def test_the_shells_named_are_known(shell):
+    """The line for each shell in README gives a script. [source: click's documentation of shell completion]"""
+    assert f"_GUIDE_COMPLETE={shell}_source guide" in README
