@@ -171,7 +171,9 @@ def _ask(start: Answers, language: Language) -> Answers:
         text = session.prompt(
             f"{question}{f' ({hint})' if hint else ''}: ",
             default=", ".join(now) if isinstance(now, tuple) else now,
-            validator=Validator.from_callable(fits, error_message="see below: that does not work out yet"),
+            validator=Validator.from_callable(
+                fits, error_message="see below: that does not work out yet", move_cursor_to_end=True
+            ),
             validate_while_typing=False,
             bottom_toolbar=below,
         )

@@ -78,7 +78,7 @@ def _hint(shape: Shape) -> str:
         "names": "write a list of names, [a, b]",
     }  # fmt: skip
     if shape.kind == "rate":
-        return f"write it like 9.60 / {shape.per[0]}"
+        return f"write it like {'18.00' if shape.per[0] == 'hour' else '9.60'} / {shape.per[0]}"
     if shape.kind == "map":
         return _map_hint(shape)
     if shape.kind == "list" and shape.item is not None and shape.item.kind == "map":

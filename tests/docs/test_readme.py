@@ -76,7 +76,9 @@ def sections() -> dict[str, str]:
 
 def told(section: str) -> list[str]:
     """What a section tells a maker to do, in order: command lines, and fenced files."""
-    found = re.findall(r"^    (?:guide|mkdir|cp)[^\n]*$|^```(?:yaml|diff)\n# .*?^```$", section, re.MULTILINE | re.DOTALL)
+    found = re.findall(
+        r"^    (?:guide|mkdir|cp)[^\n]*$|^```(?:yaml|diff)\n# .*?^```$", section, re.MULTILINE | re.DOTALL
+    )
     return [part for line in found for part in (line.split(" · ") if line.startswith(" ") else [line])]
 
 

@@ -1,0 +1,146 @@
+"""`guide new` without anyone there: what it writes is whole, good, and never in the place of something else."""
+
+import os
+from pathlib import Path
+
+import pytest
+import yaml
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from guide.cli import run
+from guide.errors import GuideError
+from guide.plan.make import make_plan
+from guide.read.places import language_for
+from guide.read.project import read_project
+from guide.read.write_project import Answers, project_text
+
+LANGUAGE = language_for(None, {"FRAYWORK_HOME": "/nonexistent"})
+FULL = bool(os.environ.get("FRAYWORK_FULL"))
+TITLES = st.text(st.characters(exclude_categories=("Cs", "Cc", "Cf", "Zl", "Zp", "Co", "Cn")), min_size=1, max_size=60)
+NAMES = TITLES.filter(lambda name: name.strip())
+
+
+@pytest.fixture
+def bench(tmp_path, monkeypatch):
+    monkeypatch.setenv("FRAYWORK_HOME", str(tmp_path / "home"))
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+@st.composite
+def answered(draw):
+    """Answers of a maker who writes sense, in any writing."""
+    kind = draw(st.sampled_from(["cushion", "throw"]))
+    metric = draw(st.booleans())
+    down = draw(st.integers(1, 5))
+    across = draw(st.integers(2 if kind == "cushion" and down == 1 else 1, 5))
+    return Answers(
+        title=draw(NAMES),
+        kind=kind,
+        for_whom=draw(st.sampled_from(["anyone", "infant"])),
+        units="metric" if metric else "inch",
+        words=draw(st.sampled_from(["british", "american"])),
+        across=str(across),
+        down=str(down),
+        square="15 cm" if metric else draw(st.sampled_from(["5 in", "6 1/2 in", "7½ in"])),
+        seam="12 mm" if metric else draw(st.sampled_from(["1/2 in", "3/8 in"])),
+        above=str(draw(st.integers(1, 3))),
+        below=str(draw(st.integers(1 if kind == "throw" else 0, 3))),
+        wadding=draw(st.sampled_from(["yes", "no"])),
+        prints=tuple(draw(st.lists(NAMES.map(str.strip), min_size=5, max_size=6, unique=True))),
+        closure="none" if kind == "throw" else draw(st.sampled_from(["zip", "envelope"])),
+        make=str(draw(st.integers(1, 3))),
+        hour=draw(st.sampled_from(["", "18.00", "7"])),
+    )
+
+
+@given(answered())
+@settings(max_examples=400 if FULL else 40, deadline=None, suppress_health_check=list(HealthCheck))
+def test_whatever_was_answered_the_file_is_good(answers):
+    """The file reads back with nothing to mend and says what was answered. [identity]"""
+    text = project_text(answers)
+    project, loaded = read_project(text, "project.yaml", LANGUAGE.stages)
+    assert [str(p) for p in loaded.problems if not p.hint] == []
+    assert (project.title, project.kind, project.make) == (answers.title, answers.kind, int(answers.make))
+    assert tuple(p.name for p in project.prints) == answers.prints
+    assert yaml.safe_load(text)["project"] == answers.title  # another reader reads the same [identity]
+    try:
+        make_plan(project, LANGUAGE)
+    except GuideError as error:
+        assert "print" in str(error)  # a stack may need more prints than there are, and it says so
+
+
+@pytest.mark.parametrize(
+    ("title", "folder"),
+    [
+        ("Reading chair cushion", "reading-chair-cushion"), ("Grüne Decke", "grüne-decke"), ("座布団", "座布団"),
+        ("../../etc/passwd", "etc-passwd"), ('A "quoted": title # so', "a-quoted-title-so"), ("- yes", "yes"),
+        ("a/b\\c", "a-b-c"), ("No", "no"), ("1:30", "1-30"), ("{brace}", "brace"), ("x" * 80, "x" * 60),
+    ],
+)  # fmt: skip
+def test_a_title_of_any_letters_makes_a_project(bench, capsys, title, folder):
+    """The title is kept as it is; the folder's name is plain and inside the sessions folder. [identity]"""
+    assert run(["new", "--no-input", "--", title]) == 0
+    out = capsys.readouterr().out.strip()
+    assert out == str(Path("sessions") / folder / "project.yaml")
+    assert yaml.safe_load(Path(out).read_text(encoding="utf-8"))["project"] == title
+    assert run(["check", out]) == 0
+    assert [path.parent.name for path in bench.rglob("project.yaml")] == [folder]
+
+
+@pytest.mark.parametrize("title", ["...", "///", "con", "a\x1b[2J", "x" * 81, "\u202eabc", "  "])
+def test_a_title_that_cannot_be_one_is_refused(bench, capsys, title):
+    """In one sentence, and nothing is written."""
+    assert run(["new", "--no-input", "--", title]) == 2
+    said = capsys.readouterr()
+    assert said.err
+    assert "\x1b" not in said.err
+    assert list(bench.iterdir()) == []
+
+
+def test_a_project_that_is_there_is_left_as_it_is(bench, capsys):
+    """Not a byte of it changes, and the maker is told what to do."""
+    assert run(["new", "Reading chair", "--no-input"]) == 0
+    file = bench / "sessions" / "reading-chair" / "project.yaml"
+    file.write_text("mine\n")
+    assert run(["new", "Reading chair", "--no-input"]) == 6
+    assert file.read_text() == "mine\n"
+    assert "was left as it was" in capsys.readouterr().err.replace("it is", "it was")
+
+
+@pytest.mark.parametrize(
+    ("options", "said"),
+    [
+        (["--square", "5"], "5 has no unit; write 5 in or 5 cm"),
+        (["--square", "12,5 cm"], "write 12.5 cm"),
+        (["--square", "2 in"], "eaten up by its seams"),
+        (["--across", "many"], "write a whole number"),
+        (["--across", "500", "--down", "500"], "more than one panel can hold"),
+        (["--hour", "lots"], "write it like 18.00 / hour"),
+        (["--kind", "throw", "--closure", "zip"], ""),
+    ],
+)
+def test_an_option_that_does_not_work_out_says_why(bench, capsys, options, said):
+    """The same words as for a file; nothing is written but for what works."""
+    code = run(["new", "Reading chair", "--no-input", *options])
+    told = capsys.readouterr().err
+    if said:
+        assert code == 2
+        assert said in told
+        assert list(bench.iterdir()) == []
+
+
+def test_nobody_there_and_nothing_said_is_wrong_use(bench, capsys):
+    """A script that forgot its options is told them; nothing is written."""
+    assert run(["new"]) == 2
+    assert "--no-input" in capsys.readouterr().err
+    assert list(bench.iterdir()) == []
+
+
+def test_the_example_is_labelled_invented(bench, capsys):
+    """For someone without a clone; it is good and says what it is."""
+    assert run(["new", "--example"]) == 0
+    file = Path(capsys.readouterr().out.strip())
+    assert "invented" in file.read_text()
+    assert run(["check", str(file)]) == 0

@@ -1,0 +1,72 @@
+"""`guide new` with a person at the keyboard, in a real pseudo-terminal."""
+
+import pytest
+import yaml
+
+from tests.terminal.pty_term import Term
+
+pytestmark = pytest.mark.terminal
+
+
+@pytest.fixture
+def term(tmp_path):
+    """`guide new` on a terminal, writing below a folder of its own."""
+    out = Term(
+        ["-m", "guide", "new", "--into", str(tmp_path / "sessions")],
+        cols=100,
+        env={"FRAYWORK_HOME": str(tmp_path / "home")},
+    )
+    yield out
+    out.close()
+
+
+def test_a_person_answers_and_sees_what_it_comes_to(term, tmp_path):
+    """Size, cloth and time stand below and change with the answer; the last answer writes the file."""
+    term.wait("What is it called")
+    term.send("\x15Reading chair cushion\r").wait("What is made").wait("Comes to")
+    term.send("\r").wait("For whom")
+    term.send("\r").wait("Show lengths as")
+    term.send("\r").wait("Blocks in a row").wait("12 in × 12 in")
+    term.send("\x154").wait("16 in × 12 in")  # 4 blocks of 5 in less two 1/2 in seams [identity]
+    term.send("\r").wait("Rows").send("\r").wait("Cut size of a square")
+    term.send("\x155").wait("has no unit").send("\r")
+    term.send("\x156 in").wait("20 in × 15 in").send("\r").wait("Seam allowance")  # 5 in pitch × 4 and × 3 [identity]
+    for question in (
+        "Squares over",
+        "Squares under",
+        "Wadding",
+        "Prints",
+        "Width of the cloth",
+        "How it shuts",
+        "What an hour",
+    ):
+        term.send("\r").wait(question)
+    term.send("\r")
+    assert term.exit_code() == 0
+    file = tmp_path / "sessions" / "reading-chair-cushion" / "project.yaml"
+    said = yaml.safe_load(file.read_text(encoding="utf-8"))
+    assert (said["project"], said["grid"], said["square"]) == (
+        "Reading chair cushion",
+        {"across": 4, "down": 3},
+        "6 in",
+    )
+
+
+@pytest.mark.parametrize("after", [0, 1, 3])
+def test_ctrl_c_writes_nothing(term, tmp_path, after):
+    """At whichever question: the terminal is given back and no folder is made."""
+    term.wait("What is it called")
+    for _ in range(after):
+        term.send("\r")
+        term.pump(0.3)
+    term.send("\x03")
+    assert term.exit_code() == 130
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_ctrl_d_writes_nothing_either(term, tmp_path):
+    """Leaving with the end-of-input key is leaving."""
+    term.wait("What is it called")
+    term.send("\x15\x04")
+    assert term.exit_code() == 130
+    assert list(tmp_path.iterdir()) == []
