@@ -21,9 +21,9 @@ from guide.plan.model import Plan
 from guide.read.places import Opened, find_project, from_texts, shown
 from guide.record.clock import SystemClock
 from guide.record.fold import fold
-from guide.record.journal import Journal, read_journal
+from guide.record.journal import Journal, describe, read_journal
 from guide.record.model import Reading
-from guide.record.sessions import create, unfinished
+from guide.record.sessions import create, holds_nothing, unfinished
 
 
 @click.command(
@@ -105,6 +105,8 @@ def _journal(
     here: Opened, plan: Plan, now: Reading, *, anew: bool, practice: bool, maker: str, whom: str
 ) -> tuple[Journal, bool]:
     """Open the unfinished session, or begin one. True when it is new."""
+    for torn, damage in holds_nothing(here.folder):
+        talk(describe(shown(torn), damage))
     path = None if anew else unfinished(here.folder)
     if path is not None:
         journal = Journal.open(path, now)

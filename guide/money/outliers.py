@@ -3,8 +3,9 @@
 A lap is held against the usual pace of its step: the median piece of all sessions, in which the starter
 pace counts as one piece. It is left out when it is longer than that by more than 3½ spreads of the
 logarithms, the spread being at least 0.3 (so never under 2.8 ×), or by 8 × when it is the only lap.
-A count made late leaves one long lap and a burst of short ones: those are put together first. A lap under a tenth of the starter pace is no work, unless three days and
-most days agree on such a pace: then it is the starter pace that is wrong.
+A count made late leaves one long lap and a burst of short ones: those are put together first. A lap under
+a tenth of the starter pace is no work, unless three days and most days agree on such a pace: then it is the
+starter pace that is wrong.
 """
 
 import math
@@ -109,8 +110,8 @@ def _with(row: Seen, laps: tuple[Timed, ...], counted_s: float) -> Seen:
 def _flag(row: Seen, lap: Timed, usual: float) -> Flag:
     pace_s, usual_s = lap.seconds / lap.pieces, usual * (row.starter_s or 1.0)
     says = (
-        f"{row.title or row.step}: {pace_s / 60:.1f} min a piece against {usual_s / 60:.1f} min usual: a forgotten timer? "
-        "Left out of the pace, kept in the labour; `guide amend` puts it right"
+        f"{row.title or row.step}: {pace_s / 60:.1f} min a piece against {usual_s / 60:.1f} min usual: a forgotten "
+        "timer? Left out of the pace, kept in the labour; `guide amend` puts it right"
     )
     return Flag(row.step, row.session, lap.n, pace_s, usual_s, says)
 

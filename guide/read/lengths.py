@@ -29,9 +29,9 @@ _VULGAR = {
     "⅘": "4/5", "⅙": "1/6", "⅚": "5/6", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
 }  # fmt: skip
 _NUMBER = r"(?:\d{1,9}(?:\.\d{1,9})?|\.\d{1,9}|(?:\d{1,6}[ -])?\d{1,6}/\d{1,6})"
-_LENGTH = re.compile(rf"({_NUMBER})\s*([a-z]+)", re.IGNORECASE)
-_BARE = re.compile(rf"-?{_NUMBER}")
-_COMMA = re.compile(r"(\d+),(\d+)(.*)")
+_LENGTH = re.compile(rf"({_NUMBER})\s*([a-z]+)", re.IGNORECASE | re.ASCII)
+_BARE = re.compile(rf"-?{_NUMBER}", re.ASCII)
+_COMMA = re.compile(r"(\d+),(\d+)(.*)", re.ASCII)
 _LONGEST = 10_000_000.0  # 10 km: beyond any cloth, so a slip of the finger
 
 Units = Literal["inch", "metric"]

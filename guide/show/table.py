@@ -241,5 +241,6 @@ def _money(report: dict[str, Any], width: int) -> list[str]:
 def _said(report: dict[str, Any]) -> list[str]:
     out = [f"▲ {said(warned['text'], report['project']['words'])}" for warned in report["warnings"]]
     if report["cautions"]:
-        out.append(f"Take care: {', '.join(report['cautions'])}. Each step says how.")
+        cautions = said(", ".join(report["cautions"]), report["project"]["words"])
+        out.append(f"Take care: {cautions}. Each step says how.")
     return out

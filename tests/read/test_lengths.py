@@ -38,6 +38,7 @@ def test_every_way_of_writing_a_length_is_read(text, mm):
         ("999999999 m", "longer than 10 km"),
         ("", "is not a length"),
         ("9**9**9 m", "is not a length"),
+        ("٢٠ in", "is not a length"),  # digits of other scripts are not read by half
     ],
 )
 def test_what_is_no_length_says_what_to_write(text, says):

@@ -13,7 +13,7 @@ from guide.show.words import minutes, said
 
 Format = Literal["html", "markdown"]
 TAGS = re.compile(r"(\{[{%#].*?[}%#]\})", re.DOTALL)
-OURS = re.compile(r"wadding|zip, .*")
+OURS = re.compile(r"wadding(?: square)?|zip, .*", re.IGNORECASE)
 PHRASES = re.compile(r"'[^']* [^']*'")  # inside a tag, what is said and no name
 
 
