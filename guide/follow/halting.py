@@ -8,7 +8,7 @@ from guide.follow.ahead import open_ms
 from guide.follow.asking import ask, put_away, say
 from guide.follow.counting import HALTED
 from guide.follow.model import Ask, Moment, Turn
-from guide.follow.order import open_step, step_named, under_needle
+from guide.follow.order import LATER, can_be_put_off, open_step, step_named, under_needle
 from guide.follow.righting import newest_lap
 from guide.plan.model import Step
 from guide.record.clock import spoken
@@ -73,7 +73,8 @@ def skip(at: Moment) -> Turn:
     must = at.desk.beginner and is_check(step)
     question = f"Skip “{step.title}”? " + ("It is a check: say why." if must else "Why? (the big key: no reason)")
     data: dict[str, Any] = {"step": step.key} if must else {"step": step.key, "default": ""}
-    return ask(at, Ask("skip", "choose", question, SKIPS, data=data))
+    later = (LATER,) if can_be_put_off(at.plan, at.record, step) else ()
+    return ask(at, Ask("skip", "choose", question, (*SKIPS, *later), data=data))
 
 
 def skip_because(at: Moment, question: Ask, answer: str) -> Turn:
@@ -81,8 +82,9 @@ def skip_because(at: Moment, question: Ask, answer: str) -> Turn:
     step = step_named(at.plan, question.data["step"])
     event = {"what": "step_skipped", "step": question.data["step"]}
     if answer:
-        event["why"] = SKIPS[int(answer) - 1]
-    return _written(at, event, f"Skipped: {step.title}." if step else "Skipped.")
+        event["why"] = question.choices[int(answer) - 1]
+    word = "Put off" if event.get("why") == LATER else "Skipped"
+    return _written(at, event, f"{word}: {step.title}." if step else f"{word}.")
 
 
 def is_check(step: Step) -> bool:

@@ -6,10 +6,11 @@ from guide.errors import NeedsMending
 from guide.plan.model import Part
 from guide.read.check import Language
 from guide.read.formula import FormulaError, Value, compile_formula
-from guide.read.model import PartSpec, Project
+from guide.read.model import PartSpec, Project, Stage
 from guide.read.problems import did_you_mean, one_of
 
 WADDING = "wadding"
+LEAST_MM, MOST_PIECES = 1.0, 10_000  # beyond cloth, and beyond any table
 
 
 def parts_of(project: Project, language: Language, at: Mapping[str, Value], squares: Mapping[str, int]) -> list[Part]:
@@ -27,8 +28,21 @@ def parts_of(project: Project, language: Language, at: Mapping[str, Value], squa
     shown = {stage.name: stage for stage in language.stages}
     for stage in language.stages:
         if stage.name in project.stages and holds(shown[stage.name].when, at):
-            out += [part for spec in stage.parts if (part := _own(spec, project, at)) is not None]
+            own = [part for spec in stage.parts if (part := _own(spec, project, at)) is not None]
+            _reasonable(stage, own)
+            out += own
     return out
+
+
+def _reasonable(stage: Stage, parts: list[Part]) -> None:
+    """Refuse more pieces than anyone cuts, before any time is spent on laying them out."""
+    count = sum(part.count for part in parts)
+    if count > MOST_PIECES:
+        place = stage.parts[0].place
+        raise NeedsMending(
+            f"{place}: the parts of the {stage.name} stage come to {count:,} pieces; check their counts, "
+            f"at most {MOST_PIECES:,} can be cut"
+        )
 
 
 def holds(formula: object, at: Mapping[str, Value]) -> bool:
@@ -52,7 +66,7 @@ def _own(spec: PartSpec, project: Project, at: Mapping[str, Value]) -> Part | No
     width, height, count = (number(f.text, at, f.place) for f in (spec.width, spec.height, spec.count))
     if width is None or height is None or count is None or count < 0.5:
         return None
-    if width <= 0 or height <= 0:
+    if min(width, height) < LEAST_MM:
         raise NeedsMending(f"{spec.place}: the part {spec.name} comes to nothing; check its width and height")
     material = _material(spec, project)
     one_way = any(p.name == material and p.one_way for p in project.prints)

@@ -5,6 +5,7 @@ from typing import Any
 
 import msgspec
 
+from guide.errors import NeedsMending
 from guide.plan.model import Step
 from guide.plan.parts import holds, number
 from guide.read.check import Language
@@ -13,6 +14,7 @@ from guide.read.model import Project, Stage, StepSpec
 from guide.read.pace import pace_seconds
 from guide.read.tables import TABLES, TOOL_NAMES
 
+MOST_PIECES, MOST_S = 100_000, 36_000_000.0  # ten thousand hours: five years of full days
 Tables = Mapping[str, Sequence[Mapping[str, Any]]]
 
 
@@ -21,9 +23,15 @@ def steps_of(project: Project, language: Language, at: Mapping[str, Value], tabl
 
     A step whose `repeat` comes to nothing, or does not apply, is left out.
     """
-    return tuple(
+    steps = [
         step for stage, spec in _ordered(project, language, at) for step in _steps(stage, spec, language, at, tables)
-    )
+    ]
+    hours = sum(step.pace_s * step.pieces for step in steps) / 3600
+    if hours > MOST_S / 3600:
+        raise NeedsMending(
+            f"{project.file}: the steps come to {hours:,.0f} hours; make less at once, or check their paces"
+        )
+    return tuple(steps)
 
 
 def _ordered(project: Project, language: Language, at: Mapping[str, Value]) -> list[tuple[Stage, StepSpec]]:
@@ -93,6 +101,7 @@ def _one(
         return []
     effort, noun = _effort(spec, language, at)
     total = pace_seconds(spec.pace, pieces, effort)
+    _reasonable(spec, pieces, total)
     label, key = _label(spec, row)
     within = number(spec.within.text, at, spec.within.place) if spec.within else None
     return [
@@ -130,6 +139,17 @@ def _one(
 def _counted(tool: str, at: Mapping[str, Value]) -> str:
     """Put counts into a tool's name: a needle by its number."""
     return TOOL_NAMES.sub(lambda found: f"{at.get(found[1]) or 0:g}", tool)
+
+
+def _reasonable(spec: StepSpec, pieces: int, seconds: float) -> None:
+    """Refuse a step that nobody could live to finish: a slip in its formulas, or worse."""
+    said = ""
+    if pieces > MOST_PIECES:
+        said = f"comes to {pieces:,} pieces; check its repeat, at most {MOST_PIECES:,} can be counted"
+    elif not 0.0 <= seconds <= MOST_S:
+        said = f"would take {seconds / 3600:,.0f} hours; check its pace, repeat and effort"
+    if said:
+        raise NeedsMending(f"{spec.place}: the step {spec.id} {said}")
 
 
 def _effort(spec: StepSpec, language: Language, at: Mapping[str, Value]) -> tuple[float | None, str]:

@@ -33,7 +33,10 @@ _HALTED = {
 def greeting(session: Session, now: Reading) -> Lines:
     """The first lines: what this is, how it is worked, and where the work stands."""
     plan = session.plan
-    out = [f"{plan.project.title}: {len(plan.steps)} steps.", "Enter is the big key. ? and Enter shows all keys."]
+    out = [
+        f"{plan.project.title}: {len(plan.steps)} step{'' if len(plan.steps) == 1 else 's'}.",
+        "Enter is the big key. ? and Enter shows all keys.",
+    ]
     if session.desk.view == "back":
         out += coming_back(plan, session.record, now)
     return out

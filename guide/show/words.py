@@ -19,6 +19,7 @@ AMERICAN = {
 _WORD = re.compile(r"\b(" + "|".join(sorted(map(re.escape, AMERICAN), key=len, reverse=True)) + r")\b", re.IGNORECASE)
 
 NONE = "does not apply"
+_PLURAL = re.compile(r"^(\w*[a-rt-z])s\b")  # of the noun a label begins with: layers, spools, bobbins to wind
 NO_BREAK = "\u00a0"
 _IN_A_LENGTH = re.compile(r"(?<=≈) (?=\d)|(?<=\d) (?=\d+/\d)|(?<=[\d½¼¾]) (?=(?:mm|cm|m|in|yd)\b)")
 
@@ -115,6 +116,11 @@ def shown_values(plan: Plan, step: Step) -> list[tuple[str, str]]:
         if names.get(name, NONE) == NONE:
             continue
         worded, quantity = said(label, plan.project.words), plan.quantities.get(name)
+        count = quantity.value if quantity is not None and quantity.dim == "count" else None
+        if count == 0:
+            continue
+        if count == 1:
+            worded = _PLURAL.sub(r"\1", worded)
         if name == step.measure and quantity is not None and quantity.measured and quantity.planned is not None:
             out += [(value_text(quantity.planned, quantity.dim, units), worded), (_large(names[name]), "measured")]
         else:

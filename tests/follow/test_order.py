@@ -167,6 +167,29 @@ def test_skipped_steps_are_not_next():
     assert next_step(bench.session.plan, bench.record).key == "cut/squares"
 
 
+def test_a_step_put_off_comes_round_at_the_end_of_its_stage():
+    """Skipped for later: the rest of the stage first, then this one, then the next stage."""
+    bench = Bench()
+    bench.press("s", "6")
+    assert (bench.newest.what, bench.newest.why) == ("step_skipped", "later: at the end of the stage")
+    assert bench.next.key == "cut/squares"
+    bench.press("space", "a")
+    assert bench.next.key == "cut/straighten"
+    bench.press("space", "space")
+    assert bench.record.step("cut/straighten").state == "done"
+    assert bench.next.key == "stack/spray"
+    assert bench.holds()
+
+
+def test_the_last_step_of_a_stage_is_not_put_off():
+    """With nothing after which it could come round, later is no answer."""
+    bench = Bench().through("Sew the cross")
+    bench.press("s")
+    assert len(bench.desk.ask.choices) == 5
+    bench.press("escape")
+    assert bench.desk.ask is None
+
+
 def test_coming_back_says_three_things():
     """Last, under the needle, next."""
     bench = Bench().open("Sew the cross")

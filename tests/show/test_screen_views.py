@@ -5,8 +5,11 @@ import re
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from guide.follow.model import Desk
+from guide.plan.model import Quantity
+from guide.record.model import StepRecord
 from guide.show.screen.marks import ASCII, STITCHED, marks_for
 from guide.show.screen.mode import face
 from guide.show.screen.numerals import large
@@ -318,3 +321,65 @@ def test_a_step_s_lengths_hold_together():
     broken = re.compile(r"\d \d+/\d+ in\b")
     assert not [text for one in texts for text in one.values() if broken.search(text)]
     assert not [value for step in plan.steps for value, _ in shown_values(plan, step) if "\u00a0" in value]
+
+
+def _step_screen(width, height, pieces=1, done=0, **changes):
+    """The lines of a step at the machine with its text, figures and cautions changed."""
+    moment = samples.moments()["piece"]
+    step = next(one for one in moment.plan.steps if one.key == "quilt/cross")
+    plan = replace(
+        moment.plan,
+        steps=tuple(replace(one, pieces=pieces, **changes) if one == step else one for one in moment.plan.steps),
+    )
+    record = replace(moment.record, steps=moment.record.steps | {step.key: StepRecord(step.key, "open", done)})
+    return [flat(row) for row in page(replace(moment, plan=plan, record=record), width, height).lines]
+
+
+def test_every_caution_stands_where_there_is_room():
+    """Three cautions and empty lines at 80 by 24: all three are read. [practice]"""
+    text = " ".join(" ".join(_step_screen(80, 24, cautions=("needle", "pins", "machine"))).split())
+    assert "Fingers clear of the needle" in text
+    assert "Count pins out and count them in again" in text
+    assert "stop at any new noise" in text
+
+
+@pytest.mark.parametrize("width", range(40, 64))
+@pytest.mark.parametrize("pieces", [2, 9, 10, 13, 16, 24])
+def test_few_pieces_have_a_stitch_each_or_none(width, pieces):
+    """Ten strips never show as nine marks. [identity]"""
+    row = next(
+        one for one in _step_screen(width, 12, pieces=pieces) if re.search(rf"(?<!step 1)\b0 of {pieces}\b", one)
+    )
+    assert row.count("┄") + row.count("⟩") in {0, pieces}
+
+
+def test_ten_fit_on_the_smallest_screen():
+    """At 40 columns ten pieces have their ten marks."""
+    row = next(one for one in _step_screen(40, 12, pieces=10) if "0 of 10" in one)
+    assert row.count("┄") + row.count("⟩") == 10
+
+
+def test_a_figure_left_out_leaves_a_sign():
+    """On the smallest screen three figures do not fit: the last that stands ends in an ellipsis."""
+    sizes = ("panel_width", "panel_height", "row_seam_run", "zip_cut", "zip_opening")
+    shows = tuple((name, f"so {name}") for name in sizes)
+    rows = [one for one in _step_screen(40, 12, shows=shows) if " so " in one]
+    assert 0 < len(rows) < 5
+    assert rows[-1].endswith("…")
+
+
+@pytest.mark.parametrize(("count", "shown"), [(0, []), (1, [("1", "bobbin to wind")]), (2, [("2", "bobbins to wind")])])
+def test_one_is_said_as_one_and_none_not_at_all(count, shown):
+    """Beside a step: 1 bobbin, 2 bobbins, and no figure for what is not there. [identity]"""
+    plan = samples.moments()["piece"].plan
+    bobbins = Quantity("thread_bobbins", float(count), "count", formula="…")
+    plan = replace(plan, quantities=plan.quantities | {"thread_bobbins": bobbins})
+    assert shown_values(plan, replace(plan.steps[0], shows=(("thread_bobbins", "bobbins to wind"),))) == shown
+
+
+def test_one_choice_is_asked_for_by_its_number():
+    """A question with a single answer offers 1, not 1-1."""
+    moment = samples.moments()["choose"]
+    ask = replace(moment.desk.ask, choices=("the last took another time",))
+    last = flat(page(replace(moment, desk=replace(moment.desk, ask=ask)), 80, 24).lines[-1])
+    assert last.strip().startswith("1 choose")

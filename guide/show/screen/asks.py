@@ -50,7 +50,7 @@ def _choose(scene: Scene, question: Ask, room: int) -> Card:
         rows = paragraph(say(scene, choice), room - 4)
         lines += [[("class:key", f"{number}  " if row == 0 else "   "), *one] for row, one in enumerate(rows or [[]])]
     said = _said(scene, room)
-    numbers: tuple[str, str] = (f"1-{len(question.choices)}", "choose")
+    numbers: tuple[str, str] = ("1" if len(question.choices) == 1 else f"1-{len(question.choices)}", "choose")
     keys: Keys = (numbers, *_big_key(scene, question), _LEAVE)
     return Card(say(scene, question.question), [*lines, *([[], *said] if said else [])], keys)
 

@@ -18,7 +18,7 @@ def start(scene: Scene, room: int) -> Card:
     makes = f"{plan.project.make} makes, " if plan.project.make > 1 else ""
     lines = wrapped(
         room,
-        f"{makes}{len(plan.steps)} steps, about {minutes(hands / 1000)} hands on for a {_who(scene)}.",
+        f"{makes}{seen.plural(len(plan.steps), 'step')}, about {minutes(hands / 1000)} hands on for a {_who(scene)}.",
     )
     if plan.warnings:
         lines += [[], *wrapped(room, *(one.text for one in plan.warnings[:2]), style="class:hint")]
@@ -107,7 +107,7 @@ def finish(scene: Scene, room: int) -> Card:
     skipped = sum(one.state == "skipped" for one in record.steps.values())
     finished = sum(one.state == "done" for one in record.steps.values())
     lines: list[Line] = [
-        line(("class:time", minutes(hands / 1000)), f" hands on, {finished} steps done"),
+        line(("class:time", minutes(hands / 1000)), f" hands on, {seen.plural(finished, 'step')} done"),
     ]
     if skipped:
         lines.append(line(f"{seen.plural(skipped, 'step')} skipped"))

@@ -8,6 +8,8 @@ from guide.show.screen.scene import Scene, say
 from guide.show.screen.stitch import pieces
 from guide.show.screen.text import Line, clip, length, paragraph, wrap
 
+COUNTED = 24  # stitches an eye counts: so few pieces have one each, or none are drawn
+
 
 def row(scene: Scene, step: Step, room: int) -> list[Line]:
     """The pieces of this step as a row of stitches; the count in words, and a number being typed, beside it."""
@@ -20,7 +22,9 @@ def row(scene: Scene, step: Step, room: int) -> list[Line]:
     sides: list[Line] = [[("", f"   {done} of {one}"), *([("", "   "), *number] if number else [])] for one in words]
     if number:
         sides.append([("", f"   {done} of {words[1]}   "), number[0]])
-    side = next((one for one in sides if 2 * step.pieces + length(one) <= room), sides[-1])
+    side = next((one for one in sides if 2 * step.pieces + 1 + length(one) <= room), sides[-1])
+    if (room - length(side) - 1) // 2 < step.pieces <= COUNTED:
+        return [[("", side[0][1].lstrip()), *side[1:]]]
     return [[*pieces(done, step.pieces, room - length(side), scene.marks, needle=here), *side]]
 
 

@@ -78,10 +78,9 @@ def doing(scene: Scene, step: Step, room: int, at_most: int) -> list[Line]:
     return lines
 
 
-def figures(scene: Scene, step: Step, room: int, at_most: int) -> list[Line]:
+def figures(scene: Scene, step: Step, room: int) -> list[Line]:
     """The numbers that stand large beside the step, each with its label, all in one column."""
     rows = [(say(scene, value), say(scene, label)) for value, label in scene.words.shown(scene.plan, step)]
-    rows = rows[: max(0, at_most)]
     wide = max((cells(value) for value, _ in rows), default=0)
     return [
         clip(

@@ -35,6 +35,10 @@ def step_page(scene: Scene, step: Step, width: int, height: int) -> Page:
     rest = [head, thread, title, caution, coming, waits, *below]
     spare = height - sum(len(part.lines) + part.gap for part in rest if part.lines) - int(not small)
     body = Part("body", _body(scene, step, room, max(2, spare)), 90, int(not small))
+    empty = spare - len(body.lines)
+    if empty > 0 and step.cautions:  # blank lines are for no one when a caution waits
+        whole = parts.cautions(scene, step.cautions, room, len(caution.lines) + empty)
+        caution = Part("caution", whole, caution.keep, caution.gap)
     top = [head, thread, title, body, caution, coming, waits]
     lines, rows = laid(top, below, height)
     lines = [clip(one, width) for one in indent(lines, side)]
@@ -80,16 +84,24 @@ def _body(scene: Scene, step: Step, room: int, height: int) -> list[Line]:
 
 def _words(scene: Scene, step: Step, room: int, height: int) -> list[Line]:
     """The text and the figures in so many lines: the text gives way last, but one figure always stands."""
-    numbers = parts.figures(scene, step, room, 5 if height > 6 else 2)
+    numbers = _cut(scene, parts.figures(scene, step, room), 5 if height > 6 else 2, room)
     big = _big(scene, step, room) if height >= 14 else []
     if big:
         numbers = [*big, *numbers[1:]]
     text = parts.doing(scene, step, room, height)
     gap = 1 if len(text) + len(numbers) + 1 <= height else 0
     if not big and len(text) + len(numbers) + gap > height:
-        numbers = numbers[: max(1, height - len(text))]
+        numbers = _cut(scene, numbers, max(1, height - len(text)), room)
     text = text if len(text) + gap + len(numbers) <= height else parts.doing(scene, step, room, height - len(numbers))
     return [*text, *([[]] if gap and numbers else []), *numbers]
+
+
+def _cut(scene: Scene, numbers: list[Line], most: int, room: int) -> list[Line]:
+    """So many of the figures; a sign stands where there are more."""
+    if len(numbers) <= most:
+        return numbers
+    last: Line = [*numbers[most - 1], ("class:quiet", f" {scene.marks.more}")]
+    return [*numbers[: most - 1], clip(last, room, scene.marks.more)]
 
 
 def _big(scene: Scene, step: Step, room: int) -> list[Line]:

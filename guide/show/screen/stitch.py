@@ -33,7 +33,7 @@ def pieces(done: int, of: int, room: int, marks: Marks, *, needle: bool = True) 
 
     A row that is not finished never looks finished: at least one marked stitch is left.
     """
-    most = max(2, room // 2 - 1)
+    most = max(2, (room - 1) // 2)  # a knot at the end
     stitches = min(of, most)
     sewn = done if of <= most else min(stitches - 1, done * stitches // max(1, of))
     if done >= of:
