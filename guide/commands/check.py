@@ -80,8 +80,8 @@ def _project(path: Path) -> int:
             project, loaded = read_project(text, path.name, language.stages)
             problems += [msgspec.structs.replace(p, file=shown(path)) for p in loaded.problems]
             problems += _left_out(project, path, loaded)
-    code = _tell(problems, by_file, shown(path))
-    return code or _plans(path)
+    code = _plans(path) if all(p.hint for p in problems) else 0
+    return _tell(problems, by_file, shown(path), good=code == 0) or code
 
 
 def _left_out(project: Project | None, path: Path, loaded: Loaded) -> list[Problem]:
@@ -119,12 +119,14 @@ def _plans(path: Path) -> int:
     return 0
 
 
-def _tell(problems: list[Problem], texts: dict[str, str], name: str) -> int:
+def _tell(problems: list[Problem], texts: dict[str, str], name: str, *, good: bool = True) -> int:
+    """Print what was found; say that all is well only where `good`, when nothing else is wrong."""
     wrong = [p for p in problems if not p.hint]
     if problems:
         say(describe(problems, texts))
     count = len(set(wrong))
-    talk(f"{name}: {count} to mend." if count else f"{name}: good.")
+    if count or good:
+        talk(f"{name}: {count} to mend." if count else f"{name}: good.")
     return 2 if wrong else 0
 
 

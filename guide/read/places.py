@@ -62,6 +62,8 @@ def stage_files(folder: Path | None, environ: Mapping[str, str]) -> dict[str, Pa
 
 def read_text(path: Path) -> str:
     """Read a text file, at most 1 MiB. Raises WrongUse or NeedsMending in plain words."""
+    if path.exists() and not path.is_file() and not path.is_dir():
+        raise WrongUse(f"{path} is no plain file; a pipe or a device is not read.")
     try:
         with path.open("rb") as file:
             data = file.read(MAX_BYTES + 1)

@@ -9,7 +9,7 @@ from guide.read.problems import did_you_mean, one_of
 from guide.read.project_shape import ENVELOPE_KEYS, ZIP_KEYS
 from guide.read.strict_yaml import Loaded
 
-MAX_BLOCKS, MAX_SQUARES = 10_000, 100_000
+MAX_BLOCKS, MAX_SQUARES = 10_000, 50_000
 
 
 def _say(mm: float, loaded: Loaded) -> str:

@@ -72,7 +72,7 @@ def commands() -> Iterator[str]:
     for name, says in COMMANDS.items():
         command = importlib.import_module(f"guide.commands.{name}").command
         with (
-            click.Context(guide, info_name="guide") as parent,
+            click.Context(guide, info_name="guide", **guide.context_settings) as parent,
             click.Context(command, parent=parent, info_name=name) as context,
         ):
             yield f"**`{context.get_usage().removeprefix('Usage: ')}`** {says}"

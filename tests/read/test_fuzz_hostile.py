@@ -1,0 +1,104 @@
+"""A stage file from a stranger: whatever it asks for, it ends soon, takes little, and plays no tricks."""
+
+import os
+import re
+import resource
+import shutil
+import time
+from pathlib import Path
+
+import pytest
+
+from guide.cli import run
+
+GOOD = Path(__file__).parent.parent / "bad" / "good.yaml"
+PART = "parts:\n  - {{name: bit, cloth: first, width: {0}, height: {1}, count: {2}}}\n"
+STEP = "steps:\n  - id: knot\n    title: Knot\n    do: Knot.\n"
+
+
+@pytest.fixture
+def laid(tmp_path, monkeypatch):
+    """A project that goes through a stranger's stage."""
+    monkeypatch.setenv("FRAYWORK_HOME", str(tmp_path / "home"))
+    monkeypatch.chdir(tmp_path)
+
+    def lay(body: str) -> None:
+        (tmp_path / "workflows").mkdir()
+        stages = "stages: [cut, stack, quilt, join, snip, closure, assemble, wash, theirs]\n"
+        (tmp_path / "project.yaml").write_text(GOOD.read_text() + stages)
+        (tmp_path / "workflows" / "theirs.yaml").write_text(f"stage: theirs\ntitle: Theirs\n{body}")
+
+    return lay
+
+
+@pytest.mark.parametrize(
+    ("body", "said"),
+    [
+        (PART.format("1 * inch", "1 * inch", "'1000000000'"), "come to 1,000,000,000 pieces"),
+        (PART.format("mm / 1000000", "mm", 5), "comes to nothing"),
+        (PART.format("1000 * yd", "1000 * yd", 5), "too narrow"),
+        (PART.format("seam - square", "seam", 5), "comes to nothing"),
+        (STEP + "    repeat: '1000000000000'\n", "comes to 1,000,000,000,000 pieces"),
+        (STEP + "    repeat: blocks\n    pace: 999999 h per piece\n", "hours; check its pace"),
+        (STEP + "    pace: 5 min per m\n    effort: 0 - square\n", "hours; check its pace"),
+        ("work_out: {big: 1000000000 * 1000000000}\n", "cannot be worked out"),
+        ("work_out: {" + ", ".join(f"n{i}: n{i - 1} * n{i - 1}" if i else "n0: blocks" for i in range(400)) + "}\n", "cannot be worked out"),
+    ],
+    ids=["many parts", "tiny parts", "vast parts", "less than nothing", "many pieces", "a life long", "time back", "large", "squared on"],
+)  # fmt: skip
+@pytest.mark.parametrize("argv", [["check", "."], ["plan", "."], ["checklist", "."], ["follow", ".", "--rehearse"]], ids=lambda argv: argv[0])  # fmt: skip
+def test_what_no_table_holds_is_refused_at_once(laid, capsys, body, said, argv):
+    """In words, with exit 2, in under 2 s and little memory, and nothing is left behind."""
+    laid(body)
+    before = sorted(Path().rglob("*"))
+    began, held = time.perf_counter(), resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    assert run(argv) == 2
+    told = capsys.readouterr()
+    assert said in told.out + told.err
+    assert "Traceback" not in told.err
+    assert time.perf_counter() - began < 5.0
+    assert resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - held < 200 * 1024
+    assert sorted(Path().rglob("*")) == before
+
+
+def test_a_strangers_words_play_no_tricks_on_a_page(laid, capsys):
+    """Marks of HTML and addresses stay text: no element, no script, nothing fetched. [source: WHATWG HTML, escaping]"""
+    bad = '<script>alert(1)</script><img src=x onerror=alert(1)>&" javascript:alert(1)'
+    laid(
+        f"steps:\n  - id: knot\n    title: '<b>Knot</b>'\n    tools: ['<i>thread']\n    do: '{bad}'\n    why: '{bad}'\n"
+    )
+    for argv in (["plan", ".", "--page", "p.html"], ["checklist", ".", "-o", "c.html"], ["sheet", ".", "-o", "s.html"]):
+        assert run(argv) == 0
+        page = Path(argv[-1]).read_text(encoding="utf-8")
+        assert not re.search(r"<script|<img src=x|<b>Knot|<i>thread", page)
+    capsys.readouterr()
+
+
+def test_a_strangers_words_play_no_tricks_on_a_terminal(laid, capsys):
+    """What a project or stage says reaches the terminal without a control character. [source: ECMA-48]"""
+    laid('steps:\n  - id: knot\n    title: "Knot \\e]0;mine\\a"\n')
+    assert run(["plan", "."]) == 2
+    said = capsys.readouterr()
+    assert not re.search(r"[\x00-\x08\x0b-\x1f\x7f-\x9f]", said.out + said.err)
+
+
+@pytest.mark.parametrize("kind", ["pipe", "device"])
+def test_a_stage_that_is_no_plain_file_holds_nothing_up(laid, tmp_path, capsys, kind):
+    """A named pipe or an endless device among the stage files is refused, not waited for or read for ever."""
+    laid("steps: []\n")
+    endless = tmp_path / "workflows" / "endless.yaml"
+    os.mkfifo(endless) if kind == "pipe" else endless.symlink_to("/dev/zero")
+    began = time.perf_counter()
+    assert run(["plan", "."]) == 2
+    assert "no plain file" in capsys.readouterr().err
+    assert time.perf_counter() - began < 5.0
+
+
+def test_other_readers_files_are_not_reached(laid, tmp_path, capsys):
+    """No text, formula or default can read a file: what is in one is never in what is printed."""
+    (tmp_path / "secret.txt").write_text("needle-in-a-haystack")
+    laid(STEP + "    why: \"{% include 'secret.txt' %}\"\n")
+    shutil.copy("secret.txt", "workflows/secret.txt")
+    assert run(["sheet", ".", "--markdown", "-o", "-"]) == 2
+    said = capsys.readouterr()
+    assert "needle-in-a-haystack" not in said.out + said.err
