@@ -47,8 +47,8 @@ def _other(report: Report) -> dict[str, str]:
     units = "metric" if report["project"]["units"] == "inch" else "inch"
     shown = [one for step in report["steps"] for one in step["shows"]]
     lengths = [one for one in shown if one["unit"] == "mm" and one["value"] is not None]
-    said = {one["name"]: show_length(one["value"], units) for one in lengths}  # type: ignore[arg-type]
-    return {one["name"]: said[one["name"]] for one in lengths if said[one["name"]] != one["text"]}
+    shown_too = {one["name"]: show_length(one["value"], units) for one in lengths}  # type: ignore[arg-type]
+    return {one["name"]: shown_too[one["name"]] for one in lengths if shown_too[one["name"]] != one["text"]}
 
 
 def _cautions(report: Report) -> tuple[dict[str, list[str]], dict[str, list[str]]]:
