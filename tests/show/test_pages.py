@@ -93,6 +93,21 @@ def test_hostile_text_stays_text(kind, poison):
     assert "onerror" not in {name for _, name, _ in Page(hostile).attributes}
 
 
+@pytest.mark.parametrize("poison", [*POISON, "# head", "- item\n\n# head", "a | b", "[a](http://b.example)", "```"])
+def test_hostile_text_stays_text_in_markdown_too(kind, poison):
+    """The same lines, headings, items and table cells as with plain words, and no tag. [source] CommonMark 0.31, GFM tables."""
+    plain = PAGES[kind](samples.hostile_report("some words"), "markdown")
+    hostile = PAGES[kind](samples.hostile_report(poison), "markdown")
+    assert [shape(line) for line in hostile.splitlines()] == [shape(line) for line in plain.splitlines()]
+    assert not re.search(r"<[A-Za-z/!]", hostile)
+
+
+def shape(line):
+    """What Markdown makes of a line: its opening mark, and how many table cells it has."""
+    mark = re.match(r"\s*(?:#{1,6} |[-*+] |\d+[.)] |>|```|\|)?", line)[0]
+    return mark, len(re.findall(r"(?<!\\)\|", line))
+
+
 def test_control_and_direction_characters_are_spelled_out():
     """A page never turns its own words round: U+202E and ESC come out as their names."""
     page = render_log(samples.hostile_report("a\u202eb\x1bc"))

@@ -235,3 +235,10 @@ def test_a_checklist_of_several_days_says_where_each_begins(fmt):
     assert "goes on" in shown
     times = [int(h) * 60 + int(m) for h, m in re.findall(r"<time>(\d\d):(\d\d)</time>", text)]
     assert all(9 * 60 + 30 <= at <= 14 * 60 + 30 + 120 for at in times)
+
+
+def test_nothing_is_counted_that_there_is_none_of():
+    """A throw has no back: no line says `0 for the back`."""
+    for render in (render_checklist, render_sheet):
+        assert not re.search(r"\b0 for the back", text_of("throw", render))
+    assert "12 for the back" in text_of("plus", render_checklist)
