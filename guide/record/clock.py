@@ -54,8 +54,7 @@ def between(a: Reading, b: Reading) -> Span:
 
 def stamp(wall: int) -> str:
     """Write wall ms as `2026-03-01T09:30:00.120Z`."""
-    moment = _EPOCH + wall * _MS
-    return f"{moment:%Y-%m-%dT%H:%M:%S}.{wall % 1000:03d}Z"
+    return f"{(_EPOCH + wall * _MS).isoformat(timespec='milliseconds')[:23]}Z"
 
 
 def wall_ms(at: str) -> int:
