@@ -44,6 +44,7 @@ def command(
         click.echo(json.dumps(_as_dict(paces, rest), ensure_ascii=False, indent=1))
         return 0
     if not paces.steps:
+        say("\n".join(f"▲ {flag.says}" for flag in paces.flags))
         talk("No session has been timed yet: starter paces are used, estimates that nobody timed.")
         return 0
     say("\n".join(paces_lines(paces, rest)))

@@ -4,12 +4,13 @@ A lap is held against the usual pace of its step: the median piece of all sessio
 pace counts as one piece. It is left out when it is longer than that by more than 3½ spreads of the
 logarithms, the spread being at least 0.3 (so never under 2.8 ×), or by 8 × when it is the only lap.
 A count made late leaves one long lap and a burst of short ones: those are put together first. A lap under
-a tenth of the starter pace is no work, unless three days and most days agree on such a pace: then it is the
-starter pace that is wrong.
+a tenth of the starter pace is no work, unless three days and most days agree on such a pace: then it is
+the starter pace that is wrong.
 """
 
 import math
 from collections.abc import Sequence
+from datetime import date, timedelta
 
 import msgspec
 
@@ -50,13 +51,45 @@ def set_aside(rows: Sequence[Seen]) -> tuple[list[Seen], list[Flag]]:
     return kept, flags
 
 
+def set_hurried_aside(rows: Sequence[Seen]) -> tuple[list[Seen], list[Flag]]:
+    """Leave out whole days that took under a tenth of their starter paces, one flag each; rows of any steps.
+
+    Days are a session's. Three such days, and most of all, are believed.
+    """
+    days: dict[tuple[str, int], list[Seen]] = {}
+    for row in rows:
+        if row.starter_s:
+            days.setdefault((row.session, row.day), []).append(row)
+    quick = {name for name, of in days.items() if _share_of_starter(of) < HURRIED}
+    if not quick or (len(quick) >= DAYS_AGREED and 2 * len(quick) > len(days)):
+        return list(rows), []
+    return (
+        [row for row in rows if (row.session, row.day) not in quick],
+        [_flag_day(days[name]) for name in sorted(quick)],
+    )
+
+
+def _share_of_starter(rows: Sequence[Seen]) -> float:
+    """What laps took, over what they would take at the starter paces."""
+    took = math.fsum(lap.seconds for row in rows for lap in row.laps)
+    return took / math.fsum((row.starter_s or 0.0) * lap.pieces for row in rows for lap in row.laps)
+
+
+def _flag_day(rows: Sequence[Seen]) -> Flag:
+    took = math.fsum(lap.seconds for row in rows for lap in row.laps)
+    pieces = sum(lap.pieces for row in rows for lap in row.laps)
+    usual_s = took / _share_of_starter(rows) / pieces if took else 0.0
+    day, first = date(1970, 1, 1) + timedelta(rows[0].day), rows[0]
+    says = (
+        f"{day:%Y-%m-%d}: {pieces} pieces in {took:.0f} s, under a tenth of the starter paces: keys pressed "
+        "through? The whole day is left out of the paces; `guide amend` puts it right"
+    )
+    return Flag(first.step, first.session, first.laps[0].n, took / pieces, usual_s, says)
+
+
 def _agreed(rows: Sequence[Seen]) -> bool:
     """Whether a pace far under the starter's was kept on three days, and on most."""
-    quick = [
-        math.fsum(lap.seconds for lap in row.laps) < HURRIED * row.starter_s * sum(lap.pieces for lap in row.laps)
-        for row in rows
-        if row.starter_s and row.laps
-    ]
+    quick = [_share_of_starter([row]) < HURRIED for row in rows if row.starter_s]
     return sum(quick) >= DAYS_AGREED and 2 * sum(quick) > len(quick)
 
 

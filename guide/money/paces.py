@@ -15,8 +15,8 @@ from guide.money import prior
 from guide.money.besides import besides_of
 from guide.money.days import DayFit, Obs, fit_days, observe
 from guide.money.glean import base_key
-from guide.money.model import LEVEL, Flag, Pace, Paces, Rests, Seen
-from guide.money.outliers import set_aside
+from guide.money.model import LEVEL, Pace, Paces, Rests, Seen
+from guide.money.outliers import set_aside, set_hurried_aside
 from guide.money.stats import fit_line, t_quantile
 from guide.money.work_study import more_readings
 from guide.plan.model import Step
@@ -51,10 +51,9 @@ def learn(seen: Iterable[Seen], *, maker: str | None = None, whom: str = "") -> 
     units, makes = _units(mine)
     newest = set(sorted(units)[-MEMORY:])
     rows: dict[str, list[Seen]] = {}
-    for one in mine:
-        if one.session in newest:
-            rows.setdefault(one.base, []).append(one)
-    flags: list[Flag] = []
+    believed, flags = set_hurried_aside([one for one in mine if one.session in newest])
+    for one in believed:
+        rows.setdefault(one.base, []).append(one)
     kept: dict[str, list[Seen]] = {}
     for base, step_rows in rows.items():
         good, bad = set_aside(step_rows)

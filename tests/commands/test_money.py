@@ -276,3 +276,14 @@ def test_a_plan_shows_each_step_at_the_makers_own_pace(guide, steps):
     assert cross["pace_s"] == pytest.approx(2 * steps["quilt/cross"]["pace_s"], rel=0.06)
     assert cross["hands_on_s"] == pytest.approx(12 * cross["pace_s"])
     assert cross["from"] == steps["quilt/cross"]["from"]  # where the step is written, as before
+
+
+def test_one_hurried_session_rules_nothing(guide):
+    """Keys pressed through in a fifth of a second a piece: said, and the price stays at the starter paces."""
+    before = json.loads(guide("price", DEMO, "--json").out)
+    worked(DEMO, 0, lambda step: 0.2)
+    assert json.loads(guide("price", DEMO, "--json").out)["price"] == before["price"]
+    said = guide("paces")
+    assert said.out.count("keys pressed through?") == 1  # for the whole day, not once a step
+    assert "2026-03-01" in said.out
+    assert "No session has been timed yet" in said.err

@@ -196,7 +196,8 @@ def test_one_hurried_session_teaches_nothing():
 def test_one_lap_pressed_through_leaves_the_others_alone():
     """A batch counted in a moment, days after good ones."""
     good = [record(lap("quilt/cross", 720, 12, day=n), session=n) for n in range(2)]
-    paces = learnt(*good, record(lap("quilt/cross", 3, 12, day=2), session=2))
+    mixed = [lap("quilt/cross", 3, 12, day=2), lap("a/one", 900, 1, day=2)]  # the day as a whole is believed
+    paces = learnt(*good, record(*mixed, session=2), steps=[CROSS, step("a/one", 1, 900.0)])
     assert paces.steps["quilt/cross"].usual_s == pytest.approx(learnt(*good).steps["quilt/cross"].usual_s)
     assert len(paces.flags) == 1
 
