@@ -12,7 +12,7 @@ import click
 from guide.commands.common import SESSIONS, say, talk
 from guide.commands.follow import opening
 from guide.commands.planned import plan_of
-from guide.commands.sessions import At, read_session, session_path
+from guide.commands.sessions import At, read_session, read_whole, session_path
 from guide.errors import GuideError, JournalDamaged, WrongUse
 from guide.follow.measuring import expected, far_off
 from guide.plan.make import make_plan
@@ -68,11 +68,12 @@ def command(
     if lines:
         return _enter(session, lines, anew=anew)
     path = session_path(session)
-    at = read_session(path)
+    listing = number is None and not sys.stdin.isatty()
+    at = read_session(path) if listing else read_whole(path)
     assert at.record is not None
     if number is None:
         say("\n".join(list_lines(at.record, named_steps(at.plan))))
-        if not sys.stdin.isatty():
+        if listing:
             return at.exit_code
         number = click.prompt("Which number", type=int)
         words = click.prompt("What is right (start 10:05, took 7 min, void …)")
@@ -235,7 +236,7 @@ def _entered(event: Event, plan: Plan) -> str:
 def _session_for(session: str | None, *, anew: bool) -> tuple[Path, Plan, list[dict[str, Any]]]:
     """Find the journal to write into, and its plan; or the folder to begin one in, and its first record."""
     if session is not None and Path(session).is_file() and session.endswith(".jsonl"):
-        return Path(session), read_session(Path(session)).plan, []
+        return Path(session), read_whole(Path(session)).plan, []
     here = open_project(find_project(session, SESSIONS), os.environ)
     for torn, damage in holds_nothing(here.folder):
         talk(describe(shown(torn), damage))
@@ -244,7 +245,7 @@ def _session_for(session: str | None, *, anew: bool) -> tuple[Path, Plan, list[d
         found = read_journal(path)
         if found.damage is not None and not found.events:
             raise JournalDamaged(describe(shown(path), found.damage))
-        return path, read_session(path).plan, []
+        return path, read_whole(path).plan, []
     plan = plan_of(here)
     return here.folder, plan, [opening(here, plan, "real", "", "")]
 

@@ -9,6 +9,7 @@ from guide.commands.common import talk
 from guide.commands.sessions import At, read_session, session_path
 from guide.commands.times import past_under, seen_of
 from guide.read.places import shown
+from guide.record.journal import describe
 
 
 @click.command(
@@ -77,6 +78,8 @@ def log_text(at: At, path: Path, fmt: str, *, with_cost: bool) -> str:
         talk(f"{shown(path)}: {error.strerror}")
         checksum = ""
     data = report(at.plan, at.record, money=money, paces=expected, first=at.first, checksum=checksum, texts=True)
+    if at.damage is not None:
+        data["session"]["damage"] = describe(path.name, at.damage)
     data["session"]["compared"] = compared_dict(forecast_and_actual(first, mine, at.record))
     return render_log(data, "markdown" if fmt == "markdown" else "html", folder=project_folder(path))
 

@@ -6,7 +6,7 @@ import msgspec
 
 from guide.commands.common import SESSIONS, opened, talk
 from guide.commands.planned import plan_of
-from guide.errors import WrongUse
+from guide.errors import JournalDamaged, WrongUse
 from guide.plan.make import make_plan
 from guide.plan.model import Plan
 from guide.read.check import Language
@@ -53,6 +53,14 @@ def session_path(given: str | None) -> Path:
         raise WrongUse(f"{shown(folder)} has no session yet. Begin one with: guide follow {shown(folder)}")
     talk(f"Session: {shown(path)}")
     return path
+
+
+def read_whole(path: Path) -> At:
+    """Read a session that is to be written to. JournalDamaged when only its good part can be read."""
+    damage = read_journal(path).damage
+    if damage is not None and damage.kind == "damaged":
+        raise JournalDamaged(describe(shown(path), damage))
+    return read_session(path)
 
 
 def read_session(path: Path) -> At:

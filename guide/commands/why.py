@@ -36,4 +36,4 @@ def command(name: str, place: str | None, *, as_json: bool) -> int:
         click.echo(json.dumps(why_dict(need, quantities, units, at.file), ensure_ascii=False, indent=1))
     else:
         say("\n".join(why_lines(need, quantities, units, at.file)))
-    return 0
+    return at.exit_code

@@ -81,8 +81,8 @@ def _flag_day(rows: Sequence[Seen]) -> Flag:
     usual_s = took / _share_of_starter(rows) / pieces if took else 0.0
     day, first = date(1970, 1, 1) + timedelta(rows[0].day), rows[0]
     says = (
-        f"{day:%Y-%m-%d}: {pieces} pieces in {took:.0f} s, under a tenth of the starter paces: keys pressed "
-        "through? The whole day is left out of the paces; `guide amend` puts it right"
+        f"{day:%Y-%m-%d}: {pieces} piece{'s' if pieces > 1 else ''} in {took:.0f} s, under a tenth of the starter "
+        "paces: keys pressed through? The whole day is left out of the paces; `guide amend` puts it right"
     )
     return Flag(first.step, first.session, first.laps[0].n, took / pieces, usual_s, says)
 

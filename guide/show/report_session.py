@@ -38,6 +38,7 @@ def session_report(
     steps = [_step(record, step, row) for step, row in zip(plan.steps, planned["steps"], strict=True)]
     out = _head(plan, record, now)
     out |= {
+        "damage": "",  # what is wrong with the journal, where only its good part could be read
         "steps": steps,
         "compared": None,  # forecast against actual, where past sessions were asked
         "stages": _stages(steps),
