@@ -69,6 +69,7 @@ _ANSWERS: dict[str, Callable[[Moment, Ask, str], Turn]] = {
     "amend": righting.which_way,
     "amend_length": righting.length_is,
     "amend_start": righting.start_is,
+    "amend_words": righting.words_are,
     "long_piece": forgotten.long_piece_was,
     "sleep": forgotten.sleep_was,
     "texts": coming_back.texts_are,

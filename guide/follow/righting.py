@@ -1,16 +1,20 @@
-"""`x`: the last time is put right, its length or whether it counts; what it was stays in the record."""
+"""`x`: the last time is put right, by number or in the words `guide amend` takes; what it was stays in the record."""
 
 import re
 from typing import Any
 
 from msgspec.structs import replace
 
+from guide.errors import WrongUse
 from guide.follow.asking import ask, put_away, say
 from guide.follow.model import Ask, Moment, Turn
 from guide.follow.order import step_named
+from guide.record.amend import correct, lap_ended_by
 from guide.record.clock import clock_face, spoken, stamp
 from guide.record.model import Lap, Record
 
+WHY = "set right at the machine"
+IN_WORDS = "Say it: end 10:05, interrupted 7 min, split at 10:30, 3, join, pieces 4, void, void step."
 _MINUTES = re.compile(r"(\d{1,4})(?:[:.](\d{1,2}))?(?:\s*min)?", re.ASCII)
 
 
@@ -33,6 +37,8 @@ def set_right(at: Moment) -> Turn:
         choices["counted"] = f"{title} is {'not counted' if lap.counted else 'counted again'}"
     if at.record.current is not None and at.record.doing == "working":
         choices["start"] = "the piece in hand was begun earlier"
+    if lap is not None:
+        choices["words"] = "something else about the last, in words"
     if not choices:
         return say(at, "No time is recorded yet.")
     data["ways"] = list(choices)
@@ -46,9 +52,42 @@ def which_way(at: Moment, question: Ask, answer: str) -> Turn:
         return ask(at, Ask("amend_length", "text", "How long was it? Minutes, or 1:30:", data=question.data))
     if way == "start":
         return ask(at, Ask("amend_start", "text", "How long ago was it begun? Minutes, or 1:30:"))
+    if way == "words":
+        return ask(at, Ask("amend_words", "text", IN_WORDS, data=question.data))
     counts = not question.data["counted"]
     event = {"what": "amended", "of": question.data["of"], "set": {"counted": counts}}
     return replace(put_away(at, "Counted again." if counts else "Kept, but not counted."), event=event)
+
+
+def words_are(at: Moment, question: Ask, answer: str) -> Turn:
+    """Write the correction said in words, the same that `guide amend` would write."""
+    if not answer:
+        return put_away(at)
+    try:
+        event = correct(answer, at.record, question.data["of"], at.now, WHY)
+        _not_too_many(at, event)
+    except WrongUse as wrong:
+        return _refused(at, question, answer, wrong)
+    return replace(put_away(at, f"Put right: {answer}."), event=event)
+
+
+def _refused(at: Moment, question: Ask, answer: str, wrong: WrongUse) -> Turn:
+    """Say why, with the steps by their titles, and ask again."""
+    said = str(wrong)
+    for step in at.plan.steps:
+        said = said.replace(step.key, step.title)
+    return Turn(replace(at.desk, ask=replace(question, typed=answer), said=said))
+
+
+def _not_too_many(at: Moment, event: dict[str, Any]) -> None:
+    """Refuse more pieces than the step has."""
+    count = (event.get("set") or {}).get("count")
+    lap = lap_ended_by(at.record, event["of"]) if count is not None else None
+    step = step_named(at.plan, lap.step) if lap is not None else None
+    if lap is not None and step is not None and count is not None:
+        done = at.record.step(step.key).pieces_done - lap.pieces + count
+        if done > step.pieces:
+            raise WrongUse(f"Then {step.title} would have {done} pieces done, of {step.pieces}.")
 
 
 def start_is(at: Moment, question: Ask, answer: str) -> Turn:
@@ -82,7 +121,10 @@ def length_is(at: Moment, question: Ask, answer: str) -> Turn:
     if ms is None:
         return _no_time(at, question, answer)
     minutes, seconds = divmod(ms // 1000, 60)
-    event = amended_length(question.data["of"], ms, "set right at the machine")
+    try:
+        event = correct(f"took {ms // 1000} s", at.record, question.data["of"], at.now, WHY)
+    except WrongUse as wrong:
+        return _refused(at, question, answer, wrong)
     return replace(put_away(at, f"Set to {minutes}:{seconds:02d}."), event=event)
 
 

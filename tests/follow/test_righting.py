@@ -1,0 +1,78 @@
+"""`x` in words: what `guide amend` takes, taken at the machine; both write the same event."""
+
+import pytest
+
+from guide.record.amend import WORDS, correct
+from tests.follow.samples_session import Bench
+
+SAID = (
+    "start +10 s", "end -10 s", "took 30 s", "interrupted 30 s", "not counted", "counted", "split at +30 s, 1", "join",
+    "pieces 2", "void", "void step",
+)  # fmt: skip
+
+
+def worked():
+    """A bench with three blocks sewn, a minute each, and the fourth begun; the question for words is open."""
+    bench = Bench().open("Sew the cross")
+    bench.press("space", "space", "space", after=60)
+    bench.press("x", "4", after=1)
+    assert bench.desk.ask.about == "amend_words"
+    return bench
+
+
+def test_every_correction_of_amend_is_tried_here():
+    """One line for each of its words."""
+    assert [line.split()[0] for line in WORDS] == [line.split()[0] for line in SAID]
+
+
+@pytest.mark.parametrize("words", SAID)
+def test_the_words_of_amend_write_the_same_event_at_the_machine(words):
+    """The same members, whichever way it is said; and the screen holds what the file holds."""
+    bench = worked()
+    lap = bench.record.step("quilt/cross").laps[-1]
+    expected = correct(words, bench.record, lap.end_n, bench.clock.read(), "set right at the machine")
+    bench.type(words)
+    bench.press("enter", after=0.1)
+    event = bench.newest
+    written = {"what": event.what, "of": event.of, "set": event.set, "ms": event.ms, "why": event.why}
+    assert {name: value for name, value in written.items() if value is not None} == expected
+    assert bench.record.corrections
+    assert bench.holds()
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        ("shorter", "is no correction"),
+        ("pieces 500", "pieces done, of"),
+        ("interrupted 20 min", "can not come off it"),
+        ("end 10 minutes ago", "Sew the cross would end"),
+    ],
+)
+def test_what_cannot_be_is_said_and_asked_again(words, says):
+    """Nothing is written, and what was typed is still there."""
+    bench = worked()
+    count = len(bench.wrote)
+    bench.type(words)
+    bench.press("enter", after=0.1)
+    assert len(bench.wrote) == count
+    assert says in bench.said
+    assert bench.desk.ask.about == "amend_words"
+
+
+def test_a_length_by_number_is_the_same_as_in_words():
+    """x 1 0:40 and `took 40 s`."""
+    bench = worked()
+    bench.press("escape", "x", "1", *"0:40", after=1)
+    lap = bench.record.step("quilt/cross").laps[-1]
+    expected = correct("took 40 s", bench.record, lap.end_n, bench.clock.read())
+    bench.press("enter", after=0.1)
+    assert (bench.newest.what, bench.newest.of, bench.newest.ms) == ("amended", expected["of"], expected["ms"])
+
+
+def test_a_length_that_does_not_fit_is_refused_here_as_there():
+    """A piece of a minute on the clock did not take seven: what to do instead is said."""
+    bench = worked()
+    bench.press("escape", "x", "1", "7", "enter", after=1)
+    assert bench.newest.what == "piece_done"
+    assert "put its start right" in bench.said
