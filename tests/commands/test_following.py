@@ -223,3 +223,36 @@ def test_a_refused_correction_names_the_step(guide):
     assert (said.code, "Then 1 Press and straighten the cloth would end" in said.err) == (2, True)
     said = guide("amend", DEMO, "--enter", "1, 10:00 to 10:10, yesterday")
     assert (said.code, "1 Press and straighten the cloth is done already" in said.err) == (2, True)
+
+
+def test_the_sheet_and_what_is_typed_from_it_number_steps_alike(guide):
+    """Each line of the sheet, typed in by its number, ends in the record of the step printed there."""
+    page = guide("sheet", DEMO, "--markdown", "-o", "-").out
+    rows = [[cell.strip() for cell in line.split("|")] for line in page.splitlines() if line.startswith("| ")]
+    printed = {int(row[1]): row[2] for row in rows if row[1].isdigit()}
+    plan = json.loads(guide("plan", DEMO, "--json").out)["steps"]
+    assert len(printed) == len(plan)
+    for number in (1, len(plan) // 2, len(plan)):
+        said = guide("amend", DEMO, "--enter", f"{number}, yesterday, 09:00 to 09:01")
+        assert said.code == 0, said.err
+        assert record().step(plan[number - 1]["key"]).state == "done"
+        assert printed[number].startswith(plan[number - 1]["title"])
+
+
+def test_seven_minutes_interrupted_come_off_a_closed_session(guide):
+    """The log shows the length before and after, and why; the file only grew."""
+    from tests.commands.worked import worked
+
+    path = worked(DEMO, 0, lambda step: 600.0)
+    before, told = path.read_bytes(), fold(read_journal(path).events)
+    assert told.closed
+    lap = told.step("quilt/cross").laps[3]
+    said = guide("amend", str(path), "--record", str(lap.end_n), "--set", "interrupted 7 min", "--why", "the door")
+    assert said.code == 0, said.err
+    after = fold(read_journal(path).events)
+    assert after.closed
+    assert after.step("quilt/cross").counted_ms == told.step("quilt/cross").counted_ms - 420_000
+    assert path.read_bytes().startswith(before)
+    log = guide("log", str(path), "--markdown", "-o", "-").out
+    assert "14 Sew the cross: length: was 10 min, is 3 min (the door)" in log
+    assert guide("check", str(path)).code == 0

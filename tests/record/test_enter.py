@@ -158,3 +158,15 @@ def test_the_length_that_was_typed_stands_beside_its_correction():
     for words in ("took 7 min", "took 9 min"):
         s.say(**correct(words, s.record, 2, s.clock.read()))
     assert [(one.was, one.now) for one in s.record.corrections] == [("21 min", "7 min"), ("7 min", "9 min")]
+
+
+@pytest.mark.parametrize(("day", "hours"), [("2026-03-29", 1), ("2026-10-25", 3)])
+def test_times_over_a_change_of_the_clocks_have_their_true_length(day, hours):
+    """01:30 to 03:30 on the two nights [source: directive 2000/84/EC: last Sundays of March and October, 01:00 UTC]."""
+    summer, winter = 1_774_746_000_000, 1_792_890_000_000
+    s = Session()
+    s.clock.wall = winter + 40 * 86_400_000
+    line = f"2, {day}, 01:30 to 03:30"
+    (members,) = enter(line, SHEET, s.record, s.clock.read(), lambda wall: 120 if summer <= wall < winter else 60)
+    s.say(**members)
+    assert s.laps() == [(9, hours * 3600)]
