@@ -6,6 +6,7 @@ The one place that reads clocks. Everything else is handed a `Reading`.
 import sys
 import time
 from datetime import UTC, datetime, timedelta
+from functools import lru_cache
 from pathlib import Path
 
 import msgspec
@@ -54,7 +55,14 @@ def between(a: Reading, b: Reading) -> Span:
 
 def stamp(wall: int) -> str:
     """Write wall ms as `2026-03-01T09:30:00.120Z`."""
-    return f"{(_EPOCH + wall * _MS).isoformat(timespec='milliseconds')[:23]}Z"
+    days, ms = divmod(wall, 86_400_000)
+    clock = (ms // 3_600_000, ms // 60_000 % 60, ms // 1000 % 60, ms % 1000)
+    return _date(days) + "T%02d:%02d:%02d.%03dZ" % clock  # noqa: UP031 - half the time of an f-string, for every record
+
+
+@lru_cache(maxsize=4)
+def _date(days: int) -> str:
+    return (_EPOCH + timedelta(days)).date().isoformat()
 
 
 def wall_ms(at: str) -> int:

@@ -14,7 +14,7 @@ from zlib import crc32
 
 from guide.errors import CannotWrite, GuideError, JournalDamaged, NeedsMending, OpenElsewhere
 from guide.record.clock import SystemClock
-from guide.record.lines import Damage, Scan, encode, event_of, scan
+from guide.record.lines import Damage, Scan, encode, scan, written
 from guide.record.model import Event, Reading
 
 _WRITE = os.O_RDWR | os.O_APPEND | os.O_CLOEXEC | getattr(os, "O_NOFOLLOW", 0)
@@ -66,6 +66,7 @@ class Journal:
         self.poisoned = ""  # why nothing more may be written, in words
         self._fd = fd
         self._size = 0
+        self._name, self._inode = str(path), (0, 0)  # the inode stays ours as long as the file is open
 
     @classmethod
     def create(cls, path: Path | str, records: bytes = b"") -> Self:
@@ -83,7 +84,7 @@ class Journal:
             raise _cannot(path, bad, "nothing was written") from bad
         journal = cls(path, fd)
         try:
-            _lock(path, fd)
+            journal._lock()
             os.fsync(fd)
             _sync_folder(path.parent)
             if records:
@@ -111,7 +112,7 @@ class Journal:
             raise _cannot(path, bad, "it was left as it is") from bad
         try:
             journal = cls(path, fd)
-            _lock(path, fd)
+            journal._lock()
             journal._take_up(reading)
         except OSError as bad:
             os.close(fd)
@@ -120,6 +121,18 @@ class Journal:
             os.close(fd)
             raise
         return journal
+
+    def _lock(self) -> None:
+        there = os.fstat(self._fd)
+        if not stat.S_ISREG(there.st_mode):
+            raise CannotWrite(f"{self.path} is not an ordinary file; a journal must be one. It was left as it is.")
+        self._inode = there.st_dev, there.st_ino
+        try:
+            fcntl.flock(self._fd, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except BlockingIOError:
+            raise OpenElsewhere(
+                f"{self.path} is open in another window; it was left as it is. Go on there, or close it there first."
+            ) from None
 
     def _take_up(self, reading: Reading | None) -> None:
         data = _all_bytes(self._fd)
@@ -147,8 +160,7 @@ class Journal:
         """
         if self.poisoned:
             raise CannotWrite(f"{self.path} takes no more records: {self.poisoned}; {self._safe()}.")
-        event = event_of(len(self.events) + 1, members, reading)
-        data = encode(event)
+        event, data = written(len(self.events) + 1, members, reading)
         self._look()
         self._write(data)
         self._size += len(data)
@@ -158,16 +170,12 @@ class Journal:
     def _look(self) -> None:
         """Notice another program's hand in the file before adding to it."""
         try:
-            ours = os.fstat(self._fd)
-        except OSError as bad:
-            raise _cannot(self.path, bad, self._safe()) from bad
-        try:
-            there = self.path.stat()
+            there = os.stat(self._name)  # noqa: PTH116 - a Path's own takes twice as long, for every record
         except OSError:
             there = None
-        if there is None or (there.st_dev, there.st_ino) != (ours.st_dev, ours.st_ino):
+        if there is None or (there.st_dev, there.st_ino) != self._inode:
             self.poisoned = "another program moved, replaced or deleted the file"
-        elif ours.st_size != self._size:
+        elif there.st_size != self._size:
             self.poisoned = "another program changed the file"
         if self.poisoned:
             raise CannotWrite(f"{self.path} takes no more records: {self.poisoned}; {self._safe()}.")
@@ -230,17 +238,6 @@ class Journal:
             os.close(self._fd)
             self._fd = -1
             self.poisoned = self.poisoned or "it is closed"
-
-
-def _lock(path: Path, fd: int) -> None:
-    if not stat.S_ISREG(os.fstat(fd).st_mode):
-        raise CannotWrite(f"{path} is not an ordinary file; a journal must be one. It was left as it is.")
-    try:
-        fcntl.flock(fd, fcntl.LOCK_EX | fcntl.LOCK_NB)
-    except BlockingIOError:
-        raise OpenElsewhere(
-            f"{path} is open in another window; it was left as it is. Go on there, or close it there first."
-        ) from None
 
 
 def _all_bytes(fd: int) -> bytes:

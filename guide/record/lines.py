@@ -4,7 +4,6 @@ A line is a JSON object whose last member is the crc32 of the line without that 
 taken from the bytes, so it does not depend on how JSON is written.
 """
 
-import math
 from itertools import repeat
 from operator import attrgetter
 from struct import pack
@@ -26,7 +25,6 @@ KINDS = frozenset(
 _TAIL = len(b',"crc":"00000000"}')
 _BLOCK = 1 << 16  # bytes decoded at once: small enough to stay in the processor's cache
 _HEAD = ("n", "at", "offset", "awake", "total", "boot", "what")
-_MEMBERS = frozenset(Event.__struct_fields__) - {*_HEAD[:-1]}
 _encoder = msgspec.json.Encoder()
 _many = msgspec.json.Decoder(list[Event])
 _n, _what = attrgetter("n"), attrgetter("what")
@@ -55,34 +53,28 @@ class Scan(msgspec.Struct, frozen=True):
 
 
 def event_of(n: int, members: dict[str, Any], reading: Reading) -> Event:
-    """Build and check an event; TypeError for a member events do not have (our own mistake)."""
-    if extra := members.keys() - _MEMBERS:
-        raise TypeError(f"events have no member {', '.join(sorted(extra))}")
-    head = {
-        "n": n,
-        "at": stamp(reading.wall),
-        "offset": reading.offset,
-        "awake": reading.awake,
-        "total": reading.total,
-        "boot": reading.boot,
-    }
-    return msgspec.convert({**head, **members}, Event)
+    """Build and check an event, as `written` does."""
+    return written(n, members, reading)[0]
+
+
+def written(n: int, members: dict[str, Any], reading: Reading) -> tuple[Event, bytes]:
+    """Build an event and its line, and read the line again: no event is given that a reader would not find.
+
+    TypeError for a member events do not have (our own mistake); ValueError for what a line cannot hold as it is.
+    """
+    r = reading
+    made = Event(n, stamp(r.wall), r.offset, r.awake, r.total, r.boot, **members)
+    line = encode(made)
+    event = _one.decode(line)
+    if event != made:  # JSON has no NaN and no infinity
+        raise ValueError("a journal holds only what can be read again as it was written")
+    return event, line
 
 
 def encode(event: Event) -> bytes:
-    """Write an event as its line, newline included. ValueError for what JSON cannot hold."""
-    if not _finite((event.mm, event.set)):
-        raise ValueError("a journal holds finite numbers only")
+    """Write an event as its line, newline included."""
     body = _encoder.encode(event)
-    return b'%b,"crc":"%08x"}\n' % (body[:-1], crc32(body))
-
-
-def _finite(value: Any) -> bool:
-    if isinstance(value, float):
-        return math.isfinite(value)
-    if isinstance(value, dict):
-        return all(_finite(item) for item in value.values())
-    return not isinstance(value, list | tuple) or all(_finite(item) for item in value)
+    return body[:-1] + b',"crc":"%08x"}\n' % crc32(body)
 
 
 def sound(line: bytes) -> bool:

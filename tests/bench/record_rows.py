@@ -63,16 +63,23 @@ def _append() -> tuple[float, float]:
     with tempfile.TemporaryDirectory(dir=Path.cwd()) as folder:
         journal = Journal.create(Path(folder) / "a.jsonl")
         fd = os.open(Path(folder) / "raw", os.O_WRONLY | os.O_CREAT | os.O_APPEND, 0o644)
-        for _ in range(APPENDS):
-            reading = clock.run(60)
-            begun = time.perf_counter()
-            event = journal.append({"what": "piece_done", "step": "quilt/cross", "count": 1}, reading)
-            ours.append(time.perf_counter() - begun)
-            line = encode(event)
-            begun = time.perf_counter()
+        members = {"what": "piece_done", "step": "quilt/cross", "count": 1}
+
+        def save() -> None:
+            journal.append(members, reading)
+
+        def plain() -> None:
             os.write(fd, line)
             os.fdatasync(fd)
-            raw.append(time.perf_counter() - begun)
+
+        line = encode(event_of(APPENDS, members, clock.read()))
+        pair = ((save, ours), (plain, raw))
+        for number in range(APPENDS):
+            reading = clock.run(60)
+            for run, kept in pair if number % 2 else pair[::-1]:  # whoever comes first finds the disk rested
+                begun = time.perf_counter()
+                run()
+                kept.append(time.perf_counter() - begun)
         os.close(fd)
         journal.close()
     return sorted(ours)[APPENDS // 2], sorted(raw)[APPENDS // 2]
@@ -151,7 +158,7 @@ def _read() -> tuple[float, float]:
 def rows() -> list[Row]:
     """The record's lines of the bench."""
     return [
-        Row("save one record", "raw write + fdatasync of the same bytes", "at most 1.5 ×", _append),
+        Row("save one record", "raw write + fdatasync of the same bytes", "at most 1.15 ×", _append),
         Row("decode 100,000 records, checksums verified", "json.loads line by line", "at most 1/3", _decode),
         Row("the same", "json.loads and crc32 line by line", "at most 1/3", _decode_checked),
         Row("read a file of 100,000 records", "read it and json.loads line by line", "at most 1/3", _read),
