@@ -122,11 +122,6 @@ def _holds_nothing_up(events: Sequence[Event], record: Record, members: Members)
             )
 
 
-def count_gap(of: int, why: str = "") -> Members:
-    """Count the sleep a `gap` tells of, or a pause: the maker worked on meanwhile."""
-    return {"what": "amended", "of": of, "set": {"counted": True}, **_because(why)}
-
-
 def lap_ended_by(record: Record, of: int) -> Lap:
     """Find the lap a record ended, whole when it was split. WrongUse when it ended none."""
     for step in record.steps.values():
