@@ -19,7 +19,7 @@ from guide.read.places import PROJECT_FILE, language_for, shown
 from guide.read.problems import mend
 from guide.read.project import read_project
 from guide.read.write_project import Answers, project_text
-from guide.show.report import bought_text
+from guide.show.report_cloth import bought_text
 
 EXAMPLE = Answers(
     title="Window seat cushion", across="4", down="3", square="6 in", prints=("moss check", "oat stripe", "clay dot"),
