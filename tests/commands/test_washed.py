@@ -6,6 +6,7 @@ import re
 from pathlib import Path
 
 import pytest
+import yaml
 
 from tests.commands.worked import worked
 
@@ -169,6 +170,32 @@ def test_the_log_says_what_was_planned_of_the_cloth(guide, washing):
     assert guide("follow", DEMO, "--rehearse").code == 0
     worked(DEMO, 0, lambda step: step.pace_s)
     assert "cloth, as planned: washed before cutting" in guide("log", DEMO, "--markdown", "-o", "-").out
+
+
+def test_new_writes_what_was_said_of_washing(guide, workshop):
+    """`--washed-first yes --shrinks "4 %, 3 %"`: in the file as said; length alone when that is all; else `false`."""
+
+    def wrote(title, *options):
+        said = guide("new", title, "--no-input", *options)
+        assert said.code == 0, said.err
+        return yaml.safe_load((workshop / said.out.strip()).read_text(encoding="utf-8"))
+
+    both = wrote("One", "--washed-first", "yes", "--shrinks", "4 %, 3 %")
+    assert both["washed_first"] is True
+    assert both["prints"][0]["shrinks"] == {"length": "4 %", "width": "3 %"}
+    assert wrote("Two", "--washed-first", "yes", "--shrinks", "4.5%")["prints"][0]["shrinks"] == {"length": "4.5%"}
+    plain = wrote("Three")
+    assert plain["washed_first"] is False
+    assert "shrinks" not in plain["prints"][0]
+
+
+@pytest.mark.parametrize("shrinks", ["4", "4 %, 3 %, 2 %", "a lot", "90 %"])
+def test_new_refuses_a_shrinkage_that_cannot_be_read(guide, workshop, shrinks):
+    """In the file's own words; nothing is written."""
+    said = guide("new", "One", "--no-input", "--washed-first", "yes", "--shrinks", shrinks)
+    assert said.code == 2
+    assert "shrinks" in said.err
+    assert not (workshop / "sessions" / "one").exists()
 
 
 @pytest.mark.parametrize("wrong", ["yes", "1", "first"])
