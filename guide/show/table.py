@@ -190,14 +190,15 @@ def _cutting(report: dict[str, Any], width: int) -> list[str]:
         rows += [
             (name if first else "", line) for first, line in zip([True, *[False] * len(lines)], lines, strict=False)
         ]
-    return _group("Cutting; --cutting shows the order", rows, width)
+    what = "Cutting, of washed cloth" if project["washed_first"] else "Cutting"
+    return _group(f"{what}; --cutting shows the order", rows, width)
 
 
 def _shopping(report: dict[str, Any], width: int) -> list[str]:
-    rows = [
-        (_item(line, report), f"{line['text']:<10}" + (f"{line['cost']:>9}" if line["cost"] else ""))
-        for line in report["shopping"]
-    ]
+    rows: list[tuple[str, str]] = []
+    for line in report["shopping"]:
+        rows.append((_item(line, report), f"{line['text']:<10}" + (f"{line['cost']:>9}" if line["cost"] else "")))
+        rows += [("", line["washed"]["text"])] if line["washed"] else []
     return _group(f"Shopping, {report['project']['currency']}", rows, width)
 
 

@@ -31,6 +31,7 @@ KINDS = {  # top-level keys of the demo, and what they say instead (None: left o
     "metric": {"units": "metric"},
     "american": {"words": "american"},
     "for an infant": {"for": "infant"},
+    "washed first": {"washed_first": "true"},
     "plus": {"quilting": "plus"},
     "not quilted": {"quilting": "none"},
     "throw": {

@@ -56,16 +56,21 @@ def render_log(report: Report, fmt: Format = "html", *, folder: Path | None = No
         pictures=pictures,
         photos=photos,
         figures=_figures(report),
-        sizes=[
-            {"label": said(label, report["project"]["words"]), "text": words(report, name)}
-            for name, label in SIZES
-            if words(report, name)
-        ],
+        sizes=_sizes(report),
         letters=face_letters(report),
         cost=_cost(report["cost"]),
         changed=_changed(report)[:AT_MOST],
         changed_more=_changed(report)[AT_MOST:],
     )
+
+
+def _sizes(report: Report) -> list[dict[str, str]]:
+    """The numbers a log tells, in the project's words, and what was planned of the cloth where that changes them."""
+    spoken = report["project"]["words"]
+    told = [(label, words(report, name)) for name, label in SIZES]
+    if report["project"]["washed_first"]:
+        told.insert(0, ("cloth, as planned", "washed before cutting"))
+    return [{"label": said(label, spoken), "text": text} for label, text in told if text]
 
 
 def face_letters(report: Report) -> list[dict[str, Any]]:

@@ -9,7 +9,7 @@ from jinja2 import Environment, FunctionLoader, PackageLoader, StrictUndefined
 from guide.show.pages.clean import clean, escape_markdown
 from guide.show.report_cautions import caution_dict
 from guide.show.report_numbers import plural
-from guide.show.words import minutes, said
+from guide.show.words import minutes, said, unbroken
 
 Format = Literal["html", "markdown"]
 TAGS = re.compile(r"(\{[{%#].*?[}%#]\})", re.DOTALL)
@@ -43,6 +43,7 @@ def _engine(fmt: Format, words: str) -> Environment:
     engine.filters["plural"] = plural
     engine.filters["ours"] = lambda text: ours(text, words)
     engine.filters["number"] = "{:g}".format
+    engine.filters["unbroken"] = unbroken
     return engine
 
 

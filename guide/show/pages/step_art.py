@@ -62,12 +62,14 @@ def cutting_pictures(report: Report) -> list[dict[str, Any]]:
             title = f"Cutting {ours(cutting['material'], report['project']['words'])}"
             if several:
                 title += f", piece {number} of {len(cutting['cloths'])}"
+            if report["project"]["washed_first"] and cutting["material"] in looks:
+                title += ", washed"
             strips = len({placed["strip"] for placed in cloth["placements"]})
             svg = cutting_plan(
                 cloth["placements"],
                 width_mm=cloth["width_mm"],
                 length_mm=cloth["length_mm"],
-                selvedge_mm=_selvedge(report, cutting["material"], bought=cloth["bought"]),
+                selvedge_mm=cloth["selvedge_mm"],
                 look=looks.get(cutting["material"]),
                 title=f"{title}: {len(cloth['placements'])} pieces in {strips} strips.",
                 width_text=cloth["width_text"],
@@ -78,10 +80,6 @@ def cutting_pictures(report: Report) -> list[dict[str, Any]]:
                 {"material": cutting["material"], "title": title, "bought": cloth["bought"], "picture": safe(svg)}
             )
     return out
-
-
-def _selvedge(report: Report, material: str, *, bought: bool) -> float:
-    return next((p["selvedge_mm"] for p in report["prints"] if p["name"] == material), 0.0) if bought else 0.0
 
 
 def _numbers(report: Report, *names: str) -> list[float] | None:
