@@ -14,6 +14,7 @@ import msgspec
 
 from guide.money import prior
 from guide.money.glean import base_key, counted_labour_s
+from guide.money.learning import mean_of_next
 from guide.money.model import LEVEL, Forecast, Paces, Rests, Span, StepForecast
 from guide.money.paces import ONE_PIECE_VAR, factor_of, half_width, pace_of
 from guide.money.sittings import walk
@@ -94,8 +95,7 @@ def _learning(paces: Paces, plan: Plan) -> float:
     """Mean time of the next makes over the very next one's, by the learning curve when it is sure."""
     if paces.curve is None or not paces.curve.sure:
         return 1.0
-    first, count = paces.makes + 1, max(plan.project.make, 1)
-    return math.fsum((unit / first) ** paces.curve.b for unit in range(first, first + count)) / count
+    return mean_of_next(paces.curve.b, paces.makes + 1, max(plan.project.make, 1))
 
 
 def _task(step: Step, paces: Paces, record: Record | None, factors: Mapping[str, float], learning: float) -> Task:
