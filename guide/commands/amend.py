@@ -27,7 +27,7 @@ from guide.record.journal import Journal, describe, read_journal
 from guide.record.lines import event_of
 from guide.record.model import Correction, Event, Measure, Reading, Record
 from guide.record.sessions import create, holds_nothing, unfinished
-from guide.show.named import by_name, name_correction, named_steps
+from guide.show.named import by_name, name_correction, named_steps, sides
 
 EXAMPLE = 'Write for example: guide amend --enter "12-18, 10:00 to 11:20, 9 blocks"'
 HELP = "\n".join(f"  {words:<18}{means}" for words, means in WORDS.items())
@@ -103,8 +103,7 @@ def _correct(path: Path, number: int, said: tuple[str | None, str | None, str | 
     finally:
         journal.close()
     newest = next(one for one in after.corrections if one.n == written.n)
-    units = at.plan.project.units if said[1] is not None else None
-    talk(f"Record {number}: {_put_right(newest, names, units)}. Kept in {shown(path)}.")
+    talk(f"Record {number}: {_put_right(newest, names, at.plan.project.units)}. Kept in {shown(path)}.")
 
 
 def _members(
@@ -141,13 +140,11 @@ def _works_out(at: At, after: Record, measure: Measure) -> None:
         raise WrongUse(f"Not written, for it does not work out: {error}") from None
 
 
-def _put_right(one: Correction, names: Mapping[str, str], units: Units | None) -> str:
-    """Say what a correction changed; units: those of the project when it is of a size."""
+def _put_right(one: Correction, names: Mapping[str, str], units: Units) -> str:
+    """Say what a correction changed."""
     if one.aspect == "taken back":
         return f"{names.get(one.step, one.step)}: taken back: {one.was}" if one.step else f"taken back: {one.was}"
-    was, now = (
-        show_length(parse_length(side), units) if units else by_name(side, names) for side in (one.was, one.now)
-    )
+    was, now = sides(one, names, units)
     return f"{name_correction(one, names)} was {was or 'not said'}, is now {now or 'not said'}"
 
 

@@ -142,7 +142,7 @@ class Correction(msgspec.Struct, frozen=True):
     """Something put right afterwards: what it was, what it is, when and why.
 
     `what` says step and aspect by the journal's names; a reader that knows the plan puts the step's title
-    for `step` and `aspect` beside it.
+    for `step` and `aspect` beside it, and says sizes in the project's units.
     """
 
     n: int
@@ -154,6 +154,7 @@ class Correction(msgspec.Struct, frozen=True):
     why: str
     step: str = ""  # "" when it is about no step
     aspect: str = ""  # length, end, taken back …
+    sized: bool = False  # both sides are sizes, written in mm
 
 
 Doing = Literal["ready", "working", "paused", "trouble", "interrupted", "stopped", "closed"]

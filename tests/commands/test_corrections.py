@@ -83,6 +83,21 @@ def test_a_size_put_right_is_said_in_the_projects_units(guide, journal):
     assert record(journal).measured()["panel_width"] == pytest.approx(517.525)
 
 
+@pytest.mark.parametrize("fmt", ["html", "markdown"])
+def test_the_log_says_a_size_put_right_and_a_step_as_the_maker_does(guide, journal, fmt):
+    """20 1/4 in (514.35 mm) is now 20 3/8 in (517.525 mm) [international yard, 1959]; steps by number and title."""
+    number = str(number_of(journal, "measured"))
+    guide("amend", str(journal), "--record", number, "--measure", "20 3/8 in")
+    guide("amend", str(journal), "--record", number, "--move", "join/measure_height")
+    said = guide("log", str(journal), "-o", "-", *(["--markdown"] if fmt == "markdown" else []))
+    told = said.out.replace("\u00a0", " ").partition("Put right afterwards")[2].partition("Care")[0]
+    assert "20 1/4 in" in told
+    assert "20 3/8 in" in told
+    assert "Measure down" in told
+    assert "mm" not in told
+    assert "join/" not in told
+
+
 def test_no_more_pieces_are_counted_than_there_are(guide, journal):
     """The step's pieces are the plan's; as many as there are is taken, one more is not."""
     lap, step = lap_of(journal, "quilt/cross"), record(journal).step("quilt/cross")
