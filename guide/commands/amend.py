@@ -12,8 +12,8 @@ import click
 from guide.commands.common import SESSIONS, say, talk
 from guide.commands.follow import opening
 from guide.commands.planned import plan_of
-from guide.commands.sessions import At, read_session, read_whole, session_path
-from guide.errors import GuideError, JournalDamaged, WrongUse
+from guide.commands.sessions import At, read_session, read_whole, session_path, under_way
+from guide.errors import GuideError, WrongUse
 from guide.follow.measuring import expected, far_off
 from guide.plan.make import make_plan
 from guide.plan.model import Plan
@@ -23,10 +23,10 @@ from guide.record.amend import WORDS, correct, measure_of, move_note, right_meas
 from guide.record.clock import SystemClock, clock_face, spoken, wall_ms
 from guide.record.enter import Paced, enter
 from guide.record.fold import Folder, fold
-from guide.record.journal import Journal, describe, read_journal
+from guide.record.journal import Journal
 from guide.record.lines import event_of
 from guide.record.model import Correction, Event, Measure, Reading, Record
-from guide.record.sessions import create, holds_nothing, unfinished
+from guide.record.sessions import create
 from guide.show.named import by_name, name_correction, named_steps, sides
 
 EXAMPLE = 'Write for example: guide amend --enter "12-18, 10:00 to 11:20, 9 blocks"'
@@ -235,13 +235,8 @@ def _session_for(session: str | None, *, anew: bool) -> tuple[Path, Plan, list[d
     if session is not None and Path(session).is_file() and session.endswith(".jsonl"):
         return Path(session), read_whole(Path(session)).plan, []
     here = open_project(find_project(session, SESSIONS), os.environ)
-    for torn, damage in holds_nothing(here.folder):
-        talk(describe(shown(torn), damage))
-    path = None if anew else unfinished(here.folder)
-    if path is not None:
-        found = read_journal(path)
-        if found.damage is not None and not found.events:
-            raise JournalDamaged(describe(shown(path), found.damage))
+    path = under_way(here.folder)
+    if path is not None and not anew:
         return path, read_whole(path).plan, []
     plan = plan_of(here)
     return here.folder, plan, [opening(here, plan, "real", "", "")]

@@ -163,6 +163,36 @@ def test_a_journal_damaged_in_its_first_line_is_not_passed_over(guide, journal, 
     assert list(Path(DEMO).glob("*.jsonl")) == [journal]
 
 
+@pytest.mark.parametrize("record", [1, 40])
+@pytest.mark.parametrize(
+    "argv", [("follow", DEMO, "--plain"), ("amend", DEMO, "--enter", "1, yesterday, 10:00 to 10:05"), ("layout", DEMO)]
+)
+def test_an_old_damaged_journal_is_told_and_does_not_block_what_comes_after(guide, journal, monkeypatch, record, argv):
+    """A later session is closed and whole, so the maker has gone on since: said with line and byte, left as it was."""
+    lines = journal.read_bytes().split(b"\n")
+    lines[record - 1] = lines[record - 1].replace(b'"what"', b'"whit"', 1)
+    journal.write_bytes(b"\n".join(lines))
+    worked(DEMO, 3, lambda step: step.pace_s)
+    before = journal.read_bytes()
+    monkeypatch.setattr("sys.stdin", io.StringIO("\nq\n"))
+    said = guide(*argv)
+    assert said.code == 0, said.err
+    assert said.err.count(f"{journal.name}:{record}: damaged at byte") == 1
+    assert "under way" not in said.err
+    assert journal.read_bytes() == before
+    assert len(list(Path(DEMO).glob("*.jsonl"))) == (2 if argv[0] == "layout" else 3)
+
+
+def test_a_damaged_session_is_no_ground_to_go_on_from_when_the_project_needs_mending(guide, journal, monkeypatch):
+    """Its texts cannot be read either: the damage is said, exit 5, no session is begun."""
+    journal.write_bytes(journal.read_bytes().replace(b'"opened"', b'"ofened"', 1))
+    Path(DEMO, "project.yaml").write_text("project: half a file\n", encoding="utf-8")
+    monkeypatch.setattr("sys.stdin", io.StringIO("\nq\n"))
+    said = guide("follow", DEMO, "--plain")
+    assert said.code == 5
+    assert said.err.count(f"{journal.name}:1: damaged at byte") == 1
+
+
 def test_torn_bytes_that_hold_no_session_are_told(guide, workshop):
     """Times from paper go into a new session; the file beside it is named and left."""
     torn = Path(DEMO, "2026-01-01.jsonl")
