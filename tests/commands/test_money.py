@@ -1,5 +1,6 @@
 """Time into money through the front door: paces, forecasts, days and prices against sums done on paper."""
 
+import io
 import json
 import math
 from decimal import ROUND_HALF_UP, Decimal
@@ -223,6 +224,21 @@ def test_the_rest_of_a_session_is_what_is_not_done(guide, steps):
     rest = sum(steps[key]["pieces"] * steps[key]["pace_s"] for key in keys[keys.index("quilt/cross") :])
     assert left["hands_on_s"]["likely"] == pytest.approx(rest, rel=0.02)
     assert left["waiting_s"] == sum(steps[key]["waits_s"] or 0 for key in keys[keys.index("quilt/cross") :])
+
+
+def test_a_step_put_off_stays_in_what_is_left_and_one_not_needed_goes(guide, steps, monkeypatch):
+    """Twelve crosses, put off at the machine: as much is left as before; then not needed: so much less [identity]."""
+    worked(DEMO, 0, starter, until="quilt/cross")
+
+    def left(keys):
+        monkeypatch.setattr("sys.stdin", io.StringIO(keys))
+        assert guide("follow", DEMO, "--plain").code == 0
+        return json.loads(guide("plan", DEMO, "--rest", "--json").out)["left"]["hands_on_s"]["likely"]
+
+    before, put_off, skipped = left("q\n"), left("s\n6\nq\n"), left("u\n\ns\n1\nq\n")
+    assert put_off == before
+    crosses = steps["quilt/cross"]["pieces"] * steps["quilt/cross"]["pace_s"]
+    assert before - skipped == pytest.approx(crosses, rel=0.05)
 
 
 def test_the_log_holds_each_step_against_its_forecast(guide, steps):
