@@ -110,14 +110,14 @@ class Wanted(msgspec.Struct, frozen=True):
 
 
 def _show(data: dict[str, Any], wanted: Wanted) -> None:
-    """Print a plan's report as JSON, a page or the table."""
+    """Print a plan's report as JSON or the table, or write its page."""
     if wanted.as_json:
         import json
 
         click.echo(json.dumps(data, ensure_ascii=False, indent=1, allow_nan=False))
-    elif wanted.page:
+    if wanted.page:
         _page(data, wanted.page, open_it=wanted.open_it)
-    else:
+    if not (wanted.as_json or wanted.page):
         say("\n".join([*plan_text(data, everything=wanted.everything), *_added(data)]))
 
 

@@ -294,6 +294,14 @@ def test_a_plan_shows_each_step_at_the_makers_own_pace(guide, steps):
     assert cross["from"] == steps["quilt/cross"]["from"]  # where the step is written, as before
 
 
+def test_a_page_is_written_beside_the_json_and_only_the_page_has_no_break_blanks(guide):
+    """Neither option is left without effect; programs read plain blanks."""
+    said = guide("plan", DEMO, "--json", "--page", "plan.html")
+    assert any("7 1/16 in" in step["texts"]["do"] for step in json.loads(said.out)["steps"])
+    assert "\u00a0" not in said.out
+    assert "7\u00a01/16\u00a0in" in Path("plan.html").read_text(encoding="utf-8")
+
+
 def test_one_hurried_session_rules_nothing(guide):
     """Keys pressed through in a fifth of a second a piece: said, and the price stays at the starter paces."""
     before = json.loads(guide("price", DEMO, "--json").out)
