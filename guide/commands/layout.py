@@ -9,7 +9,7 @@ import msgspec
 
 from guide.commands.common import opened, say, talk
 from guide.commands.planned import kept_layout, panel_of
-from guide.commands.sessions import read_session
+from guide.commands.sessions import read_session, under_way
 from guide.errors import CannotWrite, WrongUse
 from guide.plan.faces import Cell, judged, meetings, swap
 from guide.plan.fringe import fringe
@@ -20,7 +20,6 @@ from guide.plan.panels import lay_front
 from guide.plan.rearrange import Rearranged, rearrange
 from guide.read.model import Project
 from guide.read.places import LAYOUT_FILE, Opened, shown
-from guide.record.sessions import unfinished
 
 _CELL = re.compile(r"\s*(\d{1,3})\s*,\s*(\d{1,3})\s*")
 
@@ -85,7 +84,7 @@ def command(
         _forget(here)
     elif again or seed is not None or swaps or keeps or half_way:
         _keep(here, layout, kept)
-    if (session := unfinished(here.folder)) is not None:
+    if (session := under_way(here.folder)) is not None:
         talk(
             f"A session is under way and keeps its own layout: guide layout {shown(session)} shows it, "
             "and the key c changes it while you follow it."

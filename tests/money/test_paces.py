@@ -130,7 +130,7 @@ def test_makers_are_kept_apart_and_beginners_too():
 @pytest.mark.parametrize("at", range(9))
 @pytest.mark.parametrize("sessions", [1, 3])
 def test_a_forgotten_timer_hardly_moves_the_pace_and_is_flagged(at, sessions):
-    """Issue 7: one piece × 50 moves the usual pace by less than 10 %, whichever piece it is."""
+    """One piece × 50 moves the usual pace by less than 10 %, whichever piece it is."""
     rng = random.Random(at)
     times = [[60 * math.exp(rng.gauss(0, 0.2)) for _ in range(9)] for _ in range(sessions)]
     good = learnt(*(session(t, n) for n, t in enumerate(times)))

@@ -62,7 +62,7 @@ def test_the_fee_is_on_what_the_buyer_pays_tax_and_all():
 
 
 def test_ten_thousand_prices_come_back_from_their_margins_to_the_cent():
-    """Issue 7: price → margin → price, before rounding up, to the cent."""
+    """Price → margin → price, before rounding up, to the cent."""
     rng = random.Random(11)
     for _ in range(10_000):
         tax, fee = rng.choice([0.0, 0.07, 0.19, 0.20]), round(rng.uniform(0, 0.15), 3)
@@ -93,7 +93,7 @@ def test_every_part_of_a_price_adds_up_to_the_cent():
     ],
 )
 def test_margin_and_fees_that_eat_the_whole_price_are_refused(sell, says):
-    """Issue 7: with the reason, as something the user can mend. The third only through the tax."""
+    """With the reason, as something the user can mend. The third only through the tax."""
     with pytest.raises(GuideError) as refused:
         ask(D(10), sell)
     assert refused.value.exit_code == 2
@@ -173,7 +173,7 @@ def test_costs_are_cloth_used_thread_used_notions_labour_and_overhead():
 
 
 def test_an_hour_in_the_washer_costs_nothing():
-    """Issue 7: the wait is on the clock, never in the price."""
+    """The wait is on the clock, never in the price."""
     dry = replace(SHOP, steps=(SHOP.steps[0], replace(SHOP.steps[1], waits_s=None)))
     assert price_plan(SHOP, forecast(SHOP, NONE)).price == price_plan(dry, forecast(dry, NONE)).price
 
