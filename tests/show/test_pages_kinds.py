@@ -98,13 +98,6 @@ def test_the_cutting_picture_holds_every_piece(made):
     assert sum(str(one["picture"]).count("data-part=") for one in cutting_pictures(full)) == placed
 
 
-def test_an_upright_zip_stands_on_the_right_column_of_the_back_as_seen():
-    """[identity] After column 1 of 4, the back seen mirrored has it after column 3."""
-    from guide.show.pages.illustrate import zip_place
-
-    assert zip_place(report(planned("zip along a column"))) == (3, True)
-
-
 def test_a_narrow_panel_shows_in_the_log_with_what_hangs_from_it():
     """[identity] 3/4 in narrow: the zip is cut 3/4 in shorter, the outer seam runs 1 1/2 in less, each beside its plan."""
     opened = open_project(DEMO, {})

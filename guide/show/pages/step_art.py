@@ -5,7 +5,8 @@ from typing import Any
 
 from markupsafe import Markup
 
-from guide.show.pages.illustrate import Report, face_rows, faces, looks_of, mm, safe, words
+from guide.show.faces import face_rows
+from guide.show.pages.illustrate import Report, faces, looks_of, mm, safe, words, zip_place
 from guide.show.pages.render import ours
 from guide.show.pictures.back import envelope, outer_seam, pressing
 from guide.show.pictures.cutting import cutting_plan
@@ -178,10 +179,11 @@ def _zip(report: Report) -> str:
 
 
 def _press(report: Report) -> str:
-    pitch, project = mm(report, "pitch"), report["project"]
-    if pitch is None or project["back"] != "patchwork":
+    found = _numbers(report, "pitch", "back_rows", "back_row_squares")
+    if not found:
         return ""
-    return pressing(across_count=project["across"], down_count=project["down"], pitch_mm=pitch)
+    pitch, rows, squares = found
+    return pressing(rows=int(rows), squares=int(squares), pitch_mm=pitch, upright=zip_place(report)[1])
 
 
 def _envelope(report: Report) -> str:
