@@ -25,7 +25,7 @@ WORDS = {
     "took TIME": "how long it really was: took 7 min",
     "interrupted TIME": "take an interruption off it: interrupted 7 min",
     "not counted": "keep the lap, but out of the sums",
-    "counted": "count it again",
+    "counted": "count it again, in the paces too",
     "split at TIME, N": "two laps, the first with N pieces: split at 10:30, 3",
     "join": "no press there: the next lap goes on with it",
     "pieces N": "how many pieces it finished: pieces 4",
