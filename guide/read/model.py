@@ -166,6 +166,8 @@ class OwnInput(msgspec.Struct, frozen=True):
     at_most: float | None = None
     choices: tuple[str, ...] = ()
     says: str = ""
+    metric: float | str | bool | None = None  # the default of a metric project, where it is another
+    written: tuple[str | None, str | None] = (None, None)  # the two as the stage file has them
 
 
 class PartSpec(msgspec.Struct, frozen=True):

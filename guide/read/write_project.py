@@ -63,7 +63,7 @@ def project_text(a: Answers) -> str:
         *(f"  - {{name: {quoted(name)}, width: {a.cloth_width}}}" for name in a.prints),
         "",
         *_closure(a),
-        f"snips: {{every: {'15 mm' if metric else '1/2 in'}, clear: {'3 mm' if metric else '1/8 in'}}}",
+        f"snips: {{every: {'12 mm' if metric else '1/2 in'}, clear: {'3 mm' if metric else '1/8 in'}}}",
         *_labour(a),
     ]
     return "\n".join(lines) + "\n"
