@@ -185,7 +185,7 @@ def _zip_fits(project: Project) -> None:
         if isinstance(after, float) and not (1 <= after <= most - 1 or same(after, most - 1)):
             place = project.given[name].place or Place(project.file, 1)
             raise NeedsMending(
-                f"{place.file}:{place.line}:{place.column}: planned backwards there are {most} to lie the zip between; "
+                f"{place.exact}: planned backwards there are {most} to lie the zip between; "
                 f"write {name} below that, or another target."
             )
 

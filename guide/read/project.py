@@ -43,19 +43,22 @@ def read_project(
 
 
 def _change(change: str, loaded: Loaded) -> None:
-    """Put one `key=value` in the place of what is written."""
-    name, equals, value = change.partition("=")
-    *way, last = name.strip().split(".")
-    inner = load(value.strip(), f"--set {name}")
+    """Put one `key=value` in the place of what is written; what is wrong with it has it as its place."""
+    name, _, value = change.partition("=")
+    way = tuple(name.strip().split("."))
+    inner = load(value.strip(), change)
+    place = Place(f"--set {change}", 0)
     at = loaded.data
-    for part in way:
+    for depth, part in enumerate(way[:-1], 1):
+        if isinstance(at, dict) and part not in at:
+            at[part] = {}
+            loaded.places[way[:depth]] = loaded.keys[way[:depth]] = place
         at = at.get(part) if isinstance(at, dict) else None
-    if not equals or not isinstance(at, dict) or inner.problems:
-        loaded.problems.append(Problem(f"--set {change}", 1, 1, "", "write it like square=7in or grid.across=5"))
+    if inner.problems or not all(way) or not isinstance(at, dict):
+        loaded.problems.append(Problem(place.file, 0, 0, "", "write it like square=7in or grid.across=5"))
         return
-    at[last] = inner.data
-    place = Place(f"--set {change}", 1, len(name) + 2)
-    loaded.places[(*way, last)] = loaded.keys[(*way, last)] = place
+    at[way[-1]] = inner.data
+    loaded.places[way] = loaded.keys[way] = place
 
 
 def shape_for(stages: Sequence[Stage]) -> Shape:

@@ -342,8 +342,9 @@ def _map(shape: Shape, loaded: Loaded, path: Path, data: Any) -> Any:
     for key, value in data.items():
         inner = shape.keys.get(key) or shape.item
         if inner is None:
-            free = [name for name in shape.keys if name not in data]
-            wanted = [name for name in free if shape.keys[name].required]
+            tried = not loaded.place((*path, key), key=True).line  # not in the file, but in place of what is there
+            free = [name for name in shape.keys if tried or name not in data]
+            wanted = [name for name in free if shape.keys[name].required and name not in data]
             said = did_you_mean(key, wanted) or did_you_mean(key, free) or _keys_there_are(shape)
             loaded.problem((*path, key), f"there is no key {key} here{said}", key=True)
             continue
