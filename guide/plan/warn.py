@@ -2,8 +2,9 @@
 
 from collections.abc import Mapping, Sequence
 
+from guide.plan.backwards import SMALLEST_MM
 from guide.plan.model import Cutting, Layout, Quantity, Warned
-from guide.read.lengths import INCH, show_length
+from guide.read.lengths import show_length
 from guide.read.model import Project
 
 # A domestic machine's feed and needle bar begin to labour at about this many layers of cotton [practice].
@@ -115,7 +116,7 @@ def _fits(project: Project) -> list[Warned]:
                 "buttons, beads or loose pulls; check the rules where you are",
             )
         ]
-    if isinstance(square, float) and square < 3 * INCH:
-        least = show_length(3 * INCH, project.units)
+    if isinstance(square, float) and square < SMALLEST_MM[project.units]:
+        least = show_length(SMALLEST_MM[project.units], project.units)
         return [Warned("square", f"squares under {least} are slow to stack and hard to snip")]
     return []

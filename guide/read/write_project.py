@@ -68,7 +68,7 @@ def project_text(a: Answers) -> str:
         *_washed_first(a),
         "",
         *_closure(a),
-        f"snips: {{every: {'15 mm' if metric else '1/2 in'}, clear: {'3 mm' if metric else '1/8 in'}}}",
+        f"snips: {{every: {'12 mm' if metric else '1/2 in'}, clear: {'3 mm' if metric else '1/8 in'}}}",
         *_labour(a),
     ]
     return "\n".join(lines) + "\n"

@@ -10,7 +10,7 @@ from guide.show.report import report
 from guide.show.table import plan_lines
 from guide.show.why import why_lines
 from guide.show.words import render_step, shown_values, value_text
-from tests.plan.sums_of import ENVELOPE, THROW, cushion, read, shipped
+from tests.plan.sums_of import ENVELOPE, THROW, WORKFLOWS, cushion, read, shipped
 
 METRIC = {
     "units": "metric",
@@ -138,13 +138,18 @@ def test_why_as_json_is_the_same_tree(guide):
     assert all(name in lines for name in nodes)
 
 
+def test_why_of_a_stages_default_points_into_the_stage(guide):
+    """What the project does not write stands where the stage file says it, on that file's line."""
+    stage = (WORKFLOWS / "cut.yaml").read_text(encoding="utf-8").split("\n")
+    line = next(i for i, one in enumerate(stage, 1) if one.strip().startswith("tolerance_loose:"))
+    assert f"tolerance_loose = 1/4 in   workflows/cut.yaml:{line}" in guide("why", "last_snip").out
+
+
 def test_why_of_a_text_and_of_what_does_not_apply():
     """An input that is a text, and a number the article has none of, are said and not hidden."""
     from guide.plan.graph import tree
 
     plan = make_plan(read(cushion(**THROW)), shipped())
-    lines = why_lines(tree("zip_cut", plan.quantities, shipped()), plan.quantities, "inch", "project.yaml")
+    lines = why_lines(tree("zip_cut", plan.quantities, shipped()), plan.quantities, "inch")
     assert lines[0].startswith("zip_cut = does not apply")
-    assert why_lines(tree("kind", plan.quantities, shipped()), plan.quantities, "inch", "project.yaml")[0].startswith(
-        "kind = throw"
-    )
+    assert why_lines(tree("kind", plan.quantities, shipped()), plan.quantities, "inch")[0].startswith("kind = throw")
