@@ -13,7 +13,8 @@ def when_report(record: Record) -> dict[str, Any]:
     paper = [lap for step in record.steps.values() for lap in step.laps if lap.by_hand and lap.counted]
     sat = _sat(record) if paper else record.sittings
     header, last = record.header, record.last
-    begun = [(one.start, one.offset) for one in (*sat, *paper)] or [(wall_of(header.at), header.offset)]
+    begun = [(one.start, one.offset) for one in sat] + [(one.start, one.offset) for one in paper]
+    begun = begun or [(wall_of(header.at), header.offset)]
     over = [(one.end, one.offset) for one in paper]
     if last and (sat or not paper):
         over.append((last.wall, last.offset))
