@@ -229,6 +229,8 @@ def _says(paces: Paces, steps: Sequence[StepForecast], sitting_s: float | None, 
         says.append("Reckoned as one day's work, with every wait on the clock.")
     else:
         says.append(f"Sittings of {sitting_s / 3600:g} h on days apart; longer waits run on in between.")
+    if paces.sessions and any(step.rests_on == "starter pace" for step in steps) and abs(paces.tempo) > 0.005:
+        says.append(f"Steps you never timed: their starter paces × {math.exp(paces.tempo):.2f}, your tempo so far.")
     if paces.besides > 1.005:
         says.append(f"First pieces and trouble usually add {paces.besides - 1:.0%}; that is in it.")
     if paces.curve is not None and paces.curve.sure:

@@ -12,6 +12,7 @@ from pathlib import Path
 import msgspec
 
 from guide.record.model import Reading
+from guide.record.rounding import nearest
 
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _MS = timedelta(milliseconds=1)
@@ -114,10 +115,9 @@ def _steady_ms() -> tuple[int, int]:
 
 def spoken(ms: int) -> str:
     """Say a length of time: 40 s, 12 min, 1 h 05 min."""
-    seconds = round(ms / 1000)
-    if seconds < 60:
-        return f"{seconds} s"
-    minutes = round(seconds / 60)
+    if nearest(ms / 1000) < 60:
+        return f"{nearest(ms / 1000)} s"
+    minutes = nearest(ms / 1000, 60)
     return f"{minutes} min" if minutes < 60 else f"{minutes // 60} h {minutes % 60:02d} min"
 
 

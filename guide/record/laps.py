@@ -66,8 +66,8 @@ def _split(lap: Lap, where: dict[str, Any]) -> list[Lap]:
     return [before, rest]
 
 
-def lap_by_hand(event: Event, *, first: bool, extra: dict[str, Any]) -> Lap | None:
-    """Give the lap of times typed afterwards (`set`: from, to, less ms); None when they are no times."""
+def lap_by_hand(event: Event, at: int, *, first: bool, extra: dict[str, Any]) -> Lap | None:
+    """Give the lap of times typed afterwards, at wall ms (`set`: from, to, less ms); None when they are no times."""
     typed = event.set or {}
     try:
         start, end = wall_ms(typed["from"]), wall_ms(typed["to"])
@@ -90,6 +90,7 @@ def lap_by_hand(event: Event, *, first: bool, extra: dict[str, Any]) -> Lap | No
         sure=extra.get("counted", False),
         by_hand=True,
         make=event.make,
+        typed=at,
     )
 
 

@@ -74,6 +74,7 @@ class Lap(msgspec.Struct, frozen=True, gc=False):  # never in a cycle; held by t
     sure: bool = False  # the maker said that it counts
     by_hand: bool = False
     make: int = 0
+    typed: int = 0  # wall ms when a lap by hand was written down
 
 
 LATER = "later: at the end of the stage"  # why a step is skipped that comes round again

@@ -190,11 +190,11 @@ class Work:
         """Take in times typed afterwards; they belong to no sitting and leave the open lap alone."""
         if event.step == self.record.current and event.what == "step_done":
             self.put_aside(event)
-        step = self.step(event.step)
+        step, at = self.step(event.step), self.stamped(event)
         extra = self.extras.get(event.n, {})
-        if "ms" in extra and (typed := lap_by_hand(event, first=False, extra={})):
+        if "ms" in extra and (typed := lap_by_hand(event, at, first=False, extra={})):
             self.tell_length(event.n, typed.counted_ms)
-        lap = lap_by_hand(event, first=step.pieces_done == 0, extra=extra)
+        lap = lap_by_hand(event, at, first=step.pieces_done == 0, extra=extra)
         if lap is None:
             self.record.assumed.append(f"Record {event.n}: typed by hand without times; its pieces are counted.")
         else:

@@ -9,6 +9,7 @@ from guide.record.model import Correction, Lap, Record, Remark
 from guide.show.named import by_name, name_correction, named_steps, sides
 from guide.show.report_measures import changed, measures
 from guide.show.report_numbers import exact_text
+from guide.show.report_sittings import when_report
 from guide.show.report_times import moment_dict, offset_at, wall_of
 from guide.show.words import minutes
 
@@ -37,14 +38,13 @@ def session_report(
     """
     names = named_steps(plan)
     steps = [_step(record, step, row) for step, row in zip(plan.steps, planned["steps"], strict=True)]
-    out = _head(plan, record, now)
+    out = _head(plan, record, now) | when_report(record)
     out |= {
         "damage": "",  # what is wrong with the journal, where only its good part could be read
         "steps": steps,
         "compared": None,  # forecast against actual, where past sessions were asked
         "stages": _stages(steps),
         "totals": _totals(record, plan, steps),
-        "sittings": [_sitting(record, number) for number in range(len(record.sittings))],
         "measures": measures(plan, record, first),
         "changed": changed(plan, first),
         "skipped": [{"key": s["key"], "title": s["title"], "why": s["why"]} for s in steps if s["state"] == "skipped"],
@@ -69,15 +69,13 @@ def _head(plan: Plan, record: Record, now: int | None) -> dict[str, Any]:
     header, last = record.header, record.last
     opened = wall_of(header.at)
     ended, offset = (last.wall, last.offset) if last else (opened, header.offset)
-    first_day, last_day = moment_dict(opened, header.offset), moment_dict(ended, offset)
     return {
         "title": header.title or plan.project.title,
         "mode": header.mode,
         "maker": header.maker,
         "for": header.whom,
-        "opened": first_day,
-        "last": last_day,
-        "several_days": first_day is not None and last_day is not None and first_day["day"] != last_day["day"],
+        "opened": moment_dict(opened, header.offset),
+        "last": moment_dict(ended, offset),
         "written": moment_dict(now, offset),
         "closed": record.closed,
         "doing": record.doing,
@@ -168,17 +166,6 @@ def _totals(record: Record, plan: Plan, steps: list[dict[str, Any]]) -> dict[str
     out["steps"] = len(steps)
     out["steps_done"] = sum(s["state"] == "done" for s in steps)
     return out
-
-
-def _sitting(record: Record, place: int) -> dict[str, Any]:
-    sitting = record.sittings[place]
-    return {
-        "number": sitting.number,
-        "start": moment_dict(sitting.start, sitting.offset),
-        "end": moment_dict(sitting.end, sitting.offset),
-        "counted_s": sitting.counted_ms / 1000,
-        "counted_text": exact_text(sitting.counted_ms / 1000),
-    }
 
 
 def _remark(record: Record, remark: Remark, titles: dict[str, str]) -> dict[str, Any]:

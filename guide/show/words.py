@@ -6,6 +6,7 @@ from typing import Any
 
 from guide.plan.model import Plan, Quantity, Step
 from guide.read.lengths import Units, show_length
+from guide.record.rounding import nearest
 
 # British → American, the trade's words; longer ones first so that they win.
 AMERICAN = {
@@ -53,10 +54,9 @@ def value_text(value: float | str | bool, dim: str, units: Units) -> str:
 
 def minutes(seconds: float) -> str:
     """Say a time: 45 s, 12 min, 1 h 05."""
-    whole = round(seconds)
-    if whole < 90:
-        return f"{whole} s"
-    hours, rest = divmod(round(whole / 60), 60)
+    if nearest(seconds) < 90:
+        return f"{nearest(seconds)} s"
+    hours, rest = divmod(nearest(seconds, 60), 60)
     return f"{hours} h {rest:02d}" if hours else f"{rest} min"
 
 

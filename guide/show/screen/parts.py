@@ -5,6 +5,7 @@ from collections.abc import Iterable
 
 from guide.follow import ahead, order
 from guide.plan.model import Step
+from guide.record.rounding import nearest
 from guide.show.screen import scene as seen
 from guide.show.screen.scene import Scene, say
 from guide.show.screen.stitch import Stretch, loop, pieces, stages
@@ -23,8 +24,8 @@ def head(scene: Scene, room: int) -> list[Line]:
 
 
 def worked_today(scene: Scene) -> str:
-    """Hands-on time of this day in whole minutes; nothing for less than one."""
-    whole = seen.worked_today_ms(scene) // 60_000
+    """Hands-on time of this day in whole minutes; nothing before the first."""
+    whole = nearest(seen.worked_today_ms(scene) / 1000, 60)
     return minutes(whole * 60) if whole else ""
 
 

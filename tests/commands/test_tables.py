@@ -1,0 +1,62 @@
+"""Tables of times in the terminal: what they say can be followed, and what stands in a column stands under it."""
+
+import re
+
+import pytest
+
+from tests.commands.worked import worked
+
+DEMO = "sessions/window-seat-cushion"
+
+
+def uneven(step):
+    """Twice the starter pace, but drying at five sixths of it."""
+    return step.pace_s * (5 / 6 if step.key == "wash/dry" else 2)
+
+
+def seconds(text):
+    """[identity] 1:02:05 is 3725 s."""
+    return sum(int(part) * 60**place for place, part in enumerate(reversed(text.split(":"))))
+
+
+def row_of(out, title):
+    """One line of the table of paces: the times in it, and the share of the starter pace."""
+    line = next(line for line in out.splitlines() if line.strip().startswith(title))
+    share = int(re.search(r"(\d+)%", line)[1]) / 100
+    return [seconds(text) for text in re.findall(r"\d+(?::\d\d)+", line)], share
+
+
+def test_paces_are_told_as_the_screen_tells_them(guide):
+    """Minutes and seconds in every row, 1:58 and never 2 min; low, usual and high in their order."""
+    worked(DEMO, 0, uneven)
+    table = guide("paces").out.split("\n\n")[1].splitlines()
+    assert len(table) > 30
+    for line in table[1:]:
+        (usual, low, high, *_), _ = row_of(line, line.strip()[:12])
+        assert low < usual < high
+        assert "min" not in line.partition(" to ")[2]
+    for head in ("usual", "pieces", "own", "starter", "counts"):
+        end = table[0].index(head) + len(head)
+        assert all(line[end - 1] != " " and line[end : end + 1] in {" ", ""} for line in table[1:])
+
+
+def test_a_usual_pace_away_from_the_own_one_can_be_followed(guide):
+    """Drying took 5/6 of the starter pace by a maker half as quick: usual = own^(1 − c) · (starter · tempo)^c.
+
+    [identity] from the figures in the table alone, to their rounding: half a second, half a percent, half a hundredth.
+    """
+    worked(DEMO, 0, uneven)
+    out = guide("paces").out
+    tempo = float(re.search(r"starter pace × (\d\.\d\d) \(your tempo", out)[1])
+    (usual, _, _, own, starter), share = row_of(out, "Shake and dry")
+    assert (own, starter) == (200, 240)
+    assert usual > starter > own
+    assert usual == pytest.approx(own ** (1 - share) * (starter * tempo) ** share, rel=0.012)
+
+
+def test_what_steps_never_timed_are_reckoned_by_is_said(guide):
+    """Work up to the quilting at twice the starter pace: the rest is the starter pace, stretched, and it is said."""
+    worked(DEMO, 0, lambda step: step.pace_s * 2, until="quilt/cross")
+    tempo = re.search(r"starter pace × (\d\.\d\d)", guide("paces").out)[1]
+    assert float(tempo) > 1.3
+    assert f"Steps you never timed: their starter paces × {tempo}, your tempo so far." in guide("plan", DEMO).out
