@@ -12,8 +12,8 @@ import click
 from guide.commands.common import SESSIONS, say, talk
 from guide.commands.follow import opening
 from guide.commands.planned import plan_of
-from guide.commands.sessions import At, read_session, read_whole, session_path
-from guide.errors import GuideError, JournalDamaged, WrongUse
+from guide.commands.sessions import At, read_session, read_whole, session_path, under_way
+from guide.errors import GuideError, WrongUse
 from guide.follow.measuring import far_off, unbelieved
 from guide.plan.make import make_plan
 from guide.plan.model import Plan
@@ -23,11 +23,11 @@ from guide.record.amend import WORDS, correct, measure_of, move_note, right_meas
 from guide.record.clock import SystemClock, clock_face, spoken, wall_ms
 from guide.record.enter import Paced, enter
 from guide.record.fold import Folder, fold
-from guide.record.journal import Journal, describe, read_journal
+from guide.record.journal import Journal
 from guide.record.lines import event_of
 from guide.record.model import Correction, Event, Measure, Reading, Record
-from guide.record.sessions import create, holds_nothing, unfinished
-from guide.show.named import by_name, name_correction, named_steps
+from guide.record.sessions import create
+from guide.show.named import by_name, name_correction, named_steps, sides
 
 EXAMPLE = 'Write for example: guide amend --enter "12-18, 10:00 to 11:20, 9 blocks"'
 HELP = "\n".join(f"  {words:<18}{means}" for words, means in WORDS.items())
@@ -103,8 +103,7 @@ def _correct(path: Path, number: int, said: tuple[str | None, str | None, str | 
     finally:
         journal.close()
     newest = next(one for one in after.corrections if one.n == written.n)
-    units = at.plan.project.units if said[1] is not None else None
-    talk(f"Record {number}: {_put_right(newest, names, units)}. Kept in {shown(path)}.")
+    talk(f"Record {number}: {_put_right(newest, names, at.plan.project.units)}. Kept in {shown(path)}.")
 
 
 def _members(
@@ -144,13 +143,11 @@ def _works_out(at: At, after: Record, measure: Measure) -> None:
         raise WrongUse(f"{unbelieved(at.plan, measure.name, measure.mm)}. Nothing was changed.") from None
 
 
-def _put_right(one: Correction, names: Mapping[str, str], units: Units | None) -> str:
-    """Say what a correction changed; units: those of the project when it is of a size."""
+def _put_right(one: Correction, names: Mapping[str, str], units: Units) -> str:
+    """Say what a correction changed."""
     if one.aspect == "taken back":
         return f"{names.get(one.step, one.step)}: taken back: {one.was}" if one.step else f"taken back: {one.was}"
-    was, now = (
-        show_length(parse_length(side), units) if units else by_name(side, names) for side in (one.was, one.now)
-    )
+    was, now = sides(one, names, units)
     return f"{name_correction(one, names)} was {was or 'not said'}, is now {now or 'not said'}"
 
 
@@ -244,13 +241,8 @@ def _session_for(session: str | None, *, anew: bool) -> tuple[Path, Plan, list[d
     if session is not None and Path(session).is_file() and session.endswith(".jsonl"):
         return Path(session), read_whole(Path(session)).plan, []
     here = open_project(find_project(session, SESSIONS), os.environ)
-    for torn, damage in holds_nothing(here.folder):
-        talk(describe(shown(torn), damage))
-    path = None if anew else unfinished(here.folder)
-    if path is not None:
-        found = read_journal(path)
-        if found.damage is not None and not found.events:
-            raise JournalDamaged(describe(shown(path), found.damage))
+    path = under_way(here.folder)
+    if path is not None and not anew:
         return path, read_whole(path).plan, []
     plan = plan_of(here)
     return here.folder, plan, [opening(here, plan, "real", "", "")]

@@ -10,6 +10,7 @@ import click
 from guide import __version__
 from guide.commands.common import SESSIONS, opened, talk
 from guide.commands.planned import plan_of
+from guide.commands.sessions import read_found, under_way
 from guide.commands.times import own_paces, paces_from
 from guide.errors import GuideError, NeedsMending
 from guide.follow.coming_back import offer_new_texts
@@ -22,9 +23,9 @@ from guide.read.places import Opened, find_project, from_texts, shown
 from guide.record.clock import SystemClock
 from guide.record.drives import shared_drive
 from guide.record.fold import fold
-from guide.record.journal import Journal, describe, read_journal
+from guide.record.journal import Journal
 from guide.record.model import Reading
-from guide.record.sessions import create, holds_nothing, unfinished
+from guide.record.sessions import create
 
 
 @click.command(
@@ -95,10 +96,10 @@ def command(
 def _as_it_began(given: str | None, wrong: NeedsMending, *, anew: bool) -> Opened:
     """Go on with the texts an unfinished session keeps, when the project's own need mending."""
     path = find_project(given, SESSIONS)
-    journal = None if anew else unfinished(path.parent)
+    journal = None if anew else under_way(path.parent)
     if journal is None:
         raise wrong
-    record = fold(read_journal(journal).events)
+    record = fold(read_found(journal).events)
     project, language = from_texts(record.project_text, record.stage_texts, path.name)
     talk(f"{wrong}\nThe session under way goes on with the texts it began with.")
     return Opened(path, project, language)
@@ -108,10 +109,8 @@ def _journal(
     here: Opened, plan: Plan, now: Reading, *, anew: bool, practice: bool, maker: str, whom: str
 ) -> tuple[Journal, bool]:
     """Open the unfinished session, or begin one. True when it is new."""
-    for torn, damage in holds_nothing(here.folder):
-        talk(describe(shown(torn), damage))
-    path = None if anew else unfinished(here.folder)
-    if path is not None:
+    path = under_way(here.folder)
+    if path is not None and not anew:
         journal = Journal.open(path, now)
         if journal.torn:
             talk(f"The last record had been cut off; its bytes are kept in {shown(journal.torn)}.")

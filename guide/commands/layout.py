@@ -9,7 +9,7 @@ import msgspec
 
 from guide.commands.common import opened, say, talk
 from guide.commands.planned import kept_layout, panel_of
-from guide.commands.sessions import read_session
+from guide.commands.sessions import read_session, under_way
 from guide.errors import CannotWrite, WrongUse
 from guide.plan.faces import Cell, judged, meetings, swap
 from guide.plan.fringe import fringe
@@ -20,7 +20,6 @@ from guide.plan.panels import lay_front
 from guide.plan.rearrange import Rearranged, rearrange
 from guide.read.model import Project
 from guide.read.places import LAYOUT_FILE, Opened, shown
-from guide.record.sessions import unfinished
 
 _CELL = re.compile(r"\s*(\d{1,3})\s*,\s*(\d{1,3})\s*")
 
@@ -69,23 +68,23 @@ def command(
         changed = bool(swaps or keeps or again or seed is not None or half_way or forget)
         return _of_session(Path(project), changed=changed, with_fringe=with_fringe, as_json=as_json)
     here = opened(project)
-    stacks, kept = (None, frozenset()) if forget else kept_layout(here.folder, here.project)
+    stacks, kept = (None, frozenset()) if forget else kept_layout(here)
     plan = make_plan(here.project, here.language, None, stacks)
     if plan.layout is None:
         raise WrongUse("This project has no panel to lay: write its grid and square first.")
     layout = plan.layout
     kept |= {_cell(text, layout) for text in keeps}
     if again or seed is not None:
-        layout = _again(here.project, layout, kept, seed)
+        layout = _again(plan.project, layout, kept, seed)
     for pair in swaps:
-        layout = _swapped(pair, layout, panel_of(here.project).faces)
+        layout = _swapped(pair, layout, panel_of(plan.project).faces)
     if half_way:
-        layout = _half_way(layout, half_way, here.project)
+        layout = _half_way(layout, half_way, plan.project)
     if forget:
         _forget(here)
     elif again or seed is not None or swaps or keeps or half_way:
         _keep(here, layout, kept)
-    if (session := unfinished(here.folder)) is not None:
+    if (session := under_way(here.folder)) is not None:
         talk(
             f"A session is under way and keeps its own layout: guide layout {shown(session)} shows it, "
             "and the key c changes it while you follow it."

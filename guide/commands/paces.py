@@ -8,6 +8,7 @@ import click
 import msgspec
 
 from guide.commands.common import SESSIONS, say, talk
+from guide.commands.sessions import damage_told
 from guide.commands.times import paces_from
 from guide.errors import WrongUse
 from guide.money.model import Pace, Paces
@@ -31,7 +32,8 @@ def command(
 ) -> int:
     """Show the usual pace of every step, how far it ranges, how often it was timed, and its trend.
 
-    First pieces, trouble and waits are left out; a timer that was forgotten is named, never dropped silently.
+    First pieces, trouble and waits are left out. A timer that was forgotten, and keys pressed through in under a
+    tenth of the starter pace, are left out and named; what `guide amend` says is counted counts.
     The starter pace counts as one piece of your own and fades as your own times come in. Paces rest on the
     newest hundred sessions.
     """
@@ -42,13 +44,12 @@ def command(
         import json
 
         click.echo(json.dumps(_as_dict(paces, rest), ensure_ascii=False, indent=1))
-        return 0
-    if not paces.steps:
+    elif not paces.steps:
         say("\n".join(f"▲ {flag.says}" for flag in paces.flags))
         talk("No session has been timed yet: starter paces are used, estimates that nobody timed.")
-        return 0
-    say("\n".join(paces_lines(paces, rest)))
-    return 0
+    else:
+        say("\n".join(paces_lines(paces, rest)))
+    return 5 if damage_told() else 0
 
 
 def _share(text: str) -> float:

@@ -2,6 +2,7 @@
 
 from pathlib import Path
 
+import click
 import msgspec
 
 from guide.commands.common import SESSIONS, opened, talk
@@ -15,7 +16,9 @@ from guide.record.fold import fold
 from guide.record.journal import describe, read_journal
 from guide.record.lines import Damage, Scan
 from guide.record.model import Record
-from guide.record.sessions import newest, rehearsals
+from guide.record.sessions import newest, passed_over, rehearsals, unfinished
+
+_DAMAGE = "guide.damage"  # told so far by this command
 
 
 class At(msgspec.Struct, frozen=True):
@@ -62,6 +65,28 @@ def read_whole(path: Path) -> At:
     return read_session(path)
 
 
+def under_way(folder: Path) -> Path | None:
+    """Find the unfinished session of a project; what is passed over because it is damaged or torn is told."""
+    for path, damage in passed_over(folder):
+        tell_damage(path, damage)
+    return unfinished(folder)
+
+
+def tell_damage(path: Path, damage: Damage) -> None:
+    """Say what is wrong with a journal and what is safe; once a command, however often it reads it."""
+    sentence, context = describe(shown(path), damage), click.get_current_context(silent=True)
+    told: set[str] = context.meta.setdefault(_DAMAGE, set()) if context else set()
+    if sentence not in told:
+        told.add(sentence)
+        talk(sentence)
+
+
+def damage_told() -> bool:
+    """Whether this command had to tell of damage: it then ends with 5 when sessions are what it shows."""
+    context = click.get_current_context(silent=True)
+    return bool(context and context.meta.get(_DAMAGE))
+
+
 def read_session(path: Path) -> At:
     """Read a session and plan it from the texts it keeps; damage is told, the good part is used."""
     found = read_found(path)
@@ -74,13 +99,15 @@ def read_session(path: Path) -> At:
 
 
 def read_found(path: Path) -> Scan:
-    """Read a journal's good part and say what is wrong with the rest."""
+    """Read a journal's good part and say what is wrong with the rest. JournalDamaged when there is no good part."""
     try:
         found = read_journal(path)
     except OSError as error:
         raise WrongUse(f"{shown(path)} cannot be read: {error.strerror}.") from None
+    if not found.events and found.damage is not None and found.damage.kind == "damaged":
+        raise JournalDamaged(describe(shown(path), found.damage))
     if found.damage is not None:
-        talk(describe(shown(path), found.damage))
+        tell_damage(path, found.damage)
     if not found.events or found.events[0].what != "opened":
         raise WrongUse(f"{shown(path)} holds no session: its first record is not there or cannot be read.")
     return found

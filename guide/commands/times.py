@@ -7,6 +7,7 @@ from typing import Any
 import msgspec
 
 from guide.commands.common import talk
+from guide.commands.sessions import tell_damage
 from guide.errors import GuideError
 from guide.money.forecast import forecast, forecast_steps
 from guide.money.glean import glean
@@ -35,7 +36,7 @@ class Past(msgspec.Struct, frozen=True):
 
 
 def past_under(root: Path, *, newest: int = NEWEST, but: Path | None = None, before: str = "") -> list[Past]:
-    """Read the newest sessions below a root, oldest first; damaged ones give their good part.
+    """Read the newest sessions below a root, oldest first; damaged ones give their good part, and are told.
 
     `but` leaves one out, `before` (UTC) those opened then or later.
     """
@@ -45,10 +46,13 @@ def past_under(root: Path, *, newest: int = NEWEST, but: Path | None = None, bef
         if len(past) == newest:
             break
         try:
-            events = read_journal(path).events
+            found = read_journal(path)
         except GuideError as error:
             talk(f"Left out of your paces: {error}")
             continue
+        events = found.events
+        if found.damage is not None and found.damage.kind == "damaged":
+            tell_damage(path, found.damage)
         if not events or events[0].what != "opened" or (before and events[0].at >= before):
             continue
         if but is None or path.resolve() != but.resolve():

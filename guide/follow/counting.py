@@ -8,7 +8,7 @@ from guide.follow.ahead import held_by, waits
 from guide.follow.asking import ask, put_away, say
 from guide.follow.measuring import ask_at_end, expected, measured, no_size
 from guide.follow.model import Ask, Desk, Moment, Turn
-from guide.follow.order import block_turn, group_of, is_over, left_of, next_step, open_step, step_named
+from guide.follow.order import block_turn, group_of, left_of, next_step, open_step, step_named
 from guide.follow.waiting import held_up
 from guide.plan.model import Step
 from guide.record.clock import spoken
@@ -173,7 +173,7 @@ def toggle_together(at: Moment) -> Turn:
     """Work a group of steps one block at a time, or one step at a time."""
     step = open_step(at.plan, at.record) or next_step(at.plan, at.record)
     group = group_of(at.plan, step) if step else ()
-    if sum(not is_over(one, at.record) for one in group) < 2:
+    if sum(not at.record.step(one.key).over for one in group) < 2:
         return say(at, "This step goes with no other.")
     desk = replace(at.desk, by_block=not at.desk.by_block)
     titles = ", ".join(one.title.lower() for one in group)

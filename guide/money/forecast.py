@@ -14,6 +14,7 @@ import msgspec
 
 from guide.money import prior
 from guide.money.glean import base_key, counted_labour_s
+from guide.money.learning import mean_of_next
 from guide.money.model import LEVEL, Forecast, Paces, Rests, Span, StepForecast
 from guide.money.paces import ONE_PIECE_VAR, factor_of, half_width, pace_of
 from guide.money.sittings import walk
@@ -72,7 +73,7 @@ def forecast(
         sitting_s=sitting_s,
         sittings=_span([float(count) for count in counts], float(usual[2])) if sitting_s else None,
         chances=_chances(counts) if sitting_s else (),
-        rests_on=_rests_on(paces, steps),
+        rests_on=whose_times(paces, steps),
         says=_says(paces, steps, sitting_s, today),
         today=math.exp(today),
         seed=seed,
@@ -94,8 +95,7 @@ def _learning(paces: Paces, plan: Plan) -> float:
     """Mean time of the next makes over the very next one's, by the learning curve when it is sure."""
     if paces.curve is None or not paces.curve.sure:
         return 1.0
-    first, count = paces.makes + 1, max(plan.project.make, 1)
-    return math.fsum((unit / first) ** paces.curve.b for unit in range(first, first + count)) / count
+    return mean_of_next(paces.curve.b, paces.makes + 1, max(plan.project.make, 1))
 
 
 def _task(step: Step, paces: Paces, record: Record | None, factors: Mapping[str, float], learning: float) -> Task:
@@ -196,13 +196,25 @@ def _chances(counts: Sequence[int]) -> tuple[float, ...]:
     return tuple(total / len(counts) for total in accumulate(by_count))
 
 
-def _rests_on(paces: Paces, steps: Sequence[StepForecast]) -> str:
+def whose_times(paces: Paces, steps: Sequence[StepForecast]) -> str:
+    """Say whose times a forecast rests on, and which sessions were left out."""
     to_do = [step for step in steps if step.rests_on != "done"]
     own = sum(step.rests_on != "starter pace" for step in to_do)
+    out = _left_out(*paces.pressed)
     if not paces.sessions or (to_do and not own):
-        return "starter paces"
-    word = "session" if paces.sessions == 1 else "sessions"
-    return f"own times of {paces.sessions} {word} for {own} of {len(to_do)} steps"
+        return f"starter paces{out}"
+    return f"own times of {_sessions(paces.sessions)} for {own} of {len(to_do)} steps{out}"
+
+
+def _left_out(whole: int, part: int) -> str:
+    """Say how many sessions teach nothing, or less, because keys were pressed through."""
+    told = [f"{_sessions(whole)} left out"] if whole else []
+    told += [f"{_sessions(part)} left out in part"] if part else []
+    return f" ({' and '.join(told)}: keys pressed through)" if told else ""
+
+
+def _sessions(count: int) -> str:
+    return "1 session" if count == 1 else f"{count} sessions"
 
 
 def _says(paces: Paces, steps: Sequence[StepForecast], sitting_s: float | None, today: float) -> tuple[str, ...]:

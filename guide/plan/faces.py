@@ -32,7 +32,7 @@ class Meeting(NamedTuple):
 def meetings(layout: Layout, faces: int = 2) -> list[Meeting]:
     """Every place where a print meets itself, in the panel's order; rows and columns 1-based, front seen.
 
-    The back is seen mirrored, but the same blocks meet there. Single squares have only a front, and of
+    The lower face is seen mirrored, but the same blocks meet there. Single squares have only a front, and of
     `faces=1` only the front is looked at.
     """
     stacks = {(block.row, block.column): block.stack for block in layout.blocks}

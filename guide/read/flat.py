@@ -42,6 +42,7 @@ FLAT: dict[str, Flat] = {
     "wadding_thickness": Flat("length", ("wadding", "thickness"), 1.0, None, "wadding", "in a seam, squeezed (memory)"),
     "cloth_thickness": Flat("length", ("cloth_thickness",), 0.25, says="one layer, squeezed in a seam (from memory)"),
     "draw_in": Flat("ratio", ("draw_in",), 0.0, says="what quilting pulls in"),
+    "washed_first": Flat("flag", ("washed_first",), default=False, says="all cloth is washed before it is cut"),
     "after_row": Flat("count", ("closure", "after_row"), needs="zip", says="row after which the zip lies"),
     "after_column": Flat("count", ("closure", "after_column"), needs="zip", says="column after which the zip lies"),
     "zip_end_gap": Flat("length", ("closure", "end_gap"), INCH, 25.0, "zip", "from the seam's end to the zip"),

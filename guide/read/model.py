@@ -53,6 +53,7 @@ class Print(msgspec.Struct, frozen=True):
     price: Rate | None = None
     shrinks_length: float = 0.0
     shrinks_width: float = 0.0
+    shrinks_known: tuple[str, ...] = ()  # length, width: those that are written, 0 % too
     one_way: bool = False
     at_most: int | None = None
     on_hand: tuple[Remnant, ...] = ()
@@ -134,6 +135,7 @@ class Project(msgspec.Struct, frozen=True):
     stacks: Literal["free", "rotate"] = "free"
     target: dict[str, Any] | None = None
     closure_price: Decimal | None = None
+    washed_first: bool = False  # every print is washed before it is cut; what is on hand has been
 
 
 class PaceTerm(msgspec.Struct, frozen=True):

@@ -138,6 +138,7 @@ def _build(taken: dict[str, Any], loaded: Loaded, stages: Sequence[Stage]) -> Pr
         seed=taken.get("seed", 0),
         stacks=taken.get("stacks", "free"),
         target=target,
+        washed_first=taken.get("washed_first", False),
         **_money(taken),
     )
 
@@ -182,6 +183,7 @@ def _print(data: dict[str, Any], loaded: Loaded, i: int, selvedge_mm: float) -> 
         price=data.get("price"),
         shrinks_length=shrinks.get("length", 0.0),
         shrinks_width=shrinks.get("width", 0.0),
+        shrinks_known=tuple(sorted(shrinks)),
         one_way=data.get("one_way", False),
         at_most=data.get("at_most"),
         on_hand=tuple(

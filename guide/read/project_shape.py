@@ -204,6 +204,12 @@ def _size() -> dict[str, Shape]:
 def _make_up(closure: Shape) -> dict[str, Shape]:
     return {
         "prints": Shape("list", "the patterned cloths", required=True, item=PRINT),
+        "washed_first": Shape(
+            "flag",
+            "all cloth is washed before it is cut: bought longer, cut narrower, by what each print shrinks, and the "
+            "finished piece shrinks no more; pieces and squares on hand are given as they lie, washed",
+            default="false",
+        ),
         "back": Shape(
             "either",
             "a cushion's back",

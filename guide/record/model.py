@@ -71,8 +71,12 @@ class Lap(msgspec.Struct, frozen=True, gc=False):  # never in a cycle; held by t
     end: int
     offset: int  # minutes, at the end
     counted: bool = True  # False: the maker said not to count it
+    sure: bool = False  # the maker said that it counts
     by_hand: bool = False
     make: int = 0
+
+
+LATER = "later: at the end of the stage"  # why a step is skipped that comes round again
 
 
 class StepRecord(msgspec.Struct):
@@ -91,6 +95,16 @@ class StepRecord(msgspec.Struct):
     def counted_ms(self) -> int:
         """Hands-on time of the finished laps, trouble included."""
         return sum(lap.counted_ms for lap in self.laps if lap.counted)
+
+    @property
+    def put_off(self) -> bool:
+        """Whether it was skipped for now only."""
+        return self.state == "skipped" and self.why == LATER
+
+    @property
+    def over(self) -> bool:
+        """Whether it needs nothing more: done, or skipped and not put off."""
+        return self.state in {"done", "skipped"} and not self.put_off
 
 
 class Measure(msgspec.Struct, frozen=True):
@@ -142,7 +156,7 @@ class Correction(msgspec.Struct, frozen=True):
     """Something put right afterwards: what it was, what it is, when and why.
 
     `what` says step and aspect by the journal's names; a reader that knows the plan puts the step's title
-    for `step` and `aspect` beside it.
+    for `step` and `aspect` beside it, and says sizes in the project's units.
     """
 
     n: int
@@ -154,6 +168,7 @@ class Correction(msgspec.Struct, frozen=True):
     why: str
     step: str = ""  # "" when it is about no step
     aspect: str = ""  # length, end, taken back …
+    sized: bool = False  # both sides are sizes, written in mm
 
 
 Doing = Literal["ready", "working", "paused", "trouble", "interrupted", "stopped", "closed"]

@@ -4,8 +4,9 @@ from collections.abc import Mapping
 from typing import Any
 
 from guide.plan.model import Plan, Step
+from guide.read.lengths import Units
 from guide.record.model import Correction, Lap, Record, Remark
-from guide.show.named import by_name, name_correction, named_steps
+from guide.show.named import by_name, name_correction, named_steps, sides
 from guide.show.report_measures import changed, measures
 from guide.show.report_numbers import exact_text
 from guide.show.report_times import moment_dict, offset_at, wall_of
@@ -47,7 +48,7 @@ def session_report(
         "measures": measures(plan, record, first),
         "changed": changed(plan, first),
         "skipped": [{"key": s["key"], "title": s["title"], "why": s["why"]} for s in steps if s["state"] == "skipped"],
-        "corrections": [_correction(record, one, names) for one in record.corrections],
+        "corrections": [_correction(record, one, names, plan.project.units) for one in record.corrections],
         "assumed": [by_name(sentence, names) for sentence in record.assumed],
         "unknown": [{"n": event.n, "what": event.what} for event in record.unknown],
         "colophon": {
@@ -83,11 +84,12 @@ def _head(plan: Plan, record: Record, now: int | None) -> dict[str, Any]:
     }
 
 
-def _correction(record: Record, one: Correction, names: Mapping[str, str]) -> dict[str, Any]:
-    at, now = moment_dict(one.at, offset_at(record, one.at)), one.now
+def _correction(record: Record, one: Correction, names: Mapping[str, str], units: Units) -> dict[str, Any]:
+    was, now = sides(one, names, units)
     if one.aspect == "taken back":
         now = "gone"
-    return {"what": name_correction(one, names), "was": one.was, "now": now, "why": one.why, "at": at}
+    at = moment_dict(one.at, offset_at(record, one.at))
+    return {"what": name_correction(one, names), "was": was, "now": now, "why": one.why, "at": at}
 
 
 def _step(record: Record, step: Step, planned: dict[str, Any]) -> dict[str, Any]:

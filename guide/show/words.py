@@ -102,7 +102,7 @@ def render_step(plan: Plan, step: Step, names: Mapping[str, Any] | None = None) 
 
     values = names_for(plan, step) if names is None else names
     words = plan.project.words
-    return {key: unbroken(said(render(text, values), words)) for key, text in step.texts.items()}
+    return {key: said(render(text, values), words) for key, text in step.texts.items()}
 
 
 def shown_values(plan: Plan, step: Step) -> list[tuple[str, str]]:

@@ -1,5 +1,6 @@
 """Time into money through the front door: paces, forecasts, days and prices against sums done on paper."""
 
+import io
 import json
 import math
 from decimal import ROUND_HALF_UP, Decimal
@@ -225,6 +226,21 @@ def test_the_rest_of_a_session_is_what_is_not_done(guide, steps):
     assert left["waiting_s"] == sum(steps[key]["waits_s"] or 0 for key in keys[keys.index("quilt/cross") :])
 
 
+def test_a_step_put_off_stays_in_what_is_left_and_one_not_needed_goes(guide, steps, monkeypatch):
+    """Twelve crosses, put off at the machine: as much is left as before; then not needed: so much less [identity]."""
+    worked(DEMO, 0, starter, until="quilt/cross")
+
+    def left(keys):
+        monkeypatch.setattr("sys.stdin", io.StringIO(keys))
+        assert guide("follow", DEMO, "--plain").code == 0
+        return json.loads(guide("plan", DEMO, "--rest", "--json").out)["left"]["hands_on_s"]["likely"]
+
+    before, put_off, skipped = left("q\n"), left("s\n6\nq\n"), left("u\n\ns\n1\nq\n")
+    assert put_off == before
+    crosses = steps["quilt/cross"]["pieces"] * steps["quilt/cross"]["pace_s"]
+    assert before - skipped == pytest.approx(crosses, rel=0.05)
+
+
 def test_the_log_holds_each_step_against_its_forecast(guide, steps):
     """After three usual sessions, a step at six times its pace lies outside, all others inside."""
     for day in range(3):
@@ -276,6 +292,14 @@ def test_a_plan_shows_each_step_at_the_makers_own_pace(guide, steps):
     assert cross["pace_s"] == pytest.approx(2 * steps["quilt/cross"]["pace_s"], rel=0.06)
     assert cross["hands_on_s"] == pytest.approx(12 * cross["pace_s"])
     assert cross["from"] == steps["quilt/cross"]["from"]  # where the step is written, as before
+
+
+def test_a_page_is_written_beside_the_json_and_only_the_page_has_no_break_blanks(guide):
+    """Neither option is left without effect; programs read plain blanks."""
+    said = guide("plan", DEMO, "--json", "--page", "plan.html")
+    assert any("7 1/16 in" in step["texts"]["do"] for step in json.loads(said.out)["steps"])
+    assert "\u00a0" not in said.out
+    assert "7\u00a01/16\u00a0in" in Path("plan.html").read_text(encoding="utf-8")
 
 
 def test_one_hurried_session_rules_nothing(guide):

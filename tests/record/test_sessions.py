@@ -85,6 +85,31 @@ def test_the_newest_unfinished_session_is_taken_up(tmp_path):
     assert sessions.unfinished(tmp_path).name == "2026-03-03.jsonl"
 
 
+@pytest.mark.parametrize("wrong", [b'"n":1', b'"n":3'])
+def test_a_damaged_session_is_met_until_a_later_one_is_closed(tmp_path, wrong):
+    """Nobody can write to it again; once its maker has gone on, it is told of and passed over."""
+    hurt, later = tmp_path / "2026-03-02.jsonl", tmp_path / "2026-03-03.jsonl"
+    write(tmp_path / "2026-03-01.jsonl", making("A", closed=True))
+    write(hurt, making("A"))
+    hurt.write_bytes(hurt.read_bytes().replace(wrong, b'"n":9', 1))
+    assert sessions.unfinished(tmp_path) == hurt
+    assert sessions.passed_over(tmp_path) == []
+    write(later, making("A", closed=True))
+    assert sessions.unfinished(tmp_path) is None
+    assert [path for path, _ in sessions.passed_over(tmp_path)] == [hurt]
+
+
+def test_an_unfinished_session_before_a_damaged_one_is_taken_up_once_that_is_passed_over(tmp_path):
+    """It is whole and waits; the damage is told."""
+    waiting, hurt = tmp_path / "2026-03-01.jsonl", tmp_path / "2026-03-02.jsonl"
+    write(waiting, making("A"))
+    write(hurt, making("A"))
+    hurt.write_bytes(hurt.read_bytes().replace(b'"n":1', b'"n":9', 1))
+    write(tmp_path / "2026-03-03.jsonl", making("A", closed=True))
+    assert sessions.unfinished(tmp_path) == waiting
+    assert [path for path, _ in sessions.passed_over(tmp_path)] == [hurt]
+
+
 def test_an_empty_journal_is_no_session(tmp_path):
     """What a crash at the very first moment leaves is passed over."""
     (tmp_path / "2026-03-01.jsonl").write_bytes(b"")

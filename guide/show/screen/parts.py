@@ -44,7 +44,7 @@ def stage_row(scene: Scene, step: Step, room: int) -> list[Line]:
     number: Line = [("class:quiet", number_words(scene, step))]
     name: Line = [("class:here", f"{say(scene, step.stage)} ")]
     stage = [one for one in scene.plan.steps if one.stage == step.stage]
-    done = sum(order.is_over(one, scene.record) for one in stage)
+    done = sum(scene.record.step(one.key).over for one in stage)
     space = room - length(name) - length(number) - 1
     return [ends([*name, *pieces(done, len(stage), max(4, space), scene.marks)], number, room)]
 
