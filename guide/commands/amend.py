@@ -14,7 +14,7 @@ from guide.commands.follow import opening
 from guide.commands.planned import plan_of
 from guide.commands.sessions import At, read_session, read_whole, session_path, under_way
 from guide.errors import GuideError, WrongUse
-from guide.follow.measuring import expected, far_off
+from guide.follow.measuring import far_off, unbelieved
 from guide.plan.make import make_plan
 from guide.plan.model import Plan
 from guide.read.lengths import BadLength, Units, parse_length, show_length
@@ -124,20 +124,23 @@ def _members(
     except BadLength as error:
         raise WrongUse(f"--measure: {error}") from None
     if far_off(at.plan, name, mm):
-        planned = show_length(expected(at.plan, name) or 0.0, units)
-        raise WrongUse(
-            f"{show_length(mm, units)} is far from the planned {planned}: is it a slip? Nothing was changed. Measure "
-            "again, and write it with its unit; keep what cannot be believed as a note."
-        )
+        raise WrongUse(f"{_slip(at.plan, name, mm)} Nothing was changed.")
     return right_measure(number, mm, record)
+
+
+def _slip(plan: Plan, name: str, mm: float) -> str:
+    return (
+        f"{unbelieved(plan, name, mm)}: is it a slip? Measure again, and write it with its unit; keep what cannot be "
+        "believed as a note."
+    )
 
 
 def _works_out(at: At, after: Record, measure: Measure) -> None:
     """Refuse a size that no plan can be made with: it would shut the session for good."""
     try:
         make_plan(at.plan.project, at.language, after.measured(measure.make or 1), after.layout)
-    except GuideError as error:
-        raise WrongUse(f"Not written, for it does not work out: {error}") from None
+    except GuideError:
+        raise WrongUse(f"{unbelieved(at.plan, measure.name, measure.mm)}. Nothing was changed.") from None
 
 
 def _put_right(one: Correction, names: Mapping[str, str], units: Units) -> str:
@@ -205,6 +208,9 @@ def _read_lines(
     for text in texts:
         try:
             many = enter(text, steps, folder.record, now, _offset_at())
+            for one in (one for one in many if one["what"] == "measured"):
+                if far_off(plan, one["name"], one["mm"]):
+                    raise WrongUse(_slip(plan, one["name"], one["mm"]))
         except GuideError as error:
             raise WrongUse(f"{text.strip()}: {by_name(str(error), names)}\nNothing was entered.") from None
         for one in many:

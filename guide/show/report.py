@@ -22,6 +22,7 @@ from guide.show.cutting_lines import order_report
 from guide.show.report_cloth import print_report, shopping_report
 from guide.show.report_numbers import place_text, plain, quantity_dict
 from guide.show.report_session import session_report
+from guide.show.wanted import wanted_dict
 from guide.show.words import minutes, said
 
 if TYPE_CHECKING:
@@ -72,6 +73,7 @@ def plan_report(plan: Plan, *, texts: bool = False) -> dict[str, Any]:
     return {
         "format": FORMAT,
         "project": _project(plan),
+        "wanted": wanted_dict(project),
         "quantities": {
             name: quantity_dict(quantity, project.units, measurable=name in measurable)
             for name, quantity in plan.quantities.items()

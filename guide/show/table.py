@@ -135,15 +135,19 @@ def _values(names: Sequence[str], report: dict[str, Any]) -> str:
 
 
 def _backwards(report: dict[str, Any], width: int) -> list[str]:
-    """List the best few grids and squares for a target, each with its miss and its cloth."""
+    """Say the size wanted, and list the best few grids and squares for it, each with its misses and its cloth."""
+    out = [f"Wanted: {report['wanted']['says']}.", ""] if report.get("wanted") else []
+    choices = report.get("backwards", ())
     rows = [
-        (
-            f"{c['across']} × {c['down']} of {c['square']['text']}",
-            f"{c['size']:<28} off by {c['miss']['text']:<12} {c['cloth']}",
+        row
+        for c in choices
+        for row in (
+            (f"{c['across']} × {c['down']} of {c['square']['text']}", f"{c['size']}, off by {c['off_text']}"),
+            ("", c["cloth"]),
         )
-        for c in report.get("backwards", ())
     ]
-    return _group("To come near the size wanted; the first is planned below", rows, width)
+    out += _group("To come near it; the first is planned below", rows, width)
+    return [*out[:-1], f"  {choices[0]['why']}", ""] if choices and "why" in choices[0] else out
 
 
 def _everything(report: dict[str, Any], width: int) -> list[str]:
