@@ -92,7 +92,7 @@ def _name(pace: Pace) -> str:
 
 def _row(pace: Pace, wide: int, rest: float | None) -> str:
     span = f"{minutes(pace.low_s)} to {minutes(pace.high_s)}"
-    trend = "" if pace.trend is None else f"{pace.trend:+.0%} a day"
+    trend = "" if pace.trend is None else f"{pace.trend:+z.0%} a day"
     effort = f"   {minutes(pace.per_effort_s)} a {pace.noun}" if pace.per_effort_s and pace.noun else ""
     usual, share = f"{minutes(pace.usual_s):>9}", f"{pace.starter_share:.0%}"
     if rest is not None:

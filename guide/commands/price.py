@@ -156,7 +156,7 @@ def _one(price: Price, wide: int) -> list[str]:
     ]  # fmt: skip
     out = [f"  {name:<{wide}}{amount:>10}" for name, amount in rows if amount or name == "PRICE OF ONE"]
     if price.margin is not None and price.markup is not None:
-        out.append(f"  {'margin':<{wide}}{price.margin:>9.1%}   markup {price.markup:.1%}")
+        out.append(f"  {'margin':<{wide}}{price.margin:>z9.1%}   markup {price.markup:z.1%}")
     if price.hourly is not None:
         out.append(f"  {'an hour earns':<{wide}}{price.hourly:>10}   labour and profit over the hours at the table")
     return out
