@@ -12,6 +12,7 @@ from guide.commands.times import paces_from
 from guide.errors import WrongUse
 from guide.money.model import Pace, Paces
 from guide.money.work_study import standard_time
+from guide.show.columns import cells, fill
 from guide.show.words import minutes
 
 
@@ -74,7 +75,7 @@ def paces_lines(paces: Paces, rest: float | None = None) -> list[str]:
     out = [f"{sessions} on {paces.days} day{'s' if paces.days != 1 else ''}; 80 % of days lie in the range"]
     if rest is not None:
         out.append(f"standard: the usual pace, taken as standard performance, with {rest * 100:g} % for rest")
-    wide = max(len(_name(pace)) for pace in paces.steps.values()) + 2
+    wide = max(cells(_name(pace)) for pace in paces.steps.values()) + 2
     standard = "" if rest is None else f"{'standard':>10}"
     out += ["", f"  {'step':<{wide}}{'usual':>9}{standard}   {'range':<19}{'pieces':>6}  {'starter counts':<15} trend"]
     out += [_row(pace, wide, rest) for pace in paces.steps.values()]
@@ -97,7 +98,7 @@ def _row(pace: Pace, wide: int, rest: float | None) -> str:
     usual, share = f"{minutes(pace.usual_s):>9}", f"{pace.starter_share:.0%}"
     if rest is not None:
         usual += f"{minutes(standard_time(pace.usual_s, allowance=rest)):>10}"
-    return f"  {_name(pace):<{wide}}{usual}   {span:<19}{pace.pieces:>6}  {share:<15} {trend}{effort}".rstrip()
+    return f"  {fill(_name(pace), wide)}{usual}   {span:<19}{pace.pieces:>6}  {share:<15} {trend}{effort}".rstrip()
 
 
 def _time_more(paces: Paces) -> list[str]:
@@ -105,11 +106,11 @@ def _time_more(paces: Paces) -> list[str]:
     wanting = [pace for pace in paces.steps.values() if pace.time_more]
     if not wanting:
         return []
-    wide = max(len(_name(pace)) for pace in wanting)
+    wide = max(cells(_name(pace)) for pace in wanting)
     return [
         "",
         *(
-            f"  {_name(pace):<{wide}}  time {_more(pace.time_more or 0)} and this pace is good to 10 %"
+            f"  {fill(_name(pace), wide)}  time {_more(pace.time_more or 0)} and this pace is good to 10 %"
             for pace in sorted(wanting, key=lambda pace: pace.time_more or 0)
         ),
     ]
