@@ -13,6 +13,7 @@ from guide.read.places import from_texts
 from guide.record.history import History, Total, history
 from guide.record.model import Record
 from guide.record.sessions import sessions_below
+from guide.show.columns import cells, fill
 from guide.show.named import named_steps
 from guide.show.words import minutes
 
@@ -79,10 +80,10 @@ def history_lines(told: History, by: tuple[str, ...], names: Mapping[str, str]) 
     for name in by:
         totals: dict[str, Total] = getattr(told, f"by_{name}")
         called = {key: names.get(key, key) or "nobody named" for key in totals}
-        wide = max(map(len, called.values()), default=0) + 3
+        wide = max(map(cells, called.values()), default=0) + 3
         out += ["", f"by {name}"]
         out += [
-            f"  {called[key]:<{wide}}{minutes(total.counted_ms / 1000):>9}{total.pieces:>8} pieces"
+            f"  {fill(called[key], wide)}{minutes(total.counted_ms / 1000):>9}{total.pieces:>8} pieces"
             f"{total.sessions:>5} session{'s' if total.sessions != 1 else ''}"
             for key, total in totals.items()
         ]

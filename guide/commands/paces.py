@@ -14,6 +14,7 @@ from guide.commands.times import paces_from
 from guide.errors import WrongUse
 from guide.money.model import Pace, Paces
 from guide.money.work_study import standard_time
+from guide.show.columns import cells, fill
 from guide.show.report_numbers import exact_text
 
 
@@ -80,7 +81,7 @@ def paces_lines(paces: Paces, rest: float | None = None) -> list[str]:
         f"usual: your own pace and the starter pace × {math.exp(paces.tempo):.2f} (your tempo over all steps), "
         "the starter's as far as it still counts"
     )
-    wide = max(len(_name(pace)) for pace in paces.steps.values())
+    wide = max(cells(_name(pace)) for pace in paces.steps.values())
     room = max(len(exact_text(pace.high_s)) for pace in paces.steps.values())
     standard = "" if rest is None else f"{'standard':>10}"
     heads = f"{'usual':>8}{standard}  {'range':^{2 * room + 4}}{'pieces':>8}{'own':>8}{'starter':>9}{'counts':>8}"
@@ -101,10 +102,10 @@ def _name(pace: Pace) -> str:
 def _row(pace: Pace, wide: int, room: int, rest: float | None) -> str:
     standard = "" if rest is None else f"{exact_text(standard_time(pace.usual_s, allowance=rest)):>10}"
     starter = exact_text(pace.starter_s) if pace.starter_s else ""
-    trend = "" if pace.trend is None else f"{pace.trend:+.0%} a day"
+    trend = "" if pace.trend is None else f"{pace.trend:+z.0%} a day"
     effort = f"{_effort(pace.per_effort_s)} a {pace.noun}" if pace.per_effort_s and pace.noun else ""
     return (
-        f"  {_name(pace):<{wide}}{exact_text(pace.usual_s):>8}{standard}"
+        f"  {fill(_name(pace), wide)}{exact_text(pace.usual_s):>8}{standard}"
         f"  {exact_text(pace.low_s):>{room}} to {exact_text(pace.high_s):>{room}}{pace.pieces:>8}"
         f"{exact_text(pace.own_s):>8}{starter:>9}{pace.starter_share:>8.0%}  {trend:<10} {effort}"
     ).rstrip()
@@ -120,11 +121,11 @@ def _time_more(paces: Paces) -> list[str]:
     wanting = [pace for pace in paces.steps.values() if pace.time_more]
     if not wanting:
         return []
-    wide = max(len(_name(pace)) for pace in wanting)
+    wide = max(cells(_name(pace)) for pace in wanting)
     return [
         "",
         *(
-            f"  {_name(pace):<{wide}}  time {_more(pace.time_more or 0)} and this pace is good to 10 %"
+            f"  {fill(_name(pace), wide)}  time {_more(pace.time_more or 0)} and this pace is good to 10 %"
             for pace in sorted(wanting, key=lambda pace: pace.time_more or 0)
         ),
     ]

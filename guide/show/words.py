@@ -44,12 +44,12 @@ def value_text(value: float | str | bool, dim: str, units: Units) -> str:
     if dim == "length":
         return show_length(value, units)
     if dim == "ratio":
-        return f"{value * 100:.3g} %"
+        return f"{value * 100:z.3g} %"
     if dim == "time":
         return minutes(value)
     if dim == "area":
         return f"{value / 645.16:,.0f} sq in" if units == "inch" else f"{value / 100:,.0f} cm²"
-    return f"{round(value):,}" if abs(value - round(value)) < 1e-9 else f"{value:,.2f}"
+    return f"{round(value):,}" if abs(value - round(value)) < 1e-9 else f"{value:z,.2f}"
 
 
 def minutes(seconds: float) -> str:

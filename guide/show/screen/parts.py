@@ -9,7 +9,7 @@ from guide.record.rounding import nearest
 from guide.show.screen import scene as seen
 from guide.show.screen.scene import Scene, say
 from guide.show.screen.stitch import Stretch, loop, pieces, stages
-from guide.show.screen.text import Line, cells, clip, ends, length, paragraph, wrap
+from guide.show.screen.text import Line, clip, ends, length, paragraph, wrap
 from guide.show.words import minutes
 
 
