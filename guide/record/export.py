@@ -61,7 +61,7 @@ def _lap(head: _Head, lap: Lap) -> Row:
         "lap",
         _stage(lap.step),
         lap.step,
-        iso(lap.start, lap.offset),
+        iso(lap.start, lap.start_offset),
         iso(lap.end, lap.offset),
         counted_ms=lap.counted_ms,
         trouble_ms=lap.trouble_ms,

@@ -13,7 +13,7 @@ from guide.record.corrections import effective, undo_target
 from guide.record.kinds import KINDS
 from guide.record.model import Event, Reading, Record
 from guide.record.stopwatch import reading_of
-from guide.record.work import Work
+from guide.record.work import Work, ended
 
 __all__ = ["Folder", "fold", "open_lap_ms", "undo_target"]
 
@@ -87,8 +87,8 @@ class Folder:
             counted = work.totals[index + 1] + work.watch.parts.get(index + 1, 0)
             if index + 1 == len(record.sittings):
                 counted += record.lap_ms - work.watch.ms  # what runs still
-                end = sitting.end if record.closed else wall
-                record.sittings[index] = replace(sitting, end=end, counted_ms=counted, offset=last.offset)
+                now = ended(sitting, sitting.end if record.closed else wall, last.offset)
+                record.sittings[index] = replace(now, counted_ms=counted)
             elif counted != sitting.counted_ms:
                 record.sittings[index] = replace(sitting, counted_ms=counted)
 

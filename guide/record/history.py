@@ -131,7 +131,7 @@ def _tell(told: History, path: Path, record: Record) -> None:
                 of.sessions += (by, name) not in seen
                 seen.add((by, name))
     start = record.sittings[0] if record.sittings else None
-    day = _day(start.start, start.offset) if start else ""
+    day = _day(start.start, start.start_offset) if start else ""
     told.sessions.append(Told(path, head.title, head.maker, head.mode, day, record.closed, total, record.count))
 
 
@@ -145,10 +145,10 @@ def _by_day(lap: Lap, sittings: Sequence[Sitting]) -> list[tuple[str, Lap]]:
     """Share a lap by the maker's days, its time as the clock's, exact to the ms; its pieces came at its end."""
     days: dict[str, int] = {}
     for start, end in _stretches(lap, sittings):
-        at = start
+        at, zone_ms = start, (lap.start_offset if start == lap.start else lap.offset) * _MINUTE_MS
         while at < end:
-            midnight = ((at + lap.offset * _MINUTE_MS) // DAY_MS + 1) * DAY_MS - lap.offset * _MINUTE_MS
-            name = _day(at, lap.offset)
+            midnight = ((at + zone_ms) // DAY_MS + 1) * DAY_MS - zone_ms
+            name = _day(at, zone_ms // _MINUTE_MS)
             days[name] = days.get(name, 0) + min(midnight, end) - at
             at = min(midnight, end)
     last = _day(lap.end, lap.offset)

@@ -4,7 +4,7 @@ from typing import Any
 
 from msgspec.structs import replace
 
-from guide.record.clock import wall_ms
+from guide.record.clock import offset_of, wall_ms
 from guide.record.model import Event, Lap
 from guide.record.stopwatch import Stopwatch, take_from
 
@@ -31,6 +31,7 @@ def laps_of(watch: Stopwatch, event: Event, end: int, pieces: int, *, first: boo
         offset=event.offset,
         counted=extra.get("counted", True),
         make=event.make,
+        shift=event.offset - watch.offset,
     )
     return _split(lap, extra["split"]) if extra.get("split") else [lap]
 
@@ -60,6 +61,7 @@ def _split(lap: Lap, where: dict[str, Any]) -> list[Lap]:
         counted_ms=lap.counted_ms - ms,
         trouble_ms=lap.trouble_ms - trouble,
         first=lap.first and not pieces,
+        shift=0,
     )
     before = replace(lap, end=at, pieces=pieces, counted_ms=ms, trouble_ms=trouble, first=lap.first and pieces > 0)
     return [before, rest]
@@ -74,6 +76,7 @@ def lap_by_hand(event: Event, *, first: bool, extra: dict[str, Any]) -> Lap | No
     except (KeyError, ValueError, TypeError):
         return None
     ms = max(end - start - max(less, 0), 0)
+    from_offset, offset = (offset_of(typed[at], event.offset) for at in ("from", "to"))
     return Lap(
         step=event.step,
         pieces=event.count,
@@ -84,10 +87,11 @@ def lap_by_hand(event: Event, *, first: bool, extra: dict[str, Any]) -> Lap | No
         end_n=event.n,
         start=start,
         end=end,
-        offset=event.offset,
+        offset=offset,
         counted=extra.get("counted", True),
         by_hand=True,
         make=event.make,
+        shift=offset - from_offset,
     )
 
 

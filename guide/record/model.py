@@ -73,6 +73,12 @@ class Lap(msgspec.Struct, frozen=True, gc=False):  # never in a cycle; held by t
     counted: bool = True  # False: the maker said not to count it
     by_hand: bool = False
     make: int = 0
+    shift: int = 0  # minutes that clocks here went forward between start and end
+
+    @property
+    def start_offset(self) -> int:
+        """Local time minus UTC at the start, minutes."""
+        return self.offset - self.shift
 
 
 class StepRecord(msgspec.Struct):
@@ -135,7 +141,13 @@ class Sitting(msgspec.Struct, frozen=True):
     start: int
     end: int
     counted_ms: int
-    offset: int
+    offset: int  # minutes, at the end
+    shift: int = 0  # minutes that clocks here went forward between start and end
+
+    @property
+    def start_offset(self) -> int:
+        """Local time minus UTC at the start, minutes."""
+        return self.offset - self.shift
 
 
 class Correction(msgspec.Struct, frozen=True):

@@ -59,7 +59,7 @@ def session_report(
     }
     titles = {step["key"]: step["title"] for step in planned["steps"]}
     for name, kinds in LISTED.items():
-        out[name] = [_remark(record, r, titles) for r in record.remarks if r.kind in kinds]
+        out[name] = [_remark(r, titles) for r in record.remarks if r.kind in kinds]
     return out
 
 
@@ -95,7 +95,7 @@ def _step(record: Record, step: Step, planned: dict[str, Any]) -> dict[str, Any]
     counted = done.counted_ms / 1000
     trouble = sum(lap.trouble_ms for lap in done.laps if lap.counted) / 1000
     expected = planned.get("likely_s", planned["pace_s"] * step.pieces)
-    offset = done.laps[-1].offset if done.laps else record.header.offset
+    begun, offset = (done.laps[0].start_offset, done.laps[-1].offset) if done.laps else (record.header.offset,) * 2
     return {
         "key": step.key,
         "number": planned["number"],
@@ -113,7 +113,7 @@ def _step(record: Record, step: Step, planned: dict[str, Any]) -> dict[str, Any]
         "planned_text": exact_text(expected),
         "waits_s": step.waits_s if done.state == "done" else None,
         "waits_text": minutes(step.waits_s) if step.waits_s and done.state == "done" else "",
-        "started": moment_dict(done.started, offset),
+        "started": moment_dict(done.started, begun),
         "ended": moment_dict(done.ended, offset),
         "laps": [_lap(lap) for lap in done.laps],
         "by_hand": any(lap.by_hand for lap in done.laps),
@@ -129,7 +129,7 @@ def _lap(lap: Lap) -> dict[str, Any]:
         "counted": lap.counted,
         "by_hand": lap.by_hand,
         "make": lap.make,
-        "start": moment_dict(lap.start, lap.offset),
+        "start": moment_dict(lap.start, lap.start_offset),
         "end": moment_dict(lap.end, lap.offset),
     }
 
@@ -172,14 +172,14 @@ def _sitting(record: Record, place: int) -> dict[str, Any]:
     sitting = record.sittings[place]
     return {
         "number": sitting.number,
-        "start": moment_dict(sitting.start, sitting.offset),
+        "start": moment_dict(sitting.start, sitting.start_offset),
         "end": moment_dict(sitting.end, sitting.offset),
         "counted_s": sitting.counted_ms / 1000,
         "counted_text": exact_text(sitting.counted_ms / 1000),
     }
 
 
-def _remark(record: Record, remark: Remark, titles: dict[str, str]) -> dict[str, Any]:
+def _remark(remark: Remark, titles: dict[str, str]) -> dict[str, Any]:
     return {
         "n": remark.n,
         "step": remark.step,
@@ -187,5 +187,5 @@ def _remark(record: Record, remark: Remark, titles: dict[str, str]) -> dict[str,
         "text": remark.text,
         "seconds": None if remark.ms is None else remark.ms / 1000,
         "time_text": "" if remark.ms is None else exact_text(remark.ms / 1000),
-        "at": moment_dict(remark.at, offset_at(record, remark.at)),
+        "at": moment_dict(remark.at, remark.offset),
     }
