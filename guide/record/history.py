@@ -112,24 +112,23 @@ def _tell(told: History, path: Path, record: Record) -> None:
     head = record.header
     total = Total(sessions=1)
     seen: set[tuple[str, str]] = set()
-    for step in record.steps.values():
-        for lap in step.laps:
-            if not lap.counted:
-                continue
-            _add(total, lap)
-            names = {
-                "by_project": head.title or path.parent.name,
-                "by_stage": lap.step.partition("/")[0],
-                "by_step": lap.step,
-                "by_maker": head.maker,
-            }
-            shares = [(by, name, lap) for by, name in names.items()]
-            shares += [("by_day", day, share) for day, share in _by_day(lap, record.sittings)]
-            for by, name, share in shares:
-                of: Total = getattr(told, by).setdefault(name, Total())
-                _add(of, share)
-                of.sessions += (by, name) not in seen
-                seen.add((by, name))
+    for lap in record.worked():
+        if not lap.counted:
+            continue
+        _add(total, lap)
+        names = {
+            "by_project": head.title or path.parent.name,
+            "by_stage": lap.step.partition("/")[0],
+            "by_step": lap.step,
+            "by_maker": head.maker,
+        }
+        shares = [(by, name, lap) for by, name in names.items()]
+        shares += [("by_day", day, share) for day, share in _by_day(lap, record.sittings)]
+        for by, name, share in shares:
+            of: Total = getattr(told, by).setdefault(name, Total())
+            _add(of, share)
+            of.sessions += (by, name) not in seen
+            seen.add((by, name))
     start = record.sittings[0] if record.sittings else None
     day = _day(start.start, start.start_offset) if start else ""
     told.sessions.append(Told(path, head.title, head.maker, head.mode, day, record.closed, total, record.count))

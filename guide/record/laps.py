@@ -36,6 +36,26 @@ def laps_of(watch: Stopwatch, event: Event, end: int, pieces: int, *, first: boo
     return _split(lap, extra["split"]) if extra.get("split") else [lap]
 
 
+def open_lap(watch: Stopwatch, event: Event, end: int) -> Lap | None:
+    """Give the lap that runs still as it stands at an event (wall ms); None when nothing is in it."""
+    ms, trouble_ms = watch.so_far(event, end)
+    if not ms and not watch.joined:
+        return None
+    return Lap(
+        step=watch.step,
+        pieces=watch.joined,
+        counted_ms=ms,
+        trouble_ms=trouble_ms,
+        first=False,
+        start_n=watch.start_n,
+        end_n=0,
+        start=watch.start,
+        end=end,
+        offset=event.offset,
+        shift=event.offset - watch.offset,
+    )
+
+
 def _set_length(watch: Stopwatch, ms: int) -> None:
     """Give the lap the length the maker says it had."""
     more = max(ms, 0) - watch.ms
