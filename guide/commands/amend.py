@@ -159,7 +159,7 @@ def list_lines(record: Record, names: Mapping[str, str]) -> list[str]:
     for step in record.steps.values():
         name = names.get(step.key, step.key)
         for lap in step.laps:
-            begin, end = clock_face(lap.start, lap.offset), clock_face(lap.end, lap.offset)
+            begin, end = clock_face(lap.start, lap.start_offset), clock_face(lap.end, lap.offset)
             marks = ("" if lap.counted else ", not counted") + (", by hand" if lap.by_hand else "")
             rows.append(
                 (lap.end_n, f"{begin} to {end}  {fill(name, wide)}{lap.pieces:>4}  {spoken(lap.counted_ms)}{marks}")

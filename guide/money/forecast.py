@@ -13,7 +13,7 @@ from itertools import accumulate
 import msgspec
 
 from guide.money import prior
-from guide.money.glean import base_key, counted_labour_s
+from guide.money.glean import base_key, counted_labour_s, unfinished_s
 from guide.money.learning import mean_of_next
 from guide.money.model import LEVEL, Forecast, Paces, Rests, Span, StepForecast
 from guide.money.paces import ONE_PIECE_VAR, factor_of, half_width, pace_of
@@ -102,13 +102,14 @@ def _task(step: Step, paces: Paces, record: Record | None, factors: Mapping[str,
     left = left_of(step, record)
     pace_s, rests_on = pace_of(paces, step)
     pace_s *= factor_of(factors, step) * learning
+    piece_s = pace_s * paces.besides
     mine = paces.steps.get(base_key(step.key))
     spread, freedom = (mine.spread, mine.freedom) if mine else (paces.spread, prior.SPREAD_FREEDOM)
     return Task(
         step=step,
         left=left,
         pace_s=pace_s,
-        usual_s=pace_s * left * paces.besides,
+        usual_s=piece_s * left - min(unfinished_s(step, record), piece_s if left else 0.0),
         wait_s=waits_left(step, record),
         mean_var=mine.mean_var if mine else ONE_PIECE_VAR,
         own_var=spread * prior.own_var(max(left, 1)),

@@ -71,6 +71,15 @@ def wall_ms(at: str) -> int:
     return (datetime.fromisoformat(at) - _EPOCH) // _MS
 
 
+def offset_of(at: object, otherwise: int) -> int:
+    """Read the offset of a moment written with one, minutes; one in UTC (…Z), or none at all, says nothing of it."""
+    try:
+        there = datetime.fromisoformat(str(at)).utcoffset()
+    except ValueError:
+        return otherwise
+    return otherwise if there is None or str(at).endswith("Z") else there // timedelta(minutes=1)
+
+
 def local(wall: int, offset: int) -> datetime:
     """Give the moment as the maker's clock showed it: a time without zone, to be shown only."""
     return (_EPOCH + (wall + offset * 60_000) * _MS).replace(tzinfo=None)

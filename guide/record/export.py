@@ -17,7 +17,8 @@ _Head = tuple[str, str, str, str]  # project, session, mode, maker
 class Row(msgspec.Struct, frozen=True):
     """One line of an export. Times ISO 8601 with offset; durations whole ms; a length in mm.
 
-    kind: lap, measure, wait, or the remark's (noted, photo, trouble, interrupted, skipped, acknowledged).
+    kind: lap, measure, wait, or the remark's (noted, photo, trouble, interrupted, skipped, acknowledged). A lap
+    without an end is under the needle: its time is labour, its piece is not counted yet.
     """
 
     project: str
@@ -46,7 +47,7 @@ class Row(msgspec.Struct, frozen=True):
 def rows(record: Record, session: str) -> list[Row]:
     """Give a session's rows in the order their records were made; session: its file's name."""
     head = (record.header.title, session, record.header.mode, record.header.maker)
-    found = [_lap(head, lap) for step in record.steps.values() for lap in step.laps]
+    found = [_lap(head, lap) for lap in record.worked()]
     found += [_measure(head, one) for measures in record.measures.values() for one in measures]
     found += [_remark(head, one) for one in record.remarks]
     for wait in record.waits:
@@ -61,8 +62,8 @@ def _lap(head: _Head, lap: Lap) -> Row:
         "lap",
         _stage(lap.step),
         lap.step,
-        iso(lap.start, lap.offset),
-        iso(lap.end, lap.offset),
+        iso(lap.start, lap.start_offset),
+        iso(lap.end, lap.offset) if lap.end_n else "",
         counted_ms=lap.counted_ms,
         trouble_ms=lap.trouble_ms,
         pieces=lap.pieces,
@@ -70,7 +71,8 @@ def _lap(head: _Head, lap: Lap) -> Row:
         first=lap.first,
         counted=lap.counted,
         by_hand=lap.by_hand,
-        record=lap.end_n,
+        text="" if lap.end_n else "under the needle",
+        record=lap.end_n or lap.start_n,
     )
 
 

@@ -112,26 +112,25 @@ def _tell(told: History, path: Path, record: Record) -> None:
     head = record.header
     total = Total(sessions=1)
     seen: set[tuple[str, str]] = set()
-    for step in record.steps.values():
-        for lap in step.laps:
-            if not lap.counted:
-                continue
-            _add(total, lap)
-            names = {
-                "by_project": head.title or path.parent.name,
-                "by_stage": lap.step.partition("/")[0],
-                "by_step": lap.step,
-                "by_maker": head.maker,
-            }
-            shares = [(by, name, lap) for by, name in names.items()]
-            shares += [("by_day", day, share) for day, share in _by_day(lap, record.sittings)]
-            for by, name, share in shares:
-                of: Total = getattr(told, by).setdefault(name, Total())
-                _add(of, share)
-                of.sessions += (by, name) not in seen
-                seen.add((by, name))
+    for lap in record.worked():
+        if not lap.counted:
+            continue
+        _add(total, lap)
+        names = {
+            "by_project": head.title or path.parent.name,
+            "by_stage": lap.step.partition("/")[0],
+            "by_step": lap.step,
+            "by_maker": head.maker,
+        }
+        shares = [(by, name, lap) for by, name in names.items()]
+        shares += [("by_day", day, share) for day, share in _by_day(lap, record.sittings)]
+        for by, name, share in shares:
+            of: Total = getattr(told, by).setdefault(name, Total())
+            _add(of, share)
+            of.sessions += (by, name) not in seen
+            seen.add((by, name))
     start = record.sittings[0] if record.sittings else None
-    day = _day(start.start, start.offset) if start else ""
+    day = _day(start.start, start.start_offset) if start else ""
     told.sessions.append(Told(path, head.title, head.maker, head.mode, day, record.closed, total, record.count))
 
 
@@ -145,10 +144,10 @@ def _by_day(lap: Lap, sittings: Sequence[Sitting]) -> list[tuple[str, Lap]]:
     """Share a lap by the maker's days, its time as the clock's, exact to the ms; its pieces came at its end."""
     days: dict[str, int] = {}
     for start, end in _stretches(lap, sittings):
-        at = start
+        at, zone_ms = start, (lap.start_offset if start == lap.start else lap.offset) * _MINUTE_MS
         while at < end:
-            midnight = ((at + lap.offset * _MINUTE_MS) // DAY_MS + 1) * DAY_MS - lap.offset * _MINUTE_MS
-            name = _day(at, lap.offset)
+            midnight = ((at + zone_ms) // DAY_MS + 1) * DAY_MS - zone_ms
+            name = _day(at, zone_ms // _MINUTE_MS)
             days[name] = days.get(name, 0) + min(midnight, end) - at
             at = min(midnight, end)
     last = _day(lap.end, lap.offset)

@@ -13,7 +13,7 @@ def when_report(record: Record) -> dict[str, Any]:
     paper = [lap for step in record.steps.values() for lap in step.laps if lap.by_hand and lap.counted]
     sat = _sat(record) if paper else record.sittings
     header, last = record.header, record.last
-    begun = [(one.start, one.offset) for one in sat] + [(one.start, one.offset) for one in paper]
+    begun = [(one.start, one.start_offset) for one in sat] + [(one.start, one.start_offset) for one in paper]
     begun = begun or [(wall_of(header.at), header.offset)]
     over = [(one.end, one.offset) for one in paper]
     if last and (sat or not paper):
@@ -40,7 +40,7 @@ def _sat(record: Record) -> list[Sitting]:
 def _sitting(sitting: Sitting) -> dict[str, Any]:
     return {
         "number": sitting.number,
-        "start": moment_dict(sitting.start, sitting.offset),
+        "start": moment_dict(sitting.start, sitting.start_offset),
         "end": moment_dict(sitting.end, sitting.offset),
         "counted_s": sitting.counted_ms / 1000,
         "counted_text": exact_text(sitting.counted_ms / 1000),
@@ -51,11 +51,11 @@ def _days(laps: Iterable[Lap]) -> list[dict[str, Any]]:
     """The days that were kept on paper, from the first start to the last end."""
     days: dict[str, list[Lap]] = {}
     for lap in sorted(laps, key=lambda one: one.start):
-        days.setdefault(day_text(lap.start, lap.offset), []).append(lap)
+        days.setdefault(day_text(lap.start, lap.start_offset), []).append(lap)
     return [
         {
-            "start": moment_dict(mine[0].start, mine[0].offset),
-            "end": moment_dict(max(lap.end for lap in mine), mine[0].offset),
+            "start": moment_dict(mine[0].start, mine[0].start_offset),
+            "end": moment_dict(*max((lap.end, lap.offset) for lap in mine)),
             "counted_s": sum(lap.counted_ms for lap in mine) / 1000,
             "counted_text": exact_text(sum(lap.counted_ms for lap in mine) / 1000),
         }

@@ -103,7 +103,7 @@ def back(scene: Scene, room: int) -> Card:
 def finish(scene: Scene, room: int) -> Card:
     """All is done: what it took, and where to go from here."""
     record = scene.record
-    hands = sum(one.counted_ms for one in record.steps.values())
+    hands = record.counted_ms
     skipped = sum(one.state == "skipped" for one in record.steps.values())
     finished = sum(one.state == "done" for one in record.steps.values())
     lines: list[Line] = [

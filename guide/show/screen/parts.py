@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from guide.follow import ahead, order
 from guide.plan.model import Step
 from guide.record.rounding import nearest
+from guide.show.columns import cells
 from guide.show.screen import scene as seen
 from guide.show.screen.scene import Scene, say
 from guide.show.screen.stitch import Stretch, loop, pieces, stages

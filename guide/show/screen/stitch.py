@@ -2,6 +2,7 @@
 
 import msgspec
 
+from guide.show.columns import cells
 from guide.show.screen.marks import Marks
 from guide.show.screen.text import Fragment, Line, clip
 
