@@ -106,7 +106,8 @@ def _build(taken: dict[str, Any], loaded: Loaded, stages: Sequence[Stage]) -> Pr
         "zip_along": along,
     }
     target = {"on_hand": True} if taken.get("target") == "on hand" else taken.get("target")
-    grid = taken.setdefault("grid", {}) if target else taken["grid"]
+    if target:
+        taken.setdefault("grid", {})
     given = flatten(taken, loaded, prints, made)
     given |= {own.name: _own(own, taken, loaded) for stage in stages for own in stage.inputs}
     return Project(
@@ -116,8 +117,8 @@ def _build(taken: dict[str, Any], loaded: Loaded, stages: Sequence[Stage]) -> Pr
         make=taken.get("make", 1),
         units=taken.get("units", "inch"),
         words=taken.get("words", "british"),
-        across=grid.get("across", 0),
-        down=grid.get("down", 0),
+        across=taken.get("grid", {}).get("across", 0),
+        down=taken.get("grid", {}).get("down", 0),
         above=taken["layers"]["above"],
         below=taken["layers"]["below"],
         closure=closure_type,

@@ -66,7 +66,7 @@ def session_report(
         },
     }
     for name, kinds in LISTED.items():
-        out[name] = [_remark(record, r, titles) for r in record.remarks if r.kind in kinds]
+        out[name] = [_remark(r, titles) for r in record.remarks if r.kind in kinds]
     return out
 
 
@@ -178,7 +178,7 @@ def _totals(record: Record, rows: list[dict[str, Any]], steps: list[dict[str, An
     return out
 
 
-def _remark(record: Record, remark: Remark, titles: dict[str, str]) -> dict[str, Any]:
+def _remark(remark: Remark, titles: dict[str, str]) -> dict[str, Any]:
     return {
         "n": remark.n,
         "step": remark.step,

@@ -15,7 +15,8 @@ from guide.record.enter import enter
 from guide.record.export import rows
 from guide.record.history import history
 from guide.record.model import Record
-from guide.show.report_session import _lap, _remark, _sitting
+from guide.show.report_session import _lap, _remark
+from guide.show.report_sittings import _sitting
 from tests.record.session import Session
 from tests.record.test_enter import SHEET
 from tests.record.test_sessions import write
@@ -89,7 +90,7 @@ def test_a_stretch_worked_over_the_change_keeps_both_its_times(tmp_path):
     """150 minutes from 1:30 summer time: 3:00 winter time [identity]; its step, its sitting and its note too."""
     record = worked_over().record
     assert shown(record, "quilt/cross") == ("01:30", "03:00")
-    sitting = _sitting(record, 0)
+    sitting = _sitting(record.sittings[0])
     assert (sitting["start"]["clock"], sitting["end"]["clock"]) == ("01:30", "03:00")
     assert _remark(record.remarks[0], {})["at"]["clock"] == "01:30"
     path = tmp_path / "a" / "2026-10-25.jsonl"
