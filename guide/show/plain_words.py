@@ -148,7 +148,8 @@ def view_lines(session: Session, now: Reading, paces: Mapping[str, float]) -> Li
 def _why(session: Session, step: Step) -> Lines:
     texts: Mapping[str, str] = render_step(session.plan, step)
     heads = {"why": "Why", "if_wrong": "If it went wrong", "beginner": "Hint", "good_enough": "Good enough"}
-    out = [f"{head}: {texts[name]}" for name, head in heads.items() if texts.get(name)]
+    out = [f"Caution: {caution_words(name)}" for name in step.cautions]
+    out += [f"{head}: {texts[name]}" for name, head in heads.items() if texts.get(name)]
     return [*(out or ["There is no more to say about this step."]), "Enter goes back to it."]
 
 

@@ -21,9 +21,10 @@ def start(scene: Scene, room: int) -> Card:
         f"{makes}{seen.plural(len(plan.steps), 'step')}, about {minutes(hands / 1000)} hands on for a {_who(scene)}.",
     )
     if plan.warnings:
-        lines += [[], *wrapped(room, *(one.text for one in plan.warnings[:2]), style="class:hint")]
+        more = f"{scene.marks.more} {len(plan.warnings) - 2} more: guide plan" if len(plan.warnings) > 2 else ""
+        lines += [[], *wrapped(room, *(one.text for one in plan.warnings[:2]), more, style="class:hint")]
     if plan.cautions:
-        lines += [[], *parts.cautions(scene, plan.cautions, room, 3)]
+        lines += [[], *parts.cautions(scene, plan.cautions, room, 3, where=", each at its step")]
     lines += [[], *_next_lines(scene, room)]
     return Card(
         say(scene, plan.project.title),
