@@ -56,6 +56,9 @@ def step_card(session: Session, step: Step) -> Lines:
     out += [f"Caution: {caution_words(name)}" for name in step.cautions]
     if piece := piece_words(plan, step, session.record):
         out.append(f"{piece[0].upper()}{piece[1:]}.")
+    if desk.view == "look":
+        after = plan.steps[number_of(plan, step) :][:1]
+        return [*out, *(f"Next: {one.title}." for one in after)]
     if step.measure and step.measure in plan.quantities:
         out.append(f"Measure {step.measure.replace('_', ' ')} here: m.")
     return out + _coming(session, step)
