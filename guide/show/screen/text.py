@@ -121,12 +121,25 @@ def wrap(text: str, room: int) -> list[str]:
     return [row.replace(NO_BREAK, " ") for row in lines]
 
 
+def signed(lines: list[Line], at_most: int, room: int, sign: str) -> list[Line]:
+    """At most so many lines; the last of them ends in a sign when there are more."""
+    if len(lines) <= at_most:
+        return lines
+    kept = lines[: max(0, at_most)]
+    if kept:
+        style = kept[-1][-1][0] if kept[-1] else ""
+        kept[-1] = [*_trimmed(clip(kept[-1], room - cells(sign))), (style, sign)]
+    return kept
+
+
+def _trimmed(of: Line) -> Line:
+    """A line without blanks at its end."""
+    while of and not of[-1][1].strip():
+        of = of[:-1]
+    return [*of[:-1], (of[-1][0], of[-1][1].rstrip())] if of else of
+
+
 def paragraph(text: str, room: int, style: str = "", at_most: int | None = None, more: str = "…") -> list[Line]:
     """Wrapped text in one style, at most so many lines; the last shows that there is more."""
-    lines = wrap(text, room)
-    if at_most is not None and len(lines) > at_most:
-        kept = lines[: max(0, at_most)]
-        if kept:
-            kept[-1] = _cut(kept[-1], room - cells(more) - 1).rstrip() + " " + more
-        lines = kept
-    return [[(style, row)] if row else [] for row in lines]
+    lines: list[Line] = [[(style, row)] if row else [] for row in wrap(text, room)]
+    return lines if at_most is None else signed(lines, at_most, room, f" {more}")
