@@ -190,6 +190,12 @@ class Record(msgspec.Struct):
     lap_start_n: int = 0
     closed: bool = False
 
+    @property
+    def begun(self) -> bool:
+        """Whether anything was started, measured or noted: reading cautions and looking ahead begin nothing."""
+        noted = any(remark.kind != "acknowledged" for remark in self.remarks)
+        return noted or bool(self.steps or self.measures or self.waits)
+
     def step(self, key: str) -> StepRecord:
         """The step's record, untouched when nothing happened to it."""
         return self.steps.get(key) or StepRecord(key)
