@@ -7,9 +7,7 @@ import click
 import msgspec
 
 from guide.commands.common import SESSIONS, say, talk
-from guide.errors import GuideError
-from guide.plan.make import make_plan
-from guide.read.places import from_texts
+from guide.commands.kept_plans import KeptPlans
 from guide.record.history import History, Total, history
 from guide.record.model import Record
 from guide.record.sessions import sessions_below
@@ -50,24 +48,22 @@ class Names:
     """The steps' names, from the plans the sessions keep."""
 
     def __init__(self) -> None:
-        self._plans: dict[int, dict[str, str]] = {}
+        self._plans = KeptPlans()
+        self._named: dict[int, dict[str, str]] = {}  # by plan
 
     def titles(self, record: Record) -> dict[str, str]:
-        """Give the titles of one session's steps by key, worked out once for all sessions with the same texts."""
-        texts = hash((record.project_text, *sorted(record.stage_texts.items())))
-        if texts not in self._plans:
-            try:
-                project, language = from_texts(record.project_text, record.stage_texts, "project.yaml")
-                self._plans[texts] = named_steps(make_plan(project, language, None, record.layout))
-            except GuideError:  # an old session in words that are no longer understood: its keys must do
-                self._plans[texts] = {}
-        return {key: name.partition(" ")[2] for key, name in self._plans[texts].items()}
+        """Give the titles of one session's steps by key; none where its words are no longer understood."""
+        plan = self._plans.of(record)
+        if plan is None:
+            return {}
+        named = self._named.setdefault(id(plan), named_steps(plan))
+        return {key: name.partition(" ")[2] for key, name in named.items()}
 
     def numbered(self) -> dict[str, str] | None:
         """Give number and title by key; None when the plans number their steps differently."""
         of: dict[str, str] = {}
-        for plan in self._plans.values():
-            if any(of.setdefault(key, name) != name for key, name in plan.items()):
+        for named in self._named.values():
+            if any(of.setdefault(key, name) != name for key, name in named.items()):
                 return None
         return of if len(set(of.values())) == len(of) else None
 
