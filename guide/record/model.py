@@ -218,6 +218,12 @@ class Record(msgspec.Struct):
     open_lap: Lap | None = None  # the same time as a lap that has not ended (end_n 0), where there is any
     closed: bool = False
 
+    @property
+    def begun(self) -> bool:
+        """Whether anything was started, measured or noted: reading cautions and looking ahead begin nothing."""
+        noted = any(remark.kind != "acknowledged" for remark in self.remarks)
+        return noted or bool(self.steps or self.measures or self.waits)
+
     def step(self, key: str) -> StepRecord:
         """The step's record, untouched when nothing happened to it."""
         return self.steps.get(key) or StepRecord(key)

@@ -57,3 +57,9 @@ def test_a_sitting_at_the_table_stands_beside_the_paper(typed, guide, monkeypatc
     assert markdown.count("- Sitting ") == 1
     assert f"- Sitting 2: {today}" in markdown
     assert f"- On paper: {yesterday}, 10:00 to 14:47, 3:37:00 hands on" in markdown
+
+
+def test_history_dates_an_open_session_by_its_first_work(typed, guide):
+    """Since yesterday, and 3 h 37 of it, as the log says."""
+    day = (datetime.now().astimezone() - timedelta(days=1)).date()
+    assert f"since {day}, 3 h 37 so far)" in guide("history").out

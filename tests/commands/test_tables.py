@@ -60,3 +60,47 @@ def test_what_steps_never_timed_are_reckoned_by_is_said(guide):
     tempo = re.search(r"starter pace × (\d\.\d\d)", guide("paces").out)[1]
     assert float(tempo) > 1.3
     assert f"Steps you never timed: their starter paces × {tempo}, your tempo so far." in guide("plan", DEMO).out
+
+
+OTHER = "sessions/cot-quilt"
+
+
+@pytest.fixture
+def other(workshop):
+    """A second project of the same steps in another size, one print short, so that its steps are numbered otherwise."""
+    folder = workshop / OTHER
+    folder.mkdir()
+    text = (workshop / DEMO / "project.yaml").read_text(encoding="utf-8")
+    text = re.sub(r"^project:.*", "project: Cot quilt", text, flags=re.MULTILINE)
+    text = re.sub(r"^square:.*", "square: 5 in", text, flags=re.MULTILINE)
+    text = re.sub(r"^stages:.*", "stages: [cut, quilt, join, snip, closure, assemble, wash]", text, flags=re.MULTILINE)
+    (folder / "project.yaml").write_text(text, encoding="utf-8")
+    return OTHER
+
+
+def half(step):
+    return step.pace_s / 2
+
+
+def test_steps_of_several_projects_are_added_up_by_name(guide, other):
+    """No number that means another step elsewhere, no name twice: 12 + 12 crosses, from two sessions."""
+    worked(DEMO, 0, half)
+    alone = guide("history", "--by", "step").out
+    assert "  1 Press and straighten the cloth" in alone
+    assert re.search(r"14 Sew the cross +\d+ min +12 pieces +1 session$", alone, re.MULTILINE)
+    worked(other, 1, half)
+    lines = guide("history", "--by", "step").out.strip().splitlines()[1:]
+    assert not [line for line in lines if re.match(r"\s+\d", line)]
+    names = [re.split(r" {2,}", line.strip())[0] for line in lines]
+    assert len(set(names)) == len(names)
+    assert re.search(r"  Sew the cross +\d+ min +24 pieces +2 sessions$", "\n".join(lines), re.MULTILINE)
+    assert re.search(r"  Count into stacks +\d+ \w+ +12 pieces +1 session$", "\n".join(lines), re.MULTILINE)
+
+
+def test_one_piece_is_no_pieces(guide):
+    """What lies under each other stays so."""
+    worked(DEMO, 0, half, until="cut/count")
+    lines = guide("history", "--by", "step").out.strip().splitlines()[1:]
+    assert any(re.search(r" 1 piece +1 session$", line) for line in lines)
+    assert not any("1 pieces" in line for line in lines)
+    assert len({line.index(" session") for line in lines}) == 1
