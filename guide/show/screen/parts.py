@@ -5,10 +5,11 @@ from collections.abc import Iterable
 
 from guide.follow import ahead, order
 from guide.plan.model import Step
+from guide.show.columns import cells
 from guide.show.screen import scene as seen
 from guide.show.screen.scene import Scene, say
 from guide.show.screen.stitch import Stretch, loop, pieces, stages
-from guide.show.screen.text import Line, cells, clip, ends, length, paragraph, wrap
+from guide.show.screen.text import Line, clip, ends, length, paragraph, wrap
 from guide.show.words import minutes
 
 
