@@ -7,8 +7,8 @@ import click
 import msgspec
 
 from guide.commands.common import SESSIONS, say, talk
+from guide.commands.planned import plan_session
 from guide.errors import GuideError
-from guide.plan.make import make_plan
 from guide.read.places import from_texts
 from guide.record.history import History, Total, history
 from guide.record.model import Record
@@ -59,7 +59,7 @@ class Names:
         self._plans.add(texts)
         try:
             project, language = from_texts(record.project_text, record.stage_texts, "project.yaml")
-            found = named_steps(make_plan(project, language, None, record.layout))
+            found = named_steps(plan_session(record, project, language))
         except GuideError:  # an old session in words that are no longer understood: its keys must do
             return
         for key, name in found.items():

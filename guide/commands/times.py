@@ -7,6 +7,7 @@ from typing import Any
 import msgspec
 
 from guide.commands.common import talk
+from guide.commands.planned import plan_session
 from guide.errors import GuideError
 from guide.money.forecast import forecast, forecast_steps
 from guide.money.glean import glean
@@ -14,7 +15,6 @@ from guide.money.model import Paces, Seen
 from guide.money.paces import learn, pace_of
 from guide.money.quote import price_plan
 from guide.money.work_study import standard_time
-from guide.plan.make import make_plan
 from guide.plan.model import Plan
 from guide.read.places import from_texts
 from guide.record.fold import fold
@@ -63,7 +63,7 @@ def _plan_of(record: Record, plans: dict[tuple[str, tuple[tuple[str, str], ...]]
     if key not in plans:
         try:
             project, language = from_texts(record.project_text, record.stage_texts, "project.yaml")
-            plans[key] = make_plan(project, language, None, record.layout)
+            plans[key] = plan_session(record, project, language)
         except GuideError:  # an old session in words that are no longer understood: its times still count
             plans[key] = None
     return plans[key]
