@@ -116,6 +116,17 @@ class Buy(msgspec.Struct, frozen=True):
     cost: str | None
 
 
+class Cut(msgspec.Struct, frozen=True):
+    """What is decided and cut before anything can be measured; made in `guide.plan.make`."""
+
+    project: Project  # every size settled
+    panel: Layout | None  # one make's, as it was cut for
+    backing: Layout | None
+    tables: dict[str, list[dict[str, Any]]]  # what the steps cut: prints, cuts, parts and cloths, row by row
+    cutting: tuple[Cutting, ...]  # with the squares cut again since
+    shopping: tuple[Buy, ...]
+
+
 class Step(msgspec.Struct, frozen=True):
     """One step of this project. Texts are templates until `guide.show` renders them."""
 
