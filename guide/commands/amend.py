@@ -27,6 +27,7 @@ from guide.record.journal import Journal
 from guide.record.lines import event_of
 from guide.record.model import Correction, Event, Measure, Reading, Record
 from guide.record.sessions import create
+from guide.show.columns import cells, fill
 from guide.show.named import by_name, name_correction, named_steps, sides
 
 EXAMPLE = 'Write for example: guide amend --enter "12-18, 10:00 to 11:20, 9 blocks"'
@@ -153,15 +154,15 @@ def _put_right(one: Correction, names: Mapping[str, str], units: Units) -> str:
 
 def list_lines(record: Record, names: Mapping[str, str]) -> list[str]:
     """List what can be put right: laps by the record that ended them, measures, notes; names: steps by key."""
-    wide = max((len(names.get(key, key)) for key in record.steps), default=0) + 1
+    wide = max((cells(names.get(key, key)) for key in record.steps), default=0) + 1
     rows: list[tuple[int, str]] = []
     for step in record.steps.values():
         name = names.get(step.key, step.key)
         for lap in step.laps:
-            begin, end = clock_face(lap.start, lap.offset), clock_face(lap.end, lap.offset)
+            begin, end = clock_face(lap.start, lap.start_offset), clock_face(lap.end, lap.offset)
             marks = ("" if lap.counted else ", not counted") + (", by hand" if lap.by_hand else "")
             rows.append(
-                (lap.end_n, f"{begin} to {end}  {name:<{wide}}{lap.pieces:>4}  {spoken(lap.counted_ms)}{marks}")
+                (lap.end_n, f"{begin} to {end}  {fill(name, wide)}{lap.pieces:>4}  {spoken(lap.counted_ms)}{marks}")
             )
     rows += [(m.n, f"measured {m.name.replace('_', ' ')}") for many in record.measures.values() for m in many]
     rows += [(r.n, f"{r.kind} at {names.get(r.step, r.step) or 'no step'}: {r.text}") for r in record.remarks]

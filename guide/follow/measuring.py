@@ -61,10 +61,11 @@ def _not_yet(plan: Plan) -> str:
     """Why nothing can be measured now: what is to be measured is not made yet, or nothing ever is."""
     names = made(plan, None)
     if not names:
-        return "Nothing is measured in this project."
+        return "Nothing is measured in this project. No question is open."
     first = next(step for step in plan.steps if step.measure == names[0])
     words = names[0].replace("_", " ")
-    return f"There is no {words} yet: it is measured at step {number_of(plan, first)}, “{first.title}”."
+    at = f"step {number_of(plan, first)}, “{first.title}”"
+    return f"There is no {words} yet: it is measured at {at}. No question is open."
 
 
 def expected(plan: Plan, name: str) -> float | None:

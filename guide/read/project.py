@@ -97,9 +97,7 @@ def _build(taken: dict[str, Any], loaded: Loaded, stages: Sequence[Stage]) -> Pr
     closure_type = closure["type"] if isinstance(closure, dict) else closure
     cushion = taken["kind"] != "throw"
     back = taken.get("back", "patchwork" if cushion else "none")
-    along = None
-    if closure_type == "zip":
-        along = "column" if "after_column" in closure else "row"
+    along = ("column" if "after_column" in closure else "row") if closure_type == "zip" else None
     wadding = taken.get("wadding", "none")
     made = {
         "closure": closure_type,
@@ -108,10 +106,10 @@ def _build(taken: dict[str, Any], loaded: Loaded, stages: Sequence[Stage]) -> Pr
         "zip_along": along,
     }
     target = {"on_hand": True} if taken.get("target") == "on hand" else taken.get("target")
-    taken.setdefault("grid", {}) if target else None
+    if target:
+        taken.setdefault("grid", {})
     given = flatten(taken, loaded, prints, made)
     given |= {own.name: _own(own, taken, loaded) for stage in stages for own in stage.inputs}
-    grid = taken.get("grid", {})
     return Project(
         title=taken["project"],
         kind=taken["kind"],
@@ -119,8 +117,8 @@ def _build(taken: dict[str, Any], loaded: Loaded, stages: Sequence[Stage]) -> Pr
         make=taken.get("make", 1),
         units=taken.get("units", "inch"),
         words=taken.get("words", "british"),
-        across=grid.get("across", 0),
-        down=grid.get("down", 0),
+        across=taken.get("grid", {}).get("across", 0),
+        down=taken.get("grid", {}).get("down", 0),
         above=taken["layers"]["above"],
         below=taken["layers"]["below"],
         closure=closure_type,

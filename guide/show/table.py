@@ -4,6 +4,7 @@ from collections.abc import Iterable, Sequence
 from itertools import zip_longest
 from typing import Any
 
+from guide.show.columns import cells, fill
 from guide.show.cutting_lines import short_lines
 from guide.show.faces import back_rows, back_words, face_rows
 from guide.show.words import minutes, said
@@ -116,15 +117,15 @@ def _advice(report: dict[str, Any], width: int) -> list[str]:
 
 def heading(title: str, width: int) -> str:
     """Give a heading with a line of stitches to its right."""
-    return f"{title} {STITCH * max(3, min(20, (width - len(title) - 2) // 2))}".rstrip()
+    return f"{title} {STITCH * max(3, min(20, (width - cells(title) - 2) // 2))}".rstrip()
 
 
 def _group(title: str, rows: Iterable[tuple[str, str]], width: int) -> list[str]:
     shown = [(label, value) for label, value in rows if value]
     if not shown:
         return []
-    wide = max(len(label) for label, _ in shown) + 3
-    return [heading(title, width), *(f"  {label:<{wide}}{value}" for label, value in shown), ""]
+    wide = max(cells(label) for label, _ in shown) + 3
+    return [heading(title, width), *(f"  {fill(label, wide)}{value}" for label, value in shown), ""]
 
 
 def _values(names: Sequence[str], report: dict[str, Any]) -> str:
