@@ -6,7 +6,7 @@ from typing import Any
 
 from guide.plan.advise import advice_of
 from guide.plan.backwards import settle
-from guide.plan.bolts import bolt_of
+from guide.plan.bolts import STRAIGHTEN_MM, TRIM_MM, bolt_of
 from guide.plan.cutting import CannotCut, cut_rows
 from guide.plan.cutting import cut as cut_material
 from guide.plan.graph import values, work_out
@@ -17,10 +17,8 @@ from guide.plan.shopping import BUY_STEP_MM, shop
 from guide.plan.steps import steps_of
 from guide.plan.warn import warnings_of
 from guide.read.check import Language
-from guide.read.lengths import INCH, show_length
+from guide.read.lengths import show_length
 from guide.read.model import Project
-
-STRAIGHTEN_MM = {"inch": INCH, "metric": 25.0}  # cut off a bolt's end along a thread [practice]
 
 
 def make_plan(
@@ -118,6 +116,7 @@ def _cutting(project: Project, parts: Sequence[Part]) -> tuple[Cutting, ...]:
                 bolt_of(project, material),
                 cloth.on_hand if cloth else (),
                 straighten_mm=STRAIGHTEN_MM[project.units] if material != WADDING else 0.0,
+                trim_mm=TRIM_MM[project.units],
                 buy_step_mm=BUY_STEP_MM[project.units],
             )
         )

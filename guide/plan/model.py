@@ -83,6 +83,7 @@ class CutCloth(msgspec.Struct, frozen=True):
     placements: tuple[Placement, ...]
     along: bool = False  # its strips run with the grain: the first cuts go along its length
     selvedge_mm: float = 0.0  # on each side; pieces on hand are taken as without
+    trim_mm: float = 0.0  # cut off one side and one end of a piece on hand, to straighten it
 
 
 class LeftOver(msgspec.Struct, frozen=True):

@@ -56,6 +56,9 @@ def cutting_lines(plan: Plan, columns: int = 72) -> list[str]:
                 lines.append(f"  it takes {off} off the bolt before washing")
             if cloth.bought and (start := cloth.placements[0].y_mm) > 0:
                 lines.append(f"  straighten the end first; {show_length(start, units)} is allowed for it")
+            if cloth.trim_mm:
+                allowed = show_length(cloth.trim_mm, units)
+                lines.append(f"  straighten one side and one end first; {allowed} is allowed for each")
             lines += [f"  {_told(list(run), units)}" for run in _alike(rows)]
         left = ", ".join(f"{show_length(r.width_mm, units)} × {show_length(r.height_mm, units)}" for r in one.left_over)
         lines += [f"  left over, large enough to use: {left}"] if left else []
