@@ -16,6 +16,7 @@ from guide.money.model import Price, Quote
 from guide.money.price import stall_break_even
 from guide.money.quote import price_given, price_plan, price_session
 from guide.show.columns import cells, fill
+from guide.show.words import minutes
 
 
 @click.command(
@@ -138,7 +139,7 @@ def price_lines(quoted: Quote, title: str) -> list[str]:
     """Lay a price out for the terminal."""
     costs, price = quoted.costs, quoted.price
     made = "1 made" if costs.make == 1 else f"{costs.make} made"
-    out = [f"{title} · {quoted.currency} · {made}", ""]
+    out = [f"{title} · {quoted.currency} · {made} · {minutes(costs.hours * 3600)} hands on", ""]
     wide = max(cells(line.name) for line in costs.lines) + 2
     out += [f"  {fill(line.name, wide)}{line.amount:>10}   {line.how}".rstrip() for line in costs.lines]
     out += ["", f"  {'cost':<{wide}}{costs.cost:>10}   cloth and notions as bought: {costs.bought}"]
