@@ -83,6 +83,7 @@ def command(
             clock,
             desk=Desk(beginner=whom == "beginner", said=less),
             elsewhere=_elsewhere(here),
+            lacks=lambda name: _lacking(here.folder, name),
         )
         if not fresh:
             session.take_up(__version__)
@@ -194,6 +195,11 @@ def _elsewhere(here: Opened) -> Path:
     folder = Path.home() / "fraywork-kept"
     names = (f"{here.folder.resolve().name}-{number}.jsonl" for number in range(1, 10_000))
     return next(path for name in names if not (path := folder / name).exists())
+
+
+def _lacking(folder: Path, name: str) -> str:
+    """The folder, when no such file lies in it, or can: a name may be longer than any file's."""
+    return "" if os.path.isfile(folder / name) else shown(folder)  # noqa: PTH113 - Path.is_file raises at a long name
 
 
 def _face(session: Session, here: Opened, *, plain: bool, pedal: str | None, path: Path) -> int:
