@@ -10,6 +10,7 @@ from guide.commands.common import SESSIONS, say, talk
 from guide.errors import GuideError
 from guide.plan.make import make_plan
 from guide.read.places import from_texts
+from guide.read.plurals import plural
 from guide.record.history import History, Total, history
 from guide.record.model import Record
 from guide.record.sessions import sessions_below
@@ -82,8 +83,8 @@ def history_lines(told: History, by: tuple[str, ...], names: Mapping[str, str]) 
         wide = max(map(len, called.values()), default=0) + 3
         out += ["", f"by {name}"]
         out += [
-            f"  {called[key]:<{wide}}{minutes(total.counted_ms / 1000):>9}{total.pieces:>8} pieces"
-            f"{total.sessions:>5} session{'s' if total.sessions != 1 else ''}"
+            f"  {called[key]:<{wide}}{minutes(total.counted_ms / 1000):>9}{total.pieces:>8} "
+            f"{plural('piece', total.pieces):<6}{total.sessions:>5} {plural('session', total.sessions)}"
             for key, total in totals.items()
         ]
     return out

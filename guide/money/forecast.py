@@ -20,6 +20,7 @@ from guide.money.sittings import walk
 from guide.money.stats import quantile
 from guide.money.today import left_of, today_factor, waits_left
 from guide.plan.model import Plan, Step
+from guide.read.plurals import counted
 from guide.record.model import Record
 
 DRAWS = 1000  # the ends of the interval are then good to about 1 % of the total
@@ -201,8 +202,7 @@ def _rests_on(paces: Paces, steps: Sequence[StepForecast]) -> str:
     own = sum(step.rests_on != "starter pace" for step in to_do)
     if not paces.sessions or (to_do and not own):
         return "starter paces"
-    word = "session" if paces.sessions == 1 else "sessions"
-    return f"own times of {paces.sessions} {word} for {own} of {len(to_do)} steps"
+    return f"own times of {counted(paces.sessions, 'session')} for {own} of {counted(len(to_do), 'step')}"
 
 
 def _says(paces: Paces, steps: Sequence[StepForecast], sitting_s: float | None, today: float) -> tuple[str, ...]:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from guide.plan.model import Buy, Cutting, Layout, Plan, Step
 from guide.read.lengths import show_length
+from guide.read.plurals import counted, labelled
 from guide.record.model import Record
 from guide.show.cutting_lines import order_report
 from guide.show.report_numbers import place_text, plain, quantity_dict
@@ -100,7 +101,7 @@ def bought_text(line: Buy) -> str:
         return f"{' '.join(parts) or '0'} yd"
     if line.unit == "each":
         return line.quantity
-    return f"{line.quantity} {line.unit}{'s' if line.unit == 'spool' and line.quantity != '1' else ''}"
+    return counted(int(line.quantity), line.unit) if line.unit == "spool" else f"{line.quantity} {line.unit}"
 
 
 def letter_of(place: int) -> str:
@@ -215,7 +216,7 @@ def _shown(plan: Plan, name: str, label: str) -> dict[str, Any]:
     row = quantity_dict(plan.quantities[name], plan.project.units, measurable=False)
     return {
         "name": name,
-        "label": said(label, plan.project.words),
+        "label": said(labelled(label, row["text"]), plan.project.words),
         "text": row["text"],
         "value": row["value"],
         "unit": row["unit"],
