@@ -22,6 +22,7 @@ from guide.plan.model import Plan
 from guide.read.places import Opened, find_project, from_texts, shown
 from guide.read.plurals import counted
 from guide.record.clock import SystemClock
+from guide.record.drives import shared_drive
 from guide.record.fold import fold
 from guide.record.journal import Journal
 from guide.record.model import Reading
@@ -73,12 +74,14 @@ def command(
     clock = SystemClock()
     journal, fresh = _journal(here, plan, clock.read(), anew=anew, practice=practice, maker=maker, whom=whom or "")
     session: Session | None = None
+    if less := _less_promised(journal.path):
+        talk(less)
     try:
         session = Session(
             journal,
             plan_maker(here, plan),
             clock,
-            desk=Desk(beginner=whom == "beginner"),
+            desk=Desk(beginner=whom == "beginner", said=less),
             elsewhere=_elsewhere(here),
         )
         if not fresh:
@@ -116,6 +119,16 @@ def _journal(
     journal = create(here.folder, now)
     journal.append(opening(here, plan, "practice" if practice else "real", maker, whom), now)
     return journal, True
+
+
+def _less_promised(journal: Path) -> str:
+    """Say what cannot be promised where the journal lies; nothing on the computer's own disks."""
+    if (kind := shared_drive(journal)) is None:
+        return ""
+    return (
+        f"On a shared or synced drive ({kind}) records may arrive late and a second window may go unnoticed; "
+        "a folder of this computer is safer."
+    )
 
 
 def opening(here: Opened, plan: Plan, mode: str, maker: str, whom: str) -> dict[str, object]:

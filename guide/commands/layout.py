@@ -68,18 +68,18 @@ def command(
         changed = bool(swaps or keeps or again or seed is not None or half_way or forget)
         return _of_session(Path(project), changed=changed, with_fringe=with_fringe, as_json=as_json)
     here = opened(project)
-    stacks, kept = (None, frozenset()) if forget else kept_layout(here.folder, here.project)
+    stacks, kept = (None, frozenset()) if forget else kept_layout(here)
     plan = make_plan(here.project, here.language, None, stacks)
     if plan.layout is None:
         raise WrongUse("This project has no panel to lay: write its grid and square first.")
     layout = plan.layout
     kept |= {_cell(text, layout) for text in keeps}
     if again or seed is not None:
-        layout = _again(here.project, layout, kept, seed)
+        layout = _again(plan.project, layout, kept, seed)
     for pair in swaps:
-        layout = _swapped(pair, layout, panel_of(here.project).faces)
+        layout = _swapped(pair, layout, panel_of(plan.project).faces)
     if half_way:
-        layout = _half_way(layout, half_way, here.project)
+        layout = _half_way(layout, half_way, plan.project)
     if forget:
         _forget(here)
     elif again or seed is not None or swaps or keeps or half_way:

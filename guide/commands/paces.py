@@ -32,7 +32,8 @@ def command(
 ) -> int:
     """Show the usual pace of every step, how far it ranges, how often it was timed, and its trend.
 
-    First pieces, trouble and waits are left out; a timer that was forgotten is named, never dropped silently.
+    First pieces, trouble and waits are left out. A timer that was forgotten, and keys pressed through in under a
+    tenth of the starter pace, are left out and named; what `guide amend` says is counted counts.
     The starter pace counts as one piece of your own and fades as your own times come in. Paces rest on the
     newest hundred sessions.
     """

@@ -1,10 +1,10 @@
 """The plan of a project as it stands in its folder: with the layout that was kept there, when there is one."""
 
 import json
-from pathlib import Path
 from typing import Any
 
 from guide.errors import NeedsMending
+from guide.plan.backwards import settle
 from guide.plan.faces import Cell
 from guide.plan.hold import Panel, kept_from_dict, layout_from_dict
 from guide.plan.make import make_plan
@@ -18,20 +18,20 @@ def plan_of(here: Opened, spare: int = 0) -> Plan:
 
     `spare` squares more of every print are cut.
     """
-    stacks, _ = kept_layout(here.folder, here.project)
+    stacks, _ = kept_layout(here)
     return make_plan(here.project, here.language, None, stacks, spare)
 
 
-def kept_layout(folder: Path, project: Project) -> tuple[list[list[str]] | None, frozenset[Cell]]:
+def kept_layout(here: Opened) -> tuple[list[list[str]] | None, frozenset[Cell]]:
     """Read the kept layout: stacks row by row, and the blocks that are to stay. None when there is none."""
-    path = folder / LAYOUT_FILE
+    path = here.folder / LAYOUT_FILE
     if not path.is_file():
         return None, frozenset()
     try:
         data: Any = json.loads(read_text(path))
     except ValueError as error:
         raise NeedsMending(f"{shown(path)}: this is not JSON ({error}); remove the file to lay anew.") from None
-    layout = layout_from_dict(data, panel_of(project))
+    layout = layout_from_dict(data, panel_of(settle(here.project, here.language)))
     if isinstance(layout, list):
         told = "\n".join(f"{shown(path)}: {problem}" for problem in layout)
         raise NeedsMending(f"{told}\nguide layout --forget puts it away; nothing was changed.")
@@ -39,7 +39,7 @@ def kept_layout(folder: Path, project: Project) -> tuple[list[list[str]] | None,
 
 
 def panel_of(project: Project) -> Panel:
-    """Say what a kept layout must fit."""
+    """Say what a kept layout must fit; the project's target is settled."""
     depth = project.above + project.below
     faces = 1 if project.back != "none" or depth == 1 else 2
     return Panel(project.across, project.down, depth, [p.name for p in project.prints], faces)

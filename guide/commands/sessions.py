@@ -26,7 +26,6 @@ class At(msgspec.Struct, frozen=True):
 
     plan: Plan
     language: Language
-    file: str  # of the project, as shown beside its values
     first: Plan | None = None
     record: Record | None = None
     journal: Path | None = None
@@ -43,7 +42,7 @@ def plan_or_session(given: str | None) -> At:
     if given is not None and Path(given).is_file() and not given.endswith((".yaml", ".yml")):
         return read_session(Path(given))
     here = opened(given)
-    return At(plan_of(here), here.language, here.path.name)
+    return At(plan_of(here), here.language)
 
 
 def session_path(given: str | None) -> Path:
@@ -96,7 +95,7 @@ def read_session(path: Path) -> At:
     first = make_plan(project, language, None, record.layout)
     measured = record.measured(1)
     plan = make_plan(project, language, measured, record.layout) if measured else first
-    return At(plan, language, "project.yaml", first, record, path, found.damage)
+    return At(plan, language, first, record, path, found.damage)
 
 
 def read_found(path: Path) -> Scan:

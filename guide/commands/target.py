@@ -7,7 +7,7 @@ from guide.plan.backwards import Choice, best, chosen
 from guide.plan.make import make_plan
 from guide.read.lengths import show_length
 from guide.read.places import Opened
-from guide.show.report import bought_text
+from guide.show.report_cloth import bought_text
 
 
 def choices_of(here: Opened, count: int = 5) -> list[dict[str, Any]]:

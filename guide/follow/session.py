@@ -20,6 +20,7 @@ from guide.record.model import Event, Reading, Record
 ALIVE_MS = 60_000  # one `alive` a minute at most: after a crash the open piece ends no later than that
 TICK_MS = 1_000
 LATE_MS = 5_000  # a tick this late: the computer slept, or the program was stopped
+SLOW_MS = 250  # a disk slower than this is spoken of: a key seems to hang
 SLEPT_MS = 60_000  # a sleep shorter than this is not asked about
 
 
@@ -130,6 +131,7 @@ class Session:
         return (events[target - 1] if target else None), next(sittings, 0)
 
     def _carry_out(self, turn: Turn, now: Reading) -> None:
+        took_ms = 0
         if turn.event is not None:
             needs = needs_after(self.record, self.desk.make, turn.event)
             try:
@@ -138,17 +140,22 @@ class Session:
             except GuideError as wrong:  # what does not work out would shut the session for good: not written
                 self.desk = replace(self.desk, said=f"Not written, for it does not work out: {wrong}")
                 return
+            begun = self.clock.read()
             try:
                 event = self.journal.append(turn.event, now)
             except (OSError, CannotWrite) as refused:
                 self._pending = (turn, now)
                 self.desk = replace(self.desk, problem=self._problem(refused))
                 return
+            took_ms = between(begun, self.clock.read()).counted_ms
             self._folder.add(event)
         self._pending = None
         self.desk = replace(turn.desk, problem="")
         self.left = turn.leave
         self._plan_again()
+        if took_ms > SLOW_MS:
+            slow = f"The disk took {took_ms / 1000:.1f} s to save this. It is saved."
+            self.desk = replace(self.desk, said=f"{self.desk.said} {slow}".lstrip())
 
     def _problem(self, refused: Exception) -> str:
         away = ", e to save elsewhere" if self.elsewhere else ""

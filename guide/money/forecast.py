@@ -14,6 +14,7 @@ import msgspec
 
 from guide.money import prior
 from guide.money.glean import base_key, counted_labour_s
+from guide.money.learning import mean_of_next
 from guide.money.model import LEVEL, Forecast, Paces, Rests, Span, StepForecast
 from guide.money.paces import ONE_PIECE_VAR, factor_of, half_width, pace_of
 from guide.money.sittings import walk
@@ -73,7 +74,7 @@ def forecast(
         sitting_s=sitting_s,
         sittings=_span([float(count) for count in counts], float(usual[2])) if sitting_s else None,
         chances=_chances(counts) if sitting_s else (),
-        rests_on=_rests_on(paces, steps),
+        rests_on=whose_times(paces, steps),
         says=_says(paces, steps, sitting_s, today),
         today=math.exp(today),
         seed=seed,
@@ -95,8 +96,7 @@ def _learning(paces: Paces, plan: Plan) -> float:
     """Mean time of the next makes over the very next one's, by the learning curve when it is sure."""
     if paces.curve is None or not paces.curve.sure:
         return 1.0
-    first, count = paces.makes + 1, max(plan.project.make, 1)
-    return math.fsum((unit / first) ** paces.curve.b for unit in range(first, first + count)) / count
+    return mean_of_next(paces.curve.b, paces.makes + 1, max(plan.project.make, 1))
 
 
 def _task(step: Step, paces: Paces, record: Record | None, factors: Mapping[str, float], learning: float) -> Task:
@@ -197,12 +197,21 @@ def _chances(counts: Sequence[int]) -> tuple[float, ...]:
     return tuple(total / len(counts) for total in accumulate(by_count))
 
 
-def _rests_on(paces: Paces, steps: Sequence[StepForecast]) -> str:
+def whose_times(paces: Paces, steps: Sequence[StepForecast]) -> str:
+    """Say whose times a forecast rests on, and which sessions were left out."""
     to_do = [step for step in steps if step.rests_on != "done"]
     own = sum(step.rests_on != "starter pace" for step in to_do)
+    out = _left_out(*paces.pressed)
     if not paces.sessions or (to_do and not own):
-        return "starter paces"
-    return f"own times of {counted(paces.sessions, 'session')} for {own} of {counted(len(to_do), 'step')}"
+        return f"starter paces{out}"
+    return f"own times of {counted(paces.sessions, 'session')} for {own} of {counted(len(to_do), 'step')}{out}"
+
+
+def _left_out(whole: int, part: int) -> str:
+    """Say how many sessions teach nothing, or less, because keys were pressed through."""
+    told = [f"{counted(whole, 'session')} left out"] if whole else []
+    told += [f"{counted(part, 'session')} left out in part"] if part else []
+    return f" ({' and '.join(told)}: keys pressed through)" if told else ""
 
 
 def _says(paces: Paces, steps: Sequence[StepForecast], sitting_s: float | None, today: float) -> tuple[str, ...]:

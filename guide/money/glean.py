@@ -5,6 +5,8 @@ One pass over the laps of a record, so that a thousand sessions cost a thousand 
 
 from collections.abc import Iterable, Sequence
 
+import msgspec
+
 from guide.money.model import Seen, Timed
 from guide.plan.model import Step
 from guide.record.model import Lap, Record
@@ -79,7 +81,7 @@ def _days(laps: Sequence[Lap]) -> list[tuple[int, tuple[Timed, ...], int]]:
         held_ms = held_trouble_ms = 0
         day = day_of(lap)
         first = lap.first and lap.pieces == 1
-        timed = Timed((counted_ms - trouble_ms) / 1000, lap.pieces, lap.end_n, first, lap.by_hand)
+        timed = Timed((counted_ms - trouble_ms) / 1000, lap.pieces, lap.end_n, first, lap.by_hand, lap.sure)
         days.setdefault(day, []).append(timed)
         labour[day] = labour.get(day, 0) + counted_ms
     return [(day, _firsts(timed, len(days) > 1), labour[day]) for day, timed in days.items()]
@@ -93,6 +95,5 @@ def day_of(lap: Lap) -> int:
 def _firsts(timed: list[Timed], more_days: bool) -> tuple[Timed, ...]:
     """A first piece stands out only when there are more; alone it is all there is."""
     if len(timed) == 1 and timed[0].first and not more_days:
-        only = timed[0]
-        return (Timed(only.seconds, only.pieces, only.n, False, only.by_hand),)
+        return (msgspec.structs.replace(timed[0], first=False),)
     return tuple(timed)

@@ -20,6 +20,7 @@ class Timed(msgspec.Struct, frozen=True, gc=False):
     n: int  # journal record that ended it
     first: bool = False  # the first piece of its step, with more to follow: not in the pace
     by_hand: bool = False
+    sure: bool = False  # the maker said that it counts
 
 
 class Seen(msgspec.Struct, frozen=True, gc=False):
@@ -41,11 +42,11 @@ class Seen(msgspec.Struct, frozen=True, gc=False):
 
 
 class Flag(msgspec.Struct, frozen=True):
-    """A lap that was left out of the paces because it looks like a forgotten timer; labour keeps it."""
+    """Laps left out of the paces: a forgotten timer, or keys pressed through; labour keeps them."""
 
     step: str
     session: str
-    n: int
+    n: int  # record of the lap, or of the first of several
     pace_s: float  # per piece, as recorded
     usual_s: float  # per piece, what it was held against
     says: str
@@ -102,6 +103,7 @@ class Paces(msgspec.Struct, frozen=True):
     besides_var: float
     curve: Curve | None
     makes: int  # articles made so far
+    pressed: tuple[int, int] = (0, 0)  # sessions left out as keys pressed through: whole, and in part
 
 
 class Span(msgspec.Struct, frozen=True):

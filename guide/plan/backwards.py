@@ -20,7 +20,9 @@ from guide.read.model import Given, Place, Project
 from guide.read.plurals import counted
 
 STEP_MM = {"inch": INCH / 8, "metric": 5.0}
-SMALLEST_MM, LARGEST_MM = 3 * INCH, 12 * INCH  # squares that are pleasant to sew [practice]
+# Squares that are pleasant to sew, the smallest and the largest [practice].
+SMALLEST_MM = {"inch": 3 * INCH, "metric": 75.0}
+LARGEST_MM = {"inch": 12 * INCH, "metric": 300.0}
 MOST = 60  # blocks along a side
 
 
@@ -109,8 +111,8 @@ def _squares(project: Project) -> list[float]:
         return [given]
     step, seam = STEP_MM[project.units], project.given["seam"].value
     assert isinstance(seam, float)
-    first = math.ceil(max(SMALLEST_MM, 4 * seam * 1.001) / step - 1e-9)
-    return [n * step for n in range(first, math.floor(LARGEST_MM / step + 1e-9) + 1)]
+    first = math.ceil(max(SMALLEST_MM[project.units], 4 * seam * 1.001) / step - 1e-9)
+    return [n * step for n in range(first, math.floor(LARGEST_MM[project.units] / step + 1e-9) + 1)]
 
 
 def _wanted(project: Project) -> tuple[float, float]:
@@ -184,7 +186,7 @@ def _zip_fits(project: Project) -> None:
         if isinstance(after, float) and not (1 <= after <= most - 1 or same(after, most - 1)):
             place = project.given[name].place or Place(project.file, 1)
             raise NeedsMending(
-                f"{place.file}:{place.line}:{place.column}: planned backwards there are {most} to lie the zip between; "
+                f"{place.exact}: planned backwards there are {most} to lie the zip between; "
                 f"write {name} below that, or another target."
             )
 

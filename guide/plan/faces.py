@@ -31,7 +31,7 @@ class Meeting(NamedTuple):
 def meetings(layout: Layout) -> list[Meeting]:
     """Every place where a print meets itself, in the panel's order; rows and columns 1-based, front seen.
 
-    The back is seen mirrored, but the same blocks meet there. Single squares have only a front.
+    The lower face is seen mirrored, but the same blocks meet there. Single squares have only a front.
     """
     stacks = {(block.row, block.column): block.stack for block in layout.blocks}
     found = []

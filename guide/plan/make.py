@@ -5,7 +5,8 @@ from typing import Any
 
 from guide.plan.advise import advice_of
 from guide.plan.backwards import settle
-from guide.plan.cutting import Bolt, cut, cut_rows
+from guide.plan.bolts import bolt_of
+from guide.plan.cutting import cut, cut_rows
 from guide.plan.graph import values, work_out
 from guide.plan.model import Cutting, Layout, Part, Plan, Step
 from guide.plan.panels import lay_panels, squares_needed
@@ -14,8 +15,7 @@ from guide.plan.shopping import BUY_STEP_MM, shop
 from guide.plan.steps import steps_of
 from guide.plan.warn import warnings_of
 from guide.read.check import Language
-from guide.read.formula import Value
-from guide.read.lengths import INCH, Units, show_length
+from guide.read.lengths import INCH, show_length
 from guide.read.model import Project
 
 STRAIGHTEN_MM = {"inch": INCH, "metric": 25.0}  # cut off a bolt's end along a thread [practice]
@@ -41,7 +41,7 @@ def make_plan(
     squares = squares_needed(panel, backing, project.make)
     planned = {name: q.value if q.planned is None else q.planned for name, q in quantities.items()}
     wanted = {name: count + spare for name, count in squares.items()}
-    cutting = _cutting(project, parts_of(project, language, planned, wanted), planned)
+    cutting = _cutting(project, parts_of(project, language, planned, wanted))
     spools, zip_buy = planned.get("thread_spools"), planned.get("zip_buy")
     steps = steps_of(project, language, at, _tables(project, panel, cutting, squares))
     return Plan(
@@ -59,28 +59,23 @@ def make_plan(
             zip_buy if isinstance(zip_buy, float) else None,
         ),
         cautions=_cautions(project, steps),
-        warnings=warnings_of(project, quantities, panel, backing),
+        warnings=warnings_of(project, quantities, (panel, backing), cutting),
         advice=advice_of(project, quantities),
     )
 
 
-def _cutting(project: Project, parts: Sequence[Part], at: Mapping[str, Value]) -> tuple[Cutting, ...]:
+def _cutting(project: Project, parts: Sequence[Part]) -> tuple[Cutting, ...]:
     """Cut every material from its planned sizes: cloth is cut before anything can be measured."""
     out: list[Cutting] = []
     cloths = {p.name: p for p in project.prints}
     for material in dict.fromkeys(part.material for part in parts):
         mine = [part for part in parts if part.material == material]
         cloth = cloths.get(material)
-        if cloth is not None:
-            bolt = Bolt(cloth.width, cloth.selvedge) if cloth.width else None
-        else:
-            width = at.get("wadding_width")
-            bolt = Bolt(width if isinstance(width, float) else 0.0, 0.0)
         out.append(
             cut(
                 material,
                 mine,
-                bolt,
+                bolt_of(project, material),
                 cloth.on_hand if cloth else (),
                 straighten_mm=STRAIGHTEN_MM[project.units] if material != WADDING else 0.0,
                 buy_step_mm=BUY_STEP_MM[project.units],
@@ -94,7 +89,7 @@ def _tables(
 ) -> dict[str, list[dict[str, Any]]]:
     """Build the tables that steps with `each` are written over."""
     by_material = {c.material: c for c in cutting}
-    cuts = _cuts(cutting, project.units)
+    cuts = _cuts(cutting, project)
     letters = {p.name: letter(i) for i, p in enumerate(project.prints)}
     prints = [
         {
@@ -142,7 +137,7 @@ def _counted(parts: Iterable[dict[str, Any]]) -> list[dict[str, Any]]:
     return list(rows.values())
 
 
-def _cuts(cutting: Sequence[Cutting], units: Units) -> list[dict[str, Any]]:
+def _cuts(cutting: Sequence[Cutting], project: Project) -> list[dict[str, Any]]:
     """One row per material, part, ruler setting and direction, from whichever cloth: no two steps alike."""
     rows: dict[tuple[object, ...], dict[str, Any]] = {}
     for cut_ in (row for c in cutting for row in cut_rows(c)):
@@ -155,7 +150,10 @@ def _cuts(cutting: Sequence[Cutting], units: Units) -> list[dict[str, Any]]:
         row["then"] += cut_["then_mm"]
         row["cloths"] += ((cut_["bought"], cut_["cloth"]),)
     for row in rows.values():
-        row["then"] = " and ".join(dict.fromkeys(show_length(mm, units) for mm in row["then"]))
+        bolt = bolt_of(project, row["material"])
+        row["usable_width"] = bolt.usable_mm if bolt else 0.0
+        row["then"] = " and ".join(dict.fromkeys(show_length(mm, project.units) for mm in row["then"]))
+        row["bought"] = any(bought for bought, _ in row["cloths"])
         row["source"] = _source(row.pop("cloths"))
     return list(rows.values())
 

@@ -72,13 +72,14 @@ class Placement(msgspec.Struct, frozen=True):
 
 
 class CutCloth(msgspec.Struct, frozen=True):
-    """One piece of cloth and what is cut from it."""
+    """One piece of cloth as it lies on the table (washed, where cloth is washed first) and what is cut from it."""
 
     width_mm: float  # the whole width, selvedges too
     length_mm: float
     bought: bool
     placements: tuple[Placement, ...]
     along: bool = False  # its strips run with the grain: the first cuts go along its length
+    selvedge_mm: float = 0.0  # on each side; pieces on hand are taken as without
 
 
 class LeftOver(msgspec.Struct, frozen=True):
@@ -89,11 +90,11 @@ class LeftOver(msgspec.Struct, frozen=True):
 
 
 class Cutting(msgspec.Struct, frozen=True):
-    """How one material is cut, for all makes."""
+    """How one material is cut, for all makes; lengths as they lie on the table, but for `buy_mm`."""
 
     material: str
     use_mm: float  # length used from bought cloth, straightening included
-    buy_mm: float  # the same in the shop's steps
+    buy_mm: float  # what gives that, as sold, in the shop's steps
     bound_mm: float  # area / usable width
     cuts: int
     ruler_settings: int

@@ -19,8 +19,9 @@ class CannotLay(GuideError):
 def lay_panels(
     project: Project, at: Mapping[str, Value], kept: Sequence[Sequence[str]] | None = None
 ) -> tuple[Layout | None, Layout | None]:
-    """Lay one make's panel and its patchwork back (None without one). Rows and columns 1-based, front seen.
+    """Lay one make's panel and its patchwork back (None without one). Rows and columns 1-based.
 
+    The panel's are counted as its front is seen, the back's as the back is seen: each with its right sides up.
     `kept` is a layout already decided, stacks row by row. Raises CannotLay when stock is too small.
     """
     if not project.across or not project.down:

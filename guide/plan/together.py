@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 import msgspec
 
+from guide.plan.bolts import bolt_of
 from guide.plan.model import Buy, Cutting, Plan
 from guide.plan.panels import squares_needed
 from guide.plan.shopping import Errand, shop_together
@@ -28,7 +29,7 @@ def _left(cloth: Print, project: Project, plan: Plan) -> Print:
     on_hand = cloth.on_hand
     for cutting in plan.cutting:
         if cutting.material == cloth.name:
-            on_hand = after_cutting(on_hand, _without_shops_rest(cutting))
+            on_hand = after_cutting(on_hand, _without_shops_rest(cutting, plan.project))
     ready = cloth.ready_squares
     same_size = project.given["square"].value == plan.project.given["square"].value
     had = next((p.ready_squares for p in plan.project.prints if p.name == cloth.name), 0)
@@ -38,9 +39,10 @@ def _left(cloth: Print, project: Project, plan: Plan) -> Print:
     return msgspec.structs.replace(cloth, on_hand=on_hand, ready_squares=ready)
 
 
-def _without_shops_rest(cutting: Cutting) -> Cutting:
+def _without_shops_rest(cutting: Cutting, project: Project) -> Cutting:
     """The cutting without what the shop's step adds to its end: lengths are added up before they are rounded."""
-    rest = cutting.buy_mm - cutting.use_mm
+    bolt = bolt_of(project, cutting.material)
+    rest = bolt.laid(cutting.buy_mm) - cutting.use_mm if bolt else 0.0
     kept = [left for left in cutting.left_over if rest < _NEAR or abs(left.height_mm - rest) > _NEAR]
     return msgspec.structs.replace(cutting, left_over=tuple(kept))
 

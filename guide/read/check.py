@@ -89,7 +89,7 @@ def _bad(language: Language, place: object, path: str, message: str) -> None:
 
 def _order(language: Language) -> None:
     """Put the sums in working order; a circle is shown as the chain it is."""
-    graph = {name: [n for n in c.names if n in language.compiled] for name, c in language.compiled.items()}
+    graph = {name: sorted(c.names & language.compiled.keys()) for name, c in language.compiled.items()}
     while True:
         try:
             language.order = tuple(TopologicalSorter(graph).static_order())

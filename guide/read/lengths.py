@@ -111,7 +111,7 @@ def _metric(sign: str, mm: float) -> str:
     if mm >= 10 * METRE:
         return _decimal(sign, mm, mm / METRE, "m")
     if mm < CM:
-        step = 20 if mm < INCH / 4 else 10  # 2.25 mm, 0.25 mm, 9.5 mm: set or written so, not come by rounding
+        step = 20 if mm < INCH / 4 else 1  # 2.25 mm, 0.25 mm: a stitch or a thickness
         exact = abs(mm * step - round(mm * step)) <= 1e-6 * step
         shown = round(mm, 0 if mm >= 1 and not exact else 2)
         return f"{'' if exact else '≈ '}{sign}{shown:g} mm"

@@ -16,6 +16,7 @@ from guide.read.swatch import shrinkage
 _KIND_OF: dict[str, Kind] = {
     "length": "length", "count": "count", "ratio": "percent", "text": "choice", "flag": "flag", "time": "duration",
 }  # fmt: skip
+SELVEDGE_MM = {"inch": INCH / 2, "metric": 12.0}
 SHIPPED = ("cut", "stack", "quilt", "join", "snip", "closure", "assemble", "wash")
 
 
@@ -42,19 +43,22 @@ def read_project(
 
 
 def _change(change: str, loaded: Loaded) -> None:
-    """Put one `key=value` in the place of what is written."""
-    name, equals, value = change.partition("=")
-    *way, last = name.strip().split(".")
-    inner = load(value.strip(), f"--set {name}")
+    """Put one `key=value` in the place of what is written; what is wrong with it has it as its place."""
+    name, _, value = change.partition("=")
+    way = tuple(name.strip().split("."))
+    inner = load(value.strip(), change)
+    place = Place(f"--set {change}", 0)
     at = loaded.data
-    for part in way:
+    for depth, part in enumerate(way[:-1], 1):
+        if isinstance(at, dict) and part not in at:
+            at[part] = {}
+            loaded.places[way[:depth]] = loaded.keys[way[:depth]] = place
         at = at.get(part) if isinstance(at, dict) else None
-    if not equals or not isinstance(at, dict) or inner.problems:
-        loaded.problems.append(Problem(f"--set {change}", 1, 1, "", "write it like square=7in or grid.across=5"))
+    if inner.problems or not all(way) or not isinstance(at, dict):
+        loaded.problems.append(Problem(place.file, 0, 0, "", "write it like square=7in or grid.across=5"))
         return
-    at[last] = inner.data
-    place = Place(f"--set {change}", 1, len(name) + 2)
-    loaded.places[(*way, last)] = loaded.keys[(*way, last)] = place
+    at[way[-1]] = inner.data
+    loaded.places[way] = loaded.keys[way] = place
 
 
 def shape_for(stages: Sequence[Stage]) -> Shape:
@@ -74,11 +78,21 @@ def added(what: str, stages: Sequence[Stage]) -> tuple[str, ...]:
 
 def _own_shape(own: OwnInput) -> Shape:
     says = own.says or f"from the {own.stage} stage"
-    return Shape(_KIND_OF[own.dim], says, at_least=own.at_least, at_most=own.at_most, choices=own.choices)
+    default, metric = own.written
+    return Shape(
+        _KIND_OF[own.dim],
+        says,
+        default=default,
+        metric=metric,
+        at_least=own.at_least,
+        at_most=own.at_most,
+        choices=own.choices,
+    )
 
 
 def _build(taken: dict[str, Any], loaded: Loaded, stages: Sequence[Stage]) -> Project:
-    prints = tuple(_print(p, loaded, i) for i, p in enumerate(taken["prints"]))
+    units = taken.get("units", "inch")
+    prints = tuple(_print(p, loaded, i, SELVEDGE_MM[units]) for i, p in enumerate(taken["prints"]))
     closure = taken.get("closure", "none")
     closure_type = closure["type"] if isinstance(closure, dict) else closure
     cushion = taken["kind"] != "throw"
@@ -104,7 +118,7 @@ def _build(taken: dict[str, Any], loaded: Loaded, stages: Sequence[Stage]) -> Pr
         kind=taken["kind"],
         for_whom=taken.get("for", "anyone"),
         make=taken.get("make", 1),
-        units=taken.get("units", "inch"),
+        units=units,
         words=taken.get("words", "british"),
         across=grid.get("across", 0),
         down=grid.get("down", 0),
@@ -124,6 +138,7 @@ def _build(taken: dict[str, Any], loaded: Loaded, stages: Sequence[Stage]) -> Pr
         seed=taken.get("seed", 0),
         stacks=taken.get("stacks", "free"),
         target=target,
+        washed_first=taken.get("washed_first", False),
         **_money(taken),
     )
 
@@ -144,7 +159,8 @@ def _money(taken: dict[str, Any]) -> dict[str, Any]:
 
 
 def _own(own: OwnInput, taken: dict[str, Any], loaded: Loaded) -> Given:
-    value = taken.get(own.name, own.default)
+    metric = taken.get("units") == "metric" and own.metric is not None
+    value = taken.get(own.name, own.metric if metric else own.default)
     if isinstance(value, int) and not isinstance(value, bool):
         value = float(value)
     written = loaded.data.get(own.name)
@@ -152,7 +168,7 @@ def _own(own: OwnInput, taken: dict[str, Any], loaded: Loaded) -> Given:
     return Given(own.name, value, own.dim, written if isinstance(written, str) else None, place, own.choices)
 
 
-def _print(data: dict[str, Any], loaded: Loaded, i: int) -> Print:
+def _print(data: dict[str, Any], loaded: Loaded, i: int, selvedge_mm: float) -> Print:
     on_hand = data.get("on_hand", ())
     shrinks = shrinkage(data, loaded, i)
     for k, piece in enumerate(on_hand):
@@ -163,10 +179,11 @@ def _print(data: dict[str, Any], loaded: Loaded, i: int) -> Print:
     return Print(
         name=data["name"],
         width=data.get("width", 0.0),
-        selvedge=data.get("selvedge", INCH / 2),
+        selvedge=data.get("selvedge", selvedge_mm),
         price=data.get("price"),
         shrinks_length=shrinks.get("length", 0.0),
         shrinks_width=shrinks.get("width", 0.0),
+        shrinks_known=tuple(sorted(shrinks)),
         one_way=data.get("one_way", False),
         at_most=data.get("at_most"),
         on_hand=tuple(

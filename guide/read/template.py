@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from functools import lru_cache
 from typing import Any
 
-from jinja2 import StrictUndefined, TemplateError, TemplateSyntaxError, UndefinedError, meta, nodes
+from jinja2 import StrictUndefined, TemplateError, TemplateSyntaxError, UndefinedError, nodes
 from jinja2.environment import Template
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 
@@ -63,7 +63,7 @@ def _parse(text: str) -> nodes.Template:
 
 def names_in(text: str) -> set[str]:
     """List the names a text uses. Raises TemplateProblem."""
-    return set(meta.find_undeclared_variables(_parse(text)))
+    return {node.name for node in _parse(text).find_all(nodes.Name)}  # nothing in a text can set one
 
 
 def _unclosed(text: str) -> str:
@@ -72,8 +72,7 @@ def _unclosed(text: str) -> str:
 
 @lru_cache(maxsize=2048)
 def _template(text: str) -> Template:
-    _parse(text)
-    return _ENVIRONMENT.from_string(text)
+    return _ENVIRONMENT.from_string(_parse(text))
 
 
 def render(text: str, values: Mapping[str, Any]) -> str:

@@ -26,7 +26,7 @@ WORDS = {
     "took TIME": "how long it really was: took 7 min",
     "interrupted TIME": "take an interruption off it: interrupted 7 min",
     "not counted": "keep the lap, but out of the sums",
-    "counted": "count it again",
+    "counted": "count it again, in the paces too",
     "split at TIME, N": "two laps, the first with N pieces: split at 10:30, 3",
     "join": "no press there: the next lap goes on with it",
     "pieces N": "how many pieces it finished: pieces 4",
@@ -123,11 +123,6 @@ def _holds_nothing_up(events: Sequence[Event], record: Record, members: Members)
                 f"The times of {lap.step} hang on record {of}, its start. To take the step out with all its times, "
                 f"say “void step” of record {lap.end_n}. Nothing was changed."
             )
-
-
-def count_gap(of: int, why: str = "") -> Members:
-    """Count the sleep a `gap` tells of, or a pause: the maker worked on meanwhile."""
-    return {"what": "amended", "of": of, "set": {"counted": True}, **_because(why)}
 
 
 def lap_ended_by(record: Record, of: int) -> Lap:

@@ -30,6 +30,7 @@ def laps_of(watch: Stopwatch, event: Event, end: int, pieces: int, *, first: boo
         end=end,
         offset=event.offset,
         counted=extra.get("counted", True),
+        sure=extra.get("counted", False),
         make=event.make,
     )
     return _split(lap, extra["split"]) if extra.get("split") else [lap]
@@ -86,6 +87,7 @@ def lap_by_hand(event: Event, *, first: bool, extra: dict[str, Any]) -> Lap | No
         end=end,
         offset=event.offset,
         counted=extra.get("counted", True),
+        sure=extra.get("counted", False),
         by_hand=True,
         make=event.make,
     )

@@ -71,6 +71,7 @@ class Lap(msgspec.Struct, frozen=True, gc=False):  # never in a cycle; held by t
     end: int
     offset: int  # minutes, at the end
     counted: bool = True  # False: the maker said not to count it
+    sure: bool = False  # the maker said that it counts
     by_hand: bool = False
     make: int = 0
 

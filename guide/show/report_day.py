@@ -43,6 +43,7 @@ def day_report(report: dict[str, Any], rows: Sequence[Row], *, beginner: bool = 
         "hands_on_text": minutes(sum(row.hands_on_s for row in rows)),
         "clock_text": minutes(rows[-1].end_s if rows else 0.0),
         "beginner": beginner,
+        "from": "",  # whose times they are, where it is known
         "decisions": _decisions(report, rows),
         "kit": _kit(report["steps"]),
         "settings": _settings(report),

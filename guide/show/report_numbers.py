@@ -33,6 +33,8 @@ def place_text(place: Place | None) -> str:
     """Where a number is written, without the folders of one machine: `workflows/cut.yaml:9`."""
     if place is None:
         return "default"
+    if not place.line:
+        return place.file
     path = PurePath(place.file)
     short = f"workflows/{path.name}" if path.parent.name == "workflows" else path.name
     return f"{short}:{place.line}"

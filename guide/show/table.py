@@ -1,10 +1,12 @@
 """The plan as a table in a terminal: what a maker looks up, in the order of the work."""
 
 from collections.abc import Iterable, Sequence
+from itertools import zip_longest
 from typing import Any
 
 from guide.read.plurals import counted, plural
 from guide.show.cutting_lines import short_lines
+from guide.show.faces import back_rows, back_words, face_rows
 from guide.show.words import minutes, said
 
 STITCH = "━ "
@@ -155,31 +157,21 @@ def _everything(report: dict[str, Any], width: int) -> list[str]:
 
 
 def faces_lines(report: dict[str, Any]) -> list[str]:
-    """Draw both faces in letters, the back as it is seen: its columns the other way round."""
-    layout, backing = report["layout"], report["backing"]
+    """Draw both faces in letters, the back as it is seen."""
+    layout, back = report["layout"], back_rows(report)
     if not layout:
         return []
     letters = {p["name"]: p["letter"] for p in report["prints"]}
-    front = _grid(layout, letters, 0)
-    out = [
-        "Layout",
-        "  front" + " " * max(2, 5 * layout["across"] - 3) + ("patchwork back" if backing else "back, as seen"),
-    ]
-    other = _grid(backing, letters, 0) if backing else [row[::-1] for row in _grid(layout, letters, -1)]
-    for i in range(max(len(front), len(other))):
-        left = "  ".join(front[i]) if i < len(front) else " " * (3 * layout["across"] - 2)
-        right = "  ".join(other[i]) if i < len(other) else ""
-        out.append(f"  {left:<{5 * layout['across'] + 2}}{right}".rstrip())
+    words, cloth = back_words(report).lower(), report["project"]["back_cloth"]
+    wide = max(7, 5 * layout["across"] + 2)
+    out = ["Layout", f"  {'front':<{wide}}{words if back else ''}".rstrip()]
+    for left, right in zip_longest(face_rows(layout, 0), back or [], fillvalue=()):
+        row = ("  ".join(letters[name] for name in side) for side in (left, right))
+        out.append("  {:<{wide}}{}".format(*row, wide=wide).rstrip())
     key = "   ".join(f"{p['letter']} {p['name']}" for p in report["prints"])
     stacks = "  ".join("".join(letters[name] for name in b["stack"]) for b in layout["blocks"][: layout["across"]])
-    return [*out, f"  {key}", f"  first row's stacks, front first: {stacks}", ""]
-
-
-def _grid(layout: dict[str, Any], letters: dict[str, str], face: int) -> list[list[str]]:
-    rows: list[list[str]] = [[] for _ in range(layout["down"])]
-    for block in layout["blocks"]:
-        rows[block["row"] - 1].append(letters[block["stack"][face]])
-    return rows
+    plain = [f"  {words}: all {cloth}"] if cloth else []
+    return [*out, *plain, f"  {key}", f"  first row's stacks, front first: {stacks}", ""]
 
 
 def _cutting(report: dict[str, Any], width: int) -> list[str]:
@@ -191,14 +183,15 @@ def _cutting(report: dict[str, Any], width: int) -> list[str]:
         rows += [
             (name if first else "", line) for first, line in zip([True, *[False] * len(lines)], lines, strict=False)
         ]
-    return _group("Cutting; --cutting shows the order", rows, width)
+    what = "Cutting, of washed cloth" if project["washed_first"] else "Cutting"
+    return _group(f"{what}; --cutting shows the order", rows, width)
 
 
 def _shopping(report: dict[str, Any], width: int) -> list[str]:
-    rows = [
-        (_item(line, report), f"{line['text']:<10}" + (f"{line['cost']:>9}" if line["cost"] else ""))
-        for line in report["shopping"]
-    ]
+    rows: list[tuple[str, str]] = []
+    for line in report["shopping"]:
+        rows.append((_item(line, report), f"{line['text']:<10}" + (f"{line['cost']:>9}" if line["cost"] else "")))
+        rows += [("", line["washed"]["text"])] if line["washed"] else []
     return _group(f"Shopping, {report['project']['currency']}", rows, width)
 
 

@@ -23,7 +23,7 @@ from guide.record.fold import fold
 from guide.record.journal import read_journal
 from guide.record.lines import encode, event_of
 from guide.record.model import Record
-from tests.bench.row import Row
+from tests.bench.row import Row, sized
 from tests.fakes import NINE, FakeClock
 from tests.money.hand import lap, plan, record, step
 
@@ -183,42 +183,32 @@ def _cold_and_json(sessions: int, events: int) -> tuple[float, float]:
 
 
 def rows() -> list[Row]:
-    """What the bench prints about money."""
+    """What the bench prints about money; what grows is the number of sessions."""
+
+    def held(which: str) -> Callable[[], tuple[float, float]]:
+        return lambda: (_held(sized(500, 20), which), 0.80)
+
+    def learnt() -> tuple[float, float]:
+        return _cold_s(sized(1000, 3), 300), 2.0
+
+    def against_json() -> tuple[float, float]:
+        return _cold_and_json(sized(1000, 3), 300)
+
+    def longer() -> tuple[float, float]:
+        long, short = sized(1200, 60), sized(150, 30)
+        return _cold_s(sized(100, 2), long) / long, _cold_s(sized(100, 2), short) / short
+
     return [
+        Row("80 % interval of a step, three past sessions, 500 makers", "four in five", held("steps"), 1.05, 0.95),
+        Row("80 % interval of the total, three past sessions, 500 makers", "four in five", held("totals"), 1.05, 0.95),
         Row(
-            "80 % interval of a step, three past sessions, 500 makers",
-            "four in five",
-            "0.95 to 1.05",
-            lambda: (_held(500, "steps"), 0.80),
+            "1,000 sessions of 300 events read, folded and learnt",
+            "2 s of processor time",
+            learnt,
+            1,
+            work=lambda n: _cold_s(n, 300),
+            unit=10,
         ),
-        Row(
-            "80 % interval of the total, three past sessions, 500 makers",
-            "four in five",
-            "0.95 to 1.05",
-            lambda: (_held(500, "totals"), 0.80),
-        ),
-        Row(
-            "1,000 sessions of 300 events read, folded and learnt (s of CPU)",
-            "2 s",
-            "under 1",
-            lambda: (_cold_s(1000, 300), 2.0),
-        ),
-        Row(
-            "the same, against reading the lines as JSON alone",
-            "json.loads, line by line",
-            "under 2",
-            lambda: _cold_and_json(1000, 300),
-        ),
-        Row(
-            "the same, cost of an event with 1,000 sessions",
-            "with 100",
-            "under 1.3",
-            lambda: (_cold_s(1000, 300) / 300_000, _cold_s(100, 300) / 30_000),
-        ),
-        Row(
-            "the same, cost of an event in sessions of 1,200",
-            "of 150",
-            "under 1.3",
-            lambda: (_cold_s(100, 1200) / 120_000, _cold_s(100, 150) / 15_000),
-        ),
+        Row("the thousand against reading the lines as JSON alone", "json.loads, line by line", against_json, 2),
+        Row("the thousand, cost of an event in sessions of 1,200", "in sessions of 150", longer, 1.3),
     ]

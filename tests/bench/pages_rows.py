@@ -4,55 +4,52 @@ A session of 500 steps is invented from the sample plan's; what is timed is draw
 plan, the record and the template engine are there.
 """
 
-import time
 from collections.abc import Callable
 from typing import Any
 
 import msgspec
 
 from guide.show.pages import render_checklist, render_log, render_plan, render_sheet
-from tests.bench.row import Row
+from tests.bench.row import Row, best_s, sized
 from tests.show import samples
 
 STEPS = 500
 
 
-def long_report() -> dict[str, Any]:
-    """The report of a session of 500 steps, texts and windows with it."""
+def long_report(count: int) -> dict[str, Any]:
+    """The report of a session of so many steps, texts and windows with it."""
     base = samples.plan()
     steps = tuple(
         msgspec.structs.replace(
             base.steps[place % len(base.steps)], key=f"stage{place // 50}/{place}", stage=f"stage{place // 50}"
         )
-        for place in range(STEPS)
+        for place in range(count)
     )
     plan = msgspec.structs.replace(base, steps=steps)
     report: dict[str, Any] = samples.full_report(plan, rec=samples.record(plan))
     return report
 
 
-def _seconds(work: Callable[[], object]) -> float:
-    """The least of five runs: what the work takes when nothing else is going on."""
-    best = float("inf")
-    for _ in range(5):
-        begin = time.perf_counter()
-        work()
-        best = min(best, time.perf_counter() - begin)
-    return best
-
-
-def _page(render: Callable[..., str], fmt: str) -> tuple[float, float]:
-    report = long_report()
+def _drawn(render: Callable[..., str], fmt: str, count: int) -> float:
+    """Processor seconds to draw a page of so many steps."""
+    report = long_report(count)
     render(report, fmt)
-    return _seconds(lambda: render(report, fmt)), 0.300
+    return best_s(lambda: render(report, fmt))
+
+
+def _row(name: str, render: Callable[..., str], fmt: str = "html") -> Row:
+    def measure() -> tuple[float, float]:
+        return _drawn(render, fmt, sized(STEPS, 20)), 0.300
+
+    return Row(f"{name} of {STEPS} steps", "300 ms", measure, 1, work=lambda n: _drawn(render, fmt, n), unit=20)
 
 
 def rows() -> list[Row]:
     """What the bench prints about pages."""
     return [
-        Row(f"maker's log of {STEPS} steps, HTML", "300 ms", "under 1", lambda: _page(render_log, "html")),
-        Row(f"maker's log of {STEPS} steps, Markdown", "300 ms", "under 1", lambda: _page(render_log, "markdown")),
-        Row(f"plan page of {STEPS} steps", "300 ms", "under 1", lambda: _page(render_plan, "html")),
-        Row(f"checklist of {STEPS} steps", "300 ms", "under 1", lambda: _page(render_checklist, "html")),
-        Row(f"run sheet of {STEPS} steps", "300 ms", "under 1", lambda: _page(render_sheet, "html")),
+        _row("maker's log as HTML", render_log),
+        _row("maker's log as Markdown", render_log, "markdown"),
+        _row("plan page", render_plan),
+        _row("checklist", render_checklist),
+        _row("run sheet", render_sheet),
     ]

@@ -5,9 +5,9 @@ Each `measure` times both in turn, several rounds, and gives the best of each.
 
 import json
 import os
+import statistics
 import tempfile
 import time
-from collections.abc import Callable
 from pathlib import Path
 from zlib import crc32
 
@@ -15,12 +15,10 @@ from guide.record.fold import Folder, fold
 from guide.record.journal import Journal, read_journal
 from guide.record.lines import encode, event_of, scan
 from guide.record.model import Event
-from tests.bench.row import Row
+from tests.bench.row import Row, best_s, in_turn, sized
 from tests.fakes import FakeClock
 
-RECORDS = 100_000
 STEPS = 40
-APPENDS = 300
 
 
 def session(records: int) -> list[Event]:
@@ -46,24 +44,17 @@ def session(records: int) -> list[Event]:
     return events
 
 
-def best(ours: Callable[[], object], other: Callable[[], object], rounds: int = 5) -> tuple[float, float]:
-    """Time both in turn; the best of each, s of processor time."""
-    times: tuple[list[float], list[float]] = ([], [])
-    for _ in range(rounds):
-        for run, kept in zip((ours, other), times, strict=True):
-            begun = time.process_time()
-            run()
-            kept.append(time.process_time() - begun)
-    return min(times[0]), min(times[1])
+def _append(saved: int = 0) -> tuple[float, float]:
+    """Median seconds of one append and of one raw write + fdatasync of the same bytes, in turn on one disk.
 
-
-def _append() -> tuple[float, float]:
-    """Median seconds of one append and of one raw write + fdatasync of the same bytes, in turn on one disk."""
+    saved: how many records the journal holds before.
+    """
     clock, ours, raw = FakeClock(), [], []
+    members = {"what": "piece_done", "step": "quilt/cross", "count": 1}
+    line = encode(event_of(300, members, clock.read()))
     with tempfile.TemporaryDirectory(dir=Path.cwd()) as folder:
-        journal = Journal.create(Path(folder) / "a.jsonl")
+        journal = Journal.create(Path(folder) / "a.jsonl", _lines(saved) if saved else b"")
         fd = os.open(Path(folder) / "raw", os.O_WRONLY | os.O_CREAT | os.O_APPEND, 0o644)
-        members = {"what": "piece_done", "step": "quilt/cross", "count": 1}
 
         def save() -> None:
             journal.append(members, reading)
@@ -72,9 +63,8 @@ def _append() -> tuple[float, float]:
             os.write(fd, line)
             os.fdatasync(fd)
 
-        line = encode(event_of(APPENDS, members, clock.read()))
         pair = ((save, ours), (plain, raw))
-        for number in range(APPENDS):
+        for number in range(sized(300, 10)):
             reading = clock.run(60)
             for run, kept in pair if number % 2 else pair[::-1]:  # whoever comes first finds the disk rested
                 begun = time.perf_counter()
@@ -82,11 +72,15 @@ def _append() -> tuple[float, float]:
                 kept.append(time.perf_counter() - begun)
         os.close(fd)
         journal.close()
-    return sorted(ours)[APPENDS // 2], sorted(raw)[APPENDS // 2]
+    return statistics.median(ours), statistics.median(raw)
 
 
-def _lines() -> bytes:
-    return b"".join(map(encode, session(RECORDS)))
+def _lines(records: int) -> bytes:
+    return b"".join(map(encode, session(records)))
+
+
+def _many() -> bytes:
+    return _lines(sized(100_000, 1000))
 
 
 def _plain(data: bytes) -> list[object]:
@@ -103,66 +97,78 @@ def _checked(data: bytes) -> list[object]:
 
 
 def _decode() -> tuple[float, float]:
-    data = _lines()
-    return best(lambda: scan(data), lambda: _plain(data))
+    data = _many()
+    return in_turn(lambda: scan(data), lambda: _plain(data))
 
 
 def _decode_checked() -> tuple[float, float]:
-    data = _lines()
-    return best(lambda: scan(data), lambda: _checked(data))
+    data = _many()
+    return in_turn(lambda: scan(data), lambda: _checked(data))
 
 
 def _decode_and_fold() -> tuple[float, float]:
-    data = _lines()
-    return best(lambda: fold(scan(data).events), lambda: _plain(data))
+    data = _many()
+    return in_turn(lambda: fold(scan(data).events), lambda: _plain(data))
 
 
-def _open() -> tuple[float, float]:
-    """Seconds to open a session for writing and fold it; the other is the second it may take."""
+def _opening(records: int) -> float:
+    """Seconds to open a session of so many records for writing and fold it."""
     with tempfile.TemporaryDirectory(dir=Path.cwd()) as folder:
         path = Path(folder) / "a.jsonl"
-        path.write_bytes(_lines())
+        path.write_bytes(_lines(records))
 
         def opened() -> None:
             journal = Journal.open(path)
             Folder(journal.events)
             journal.close()
 
-        ours, _ = best(opened, lambda: None, rounds=3)
-    return ours, 1.0
+        return best_s(opened, 3)
 
 
-def _key() -> tuple[float, float]:
-    """One key on a session of 10,000 records, folded on, against folding all again."""
-    events = session(10_000)
+def _key(records: int) -> float:
+    """Seconds of one more record on a session of so many, folded on."""
+    events = session(records + 1000)
     folder = Folder(events[:-1000])
 
     def on() -> None:
         for event in events[-1000:]:
             folder.add(event)
 
-    begun = time.process_time()
-    on()
-    one = (time.process_time() - begun) / 1000
-    return one, best(lambda: fold(events), lambda: None, rounds=3)[0]
+    return best_s(on, 1) / 1000
+
+
+def _key_against_all() -> tuple[float, float]:
+    """One key on a session of 10,000 records, folded on, against folding all again."""
+    events = session(sized(10_000, 2000))
+    return _key(sized(9000, 1000)), best_s(lambda: fold(events), 3)
 
 
 def _read() -> tuple[float, float]:
     """Reading the file whole against reading its bytes and json.loads by line."""
     with tempfile.TemporaryDirectory(dir=Path.cwd()) as folder:
         path = Path(folder) / "a.jsonl"
-        path.write_bytes(_lines())
-        return best(lambda: read_journal(path), lambda: _plain(path.read_bytes()))
+        path.write_bytes(_many())
+        return in_turn(lambda: read_journal(path), lambda: _plain(path.read_bytes()))
 
 
 def rows() -> list[Row]:
-    """The record's lines of the bench."""
+    """The record's lines of the bench; what grows is the number of records the journal holds."""
+    raw, lines = "raw write + fdatasync of the same bytes", "json.loads line by line"
+
+    def decoding(records: int) -> float:
+        data = _lines(records)
+        return best_s(lambda: scan(data))
+
+    def folding(records: int) -> float:
+        events = session(records)
+        return best_s(lambda: fold(events), 3)
+
     return [
-        Row("save one record", "raw write + fdatasync of the same bytes", "at most 1.15 ×", _append),
-        Row("decode 100,000 records, checksums verified", "json.loads line by line", "at most 1/3", _decode),
-        Row("the same", "json.loads and crc32 line by line", "at most 1/3", _decode_checked),
-        Row("read a file of 100,000 records", "read it and json.loads line by line", "at most 1/3", _read),
-        Row("decode and fold 100,000 records", "json.loads line by line", "at most 2 ×", _decode_and_fold),
-        Row("open and fold 100,000 records", "one second", "at most 1 ×", _open),
-        Row("one key on 10,000 records", "folding all of them again", "at most 1/50", _key),
-    ]
+        Row("save one record", raw, _append, 1.15, work=lambda n: _append(n)[0] * n, unit=100),
+        Row("decode 100,000 records, checksums verified", lines, _decode, 1 / 3, work=decoding, unit=1000),
+        Row("decode 100,000 records, both verify", "json.loads and crc32 line by line", _decode_checked, 1 / 3),
+        Row("read a file of 100,000 records", f"read it and {lines}", _read, 1 / 3),
+        Row("decode and fold 100,000 records", lines, _decode_and_fold, 2, work=folding, unit=1000),
+        Row("open and fold 100,000 records", "1 s", lambda: (_opening(sized(100_000, 1000)), 1.0), 1, work=_opening, unit=1000),
+        Row("one key on 10,000 records", "folding all of them again", _key_against_all, 1 / 50, work=lambda n: _key(n) * n, unit=100),
+    ]  # fmt: skip

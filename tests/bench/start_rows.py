@@ -11,7 +11,7 @@ from functools import cache
 from pathlib import Path
 
 from tests.bench.plan_rows import DEMO, LIBRARIES, python, seconds
-from tests.bench.row import Row
+from tests.bench.row import Row, best_s, sized
 
 EVENTS = 300
 
@@ -79,26 +79,27 @@ def look_back(count: int) -> tuple[float, float]:
         return after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime, after.ru_maxrss / 1024
 
 
+def one_alone() -> float:
+    """Processor seconds to read one session's bytes and fold them."""
+    from guide.record.fold import fold
+    from guide.record.lines import scan
+
+    return best_s(lambda: fold(scan(one_session()).events), 20)
+
+
 def rows() -> list[Row]:
     """Give the rows of first screen and history."""
-    many = int(os.environ.get("FRAYWORK_SESSIONS", "10000"))
+    many = sized(10_000, 20)
+    libraries = "importing the libraries and a unit registry"
     return [
+        Row("first screen of guide follow, cold", libraries, lambda: (first_screen(), seconds(python(LIBRARIES))), 1.5),
         Row(
-            "first screen of guide follow, cold",
-            "importing the libraries and a unit registry",
-            "≤ 1.5",
-            lambda: (first_screen(), seconds(python(LIBRARIES))),
+            f"history, CPU of one session of {EVENTS} events among 10,000",
+            "reading and folding its file alone, in Python",
+            lambda: (look_back(many)[0] / many, one_alone()),
+            3,
+            work=lambda n: look_back(n)[0],
+            unit=100,
         ),
-        Row(
-            f"history of {many:,} sessions of {EVENTS}, CPU of a session",
-            "the same of a tenth as many",
-            "≈ 1",
-            lambda: (look_back(many)[0] / many, look_back(many // 10)[0] / (many // 10)),
-        ),
-        Row(
-            f"history of {many:,} sessions of {EVENTS}, peak memory, MB",
-            "300 MB",
-            "≤ 1",
-            lambda: (look_back(many)[1], 300.0),
-        ),
+        Row("history of 10,000 sessions, peak memory in MB", "300 MB", lambda: (look_back(many)[1], 300.0), 1),
     ]

@@ -55,6 +55,17 @@ def test_the_end_of_input_keeps_the_session(follow):
     assert record().doing in {"stopped", "ready", "paused"}
 
 
+def test_p15_a_shared_drive_is_spoken_of_before_work_begins(follow, monkeypatch, tmp_path):
+    """What is under everything is an nfs share [source: proc_pid_mountinfo(5), its layout]: less is promised."""
+    mounts = tmp_path / "mountinfo"
+    mounts.write_text("36 35 98:0 / / rw,noatime master:1 - nfs4 shop:/cushions rw\n")
+    monkeypatch.setattr("guide.record.drives._MOUNTS", mounts)
+    said = follow("q\n")
+    assert said.err.startswith("On a shared or synced drive (nfs4) ")
+    mounts.write_text("36 35 98:0 / / rw,noatime master:1 - ext4 /dev/sda1 rw\n")
+    assert "shared or synced" not in follow("q\n").err
+
+
 def walk_to(key, steps):
     """Keys that bring a new session to a step: start and finish every one before it."""
     out = ""

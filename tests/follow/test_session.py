@@ -34,6 +34,23 @@ def test_nothing_is_shown_before_it_is_saved():
     assert bench.holds()
 
 
+@pytest.mark.parametrize(("seconds", "told"), [(0.25, ""), (0.6, "The disk took 0.6 s to save this. It is saved.")])
+def test_p12_a_slow_disk_is_spoken_of_and_costs_nothing(seconds, told):
+    """Above a quarter of a second a key seems to hang: said; the piece keeps the time of its press."""
+    slow = Memory()
+    bench = Bench(memory=slow).open("Sew the cross")
+    saved = slow.append
+
+    def append(members, reading):
+        bench.clock.run(seconds)
+        return saved(members, reading)
+
+    slow.append = append
+    bench.press("space", after=30)
+    assert bench.desk.said.endswith(told) if told else "disk" not in bench.desk.said
+    assert bench.record.step("quilt/cross").counted_ms == 30_000  # [identity]
+
+
 def test_a_refused_write_shows_the_old_record_and_says_so():
     """The disk is full: the piece is not counted on the screen, and the maker reads why."""
     bench = Bench().open("Sew the cross")

@@ -43,11 +43,12 @@ target: {target}
 def every_choice(wanted, units, seam, squares, shrink):
     """All (grid, square) on the ruler, sized from first principles: blocks × (square − 2 seams), less what it loses."""
     step = STEP_MM[units]
+    smallest, largest = {"inch": (3 * INCH, 12 * INCH), "metric": (75.0, 300.0)}[units]  # [practice]
     n = 1
-    while n * step <= 12 * INCH + 1e-6:
+    while n * step <= largest + 1e-6:
         square = n * step
         n += 1
-        if square < 3 * INCH - 1e-6 or square <= 4 * seam or (squares and abs(square - squares) > 1e-6):
+        if square < smallest - 1e-6 or square <= 4 * seam or (squares and abs(square - squares) > 1e-6):
             continue
         pitch = square - 2 * seam
         for across in range(1, MOST + 1):

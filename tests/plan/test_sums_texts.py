@@ -3,10 +3,12 @@
 import re
 
 import pytest
+from jinja2 import Environment, meta
 
 from guide.plan.make import make_plan
-from guide.read.check_texts import check_texts
+from guide.read.check_texts import TEXTS, check_texts
 from guide.read.places import open_project
+from guide.read.template import names_in
 from guide.show.words import render_step
 from tests.plan.sums_of import ENVELOPE, THROW, WORKFLOWS, ZIP, cushion, read, shipped
 
@@ -26,6 +28,7 @@ ARTICLES = {
     "one column": {"grid": {"across": 1, "down": 4}, "closure": ENVELOPE},
     "two rows": {"grid": {"across": 4, "down": 2}},
     "six for infants": {"make": 6, "for": "infant"},
+    "washed first": {"washed_first": True},
     "metric": {"units": "metric", "square": "15 cm", "seam": "15 mm", "wadding": {"gap": "15 mm"}},
 }
 
@@ -38,6 +41,19 @@ def plan(request):
 def test_no_text_of_a_shipped_stage_names_what_does_not_exist():
     """Every name in every text is a sum, an input or a column of the step's table."""
     assert check_texts(shipped()) == []
+
+
+def test_the_names_of_a_text_are_those_jinja_finds_undeclared():
+    """Judged by Jinja's own search, over every text of the shipped stages and one of each construct."""
+    odd = [
+        "",
+        "plain",
+        "{{ a if b == 'x' else c }}",
+        "{% if a and not b %}{{ c }}{% elif d > 2 %}e{% else %}{{ f }}{% endif %}",
+    ]
+    texts = odd + [getattr(step, key) for stage in shipped().stages for step in stage.steps for key in TEXTS]
+    for text in texts:
+        assert names_in(text) == meta.find_undeclared_variables(Environment().parse(text)), text
 
 
 def test_every_word_a_step_says_applies_to_the_article(plan):

@@ -3,7 +3,7 @@
 import pytest
 
 from guide.errors import WrongUse
-from guide.record.amend import WORDS, correct, count_gap, move_note, newest_lap, right_measure
+from guide.record.amend import WORDS, correct, move_note, newest_lap, right_measure
 from guide.record.moments import length_ms, moment_ms
 from tests.record.session import Session
 
@@ -128,7 +128,7 @@ def test_notes_measures_and_sleep():
     for members in (
         move_note(6, "join/rows", s.record, ["join/rows"]),
         right_measure(7, 501.0, s.record),
-        count_gap(9, "sewed on"),
+        {"what": "amended", "of": 9, "set": {"counted": True}, "why": "sewed on"},
     ):
         s.say(**members)
     assert s.record.remarks[0].step == "join/rows"

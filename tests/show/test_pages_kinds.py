@@ -31,6 +31,7 @@ KINDS = {  # top-level keys of the demo, and what they say instead (None: left o
     "metric": {"units": "metric"},
     "american": {"words": "american"},
     "for an infant": {"for": "infant"},
+    "washed first": {"washed_first": "true"},
     "plus": {"quilting": "plus"},
     "not quilted": {"quilting": "none"},
     "throw": {
@@ -95,13 +96,6 @@ def test_the_cutting_picture_holds_every_piece(made):
     _, plan, full = made
     placed = sum(len(cloth.placements) for cutting in plan.cutting for cloth in cutting.cloths)
     assert sum(str(one["picture"]).count("data-part=") for one in cutting_pictures(full)) == placed
-
-
-def test_an_upright_zip_stands_on_the_right_column_of_the_back_as_seen():
-    """[identity] After column 1 of 4, the back seen mirrored has it after column 3."""
-    from guide.show.pages.illustrate import zip_place
-
-    assert zip_place(report(planned("zip along a column"))) == (3, True)
 
 
 def test_a_narrow_panel_shows_in_the_log_with_what_hangs_from_it():

@@ -5,9 +5,10 @@ import xml.etree.ElementTree as ET
 
 import pytest
 
+from guide.show.faces import mirrored
 from guide.show.pages.step_art import cutting_pictures, step_pictures
 from guide.show.pictures.cloth import FILLS, looks
-from guide.show.pictures.faces import face, mirrored
+from guide.show.pictures.faces import face
 from guide.show.pictures.snips import comb, snip_places
 from guide.show.pictures.stack import stack_apart
 from guide.show.pictures.times import time_chart
@@ -70,10 +71,9 @@ def test_the_front_lies_as_it_was_planned(pictures):
         assert mm(patch, "width") == pytest.approx(127.0, abs=1e-3)
 
 
-def test_the_back_is_seen_mirrored(pictures):
-    """[practice] Turned like the page of a book, column c is seen at across + 1 − c."""
-    backing = samples.plan().backing
-    planned = {(b.row, backing.across + 1 - b.column): b.stack[0] for b in backing.blocks}
+def test_a_cushion_s_back_lies_as_it_was_planned(pictures):
+    """[practice] A panel of its own, its right sides up: nothing is turned, so nothing is mirrored."""
+    planned = {(b.row, b.column): b.stack[0] for b in samples.plan().backing.blocks}
     patches = marked(pictures["back"], "print")
     assert {(int(p.get("data-row")), int(p.get("data-column"))): p.get("data-print") for p in patches} == planned
 

@@ -48,13 +48,16 @@ def _shelve(
     chosen.sort(key=lambda piece: (-piece.height, -piece.width))
     filled: list[list[Piece]] = []
     free: list[int] = []
+    first: dict[int, int] = {}  # by width: strips before it have no room for one, and will have less
     for piece in chosen:
-        at = next((at for at, left in enumerate(free) if piece.width <= left), None)
-        if at is None:
+        at = first.get(piece.width, 0)
+        while at < len(free) and free[at] < piece.width:
+            at += 1
+        first[piece.width] = at
+        if at == len(free):
             if piece.height > room:
                 continue
             room -= piece.height
-            at = len(free)
             free.append(width)
             filled.append([])
         filled[at].append(piece._replace(x=width - free[at]))

@@ -6,8 +6,9 @@ from typing import Any
 from markupsafe import Markup
 
 from guide.read.plurals import labelled
+from guide.show.faces import back_rows, back_words, face_rows
 from guide.show.pictures.cloth import Look, looks
-from guide.show.pictures.faces import face, mirrored, plain_back
+from guide.show.pictures.faces import face, plain_back
 from guide.show.words import said
 
 Report = dict[str, Any]
@@ -41,14 +42,6 @@ def safe(svg: str) -> Markup:
     return Markup(svg)  # noqa: S704 - made of elements whose every attribute and text is escaped
 
 
-def face_rows(layout: dict[str, Any], layer: int) -> list[list[str]]:
-    """The prints of one layer, row by row as the front is seen."""
-    rows: list[list[str]] = [[""] * layout["across"] for _ in range(layout["down"])]
-    for block in layout["blocks"]:
-        rows[block["row"] - 1][block["column"] - 1] = block["stack"][layer]
-    return rows
-
-
 def faces(report: Report) -> dict[str, Markup]:
     """Front and back as they are seen, whichever the project has."""
     layout, project = report["layout"], report["project"]
@@ -72,21 +65,15 @@ def faces(report: Report) -> dict[str, Markup]:
 
 def _back(report: Report, common: dict[str, Any]) -> str:
     """The back as it is seen: patchwork, one cloth, or a throw's other face."""
-    layout, backing, project = report["layout"], report["backing"], report["project"]
     after, upright = zip_place(report)
-    if backing is not None:
-        rows = mirrored(face_rows(backing, 0))
-        name = "Back as it is seen"
-        if backing["down"] != layout["down"]:  # an envelope: two panels that overlap when they are laid
-            name = "Squares of the two back panels"
-            common = common | {"height_text": f"2 × {backing['down'] // 2} rows"}
-        title = face_words(name, rows)
+    rows = back_rows(report)
+    if rows is not None:
+        if report["project"]["closure"] == "envelope":
+            common = common | {"height_text": f"2 × {len(rows) // 2} rows"}
+        title = face_words(back_words(report), rows)
         return face(rows, title=title, frayed=False, zip_after=after, zip_upright=upright, **common)
-    if project["back"] == "none":
-        rows = mirrored(face_rows(layout, -1))
-        return face(rows, title=face_words("Other face as it is seen", rows), frayed=False, **common)
     wide, high = mm(report, "face_width"), mm(report, "face_height")
-    look = common["looks"].get(project["back_cloth"])
+    look = common["looks"].get(report["project"]["back_cloth"])
     if look is None or wide is None or high is None:
         return ""
     return plain_back(
@@ -94,7 +81,7 @@ def _back(report: Report, common: dict[str, Any]) -> str:
         width_mm=wide,
         height_mm=high,
         fringe_mm=common["fringe_mm"],
-        title=f"Back as it is seen, all of {look.name}.",
+        title=f"{back_words(report)}, all of {look.name}.",
         width_text=common["width_text"],
         height_text=common["height_text"],
         zip_at_mm=None if after is None else after * common["pitch_mm"],
@@ -109,10 +96,10 @@ def face_words(name: str, rows: list[list[str]]) -> str:
 
 
 def zip_place(report: Report) -> tuple[int | None, bool]:
-    """After how many rows (or columns, upright) of the back as it is seen the zip lies."""
+    """After how many rows (or columns from the left, upright) of the back as it is seen the zip lies."""
     rows, columns = mm(report, "after_row"), mm(report, "after_column")
     if report["project"]["closure"] != "zip":
         return None, False
     if report["quantities"].get("zip_along", {}).get("value") == "column" and columns is not None:
-        return report["project"]["across"] - int(columns), True
+        return int(columns), True
     return (None if rows is None else int(rows)), False

@@ -3,10 +3,10 @@
 from pathlib import Path
 from typing import Any
 
-from guide.show.pages.illustrate import Report, face_rows, faces, figure_list, safe, words
+from guide.show.faces import back_rows, back_words, face_rows
+from guide.show.pages.illustrate import Report, faces, figure_list, safe, words
 from guide.show.pages.photos import photo_list
 from guide.show.pages.render import Format, render
-from guide.show.pictures.faces import mirrored
 from guide.show.pictures.times import time_chart
 from guide.show.words import minutes, said
 
@@ -56,11 +56,7 @@ def render_log(report: Report, fmt: Format = "html", *, folder: Path | None = No
         pictures=pictures,
         photos=photos,
         figures=_figures(report),
-        sizes=[
-            {"label": said(label, report["project"]["words"]), "text": words(report, name)}
-            for name, label in SIZES
-            if words(report, name)
-        ],
+        sizes=_sizes(report),
         letters=face_letters(report),
         cost=_cost(report["cost"]),
         changed=_changed(report)[:AT_MOST],
@@ -68,17 +64,24 @@ def render_log(report: Report, fmt: Format = "html", *, folder: Path | None = No
     )
 
 
+def _sizes(report: Report) -> list[dict[str, str]]:
+    """The numbers a log tells, in the project's words, and what was planned of the cloth where that changes them."""
+    spoken = report["project"]["words"]
+    told = [(label, words(report, name)) for name, label in SIZES]
+    if report["project"]["washed_first"]:
+        told.insert(0, ("cloth, as planned", "washed before cutting"))
+    return [{"label": said(label, spoken), "text": text} for label, text in told if text]
+
+
 def face_letters(report: Report) -> list[dict[str, Any]]:
     """Both faces as tables of letters, for pages without pictures."""
     letters = {p["name"]: p["letter"] for p in report["prints"]}
-    out = []
-    for name, layout, turned in (("Front", report["layout"], False), ("Back, as you see it", report["backing"], True)):
-        if layout is None:
-            continue
-        rows = face_rows(layout, 0)
-        seen = mirrored(rows) if turned else rows
-        out.append({"name": name, "rows": [[letters.get(one, one) for one in row] for row in seen]})
-    return out
+    front = face_rows(report["layout"], 0) if report["layout"] else None
+    return [
+        {"name": name, "rows": [[letters.get(one, one) for one in row] for row in rows]}
+        for name, rows in (("Front", front), (back_words(report), back_rows(report)))
+        if rows is not None
+    ]
 
 
 def _figures(report: Report) -> list[dict[str, str]]:

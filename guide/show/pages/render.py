@@ -7,6 +7,7 @@ from typing import Any, Literal
 from jinja2 import Environment, FunctionLoader, PackageLoader, StrictUndefined
 
 from guide.read.plurals import plural
+from guide.show.faces import back_words
 from guide.show.pages.clean import clean, escape_markdown
 from guide.show.report_cautions import caution_dict
 from guide.show.words import minutes, said, unbroken
@@ -39,10 +40,12 @@ def _engine(fmt: Format, words: str) -> Environment:
         # Markdown is not HTML: every printed value goes through its own escaping instead.
         engine = Environment(autoescape=False, finalize=_markdown, **options)  # noqa: S701
     engine.globals["caution"] = lambda name: {key: said(text, words) for key, text in caution_dict(name).items()}
+    engine.globals["back_words"] = back_words
     engine.filters["duration"] = minutes
     engine.filters["plural"] = plural
     engine.filters["ours"] = lambda text: ours(text, words)
     engine.filters["number"] = "{:g}".format
+    engine.filters["unbroken"] = unbroken
     return engine
 
 

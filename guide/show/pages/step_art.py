@@ -6,7 +6,8 @@ from typing import Any
 from markupsafe import Markup
 
 from guide.read.plurals import counted
-from guide.show.pages.illustrate import Report, face_rows, faces, looks_of, mm, safe, words
+from guide.show.faces import face_rows
+from guide.show.pages.illustrate import Report, faces, looks_of, mm, safe, words, zip_place
 from guide.show.pages.render import ours
 from guide.show.pictures.back import envelope, outer_seam, pressing
 from guide.show.pictures.cutting import cutting_plan
@@ -63,12 +64,14 @@ def cutting_pictures(report: Report) -> list[dict[str, Any]]:
             title = f"Cutting {ours(cutting['material'], report['project']['words'])}"
             if several:
                 title += f", piece {number} of {len(cutting['cloths'])}"
+            if report["project"]["washed_first"] and cutting["material"] in looks:
+                title += ", washed"
             strips = len({placed["strip"] for placed in cloth["placements"]})
             svg = cutting_plan(
                 cloth["placements"],
                 width_mm=cloth["width_mm"],
                 length_mm=cloth["length_mm"],
-                selvedge_mm=_selvedge(report, cutting["material"], bought=cloth["bought"]),
+                selvedge_mm=cloth["selvedge_mm"],
                 look=looks.get(cutting["material"]),
                 title=f"{title}: {counted(len(cloth['placements']), 'piece')} in {counted(strips, 'strip')}.",
                 width_text=cloth["width_text"],
@@ -79,10 +82,6 @@ def cutting_pictures(report: Report) -> list[dict[str, Any]]:
                 {"material": cutting["material"], "title": title, "bought": cloth["bought"], "picture": safe(svg)}
             )
     return out
-
-
-def _selvedge(report: Report, material: str, *, bought: bool) -> float:
-    return next((p["selvedge_mm"] for p in report["prints"] if p["name"] == material), 0.0) if bought else 0.0
 
 
 def _numbers(report: Report, *names: str) -> list[float] | None:
@@ -181,10 +180,11 @@ def _zip(report: Report) -> str:
 
 
 def _press(report: Report) -> str:
-    pitch, project = mm(report, "pitch"), report["project"]
-    if pitch is None or project["back"] != "patchwork":
+    found = _numbers(report, "pitch", "back_rows", "back_row_squares")
+    if not found:
         return ""
-    return pressing(across_count=project["across"], down_count=project["down"], pitch_mm=pitch)
+    pitch, rows, squares = found
+    return pressing(rows=int(rows), squares=int(squares), pitch_mm=pitch, upright=zip_place(report)[1])
 
 
 def _envelope(report: Report) -> str:

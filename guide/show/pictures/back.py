@@ -3,24 +3,27 @@
 from guide.show.pictures.svg import INK, SOFT, THREAD, across, arrow, down, el, label, line, pen, picture, stitch
 
 
-def pressing(*, across_count: int, down_count: int, pitch_mm: float, shown_mm: float = 66.0) -> str:
-    """Rows pressed alternate ways, so that seams nest when the rows meet."""
-    wide, high = across_count * pitch_mm, down_count * pitch_mm
-    p = pen(wide, shown_mm, left=3.0, right=3.0, top=3.0, bottom=3.0)
+def pressing(*, rows: int, squares: int, pitch_mm: float, upright: bool = False, shown_mm: float = 66.0) -> str:
+    """Rows (columns when upright) of so many squares pressed alternate ways, so that seams nest when they meet."""
+    wide, high = squares * pitch_mm, rows * pitch_mm
+    p = pen(high if upright else wide, shown_mm, left=3.0, right=3.0, top=3.0, bottom=3.0)
     body = [el("rect", width=wide, height=high, fill="#f4efe4", stroke=INK, stroke_width=p.line(0.35))]
-    for row in range(down_count):
+    for row in range(rows):
         y = (row + 0.5) * pitch_mm
         way = -1 if row % 2 else 1
         if row:
             body.append(line(p, 0, row * pitch_mm, wide, row * pitch_mm, colour=SOFT, paper_mm=0.25))
-        for column in range(1, across_count):
+        for column in range(1, squares):
             x = column * pitch_mm
             body += [
                 line(p, x, row * pitch_mm, x, (row + 1) * pitch_mm, paper_mm=0.4),
                 arrow(p, x, y, x + way * pitch_mm * 0.32, y, colour=THREAD),
             ]
-    said = ", ".join(f"row {row + 1} to the {'left' if row % 2 else 'right'}" for row in range(down_count))
-    return picture(f"Pressing seams: {said}.", wide, high, p, body)
+    name, ways = ("column", ("down", "up")) if upright else ("row", ("to the right", "to the left"))
+    said = f"Pressing seams: {', '.join(f'{name} {row + 1} {ways[row % 2]}' for row in range(rows))}."
+    if not upright:
+        return picture(said, wide, high, p, body)
+    return picture(said, high, wide, p, [el("g", *body, transform="matrix(0 1 1 0 0 0)")])
 
 
 def envelope(

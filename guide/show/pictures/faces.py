@@ -22,11 +22,6 @@ from guide.show.pictures.svg import (
 Rows = Sequence[Sequence[str]]  # print names, row by row, as seen
 
 
-def mirrored(rows: Rows) -> list[list[str]]:
-    """The back as it is seen once the work is turned like a page: column c stands at across + 1 − c."""
-    return [list(reversed(row)) for row in rows]
-
-
 def face(
     rows: Rows,
     looks: dict[str, Look],

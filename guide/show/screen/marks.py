@@ -19,6 +19,7 @@ class Marks(msgspec.Struct, frozen=True):
     more: str
     thin: str  # corners and edges of a patch: ─│┌┬┐├┼┤└┴┘
     double: str  # the current patch: ═║╔╗╚╝
+    apart: str  # an edge that is not sewn: ┄┆
     block: str  # large figures: full, upper and lower half; "" when there are none
 
 
@@ -36,6 +37,7 @@ STITCHED = Marks(
     more="…",
     thin="─│┌┬┐├┼┤└┴┘",
     double="═║╔╗╚╝",
+    apart="┄┆",
     block="█▀▄",
 )
 
@@ -53,6 +55,7 @@ ASCII = Marks(
     more="...",
     thin="-|+++++++++",
     double="=#++++",
+    apart="~:",
     block="",
 )
 
@@ -60,9 +63,9 @@ ASCII = Marks(
 def marks_for(encoding: str | None) -> Marks:
     """The alphabet a terminal of this encoding can show."""
     try:
-        "".join([STITCHED.needle, STITCHED.double, *STITCHED.loops, *STITCHED.shades, STITCHED.block]).encode(
-            encoding or "ascii"
-        )
+        "".join(
+            [STITCHED.needle, STITCHED.double, STITCHED.apart, *STITCHED.loops, *STITCHED.shades, STITCHED.block]
+        ).encode(encoding or "ascii")
     except (LookupError, UnicodeEncodeError):
         return ASCII
     return STITCHED

@@ -5,22 +5,24 @@ from functools import lru_cache
 import msgspec
 
 from guide.show.screen.marks import Marks
-from guide.show.screen.text import Line
+from guide.show.screen.text import Fragment, Line
 
 At = tuple[int, int]
+Pair = tuple[At, At]  # two neighbours, the upper or left one first
 
 
 class Panel(msgspec.Struct, frozen=True):
-    """A panel seen from its front (0-based): rows of letters, which patches are made, what is under the needle.
+    """A panel with its right sides up (0-based): rows of letters, which patches are made, what is under the needle.
 
-    That is a patch, the seam to the right of a patch, or the seam below a row.
+    That is a patch, or a seam: the pairs of patches it joins. `apart` are pairs that are not joined.
     """
 
     rows: tuple[tuple[str, ...], ...]
     made: frozenset[At] = frozenset()
     here: At | None = None
-    right_of: At | None = None
-    below: int | None = None
+    seam: tuple[Pair, ...] = ()
+    apart: tuple[Pair, ...] = ()
+    back: bool = False
 
     @property
     def down(self) -> int:
@@ -54,7 +56,7 @@ def _around(here: int | None, of: int, room: int) -> int:
 
 
 def _cut(panel: Panel, across: int, down: int) -> _Cut:
-    row, column = panel.here or panel.right_of or (panel.below or 0, 0)
+    row, column = panel.here or (panel.seam[0][0] if panel.seam else (0, 0))
     across, down = min(across, panel.across), min(down, panel.down)
     return _Cut(_around(row, panel.down, down), _around(column, panel.across, across), down, across)
 
@@ -132,40 +134,62 @@ def _drawn(panel: Panel, cut: _Cut, wide: int, high: int, marks: Marks) -> list[
     if panel.here is not None:
         row, column = panel.here[0] - cut.top, panel.here[1] - cut.left
         _outline(grid, (row * (high + 1), column * (wide + 1)), (high, wide), marks)
-    _seam(grid, panel, cut, (high, wide), marks)
+    _seam(grid, panel.apart, cut, (high, wide), ("class:patch.edge", marks.apart))
+    _seam(grid, panel.seam, cut, (high, wide), ("class:patch.here", marks.double))
     return [_joined(row) for row in grid]
 
 
-def _seam(grid: list[list[Line]], panel: Panel, cut: _Cut, size: At, marks: Marks) -> None:
-    """Draw the seam under the needle double, where it lies in the picture."""
+def _seam(grid: list[list[Line]], pairs: tuple[Pair, ...], cut: _Cut, size: At, drawn: Fragment) -> None:
+    """Draw the edge between the patches of each pair in a style and its two marks, where it lies in the picture."""
     high, wide = size
-    style = "class:patch.here"
-    if panel.right_of is not None:
-        row, column = panel.right_of[0] - cut.top, panel.right_of[1] - cut.left + 1
-        if 0 <= row < cut.down and 0 < column < cut.across:
+    style, marks = drawn
+    for first, second in pairs:
+        row, column = second[0] - cut.top, second[1] - cut.left
+        if not (0 <= first[0] - cut.top < cut.down and 0 <= first[1] - cut.left < cut.across):
+            continue
+        if not (row < cut.down and column < cut.across):
+            continue
+        y, x = row * (high + 1), column * (wide + 1)
+        if first[0] == second[0]:
             for step in range(high + 2):
-                grid[row * (high + 1) + step][column * (wide + 1)] = [(style, marks.double[1])]
-    if panel.below is not None:
-        row = panel.below - cut.top + 1
-        if 0 < row < cut.down:
-            grid[row * (high + 1)] = [[(style, marks.double[0])] for _ in grid[0]]
+                grid[y + step][x] = [(style, marks[1])]
+        else:
+            for step in range(wide + 2):
+                grid[y][x + step] = [(style, marks[0])]
 
 
 def _letters(panel: Panel, cut: _Cut, marks: Marks) -> list[Line]:
-    """Too many blocks for outlines: letters alone, the current one between posts."""
+    """Too many blocks for outlines: letters alone, the current one between posts, a seam between what it joins."""
+    posts = _posts(panel, marks)
     lines = []
     for row in range(cut.top, cut.top + cut.down):
         cells: list[Line] = []
         for column in range(cut.left, cut.left + cut.across):
-            here = panel.here == (row, column)
-            after = (row, column - 1) in {panel.here, panel.right_of}
-            post = marks.double[1] if here or after else " "
-            cells.append([("class:patch.here" if post.strip() else "", post)])
+            cells.append([_post(posts, row, column)])
             cells.append([(_patch_style(panel, (row, column)), panel.rows[row][column])])
-        last = panel.here == (row, cut.left + cut.across - 1)
-        cells.append([("class:patch.here" if last else "", marks.double[1] if last else " ")])
+        cells.append([_post(posts, row, cut.left + cut.across)])
         lines.append(_joined(cells))
     return lines
+
+
+def _post(posts: dict[At, str], row: int, column: int) -> Fragment:
+    mark = posts.get((row, column), " ")
+    return ("class:patch.here" if mark != " " else "", mark)
+
+
+def _posts(panel: Panel, marks: Marks) -> dict[At, str]:
+    """What stands before the letter at a place: a post beside a block or a seam, corners round a seam between rows."""
+    upright, corners = marks.double[1], marks.double[2:]
+    if panel.here is not None:
+        row, column = panel.here
+        return {(row, column): upright, (row, column + 1): upright}
+    level = [(first, second) for first, second in panel.seam if first[0] != second[0]]
+    posts = {second: upright for first, second in panel.seam if first[0] == second[0]}
+    if level:
+        (top, left), (_, right), (foot, _) = level[0][0], level[-1][0], level[0][1]
+        places = ((top, left), (top, right + 1), (foot, left), (foot, right + 1))
+        posts |= dict(zip(places, corners, strict=True))
+    return posts
 
 
 @lru_cache(maxsize=16)  # a second later it is the same panel

@@ -4,12 +4,14 @@ import msgspec
 
 from guide.plan.model import Layout, Plan, Step
 from guide.show.report import letter_of
+from guide.show.screen import seams
 from guide.show.screen.patches import Panel, draw, shade
 from guide.show.screen.scene import Scene, say
 from guide.show.screen.text import Line, clip, length
 
 MAPPED = ("block", "stack")
 SEAMS = ("seam", "crossing", "snips")
+BACK = ("back", "press")
 VAST = 11  # rows of letters that are enough to find a block by, when a panel is too large for outlines
 WHOLE = ("faces", "seam", "crossing", "snips", "stack", "cross", "plus", "wadding")
 
@@ -41,26 +43,35 @@ def _here(scene: Scene, step: Step) -> tuple[int, int] | None:
 
 
 def panel_of(scene: Scene, step: Step) -> Panel | None:
-    """The panel as it is at this step; None when a map does not help."""
+    """The panel as it is at this step, the front or the back; None when a map does not help."""
     here = _here(scene, step)
+    if here is None and step.picture in BACK:
+        return _back(scene, step)
     if here is None and step.picture not in WHOLE and step.piece not in MAPPED:
         return None
     panel = _panel(scene, here)
-    return _with_seam(scene, step, panel) if panel and here is None else panel
-
-
-def _with_seam(scene: Scene, step: Step, panel: Panel) -> Panel:
-    """The seam in hand, row by row from the top: between two blocks of a row, or between two rows."""
-    done, makes = scene.record.step(step.key).pieces_done, max(1, scene.plan.project.make)
-    if step.piece != "seam" or step.picture not in SEAMS or done >= step.pieces:
+    if panel is None or here is not None or step.picture not in SEAMS:
         return panel
-    in_rows, between_rows = panel.down * (panel.across - 1), panel.down - 1
-    if step.pieces == in_rows * makes:
-        row, column = divmod(done % in_rows, panel.across - 1)
-        return msgspec.structs.replace(panel, right_of=(row, column))
-    if step.pieces == between_rows * makes:
-        return msgspec.structs.replace(panel, below=done % between_rows)
-    return panel
+    return msgspec.structs.replace(panel, seam=_seam(scene, step, seams.front(scene.plan)))
+
+
+def _seam(scene: Scene, step: Step, sewn: seams.Sewn) -> seams.Seam:
+    done, makes = scene.record.step(step.key).pieces_done, max(1, scene.plan.project.make)
+    return seams.in_hand(sewn, step, done, makes)
+
+
+def _back(scene: Scene, step: Step) -> Panel | None:
+    """A cushion's back of single squares, with the seam in hand; None when the step is about something else of it."""
+    backing, names = scene.plan.backing, letters(scene.plan)
+    if backing is None or (step.picture == "press" and step.piece != "seam"):
+        return None
+    rows = [[""] * backing.across for _ in range(backing.down)]
+    for square in backing.blocks:
+        rows[square.row - 1][square.column - 1] = names.get(square.stack[0], "?")[-1:]
+    made = frozenset((square.row - 1, square.column - 1) for square in backing.blocks)
+    sewn = seams.back(scene.plan, backing)
+    seam = _seam(scene, step, sewn)
+    return Panel(tuple(map(tuple, rows)), made, seam=seam, apart=seams.parting(sewn), back=True)
 
 
 def _panel(scene: Scene, here: tuple[int, int] | None) -> Panel | None:
@@ -96,6 +107,7 @@ def mapped(scene: Scene, step: Step, width: int, height: int) -> list[Line]:
         picture = draw(panel, width, height - len(below), scene.marks)
         if len(picture) > 2 * panel.down:
             return picture + below
+    notes = _notes(scene, msgspec.structs.replace(panel, apart=()), width, height)  # letters alone show no line
     while len(notes) > 1 and sum(map(len, notes)) > max(2, height - VAST):
         notes.pop()
     below = [line for group in notes for line in group][: max(0, height - 3)]
@@ -109,6 +121,8 @@ def _notes(scene: Scene, panel: Panel, width: int, height: int) -> list[list[Lin
     """
     words = _place_words(panel)
     place: list[list[Line]] = [[clip([("class:here", words)], width)]] if words else []
+    if panel.back:
+        place.append([_back_words(scene, panel, width)])
     if panel.here is None:
         return [*place, _legend(scene, width)]
     block = _stacks(scene)[panel.here]
@@ -119,14 +133,30 @@ def _notes(scene: Scene, panel: Panel, width: int, height: int) -> list[list[Lin
     return [*place, [clip(in_hand, width)], _legend(scene, width)]
 
 
+def _back_words(scene: Scene, panel: Panel, width: int) -> Line:
+    """That this is the back, its right sides up, and what the line is that is not sewn."""
+    said: Line = [("class:quiet", "back, as you see it")]
+    if panel.apart:
+        (row, _), (other, _) = panel.apart[0]
+        what = "apart" if scene.plan.project.closure == "envelope" else say(scene, "zip")
+        said += [("class:patch.edge", f" {scene.marks.apart[row == other]}"), ("class:quiet", f" {what}")]
+    return clip(said, width, scene.marks.more)
+
+
 def _place_words(panel: Panel) -> str:
     """Where the needle is, counted from 1."""
     if panel.here is not None:
         return f"row {panel.here[0] + 1}, column {panel.here[1] + 1}"
-    if panel.right_of is not None:
-        row, column = panel.right_of
-        return f"row {row + 1}, columns {column + 1} and {column + 2}"
-    return f"rows {panel.below + 1} and {panel.below + 2}" if panel.below is not None else ""
+    return _seam_words(panel.seam) if panel.seam else ""
+
+
+def _seam_words(seam: seams.Seam) -> str:
+    """Which patches a seam joins."""
+    (row, column), (other, _) = seam[0]
+    rows, columns = f"rows {row + 1} and {row + 2}", f"columns {column + 1} and {column + 2}"
+    if row == other:
+        return f"row {row + 1}, {columns}" if len(seam) == 1 else columns
+    return f"column {column + 1}, {rows}" if len(seam) == 1 else rows
 
 
 def _print(scene: Scene, name: str) -> Line:

@@ -1,0 +1,23 @@
+"""The bolts of a project: each cloth as it is sold, and what is left of it on the table."""
+
+from guide.plan.cutting import Bolt
+from guide.plan.parts import WADDING
+from guide.read.model import Project
+
+
+def bolt_of(project: Project, material: str) -> Bolt | None:
+    """Give what a material is cut from; None when nothing of it can be bought. Wadding is never washed first."""
+    if material == WADDING:
+        given = project.given.get("wadding_width")
+        return Bolt(given.value if given is not None and isinstance(given.value, float) else 0.0)
+    cloth = next((one for one in project.prints if one.name == material), None)
+    if cloth is None or not cloth.width:
+        return None
+    washed = (cloth.shrinks_width, cloth.shrinks_length) if project.washed_first else ()
+    return Bolt(cloth.width, cloth.selvedge, *washed)
+
+
+def sold_mm(project: Project, material: str, laid_mm: float) -> float:
+    """Give the length off the bolt that comes to `laid_mm` on the table; the same where no bolt is known."""
+    bolt = bolt_of(project, material)
+    return bolt.sold(laid_mm) if bolt else laid_mm

@@ -1,0 +1,103 @@
+"""What is seen on either face is one arrangement, in one label, in letters, pages and pictures alike."""
+
+import re
+
+import pytest
+
+from guide.show.pages import render_log, render_plan, render_quote
+from guide.show.pages.illustrate import faces, zip_place
+from guide.show.pages.step_art import step_pictures
+from guide.show.report import report
+from guide.show.table import faces_lines
+from tests.show import samples
+from tests.show.test_pages_kinds import planned
+from tests.show.test_pictures import marked
+
+KINDS = ("throw", "envelope", "zip along a column", "six at once")
+
+
+APART = "Back, as you see it, its two panels apart"
+
+
+@pytest.fixture(scope="module", params=KINDS)
+def made(request):
+    plan = planned(request.param)
+    return plan, samples.full_report(plan, rec=samples.record(plan))
+
+
+def letters_seen(plan):
+    """The back's letters by (row, column) as it is seen, counted out from the plan alone.
+
+    [practice] A cushion's back is a panel of its own: laid with its right sides up it is seen as it will be seen on
+    the cushion. A throw's other face is its front turned like the page of a book: column c is seen at across + 1 − c.
+    """
+    letters = {one.name: "ABCDEFG"[place] for place, one in enumerate(plan.project.prints)}
+    if plan.backing is not None:
+        return {(b.row, b.column): letters[b.stack[0]] for b in plan.backing.blocks}
+    return {(b.row, plan.layout.across + 1 - b.column): letters[b.stack[-1]] for b in plan.layout.blocks}
+
+
+def label_of(plan):
+    """The one label; an envelope's panels lie over each other once they are laid, so they are shown apart."""
+    return APART if plan.project.closure == "envelope" else "Back, as you see it"
+
+
+def by_place(rows):
+    return {(r, c): letter for r, row in enumerate(rows, 1) for c, letter in enumerate(row, 1)}
+
+
+def test_the_table_shows_the_back_as_it_is_seen(made):
+    """`guide plan` and `guide layout`: the label, and every letter under it."""
+    plan, full = made
+    lines = faces_lines(full)
+    at = lines[1].index(label_of(plan).lower())
+    rows = [line[at:].split() for line in lines[2 : 2 + max(row for row, _ in letters_seen(plan))]]
+    assert by_place(rows) == letters_seen(plan)
+
+
+@pytest.mark.parametrize("render", [render_log, render_plan])
+def test_a_page_in_markdown_shows_the_back_as_it_is_seen(made, render):
+    """The log and the plan in letters."""
+    plan, full = made
+    told = render(full, "markdown").partition(f"{label_of(plan)}\n")[2].partition("- **A**")[0]
+    rows = [row.strip("| \n").split(" | ") for row in told.splitlines() if re.match(r"\| [A-Z]", row)]
+    assert by_place(rows) == letters_seen(plan)
+
+
+def test_the_picture_shows_the_back_as_it_is_seen(made):
+    """The drawing on every page: its patches, its text alternative."""
+    plan, full = made
+    drawn = str(faces(full)["back"])
+    letters = {one["name"]: one["letter"] for one in full["prints"]}
+    patches = {
+        (int(p.get("data-row")), int(p.get("data-column"))): letters[p.get("data-print")]
+        for p in marked(drawn, "print")
+    }
+    assert patches == letters_seen(plan)
+    assert f'aria-label="{label_of(plan)}. row 1: ' in drawn
+
+
+@pytest.mark.parametrize("render", [render_log, render_plan, render_quote])
+def test_a_page_calls_the_back_by_the_same_words(made, render):
+    """One label wherever the back is shown."""
+    assert f"<figcaption>{label_of(made[0])}</figcaption>" in render(made[1])
+
+
+def test_an_upright_zip_stands_after_its_column_of_the_back_as_it_is_seen():
+    """[identity] `after_column: 1`, counted on the back as it is seen: one column left of the zip, three right of it."""
+    assert zip_place(report(planned("zip along a column"))) == (1, True)
+
+
+@pytest.mark.parametrize(
+    ("kind", "last", "seams"),
+    [
+        ("six at once", "row 3 to the right", 3 * 3),  # three rows of four squares: three seams each
+        ("zip along a column", "column 4 up", 4 * 2),  # four columns of three
+        ("envelope", "row 6 to the left", 6 * 3),  # two panels of three rows
+    ],
+)
+def test_the_pressing_is_drawn_the_way_the_back_is_sewn(kind, last, seams):
+    """[identity] A seam less than squares in each row, or in each column where the zip runs down, one arrow a seam."""
+    svg = str(step_pictures(report(planned(kind)))["press"])
+    assert f"{last}." in svg
+    assert svg.count("<path") == seams
