@@ -20,6 +20,7 @@ from guide.plan.make import make_plan
 from guide.plan.model import Cut, Plan
 from guide.read.check import Language
 from guide.read.places import Opened, find_project, from_texts, shown
+from guide.read.plurals import counted
 from guide.record.clock import SystemClock
 from guide.record.drives import shared_drive
 from guide.record.fold import fold
@@ -238,6 +239,6 @@ def _rehearse(here: Opened, plan: Plan, whom: str) -> int:
         rehearse(session, clock)
     finally:
         journal.close()
-    talk(f"Rehearsed {len(session.plan.steps)} steps at the starter paces; no time of yours is in it.")
+    talk(f"Rehearsed {counted(len(session.plan.steps), 'step')} at the starter paces; no time of yours is in it.")
     click.echo(shown(write_log(journal.path)))
     return 0

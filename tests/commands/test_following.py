@@ -8,6 +8,7 @@ import pytest
 
 from guide.record.fold import fold
 from guide.record.journal import read_journal
+from tests.show.pages_read import blanks
 
 DEMO = "sessions/window-seat-cushion"
 
@@ -104,7 +105,7 @@ def test_a_narrow_panel_shortens_the_zip_and_the_outer_seam_from_there_on(follow
     assert "planned 21 in" in why
     seam = guide("why", "outer_seam", str(journal())).out
     assert seam.startswith("outer_seam = 68 1/2 in")  # 2 × (19 1/4 + 15)
-    page = Path(guide("log", str(journal())).out.strip()).read_text(encoding="utf-8")
+    page = blanks(Path(guide("log", str(journal())).out.strip()).read_text(encoding="utf-8"))
     for text in ("20 1/4 in", "18 1/4 in", "68 1/2 in", "21 in"):
         assert text in page
 
