@@ -20,6 +20,7 @@ from guide.plan.panels import lay_front
 from guide.plan.rearrange import Rearranged, rearrange
 from guide.read.model import Project
 from guide.read.places import LAYOUT_FILE, Opened, shown
+from guide.read.spoken import said
 from guide.record.sessions import unfinished
 
 _CELL = re.compile(r"\s*(\d{1,3})\s*,\s*(\d{1,3})\s*")
@@ -206,10 +207,11 @@ def layout_lines(plan: Plan, kept: Collection[Cell]) -> list[str]:
     layout = plan.layout
     assert layout is not None
     out = faces_lines(plan_report(plan))
-    if plan.backing is not None:
-        out.append("The panel's lower face is inside the cushion, so prints may meet there.")
-    faces = "front" if plan.backing is not None else "either face"
-    met = [m for m in meetings(layout) if plan.backing is None or m.face == "front"]
+    inside = plan.project.back != "none"
+    if inside:
+        out.append(said("The panel's lower face is inside the cushion, so prints may meet there.", plan.project.words))
+    faces = "front" if inside else "either face"
+    met = [m for m in meetings(layout) if m.face == "front" or not inside]
     out.append(f"No two alike meet on the {faces}." if not met else f"On the {faces}, alike meet:")
     out += [f"  {m.print} at {m.first[0]},{m.first[1]} and {m.second[0]},{m.second[1]} ({m.face})" for m in met]
     if layout.reason:

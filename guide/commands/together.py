@@ -10,14 +10,14 @@ from guide.commands.common import opened
 from guide.commands.planned import plan_of
 from guide.errors import GuideError
 from guide.plan.model import Plan
-from guide.plan.shopping import used_cost
+from guide.plan.shopping import item_words, used_cost
 from guide.plan.together import share_stash, shopping_of
 from guide.read.places import Opened, shown
+from guide.read.spoken import said
 from guide.show.columns import cells, fill
 from guide.show.cutting_lines import short_lines
 from guide.show.report import bought_text, plan_report
 from guide.show.report_numbers import plain
-from guide.show.words import said
 
 
 def plans_together(here: Opened, others: Sequence[str], spare: int = 0) -> list[Plan]:
@@ -37,7 +37,10 @@ def plans_together(here: Opened, others: Sequence[str], spare: int = 0) -> list[
 
 def together_report(plans: Sequence[Plan]) -> dict[str, Any]:
     """All plans as plain data, with the shopping list for all of them."""
-    shopping = [plain(line) | {"text": bought_text(line)} for line in shopping_of(plans)]
+    shopping = [
+        plain(line) | {"text": bought_text(line), "item_text": item_words(line, plans[0].project.words)}
+        for line in shopping_of(plans)
+    ]
     costs = [line["cost"] for line in shopping if line["cost"]]
     return {
         "projects": [plan_report(plan) | {"cloth_used": f"{used_cost(plan.project, plan.cutting)}"} for plan in plans],
@@ -57,10 +60,8 @@ def together_lines(data: dict[str, Any]) -> list[str]:
             name = said(cut["material"], project["words"]) if cut["material"] == "wadding" else cut["material"]
             out += [f"  {name}, {line}" for line in short_lines(cut, project["words"], project["units"])]
         out += [f"  cloth used: {one['cloth_used']} {project['currency']}", ""]
-    words = data["projects"][0]["project"]["words"]
-    wide = max((cells(line["item"]) for line in data["shopping"]), default=0) + 3
+    wide = max((cells(line["item_text"]) for line in data["shopping"]), default=0) + 3
     out.append(f"Shopping for all of them, {data['currency']}")
     for line in data["shopping"]:
-        item = line["item"] if line["counter"] == "cloth" else said(line["item"], words)
-        out.append(f"  {fill(item, wide)}{line['text']:<10}{line['cost'] or '':>9}".rstrip())
+        out.append(f"  {fill(line['item_text'], wide)}{line['text']:<10}{line['cost'] or '':>9}".rstrip())
     return [*out, f"  {'in all, where prices are given':<{wide}}   {data['bought']}"]

@@ -5,7 +5,9 @@ from decimal import Decimal
 from guide.money.amounts import HOUR_S, NOTHING, cents, exact, per_hour
 from guide.money.model import Costs, Line
 from guide.plan.model import Buy, Plan
-from guide.plan.shopping import used_costs
+from guide.plan.parts import WADDING
+from guide.plan.shopping import item_words, used_costs
+from guide.read.spoken import said
 
 COUNTED_COUNTERS = ("notions", "thread")
 
@@ -46,30 +48,36 @@ def _labour(plan: Plan, hours: Decimal, says: list[str]) -> Line:
         says.append("No `labour: {rate: …}` in the project: the hours are priced at nothing.")
     rate, allowance = per_hour(labour.rate), exact(labour.allowance)
     how = f"{hours:.2f} h × {rate:.2f}" + (f" × {1 + allowance:g}" if allowance else "")
-    return Line("labour", cents(hours * rate * (1 + allowance)), how)
+    return Line(said("labour", plan.project.words), cents(hours * rate * (1 + allowance)), how)
 
 
 def _materials(plan: Plan, says: list[str]) -> tuple[tuple[Line, ...], Decimal]:
     """Lines of what is used, and the cost of the same as bought."""
+    words = plan.project.words
     cloths = used_costs(plan.project, plan.cutting)
-    lines = [Line(cloth.material, cloth.used, "used") for cloth in cloths]
+    lines = [Line(_material(cloth.material, words), cloth.used, "used") for cloth in cloths]
     bought = sum((cloth.bought for cloth in cloths), NOTHING)
     priced = {cloth.material for cloth in cloths}
-    missing = [cutting.material for cutting in plan.cutting if cutting.material not in priced]
+    missing = [_material(cutting.material, words) for cutting in plan.cutting if cutting.material not in priced]
     for line in plan.shopping:
         if line.counter in COUNTED_COUNTERS and line.cost is None:
-            missing.append(line.item)
+            missing.append(item_words(line, words))
         elif line.counter in COUNTED_COUNTERS and line.cost is not None:
             cost = Decimal(line.cost)
             bought += cost
             share = _thread_share(plan) if line.counter == "thread" else None
             if share is None:
-                lines.append(Line(line.item, cost, _counted(line)))
+                lines.append(Line(item_words(line, words), cost, _counted(line)))
             else:
-                lines.append(Line(line.item, cents(cost * share), f"{share:.0%} of {_counted(line)}"))
+                lines.append(Line(item_words(line, words), cents(cost * share), f"{share:.0%} of {_counted(line)}"))
     if missing:
         says.append("No price given, counted as nothing: " + ", ".join(dict.fromkeys(missing)) + ".")
     return tuple(lines), bought
+
+
+def _material(name: str, words: str) -> str:
+    """A cloth by the name its maker gave it, the wadding in the project's words."""
+    return said(name, words) if name == WADDING else name
 
 
 def _counted(line: Buy) -> str:

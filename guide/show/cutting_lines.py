@@ -9,7 +9,7 @@ from guide.plan.cutting import cutting_order, sketch
 from guide.plan.model import Cutting, Plan
 from guide.plan.parts import WADDING
 from guide.read.lengths import Units, show_length
-from guide.show.words import said
+from guide.read.spoken import said
 
 Row = dict[str, Any]
 

@@ -11,12 +11,13 @@ from string import ascii_uppercase
 from typing import TYPE_CHECKING, Any
 
 from guide.plan.model import Buy, Cutting, Layout, Plan, Step
+from guide.plan.shopping import item_words
 from guide.read.lengths import show_length
 from guide.record.model import Record
 from guide.show.cutting_lines import order_report
 from guide.show.report_numbers import place_text, plain, quantity_dict
 from guide.show.report_session import session_report
-from guide.show.words import minutes, said
+from guide.show.words import minutes
 
 if TYPE_CHECKING:
     from guide.money.model import Row
@@ -82,7 +83,10 @@ def plan_report(plan: Plan, *, texts: bool = False) -> dict[str, Any]:
         "layout": _layout(plan.layout),
         "backing": _layout(plan.backing),
         "cutting": [_cutting(plan, one) for one in plan.cutting],
-        "shopping": [plain(line) | {"text": bought_text(line)} for line in plan.shopping],
+        "shopping": [
+            plain(line) | {"text": bought_text(line), "item_text": item_words(line, project.words)}
+            for line in plan.shopping
+        ],
         "steps": [_step(plan, step, number, texts=texts) for number, step in enumerate(plan.steps, 1)],
         "forecast": starter_forecast(plan),
         "cost": None,
@@ -180,15 +184,15 @@ def _cutting(plan: Plan, cutting: Cutting) -> dict[str, Any]:
 
 
 def _step(plan: Plan, step: Step, number: int, *, texts: bool) -> dict[str, Any]:
-    total, words = step.pace_s * step.pieces, plan.project.words
+    total = step.pace_s * step.pieces
     out: dict[str, Any] = {
         "key": step.key,
         "number": number,
         "stage": step.stage,
-        "stage_title": said(step.stage_title, words),
-        "title": said(step.title, words),
+        "stage_title": step.stage_title,
+        "title": step.title,
         "pieces": step.pieces,
-        "piece": said(step.piece, words),
+        "piece": step.piece,
         "count": step.count,
         "station": step.station,
         "pace_s": step.pace_s,
@@ -202,7 +206,7 @@ def _step(plan: Plan, step: Step, number: int, *, texts: bool) -> dict[str, Any]
         "within_mm": step.within_mm,
         "shows": [_shown(plan, name, label) for name, label in step.shows if name in plan.quantities],
         "picture": step.picture,
-        "tools": [said(tool, words) for tool in step.tools],
+        "tools": list(step.tools),
         "cautions": list(step.cautions),
         "from": place_text(step.place),
     }
@@ -215,7 +219,7 @@ def _shown(plan: Plan, name: str, label: str) -> dict[str, Any]:
     row = quantity_dict(plan.quantities[name], plan.project.units, measurable=False)
     return {
         "name": name,
-        "label": said(label, plan.project.words),
+        "label": label,
         "text": row["text"],
         "value": row["value"],
         "unit": row["unit"],

@@ -7,17 +7,6 @@ from typing import Any
 from guide.plan.model import Plan, Quantity, Step
 from guide.read.lengths import Units, show_length
 
-# British → American, the trade's words; longer ones first so that they win.
-AMERICAN = {
-    "inner cushion": "pillow form", "cushion cover": "pillow cover",
-    "cushions": "pillows", "cushion": "pillow", "wadding": "batting", "zips": "zippers", "zip": "zipper",
-    "pads": "pillow forms", "pad": "pillow form", "tacking": "basting", "tacked": "basted", "tacks": "bastes",
-    "tack": "baste", "unpicker": "seam ripper", "unpicked": "ripped out", "unpicking": "ripping out",
-    "unpick": "rip out", "selvedges": "selvages", "selvedge": "selvage", "colour": "color", "colours": "colors",
-    "centre": "center", "metre": "meter", "metres": "meters",
-}  # fmt: skip
-_WORD = re.compile(r"\b(" + "|".join(sorted(map(re.escape, AMERICAN), key=len, reverse=True)) + r")\b", re.IGNORECASE)
-
 NONE = "does not apply"
 _PLURAL = re.compile(r"^(\w*[a-rt-z])s\b")  # of the noun a label begins with: layers, spools, bobbins to wind
 NO_BREAK = "\u00a0"
@@ -60,16 +49,6 @@ def minutes(seconds: float) -> str:
     return f"{hours} h {rest:02d}" if hours else f"{rest} min"
 
 
-def said(text: str, words: str) -> str:
-    """Say a text in the project's words."""
-    return text if words == "british" else _WORD.sub(_american, text)
-
-
-def _american(found: re.Match[str]) -> str:
-    word = AMERICAN[found[0].lower()]
-    return word.capitalize() if found[0][0].isupper() else word
-
-
 def unbroken(text: str) -> str:
     """Hold the lengths in a text together: the blanks in `≈ 7 1/16 in` are no place to break a line."""
     return _IN_A_LENGTH.sub(NO_BREAK, text)
@@ -101,8 +80,7 @@ def render_step(plan: Plan, step: Step, names: Mapping[str, Any] | None = None) 
     from guide.read.template import render  # noqa: PLC0415 - a plan without texts does without jinja2
 
     values = names_for(plan, step) if names is None else names
-    words = plan.project.words
-    return {key: unbroken(said(render(text, values), words)) for key, text in step.texts.items()}
+    return {key: unbroken(render(text, values, plan.project.words)) for key, text in step.texts.items()}
 
 
 def shown_values(plan: Plan, step: Step) -> list[tuple[str, str]]:
@@ -115,7 +93,7 @@ def shown_values(plan: Plan, step: Step) -> list[tuple[str, str]]:
     for name, label in step.shows:
         if names.get(name, NONE) == NONE:
             continue
-        worded, quantity = said(label, plan.project.words), plan.quantities.get(name)
+        worded, quantity = label, plan.quantities.get(name)
         count = quantity.value if quantity is not None and quantity.dim == "count" else None
         if count == 0:
             continue
