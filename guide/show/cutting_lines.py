@@ -11,7 +11,7 @@ from guide.plan.model import Cutting, Plan
 from guide.plan.parts import WADDING
 from guide.read.lengths import Units, show_length
 from guide.read.plurals import counted
-from guide.show.words import said
+from guide.read.spoken import said
 
 Row = dict[str, Any]
 

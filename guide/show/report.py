@@ -24,7 +24,7 @@ from guide.show.report_cloth import print_report, shopping_report
 from guide.show.report_numbers import place_text, plain, quantity_dict
 from guide.show.report_session import session_report
 from guide.show.wanted import wanted_dict
-from guide.show.words import minutes, said
+from guide.show.words import minutes
 
 if TYPE_CHECKING:
     from guide.money.model import Row
@@ -173,15 +173,15 @@ def _cutting(plan: Plan, cutting: Cutting) -> dict[str, Any]:
 
 
 def _step(plan: Plan, step: Step, number: int, *, texts: bool) -> dict[str, Any]:
-    total, words = step.pace_s * step.pieces, plan.project.words
+    total = step.pace_s * step.pieces
     out: dict[str, Any] = {
         "key": step.key,
         "number": number,
         "stage": step.stage,
-        "stage_title": said(step.stage_title, words),
-        "title": said(step.title, words),
+        "stage_title": step.stage_title,
+        "title": step.title,
         "pieces": step.pieces,
-        "piece": said(step.piece, words),
+        "piece": step.piece,
         "count": step.count,
         "station": step.station,
         "pace_s": step.pace_s,
@@ -195,7 +195,7 @@ def _step(plan: Plan, step: Step, number: int, *, texts: bool) -> dict[str, Any]
         "within_mm": step.within_mm,
         "shows": [_shown(plan, name, label) for name, label in step.shows if name in plan.quantities],
         "picture": step.picture,
-        "tools": [said(tool, words) for tool in step.tools],
+        "tools": list(step.tools),
         "cautions": list(step.cautions),
         "from": place_text(step.place),
     }
@@ -208,7 +208,7 @@ def _shown(plan: Plan, name: str, label: str) -> dict[str, Any]:
     row = quantity_dict(plan.quantities[name], plan.project.units, measurable=False)
     return {
         "name": name,
-        "label": said(labelled(label, row["text"]), plan.project.words),
+        "label": labelled(label, row["text"]),
         "text": row["text"],
         "value": row["value"],
         "unit": row["unit"],

@@ -6,12 +6,12 @@ from typing import Any
 
 from guide.plan.bolts import bolt_of
 from guide.plan.model import Buy
-from guide.plan.shopping import UNIT_MM
+from guide.plan.shopping import UNIT_MM, item_words
 from guide.read.lengths import show_length
 from guide.read.model import Print, Project
 from guide.read.plurals import counted
+from guide.read.spoken import said
 from guide.show.report_numbers import plain
-from guide.show.words import said
 
 
 def bought_text(line: Buy) -> str:
@@ -27,7 +27,12 @@ def bought_text(line: Buy) -> str:
 
 def shopping_report(lines: Sequence[Buy], projects: Sequence[Project]) -> list[dict[str, Any]]:
     """The shopping list; `washed` is what cloth comes to once it is washed, None where it is cut as it is sold."""
-    return [plain(line) | {"text": bought_text(line), "washed": _washed(line, projects)} for line in lines]
+    words = projects[0].words
+    return [
+        plain(line)
+        | {"text": bought_text(line), "item_text": item_words(line, words), "washed": _washed(line, projects)}
+        for line in lines
+    ]
 
 
 def _washed(line: Buy, projects: Sequence[Project]) -> dict[str, Any] | None:
