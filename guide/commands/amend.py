@@ -14,7 +14,7 @@ from guide.commands.follow import opening
 from guide.commands.planned import plan_of
 from guide.commands.sessions import At, read_session, read_whole, session_path, under_way
 from guide.errors import GuideError, WrongUse
-from guide.follow.measuring import expected, far_off
+from guide.follow.measuring import far_off, unbelieved
 from guide.plan.make import make_plan
 from guide.plan.model import Plan
 from guide.read.lengths import BadLength, Units, parse_length, show_length
@@ -27,6 +27,7 @@ from guide.record.journal import Journal
 from guide.record.lines import event_of
 from guide.record.model import Correction, Event, Measure, Reading, Record
 from guide.record.sessions import create
+from guide.show.columns import cells, fill
 from guide.show.named import by_name, name_correction, named_steps, sides
 
 EXAMPLE = 'Write for example: guide amend --enter "12-18, 10:00 to 11:20, 9 blocks"'
@@ -124,20 +125,23 @@ def _members(
     except BadLength as error:
         raise WrongUse(f"--measure: {error}") from None
     if far_off(at.plan, name, mm):
-        planned = show_length(expected(at.plan, name) or 0.0, units)
-        raise WrongUse(
-            f"{show_length(mm, units)} is far from the planned {planned}: is it a slip? Nothing was changed. Measure "
-            "again, and write it with its unit; keep what cannot be believed as a note."
-        )
+        raise WrongUse(f"{_slip(at.plan, name, mm)} Nothing was changed.")
     return right_measure(number, mm, record)
+
+
+def _slip(plan: Plan, name: str, mm: float) -> str:
+    return (
+        f"{unbelieved(plan, name, mm)}: is it a slip? Measure again, and write it with its unit; keep what cannot be "
+        "believed as a note."
+    )
 
 
 def _works_out(at: At, after: Record, measure: Measure) -> None:
     """Refuse a size that no plan can be made with: it would shut the session for good."""
     try:
         make_plan(at.plan.project, at.language, after.measured(measure.make or 1), after.layout)
-    except GuideError as error:
-        raise WrongUse(f"Not written, for it does not work out: {error}") from None
+    except GuideError:
+        raise WrongUse(f"{unbelieved(at.plan, measure.name, measure.mm)}. Nothing was changed.") from None
 
 
 def _put_right(one: Correction, names: Mapping[str, str], units: Units) -> str:
@@ -150,15 +154,15 @@ def _put_right(one: Correction, names: Mapping[str, str], units: Units) -> str:
 
 def list_lines(record: Record, names: Mapping[str, str]) -> list[str]:
     """List what can be put right: laps by the record that ended them, measures, notes; names: steps by key."""
-    wide = max((len(names.get(key, key)) for key in record.steps), default=0) + 1
+    wide = max((cells(names.get(key, key)) for key in record.steps), default=0) + 1
     rows: list[tuple[int, str]] = []
     for step in record.steps.values():
         name = names.get(step.key, step.key)
         for lap in step.laps:
-            begin, end = clock_face(lap.start, lap.offset), clock_face(lap.end, lap.offset)
+            begin, end = clock_face(lap.start, lap.start_offset), clock_face(lap.end, lap.offset)
             marks = ("" if lap.counted else ", not counted") + (", by hand" if lap.by_hand else "")
             rows.append(
-                (lap.end_n, f"{begin} to {end}  {name:<{wide}}{lap.pieces:>4}  {spoken(lap.counted_ms)}{marks}")
+                (lap.end_n, f"{begin} to {end}  {fill(name, wide)}{lap.pieces:>4}  {spoken(lap.counted_ms)}{marks}")
             )
     rows += [(m.n, f"measured {m.name.replace('_', ' ')}") for many in record.measures.values() for m in many]
     rows += [(r.n, f"{r.kind} at {names.get(r.step, r.step) or 'no step'}: {r.text}") for r in record.remarks]
@@ -205,6 +209,9 @@ def _read_lines(
     for text in texts:
         try:
             many = enter(text, steps, folder.record, now, _offset_at())
+            for one in (one for one in many if one["what"] == "measured"):
+                if far_off(plan, one["name"], one["mm"]):
+                    raise WrongUse(_slip(plan, one["name"], one["mm"]))
         except GuideError as error:
             raise WrongUse(f"{text.strip()}: {by_name(str(error), names)}\nNothing was entered.") from None
         for one in many:

@@ -137,7 +137,7 @@ def _swapped(pair: str, layout: Layout, faces: int) -> Layout:
     if not colon:
         raise WrongUse(f"--swap {pair}: write two blocks, like 1,2:3,4.")
     changed = swap(layout, _cell(first, layout), _cell(second, layout))
-    return judged(changed, faces=faces)
+    return judged(changed, faces=faces, by_hand=True)
 
 
 class HalfWay(msgspec.Struct, frozen=True):
@@ -207,15 +207,24 @@ def layout_lines(plan: Plan, kept: Collection[Cell]) -> list[str]:
     out = faces_lines(plan_report(plan))
     if plan.backing is not None:
         out.append("The panel's lower face is inside the cushion, so prints may meet there.")
-    faces = "front" if plan.backing is not None else "either face"
-    met = [m for m in meetings(layout) if plan.backing is None or m.face == "front"]
-    out.append(f"No two alike meet on the {faces}." if not met else f"On the {faces}, alike meet:")
+    met = meetings(layout, panel_of(plan.project).faces)
+    out.append(_heading(layout, plan, met=bool(met)))
     out += [f"  {m.print} at {m.first[0]},{m.first[1]} and {m.second[0]},{m.second[1]} ({m.face})" for m in met]
-    if layout.reason:
-        out.append(f"{layout.outcome}: {layout.reason}")
+    if layout.outcome == "impossible":
+        out.append(f"It cannot be helped: {layout.reason}")
+    elif layout.outcome == "not found":
+        out.append("No layout without it was found; another --seed, or one print more, may do better.")
     if kept:
         out.append("kept: " + "  ".join(f"{row},{column}" for row, column in sorted(kept)))
     return out
+
+
+def _heading(layout: Layout, plan: Plan, *, met: bool) -> str:
+    one = plan.project.back != "none"  # only the front of a cushion's panel shows
+    if not met:
+        return f"No two alike meet on {'the front' if one else 'either face'}."
+    where = f"n {'the front' if one else 'a face'}"
+    return f"As laid, alike meet o{where}:" if layout.outcome == "as laid" else f"O{where}, alike meet:"
 
 
 def fringe_lines(plan: Plan) -> list[str]:

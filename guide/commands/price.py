@@ -15,6 +15,7 @@ from guide.money.forecast import forecast
 from guide.money.model import Price, Quote
 from guide.money.price import stall_break_even
 from guide.money.quote import UNPRICED, price_given, price_plan, price_session
+from guide.show.columns import cells, fill
 
 
 @click.command(
@@ -120,9 +121,9 @@ def price_beside(one: Quote, other: Quote, changes: str) -> list[str]:
         for quoted in (one, other)
     ]
     rows += [(name, ends[0][name], ends[1][name]) for name in ends[0]]
-    wide = max(len(name) for name, _, _ in rows) + 2
+    wide = max(cells(name) for name, _, _ in rows) + 2
     out = [f"  {'':<{wide}}{'as it is':>12}   {changes}"]
-    return out + [f"{'›' if a != b else ' '} {name:<{wide}}{a:>12}   {b}" for name, a, b in rows]
+    return out + [f"{'›' if a != b else ' '} {fill(name, wide)}{a:>12}   {b}" for name, a, b in rows]
 
 
 def _amount(text: str, option: str) -> Decimal:
@@ -142,8 +143,8 @@ def price_lines(quoted: Quote, title: str) -> list[str]:
     out = [f"{title} · {quoted.currency} · {made}", ""]
     if quoted.unpriced:
         return [*out, *(f"  {said}" for said in quoted.says)]
-    wide = max(len(line.name) for line in costs.lines) + 2
-    out += [f"  {line.name:<{wide}}{line.amount:>10}   {line.how}".rstrip() for line in costs.lines]
+    wide = max(cells(line.name) for line in costs.lines) + 2
+    out += [f"  {fill(line.name, wide)}{line.amount:>10}   {line.how}".rstrip() for line in costs.lines]
     out += ["", f"  {'cost':<{wide}}{costs.cost:>10}   cloth and notions as bought: {costs.bought}"]
     if costs.make > 1:
         out.append(f"  {'cost of one':<{wide}}{quoted.each:>10}")
@@ -160,7 +161,7 @@ def _one(price: Price, wide: int) -> list[str]:
     ]  # fmt: skip
     out = [f"  {name:<{wide}}{amount:>10}" for name, amount in rows if amount or name == "PRICE OF ONE"]
     if price.margin is not None and price.markup is not None:
-        out.append(f"  {'margin':<{wide}}{price.margin:>9.1%}   markup {price.markup:.1%}")
+        out.append(f"  {'margin':<{wide}}{price.margin:>z9.1%}   markup {price.markup:z.1%}")
     if price.hourly is not None:
         out.append(f"  {'an hour earns':<{wide}}{price.hourly:>10}   labour and profit over the hours at the table")
     return out

@@ -1,5 +1,6 @@
 """Finding the session meant, and reading it with its plan as it was then."""
 
+from contextlib import suppress
 from pathlib import Path
 
 import click
@@ -7,7 +8,7 @@ import msgspec
 
 from guide.commands.common import SESSIONS, opened, talk
 from guide.commands.planned import plan_of
-from guide.errors import JournalDamaged, WrongUse
+from guide.errors import GuideError, JournalDamaged, WrongUse
 from guide.plan.make import make_plan
 from guide.plan.model import Plan
 from guide.read.check import Language
@@ -28,6 +29,7 @@ class At(msgspec.Struct, frozen=True):
     language: Language
     first: Plan | None = None
     record: Record | None = None
+    earlier: tuple[Plan, ...] = ()  # of texts before, where steps were worked that the plan has no more
     journal: Path | None = None
     damage: Damage | None = None
 
@@ -95,7 +97,20 @@ def read_session(path: Path) -> At:
     first = make_plan(project, language, None, record.layout)
     measured = record.measured(1)
     plan = make_plan(project, language, measured, record.layout) if measured else first
-    return At(plan, language, first, record, path, found.damage)
+    return At(plan, language, first, record, _earlier(found, record, plan), path, found.damage)
+
+
+def _earlier(found: Scan, record: Record, plan: Plan) -> tuple[Plan, ...]:
+    """Plan the texts a session had before, oldest first, where its own plan does not know all that was worked."""
+    if {lap.step for lap in record.worked()} <= {step.key for step in plan.steps}:
+        return ()
+    plans = []
+    for event in found.events:
+        if event.what in {"opened", "texts"}:
+            with suppress(GuideError):  # words no longer understood: their steps go by their keys
+                project, language = from_texts(event.project, event.stages or {}, "project.yaml")
+                plans.append(make_plan(project, language, None, event.layout))
+    return tuple(plans)
 
 
 def read_found(path: Path) -> Scan:

@@ -45,7 +45,7 @@ TABLE: tuple[Key, ...] = (
     Key("s", "skip", "Skip this step, with a reason.", _ALWAYS - {"stopped"}, undoable=True),
     Key("b", "look back", "Look at the step before, without losing your place."),
     Key("f", "look ahead", "Look at the next step, without losing your place."),
-    Key("w", "why", "Why it is done so, and what to do if it went wrong."),
+    Key("w", "why", "Why it is done so, what to do if it went wrong, and every caution whole."),
     Key("x", "set right", "Set a time right: the last one's length, or when this one began.", undoable=True),
     Key("v", "photo", "Note the file of a photo, by its path in the project's folder.", undoable=True),
     Key("c", "change layout", "Two blocks change places, one is spoilt, or a print ran out.", undoable=True),

@@ -16,8 +16,8 @@ def exact(value: float | Decimal) -> Decimal:
 
 
 def cents(amount: Decimal) -> Decimal:
-    """To the cent, half a cent up."""
-    return amount.quantize(CENT, ROUND_HALF_UP)
+    """To the cent, half a cent up; less than half a cent lost is nothing lost, not −0.00."""
+    return amount.quantize(CENT, ROUND_HALF_UP) + NOTHING
 
 
 def round_up(amount: Decimal, step: Decimal | None) -> Decimal:

@@ -13,7 +13,7 @@ from itertools import accumulate
 import msgspec
 
 from guide.money import prior
-from guide.money.glean import base_key, counted_labour_s
+from guide.money.glean import base_key, counted_labour_s, unfinished_s
 from guide.money.learning import mean_of_next
 from guide.money.model import LEVEL, Forecast, Paces, Rests, Span, StepForecast
 from guide.money.paces import ONE_PIECE_VAR, factor_of, half_width, pace_of
@@ -103,13 +103,14 @@ def _task(step: Step, paces: Paces, record: Record | None, factors: Mapping[str,
     left = left_of(step, record)
     pace_s, rests_on = pace_of(paces, step)
     pace_s *= factor_of(factors, step) * learning
+    piece_s = pace_s * paces.besides
     mine = paces.steps.get(base_key(step.key))
     spread, freedom = (mine.spread, mine.freedom) if mine else (paces.spread, prior.SPREAD_FREEDOM)
     return Task(
         step=step,
         left=left,
         pace_s=pace_s,
-        usual_s=pace_s * left * paces.besides,
+        usual_s=piece_s * left - min(unfinished_s(step, record), piece_s if left else 0.0),
         wait_s=waits_left(step, record),
         mean_var=mine.mean_var if mine else ONE_PIECE_VAR,
         own_var=spread * prior.own_var(max(left, 1)),
@@ -226,6 +227,8 @@ def _says(paces: Paces, steps: Sequence[StepForecast], sitting_s: float | None, 
         says.append("Reckoned as one day's work, with every wait on the clock.")
     else:
         says.append(f"Sittings of {sitting_s / 3600:g} h on days apart; longer waits run on in between.")
+    if paces.sessions and any(step.rests_on == "starter pace" for step in steps) and abs(paces.tempo) > 0.005:
+        says.append(f"Steps you never timed: their starter paces × {math.exp(paces.tempo):.2f}, your tempo so far.")
     if paces.besides > 1.005:
         says.append(f"First pieces and trouble usually add {paces.besides - 1:.0%}; that is in it.")
     if paces.curve is not None and paces.curve.sure:

@@ -21,7 +21,20 @@ def base_key(key: str) -> str:
 
 def counted_labour_s(record: Record) -> float:
     """Hands-on time of a session that is paid for, s: trouble is in it; waits, pauses and laps not counted are out."""
-    return sum(step.counted_ms for step in record.steps.values()) / 1000
+    return record.counted_ms / 1000
+
+
+def unfinished_s(step: Step, record: Record | None) -> float:
+    """What is worked already on a step's next piece, s: the open lap, and what was put aside since the last piece."""
+    if record is None:
+        return 0.0
+    running = record.open_lap
+    ms = running.counted_ms if running and running.step == step.key else 0
+    for lap in reversed(record.step(step.key).laps):
+        if lap.pieces:
+            break
+        ms += lap.counted_ms * lap.counted
+    return ms / 1000
 
 
 def glean(record: Record, steps: Iterable[Step] = (), *, make: int = 1, practice: bool = False) -> tuple[Seen, ...]:

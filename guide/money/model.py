@@ -83,6 +83,7 @@ class Pace(msgspec.Struct, frozen=True):
     mean_var: float  # of log_ratio, without the day's and the tempo's part
     spread: float  # own day-to-day variance over what is usual for as many pieces
     freedom: float  # degrees of freedom behind it
+    own_s: float = 0.0  # per piece by the own times alone, good and bad days evened out
     time_more: int | None = None  # laps still to time until it is good to 10 %; None: too few to say
 
 

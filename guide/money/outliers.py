@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from guide.money.model import Flag, Seen, Timed
 from guide.money.pressed import counted_late, without
 from guide.money.stats import weighted_median
+from guide.record.clock import spoken
 
 SPREADS = 3.5
 LEAST_SPREAD = 0.3
@@ -65,8 +66,9 @@ def _most(rows: Sequence[Seen], middle: float) -> float:
 
 def _flag(row: Seen, lap: Timed, usual: float) -> Flag:
     pace_s, usual_s = lap.seconds / lap.pieces, usual * (row.starter_s or 1.0)
+    pace, common = (spoken(round(seconds * 1000)) for seconds in (pace_s, usual_s))
     says = (
-        f"{row.title or row.step}: {pace_s / 60:.1f} min a piece against {usual_s / 60:.1f} min usual: a forgotten "
-        "timer? Left out of the pace, kept in the labour; `guide amend` puts it right"
+        f"{row.title or row.step}: {pace} a piece against {common} usual: a forgotten timer? "
+        "Left out of the pace, kept in the labour; `guide amend` puts it right"
     )
     return Flag(row.step, row.session, lap.n, pace_s, usual_s, says)

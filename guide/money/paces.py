@@ -130,6 +130,7 @@ def _pace(rows: Sequence[Seen], obs: Sequence[Obs], fit: DayFit) -> Pace:
         mean_var=1 / told,
         spread=spread,
         freedom=freedom,
+        own_s=math.exp(mean) * (last.starter_s or 1.0),
         time_more=_time_more(rows),
     )
 

@@ -44,7 +44,7 @@ def layout_from_dict(data: Any, panel: Panel) -> Layout | list[str]:
         (r, c): tuple(stack) for r, row in enumerate(data["rows"], start=1) for c, stack in enumerate(row, start=1)
     }
     layout = Layout(panel.across, panel.down, seed, as_blocks(stacks), 0, 0, 0, "found")
-    return judged(layout, faces=panel.faces)
+    return judged(layout, faces=panel.faces, by_hand=True)
 
 
 def kept_from_dict(data: dict[str, Any]) -> frozenset[Cell]:

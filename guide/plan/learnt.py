@@ -118,7 +118,7 @@ def _mean(values: Sequence[float]) -> float:
 
 def percent(share: float) -> str:
     """A share as it is written in a project, to a tenth: 1.3 %."""
-    return f"{round(share * 100, 1):g} %".replace("-", "−")
+    return f"{round(share * 100, 1):zg} %".replace("-", "−")
 
 
 def as_made(project: Project, learnt: Sequence[Learnt]) -> Project:

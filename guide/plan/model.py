@@ -32,6 +32,9 @@ class Block(msgspec.Struct, frozen=True):
     stack: tuple[str, ...]
 
 
+Outcome = Literal["found", "not found", "impossible", "as laid"]  # as laid: by hand, so nothing was looked for
+
+
 class Layout(msgspec.Struct, frozen=True):
     """One panel's stacks, row by row. Matches count side neighbours with the same print on a face."""
 
@@ -42,8 +45,8 @@ class Layout(msgspec.Struct, frozen=True):
     front_matches: int
     back_matches: int
     diagonal_matches: int
-    outcome: Literal["found", "not found", "impossible"]
-    reason: str | None = None  # in figures, when not found
+    outcome: Outcome
+    reason: str | None = None  # in figures, when a print meets itself
 
 
 class Part(msgspec.Struct, frozen=True):

@@ -101,7 +101,7 @@ def _kept(project: Project, kept: Sequence[Sequence[str]]) -> Layout:
     if len(blocks) != project.across * project.down or not all(set(b.stack) <= known for b in blocks):
         raise CannotLay("the kept layout does not belong to this project's size and prints; lay it again")
     bare = Layout(project.across, project.down, project.seed, blocks, 0, 0, 0, "found")
-    return judged(bare, faces=2 if project.back == "none" else 1)
+    return judged(bare, faces=2 if project.back == "none" else 1, by_hand=True)
 
 
 def _enough(needed: int, supplies: Sequence[Supply]) -> None:

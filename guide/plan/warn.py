@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 
 from guide.plan.backwards import SMALLEST_MM
+from guide.plan.faces import said_of
 from guide.plan.model import Cutting, Layout, Quantity, Warned
 from guide.read.lengths import show_length
 from guide.read.model import Project
@@ -21,18 +22,13 @@ def warnings_of(
 ) -> tuple[Warned, ...]:
     """List what a maker should know before starting. `panels` are the front and a patchwork back."""
     out: list[Warned] = []
+    faces = 2 if project.back == "none" else 1  # a cushion's panel shows one face
     for panel, name in zip(panels, ("layout", "backing"), strict=True):
-        if panel is not None and (panel.front_matches or panel.back_matches or panel.reason):
-            out.append(Warned(name, _met(panel)))
+        if panel is not None and (said := said_of(panel, faces, patchwork_back=name == "backing")):
+            out.append(Warned(name, said))
     out += [*_opening(project, quantities), *_layers(quantities)]
     out += _unmeasured(project, cutting) if project.washed_first else _apart(project)
     return (*out, *_fits(project))
-
-
-def _met(panel: Layout) -> str:
-    met = panel.front_matches + panel.back_matches
-    said = f"a print meets itself {met} time{'' if met == 1 else 's'}" if met else "the faces are clear"
-    return f"{said}: {panel.reason}" if panel.reason else said
 
 
 def _value(name: str, quantities: Mapping[str, Quantity]) -> float | None:

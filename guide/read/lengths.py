@@ -32,6 +32,7 @@ _NUMBER = r"(?:\d{1,9}(?:\.\d{1,9})?|\.\d{1,9}|(?:\d{1,6}[ -])?\d{1,6}/\d{1,6})"
 _LENGTH = re.compile(rf"({_NUMBER})\s*([a-z]+)", re.IGNORECASE | re.ASCII)
 _BARE = re.compile(rf"-?{_NUMBER}", re.ASCII)
 _COMMA = re.compile(r"(\d+),(\d+)(.*)", re.ASCII)
+_DIGIT = re.compile("[1-9]")  # of what is not nothing: below nothing there is nothing to say
 _LONGEST = 10_000_000.0  # 10 km: beyond any cloth, so a slip of the finger
 
 Units = Literal["inch", "metric"]
@@ -88,9 +89,9 @@ def show_length(mm: float, units: Units) -> str:
     Inches: up to 10 yd as in, beyond that as yd. What is under 1/4 in and no sixteenth (a stitch) is
     shown in mm. Metric: mm under 1 cm, then cm, from 10 m on m; only what a machine is set to has tenths.
     """
-    sign = "−" if mm < 0 else ""
-    size = abs(mm)
-    return _metric(sign, size) if units == "metric" else _inches(sign, size)
+    said = _metric if units == "metric" else _inches
+    shown = said("−" if mm < 0 else "", abs(mm))
+    return shown if _DIGIT.search(shown) else shown.replace("−", "")
 
 
 def _inches(sign: str, mm: float) -> str:

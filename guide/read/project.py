@@ -91,15 +91,13 @@ def _own_shape(own: OwnInput) -> Shape:
 
 
 def _build(taken: dict[str, Any], loaded: Loaded, stages: Sequence[Stage]) -> Project:
-    units = taken.get("units", "inch")
-    prints = tuple(_print(p, loaded, i, SELVEDGE_MM[units]) for i, p in enumerate(taken["prints"]))
+    selvedge_mm = SELVEDGE_MM[taken.get("units", "inch")]
+    prints = tuple(_print(p, loaded, i, selvedge_mm) for i, p in enumerate(taken["prints"]))
     closure = taken.get("closure", "none")
     closure_type = closure["type"] if isinstance(closure, dict) else closure
     cushion = taken["kind"] != "throw"
     back = taken.get("back", "patchwork" if cushion else "none")
-    along = None
-    if closure_type == "zip":
-        along = "column" if "after_column" in closure else "row"
+    along = ("column" if "after_column" in closure else "row") if closure_type == "zip" else None
     wadding = taken.get("wadding", "none")
     made = {
         "closure": closure_type,
@@ -107,21 +105,20 @@ def _build(taken: dict[str, Any], loaded: Loaded, stages: Sequence[Stage]) -> Pr
         "wadding": "one" if isinstance(wadding, dict) else "none",
         "zip_along": along,
     }
-    target = taken.get("target")
-    target = {"on_hand": True} if target == "on hand" else target
-    taken.setdefault("grid", {}) if target else None
+    target = {"on_hand": True} if taken.get("target") == "on hand" else taken.get("target")
+    if target:
+        taken.setdefault("grid", {})
     given = flatten(taken, loaded, prints, made)
     given |= {own.name: _own(own, taken, loaded) for stage in stages for own in stage.inputs}
-    grid = taken.get("grid", {})
     return Project(
         title=taken["project"],
         kind=taken["kind"],
         for_whom=taken.get("for", "anyone"),
         make=taken.get("make", 1),
-        units=units,
+        units=taken.get("units", "inch"),
         words=taken.get("words", "british"),
-        across=grid.get("across", 0),
-        down=grid.get("down", 0),
+        across=taken.get("grid", {}).get("across", 0),
+        down=taken.get("grid", {}).get("down", 0),
         above=taken["layers"]["above"],
         below=taken["layers"]["below"],
         closure=closure_type,

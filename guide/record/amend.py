@@ -12,7 +12,7 @@ from msgspec.structs import replace
 from guide.errors import WrongUse
 from guide.read.plurals import counted
 from guide.read.problems import did_you_mean
-from guide.record.clock import clock_face, local, spoken, stamp
+from guide.record.clock import clock_face, iso, local, spoken, stamp
 from guide.record.fold import fold
 from guide.record.lines import event_of
 from guide.record.model import Event, Lap, Measure, Reading, Record
@@ -147,11 +147,11 @@ def _because(why: str) -> Members:
 
 def _start(said: str, record: Record, of: int, now: Reading) -> Members:
     lap = lap_ended_by(record, of)
-    at = moment_ms(said, near=lap.start, now=now, offset=lap.offset)
+    at = moment_ms(said, near=lap.start, now=now, offset=lap.start_offset)
     _near_opening(at, record, lap)
     if lap.by_hand:
         _order(at, lap.end, lap, now)
-        return {"of": of, "set": {"from": stamp(at)}}
+        return {"of": of, "set": {"from": iso(at, lap.start_offset)}}
     return {"of": lap.start_n, "set": {"at": stamp(_fits(at, lap.start_n, record, lap, now))}}
 
 
@@ -160,7 +160,7 @@ def _end(said: str, record: Record, of: int, now: Reading) -> Members:
     at = moment_ms(said, near=lap.end, now=now, offset=lap.offset)
     if lap.by_hand:
         _order(lap.start, at, lap, now)
-        return {"of": of, "set": {"to": stamp(at)}}
+        return {"of": of, "set": {"to": iso(at, lap.offset)}}
     return {"of": lap.end_n, "set": {"at": stamp(_fits(at, lap.end_n, record, lap, now))}}
 
 
@@ -207,9 +207,10 @@ def _order(start: int, end: int, lap: Lap, now: Reading) -> None:
 
 def _face(wall: int, lap: Lap) -> str:
     """Say a time, with its day when that is not the lap's."""
-    at = local(wall, lap.offset)
-    same = at.date() in {local(lap.start, lap.offset).date(), local(lap.end, lap.offset).date()}
-    return clock_face(wall, lap.offset) if same else f"{at:%Y-%m-%d %H:%M}"
+    offset = lap.offset if wall > lap.start else lap.start_offset
+    at = local(wall, offset)
+    same = at.date() in {local(lap.start, lap.start_offset).date(), local(lap.end, lap.offset).date()}
+    return clock_face(wall, offset) if same else f"{at:%Y-%m-%d %H:%M}"
 
 
 def _took(said: str, record: Record, of: int, now: Reading) -> Members:

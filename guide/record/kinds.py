@@ -7,7 +7,7 @@ from msgspec.structs import replace
 from guide.record.clock import SLACK_MS, clock_face, spoken
 from guide.record.model import Event, Measure, Reading, StepRecord, Wait
 from guide.record.stopwatch import reading_of
-from guide.record.work import HALTED, Work
+from guide.record.work import HALTED, Work, offset_told
 
 
 def _opened(work: Work, event: Event) -> None:
@@ -45,7 +45,7 @@ def _step_started(work: Work, event: Event) -> None:
     if step.started is None:
         step.started = wall
     work.record.current = event.step
-    work.watch.reset(event.step, wall, event.n)
+    work.watch.reset(event.step, wall, event)
     work.watch.go(event, wall)
     work.now("working", event)
 
@@ -64,7 +64,7 @@ def _piece_done(work: Work, event: Event) -> None:
         return
     wall = work.wall(event)
     work.end_lap(event, wall, event.count)
-    work.watch.reset(event.step, wall, event.n)
+    work.watch.reset(event.step, wall, event)
     work.watch.go(event, wall)
 
 
@@ -163,7 +163,7 @@ def _measured(work: Work, event: Event) -> None:
         return
     first = work.originals.get(event.n)
     was = first.mm if first and first.mm != event.mm else None
-    found = Measure(event.name, event.mm, event.make, event.n, work.told(event), event.step, was, event.offset)
+    found = Measure(event.name, event.mm, event.make, event.n, work.told(event), event.step, was, offset_told(event))
     work.record.measures.setdefault(event.name, []).append(found)
 
 
@@ -208,7 +208,7 @@ def _amended(work: Work, event: Event) -> None:
     if key not in work.record.steps:
         return
     if work.record.current == key:
-        work.watch.reset("", 0, 0)
+        work.watch.reset()
         work.close_step(event)
     for lap in work.record.steps[key].laps:
         work.forget(lap)

@@ -3,6 +3,7 @@
 Times inside the record are whole milliseconds, so that sums are exact.
 """
 
+from collections.abc import Iterator
 from typing import Any, Literal
 
 import msgspec
@@ -74,6 +75,13 @@ class Lap(msgspec.Struct, frozen=True, gc=False):  # never in a cycle; held by t
     sure: bool = False  # the maker said that it counts
     by_hand: bool = False
     make: int = 0
+    typed: int = 0  # wall ms when a lap by hand was written down
+    shift: int = 0  # minutes that clocks here went forward between start and end
+
+    @property
+    def start_offset(self) -> int:
+        """Local time minus UTC at the start, minutes."""
+        return self.offset - self.shift
 
 
 LATER = "later: at the end of the stage"  # why a step is skipped that comes round again
@@ -149,7 +157,13 @@ class Sitting(msgspec.Struct, frozen=True):
     start: int
     end: int
     counted_ms: int
-    offset: int
+    offset: int  # minutes, at the end
+    shift: int = 0  # minutes that clocks here went forward between start and end
+
+    @property
+    def start_offset(self) -> int:
+        """Local time minus UTC at the start, minutes."""
+        return self.offset - self.shift
 
 
 class Correction(msgspec.Struct, frozen=True):
@@ -201,11 +215,30 @@ class Record(msgspec.Struct):
     lap_ms: int = 0  # hands-on ms of the open lap up to `last`
     lap_trouble_ms: int = 0
     lap_start_n: int = 0
+    open_lap: Lap | None = None  # the same time as a lap that has not ended (end_n 0), where there is any
     closed: bool = False
+
+    @property
+    def begun(self) -> bool:
+        """Whether anything was started, measured or noted: reading cautions and looking ahead begin nothing."""
+        noted = any(remark.kind != "acknowledged" for remark in self.remarks)
+        return noted or bool(self.steps or self.measures or self.waits)
 
     def step(self, key: str) -> StepRecord:
         """The step's record, untouched when nothing happened to it."""
         return self.steps.get(key) or StepRecord(key)
+
+    def worked(self) -> Iterator[Lap]:
+        """All that is labour: every lap, and last the open one, whose piece is not finished. No paces are in that."""
+        for step in self.steps.values():
+            yield from step.laps
+        if self.open_lap is not None:
+            yield self.open_lap
+
+    @property
+    def counted_ms(self) -> int:
+        """Hands-on time of everything worked that counts, trouble included: what is priced, logged and added up."""
+        return sum(lap.counted_ms for lap in self.worked() if lap.counted)
 
     def measured(self, make: int = 1) -> dict[str, float]:
         """Newest measures of one make: name → mm (a measure without a make counts for the first)."""

@@ -56,6 +56,9 @@ def step_card(session: Session, step: Step) -> Lines:
     out += [f"Caution: {caution_words(name)}" for name in step.cautions]
     if piece := piece_words(plan, step, session.record):
         out.append(f"{piece[0].upper()}{piece[1:]}.")
+    if desk.view == "look":
+        after = plan.steps[number_of(plan, step) :][:1]
+        return [*out, *(f"Next: {one.title}." for one in after)]
     if step.measure and step.measure in plan.quantities:
         out.append(f"Measure {step.measure.replace('_', ' ')} here: m.")
     return out + _coming(session, step)
@@ -148,7 +151,8 @@ def view_lines(session: Session, now: Reading, paces: Mapping[str, float]) -> Li
 def _why(session: Session, step: Step) -> Lines:
     texts: Mapping[str, str] = render_step(session.plan, step)
     heads = {"why": "Why", "if_wrong": "If it went wrong", "beginner": "Hint", "good_enough": "Good enough"}
-    out = [f"{head}: {texts[name]}" for name, head in heads.items() if texts.get(name)]
+    out = [f"Caution: {caution_words(name)}" for name in step.cautions]
+    out += [f"{head}: {texts[name]}" for name, head in heads.items() if texts.get(name)]
     return [*(out or ["There is no more to say about this step."]), "Enter goes back to it."]
 
 

@@ -23,6 +23,7 @@ from guide.show.cutting_lines import order_report
 from guide.show.report_cloth import print_report, shopping_report
 from guide.show.report_numbers import place_text, plain, quantity_dict
 from guide.show.report_session import session_report
+from guide.show.wanted import wanted_dict
 from guide.show.words import minutes, said
 
 if TYPE_CHECKING:
@@ -40,6 +41,7 @@ def report(
     paces: dict[str, dict[str, Any]] | None = None,
     now: int | None = None,
     first: Plan | None = None,
+    earlier: Sequence[Plan] = (),
     checksum: str = "",
     rows: "Sequence[Row] | None" = None,
     beginner: bool = False,
@@ -49,16 +51,16 @@ def report(
 
     `money`: `forecast`, `cost` and `price` as `guide.money` works them out. `paces`: key of a step →
     `{"pace_s": seconds per piece, "from": words}`, the maker's own where they are known. `now`: wall ms.
-    `first`: the plan before anything was measured. `checksum`: of the journal's bytes. `rows`: a day's windows as
-    `guide.money.checklist` gives them, `beginner` when they are a beginner's. `texts`: render
-    the steps' words as well (this loads the template engine).
+    `first`: the plan before anything was measured. `earlier`: plans of the texts a session had before.
+    `checksum`: of the journal's bytes. `rows`: a day's windows as `guide.money.checklist` gives them, `beginner`
+    when they are a beginner's. `texts`: render the steps' words as well (this loads the template engine).
     """
     out = plan_report(plan, texts=texts)
     for step in out["steps"]:
         step.update((paces or {}).get(step["key"], {}))
     out.update(money or {})
     if record is not None:
-        out["session"] = session_report(plan, record, out, now=now, first=first, checksum=checksum)
+        out["session"] = session_report(plan, record, out, now=now, first=first, earlier=earlier, checksum=checksum)
     if rows is not None:
         from guide.show.report_day import day_report  # noqa: PLC0415 - the money floor, only for a day's windows
 
@@ -73,6 +75,7 @@ def plan_report(plan: Plan, *, texts: bool = False) -> dict[str, Any]:
     return {
         "format": FORMAT,
         "project": _project(plan),
+        "wanted": wanted_dict(project),
         "quantities": {
             name: quantity_dict(quantity, project.units, measurable=name in measurable)
             for name, quantity in plan.quantities.items()

@@ -8,6 +8,7 @@ from guide.money.hours import NIGHT_S, clock_text
 from guide.money.model import Row
 from guide.read.lengths import show_length
 from guide.read.plurals import counted, plural
+from guide.record.rounding import nearest
 from guide.show.glossary import GLOSSARY
 from guide.show.report_numbers import plain
 from guide.show.words import minutes, said
@@ -63,7 +64,7 @@ def _row(row: Row, step: dict[str, Any] | None) -> dict[str, Any]:
     title = step["title"] if step and row.kind == "step" else row.title
     out: dict[str, Any] = plain(row)
     breaks = _whole_minutes(row.inner_breaks_s) if row.inner_breaks_s else ""
-    length = _whole_minutes(round(row.end_s / 60) * 60 - round(row.start_s / 60) * 60)
+    length = _whole_minutes(60 * (nearest(row.end_s, 60) - nearest(row.start_s, 60)))
     pieces = _pieces(row, step) if step else ""
     return out | {"step": step, "title": title, "length_text": length, "breaks_text": breaks, "pieces_text": pieces}
 
@@ -80,7 +81,7 @@ def _pieces(row: Row, step: dict[str, Any]) -> str:
 
 def _whole_minutes(seconds: float) -> str:
     """Say a length as the clock shows it, by whole minutes: 1 min, 25 min, 1 h 05."""
-    hours, rest = divmod(round(seconds / 60), 60)
+    hours, rest = divmod(nearest(seconds, 60), 60)
     return f"{hours} h {rest:02d}" if hours else f"{rest or 'under 1'} min"
 
 

@@ -8,6 +8,7 @@ import msgspec
 from guide.plan.model import Quantity
 from guide.read.lengths import Units, show_length
 from guide.read.model import Place
+from guide.record.rounding import nearest
 from guide.show.words import text_of
 
 UNITS = {
@@ -23,7 +24,7 @@ UNITS = {
 
 def exact_text(seconds: float) -> str:
     """A counted time to the second: `0:41`, `12:36`, `1:02:05`."""
-    whole = round(seconds)
+    whole = nearest(seconds)
     hours, rest = divmod(whole, 3600)
     minutes, left = divmod(rest, 60)
     return f"{hours}:{minutes:02d}:{left:02d}" if hours else f"{minutes}:{left:02d}"

@@ -5,6 +5,7 @@ from itertools import zip_longest
 from typing import Any
 
 from guide.read.plurals import counted, plural
+from guide.show.columns import cells, fill
 from guide.show.cutting_lines import short_lines
 from guide.show.faces import back_rows, back_words, face_rows
 from guide.show.words import minutes, said
@@ -117,15 +118,15 @@ def _settings(one: dict[str, Any]) -> str:
 
 def heading(title: str, width: int) -> str:
     """Give a heading with a line of stitches to its right."""
-    return f"{title} {STITCH * max(3, min(20, (width - len(title) - 2) // 2))}".rstrip()
+    return f"{title} {STITCH * max(3, min(20, (width - cells(title) - 2) // 2))}".rstrip()
 
 
 def _group(title: str, rows: Iterable[tuple[str, str]], width: int) -> list[str]:
     shown = [(label, value) for label, value in rows if value]
     if not shown:
         return []
-    wide = max(len(label) for label, _ in shown) + 3
-    return [heading(title, width), *(f"  {label:<{wide}}{value}" for label, value in shown), ""]
+    wide = max(cells(label) for label, _ in shown) + 3
+    return [heading(title, width), *(f"  {fill(label, wide)}{value}" for label, value in shown), ""]
 
 
 def _values(names: Sequence[str], report: dict[str, Any]) -> str:
@@ -136,15 +137,19 @@ def _values(names: Sequence[str], report: dict[str, Any]) -> str:
 
 
 def _backwards(report: dict[str, Any], width: int) -> list[str]:
-    """List the best few grids and squares for a target, each with its miss and its cloth."""
+    """Say the size wanted, and list the best few grids and squares for it, each with its misses and its cloth."""
+    out = [f"Wanted: {report['wanted']['says']}.", ""] if report.get("wanted") else []
+    choices = report.get("backwards", ())
     rows = [
-        (
-            f"{c['across']} × {c['down']} of {c['square']['text']}",
-            f"{c['size']:<28} off by {c['miss']['text']:<12} {c['cloth']}",
+        row
+        for c in choices
+        for row in (
+            (f"{c['across']} × {c['down']} of {c['square']['text']}", f"{c['size']}, off by {c['off_text']}"),
+            ("", c["cloth"]),
         )
-        for c in report.get("backwards", ())
     ]
-    return _group("To come near the size wanted; the first is planned below", rows, width)
+    out += _group("To come near it; the first is planned below", rows, width)
+    return [*out[:-1], f"  {choices[0]['why']}", ""] if choices and "why" in choices[0] else out
 
 
 def _everything(report: dict[str, Any], width: int) -> list[str]:

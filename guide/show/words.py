@@ -7,6 +7,7 @@ from typing import Any
 from guide.plan.model import Plan, Quantity, Step
 from guide.read.lengths import Units, show_length
 from guide.read.plurals import labelled
+from guide.record.rounding import nearest
 
 # British → American, the trade's words; longer ones first so that they win.
 AMERICAN = {
@@ -44,20 +45,19 @@ def value_text(value: float | str | bool, dim: str, units: Units) -> str:
     if dim == "length":
         return show_length(value, units)
     if dim == "ratio":
-        return f"{value * 100:.3g} %"
+        return f"{value * 100:z.3g} %"
     if dim == "time":
         return minutes(value)
     if dim == "area":
         return f"{value / 645.16:,.0f} sq in" if units == "inch" else f"{value / 100:,.0f} cm²"
-    return f"{round(value):,}" if abs(value - round(value)) < 1e-9 else f"{value:,.2f}"
+    return f"{round(value):,}" if abs(value - round(value)) < 1e-9 else f"{value:z,.2f}"
 
 
 def minutes(seconds: float) -> str:
     """Say a time: 45 s, 12 min, 1 h 05."""
-    whole = round(seconds)
-    if whole < 90:
-        return f"{whole} s"
-    hours, rest = divmod(round(whole / 60), 60)
+    if nearest(seconds) < 90:
+        return f"{nearest(seconds)} s"
+    hours, rest = divmod(nearest(seconds, 60), 60)
     return f"{hours} h {rest:02d}" if hours else f"{rest} min"
 
 

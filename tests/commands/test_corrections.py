@@ -67,6 +67,17 @@ def test_a_size_far_off_is_refused(guide, journal, size):
     refused(guide, journal, "--record", str(number_of(journal, "measured")), "--measure", size)
 
 
+@pytest.mark.parametrize(("said", "how"), [("1 in", "small"), ("210 in", "large")])
+def test_a_size_from_paper_that_cannot_be_is_refused(guide, said, how):
+    """Written, it would shut the session: refused in a maker's words, and nothing of the line is entered."""
+    told = guide("amend", DEMO, "--enter", f"20, 10:00 to 10:05, panel width {said}")
+    assert told.code == 2
+    assert f"{said} is too {how} for the panel width (planned 21 in)" in told.err
+    assert "Nothing was entered." in told.err
+    assert ".yaml" not in told.err
+    assert list(Path(DEMO).glob("*.jsonl")) == []
+
+
 def test_a_size_is_only_set_right_where_one_was_taken(guide, journal):
     """A count has none."""
     said = refused(guide, journal, "--record", str(number_of(journal, "piece_done")), "--measure", "20 in")

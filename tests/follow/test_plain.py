@@ -260,3 +260,17 @@ CHOICE = Desk(ask=Ask("trouble", "choose", "?", ("a", "b")))
 def test_a_line_stands_for_keys(line, desk, keys):
     """The same letters as on the screen, and Enter."""
     assert keys_of(line, desk) == keys
+
+
+def test_a_step_that_is_looked_at_names_the_step_after_it():
+    """f from end to end, with the first step in hand: "Next" is one on in the plan, the last has none. [identity]"""
+    hands, out, *_ = followed("\n" + "f\n" * 8)
+    plan = hands.session.plan
+    cards = out.split("Only looking.\n")[1:]
+    assert len(cards) == 8
+    for number, card in enumerate(cards, 2):
+        assert card.startswith(f"Step {number} of 9: ")
+        after = [line for line in card.partition("Your place is kept")[0].splitlines() if line.startswith("Next: ")]
+        assert after == [f"Next: {step.title}." for step in plan.steps[number : number + 1]]
+        assert "Make ready" not in card
+        assert "here: m" not in card

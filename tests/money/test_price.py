@@ -275,3 +275,9 @@ def test_without_a_rate_it_says_that_labour_is_free():
     costs = costs_of(bare, 3600.0)
     assert costs.labour == 0
     assert any("labour" in line for line in costs.says)
+
+
+def test_less_than_half_a_cent_lost_is_nothing_lost():
+    """[identity] −0.004 is 0 to the cent, and 0 has no sign."""
+    assert str(cents(D("-0.004"))) == "0.00"
+    assert str(cents(D("-0.006"))) == "-0.01"

@@ -107,3 +107,18 @@ def test_any_text_is_a_length_or_a_plain_refusal(text):
         assert parse_length(text) >= 0
     except BadLength as error:
         assert str(error)
+
+
+@given(st.floats(0, 1.5), st.sampled_from(["inch", "metric"]))
+def test_what_is_shown_as_nothing_is_not_below_nothing(mm, units):
+    """[identity] −x and x are shown alike but for the sign, which stands only before something."""
+    below, above = show_length(-mm, units), show_length(mm, units)
+    assert below.replace("−", "") == above
+    assert ("−" in below) is any(digit in above for digit in "123456789")
+
+
+def test_a_target_met_to_a_thousandth_is_off_by_nothing():
+    """[identity] 0.001 mm is no sixteenth of an inch and no hundredth of a mm."""
+    assert show_length(-0.001, "inch") == "≈ 0 in"
+    assert show_length(-0.001, "metric") == "≈ 0 mm"
+    assert show_length(-1.5, "inch") == "−1.5 mm"

@@ -303,7 +303,7 @@ def test_of_what_moved_the_six_a_maker_wants_stand_first_and_the_rest_is_folded(
 
 
 def test_the_log_s_first_figure_and_its_table_agree(full):
-    """[identity] 151 s hands on are 2 min 31 s, and 3659 s an hour, never an hour and one minute."""
-    for seconds, said in ((151.0, "2 min 31 s"), (3659.0, "1 h 00"), (45.0, "45 s")):
+    """[identity] to the nearest minute: 2:31 and 2:30 are 3 min, 1:00:59 is 1 h 01, and 3:36:40 is 3 h 37."""
+    for seconds, said in ((151.0, "3 min"), (150.0, "3 min"), (3659.0, "1 h 01"), (13_000.0, "3 h 37"), (45.0, "45 s")):
         totals = full["session"]["totals"] | {"counted_s": seconds}
         assert f"<b>{said}</b>" in render_log(full | {"session": full["session"] | {"totals": totals}})

@@ -41,8 +41,13 @@ KINDS = {  # top-level keys of the demo, and what they say instead (None: left o
 
 
 def planned(name):
+    return plan_of(KINDS[name])
+
+
+def plan_of(changes):
+    """The plan of the demo with other top-level keys; None leaves one out."""
     text = (DEMO / "project.yaml").read_text().replace(", at_most: 20", "")
-    for key, value in KINDS[name].items():
+    for key, value in changes.items():
         line = "" if value is None else f"{key}: {value}\n"
         text, count = re.subn(rf"^{key}:.*\n(?:[ -].*\n)*", line, text, flags=re.MULTILINE)
         assert count == 1, f"the demo no longer has a key {key!r}"

@@ -89,7 +89,7 @@ def _figures(report: Report) -> list[dict[str, str]]:
     totals = report["session"]["totals"]
     pairs = [
         (f"{words(report, 'face_width')} × {words(report, 'face_height')}", "inside the outer seam"),
-        (_hands_on(totals["counted_s"]), "hands on"),
+        (minutes(totals["counted_s"]), "hands on"),
         (words(report, "blocks"), "blocks"),
         (f"{totals['steps_done']} of {totals['steps']}", "steps done"),
     ]
@@ -104,14 +104,6 @@ def _changed(report: Report) -> list[dict[str, Any]]:
     spoken = report["project"]["words"]
     first = [moved.pop(name) | {"label": said(label, spoken)} for name, label in WANTED if name in moved]
     return [*first, *moved.values()]
-
-
-def _hands_on(seconds: float) -> str:
-    """Hands-on time whole minutes down, so that it never says more than the table below it: 2 min 31 s, 1 h 05."""
-    if seconds < 600:
-        whole, rest = divmod(round(seconds), 60)
-        return f"{whole} min {rest:02d} s" if whole else f"{rest} s"
-    return minutes(seconds // 60 * 60)
 
 
 def _cost(cost: dict[str, Any] | None) -> list[dict[str, str]]:

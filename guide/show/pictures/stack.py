@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from guide.show.pictures.cloth import Look, definitions
+from guide.show.pictures.lettering import fit
 from guide.show.pictures.svg import INK, SOFT, THREAD, Pen, arrow, el, label, number, pen, picture
 
 
@@ -26,7 +27,9 @@ def stack_apart(
     for place, (name, side, _) in enumerate(layers):
         y = place * apart + flat / 2
         words = f"{looks[name].letter} {name}" if side else "wadding"
-        body.append(label(p, wide + p.k * 7, y, words, size=3.6, anchor="start", colour=INK if side else SOFT))
+        body.append(
+            label(p, wide + p.k * 7, y, fit(words, 3.6, 48.0), size=3.6, anchor="start", colour=INK if side else SOFT)
+        )
         if side:
             tip = -1.6 * p.k if side == "up" else 1.6 * p.k
             body.append(arrow(p, wide + p.k * 4, y - tip, wide + p.k * 4, y + tip, colour=THREAD))

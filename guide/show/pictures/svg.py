@@ -11,6 +11,8 @@ from zlib import crc32
 
 import msgspec
 
+from guide.show.pictures.lettering import around
+
 IDENT = "\ue000"  # stands for the picture's own prefix until the picture is whole
 
 INK = "var(--ink,#2b2622)"
@@ -70,11 +72,15 @@ def say(text: str) -> str:
 
 
 def picture(title: str, width: float, height: float, p: Pen, body: Iterable[str]) -> str:
-    """The whole picture: the work from (0, 0) to (width, height) mm, margins round it, a text alternative."""
-    left, top = -p.left * p.k, -p.top * p.k
-    wide = width + (p.left + p.right) * p.k
-    high = height + (p.top + p.bottom) * p.k
-    inner = el("title", say(title)) + "".join(body)
+    """The whole picture: the work from (0, 0) to (width, height) mm, margins round it, a text alternative.
+
+    The margins grow until every label is in.
+    """
+    parts = list(body)
+    box = (-p.left * p.k, -p.top * p.k, width + p.right * p.k, height + p.bottom * p.k)
+    left, top, right, foot = around(parts, box)
+    wide, high = right - left, foot - top
+    inner = el("title", say(title)) + "".join(parts)
     ident = f"p{crc32(inner.encode()):08x}-"
     return el(
         "svg",

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from guide.show.pictures.lettering import fit, wide
 from guide.show.pictures.svg import INK, SOFT, THREAD, el, label, pen, picture, stitch
 from guide.show.words import minutes
 
@@ -11,14 +12,21 @@ ROW = 9.0  # paper mm
 def time_chart(rows: Sequence[tuple[str, float, float]], *, shown_mm: float = 150.0) -> str:
     """Draw (name, forecast s, actual s) rows; the drawing's plane is seconds × rows of paper."""
     longest = max((max(forecast, actual) for _, forecast, actual in rows), default=0.0) or 1.0
-    names = max((len(name) for name, _, _ in rows), default=0)
-    p = pen(longest, shown_mm, left=min(names * 1.95 + 5, 62.0), right=24.0, top=1.0, bottom=1.0)
+    names = [fit(name, 3.6, 70.0) for name, _, _ in rows]
+    p = pen(
+        longest,
+        shown_mm,
+        left=max((wide(name, 3.6) for name in names), default=0.0) + 4,
+        right=24.0,
+        top=1.0,
+        bottom=1.0,
+    )
     body: list[str] = []
     for place, (name, forecast, actual) in enumerate(rows):
         y = (place + 0.5) * ROW * p.k
         after = max(forecast, actual) + 2.5 * p.k
         body.extend((
-            label(p, -3 * p.k, y, name, size=3.6, anchor="end"),
+            label(p, -3 * p.k, y, names[place], size=3.6, anchor="end"),
             el(
                 "rect", x=0, y=y - 1.9 * p.k, width=actual, height=3.8 * p.k, fill=INK, opacity=0.16,
                 data_actual_s=actual, data_stage=name,

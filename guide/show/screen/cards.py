@@ -19,12 +19,13 @@ def start(scene: Scene, room: int) -> Card:
     makes = f"{plan.project.make} makes, " if plan.project.make > 1 else ""
     lines = wrapped(
         room,
-        f"{makes}{counted(len(plan.steps), 'step')}, about {minutes(hands / 1000)} hands on for a {_who(scene)}.",
+        f"{makes}{counted(len(plan.steps), 'step')}, about {minutes(hands / 1000)} hands on{_whose(scene)}.",
     )
     if plan.warnings:
-        lines += [[], *wrapped(room, *(one.text for one in plan.warnings[:2]), style="class:hint")]
+        more = f"{scene.marks.more} {len(plan.warnings) - 2} more: guide plan" if len(plan.warnings) > 2 else ""
+        lines += [[], *wrapped(room, *(one.text for one in plan.warnings[:2]), more, style="class:hint")]
     if plan.cautions:
-        lines += [[], *parts.cautions(scene, plan.cautions, room, 3)]
+        lines += [[], *parts.cautions(scene, plan.cautions, room, 3, where=", each at its step")]
     lines += [[], *_next_lines(scene, room)]
     return Card(
         say(scene, plan.project.title),
@@ -33,8 +34,15 @@ def start(scene: Scene, room: int) -> Card:
     )
 
 
-def _who(scene: Scene) -> str:
-    return "beginner" if scene.desk.beginner else "practised maker"
+def _whose(scene: Scene) -> str:
+    """Whose pace a time rests on: the maker's own for the steps it is known of, else the starter paces."""
+    steps = scene.plan.steps
+    own = sum(step.key in scene.paces for step in steps)
+    if own == len(steps):
+        return " at your own pace"
+    if own:
+        return f", {own} of {len(steps)} steps at your own pace"
+    return " for a beginner" if scene.desk.beginner else " for a practised maker"
 
 
 def done(scene: Scene, step: Step, room: int) -> Card:
@@ -104,7 +112,7 @@ def back(scene: Scene, room: int) -> Card:
 def finish(scene: Scene, room: int) -> Card:
     """All is done: what it took, and where to go from here."""
     record = scene.record
-    hands = sum(one.counted_ms for one in record.steps.values())
+    hands = record.counted_ms
     skipped = sum(one.state == "skipped" for one in record.steps.values())
     finished = sum(one.state == "done" for one in record.steps.values())
     lines: list[Line] = [

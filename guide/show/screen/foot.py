@@ -1,6 +1,7 @@
 """What stands at the foot of the screen? The stitches of this step, the times, the last answer, the keys of use."""
 
 from guide.follow import ahead, keys, order
+from guide.follow.measuring import made
 from guide.plan.model import Step
 from guide.read.plurals import counted
 from guide.show.report_numbers import exact_text
@@ -79,7 +80,9 @@ def _step_keys(scene: Scene) -> tuple[tuple[str, str], ...]:
         big = f"next {say(scene, step.piece)}" if more else "done"
         if step.measure and step.measure not in scene.record.measured(scene.desk.make):
             first = ["m", "space"]
-    pairs = keys.help_line(scene.record, big)
+    here = order.under_needle(scene.plan, scene.record, by_block=scene.desk.by_block)
+    can = {"m": bool(made(scene.plan, here))}
+    pairs = [pair for pair in keys.help_line(scene.record, big) if can.get(pair[0], True)]
     led = [pair for key in first for pair in pairs if pair[0] == key]
     last = [pair for pair in pairs if pair[0] == "?"]
     return (*led, *(pair for pair in pairs if pair not in led and pair not in last), *last)

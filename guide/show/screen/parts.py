@@ -5,11 +5,13 @@ from collections.abc import Iterable
 
 from guide.follow import ahead, order
 from guide.plan.model import Step
+from guide.record.rounding import nearest
+from guide.show.columns import cells
 from guide.show.screen import scene as seen
 from guide.show.screen.scene import Scene, say
 from guide.show.screen.stitch import Stretch, loop, pieces, stages
-from guide.show.screen.text import Line, cells, clip, ends, length, paragraph, wrap
-from guide.show.words import minutes
+from guide.show.screen.text import Line, clip, ends, length, paragraph, signed, wrap
+from guide.show.words import NO_BREAK, minutes
 
 
 def head(scene: Scene, room: int) -> list[Line]:
@@ -23,8 +25,8 @@ def head(scene: Scene, room: int) -> list[Line]:
 
 
 def worked_today(scene: Scene) -> str:
-    """Hands-on time of this day in whole minutes; nothing for less than one."""
-    whole = seen.worked_today_ms(scene) // 60_000
+    """Hands-on time of this day in whole minutes; nothing before the first."""
+    whole = nearest(seen.worked_today_ms(scene) / 1000, 60)
     return minutes(whole * 60) if whole else ""
 
 
@@ -68,14 +70,12 @@ def heading(scene: Scene, step: Step, room: int, *, number: bool = True) -> list
 def doing(scene: Scene, step: Step, room: int, at_most: int) -> list[Line]:
     """The step's text; a beginner is told what is good enough. What does not fit stands whole behind `w`."""
     texts = scene.words.texts(scene.plan, step)
-    lines = paragraph(texts.get("do", ""), room, "", at_most, f"{scene.marks.more} w")
-    if scene.desk.beginner and len(lines) < at_most:
+    lines = paragraph(texts.get("do", ""), room)
+    if scene.desk.beginner:
         for name, start in (("beginner", "Hint"), ("good_enough", "Good enough")):
-            if texts.get(name) and len(lines) < at_most:
-                lines += paragraph(
-                    f"{start}: {texts[name]}", room, "class:hint", at_most - len(lines), scene.marks.more
-                )
-    return lines
+            if texts.get(name):
+                lines += paragraph(f"{start}: {texts[name]}", room, "class:hint")
+    return signed(lines, at_most, room, f" {scene.marks.more} w")
 
 
 def figures(scene: Scene, step: Step, room: int) -> list[Line]:
@@ -92,25 +92,39 @@ def figures(scene: Scene, step: Step, room: int) -> list[Line]:
     ]
 
 
-def cautions(scene: Scene, names: Iterable[str], room: int, at_most: int = 2, *, quiet: bool = False) -> list[Line]:
-    """Where work can hurt, with a sign of its own, in whole sentences.
+def cautions(
+    scene: Scene, names: Iterable[str], room: int, at_most: int = 2, *, quiet: bool = False, where: str = ": w"
+) -> list[Line]:
+    """Where work can hurt, with a sign of its own, in whole sentences, and how many cautions are not whole.
 
-    The first caution stands whole where it fits; others while there is room, on a quiet screen in one line.
+    The first sentence stands whole where two lines hold it; other cautions while there is room, on a quiet screen in
+    one line. `where` says where the rest stands.
     """
     sign = f"{scene.marks.caution} "
     space = room - cells(sign)
-    said = ""
-    for place, name in enumerate(names):
-        lines = at_most if place == 0 or not quiet else 1
-        for sentence in re.split(r"(?<=[.!?]) ", say(scene, scene.words.caution(name))):
-            more = f"{said} {sentence}" if said else sentence
-            if said and len(wrap(more, space)) > lines:
-                break
-            said = more
-    lines_ = paragraph(said, space, "class:caution", at_most, scene.marks.more)
+    said = [
+        (place, sentence)
+        for place, name in enumerate(names)
+        for sentence in re.split(r"(?<=[.!?]) ", say(scene, scene.words.caution(name)))
+    ]
+    text = _cared(scene, said, space, at_most, quiet=quiet, where=where)
+    lines_ = paragraph(text, space, "class:caution", max(at_most, 2), f"{scene.marks.more} w")
     return [
         [("class:caution.sign", sign) if row == 0 else ("", " " * cells(sign)), *one] for row, one in enumerate(lines_)
     ]
+
+
+def _cared(scene: Scene, said: list[tuple[int, str]], space: int, at_most: int, *, quiet: bool, where: str) -> str:
+    """As many whole sentences, each with its caution's place, as their lines hold, with the sign that there is more."""
+    tries = [(kept, at_most if said[kept - 1][0] == 0 or not quiet else 1) for kept in range(len(said), 0, -1)]
+    for kept, lines in [*tries, (1, 2)]:
+        left = len({place for place, _ in said[kept:]})
+        begun = " ".join(sentence for _, sentence in said[:kept])
+        for end in (f"{left} more{where}", "w" if where == ": w" else f"{left} more") if left else ("",):
+            text = f"{begun} {f'{scene.marks.more} {end}'.replace(' ', NO_BREAK)}" if end else begun
+            if len(wrap(text, space)) <= lines:
+                return text
+    return " ".join(sentence for _, sentence in said)
 
 
 def coming(scene: Scene, step: Step, room: int) -> list[Line]:
@@ -138,8 +152,8 @@ def cue_words(scene: Scene) -> str:
     return ", ".join(f"{say(scene, what)} ({when.get(away, f'in {away} steps')})" for what, away in cues)
 
 
-def waiting(scene: Scene, room: int) -> list[Line]:
-    """The waits that run beside the work, each as a loop that fills."""
+def waiting(scene: Scene, room: int, at_most: int = 99) -> list[Line]:
+    """The waits that run beside the work, each as a loop that fills; those left out are counted."""
     lines = []
     for one in ahead.waits(scene.plan, scene.record, scene.now):
         share = 1.0 - one.left_ms / one.takes_ms if one.takes_ms else 1.0
@@ -154,4 +168,4 @@ def waiting(scene: Scene, room: int) -> list[Line]:
                 ("class:quiet", f"  {left} left, done at {seen.clock(scene, one.due)}"),
             ]
         lines.append(clip(fragment, room, scene.marks.more))
-    return lines
+    return signed(lines, at_most, room, f" {scene.marks.more} {len(lines) - at_most} more")

@@ -8,9 +8,11 @@ from guide.show.screen.text import Line, clip, paragraph
 
 
 def why(scene: Scene, step: Step, room: int) -> Card:
-    """The step's text whole, why it is done so, what to do if it went wrong."""
+    """The step's text whole, its cautions, why it is done so, what to do if it went wrong."""
     texts = scene.words.texts(scene.plan, step)
     lines = wrapped(room, texts.get("do", ""))
+    for name in step.cautions:
+        lines += led(scene.marks.caution, say(scene, scene.words.caution(name)), room)
     for name, said in (
         ("why", "Why"),
         ("if_wrong", "If it went wrong"),

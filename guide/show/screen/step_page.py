@@ -6,7 +6,7 @@ from guide.show.screen.layout import Page, Part, laid
 from guide.show.screen.numerals import large
 from guide.show.screen.place import mapped
 from guide.show.screen.scene import Scene
-from guide.show.screen.text import Line, beside, clip, flat, indent, length
+from guide.show.screen.text import Line, beside, clip, indent, length
 
 
 def step_page(scene: Scene, step: Step, width: int, height: int) -> Page:
@@ -20,7 +20,7 @@ def step_page(scene: Scene, step: Step, width: int, height: int) -> Page:
     if small:
         thread = Part("thread", parts.stage_row(scene, step, room), 65)
     title = Part("title", parts.heading(scene, step, room, number=not small), 100, int(not small))
-    waits = Part("waits", parts.waiting(scene, room)[: 1 if small else 3], 88)
+    waits = Part("waits", parts.waiting(scene, room, 1 if small else 3), 88)
     caution = Part("caution", _cautions(scene, step, room, height), 86, int(airy))
     coming = Part("coming", parts.coming(scene, step, room), 30, int(height >= 30))
     answer = foot.answer(scene, room)
@@ -49,9 +49,7 @@ def step_page(scene: Scene, step: Step, width: int, height: int) -> Page:
 def _cautions(scene: Scene, step: Step, room: int, height: int) -> list[Line]:
     """A practised maker's screen is quiet; a beginner reads every caution whole; the smallest reads one sentence."""
     if height < 16:
-        lines = parts.cautions(scene, step.cautions[:1], room, 1)
-        whole = not lines or not flat(lines[0]).endswith(scene.marks.more)
-        return lines if whole else parts.cautions(scene, step.cautions[:1], room, 2)
+        return parts.cautions(scene, step.cautions, room, 1)
     if height >= 30:
         return parts.cautions(scene, step.cautions, room, 3)
     return parts.cautions(scene, step.cautions, room, 2, quiet=not scene.desk.beginner)

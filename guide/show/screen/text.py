@@ -2,10 +2,10 @@
 
 import re
 from collections.abc import Iterable
-from functools import lru_cache
 
 from wcwidth import wcwidth
 
+from guide.show.columns import cells
 from guide.show.words import NO_BREAK, unbroken
 
 Fragment = tuple[str, str]
@@ -19,14 +19,6 @@ _CONTROL = re.compile(
 def clean(text: str) -> str:
     """Text that cannot steer a terminal: controls and direction marks are written out, a tab is a space."""
     return _CONTROL.sub(lambda found: f"\\u{ord(found[0]):04x}", text.replace("\t", " "))
-
-
-@lru_cache(maxsize=4096)
-def cells(text: str) -> int:
-    """Columns that clean text takes up, counted a character at a time, as the screen is drawn."""
-    if text.isascii():
-        return len(text)
-    return sum(max(0, wcwidth(character)) for character in text)
 
 
 def line(*fragments: Fragment | str) -> Line:
@@ -129,12 +121,25 @@ def wrap(text: str, room: int) -> list[str]:
     return [row.replace(NO_BREAK, " ") for row in lines]
 
 
+def signed(lines: list[Line], at_most: int, room: int, sign: str) -> list[Line]:
+    """At most so many lines; the last of them ends in a sign when there are more."""
+    if len(lines) <= at_most:
+        return lines
+    kept = lines[: max(0, at_most)]
+    if kept:
+        style = kept[-1][-1][0] if kept[-1] else ""
+        kept[-1] = [*_trimmed(clip(kept[-1], room - cells(sign))), (style, sign)]
+    return kept
+
+
+def _trimmed(of: Line) -> Line:
+    """A line without blanks at its end."""
+    while of and not of[-1][1].strip():
+        of = of[:-1]
+    return [*of[:-1], (of[-1][0], of[-1][1].rstrip())] if of else of
+
+
 def paragraph(text: str, room: int, style: str = "", at_most: int | None = None, more: str = "…") -> list[Line]:
     """Wrapped text in one style, at most so many lines; the last shows that there is more."""
-    lines = wrap(text, room)
-    if at_most is not None and len(lines) > at_most:
-        kept = lines[: max(0, at_most)]
-        if kept:
-            kept[-1] = _cut(kept[-1], room - cells(more) - 1).rstrip() + " " + more
-        lines = kept
-    return [[(style, row)] if row else [] for row in lines]
+    lines: list[Line] = [[(style, row)] if row else [] for row in wrap(text, room)]
+    return lines if at_most is None else signed(lines, at_most, room, f" {more}")

@@ -1,0 +1,57 @@
+"""No label leaves its picture: every text of every drawing lies inside the drawing's viewBox, in a real Chromium."""
+
+import pytest
+
+from guide.show.pages import render_checklist, render_log, render_plan
+from tests.show import samples
+from tests.show.test_pages_kinds import plan_of
+
+pytestmark = pytest.mark.browser
+
+ENVELOPE = "{type: envelope, overlap: 10.5 cm, hem: 25 mm, double_hem: true}"
+# Long values: decimals, sixteenths, sizes of three digits, and a batch.
+PROJECTS = {
+    "inch": {"square": "6 13/16 in", "seam": "9/16 in", "free_end": "7/16 in", "wadding": "{gap: 9/16 in}"},
+    "metric": {"units": "metric", "square": "15.7 cm", "seam": "13 mm"},
+    "metric, inches written": {"units": "metric"},
+    "metric, vast": {"units": "metric", "square": "18.7 cm", "grid": "{across: 9, down: 11}"},
+    "metric, one block wide": {"units": "metric", "grid": "{across: 1, down: 3}"},
+    "metric, upright zip": {"units": "metric", "closure": "{type: zip, after_column: 1}"},
+    "metric, envelope": {"units": "metric", "closure": ENVELOPE},
+    "metric, plain back": {"units": "metric", "back": "{plain: clay dot}", "square": "12.3 cm"},
+    "metric, throw": {
+        "units": "metric", "kind": "throw", "closure": "none", "back": None, "pad": None, "extras": None,
+        "grid": "{across: 8, down: 10}", "square": "18.7 cm",
+    },
+    "american": {"words": "american", "square": "6 13/16 in"},
+    "long names": {"prints": "[{name: the widest wallflower and wisteria, width: 44 in}, {name: MMMMMMMMMMMMMMMM, width: 44 in},"
+                             " {name: WWWWWWWWWWWWWWWWWWWWWWWWWWWWWW, width: 44 in}]"},
+}  # fmt: skip
+
+OUTSIDE = """() => [...document.querySelectorAll('svg.picture')].flatMap(svg => {
+    const whole = svg.viewBox.baseVal, back = svg.getScreenCTM().inverse();
+    return [...svg.querySelectorAll('text')].filter(text => text.textContent).flatMap(text => {
+        const box = text.getBBox(), to = back.multiply(text.getScreenCTM());
+        const out = [[box.x, box.y], [box.x + box.width, box.y + box.height]].some(([x, y]) => {
+            const p = new DOMPoint(x, y).matrixTransform(to), near = whole.width * 1e-6;
+            return p.x < whole.x - near || p.x > whole.x + whole.width + near
+                || p.y < whole.y - near || p.y > whole.y + whole.height + near;
+        });
+        return out ? [`${text.textContent} | ${svg.getAttribute('aria-label').slice(0, 40)}`] : [];
+    });
+})"""
+
+
+@pytest.mark.parametrize("name", sorted(PROJECTS))
+def test_every_label_lies_inside_its_picture(page, tmp_path, name):
+    """[identity] A text's box, as the browser sets it, within the viewBox; on the log, the plan and the checklist."""
+    plan = plan_of(PROJECTS[name])
+    full = samples.full_report(plan, rec=samples.record(plan))
+    texts = 0
+    for render in (render_log, render_plan, render_checklist):
+        path = tmp_path / f"{render.__name__}.html"
+        path.write_text(render(full))
+        page.goto(path.as_uri())
+        texts += page.evaluate("document.querySelectorAll('svg.picture text').length")
+        assert page.evaluate(OUTSIDE) == []
+    assert texts > 50
