@@ -2,6 +2,7 @@
 
 import errno
 import importlib
+import os
 import sys
 from collections.abc import Sequence
 
@@ -101,7 +102,7 @@ def run(argv: Sequence[str] | None = None) -> int:
     except GuideError as error:
         _say(str(error))
         return error.exit_code
-    except BrokenPipeError:
+    except SystemExit:  # how click ends when who read our output went away; there is nothing wrong in that
         return 0
     except OSError as error:
         return _cannot_print(error)
@@ -130,8 +131,16 @@ def _say(text: str) -> None:
     click.echo(clean_lines(text), err=True)
 
 
+def _fill_streams() -> None:
+    """Put nobody where a stream was closed before we began: no file of ours may get its number and be printed into."""
+    for name, mode in (("stdin", "r"), ("stdout", "w"), ("stderr", "w")):
+        if getattr(sys, name) is None:
+            setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))  # noqa: PTH123, SIM115 - it stays open
+
+
 def main() -> None:
     """Start here: `guide …`."""
+    _fill_streams()
     code = run()
     try:
         sys.stdout.flush()

@@ -11,11 +11,10 @@ import click
 
 from guide.commands.common import SESSIONS, say, talk
 from guide.commands.follow import opening
-from guide.commands.planned import plan_of
-from guide.commands.sessions import At, read_session, read_whole, session_path
-from guide.errors import GuideError, JournalDamaged, WrongUse
-from guide.follow.measuring import expected, far_off
-from guide.plan.make import make_plan
+from guide.commands.planned import plan_of, plan_session
+from guide.commands.sessions import At, read_session, read_whole, session_path, under_way
+from guide.errors import GuideError, WrongUse
+from guide.follow.measuring import far_off, unbelieved
 from guide.plan.model import Plan
 from guide.read.lengths import BadLength, Units, parse_length, show_length
 from guide.read.places import find_project, open_project, shown
@@ -23,11 +22,12 @@ from guide.record.amend import WORDS, correct, measure_of, move_note, right_meas
 from guide.record.clock import SystemClock, clock_face, spoken, wall_ms
 from guide.record.enter import Paced, enter
 from guide.record.fold import Folder, fold
-from guide.record.journal import Journal, describe, read_journal
+from guide.record.journal import Journal
 from guide.record.lines import event_of
 from guide.record.model import Correction, Event, Measure, Reading, Record
-from guide.record.sessions import create, holds_nothing, unfinished
-from guide.show.named import by_name, name_correction, named_steps
+from guide.record.sessions import create
+from guide.show.columns import cells, fill
+from guide.show.named import by_name, name_correction, named_steps, sides
 
 EXAMPLE = 'Write for example: guide amend --enter "12-18, 10:00 to 11:20, 9 blocks"'
 HELP = "\n".join(f"  {words:<18}{means}" for words, means in WORDS.items())
@@ -103,8 +103,7 @@ def _correct(path: Path, number: int, said: tuple[str | None, str | None, str | 
     finally:
         journal.close()
     newest = next(one for one in after.corrections if one.n == written.n)
-    units = at.plan.project.units if said[1] is not None else None
-    talk(f"Record {number}: {_put_right(newest, names, units)}. Kept in {shown(path)}.")
+    talk(f"Record {number}: {_put_right(newest, names, at.plan.project.units)}. Kept in {shown(path)}.")
 
 
 def _members(
@@ -125,43 +124,44 @@ def _members(
     except BadLength as error:
         raise WrongUse(f"--measure: {error}") from None
     if far_off(at.plan, name, mm):
-        planned = show_length(expected(at.plan, name) or 0.0, units)
-        raise WrongUse(
-            f"{show_length(mm, units)} is far from the planned {planned}: is it a slip? Nothing was changed. Measure "
-            "again, and write it with its unit; keep what cannot be believed as a note."
-        )
+        raise WrongUse(f"{_slip(at.plan, name, mm)} Nothing was changed.")
     return right_measure(number, mm, record)
+
+
+def _slip(plan: Plan, name: str, mm: float) -> str:
+    return (
+        f"{unbelieved(plan, name, mm)}: is it a slip? Measure again, and write it with its unit; keep what cannot be "
+        "believed as a note."
+    )
 
 
 def _works_out(at: At, after: Record, measure: Measure) -> None:
     """Refuse a size that no plan can be made with: it would shut the session for good."""
     try:
-        make_plan(at.plan.project, at.language, after.measured(measure.make or 1), after.layout)
-    except GuideError as error:
-        raise WrongUse(f"Not written, for it does not work out: {error}") from None
+        plan_session(after, at.plan.project, at.language, after.measured(measure.make or 1))
+    except GuideError:
+        raise WrongUse(f"{unbelieved(at.plan, measure.name, measure.mm)}. Nothing was changed.") from None
 
 
-def _put_right(one: Correction, names: Mapping[str, str], units: Units | None) -> str:
-    """Say what a correction changed; units: those of the project when it is of a size."""
+def _put_right(one: Correction, names: Mapping[str, str], units: Units) -> str:
+    """Say what a correction changed."""
     if one.aspect == "taken back":
         return f"{names.get(one.step, one.step)}: taken back: {one.was}" if one.step else f"taken back: {one.was}"
-    was, now = (
-        show_length(parse_length(side), units) if units else by_name(side, names) for side in (one.was, one.now)
-    )
+    was, now = sides(one, names, units)
     return f"{name_correction(one, names)} was {was or 'not said'}, is now {now or 'not said'}"
 
 
 def list_lines(record: Record, names: Mapping[str, str]) -> list[str]:
     """List what can be put right: laps by the record that ended them, measures, notes; names: steps by key."""
-    wide = max((len(names.get(key, key)) for key in record.steps), default=0) + 1
+    wide = max((cells(names.get(key, key)) for key in record.steps), default=0) + 1
     rows: list[tuple[int, str]] = []
     for step in record.steps.values():
         name = names.get(step.key, step.key)
         for lap in step.laps:
-            begin, end = clock_face(lap.start, lap.offset), clock_face(lap.end, lap.offset)
+            begin, end = clock_face(lap.start, lap.start_offset), clock_face(lap.end, lap.offset)
             marks = ("" if lap.counted else ", not counted") + (", by hand" if lap.by_hand else "")
             rows.append(
-                (lap.end_n, f"{begin} to {end}  {name:<{wide}}{lap.pieces:>4}  {spoken(lap.counted_ms)}{marks}")
+                (lap.end_n, f"{begin} to {end}  {fill(name, wide)}{lap.pieces:>4}  {spoken(lap.counted_ms)}{marks}")
             )
     rows += [(m.n, f"measured {m.name.replace('_', ' ')}") for many in record.measures.values() for m in many]
     rows += [(r.n, f"{r.kind} at {names.get(r.step, r.step) or 'no step'}: {r.text}") for r in record.remarks]
@@ -208,6 +208,9 @@ def _read_lines(
     for text in texts:
         try:
             many = enter(text, steps, folder.record, now, _offset_at())
+            for one in (one for one in many if one["what"] == "measured"):
+                if far_off(plan, one["name"], one["mm"]):
+                    raise WrongUse(_slip(plan, one["name"], one["mm"]))
         except GuideError as error:
             raise WrongUse(f"{text.strip()}: {by_name(str(error), names)}\nNothing was entered.") from None
         for one in many:
@@ -238,13 +241,8 @@ def _session_for(session: str | None, *, anew: bool) -> tuple[Path, Plan, list[d
     if session is not None and Path(session).is_file() and session.endswith(".jsonl"):
         return Path(session), read_whole(Path(session)).plan, []
     here = open_project(find_project(session, SESSIONS), os.environ)
-    for torn, damage in holds_nothing(here.folder):
-        talk(describe(shown(torn), damage))
-    path = None if anew else unfinished(here.folder)
-    if path is not None:
-        found = read_journal(path)
-        if found.damage is not None and not found.events:
-            raise JournalDamaged(describe(shown(path), found.damage))
+    path = under_way(here.folder)
+    if path is not None and not anew:
         return path, read_whole(path).plan, []
     plan = plan_of(here)
     return here.folder, plan, [opening(here, plan, "real", "", "")]

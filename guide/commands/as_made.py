@@ -16,7 +16,10 @@ def hint(one: Learnt) -> str:
 
 
 def learnt_for(past: Iterable[Past], plan: Plan) -> tuple[Learnt, ...]:
-    """What real sessions quilted alike (draw-in) and of the same prints (shrinkage) say unlike the project."""
+    """What real sessions quilted alike (draw-in) and of the same prints (shrinkage) say unlike the project.
+
+    A cover of cloth that was washed before it was cut tells nothing of what the cloth shrinks.
+    """
     quilted: list[Made] = []
     washed: list[Made] = []
     for one in past:
@@ -25,12 +28,16 @@ def learnt_for(past: Iterable[Past], plan: Plan) -> tuple[Learnt, ...]:
         made = _made(one, one.plan)
         if _quilted_alike(one.plan.project, plan.project):
             quilted += made
-        if {p.name for p in one.plan.project.prints} == {p.name for p in plan.project.prints}:
+        if not one.plan.project.washed_first and _same_prints(one.plan.project, plan.project):
             washed += made
     given = [float(plan.project.given[name].value or 0) for name in ("draw_in", "shrink_width", "shrink_length")]
     draw_in = learn_draw_in(quilted, given[0])
     found = (*((draw_in,) if draw_in else ()), *learn_shrinkage(washed, given[1], given[2]))
     return tuple(one for one in found if differs(one))
+
+
+def _same_prints(one: Project, other: Project) -> bool:
+    return {cloth.name for cloth in one.prints} == {cloth.name for cloth in other.prints}
 
 
 def _quilted_alike(one: Project, other: Project) -> bool:

@@ -54,6 +54,7 @@ def command(
     there are any, else from starter paces (estimates nobody timed), times each step's beginner factor.
     """
     from guide.money.checklist import beginner_factors, checklist_times
+    from guide.money.forecast import forecast_steps, whose_times
     from guide.show.pages.checklist import render_checklist
     from guide.show.pages.write import write_page
     from guide.show.report import report
@@ -67,13 +68,14 @@ def command(
     paces = paces_from(here.folder.parent)
     rows = checklist_times(plan, paces, start, factors, day)
     data = report(plan, rows=rows, beginner=whom == "beginner", texts=True)
+    data["day"]["from"] = whose_times(paces, forecast_steps(plan, paces))
     text = render_checklist(data, "markdown" if markdown else "html", large=large, both_units=both_units)
     if output == "-":
         click.echo(text)
         return 0
     out = Path(output) if output else here.folder / ("checklist.md" if markdown else "checklist.html")
     write_page(out, text)
-    talk(f"From {start} to {data['day']['end_text'] or start}.")
+    talk(f"From {start} to {data['day']['end_text'] or start}; times from {data['day']['from']}.")
     click.echo(str(out))
     if open_it:
         click.launch(str(out))

@@ -7,7 +7,7 @@ from typing import Any
 import msgspec
 
 from guide.commands.common import talk
-from guide.commands.sessions import At, read_session
+from guide.commands.sessions import At, read_session, under_way
 from guide.errors import WrongUse
 from guide.money.forecast import forecast
 from guide.money.model import Forecast, Paces
@@ -17,7 +17,6 @@ from guide.read.places import shown
 from guide.record.clock import SystemClock, local
 from guide.record.model import Record
 from guide.record.moments import length_ms
-from guide.record.sessions import unfinished
 from guide.show.words import minutes
 
 DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
@@ -96,7 +95,7 @@ def answered(asking: Asked, plan: Plan, paces: Paces, record: Record | None = No
 
 def unfinished_session(folder: Path) -> At:
     """Read the session that is not finished. WrongUse when there is none."""
-    path = unfinished(folder)
+    path = under_way(folder)
     if path is None:
         raise WrongUse(f"{shown(folder)} has no unfinished session: there is nothing left over.")
     talk(f"Session: {shown(path)}")

@@ -6,11 +6,14 @@ from pathlib import Path
 import click
 
 from guide.commands.common import SESSIONS, talk
+from guide.commands.kept_plans import KeptPlans
 from guide.commands.sessions import session_path
+from guide.plan.model import Plan
 from guide.read.places import PROJECT_FILE
-from guide.record.export import Row, as_csv, as_json, rows
+from guide.record.export import Named, Row, as_csv, as_json, rows
 from guide.record.history import records
 from guide.record.sessions import journals, sessions_below
+from guide.show.words import said
 
 
 @click.command(
@@ -25,11 +28,13 @@ from guide.record.sessions import journals, sessions_below
 def command(what: str | None, output: str | None, *, csv_: bool, json_: bool) -> int:
     """Export laps, measures, waits and remarks: exact starts and ends (ISO 8601), durations in ms, lengths in mm.
 
+    Beside them, for a spreadsheet: the step's number and title, clock times as 2026-03-01 10:30:00, and the minutes
+    of hands-on work, whose sum is the log's: laps that do not count have none.
     A cell that a spreadsheet could take for a formula gets an apostrophe before it.
     """
     if csv_ and json_:
         raise click.UsageError("choose --csv or --json, not both")
-    damaged = False
+    damaged, plans = False, KeptPlans()
 
     def all_rows() -> Iterator[Row]:
         nonlocal damaged
@@ -38,7 +43,7 @@ def command(what: str | None, output: str | None, *, csv_: bool, json_: bool) ->
                 talk(unread.says)
                 damaged = True
             if record is not None:
-                yield from rows(record, path.name)
+                yield from rows(record, path.name, _named(plans.of(record)))
 
     text = (as_json if json_ else as_csv)(all_rows())
     if output:
@@ -50,6 +55,17 @@ def command(what: str | None, output: str | None, *, csv_: bool, json_: bool) ->
         for part in text:
             click.echo(part, nl=False)
     return 5 if damaged else 0
+
+
+def _named(plan: Plan | None) -> dict[str, Named]:
+    """What the steps of a plan are called, in the project's words."""
+    if plan is None:
+        return {}
+    words = plan.project.words
+    return {
+        step.key: Named(number, said(step.title, words), said(step.stage_title, words))
+        for number, step in enumerate(plan.steps, 1)
+    }
 
 
 def _paths(what: str | None) -> list[Path]:

@@ -7,12 +7,12 @@ import click
 import msgspec
 
 from guide.commands.common import SESSIONS, say, talk
-from guide.errors import GuideError
-from guide.plan.make import make_plan
-from guide.read.places import from_texts
+from guide.commands.kept_plans import KeptPlans
+from guide.read.plurals import plural
 from guide.record.history import History, Total, history
 from guide.record.model import Record
 from guide.record.sessions import sessions_below
+from guide.show.columns import cells, fill
 from guide.show.named import named_steps
 from guide.show.words import minutes
 
@@ -31,59 +31,65 @@ def command(root: str | None, *, by: tuple[str, ...], rehearsals: bool, as_json:
     told = history(
         paths,
         modes=("real", "practice", "rehearsal") if rehearsals else ("real", "practice"),
-        look=None if as_json or (by and "step" not in by) else names.look,
+        titles=None if as_json or (by and "step" not in by) else names.titles,
     )
     if as_json:
         import json
 
-        click.echo(json.dumps(msgspec.to_builtins(told, enc_hook=str), ensure_ascii=False, indent=1))
+        data = msgspec.to_builtins(told, enc_hook=str)
+        del data["by_title"]  # for people: programs go by the keys
+        click.echo(json.dumps(data, ensure_ascii=False, indent=1))
     else:
-        say("\n".join(history_lines(told, by or ("project", "stage", "step", "day", "maker"), names.of)))
+        say("\n".join(history_lines(told, by or ("project", "stage", "step", "day", "maker"), names.numbered())))
     for unread in told.unread:
         talk(unread.says)
     return 5 if told.unread else 0
 
 
 class Names:
-    """The steps' names by key, from the plans the sessions keep; the number only where all agree on it."""
+    """The steps' names, from the plans the sessions keep."""
 
     def __init__(self) -> None:
-        self._plans: set[int] = set()
-        self.of: dict[str, str] = {}
+        self._plans = KeptPlans()
+        self._named: dict[int, dict[str, str]] = {}  # by plan
 
-    def look(self, record: Record) -> None:
-        """Learn the names of one session's steps, once for all sessions with the same texts."""
-        texts = hash((record.project_text, *sorted(record.stage_texts.items())))
-        if texts in self._plans:
-            return
-        self._plans.add(texts)
-        try:
-            project, language = from_texts(record.project_text, record.stage_texts, "project.yaml")
-            found = named_steps(make_plan(project, language, None, record.layout))
-        except GuideError:  # an old session in words that are no longer understood: its keys must do
-            return
-        for key, name in found.items():
-            same = self.of.get(key, name) == name
-            self.of[key] = name if same else name.partition(" ")[2]
+    def titles(self, record: Record) -> dict[str, str]:
+        """Give the titles of one session's steps by key; none where its words are no longer understood."""
+        plan = self._plans.of(record)
+        if plan is None:
+            return {}
+        named = self._named.setdefault(id(plan), named_steps(plan))
+        return {key: name.partition(" ")[2] for key, name in named.items()}
+
+    def numbered(self) -> dict[str, str] | None:
+        """Give number and title by key; None when the plans number their steps differently."""
+        of: dict[str, str] = {}
+        for named in self._named.values():
+            if any(of.setdefault(key, name) != name for key, name in named.items()):
+                return None
+        return of if len(set(of.values())) == len(of) else None
 
 
-def history_lines(told: History, by: tuple[str, ...], names: Mapping[str, str]) -> list[str]:
-    """Lay the totals out for the terminal; names: of steps by key."""
+def history_lines(told: History, by: tuple[str, ...], numbered: Mapping[str, str] | None) -> list[str]:
+    """Lay the totals out for the terminal; numbered: steps by key, None where only their titles are alike."""
     if not told.sessions:
         return ["No session yet. Begin one with: guide follow PROJECT"]
-    out: list[str] = []
-    out += [
+    out = [
         f"open: {one.path}  ({one.title}, since {one.day}, {minutes(one.total.counted_ms / 1000)} so far)"
         for one in told.open
     ]
+    out += [f"nothing begun yet: {one.path}  ({one.title}; guide follow goes on with it)" for one in told.looked_at]
     for name in by:
         totals: dict[str, Total] = getattr(told, f"by_{name}")
-        called = {key: names.get(key, key) or "nobody named" for key in totals}
-        wide = max(map(len, called.values()), default=0) + 3
-        out += ["", f"by {name}"]
+        called = {key: key or "nobody named" for key in totals}
+        if name == "step":
+            totals = told.by_title if numbered is None else told.by_step
+            called = {key: (numbered or {}).get(key, key) for key in totals}
+        wide = max(map(cells, called.values()), default=0) + 3
+        out += ["", f"by {name}"] if totals else []
         out += [
-            f"  {called[key]:<{wide}}{minutes(total.counted_ms / 1000):>9}{total.pieces:>8} pieces"
-            f"{total.sessions:>5} session{'s' if total.sessions != 1 else ''}"
+            f"  {fill(called[key], wide)}{minutes(total.counted_ms / 1000):>9}{total.pieces:>8} "
+            f"{plural('piece', total.pieces):<6}{total.sessions:>5} {plural('session', total.sessions)}"
             for key, total in totals.items()
         ]
     return out

@@ -9,7 +9,7 @@ import msgspec
 
 from guide.commands.common import opened, say, talk
 from guide.commands.planned import kept_layout, panel_of
-from guide.commands.sessions import read_session
+from guide.commands.sessions import read_session, under_way
 from guide.errors import CannotWrite, WrongUse
 from guide.plan.faces import Cell, judged, meetings, swap
 from guide.plan.fringe import fringe
@@ -20,7 +20,6 @@ from guide.plan.panels import lay_front
 from guide.plan.rearrange import Rearranged, rearrange
 from guide.read.model import Project
 from guide.read.places import LAYOUT_FILE, Opened, shown
-from guide.record.sessions import unfinished
 
 _CELL = re.compile(r"\s*(\d{1,3})\s*,\s*(\d{1,3})\s*")
 
@@ -69,23 +68,23 @@ def command(
         changed = bool(swaps or keeps or again or seed is not None or half_way or forget)
         return _of_session(Path(project), changed=changed, with_fringe=with_fringe, as_json=as_json)
     here = opened(project)
-    stacks, kept = (None, frozenset()) if forget else kept_layout(here.folder, here.project)
+    stacks, kept = (None, frozenset()) if forget else kept_layout(here)
     plan = make_plan(here.project, here.language, None, stacks)
     if plan.layout is None:
         raise WrongUse("This project has no panel to lay: write its grid and square first.")
     layout = plan.layout
     kept |= {_cell(text, layout) for text in keeps}
     if again or seed is not None:
-        layout = _again(here.project, layout, kept, seed)
+        layout = _again(plan.project, layout, kept, seed)
     for pair in swaps:
-        layout = _swapped(pair, layout, panel_of(here.project).faces)
+        layout = _swapped(pair, layout, panel_of(plan.project).faces)
     if half_way:
-        layout = _half_way(layout, half_way, here.project)
+        layout = _half_way(layout, half_way, plan.project)
     if forget:
         _forget(here)
     elif again or seed is not None or swaps or keeps or half_way:
         _keep(here, layout, kept)
-    if (session := unfinished(here.folder)) is not None:
+    if (session := under_way(here.folder)) is not None:
         talk(
             f"A session is under way and keeps its own layout: guide layout {shown(session)} shows it, "
             "and the key c changes it while you follow it."
@@ -138,7 +137,7 @@ def _swapped(pair: str, layout: Layout, faces: int) -> Layout:
     if not colon:
         raise WrongUse(f"--swap {pair}: write two blocks, like 1,2:3,4.")
     changed = swap(layout, _cell(first, layout), _cell(second, layout))
-    return judged(changed, faces=faces)
+    return judged(changed, faces=faces, by_hand=True)
 
 
 class HalfWay(msgspec.Struct, frozen=True):
@@ -208,15 +207,24 @@ def layout_lines(plan: Plan, kept: Collection[Cell]) -> list[str]:
     out = faces_lines(plan_report(plan))
     if plan.backing is not None:
         out.append("The panel's lower face is inside the cushion, so prints may meet there.")
-    faces = "front" if plan.backing is not None else "either face"
-    met = [m for m in meetings(layout) if plan.backing is None or m.face == "front"]
-    out.append(f"No two alike meet on the {faces}." if not met else f"On the {faces}, alike meet:")
+    met = meetings(layout, panel_of(plan.project).faces)
+    out.append(_heading(layout, plan, met=bool(met)))
     out += [f"  {m.print} at {m.first[0]},{m.first[1]} and {m.second[0]},{m.second[1]} ({m.face})" for m in met]
-    if layout.reason:
-        out.append(f"{layout.outcome}: {layout.reason}")
+    if layout.outcome == "impossible":
+        out.append(f"It cannot be helped: {layout.reason}")
+    elif layout.outcome == "not found":
+        out.append("No layout without it was found; another --seed, or one print more, may do better.")
     if kept:
         out.append("kept: " + "  ".join(f"{row},{column}" for row, column in sorted(kept)))
     return out
+
+
+def _heading(layout: Layout, plan: Plan, *, met: bool) -> str:
+    one = plan.project.back != "none"  # only the front of a cushion's panel shows
+    if not met:
+        return f"No two alike meet on {'the front' if one else 'either face'}."
+    where = f"n {'the front' if one else 'a face'}"
+    return f"As laid, alike meet o{where}:" if layout.outcome == "as laid" else f"O{where}, alike meet:"
 
 
 def fringe_lines(plan: Plan) -> list[str]:

@@ -77,7 +77,16 @@ def log_text(at: At, path: Path, fmt: str, *, with_cost: bool) -> str:
     except OSError as error:
         talk(f"{shown(path)}: {error.strerror}")
         checksum = ""
-    data = report(at.plan, at.record, money=money, paces=expected, first=at.first, checksum=checksum, texts=True)
+    data = report(
+        at.plan,
+        at.record,
+        money=money,
+        paces=expected,
+        first=at.first,
+        earlier=at.earlier,
+        checksum=checksum,
+        texts=True,
+    )
     if at.damage is not None:
         data["session"]["damage"] = describe(path.name, at.damage)
     data["session"]["compared"] = compared_dict(forecast_and_actual(first, mine, at.record))

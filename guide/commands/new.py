@@ -19,7 +19,7 @@ from guide.read.places import PROJECT_FILE, language_for, shown
 from guide.read.problems import mend
 from guide.read.project import read_project
 from guide.read.write_project import Answers, project_text
-from guide.show.report import bought_text
+from guide.show.report_cloth import bought_text
 
 EXAMPLE = Answers(
     title="Window seat cushion", across="4", down="3", square="6 in", prints=("moss check", "oat stripe", "clay dot"),
@@ -39,9 +39,16 @@ QUESTIONS: tuple[tuple[str, str, str], ...] = (
     ("wadding", "Wadding: yes or no", ""),
     ("prints", "Prints, with commas between", "three or more lie apart best"),
     ("cloth_width", "Width of the cloth", "44 in and 112 cm are usual"),
+    (
+        "washed_first",
+        "Wash all cloth before cutting: yes or no",
+        "then it shrinks no more; unwashed it puckers softly",
+    ),
+    ("shrinks", "What washing takes, length then width", "such as 4 %, 3 %; empty when never measured"),
     ("closure", "How it shuts: zip or envelope", "a throw has none"),
     ("hour", "What an hour of yours is worth", "leave it empty to do without prices"),
 )
+YES_OR_NO = ("wadding", "washed_first")
 
 
 @click.command(
@@ -60,6 +67,8 @@ QUESTIONS: tuple[tuple[str, str, str], ...] = (
 @click.option("--seam", help="Seam allowance.")
 @click.option("--print", "prints", multiple=True, metavar="NAME", help="A print; once for each.")
 @click.option("--width", "cloth_width", help="Width of the cloth.")
+@click.option("--washed-first", type=click.Choice(["yes", "no"]), help="All cloth is washed before it is cut.")
+@click.option("--shrinks", metavar="LENGTH,WIDTH", help='What washing takes from the cloth: "4 %, 3 %".')
 @click.option("--closure", type=click.Choice(["zip", "envelope", "none"]), help="How it shuts.")
 @click.option("--make", help="How many.")
 @click.option("--hour", help="What an hour is worth: 18.00.")
@@ -154,7 +163,7 @@ def _ask(start: Answers, language: Language) -> Answers:
     answers = start
     talk("Enter keeps what stands there; Ctrl-C leaves without writing anything.")
     for name, question, hint in QUESTIONS:
-        if (name == "closure" and answers.kind == "throw") or (name == "title" and start.title != Answers().title):
+        if _settled(name, answers, start):
             continue
         now = getattr(answers, name)
         here = answers
@@ -181,6 +190,15 @@ def _ask(start: Answers, language: Language) -> Answers:
     return answers
 
 
+def _settled(name: str, answers: Answers, start: Answers) -> bool:
+    """Whether a question need not be asked: said already, or it does not arise."""
+    return (
+        (name == "closure" and answers.kind == "throw")
+        or (name == "title" and start.title != Answers().title)
+        or (name == "shrinks" and answers.washed_first != "yes")
+    )
+
+
 def answered(answers: Answers, name: str, text: str) -> Answers:
     """Put one answer in; what depends on it follows."""
     if name == "prints":
@@ -191,14 +209,14 @@ def answered(answers: Answers, name: str, text: str) -> Answers:
         out = msgspec.structs.replace(out, square="13 cm", seam="12 mm", cloth_width="112 cm")
     if name == "kind" and text.strip() == "throw":
         out = msgspec.structs.replace(out, closure="none")
-    if name == "wadding" and text.strip() not in {"yes", "no"}:
-        out = msgspec.structs.replace(out, wadding="?")
+    if name in YES_OR_NO and text.strip() not in {"yes", "no"}:
+        out = msgspec.structs.replace(out, **{name: "?"})
     return out
 
 
 def wrong(answers: Answers, language: Language) -> str:
     """Say what is wrong with the answers so far, in one line; nothing when they can be made."""
-    if answers.wadding not in {"yes", "no"}:
+    if "?" in {getattr(answers, name) for name in YES_OR_NO}:
         return "write yes or no"
     if answers.kind == "cushion" and answers.closure not in {"zip", "envelope"}:
         return "write zip or envelope"

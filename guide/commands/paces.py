@@ -1,5 +1,6 @@
 """`guide paces`: what each step takes, learnt from your sessions."""
 
+import math
 import sys
 from pathlib import Path
 from typing import Any
@@ -8,11 +9,13 @@ import click
 import msgspec
 
 from guide.commands.common import SESSIONS, say, talk
+from guide.commands.sessions import damage_told
 from guide.commands.times import paces_from
 from guide.errors import WrongUse
 from guide.money.model import Pace, Paces
 from guide.money.work_study import standard_time
-from guide.show.words import minutes
+from guide.show.columns import cells, fill
+from guide.show.report_numbers import exact_text
 
 
 @click.command(
@@ -31,7 +34,8 @@ def command(
 ) -> int:
     """Show the usual pace of every step, how far it ranges, how often it was timed, and its trend.
 
-    First pieces, trouble and waits are left out; a timer that was forgotten is named, never dropped silently.
+    First pieces, trouble and waits are left out. A timer that was forgotten, and keys pressed through in under a
+    tenth of the starter pace, are left out and named; what `guide amend` says is counted counts.
     The starter pace counts as one piece of your own and fades as your own times come in. Paces rest on the
     newest hundred sessions.
     """
@@ -42,13 +46,12 @@ def command(
         import json
 
         click.echo(json.dumps(_as_dict(paces, rest), ensure_ascii=False, indent=1))
-        return 0
-    if not paces.steps:
+    elif not paces.steps:
         say("\n".join(f"▲ {flag.says}" for flag in paces.flags))
         talk("No session has been timed yet: starter paces are used, estimates that nobody timed.")
-        return 0
-    say("\n".join(paces_lines(paces, rest)))
-    return 0
+    else:
+        say("\n".join(paces_lines(paces, rest)))
+    return 5 if damage_told() else 0
 
 
 def _share(text: str) -> float:
@@ -74,10 +77,16 @@ def paces_lines(paces: Paces, rest: float | None = None) -> list[str]:
     out = [f"{sessions} on {paces.days} day{'s' if paces.days != 1 else ''}; 80 % of days lie in the range"]
     if rest is not None:
         out.append(f"standard: the usual pace, taken as standard performance, with {rest * 100:g} % for rest")
-    wide = max(len(_name(pace)) for pace in paces.steps.values()) + 2
+    out.append(
+        f"usual: your own pace and the starter pace × {math.exp(paces.tempo):.2f} (your tempo over all steps), "
+        "the starter's as far as it still counts"
+    )
+    wide = max(cells(_name(pace)) for pace in paces.steps.values())
+    room = max(len(exact_text(pace.high_s)) for pace in paces.steps.values())
     standard = "" if rest is None else f"{'standard':>10}"
-    out += ["", f"  {'step':<{wide}}{'usual':>9}{standard}   {'range':<19}{'pieces':>6}  {'starter counts':<15} trend"]
-    out += [_row(pace, wide, rest) for pace in paces.steps.values()]
+    heads = f"{'usual':>8}{standard}  {'range':^{2 * room + 4}}{'pieces':>8}{'own':>8}{'starter':>9}{'counts':>8}"
+    out += ["", f"  {'step':<{wide}}{heads}  trend"]
+    out += [_row(pace, wide, room, rest) for pace in paces.steps.values()]
     out += ["", *(f"▲ {flag.says}" for flag in paces.flags)] if paces.flags else []
     out += _time_more(paces)
     if paces.curve is not None:
@@ -90,14 +99,21 @@ def _name(pace: Pace) -> str:
     return pace.title or pace.step
 
 
-def _row(pace: Pace, wide: int, rest: float | None) -> str:
-    span = f"{minutes(pace.low_s)} to {minutes(pace.high_s)}"
-    trend = "" if pace.trend is None else f"{pace.trend:+.0%} a day"
-    effort = f"   {minutes(pace.per_effort_s)} a {pace.noun}" if pace.per_effort_s and pace.noun else ""
-    usual, share = f"{minutes(pace.usual_s):>9}", f"{pace.starter_share:.0%}"
-    if rest is not None:
-        usual += f"{minutes(standard_time(pace.usual_s, allowance=rest)):>10}"
-    return f"  {_name(pace):<{wide}}{usual}   {span:<19}{pace.pieces:>6}  {share:<15} {trend}{effort}".rstrip()
+def _row(pace: Pace, wide: int, room: int, rest: float | None) -> str:
+    standard = "" if rest is None else f"{exact_text(standard_time(pace.usual_s, allowance=rest)):>10}"
+    starter = exact_text(pace.starter_s) if pace.starter_s else ""
+    trend = "" if pace.trend is None else f"{pace.trend:+z.0%} a day"
+    effort = f"{_effort(pace.per_effort_s)} a {pace.noun}" if pace.per_effort_s and pace.noun else ""
+    return (
+        f"  {fill(_name(pace), wide)}{exact_text(pace.usual_s):>8}{standard}"
+        f"  {exact_text(pace.low_s):>{room}} to {exact_text(pace.high_s):>{room}}{pace.pieces:>8}"
+        f"{exact_text(pace.own_s):>8}{starter:>9}{pace.starter_share:>8.0%}  {trend:<10} {effort}"
+    ).rstrip()
+
+
+def _effort(seconds: float) -> str:
+    """A snip takes seconds: to the tenth, where whole ones would say little."""
+    return f"{seconds:.1f} s" if seconds < 10 else exact_text(seconds)
 
 
 def _time_more(paces: Paces) -> list[str]:
@@ -105,11 +121,11 @@ def _time_more(paces: Paces) -> list[str]:
     wanting = [pace for pace in paces.steps.values() if pace.time_more]
     if not wanting:
         return []
-    wide = max(len(_name(pace)) for pace in wanting)
+    wide = max(cells(_name(pace)) for pace in wanting)
     return [
         "",
         *(
-            f"  {_name(pace):<{wide}}  time {_more(pace.time_more or 0)} and this pace is good to 10 %"
+            f"  {fill(_name(pace), wide)}  time {_more(pace.time_more or 0)} and this pace is good to 10 %"
             for pace in sorted(wanting, key=lambda pace: pace.time_more or 0)
         ),
     ]

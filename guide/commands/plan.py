@@ -19,6 +19,7 @@ from guide.read.places import Opened
 
 if TYPE_CHECKING:
     from guide.commands.deadline import Asked
+    from guide.commands.sessions import At
     from guide.money.model import Paces
 
 
@@ -44,89 +45,101 @@ if TYPE_CHECKING:
 @click.option("--spare", type=click.IntRange(0, 100), default=0, metavar="N", help="Cut N squares more of each print.")
 @click.option("--with", "others", multiple=True, metavar="PROJECT", help="Plan this one too, from the same stash.")
 @click.option("--open", "open_it", is_flag=True, help="Open the page that was written.")
-def command(
-    project: str | None,
-    *,
-    page: str | None,
-    changes: tuple[str, ...],
-    evening: str | None,
-    by: str | None,
-    start: str | None,
-    on: str | None,
-    as_json: bool,
-    everything: bool,
-    as_made: bool,
-    rest: bool,
-    cutting: bool,
-    spare: int,
-    others: tuple[str, ...],
-    open_it: bool,
-) -> int:
+def command(project: str | None, **options: Any) -> int:
     """Work out every number of PROJECT: sizes, cut list, layout, shopping, steps, time and cost.
 
     Times are your own where there are sessions, from the newest hundred; else starter paces.
     """
     from guide.commands.as_made import hint, learnt_for
-    from guide.commands.deadline import asked
+    from guide.commands.deadline import asked, unfinished_session
     from guide.money.paces import learn
 
-    asking = asked(evening, by, start, on)
-    here = opened(project, texts=bool(page))
-    if others or cutting:
-        _alone(cutting=cutting, as_json=as_json, apart=any((page, changes, asking, everything, as_made, rest)))
-        _cloth(here, others, spare, as_json=as_json)
+    wanted = Wanted(**options)
+    asking = asked(wanted.evening, wanted.by, wanted.start, wanted.on)
+    here = opened(project, texts=bool(wanted.page))
+    if wanted.others or wanted.cutting:
+        _cloth(here, wanted)
         return 0
+    at = unfinished_session(here.folder) if wanted.rest else None
     past = past_under(here.folder.parent)
     paces = learn(seen_of(past))
-    plan = plan_of(here, spare)
+    plan = plan_of(here, wanted.spare)
     learnt = learnt_for(past, plan)
-    tried = _tried(here, plan, changes, learnt if as_made else (), spare)
-    names = " ".join((*changes, *(["as made"] if as_made and learnt else [])))
-    data = _report(tried or plan, paces, texts=bool(page))
+    tried = _tried(here, plan, wanted, learnt)
+    data = _report(tried or plan, paces, texts=bool(wanted.page))
     data["learnt"] = [msgspec.structs.asdict(one) | {"says": hint(one)} for one in learnt]
     if here.project.target is not None and tried is None:
         from guide.commands.target import choices_of
 
         data["backwards"] = choices_of(here)
-    data |= _outlook(here, tried or plan, paces, asking, rest=rest)
-    if as_json:
+    data |= _outlook(tried or plan, paces, asking, at)
+    if wanted.as_json or wanted.page or tried is None:
+        _show(data, wanted)
+    else:
+        from guide.show.beside import beside_lines
+
+        names = " ".join((*wanted.changes, *(["as made"] if wanted.as_made and learnt else [])))
+        say("\n".join([*beside_lines(_report(plan, paces), data, ("as it is", names)), *_added(data)]))
+    if wanted.as_made and not learnt:
+        talk("Nothing that was measured so far differs from the project.")
+    return at.exit_code if at is not None else 0
+
+
+class Wanted(msgspec.Struct, frozen=True):
+    """What the options ask for."""
+
+    page: str | None
+    changes: tuple[str, ...]
+    evening: str | None
+    by: str | None
+    start: str | None
+    on: str | None
+    as_json: bool
+    everything: bool
+    as_made: bool
+    rest: bool
+    cutting: bool
+    spare: int
+    others: tuple[str, ...]
+    open_it: bool
+
+    @property
+    def more(self) -> bool:
+        """Whether times, trials, pages or all numbers are asked for."""
+        return any((self.page, self.changes, self.evening, self.everything, self.as_made, self.rest))
+
+
+def _show(data: dict[str, Any], wanted: Wanted) -> None:
+    """Print a plan's report as JSON or the table, or write its page."""
+    if wanted.as_json:
         import json
 
         click.echo(json.dumps(data, ensure_ascii=False, indent=1, allow_nan=False))
-    elif page:
-        _page(data, page, open_it=open_it)
-    elif tried is not None:
-        from guide.show.beside import beside_lines
-
-        both = (_report(plan, paces), data)
-        say("\n".join([*beside_lines(*both, ("as it is", names)), *_added(data)]))
-    else:
-        say("\n".join([*plan_text(data, everything=everything), *_added(data)]))
-    if as_made and not learnt:
-        talk("Nothing that was measured so far differs from the project.")
-    return 0
+    if wanted.page:
+        _page(data, wanted.page, open_it=wanted.open_it)
+    if not (wanted.as_json or wanted.page):
+        say("\n".join([*plan_text(data, everything=wanted.everything), *_added(data)]))
 
 
-def _alone(*, cutting: bool, as_json: bool, apart: bool) -> None:
-    """Refuse options that would be left without effect."""
-    if apart or (cutting and as_json):
+def _cloth(here: Opened, wanted: Wanted) -> None:
+    """Show the cutting order of one project, or several projects and one shopping list.
+
+    Raises WrongUse for options that would be left without effect.
+    """
+    if wanted.more or (wanted.cutting and wanted.as_json):
         raise WrongUse(
             "--cutting and --with show the cloth alone: leave out the options about times, trials and pages. "
             "The cutting order is in --json as it is."
         )
-
-
-def _cloth(here: Opened, others: Sequence[str], spare: int, *, as_json: bool) -> None:
-    """Show the cutting order of one project, or several projects and one shopping list."""
-    if not others:
+    if not wanted.others:
         from guide.show.cutting_lines import cutting_lines
 
-        say("\n".join(cutting_lines(plan_of(here, spare), _columns())))
+        say("\n".join(cutting_lines(plan_of(here, wanted.spare), _columns())))
         return
     from guide.commands.together import plans_together, together_lines, together_report
 
-    data = together_report(plans_together(here, others, spare))
-    if as_json:
+    data = together_report(plans_together(here, wanted.others, wanted.spare))
+    if wanted.as_json:
         import json
 
         click.echo(json.dumps(data, ensure_ascii=False, indent=1, allow_nan=False))
@@ -141,8 +154,9 @@ def _report(plan: Plan, paces: "Paces", *, texts: bool = False) -> dict[str, Any
     return report(plan, money=money_of(plan, paces), paces=usual_steps(plan, paces), texts=texts)
 
 
-def _tried(here: Opened, plan: Plan, changes: Sequence[str], learnt: Sequence[Learnt], spare: int) -> Plan | None:
+def _tried(here: Opened, plan: Plan, wanted: Wanted, found: Sequence[Learnt]) -> Plan | None:
     """Plan with other values tried, then with what was learnt; None when nothing is tried."""
+    changes, learnt = wanted.changes, found if wanted.as_made else ()
     if not changes and not learnt:
         return None
     from guide.plan.learnt import as_made
@@ -152,18 +166,17 @@ def _tried(here: Opened, plan: Plan, changes: Sequence[str], learnt: Sequence[Le
     other = open_project(here.path, os.environ, changes)
     same = not changes and plan.layout is not None  # a layout that was kept fits only what it was laid for
     stacks = [list(block.stack) for block in plan.layout.blocks] if same and plan.layout else None
-    return make_plan(as_made(other.project, learnt), other.language, None, stacks, spare)
+    return make_plan(as_made(other.project, learnt), other.language, None, stacks, wanted.spare)
 
 
-def _outlook(here: Opened, plan: Plan, paces: "Paces", asking: "Asked | None", *, rest: bool) -> dict[str, Any]:
+def _outlook(plan: Plan, paces: "Paces", asking: "Asked | None", at: "At | None") -> dict[str, Any]:
     """What was asked beyond the plan: the rest of a session, and sittings up to a day."""
-    from guide.commands.deadline import answered, left_dict, unfinished_session
+    from guide.commands.deadline import answered, left_dict
     from guide.money.forecast import forecast
 
     out: dict[str, Any] = {}
     record = None
-    if rest:
-        at = unfinished_session(here.folder)
+    if at is not None:
         plan, record = at.plan, at.record
         out["left"] = left_dict(forecast(plan, paces, record=record))
     if asking is not None:

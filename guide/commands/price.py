@@ -14,7 +14,9 @@ from guide.errors import WrongUse
 from guide.money.forecast import forecast
 from guide.money.model import Price, Quote
 from guide.money.price import stall_break_even
-from guide.money.quote import price_given, price_plan, price_session
+from guide.money.quote import UNPRICED, price_given, price_plan, price_session
+from guide.show.columns import cells, fill
+from guide.show.words import minutes
 
 
 @click.command(
@@ -52,6 +54,8 @@ def command(
         raise WrongUse("--set tries another plan: name the project, not its session.")
     quoted = price_session(at.plan, at.record) if at.record is not None else _planned(at, place)
     tried = _tried(place, changes) if changes else None
+    if quoted.unpriced and (quote or stall is not None):
+        raise WrongUse(UNPRICED)
     if as_json:
         import json
 
@@ -109,18 +113,18 @@ def price_beside(one: Quote, other: Quote, changes: str) -> list[str]:
     ends = [
         {
             "how many": str(quoted.costs.make),
-            "cost of all": str(quoted.costs.cost),
-            "cost of one": str(quoted.each),
+            "cost of all": "—" if quoted.unpriced else str(quoted.costs.cost),
+            "cost of one": "—" if quoted.unpriced else str(quoted.each),
             "hours for one": f"{quoted.costs.hours / quoted.costs.make:.2f}",
-            "PRICE OF ONE": str(quoted.price.paid),
+            "PRICE OF ONE": "—" if quoted.unpriced else str(quoted.price.paid),
             "an hour earns": str(quoted.price.hourly or "—"),
         }
         for quoted in (one, other)
     ]
     rows += [(name, ends[0][name], ends[1][name]) for name in ends[0]]
-    wide = max(len(name) for name, _, _ in rows) + 2
+    wide = max(cells(name) for name, _, _ in rows) + 2
     out = [f"  {'':<{wide}}{'as it is':>12}   {changes}"]
-    return out + [f"{'›' if a != b else ' '} {name:<{wide}}{a:>12}   {b}" for name, a, b in rows]
+    return out + [f"{'›' if a != b else ' '} {fill(name, wide)}{a:>12}   {b}" for name, a, b in rows]
 
 
 def _amount(text: str, option: str) -> Decimal:
@@ -137,9 +141,11 @@ def price_lines(quoted: Quote, title: str) -> list[str]:
     """Lay a price out for the terminal."""
     costs, price = quoted.costs, quoted.price
     made = "1 made" if costs.make == 1 else f"{costs.make} made"
-    out = [f"{title} · {quoted.currency} · {made}", ""]
-    wide = max(len(line.name) for line in costs.lines) + 2
-    out += [f"  {line.name:<{wide}}{line.amount:>10}   {line.how}".rstrip() for line in costs.lines]
+    out = [f"{title} · {quoted.currency} · {made} · {minutes(costs.hours * 3600)} hands on", ""]
+    if quoted.unpriced:
+        return [*out, *(f"  {said}" for said in quoted.says)]
+    wide = max(cells(line.name) for line in costs.lines) + 2
+    out += [f"  {fill(line.name, wide)}{line.amount:>10}   {line.how}".rstrip() for line in costs.lines]
     out += ["", f"  {'cost':<{wide}}{costs.cost:>10}   cloth and notions as bought: {costs.bought}"]
     if costs.make > 1:
         out.append(f"  {'cost of one':<{wide}}{quoted.each:>10}")
@@ -156,7 +162,7 @@ def _one(price: Price, wide: int) -> list[str]:
     ]  # fmt: skip
     out = [f"  {name:<{wide}}{amount:>10}" for name, amount in rows if amount or name == "PRICE OF ONE"]
     if price.margin is not None and price.markup is not None:
-        out.append(f"  {'margin':<{wide}}{price.margin:>9.1%}   markup {price.markup:.1%}")
+        out.append(f"  {'margin':<{wide}}{price.margin:>z9.1%}   markup {price.markup:z.1%}")
     if price.hourly is not None:
         out.append(f"  {'an hour earns':<{wide}}{price.hourly:>10}   labour and profit over the hours at the table")
     return out

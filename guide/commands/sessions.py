@@ -1,21 +1,26 @@
 """Finding the session meant, and reading it with its plan as it was then."""
 
+from contextlib import suppress
 from pathlib import Path
 
+import click
 import msgspec
 
 from guide.commands.common import SESSIONS, opened, talk
-from guide.commands.planned import plan_of
-from guide.errors import JournalDamaged, WrongUse
+from guide.commands.planned import cut_as, plan_of
+from guide.errors import GuideError, JournalDamaged, WrongUse
 from guide.plan.make import make_plan
 from guide.plan.model import Plan
 from guide.read.check import Language
 from guide.read.places import find_project, from_texts, shown
 from guide.record.fold import fold
 from guide.record.journal import describe, read_journal
+from guide.record.laid import laid_of
 from guide.record.lines import Damage, Scan
 from guide.record.model import Record
-from guide.record.sessions import newest, rehearsals
+from guide.record.sessions import newest, passed_over, rehearsals, unfinished
+
+_DAMAGE = "guide.damage"  # told so far by this command
 
 
 class At(msgspec.Struct, frozen=True):
@@ -23,9 +28,9 @@ class At(msgspec.Struct, frozen=True):
 
     plan: Plan
     language: Language
-    file: str  # of the project, as shown beside its values
     first: Plan | None = None
     record: Record | None = None
+    earlier: tuple[Plan, ...] = ()  # of texts before, where steps were worked that the plan has no more
     journal: Path | None = None
     damage: Damage | None = None
 
@@ -40,7 +45,7 @@ def plan_or_session(given: str | None) -> At:
     if given is not None and Path(given).is_file() and not given.endswith((".yaml", ".yml")):
         return read_session(Path(given))
     here = opened(given)
-    return At(plan_of(here), here.language, here.path.name)
+    return At(plan_of(here), here.language)
 
 
 def session_path(given: str | None) -> Path:
@@ -63,25 +68,62 @@ def read_whole(path: Path) -> At:
     return read_session(path)
 
 
+def under_way(folder: Path) -> Path | None:
+    """Find the unfinished session of a project; what is passed over because it is damaged or torn is told."""
+    for path, damage in passed_over(folder):
+        tell_damage(path, damage)
+    return unfinished(folder)
+
+
+def tell_damage(path: Path, damage: Damage) -> None:
+    """Say what is wrong with a journal and what is safe; once a command, however often it reads it."""
+    sentence, context = describe(shown(path), damage), click.get_current_context(silent=True)
+    told: set[str] = context.meta.setdefault(_DAMAGE, set()) if context else set()
+    if sentence not in told:
+        told.add(sentence)
+        talk(sentence)
+
+
+def damage_told() -> bool:
+    """Whether this command had to tell of damage: it then ends with 5 when sessions are what it shows."""
+    context = click.get_current_context(silent=True)
+    return bool(context and context.meta.get(_DAMAGE))
+
+
 def read_session(path: Path) -> At:
     """Read a session and plan it from the texts it keeps; damage is told, the good part is used."""
     found = read_found(path)
     record = fold(found.events)
     project, language = from_texts(record.project_text, record.stage_texts, "project.yaml")
-    first = make_plan(project, language, None, record.layout)
-    measured = record.measured(1)
-    plan = make_plan(project, language, measured, record.layout) if measured else first
-    return At(plan, language, "project.yaml", first, record, path, found.damage)
+    cut, measured = cut_as(laid_of(record), project, language), record.measured(1)
+    first = make_plan(project, language, None, record.layout, cut=cut)
+    plan = make_plan(project, language, measured, record.layout, cut=cut) if measured else first
+    return At(plan, language, first, record, _earlier(found, record, plan), path, found.damage)
+
+
+def _earlier(found: Scan, record: Record, plan: Plan) -> tuple[Plan, ...]:
+    """Plan the texts a session had before, oldest first, where its own plan does not know all that was worked."""
+    if {lap.step for lap in record.worked()} <= {step.key for step in plan.steps}:
+        return ()
+    plans = []
+    for event in found.events:
+        if event.what in {"opened", "texts"}:
+            with suppress(GuideError):  # words no longer understood: their steps go by their keys
+                project, language = from_texts(event.project, event.stages or {}, "project.yaml")
+                plans.append(make_plan(project, language, None, event.layout))
+    return tuple(plans)
 
 
 def read_found(path: Path) -> Scan:
-    """Read a journal's good part and say what is wrong with the rest."""
+    """Read a journal's good part and say what is wrong with the rest. JournalDamaged when there is no good part."""
     try:
         found = read_journal(path)
     except OSError as error:
         raise WrongUse(f"{shown(path)} cannot be read: {error.strerror}.") from None
+    if not found.events and found.damage is not None and found.damage.kind == "damaged":
+        raise JournalDamaged(describe(shown(path), found.damage))
     if found.damage is not None:
-        talk(describe(shown(path), found.damage))
+        tell_damage(path, found.damage)
     if not found.events or found.events[0].what != "opened":
         raise WrongUse(f"{shown(path)} holds no session: its first record is not there or cannot be read.")
     return found

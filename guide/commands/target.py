@@ -3,22 +3,29 @@
 from typing import Any
 
 from guide.errors import GuideError
-from guide.plan.backwards import Choice, best, chosen
+from guide.plan.backwards import STEP_MM, Choice, best, chosen, wanted
 from guide.plan.make import make_plan
-from guide.read.lengths import show_length
+from guide.read.lengths import INCH, Units, show_length
 from guide.read.places import Opened
-from guide.show.report import bought_text
+from guide.show.report_cloth import bought_text
+from guide.show.wanted import size_text
 
 
 def choices_of(here: Opened, count: int = 5) -> list[dict[str, Any]]:
     """List the choices as plain data; none when planning from the cloth on hand."""
     if here.project.target is None or "on_hand" in here.project.target:
         return []
-    return [_choice(here, choice) for choice in best(here.project, here.language, count)]
+    found = best(here.project, here.language, count)
+    out = [_choice(here, choice) for choice in found]
+    if found[0].miss > min(choice.miss for choice in found):
+        step = show_length(STEP_MM[here.project.units], here.project.units)
+        out[0]["why"] = f"Within {step} counts as equal: usual squares first, then fewer blocks (common practice)."
+    return out
 
 
 def _choice(here: Opened, choice: Choice) -> dict[str, Any]:
-    units = here.project.units
+    """One choice; its size and its misses in the terms the size was asked in."""
+    units, ease = here.project.units, wanted(here.project).ease
     try:
         plan = make_plan(chosen(here.project, choice), here.language)
         bought = [f"{bought_text(line)} {line.item}" for line in plan.shopping if line.counter == "cloth"]
@@ -32,7 +39,19 @@ def _choice(here: Opened, choice: Choice) -> dict[str, Any]:
         "square": {"value": choice.square, "unit": "mm", "text": show_length(choice.square, units)},
         "width_mm": choice.width,
         "height_mm": choice.height,
-        "size": f"{show_length(choice.width, units)} × {show_length(choice.height, units)}",
+        "size": size_text(choice.width + ease, choice.height + ease, units),
         "miss": {"value": miss, "unit": "mm", "text": show_length(miss, units)},
+        "off_text": _off(_missed(choice.miss_width, units), _missed(choice.miss_height, units)),
         "cloth": cloth,
     }
+
+
+def _off(across: str, down: str) -> str:
+    return f"{across} both ways" if across == down else f"{across} across, {down} down"
+
+
+def _missed(mm: float, units: Units) -> str:
+    """A miss on the tape measure, with its sign: nobody sees less than 1/16 in or 1 mm."""
+    finest = INCH / 16 if units == "inch" else 1.0
+    steps = round(mm / finest)
+    return f"{'+' if steps > 0 else ''}{show_length(steps * finest, units)}" if steps else "nothing"

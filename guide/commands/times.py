@@ -7,6 +7,8 @@ from typing import Any
 import msgspec
 
 from guide.commands.common import talk
+from guide.commands.kept_plans import KeptPlans
+from guide.commands.sessions import tell_damage
 from guide.errors import GuideError
 from guide.money.forecast import forecast, forecast_steps
 from guide.money.glean import glean
@@ -14,9 +16,7 @@ from guide.money.model import Paces, Seen
 from guide.money.paces import learn, pace_of
 from guide.money.quote import price_plan
 from guide.money.work_study import standard_time
-from guide.plan.make import make_plan
 from guide.plan.model import Plan
-from guide.read.places import from_texts
 from guide.record.fold import fold
 from guide.record.journal import read_journal
 from guide.record.model import Record
@@ -35,38 +35,29 @@ class Past(msgspec.Struct, frozen=True):
 
 
 def past_under(root: Path, *, newest: int = NEWEST, but: Path | None = None, before: str = "") -> list[Past]:
-    """Read the newest sessions below a root, oldest first; damaged ones give their good part.
+    """Read the newest sessions below a root, oldest first; damaged ones give their good part, and are told.
 
     `but` leaves one out, `before` (UTC) those opened then or later.
     """
-    plans: dict[tuple[str, tuple[tuple[str, str], ...]], Plan | None] = {}
+    plans = KeptPlans()
     past: list[Past] = []
     for path in sorted(sessions_below(root), key=lambda path: path.name, reverse=True):
         if len(past) == newest:
             break
         try:
-            events = read_journal(path).events
+            found = read_journal(path)
         except GuideError as error:
             talk(f"Left out of your paces: {error}")
             continue
+        events = found.events
+        if found.damage is not None and found.damage.kind == "damaged":
+            tell_damage(path, found.damage)
         if not events or events[0].what != "opened" or (before and events[0].at >= before):
             continue
         if but is None or path.resolve() != but.resolve():
             record = fold(events)
-            past.append(Past(record, _plan_of(record, plans)))
+            past.append(Past(record, plans.of(record)))
     return past[::-1]
-
-
-def _plan_of(record: Record, plans: dict[tuple[str, tuple[tuple[str, str], ...]], Plan | None]) -> Plan | None:
-    """Plan a past session from the texts it keeps, once for all sessions with the same texts."""
-    key = (record.project_text, tuple(sorted(record.stage_texts.items())))
-    if key not in plans:
-        try:
-            project, language = from_texts(record.project_text, record.stage_texts, "project.yaml")
-            plans[key] = make_plan(project, language, None, record.layout)
-        except GuideError:  # an old session in words that are no longer understood: its times still count
-            plans[key] = None
-    return plans[key]
 
 
 def seen_of(past: Iterable[Past], *, practice: bool = False) -> list[Seen]:

@@ -8,21 +8,24 @@ import msgspec
 
 from guide.commands.common import opened
 from guide.commands.planned import plan_of
-from guide.errors import GuideError
+from guide.errors import GuideError, WrongUse
 from guide.plan.model import Plan
 from guide.plan.shopping import used_cost
 from guide.plan.together import share_stash, shopping_of
 from guide.read.places import Opened, shown
+from guide.show.columns import cells, fill
 from guide.show.cutting_lines import short_lines
-from guide.show.report import bought_text, plan_report
-from guide.show.report_numbers import plain
+from guide.show.report import plan_report
+from guide.show.report_cloth import shopping_report
 from guide.show.words import said
 
 
 def plans_together(here: Opened, others: Sequence[str], spare: int = 0) -> list[Plan]:
     """Plan projects in the order named; each cuts from what those before it leave. Raises GuideError."""
     plans: list[Plan] = []
-    for one in (here, *(opened(other) for other in others)):
+    asked = (here, *(opened(other) for other in others))
+    _treated_alike(asked)
+    for one in asked:
         left = msgspec.structs.replace(one, project=share_stash(one.project, plans))
         try:
             plans.append(plan_of(left, spare))
@@ -34,9 +37,19 @@ def plans_together(here: Opened, others: Sequence[str], spare: int = 0) -> list[
     return plans
 
 
+def _treated_alike(asked: Sequence[Opened]) -> None:
+    """Refuse one stash for washed and unwashed cloth: what one leaves is not what the other takes it for."""
+    washed = [shown(one.folder) for one in asked if one.project.washed_first]
+    if washed and len(washed) < len(asked):
+        raise WrongUse(
+            f"{' and '.join(washed)} cut washed cloth, and the rest cut it unwashed: they have no stash in common. "
+            "Write washed_first: true in all of them or in none, or plan them apart."
+        )
+
+
 def together_report(plans: Sequence[Plan]) -> dict[str, Any]:
     """All plans as plain data, with the shopping list for all of them."""
-    shopping = [plain(line) | {"text": bought_text(line)} for line in shopping_of(plans)]
+    shopping = shopping_report(shopping_of(plans), [plan.project for plan in plans])
     costs = [line["cost"] for line in shopping if line["cost"]]
     return {
         "projects": [plan_report(plan) | {"cloth_used": f"{used_cost(plan.project, plan.cutting)}"} for plan in plans],
@@ -57,9 +70,10 @@ def together_lines(data: dict[str, Any]) -> list[str]:
             out += [f"  {name}, {line}" for line in short_lines(cut, project["words"], project["units"])]
         out += [f"  cloth used: {one['cloth_used']} {project['currency']}", ""]
     words = data["projects"][0]["project"]["words"]
-    wide = max((len(line["item"]) for line in data["shopping"]), default=0) + 3
+    wide = max((cells(line["item"]) for line in data["shopping"]), default=0) + 3
     out.append(f"Shopping for all of them, {data['currency']}")
     for line in data["shopping"]:
         item = line["item"] if line["counter"] == "cloth" else said(line["item"], words)
-        out.append(f"  {item:<{wide}}{line['text']:<10}{line['cost'] or '':>9}".rstrip())
+        out.append(f"  {fill(item, wide)}{line['text']:<10}{line['cost'] or '':>9}".rstrip())
+        out += [f"  {'':<{wide}}{line['washed']['text']}"] if line["washed"] else []
     return [*out, f"  {'in all, where prices are given':<{wide}}   {data['bought']}"]

@@ -33,7 +33,7 @@ def command(name: str, place: str | None, *, as_json: bool) -> int:
     if as_json:
         import json
 
-        click.echo(json.dumps(why_dict(need, quantities, units, at.file), ensure_ascii=False, indent=1))
+        click.echo(json.dumps(why_dict(need, quantities, units), ensure_ascii=False, indent=1))
     else:
-        say("\n".join(why_lines(need, quantities, units, at.file)))
+        say("\n".join(why_lines(need, quantities, units)))
     return at.exit_code

@@ -2,7 +2,7 @@
 
 from msgspec.structs import replace
 
-from guide.follow.keys import BIG
+from guide.follow.keys import BIG, is_letter
 from guide.follow.model import Ask, Moment, Turn
 from guide.read.lengths import INCH
 
@@ -87,6 +87,6 @@ def _edited(at: Moment, question: Ask, key: str) -> Ask:
     if key == "backspace":
         return replace(question, typed=question.typed[:-1])
     letter = " " if key == "space" else key
-    if len(letter) == 1 and letter.isprintable() and len(question.typed) < LONGEST:
+    if is_letter(letter) and len(question.typed) < LONGEST:
         return replace(question, typed=question.typed + letter)
     return question

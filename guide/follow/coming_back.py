@@ -46,7 +46,7 @@ def _last(plan: Plan, record: Record, now: Reading) -> str:
     lap, skipped = newest_lap(record), _newest_skip(record)
     if skipped is not None and (lap is None or lap.end_n < skipped.ended_n):
         step = step_named(plan, skipped.key)
-        return f"Last: skipped, {step.title if step else skipped.key}."
+        return f"Last: {'put off' if skipped.put_off else 'skipped'}, {step.title if step else skipped.key}."
     if lap is None:
         return "Last: nothing is done yet."
     step = next((one for one in plan.steps if one.key == lap.step), None)

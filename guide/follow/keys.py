@@ -1,5 +1,7 @@
 """The one table of keys: bindings, the help line, the `?` card and README's list all come from it."""
 
+import re
+
 import msgspec
 
 from guide.record.model import Record
@@ -10,6 +12,14 @@ EDIT = ("escape", "backspace", "left", "right", "up", "down")
 _ALWAYS = frozenset({"ready", "working", "paused", "trouble", "interrupted", "stopped"})
 _OPEN = frozenset({"working"})
 _HALTED = frozenset({"paused", "trouble", "interrupted", "stopped"})
+_UNWRITTEN = re.compile(  # controls, line ends, what turns the direction of writing, halves of characters
+    "[\x00-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff\ud800-\udfff]"
+)
+
+
+def is_letter(key: str) -> bool:
+    """Whether a key is one character that may stand in a text; joiners, which hold an emoji together, are."""
+    return len(key) == 1 and not _UNWRITTEN.match(key)
 
 
 class Key(msgspec.Struct, frozen=True):

@@ -7,7 +7,7 @@ from typing import Any
 from msgspec.structs import replace
 
 from guide.follow.asking import AT_END, NO_MEASURE, ask, put_away
-from guide.follow.model import Ask, Moment, Turn
+from guide.follow.model import Ask, Desk, Moment, Turn
 from guide.follow.order import number_of, under_needle
 from guide.plan.model import Plan, Quantity, Step
 from guide.read.lengths import INCH, BadLength, parse_length, show_length
@@ -27,6 +27,7 @@ WANTED = {  # what a maker wants to know of first when a measure changes it, in 
 }
 _COMMA = re.compile(r"(?<=\d),(?=\d)")
 FAR_OFF = 0.25  # of what is expected: more likely a slip of the finger than a size
+ABSURD = 3.0  # times as large, or as small: nothing is sewn so far from its plan
 
 
 def measure(at: Moment) -> Turn:
@@ -139,6 +140,9 @@ def measured(at: Moment, question: Ask, answer: str) -> Turn:
         mm = size_of(at.plan, question, answer)
     except BadLength as wrong:
         return Turn(replace(at.desk, ask=replace(question, typed=answer), said=str(wrong)))
+    planned = expected(at.plan, question.name) or mm
+    if not planned / ABSURD <= mm <= planned * ABSURD:
+        return Turn(type_again(at.plan, at.desk, question.name, mm))
     if far_off(at.plan, question.name, mm) and question.data.get("sure") != mm:
         shown = show_length(mm, at.plan.project.units)
         doubtful = replace(question, typed=answer, data=question.data | {"sure": mm})
@@ -157,6 +161,21 @@ def far_off(plan: Plan, name: str, mm: float) -> bool:
     """Whether a size is so far from what was planned that it may be a slip of the finger."""
     planned = expected(plan, name) or mm
     return abs(mm - planned) > planned * FAR_OFF
+
+
+def unbelieved(plan: Plan, name: str, mm: float) -> str:
+    """Say that a size cannot be: `1 in is too small for the panel width (planned 21 in)`."""
+    planned, units = expected(plan, name) or mm, plan.project.units
+    how = "small" if mm < planned else "large"
+    shown, of = show_length(mm, units), show_length(planned, units)
+    return f"{shown} is too {how} for the {name.replace('_', ' ')} (planned {of})"
+
+
+def type_again(plan: Plan, desk: Desk, name: str, mm: float) -> Desk:
+    """Refuse a size and leave its question open, empty, at the planned size."""
+    data = {key: value for key, value in (desk.ask.data if desk.ask else {}).items() if key not in {"sure", "touched"}}
+    question = desk.ask and replace(desk.ask, typed="", nudged_mm=expected(plan, name), data=data)
+    return replace(desk, ask=question, said=f"{unbelieved(plan, name, mm)}; type it again.")
 
 
 def verdict(plan: Plan, name: str, mm: float) -> str:

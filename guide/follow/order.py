@@ -7,8 +7,6 @@ import msgspec
 from guide.plan.model import Plan, Step
 from guide.record.model import Record
 
-LATER = "later: at the end of the stage"
-
 
 class Spot(msgspec.Struct, frozen=True):
     """Where a piece lies: all numbers from 1; row and column as the front is seen."""
@@ -43,27 +41,16 @@ def left_of(step: Step, record: Record) -> int:
     return max(step.pieces - record.step(step.key).pieces_done, 0)
 
 
-def is_over(step: Step, record: Record) -> bool:
-    """Whether a step needs nothing more: done, or skipped and not put off."""
-    return record.step(step.key).state in {"done", "skipped"} and not is_put_off(step, record)
-
-
-def is_put_off(step: Step, record: Record) -> bool:
-    """Whether a step was skipped for now, to come round again at the end of its stage."""
-    mine = record.step(step.key)
-    return mine.state == "skipped" and mine.why == LATER
-
-
 def can_be_put_off(plan: Plan, record: Record, step: Step) -> bool:
     """Whether other steps of its stage are still to come, after which it can come round."""
     rest = (one for one in to_come(plan, record, step.key) if one.stage == step.stage)
-    return any(not is_put_off(one, record) for one in rest)
+    return any(not record.step(one.key).put_off for one in rest)
 
 
 def to_come(plan: Plan, record: Record, after: str | None = None) -> Iterator[Step]:
     """The steps still to do, in order, without the one named `after`; those put off at the end of their stage."""
-    steps = [step for step in plan.steps if not is_over(step, record) and step.key != after]
-    put_off = [step for step in steps if is_put_off(step, record)]
+    steps = [step for step in plan.steps if not record.step(step.key).over and step.key != after]
+    put_off = [step for step in steps if record.step(step.key).put_off]
     for step in put_off:
         steps.remove(step)
         ends = [index for index, one in enumerate(steps) if plan.steps.index(one) <= _stage_end(plan, step)]
@@ -83,8 +70,8 @@ def next_step(plan: Plan, record: Record, *, by_block: bool = False) -> Step | N
 
 def block_turn(plan: Plan, record: Record, step: Step) -> Step:
     """Block by block: the step of this one's group whose turn it is, the one with the fewest pieces done."""
-    group = [one for one in group_of(plan, step) if not is_over(one, record)]
-    group = [one for one in group if one == step or not is_put_off(one, record)]
+    group = [one for one in group_of(plan, step) if not record.step(one.key).over]
+    group = [one for one in group if one == step or not record.step(one.key).put_off]
     return min(group, key=lambda one: record.step(one.key).pieces_done, default=step)
 
 
@@ -147,7 +134,7 @@ def progress(plan: Plan, record: Record) -> tuple[StageProgress, ...]:
 
 
 def _share(step: Step, record: Record) -> float:
-    if is_over(step, record):
+    if record.step(step.key).over:
         return 1.0
     return min(record.step(step.key).pieces_done / step.pieces, 1.0) if step.pieces else 0.0
 

@@ -8,7 +8,7 @@ from msgspec.structs import replace
 
 from guide.errors import CannotWrite, GuideError
 from guide.follow.decide import decide
-from guide.follow.measuring import changes, said_with
+from guide.follow.measuring import changes, said_with, type_again
 from guide.follow.model import Desk, Turn
 from guide.follow.order import make_in_hand, to_come
 from guide.follow.planning import PlanMaker, Planning, Texts, needs_after, needs_of
@@ -142,7 +142,10 @@ class Session:
                 if needs != self._planned_from:
                     self._planning.plan(needs)
             except GuideError as wrong:  # what does not work out would shut the session for good: not written
-                self.desk = replace(self.desk, said=f"Not written, for it does not work out: {wrong}")
+                if turn.event["what"] == "measured":
+                    self.desk = type_again(self.plan, self.desk, turn.event["name"], turn.event["mm"])
+                else:
+                    self.desk = replace(self.desk, said=f"Not written, for it does not work out: {wrong}")
                 return
             begun = self.clock.read()
             try:

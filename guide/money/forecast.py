@@ -13,13 +13,15 @@ from itertools import accumulate
 import msgspec
 
 from guide.money import prior
-from guide.money.glean import base_key, counted_labour_s
+from guide.money.glean import base_key, counted_labour_s, unfinished_s
+from guide.money.learning import mean_of_next
 from guide.money.model import LEVEL, Forecast, Paces, Rests, Span, StepForecast
 from guide.money.paces import ONE_PIECE_VAR, factor_of, half_width, pace_of
 from guide.money.sittings import walk
 from guide.money.stats import quantile
 from guide.money.today import left_of, today_factor, waits_left
 from guide.plan.model import Plan, Step
+from guide.read.plurals import counted
 from guide.record.model import Record
 
 DRAWS = 1000  # the ends of the interval are then good to about 1 % of the total
@@ -72,7 +74,7 @@ def forecast(
         sitting_s=sitting_s,
         sittings=_span([float(count) for count in counts], float(usual[2])) if sitting_s else None,
         chances=_chances(counts) if sitting_s else (),
-        rests_on=_rests_on(paces, steps),
+        rests_on=whose_times(paces, steps),
         says=_says(paces, steps, sitting_s, today),
         today=math.exp(today),
         seed=seed,
@@ -94,21 +96,21 @@ def _learning(paces: Paces, plan: Plan) -> float:
     """Mean time of the next makes over the very next one's, by the learning curve when it is sure."""
     if paces.curve is None or not paces.curve.sure:
         return 1.0
-    first, count = paces.makes + 1, max(plan.project.make, 1)
-    return math.fsum((unit / first) ** paces.curve.b for unit in range(first, first + count)) / count
+    return mean_of_next(paces.curve.b, paces.makes + 1, max(plan.project.make, 1))
 
 
 def _task(step: Step, paces: Paces, record: Record | None, factors: Mapping[str, float], learning: float) -> Task:
     left = left_of(step, record)
     pace_s, rests_on = pace_of(paces, step)
     pace_s *= factor_of(factors, step) * learning
+    piece_s = pace_s * paces.besides
     mine = paces.steps.get(base_key(step.key))
     spread, freedom = (mine.spread, mine.freedom) if mine else (paces.spread, prior.SPREAD_FREEDOM)
     return Task(
         step=step,
         left=left,
         pace_s=pace_s,
-        usual_s=pace_s * left * paces.besides,
+        usual_s=piece_s * left - min(unfinished_s(step, record), piece_s if left else 0.0),
         wait_s=waits_left(step, record),
         mean_var=mine.mean_var if mine else ONE_PIECE_VAR,
         own_var=spread * prior.own_var(max(left, 1)),
@@ -196,13 +198,21 @@ def _chances(counts: Sequence[int]) -> tuple[float, ...]:
     return tuple(total / len(counts) for total in accumulate(by_count))
 
 
-def _rests_on(paces: Paces, steps: Sequence[StepForecast]) -> str:
+def whose_times(paces: Paces, steps: Sequence[StepForecast]) -> str:
+    """Say whose times a forecast rests on, and which sessions were left out."""
     to_do = [step for step in steps if step.rests_on != "done"]
     own = sum(step.rests_on != "starter pace" for step in to_do)
+    out = _left_out(*paces.pressed)
     if not paces.sessions or (to_do and not own):
-        return "starter paces"
-    word = "session" if paces.sessions == 1 else "sessions"
-    return f"own times of {paces.sessions} {word} for {own} of {len(to_do)} steps"
+        return f"starter paces{out}"
+    return f"own times of {counted(paces.sessions, 'session')} for {own} of {counted(len(to_do), 'step')}{out}"
+
+
+def _left_out(whole: int, part: int) -> str:
+    """Say how many sessions teach nothing, or less, because keys were pressed through."""
+    told = [f"{counted(whole, 'session')} left out"] if whole else []
+    told += [f"{counted(part, 'session')} left out in part"] if part else []
+    return f" ({' and '.join(told)}: keys pressed through)" if told else ""
 
 
 def _says(paces: Paces, steps: Sequence[StepForecast], sitting_s: float | None, today: float) -> tuple[str, ...]:
@@ -217,6 +227,8 @@ def _says(paces: Paces, steps: Sequence[StepForecast], sitting_s: float | None, 
         says.append("Reckoned as one day's work, with every wait on the clock.")
     else:
         says.append(f"Sittings of {sitting_s / 3600:g} h on days apart; longer waits run on in between.")
+    if paces.sessions and any(step.rests_on == "starter pace" for step in steps) and abs(paces.tempo) > 0.005:
+        says.append(f"Steps you never timed: their starter paces × {math.exp(paces.tempo):.2f}, your tempo so far.")
     if paces.besides > 1.005:
         says.append(f"First pieces and trouble usually add {paces.besides - 1:.0%}; that is in it.")
     if paces.curve is not None and paces.curve.sure:

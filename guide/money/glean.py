@@ -5,6 +5,8 @@ One pass over the laps of a record, so that a thousand sessions cost a thousand 
 
 from collections.abc import Iterable, Sequence
 
+import msgspec
+
 from guide.money.model import Seen, Timed
 from guide.plan.model import Step
 from guide.record.model import Lap, Record
@@ -19,7 +21,20 @@ def base_key(key: str) -> str:
 
 def counted_labour_s(record: Record) -> float:
     """Hands-on time of a session that is paid for, s: trouble is in it; waits, pauses and laps not counted are out."""
-    return sum(step.counted_ms for step in record.steps.values()) / 1000
+    return record.counted_ms / 1000
+
+
+def unfinished_s(step: Step, record: Record | None) -> float:
+    """What is worked already on a step's next piece, s: the open lap, and what was put aside since the last piece."""
+    if record is None:
+        return 0.0
+    running = record.open_lap
+    ms = running.counted_ms if running and running.step == step.key else 0
+    for lap in reversed(record.step(step.key).laps):
+        if lap.pieces:
+            break
+        ms += lap.counted_ms * lap.counted
+    return ms / 1000
 
 
 def glean(record: Record, steps: Iterable[Step] = (), *, make: int = 1, practice: bool = False) -> tuple[Seen, ...]:
@@ -79,7 +94,7 @@ def _days(laps: Sequence[Lap]) -> list[tuple[int, tuple[Timed, ...], int]]:
         held_ms = held_trouble_ms = 0
         day = day_of(lap)
         first = lap.first and lap.pieces == 1
-        timed = Timed((counted_ms - trouble_ms) / 1000, lap.pieces, lap.end_n, first, lap.by_hand)
+        timed = Timed((counted_ms - trouble_ms) / 1000, lap.pieces, lap.end_n, first, lap.by_hand, lap.sure)
         days.setdefault(day, []).append(timed)
         labour[day] = labour.get(day, 0) + counted_ms
     return [(day, _firsts(timed, len(days) > 1), labour[day]) for day, timed in days.items()]
@@ -93,6 +108,5 @@ def day_of(lap: Lap) -> int:
 def _firsts(timed: list[Timed], more_days: bool) -> tuple[Timed, ...]:
     """A first piece stands out only when there are more; alone it is all there is."""
     if len(timed) == 1 and timed[0].first and not more_days:
-        only = timed[0]
-        return (Timed(only.seconds, only.pieces, only.n, False, only.by_hand),)
+        return (msgspec.structs.replace(timed[0], first=False),)
     return tuple(timed)

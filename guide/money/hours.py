@@ -5,6 +5,7 @@ from typing import Literal
 import msgspec
 
 from guide.money.model import Row
+from guide.record.rounding import nearest
 
 NIGHT_S = 86_400
 EPS_S = 1e-6
@@ -46,7 +47,7 @@ class Now(msgspec.Struct):
 
 def clock_text(seconds: float) -> str:
     """A time of day to the minute, 10:05; a later day says so: 10:05 +1."""
-    day, rest = divmod(round(seconds / 60) * 60, NIGHT_S)
+    day, rest = divmod(nearest(seconds, 60) * 60, NIGHT_S)
     return f"{rest // 3600:02d}:{rest % 3600 // 60:02d}" + (f" +{day}" if day else "")
 
 

@@ -9,35 +9,15 @@ from collections.abc import Sequence
 
 from guide.money.model import Curve
 from guide.money.stats import fit_line, t_quantile
+from guide.read.plurals import counted
 
 LEAST_UNITS = 6  # sessions before a curve may be used
 SURE = 0.95  # one-sided: how sure the times must be to fall
 
 
-def exponent(rate: float) -> float:
-    """B of a learning rate: 0.8 → −0.3219; each doubling multiplies by the rate."""
-    return math.log(rate) / math.log(2)
-
-
-def unit_time(first: float, rate: float, unit: float) -> float:
-    """Crawford: the time of one unit."""
-    return float(first * unit ** exponent(rate))
-
-
-def units_time(first: float, rate: float, last: int, start: int = 1) -> float:
-    """Crawford: the time of units start … last together."""
-    b = exponent(rate)
-    return first * math.fsum(unit**b for unit in range(start, last + 1))
-
-
-def wright_average(first: float, rate: float, units: int) -> float:
-    """Wright: the average time of units 1 … n. Never used for forecasts; here so the two are told apart."""
-    return float(first * units ** exponent(rate))
-
-
-def wright_total(first: float, rate: float, units: int) -> float:
-    """Wright: the time of units 1 … n together."""
-    return units * wright_average(first, rate, units)
+def mean_of_next(b: float, first: int, count: int) -> float:
+    """Mean time of units first, first + 1 … (`count` of them) over that of the first, by Crawford's exponent b."""
+    return math.fsum((unit / first) ** b for unit in range(first, first + count)) / count
 
 
 def fit_curve(units: Sequence[float], times: Sequence[float]) -> Curve | None:
@@ -56,7 +36,7 @@ def fit_curve(units: Sequence[float], times: Sequence[float]) -> Curve | None:
     if sure:
         says = f"each doubling of makes takes {rate:.0%} of the time, from {n} sessions"
     elif n < LEAST_UNITS:
-        says = f"{n} sessions: a learning curve needs {LEAST_UNITS}"
+        says = f"{counted(n, 'session')}: a learning curve needs {LEAST_UNITS}"
     else:
         says = f"{n} sessions show no clear learning (95 % wanted)"
     return Curve(math.exp(line.intercept), line.slope, rate, n, sure, says)

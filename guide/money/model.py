@@ -20,6 +20,7 @@ class Timed(msgspec.Struct, frozen=True, gc=False):
     n: int  # journal record that ended it
     first: bool = False  # the first piece of its step, with more to follow: not in the pace
     by_hand: bool = False
+    sure: bool = False  # the maker said that it counts
 
 
 class Seen(msgspec.Struct, frozen=True, gc=False):
@@ -41,11 +42,11 @@ class Seen(msgspec.Struct, frozen=True, gc=False):
 
 
 class Flag(msgspec.Struct, frozen=True):
-    """A lap that was left out of the paces because it looks like a forgotten timer; labour keeps it."""
+    """Laps left out of the paces: a forgotten timer, or keys pressed through; labour keeps them."""
 
     step: str
     session: str
-    n: int
+    n: int  # record of the lap, or of the first of several
     pace_s: float  # per piece, as recorded
     usual_s: float  # per piece, what it was held against
     says: str
@@ -82,6 +83,7 @@ class Pace(msgspec.Struct, frozen=True):
     mean_var: float  # of log_ratio, without the day's and the tempo's part
     spread: float  # own day-to-day variance over what is usual for as many pieces
     freedom: float  # degrees of freedom behind it
+    own_s: float = 0.0  # per piece by the own times alone, good and bad days evened out
     time_more: int | None = None  # laps still to time until it is good to 10 %; None: too few to say
 
 
@@ -102,6 +104,7 @@ class Paces(msgspec.Struct, frozen=True):
     besides_var: float
     curve: Curve | None
     makes: int  # articles made so far
+    pressed: tuple[int, int] = (0, 0)  # sessions left out as keys pressed through: whole, and in part
 
 
 class Span(msgspec.Struct, frozen=True):
@@ -163,6 +166,7 @@ class Costs(msgspec.Struct, frozen=True):
     overhead: Decimal
     cost: Decimal
     hours: float  # hands on
+    given: bool = True  # whether any price or rate is given at all
     says: tuple[str, ...] = ()
 
 
@@ -195,6 +199,7 @@ class Quote(msgspec.Struct, frozen=True):
     high: Decimal | None
     basis: Literal["forecast", "session"]
     says: tuple[str, ...] = ()
+    unpriced: bool = False  # the project gives no price at all: there is nothing to ask or to quote
 
 
 class Row(msgspec.Struct, frozen=True):

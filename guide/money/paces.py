@@ -16,7 +16,8 @@ from guide.money.besides import besides_of
 from guide.money.days import DayFit, Obs, fit_days, observe
 from guide.money.glean import base_key
 from guide.money.model import LEVEL, Pace, Paces, Rests, Seen
-from guide.money.outliers import set_aside, set_hurried_aside
+from guide.money.outliers import set_aside
+from guide.money.pressed import flags_of, left_out, set_pressed_aside
 from guide.money.stats import fit_line, t_quantile
 from guide.money.work_study import more_readings
 from guide.plan.model import Step
@@ -48,12 +49,14 @@ def learn(seen: Iterable[Seen], *, maker: str | None = None, whom: str = "") -> 
     Work done `for beginner` is kept apart: ask for it with `whom`.
     """
     mine = [one for one in seen if one.whom == whom and maker in (None, one.maker) and one.laps]
-    units, makes = _units(mine)
+    worked, hurried = set_pressed_aside(mine)
+    units, makes = _units(worked)
     newest = set(sorted(units)[-MEMORY:])
     rows: dict[str, list[Seen]] = {}
-    believed, flags = set_hurried_aside([one for one in mine if one.session in newest])
-    for one in believed:
-        rows.setdefault(one.base, []).append(one)
+    for one in worked:
+        if one.session in newest:
+            rows.setdefault(one.base, []).append(one)
+    flags, pressed = flags_of(hurried), left_out(worked, hurried)
     kept: dict[str, list[Seen]] = {}
     for base, step_rows in rows.items():
         good, bad = set_aside(step_rows)
@@ -62,7 +65,7 @@ def learn(seen: Iterable[Seen], *, maker: str | None = None, whom: str = "") -> 
             kept[base] = good
     observed = {base: obs for base, step_rows in kept.items() if (obs := observe(step_rows, units))}
     if not observed:
-        return msgspec.structs.replace(NONE, flags=tuple(flags))
+        return msgspec.structs.replace(NONE, flags=tuple(flags), pressed=pressed)
     fit = fit_days(observed, makes + 1.0)
     besides, besides_var = besides_of(kept.values())
     return Paces(
@@ -80,6 +83,7 @@ def learn(seen: Iterable[Seen], *, maker: str | None = None, whom: str = "") -> 
         besides_var=besides_var,
         curve=fit.curve,
         makes=makes,
+        pressed=pressed,
     )
 
 
@@ -126,6 +130,7 @@ def _pace(rows: Sequence[Seen], obs: Sequence[Obs], fit: DayFit) -> Pace:
         mean_var=1 / told,
         spread=spread,
         freedom=freedom,
+        own_s=math.exp(mean) * (last.starter_s or 1.0),
         time_more=_time_more(rows),
     )
 

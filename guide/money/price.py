@@ -13,7 +13,7 @@ from decimal import ROUND_CEILING, Decimal
 import msgspec
 
 from guide.errors import WrongUse
-from guide.money.amounts import CENT, NOTHING, cents, exact, round_up
+from guide.money.amounts import NOTHING, cents, exact, round_up
 from guide.money.model import Price
 from guide.read.model import Sell
 
@@ -81,18 +81,6 @@ def in_cents(price: Price) -> Price:
     )
 
 
-def margin_of(markup: float) -> float:
-    """Margin = markup / (1 + markup): 50 % → 33.33 %."""
-    return markup / (1 + markup)
-
-
-def markup_of(margin: float) -> float:
-    """Markup = margin / (1 − margin)."""
-    if margin >= 1:
-        raise WrongUse(f"a margin of {margin:.0%} has no markup: it must stay under 100 %")
-    return margin / (1 - margin)
-
-
 def break_even(fixed: Decimal, each_brings: Decimal, each_costs: Decimal) -> int:
     """How many must be sold before a stall or a batch pays for its fixed costs: fixed / (price − variable).
 
@@ -110,9 +98,3 @@ def break_even(fixed: Decimal, each_brings: Decimal, each_costs: Decimal) -> int
 def stall_break_even(stall: Decimal, price: Price) -> int:
     """How many of an article pay for a stall: fees, packing, materials and labour of each are covered first."""
     return break_even(stall, price.before_tax - price.fee, price.cost + price.packing + price.fee_each)
-
-
-def smallest_price(cost: Decimal, sell: Sell) -> Decimal:
-    """What the buyer must pay for nothing to be left over and nothing lost (margin 0), to the cent."""
-    none = Sell(fee=sell.fee, fee_each=sell.fee_each, packing=sell.packing, tax=sell.tax)
-    return round_up(before_tax_for(cost, none) * (1 + exact(sell.tax)), CENT)

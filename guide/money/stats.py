@@ -137,9 +137,3 @@ def fit_line(xs: Sequence[float], ys: Sequence[float]) -> Fitted:
     rest = math.fsum((y - y_mean - slope * (x - x_mean)) ** 2 for x, y in zip(xs, ys, strict=True))
     sd = math.sqrt(rest / (n - 2))
     return Fitted(intercept, slope, sd, sd / math.sqrt(sxx), n)
-
-
-def prediction_interval(mean: float, sd: float, n: int, level: float = 0.80) -> tuple[float, float]:
-    """Where one new value will lie: x̄ ± t·s·√(1 + 1/n) (Montgomery & Runger, Applied Statistics)."""
-    half = t_quantile(0.5 + level / 2, n - 1) * sd * math.sqrt(1 + 1 / n)
-    return mean - half, mean + half

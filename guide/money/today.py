@@ -12,11 +12,11 @@ from guide.record.model import Lap, Record
 
 
 def left_of(step: Step, record: Record | None) -> int:
-    """Pieces of a step still to do: none once it is done or skipped."""
+    """Pieces of a step still to do: none once it is done or skipped, unless it was only put off."""
     if record is None:
         return step.pieces
     mine = record.step(step.key)
-    return 0 if mine.state in ("done", "skipped") else max(step.pieces - mine.pieces_done, 0)
+    return 0 if mine.over else max(step.pieces - mine.pieces_done, 0)
 
 
 def waits_left(step: Step, record: Record | None) -> float:
@@ -24,7 +24,7 @@ def waits_left(step: Step, record: Record | None) -> float:
     if not step.waits_s or record is None:
         return step.waits_s or 0.0
     mine = record.step(step.key)
-    if mine.state == "skipped":
+    if mine.state == "skipped" and not mine.put_off:
         return 0.0
     wait = next((one for one in reversed(record.waits) if one.step == step.key), None)
     if wait is None or record.last is None:

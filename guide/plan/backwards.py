@@ -12,15 +12,32 @@ import msgspec
 
 from guide.errors import NeedsMending
 from guide.plan.graph import only
-from guide.plan.panels import lay_front, squares_from
+from guide.plan.panels import lay_front, squares_on_hand
 from guide.read.check import Language
 from guide.read.formula import same
-from guide.read.lengths import INCH, show_length
+from guide.read.lengths import INCH, Units, show_length
 from guide.read.model import Given, Place, Project
+from guide.read.plurals import counted
 
 STEP_MM = {"inch": INCH / 8, "metric": 5.0}
-SMALLEST_MM, LARGEST_MM = 3 * INCH, 12 * INCH  # squares that are pleasant to sew [practice]
+# Squares that are pleasant to sew, the smallest and the largest [practice].
+SMALLEST_MM = {"inch": 3 * INCH, "metric": 75.0}
+LARGEST_MM = {"inch": 12 * INCH, "metric": 300.0}
+# The squares most panels are sewn of, and those that still look and sew well [practice].
+USUAL_MM = {"inch": (5 * INCH, 6 * INCH), "metric": (130.0, 150.0)}
+FAIR_MM = {"inch": (4 * INCH, 8 * INCH), "metric": (100.0, 200.0)}
+FEW = 3  # with fewer blocks along a side a panel is no patchwork [practice]
 MOST = 60  # blocks along a side
+
+
+class Wanted(msgspec.Struct, frozen=True):
+    """A size to plan from, as it was asked, mm: a cover's or a pad's; a cover is smaller than its pad by `ease`."""
+
+    of: str  # cover | pad
+    after: str  # washing | sewing
+    width: float
+    height: float
+    ease: float = 0.0
 
 
 class Choice(msgspec.Struct, frozen=True):
@@ -38,6 +55,12 @@ class Choice(msgspec.Struct, frozen=True):
     def miss(self) -> float:
         """The larger of the two misses, mm, to a hundredth: nobody cuts finer."""
         return round(max(abs(self.miss_width), abs(self.miss_height)), 2)
+
+    def unusual(self, units: Units) -> int:
+        """How far from what is usual: 0 squares most panels have, 1 fair ones, 2 others; 3 more with too few blocks."""
+        ranges = (USUAL_MM[units], FAIR_MM[units])
+        size = next((i for i, (least, most) in enumerate(ranges) if least - 1e-6 <= self.square <= most + 1e-6), 2)
+        return size + (3 if min(self.across, self.down) < FEW else 0)
 
     @property
     def order(self) -> tuple[float, float, int, float]:
@@ -70,17 +93,32 @@ def chosen(project: Project, choice: Choice) -> Project:
 
 
 def best(project: Project, language: Language, count: int = 5) -> list[Choice]:
-    """List the best choices for a target size, least miss first. Raises NeedsMending when there is none."""
-    found = nsmallest(count, _choices(project, language, count), key=lambda choice: choice.order)
+    """List the best choices for a target size, least miss first. Raises NeedsMending when there is none.
+
+    Where grid and square are both free, what comes within one step of the nearest counts as equal to it: of those the
+    usual squares come first, then fewest blocks.
+    """
+    found = sorted(_choices(project, language, count), key=lambda choice: choice.order)
     if not found:
         raise NeedsMending(f"{project.file}:{_line(project)}: no square fits this target; make it larger.")
-    return found
+    if is_free(project):
+        units, near = project.units, found[0].miss + STEP_MM[project.units]
+        alike = [choice for choice in found if choice.miss < near]
+        alike.sort(key=lambda choice: (choice.unusual(units), choice.across * choice.down))
+        found[: len(alike)] = alike
+    return found[:count]
+
+
+def is_free(project: Project) -> bool:
+    """Whether neither the square nor the grid is written, so that usual ones may be chosen."""
+    return all(project.given[name].value is None for name in ("across", "down", "square"))
 
 
 def _choices(project: Project, language: Language, count: int) -> Iterator[Choice]:
     """For every square on the ruler, the nearest few grids each way: no other can be among the best few."""
     assert project.target is not None
-    wanted = _wanted(project)
+    asked = wanted(project)
+    wide, high = asked.width - asked.ease, asked.height - asked.ease
     for square in _squares(project):
         size = [_size(project, language, square, n) for n in (1, 2)]
         sides = []
@@ -88,10 +126,10 @@ def _choices(project: Project, language: Language, count: int) -> Iterator[Choic
             each, rest = size[1][side] - size[0][side], 2 * size[0][side] - size[1][side]
             given = project.given["across" if side == 0 else "down"].value
             fixed = [round(given)] if isinstance(given, float) else None
-            sides.append(_nearest(wanted[side], each, rest, count, fixed))
+            sides.append(_nearest((wide, high)[side], each, rest, count, fixed))
         for across, width in sides[0]:
             for down, height in sides[1]:
-                yield Choice(across, down, square, width, height, width - wanted[0], height - wanted[1])
+                yield Choice(across, down, square, width, height, width - wide, height - high)
 
 
 def _nearest(wanted: float, each: float, rest: float, count: int, fixed: list[int] | None) -> list[tuple[int, float]]:
@@ -108,16 +146,17 @@ def _squares(project: Project) -> list[float]:
         return [given]
     step, seam = STEP_MM[project.units], project.given["seam"].value
     assert isinstance(seam, float)
-    first = math.ceil(max(SMALLEST_MM, 4 * seam * 1.001) / step - 1e-9)
-    return [n * step for n in range(first, math.floor(LARGEST_MM / step + 1e-9) + 1)]
+    first = math.ceil(max(SMALLEST_MM[project.units], 4 * seam * 1.001) / step - 1e-9)
+    return [n * step for n in range(first, math.floor(LARGEST_MM[project.units] / step + 1e-9) + 1)]
 
 
-def _wanted(project: Project) -> tuple[float, float]:
-    target = project.target
-    assert target is not None
-    ease = project.given["pad_ease"].value if target.get("of") == "pad" else 0.0
+def wanted(project: Project) -> Wanted:
+    """The size a project is planned from; only for one whose target is a size."""
+    target = project.target or {}
+    of = target.get("of", "cover")
+    ease = project.given["pad_ease"].value if of == "pad" else 0.0
     assert isinstance(ease, float)
-    return target["width"] - ease, target["height"] - ease
+    return Wanted(of, target.get("after", "washing"), target["width"], target["height"], ease)
 
 
 def _size(project: Project, language: Language, square: float, blocks: int) -> tuple[float, float]:
@@ -145,10 +184,7 @@ def _on_hand(project: Project) -> Project:
     """Find the largest panel, no more than twice as long as wide, that the squares on hand can fill."""
     square = project.given["square"].value
     assert isinstance(square, float)
-    stock = {
-        p.name: p.ready_squares + sum(r.count * squares_from(r.width, r.length, square) for r in p.on_hand)
-        for p in project.prints
-    }
+    stock = {p.name: squares_on_hand(p, square, project.units) for p in project.prints}
     prints = tuple(
         msgspec.structs.replace(p, at_most=stock[p.name] if p.at_most is None else min(stock[p.name], p.at_most))
         for p in project.prints
@@ -161,8 +197,8 @@ def _on_hand(project: Project) -> Project:
         if lay_front(trial).outcome == "found":
             return msgspec.structs.replace(trial, prints=project.prints)
     raise NeedsMending(
-        f"{project.file}:{_line(project)}: the cloth on hand gives {sum(stock.values())} squares, too few for a panel "
-        f"of even one row; cut smaller squares, or write a size to buy for."
+        f"{project.file}:{_line(project)}: the cloth on hand gives {counted(sum(stock.values()), 'square')}, "
+        f"too few for a panel of even one row; cut smaller squares, or write a size to buy for."
     )
 
 
@@ -183,7 +219,7 @@ def _zip_fits(project: Project) -> None:
         if isinstance(after, float) and not (1 <= after <= most - 1 or same(after, most - 1)):
             place = project.given[name].place or Place(project.file, 1)
             raise NeedsMending(
-                f"{place.file}:{place.line}:{place.column}: planned backwards there are {most} to lie the zip between; "
+                f"{place.exact}: planned backwards there are {most} to lie the zip between; "
                 f"write {name} below that, or another target."
             )
 

@@ -1,11 +1,12 @@
 """What meets what on the faces of a layout, whoever made it: the check, and swaps by hand."""
 
+from collections import Counter
 from collections.abc import Collection, Mapping
-from typing import Literal, NamedTuple
+from typing import NamedTuple
 
 import msgspec
 
-from guide.plan.model import Block, Layout
+from guide.plan.model import Block, Layout, Outcome
 
 Cell = tuple[int, int]  # (row, column), 1-based, front seen
 Stack = tuple[str, ...]  # front first
@@ -28,10 +29,11 @@ class Meeting(NamedTuple):
     print: str
 
 
-def meetings(layout: Layout) -> list[Meeting]:
+def meetings(layout: Layout, faces: int = 2) -> list[Meeting]:
     """Every place where a print meets itself, in the panel's order; rows and columns 1-based, front seen.
 
-    The lower face is seen mirrored, but the same blocks meet there. Single squares have only a front.
+    The lower face is seen mirrored, but the same blocks meet there. Single squares have only a front, and of
+    `faces=1` only the front is looked at.
     """
     stacks = {(block.row, block.column): block.stack for block in layout.blocks}
     found = []
@@ -42,7 +44,7 @@ def meetings(layout: Layout) -> list[Meeting]:
                 continue
             if stack[0] == beside[0]:
                 found.append(Meeting("front", (row, column), other, stack[0]))
-            if len(stack) > 1 and stack[-1] == beside[-1]:
+            if faces == 2 and len(stack) > 1 and stack[-1] == beside[-1]:
                 found.append(Meeting("back", (row, column), other, stack[-1]))
     return found
 
@@ -69,31 +71,43 @@ def counted(layout: Layout) -> Layout:
     )
 
 
-def judged(layout: Layout, *, faces: int = 2, problem: str | None = None, fixed: Collection[Cell] = ()) -> Layout:
+def judged(
+    layout: Layout, *, faces: int = 2, problem: str | None = None, fixed: Collection[Cell] = (), by_hand: bool = False
+) -> Layout:
     """Count a layout's matches and say what came of it.
 
     With `faces=1` only the front has to be clear; `problem` is why the stock cannot do it; blocks that
-    are `fixed` and meet their like cannot be helped.
+    are `fixed` and meet their like cannot be helped. For one laid `by_hand` nothing was looked for.
     """
     layout = counted(layout)
-    met = [meeting for meeting in meetings(layout) if faces == 2 or meeting.face == "front"]
+    met = meetings(layout, faces)
     stuck = [meeting for meeting in met if meeting.first in fixed and meeting.second in fixed]
-    outcome: Literal["found", "not found", "impossible"] = "not found" if met else "found"
+    outcome: Outcome = "found" if not met else "as laid" if by_hand else "not found"
     reason = None
     if problem:
         outcome, reason = "impossible", problem
     elif stuck:
-        outcome, reason = "impossible", f"{_told(stuck[0])}, and both blocks are to stay"
+        outcome, reason = "impossible", f"{_told(stuck[0])} on the {stuck[0].face}, and both blocks are to stay"
     elif met:
         places = "1 place" if len(met) == 1 else f"{len(met)} places"
-        reason = f"like meets like in {places}: {_told(met[0])}"
+        reason = f"like meets like in {places}: {_told(met[0])} on the {met[0].face}"
     return msgspec.structs.replace(layout, outcome=outcome, reason=reason)
 
 
 def _told(meeting: Meeting) -> str:
     (row, column), (other_row, other_column) = meeting.first, meeting.second
-    where = f"row {row} column {column} and row {other_row} column {other_column}"
-    return f"{where} both show {meeting.print} on the {meeting.face}"
+    return f"row {row} column {column} and row {other_row} column {other_column} both show {meeting.print}"
+
+
+def said_of(layout: Layout, faces: int, *, patchwork_back: bool = False) -> str:
+    """Say how often a print meets itself on the faces that show, and where first, or why; nothing when clear."""
+    met = meetings(layout, faces)
+    if not met:
+        return f"the panel cannot be laid as asked: {layout.reason}" if layout.outcome == "impossible" else ""
+    count = Counter("patchwork back" if patchwork_back else meeting.face for meeting in met)
+    places = " and ".join(f"{n} place{'' if n == 1 else 's'} on the {face}" for face, n in count.items())
+    said = f"{'as laid, ' if layout.outcome == 'as laid' else ''}a print meets itself in {places}"
+    return f"{said}: {layout.reason if layout.outcome == 'impossible' else _told(met[0])}"
 
 
 def swap(layout: Layout, first: Cell, second: Cell) -> Layout:
@@ -107,7 +121,7 @@ def swap(layout: Layout, first: Cell, second: Cell) -> Layout:
     if layout.outcome == "impossible":
         return counted(swapped)  # a swap changes nothing about the stock
     relaxed = layout.outcome == "found" and layout.reason is not None
-    judgement = judged(swapped, faces=1 if relaxed else 2)
+    judgement = judged(swapped, faces=1 if relaxed else 2, by_hand=True)
     return msgspec.structs.replace(judgement, reason=judgement.reason or layout.reason) if relaxed else judgement
 
 

@@ -119,7 +119,8 @@ def tree(name: str, quantities: Mapping[str, Quantity], language: Language, dept
         return Need(quantity, None, ())
     part = applying(compiled.tree, values(quantities))
     names = dict.fromkeys(n.id for n in ast.walk(part) if isinstance(n, ast.Name) and n.id in quantities)
-    deciding = [n for n in sorted(compiled.names - set(names), key=compiled.text.find) if quantities[n].dim == "text"]
+    apart = sorted(compiled.names - set(names), key=compiled.text.find)
+    deciding = [n for n in apart if quantities[n].dim in {"text", "flag"}]
     needs = tuple(tree(n, quantities, language, depth - 1) for n in (*names, *deciding))
     return Need(quantity, ast.unparse(part), needs)
 

@@ -17,6 +17,7 @@ import msgspec
 from guide.read.model import Project
 
 NEWEST = 3  # makings that are asked: cloth and hands change
+WAYS = ("length", "width")
 LEAST_DIFFERENCE = 0.0005  # half of what is written: less is the same
 
 
@@ -117,7 +118,7 @@ def _mean(values: Sequence[float]) -> float:
 
 def percent(share: float) -> str:
     """A share as it is written in a project, to a tenth: 1.3 %."""
-    return f"{round(share * 100, 1):g} %".replace("-", "−")
+    return f"{round(share * 100, 1):zg} %".replace("-", "−")
 
 
 def as_made(project: Project, learnt: Sequence[Learnt]) -> Project:
@@ -134,6 +135,7 @@ def as_made(project: Project, learnt: Sequence[Learnt]) -> Project:
             cloth,
             shrinks_width=value.get("shrinks_width", cloth.shrinks_width),
             shrinks_length=value.get("shrinks_length", cloth.shrinks_length),
+            shrinks_known=tuple(way for way in WAYS if f"shrinks_{way}" in value or way in cloth.shrinks_known),
         )
         for cloth in project.prints
     )

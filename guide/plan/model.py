@@ -32,6 +32,9 @@ class Block(msgspec.Struct, frozen=True):
     stack: tuple[str, ...]
 
 
+Outcome = Literal["found", "not found", "impossible", "as laid"]  # as laid: by hand, so nothing was looked for
+
+
 class Layout(msgspec.Struct, frozen=True):
     """One panel's stacks, row by row. Matches count side neighbours with the same print on a face."""
 
@@ -42,8 +45,8 @@ class Layout(msgspec.Struct, frozen=True):
     front_matches: int
     back_matches: int
     diagonal_matches: int
-    outcome: Literal["found", "not found", "impossible"]
-    reason: str | None = None  # in figures, when not found
+    outcome: Outcome
+    reason: str | None = None  # in figures, when a print meets itself
 
 
 class Part(msgspec.Struct, frozen=True):
@@ -72,13 +75,15 @@ class Placement(msgspec.Struct, frozen=True):
 
 
 class CutCloth(msgspec.Struct, frozen=True):
-    """One piece of cloth and what is cut from it."""
+    """One piece of cloth as it lies on the table (washed, where cloth is washed first) and what is cut from it."""
 
     width_mm: float  # the whole width, selvedges too
     length_mm: float
     bought: bool
     placements: tuple[Placement, ...]
     along: bool = False  # its strips run with the grain: the first cuts go along its length
+    selvedge_mm: float = 0.0  # on each side; pieces on hand are taken as without
+    trim_mm: float = 0.0  # cut off one side and one end of a piece on hand, to straighten it
 
 
 class LeftOver(msgspec.Struct, frozen=True):
@@ -89,11 +94,11 @@ class LeftOver(msgspec.Struct, frozen=True):
 
 
 class Cutting(msgspec.Struct, frozen=True):
-    """How one material is cut, for all makes."""
+    """How one material is cut, for all makes; lengths as they lie on the table, but for `buy_mm`."""
 
     material: str
     use_mm: float  # length used from bought cloth, straightening included
-    buy_mm: float  # the same in the shop's steps
+    buy_mm: float  # what gives that, as sold, in the shop's steps
     bound_mm: float  # area / usable width
     cuts: int
     ruler_settings: int
@@ -110,6 +115,17 @@ class Buy(msgspec.Struct, frozen=True):
     unit: str
     price: str | None
     cost: str | None
+
+
+class Cut(msgspec.Struct, frozen=True):
+    """What is decided and cut before anything can be measured; made in `guide.plan.make`."""
+
+    project: Project  # every size settled
+    panel: Layout | None  # one make's, as it was cut for
+    backing: Layout | None
+    tables: dict[str, list[dict[str, Any]]]  # what the steps cut: prints, cuts, parts and cloths, row by row
+    cutting: tuple[Cutting, ...]  # with the squares cut again since
+    shopping: tuple[Buy, ...]
 
 
 class Step(msgspec.Struct, frozen=True):

@@ -9,12 +9,14 @@ from math import ceil
 
 import msgspec
 
+from guide.plan.bolts import bolt_of, sold_mm
 from guide.plan.model import Buy, CutCloth, Cutting
+from guide.plan.parts import WADDING
 from guide.read.lengths import METRE, YARD, Units, show_length
 from guide.read.model import Project, Rate
 
 BUY_STEP_MM: dict[Units, float] = {"inch": YARD / 8, "metric": METRE / 10}
-WADDING = "wadding"
+UNIT_MM = {"yd": YARD, "m": METRE}  # what cloth is sold by
 _CENT = Decimal("0.01")
 
 
@@ -57,19 +59,20 @@ def shop_together(errands: Sequence[Errand]) -> tuple[Buy, ...]:
 
 
 def _lengths(errands: Sequence[Errand]) -> list[Buy]:
-    use_mm: dict[str, float] = {}
+    lengths: dict[str, float] = {}
     first: dict[str, Project] = {}
     for errand in errands:
         for cutting in errand.cuttings:
             if cutting.use_mm > 0:
-                use_mm[cutting.material] = use_mm.get(cutting.material, 0.0) + cutting.use_mm
+                length = sold_mm(errand.project, cutting.material, cutting.use_mm)
+                lengths[cutting.material] = lengths.get(cutting.material, 0.0) + length
                 first.setdefault(cutting.material, errand.project)
-    lines = [_length_line(first[material], material, length) for material, length in use_mm.items()]
+    lines = [_length_line(first[material], material, length) for material, length in lengths.items()]
     return sorted(lines, key=lambda line: line.counter == WADDING)
 
 
-def _length_line(project: Project, material: str, use_mm: float) -> Buy:
-    steps = ceil(use_mm / BUY_STEP_MM[project.units] * (1 - 1e-9))
+def _length_line(project: Project, material: str, length_mm: float) -> Buy:
+    steps = ceil(length_mm / BUY_STEP_MM[project.units] * (1 - 1e-9))
     quantity, unit = (Decimal(steps) / 8, "yd") if project.units == "inch" else (Decimal(steps) / 10, "m")
     rate = rate_of(project, material)
     price = None if rate is None else rate.amount * _per(unit) / _per(rate)
@@ -116,7 +119,7 @@ def _added_up(lines: Iterable[Buy]) -> list[Buy]:
 def used_costs(project: Project, cuttings: Sequence[Cutting]) -> tuple[ClothCost, ...]:
     """What each material costs by what is used of it, and what is bought; materials without a price left out.
 
-    Used is the bought length used, and for pieces on hand the parts' area over the cloth's width: the
+    Used is the bought length used, and for pieces on hand the parts' area over the cloth's width, both as sold: the
     cloth was paid for once, even if not for this project.
     """
     costs = []
@@ -124,7 +127,8 @@ def used_costs(project: Project, cuttings: Sequence[Cutting]) -> tuple[ClothCost
         rate = rate_of(project, cutting.material)
         if rate is not None:
             per_mm = rate.amount / _per(rate)
-            used_mm = cutting.use_mm + _on_hand_mm(project, cutting)
+            laid_mm = cutting.use_mm + _on_hand_mm(project, cutting)
+            used_mm = sold_mm(project, cutting.material, laid_mm)
             costs.append(
                 ClothCost(
                     cutting.material,
@@ -142,10 +146,10 @@ def used_cost(project: Project, cuttings: Sequence[Cutting]) -> Decimal:
 
 def _on_hand_mm(project: Project, cutting: Cutting) -> float:
     """The parts cut from pieces on hand, as a length of the whole cloth; 0 when its width is not given."""
-    width = cloth_width_mm(project, cutting.material)
-    if not width:
+    bolt = bolt_of(project, cutting.material)
+    if bolt is None or not bolt.width_mm:
         return 0.0
-    return sum(_area(cloth) for cloth in cutting.cloths if not cloth.bought) / width
+    return sum(_area(cloth) for cloth in cutting.cloths if not cloth.bought) / bolt.laid_width_mm
 
 
 def _area(cloth: CutCloth) -> float:
@@ -157,14 +161,6 @@ def rate_of(project: Project, material: str) -> Rate | None:
     if material == WADDING:
         return project.wadding_price
     return next((cloth.price for cloth in project.prints if cloth.name == material), None)
-
-
-def cloth_width_mm(project: Project, material: str) -> float:
-    """The whole width a material is sold in, mm; 0 when it is not given."""
-    if material == WADDING:
-        given = project.given.get("wadding_width")
-        return given.value if given is not None and isinstance(given.value, float) else 0.0
-    return next((cloth.width for cloth in project.prints if cloth.name == material), 0.0)
 
 
 def money(amount: Decimal) -> str:

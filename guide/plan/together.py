@@ -4,7 +4,8 @@ from collections.abc import Sequence
 
 import msgspec
 
-from guide.plan.model import Buy, Cutting, Plan
+from guide.plan.bolts import bolt_of
+from guide.plan.model import Buy, CutCloth, Cutting, Plan
 from guide.plan.panels import squares_needed
 from guide.plan.shopping import Errand, shop_together
 from guide.read.model import Print, Project, Remnant
@@ -28,7 +29,7 @@ def _left(cloth: Print, project: Project, plan: Plan) -> Print:
     on_hand = cloth.on_hand
     for cutting in plan.cutting:
         if cutting.material == cloth.name:
-            on_hand = after_cutting(on_hand, _without_shops_rest(cutting))
+            on_hand = after_cutting(on_hand, _without_shops_rest(cutting, plan.project))
     ready = cloth.ready_squares
     same_size = project.given["square"].value == plan.project.given["square"].value
     had = next((p.ready_squares for p in plan.project.prints if p.name == cloth.name), 0)
@@ -38,26 +39,29 @@ def _left(cloth: Print, project: Project, plan: Plan) -> Print:
     return msgspec.structs.replace(cloth, on_hand=on_hand, ready_squares=ready)
 
 
-def _without_shops_rest(cutting: Cutting) -> Cutting:
+def _without_shops_rest(cutting: Cutting, project: Project) -> Cutting:
     """The cutting without what the shop's step adds to its end: lengths are added up before they are rounded."""
-    rest = cutting.buy_mm - cutting.use_mm
+    bolt = bolt_of(project, cutting.material)
+    rest = bolt.laid(cutting.buy_mm) - cutting.use_mm if bolt else 0.0
     kept = [left for left in cutting.left_over if rest < _NEAR or abs(left.height_mm - rest) > _NEAR]
     return msgspec.structs.replace(cutting, left_over=tuple(kept))
 
 
 def after_cutting(remnants: Sequence[Remnant], cutting: Cutting) -> tuple[Remnant, ...]:
     """What is on hand once a cutting is done: pieces not touched, then what it leaves, the bolt's too."""
-    left = [[piece.width, piece.length, piece.count] for piece in remnants]
+    left = list(remnants)
     for cloth in cutting.cloths:
-        if not cloth.bought:
-            taken = next(
-                (p for p in left if p[2] and _near(p[0], cloth.width_mm) and _near(p[1], cloth.length_mm)),
-                None,
-            )
-            if taken is not None:
-                taken[2] -= 1
-    untouched = [Remnant(width, length, int(count)) for width, length, count in left if count]
-    return (*untouched, *(Remnant(rest.width_mm, rest.height_mm) for rest in cutting.left_over))
+        at = next((i for i, piece in enumerate(left) if piece.count and _is_of(cloth, piece)), None)
+        if at is not None:
+            left[at] = msgspec.structs.replace(left[at], count=left[at].count - 1)
+    rests = [Remnant(rest.width_mm, rest.height_mm, straight=True) for rest in cutting.left_over]
+    return (*(piece for piece in left if piece.count), *rests)
+
+
+def _is_of(cloth: CutCloth, piece: Remnant) -> bool:
+    if cloth.bought or (piece.straight and cloth.trim_mm):
+        return False
+    return _near(piece.width, cloth.width_mm) and _near(piece.length, cloth.length_mm)
 
 
 def _near(one: float, other: float) -> bool:

@@ -1,9 +1,11 @@
 """What will work but may disappoint: said beside the plan, never refused."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
-from guide.plan.model import Layout, Quantity, Warned
-from guide.read.lengths import INCH, show_length
+from guide.plan.backwards import SMALLEST_MM
+from guide.plan.faces import said_of
+from guide.plan.model import Cutting, Layout, Quantity, Warned
+from guide.read.lengths import show_length
 from guide.read.model import Project
 
 # A domestic machine's feed and needle bar begin to labour at about this many layers of cotton [practice].
@@ -13,21 +15,20 @@ SHRINK_APART = 0.03
 
 
 def warnings_of(
-    project: Project, quantities: Mapping[str, Quantity], layout: Layout | None, backing: Layout | None
+    project: Project,
+    quantities: Mapping[str, Quantity],
+    panels: tuple[Layout | None, Layout | None],
+    cutting: Sequence[Cutting],
 ) -> tuple[Warned, ...]:
-    """List what a maker should know before starting."""
+    """List what a maker should know before starting. `panels` are the front and a patchwork back."""
     out: list[Warned] = []
-    for panel, name in ((layout, "layout"), (backing, "backing")):
-        if panel is not None and (panel.front_matches or panel.back_matches or panel.reason):
-            out.append(Warned(name, _met(panel)))
-    out += [*_opening(project, quantities), *_layers(quantities), *_shrinkage(project), *_fits(project)]
-    return tuple(out)
-
-
-def _met(panel: Layout) -> str:
-    met = panel.front_matches + panel.back_matches
-    said = f"a print meets itself {met} time{'' if met == 1 else 's'}" if met else "the faces are clear"
-    return f"{said}: {panel.reason}" if panel.reason else said
+    faces = 2 if project.back == "none" else 1  # a cushion's panel shows one face
+    for panel, name in zip(panels, ("layout", "backing"), strict=True):
+        if panel is not None and (said := said_of(panel, faces, patchwork_back=name == "backing")):
+            out.append(Warned(name, said))
+    out += [*_opening(project, quantities), *_layers(quantities)]
+    out += _unmeasured(project, cutting) if project.washed_first else _apart(project)
+    return (*out, *_fits(project))
 
 
 def _value(name: str, quantities: Mapping[str, Quantity]) -> float | None:
@@ -60,7 +61,33 @@ def _layers(quantities: Mapping[str, Quantity]) -> list[Warned]:
     return out
 
 
-def _shrinkage(project: Project) -> list[Warned]:
+# What is planned without a figure for it, by the way of the cloth.
+NOT_WRITTEN = {
+    "length": "the length to buy leaves nothing for shrinking",
+    "width": "the strips are planned over the width as sold",
+}
+
+
+def _unmeasured(project: Project, cutting: Sequence[Cutting]) -> list[Warned]:
+    """Cloth that is bought to be washed first, and of which nobody has written what washing takes."""
+    bought = {one.material for one in cutting if one.use_mm > 0}
+    lacking: dict[tuple[str, ...], list[str]] = {}
+    for cloth in project.prints:
+        ways = tuple(way for way in NOT_WRITTEN if way not in cloth.shrinks_known)
+        if ways and cloth.name in bought:
+            lacking.setdefault(ways, []).append(cloth.name)
+    return [
+        Warned(
+            "washed_first",
+            f"{', '.join(names)}: nothing says what washing takes in {' and '.join(ways)}, so "
+            f"{' and '.join(NOT_WRITTEN[way] for way in ways)}; measure a washed swatch and write shrinks, or buy more",
+        )
+        for ways, names in lacking.items()
+    ]
+
+
+def _apart(project: Project) -> list[Warned]:
+    """Cloth that is washed only once it is sewn, and shrinks unlike its neighbours."""
     out = []
     for along in ("length", "width"):
         each = [(getattr(p, f"shrinks_{along}"), p.name) for p in project.prints]
@@ -69,7 +96,7 @@ def _shrinkage(project: Project) -> list[Warned]:
                 Warned(
                     f"shrink_{along}",
                     f"{max(each)[1]} shrinks {max(each)[0]:.1%} in {along} and {min(each)[1]} {min(each)[0]:.1%}; "
-                    "3 % apart or more puckers, so wash them all before cutting",
+                    "3 % apart or more puckers, so wash them all before cutting and write washed_first: true",
                 )
             )
     return out
@@ -85,7 +112,7 @@ def _fits(project: Project) -> list[Warned]:
                 "buttons, beads or loose pulls; check the rules where you are",
             )
         ]
-    if isinstance(square, float) and square < 3 * INCH:
-        least = show_length(3 * INCH, project.units)
+    if isinstance(square, float) and square < SMALLEST_MM[project.units]:
+        least = show_length(SMALLEST_MM[project.units], project.units)
         return [Warned("square", f"squares under {least} are slow to stack and hard to snip")]
     return []

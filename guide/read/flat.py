@@ -12,11 +12,12 @@ from guide.read.strict_yaml import Loaded, Path
 
 
 class Flat(msgspec.Struct, frozen=True):
-    """One flat input: its dimension, where it stands in the file, and its default (mm, 1, or text)."""
+    """One flat input: its dimension, where it stands in the file, and its defaults (mm, 1, or text)."""
 
     dim: Dim
     path: Path
     default: float | str | bool | None = None
+    metric: float | None = None  # the default of a metric project, where it is another
     needs: str = ""  # wadding | zip | envelope: without it the input is none
     says: str = ""
 
@@ -24,7 +25,7 @@ class Flat(msgspec.Struct, frozen=True):
 FLAT: dict[str, Flat] = {
     "kind": Flat("text", ("kind",), says="what is made"),
     "for_whom": Flat("text", ("for",), "anyone", says="whom it is for"),
-    "units": Flat("text", ("units",), "inch", says="how lengths are shown"),
+    "units": Flat("text", ("units",), "inch", says="how lengths are shown, whose sizes are usual"),
     "words": Flat("text", ("words",), "british", says="whose words"),
     "stacks": Flat("text", ("stacks",), "free", says="stacks free, or one order turned"),
     "quilting": Flat("text", ("quilting",), "cross", says="lines through each block"),
@@ -37,21 +38,22 @@ FLAT: dict[str, Flat] = {
     "seam": Flat("length", ("seam",), says="seam allowance"),
     "free_end": Flat("length", ("free_end",), says="unsewn at both ends of a raw-edge seam"),
     "wadding_gap": Flat("length", ("wadding", "gap"), needs="wadding", says="smaller than the square, each side"),
-    "wadding_width": Flat("length", ("wadding", "width"), 90 * INCH, "wadding", "width of the wadding's roll"),
-    "wadding_thickness": Flat("length", ("wadding", "thickness"), 1.0, "wadding", "squeezed in a seam (from memory)"),
+    "wadding_width": Flat("length", ("wadding", "width"), 90 * INCH, 2200.0, "wadding", "width of the wadding's roll"),
+    "wadding_thickness": Flat("length", ("wadding", "thickness"), 1.0, None, "wadding", "in a seam, squeezed (memory)"),
     "cloth_thickness": Flat("length", ("cloth_thickness",), 0.25, says="one layer, squeezed in a seam (from memory)"),
     "draw_in": Flat("ratio", ("draw_in",), 0.0, says="what quilting pulls in"),
+    "washed_first": Flat("flag", ("washed_first",), default=False, says="all cloth is washed before it is cut"),
     "after_row": Flat("count", ("closure", "after_row"), needs="zip", says="row after which the zip lies"),
     "after_column": Flat("count", ("closure", "after_column"), needs="zip", says="column after which the zip lies"),
-    "zip_end_gap": Flat("length", ("closure", "end_gap"), INCH, "zip", "from the seam's end to the zip"),
-    "zip_stop_gap": Flat("length", ("closure", "stop_gap"), INCH / 2, "zip", "from the zip's end to its stop"),
-    "zip_box_gap": Flat("length", ("closure", "box_gap"), INCH / 4, "zip", "teeth to the stitches beside them"),
-    "envelope_overlap": Flat("length", ("closure", "overlap"), 4 * INCH, "envelope", "how far the back panels overlap"),
-    "hem": Flat("length", ("closure", "hem"), INCH, "envelope", "width of the turned hem"),
+    "zip_end_gap": Flat("length", ("closure", "end_gap"), INCH, 25.0, "zip", "from the seam's end to the zip"),
+    "zip_stop_gap": Flat("length", ("closure", "stop_gap"), INCH / 2, 12.0, "zip", "from the zip's end to its stop"),
+    "zip_box_gap": Flat("length", ("closure", "box_gap"), INCH / 4, 6.0, "zip", "teeth to the stitches beside them"),
+    "envelope_overlap": Flat("length", ("closure", "overlap"), 4 * INCH, 100.0, "envelope", "how far panels overlap"),
+    "hem": Flat("length", ("closure", "hem"), INCH, 25.0, "envelope", "width of the turned hem"),
     "double_hem": Flat("flag", ("closure", "double_hem"), default=True, needs="envelope", says="hem turned twice"),
-    "pad_ease": Flat("length", ("pad", "ease"), INCH / 2, says="pad larger than the washed cover"),
-    "snip_every": Flat("length", ("snips", "every"), INCH / 2, says="from snip to snip"),
-    "snip_clear": Flat("length", ("snips", "clear"), INCH / 8, says="snip's end to the stitching"),
+    "pad_ease": Flat("length", ("pad", "ease"), INCH / 2, 10.0, says="pad larger than the washed cover"),
+    "snip_every": Flat("length", ("snips", "every"), INCH / 2, 12.0, says="from snip to snip"),
+    "snip_clear": Flat("length", ("snips", "clear"), INCH / 8, 3.0, says="snip's end to the stitching"),
     "snips_at_crossing": Flat("count", ("snips", "at_crossing"), 2.0, says="free flaps cut where seams cross"),
     "stitch_length": Flat("length", ("stitch", "length"), 2.5, says="a seam's stitch"),
     "tack_length": Flat("length", ("stitch", "tack"), 5.0, says="a tacking stitch"),
@@ -121,11 +123,12 @@ def _has(what: str, made: Mapping[str, Any]) -> bool:
 
 
 def _absent(name: str, flat: Flat, data: Mapping[str, Any]) -> Any:
+    metric = data.get("units") == "metric"
     if name == "free_end":
-        return max(data["seam"] - INCH / 8, 0.0)
+        return max(data["seam"] - (3.0 if metric else INCH / 8), 0.0)
     if name == "wadding_gap":
         return data["seam"]
-    return flat.default
+    return flat.metric if metric and flat.metric is not None else flat.default
 
 
 def _of_prints(name: str, prints: tuple[Print, ...]) -> float | str | None:

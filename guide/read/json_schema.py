@@ -63,4 +63,4 @@ def _says(shape: Shape) -> str:
         said += f" ({shape.kind}, like {EXAMPLES[shape.kind]})"
     if shape.kind == "rate":
         said += f" (like {'18.00' if shape.per[0] == 'hour' else '9.60'} / {shape.per[0]})"
-    return f"{said}; when not written: {shape.default}" if shape.default else said
+    return f"{said}; when not written: {shape.when_absent}" if shape.default else said

@@ -32,6 +32,7 @@ _NUMBER = r"(?:\d{1,9}(?:\.\d{1,9})?|\.\d{1,9}|(?:\d{1,6}[ -])?\d{1,6}/\d{1,6})"
 _LENGTH = re.compile(rf"({_NUMBER})\s*([a-z]+)", re.IGNORECASE | re.ASCII)
 _BARE = re.compile(rf"-?{_NUMBER}", re.ASCII)
 _COMMA = re.compile(r"(\d+),(\d+)(.*)", re.ASCII)
+_DIGIT = re.compile("[1-9]")  # of what is not nothing: below nothing there is nothing to say
 _LONGEST = 10_000_000.0  # 10 km: beyond any cloth, so a slip of the finger
 
 Units = Literal["inch", "metric"]
@@ -86,11 +87,11 @@ def show_length(mm: float, units: Units) -> str:
     """Show a length to 1/16 in or 1 mm, with ≈ where that is not exact.
 
     Inches: up to 10 yd as in, beyond that as yd. What is under 1/4 in and no sixteenth (a stitch) is
-    shown in mm. Metric: mm under 1 cm, then cm, from 10 m on m.
+    shown in mm. Metric: mm under 1 cm, then cm, from 10 m on m; only what a machine is set to has tenths.
     """
-    sign = "−" if mm < 0 else ""
-    size = abs(mm)
-    return _metric(sign, size) if units == "metric" else _inches(sign, size)
+    said = _metric if units == "metric" else _inches
+    shown = said("−" if mm < 0 else "", abs(mm))
+    return shown if _DIGIT.search(shown) else shown.replace("−", "")
 
 
 def _inches(sign: str, mm: float) -> str:
@@ -111,9 +112,10 @@ def _metric(sign: str, mm: float) -> str:
     if mm >= 10 * METRE:
         return _decimal(sign, mm, mm / METRE, "m")
     if mm < CM:
-        tenths = round(mm, 2 if mm < 1 else 1)
-        exact = abs(mm - tenths) <= 1e-6
-        return f"{'' if exact else '≈ '}{sign}{tenths:g} mm"
+        step = 20 if mm < INCH / 4 else 1  # 2.25 mm, 0.25 mm: a stitch or a thickness
+        exact = abs(mm * step - round(mm * step)) <= 1e-6 * step
+        shown = round(mm, 0 if mm >= 1 and not exact else 2)
+        return f"{'' if exact else '≈ '}{sign}{shown:g} mm"
     whole = round(mm)
     exact = abs(mm - whole) <= 1e-6 * mm
     return f"{'' if exact else '≈ '}{sign}{whole / 10:,.1f}".removesuffix(".0") + " cm"

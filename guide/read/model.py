@@ -13,14 +13,19 @@ Dim = Literal["length", "area", "time", "count", "ratio", "text", "flag"]
 
 
 class Place(msgspec.Struct, frozen=True):
-    """Where something is written: 1-based line and column, counted in characters."""
+    """Where something is written: 1-based line and column, counted in characters; line 0 is no file's."""
 
     file: str
     line: int
     column: int = 1
 
     def __str__(self) -> str:
-        return f"{self.file}:{self.line}"
+        return f"{self.file}:{self.line}" if self.line else self.file
+
+    @property
+    def exact(self) -> str:
+        """The place down to its column."""
+        return f"{self}:{self.column}" if self.line else self.file
 
 
 class Rate(msgspec.Struct, frozen=True):
@@ -32,11 +37,12 @@ class Rate(msgspec.Struct, frozen=True):
 
 
 class Remnant(msgspec.Struct, frozen=True):
-    """A rectangle of cloth on hand, mm; the length runs along the grain."""
+    """A rectangle of cloth on hand, mm; the length runs along the grain. `straight` ones need no trimming."""
 
     width: float
     length: float
     count: int = 1
+    straight: bool = False
 
 
 class Print(msgspec.Struct, frozen=True):
@@ -48,6 +54,7 @@ class Print(msgspec.Struct, frozen=True):
     price: Rate | None = None
     shrinks_length: float = 0.0
     shrinks_width: float = 0.0
+    shrinks_known: tuple[str, ...] = ()  # length, width: those that are written, 0 % too
     one_way: bool = False
     at_most: int | None = None
     on_hand: tuple[Remnant, ...] = ()
@@ -129,6 +136,7 @@ class Project(msgspec.Struct, frozen=True):
     stacks: Literal["free", "rotate"] = "free"
     target: dict[str, Any] | None = None
     closure_price: Decimal | None = None
+    washed_first: bool = False  # every print is washed before it is cut; what is on hand has been
 
 
 class PaceTerm(msgspec.Struct, frozen=True):
@@ -166,6 +174,8 @@ class OwnInput(msgspec.Struct, frozen=True):
     at_most: float | None = None
     choices: tuple[str, ...] = ()
     says: str = ""
+    metric: float | str | bool | None = None  # the default of a metric project, where it is another
+    written: tuple[str | None, str | None] = (None, None)  # the two as the stage file has them
 
 
 class PartSpec(msgspec.Struct, frozen=True):

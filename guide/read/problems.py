@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 import msgspec
 
 from guide.errors import NeedsMending
+from guide.read.model import Place
 
 
 class Problem(msgspec.Struct, frozen=True, order=True):
@@ -20,7 +21,7 @@ class Problem(msgspec.Struct, frozen=True, order=True):
 
     def __str__(self) -> str:
         where = f"{self.path}: " if self.path else ""
-        return f"{self.file}:{self.line}:{self.column}: {where}{self.message}"
+        return f"{Place(self.file, self.line, self.column).exact}: {where}{self.message}"
 
 
 def did_you_mean(word: str, known: Iterable[str]) -> str:

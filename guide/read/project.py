@@ -16,6 +16,7 @@ from guide.read.swatch import shrinkage
 _KIND_OF: dict[str, Kind] = {
     "length": "length", "count": "count", "ratio": "percent", "text": "choice", "flag": "flag", "time": "duration",
 }  # fmt: skip
+SELVEDGE_MM = {"inch": INCH / 2, "metric": 12.0}
 SHIPPED = ("cut", "stack", "quilt", "join", "snip", "closure", "assemble", "wash")
 
 
@@ -42,19 +43,22 @@ def read_project(
 
 
 def _change(change: str, loaded: Loaded) -> None:
-    """Put one `key=value` in the place of what is written."""
-    name, equals, value = change.partition("=")
-    *way, last = name.strip().split(".")
-    inner = load(value.strip(), f"--set {name}")
+    """Put one `key=value` in the place of what is written; what is wrong with it has it as its place."""
+    name, _, value = change.partition("=")
+    way = tuple(name.strip().split("."))
+    inner = load(value.strip(), change)
+    place = Place(f"--set {change}", 0)
     at = loaded.data
-    for part in way:
+    for depth, part in enumerate(way[:-1], 1):
+        if isinstance(at, dict) and part not in at:
+            at[part] = {}
+            loaded.places[way[:depth]] = loaded.keys[way[:depth]] = place
         at = at.get(part) if isinstance(at, dict) else None
-    if not equals or not isinstance(at, dict) or inner.problems:
-        loaded.problems.append(Problem(f"--set {change}", 1, 1, "", "write it like square=7in or grid.across=5"))
+    if inner.problems or not all(way) or not isinstance(at, dict):
+        loaded.problems.append(Problem(place.file, 0, 0, "", "write it like square=7in or grid.across=5"))
         return
-    at[last] = inner.data
-    place = Place(f"--set {change}", 1, len(name) + 2)
-    loaded.places[(*way, last)] = loaded.keys[(*way, last)] = place
+    at[way[-1]] = inner.data
+    loaded.places[way] = loaded.keys[way] = place
 
 
 def shape_for(stages: Sequence[Stage]) -> Shape:
@@ -74,18 +78,26 @@ def added(what: str, stages: Sequence[Stage]) -> tuple[str, ...]:
 
 def _own_shape(own: OwnInput) -> Shape:
     says = own.says or f"from the {own.stage} stage"
-    return Shape(_KIND_OF[own.dim], says, at_least=own.at_least, at_most=own.at_most, choices=own.choices)
+    default, metric = own.written
+    return Shape(
+        _KIND_OF[own.dim],
+        says,
+        default=default,
+        metric=metric,
+        at_least=own.at_least,
+        at_most=own.at_most,
+        choices=own.choices,
+    )
 
 
 def _build(taken: dict[str, Any], loaded: Loaded, stages: Sequence[Stage]) -> Project:
-    prints = tuple(_print(p, loaded, i) for i, p in enumerate(taken["prints"]))
+    selvedge_mm = SELVEDGE_MM[taken.get("units", "inch")]
+    prints = tuple(_print(p, loaded, i, selvedge_mm) for i, p in enumerate(taken["prints"]))
     closure = taken.get("closure", "none")
     closure_type = closure["type"] if isinstance(closure, dict) else closure
     cushion = taken["kind"] != "throw"
     back = taken.get("back", "patchwork" if cushion else "none")
-    along = None
-    if closure_type == "zip":
-        along = "column" if "after_column" in closure else "row"
+    along = ("column" if "after_column" in closure else "row") if closure_type == "zip" else None
     wadding = taken.get("wadding", "none")
     made = {
         "closure": closure_type,
@@ -93,12 +105,11 @@ def _build(taken: dict[str, Any], loaded: Loaded, stages: Sequence[Stage]) -> Pr
         "wadding": "one" if isinstance(wadding, dict) else "none",
         "zip_along": along,
     }
-    target = taken.get("target")
-    target = {"on_hand": True} if target == "on hand" else target
-    taken.setdefault("grid", {}) if target else None
+    target = {"on_hand": True} if taken.get("target") == "on hand" else taken.get("target")
+    if target:
+        taken.setdefault("grid", {})
     given = flatten(taken, loaded, prints, made)
     given |= {own.name: _own(own, taken, loaded) for stage in stages for own in stage.inputs}
-    grid = taken.get("grid", {})
     return Project(
         title=taken["project"],
         kind=taken["kind"],
@@ -106,8 +117,8 @@ def _build(taken: dict[str, Any], loaded: Loaded, stages: Sequence[Stage]) -> Pr
         make=taken.get("make", 1),
         units=taken.get("units", "inch"),
         words=taken.get("words", "british"),
-        across=grid.get("across", 0),
-        down=grid.get("down", 0),
+        across=taken.get("grid", {}).get("across", 0),
+        down=taken.get("grid", {}).get("down", 0),
         above=taken["layers"]["above"],
         below=taken["layers"]["below"],
         closure=closure_type,
@@ -124,6 +135,7 @@ def _build(taken: dict[str, Any], loaded: Loaded, stages: Sequence[Stage]) -> Pr
         seed=taken.get("seed", 0),
         stacks=taken.get("stacks", "free"),
         target=target,
+        washed_first=taken.get("washed_first", False),
         **_money(taken),
     )
 
@@ -144,7 +156,8 @@ def _money(taken: dict[str, Any]) -> dict[str, Any]:
 
 
 def _own(own: OwnInput, taken: dict[str, Any], loaded: Loaded) -> Given:
-    value = taken.get(own.name, own.default)
+    metric = taken.get("units") == "metric" and own.metric is not None
+    value = taken.get(own.name, own.metric if metric else own.default)
     if isinstance(value, int) and not isinstance(value, bool):
         value = float(value)
     written = loaded.data.get(own.name)
@@ -152,7 +165,7 @@ def _own(own: OwnInput, taken: dict[str, Any], loaded: Loaded) -> Given:
     return Given(own.name, value, own.dim, written if isinstance(written, str) else None, place, own.choices)
 
 
-def _print(data: dict[str, Any], loaded: Loaded, i: int) -> Print:
+def _print(data: dict[str, Any], loaded: Loaded, i: int, selvedge_mm: float) -> Print:
     on_hand = data.get("on_hand", ())
     shrinks = shrinkage(data, loaded, i)
     for k, piece in enumerate(on_hand):
@@ -163,14 +176,17 @@ def _print(data: dict[str, Any], loaded: Loaded, i: int) -> Print:
     return Print(
         name=data["name"],
         width=data.get("width", 0.0),
-        selvedge=data.get("selvedge", INCH / 2),
+        selvedge=data.get("selvedge", selvedge_mm),
         price=data.get("price"),
         shrinks_length=shrinks.get("length", 0.0),
         shrinks_width=shrinks.get("width", 0.0),
+        shrinks_known=tuple(sorted(shrinks)),
         one_way=data.get("one_way", False),
         at_most=data.get("at_most"),
         on_hand=tuple(
-            Remnant(p["width"], p["length"], p.get("count", 1)) for p in on_hand if "width" in p and "length" in p
+            Remnant(p["width"], p["length"], p.get("count", 1), p.get("straight", False))
+            for p in on_hand
+            if "width" in p and "length" in p
         ),
         ready_squares=sum(p.get("squares", 0) for p in on_hand),
         use_up=data.get("use_up", False),

@@ -12,14 +12,14 @@ _NAME = Shape("text", "name of a cloth", required=True, longest=60)
 _PER_CLOTH = Shape("rate", "price of a length of it", per=PER_LENGTH)
 
 
-def _pos(says: str, *, default: str | None = None, required: bool = False) -> Shape:
+def _pos(says: str, default: str | None = None, metric: str | None = None, *, required: bool = False) -> Shape:
     """Give the shape of a length over nothing, up to 100 m."""
-    return Shape("length", says, required=required, default=default, over=0.0, at_most=100_000.0)
+    return Shape("length", says, required=required, default=default, metric=metric, over=0.0, at_most=100_000.0)
 
 
-def _from0(says: str, default: str | None = None) -> Shape:
+def _from0(says: str, default: str | None = None, metric: str | None = None) -> Shape:
     """Give the shape of a length that may be nothing."""
-    return Shape("length", says, default=default, at_least=0.0, at_most=100_000.0)
+    return Shape("length", says, default=default, metric=metric, at_least=0.0, at_most=100_000.0)
 
 
 def _part(says: str, default: str | None = None, below: float = 0.95) -> Shape:
@@ -37,6 +37,11 @@ _ON_HAND = Shape(
         "width": _pos("across the cloth"),
         "length": _pos("along the grain"),
         "count": _some("so many pieces alike", default="1"),
+        "straight": Shape(
+            "flag",
+            "cut along a thread already; else 1/2 in (metric: 1 cm) is cut off one side and one end",
+            default="false",
+        ),
         "squares": _some("squares already cut to size", most=100_000),
     },
 )
@@ -46,7 +51,7 @@ PRINT = Shape(
     keys={
         "name": _NAME,
         "width": _pos("whole width of the bolt, selvedges too"),
-        "selvedge": _from0("each selvedge, not used", "1/2 in"),
+        "selvedge": _from0("each selvedge, not used", "1/2 in", "12 mm"),
         "price": _PER_CLOTH,
         "shrinks": Shape(
             "map",
@@ -72,13 +77,13 @@ PRINT = Shape(
 ZIP_KEYS = {
     "after_row": _some("zip lies across, after this row of the back"),
     "after_column": _some("zip lies down, after this column of the back"),
-    "end_gap": _pos("from the seam's end to the zip", default="1 in"),
-    "stop_gap": _pos("from the zip's end to its stop", default="1/2 in"),
-    "box_gap": _from0("teeth to the line of stitches beside them", "1/4 in"),
+    "end_gap": _pos("from the seam's end to the zip", "1 in", "25 mm"),
+    "stop_gap": _pos("from the zip's end to its stop", "1/2 in", "12 mm"),
+    "box_gap": _from0("teeth to the line of stitches beside them", "1/4 in", "6 mm"),
 }
 ENVELOPE_KEYS = {
-    "overlap": _pos("how far the two panels lie over each other", default="4 in"),
-    "hem": _pos("width of the turned hem", default="1 in"),
+    "overlap": _pos("how far the two panels lie over each other", "4 in", "10 cm"),
+    "hem": _pos("width of the turned hem", "1 in", "25 mm"),
     "double_hem": Shape("flag", "turned twice", default="true"),
 }
 
@@ -112,7 +117,7 @@ WADDING = Shape(
             "wadding",
             keys={
                 "gap": _from0("how much smaller than the square, each side", "seam"),
-                "width": _pos("width of the roll", default="90 in"),
+                "width": _pos("width of the roll", "90 in", "220 cm"),
                 "price": Shape("rate", "price of a length of it", per=PER_LENGTH),
                 "thickness": _from0("squeezed in a seam", "1 mm"),
             },
@@ -166,7 +171,9 @@ def _what(kinds: tuple[str, ...]) -> dict[str, Shape]:
         "kind": Shape("choice", "what is made", required=True, choices=(*KINDS, *kinds)),
         "for": Shape("choice", "whom it is for", choices=("anyone", "infant"), default="anyone"),
         "make": _some("how many are made", default="1", most=1000),
-        "units": Shape("choice", "how lengths are shown", choices=("inch", "metric"), default="inch"),
+        "units": Shape(
+            "choice", "how lengths are shown, whose sizes are usual", choices=("inch", "metric"), default="inch"
+        ),
         "words": Shape("choice", "whose words", choices=("british", "american"), default="british"),
         "seed": Shape("count", "another number, another layout", default="0", at_least=0, at_most=1e9),
         "stacks": Shape("choice", "stacks free, or one order turned", choices=("free", "rotate"), default="free"),
@@ -183,7 +190,7 @@ def _size() -> dict[str, Shape]:
         "square": _pos("cut size of a square"),
         "target": TARGET,
         "seam": Shape("length", "seam allowance", required=True, over=0.0, at_most=10 * INCH),
-        "free_end": _from0("unsewn at both ends of a raw-edge seam", "seam − 1/8 in"),
+        "free_end": _from0("unsewn at both ends of a raw-edge seam", "seam − 1/8 in", "seam − 3 mm"),
         "layers": Shape(
             "map",
             "squares over and under the wadding in each block",
@@ -202,6 +209,12 @@ def _size() -> dict[str, Shape]:
 def _make_up(closure: Shape) -> dict[str, Shape]:
     return {
         "prints": Shape("list", "the patterned cloths", required=True, item=PRINT),
+        "washed_first": Shape(
+            "flag",
+            "all cloth is washed before it is cut: bought longer, cut narrower, by what each print shrinks, and the "
+            "finished piece shrinks no more; pieces and squares on hand are given as they lie, washed",
+            default="false",
+        ),
         "back": Shape(
             "either",
             "a cushion's back",
@@ -212,14 +225,14 @@ def _make_up(closure: Shape) -> dict[str, Shape]:
             default="patchwork",
         ),
         "closure": closure,
-        "pad": Shape("map", "the inner cushion", keys={"ease": _from0("pad larger than the cover", "1/2 in")}),
+        "pad": Shape("map", "the inner cushion", keys={"ease": _from0("pad larger than the cover", "1/2 in", "1 cm")}),
         "quilting": Shape("choice", "lines through each block", choices=QUILTING, default="cross"),
         "snips": Shape(
             "map",
             "the fringe",
             keys={
-                "every": _pos("from snip to snip", default="1/2 in"),
-                "clear": _from0("snip's end to the stitching", "1/8 in"),
+                "every": _pos("from snip to snip", "1/2 in", "12 mm"),
+                "clear": _from0("snip's end to the stitching", "1/8 in", "3 mm"),
                 "at_crossing": _some("free flaps cut where seams cross", least=0, most=20, default="2"),
             },
         ),
@@ -239,7 +252,7 @@ def _make_up(closure: Shape) -> dict[str, Shape]:
                 "price": Shape("money", "price of one spool", at_least=0.0),
                 "tail": _from0("each loose end", "8 cm"),
                 "waste": _part("thrown away", "15 %"),
-                "bobbin": _pos("length a bobbin holds", default="50 m"),
+                "bobbin": _pos("length a bobbin holds", "50 m"),
             },
         ),
     }

@@ -4,7 +4,7 @@ from typing import Any
 
 from guide.read.flat import dig
 from guide.read.lengths import show_length
-from guide.read.model import Project
+from guide.read.model import Project, Sell
 from guide.read.problems import did_you_mean, one_of
 from guide.read.project_shape import ENVELOPE_KEYS, ZIP_KEYS
 from guide.read.strict_yaml import Loaded
@@ -42,6 +42,7 @@ def check_whole(project: Project, loaded: Loaded) -> None:
     if project.closure == "zip":
         _zip(project, taken, loaded)
     _room(project, taken, loaded)
+    _sell(project.sell, loaded)
 
 
 def _vast(project: Project, loaded: Loaded) -> None:
@@ -186,3 +187,17 @@ def _room(project: Project, taken: dict[str, Any], loaded: Loaded) -> None:
     if project.closure == "envelope" and taken["envelope_overlap"] >= high - 1e-9:
         said = f"each panel would be as high as the whole back, {_say(high, loaded)}, so there is no way in"
         loaded.problem(("closure", "overlap"), f"{said}; write less, such as {_say(high / 3, loaded)}")
+
+
+def _sell(sell: Sell, loaded: Loaded) -> None:
+    """Refuse shares that eat the whole price: none would be high enough. The fee is of the price with tax."""
+    fee = sell.fee * (1 + sell.tax)
+    if sell.margin + fee < 1 - 1e-9:
+        return
+    key, rest = ("margin", 1 - fee) if sell.margin and fee < 1 else ("fee", (1 - sell.margin) / (1 + sell.tax))
+    with_tax = f", {100 * fee:.4g} % with the tax on it," if sell.tax else ""
+    loaded.problem(
+        ("sell", key),
+        f"a margin of {100 * sell.margin:.4g} % and a fee of {100 * sell.fee:.4g} %{with_tax} leave nothing for the "
+        f"cost, so no price is high enough; write less than {100 * rest:.4g} %",
+    )

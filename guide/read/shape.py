@@ -26,6 +26,7 @@ class Shape(msgspec.Struct, frozen=True):
     says: str = ""
     required: bool = False
     default: str | None = None  # as a maker would write it; for the docs and the flat inputs
+    metric: str | None = None  # the same in a metric project, where it is another
     at_least: float | None = None  # lengths mm, percents fractions, durations s
     over: float | None = None
     at_most: float | None = None
@@ -35,6 +36,11 @@ class Shape(msgspec.Struct, frozen=True):
     item: "Shape | None" = None  # list; or the values of a map of free names
     options: tuple["Shape", ...] = ()  # either: told apart by what is written
     longest: int = 2000  # text
+
+    @property
+    def when_absent(self) -> str:
+        """What is taken when nothing is written, for the docs."""
+        return f"{self.default} (metric: {self.metric})" if self.metric else self.default or ""
 
 
 class Missing(msgspec.Struct, frozen=True):
@@ -336,8 +342,9 @@ def _map(shape: Shape, loaded: Loaded, path: Path, data: Any) -> Any:
     for key, value in data.items():
         inner = shape.keys.get(key) or shape.item
         if inner is None:
-            free = [name for name in shape.keys if name not in data]
-            wanted = [name for name in free if shape.keys[name].required]
+            tried = not loaded.place((*path, key), key=True).line  # not in the file, but in place of what is there
+            free = [name for name in shape.keys if tried or name not in data]
+            wanted = [name for name in free if shape.keys[name].required and name not in data]
             said = did_you_mean(key, wanted) or did_you_mean(key, free) or _keys_there_are(shape)
             loaded.problem((*path, key), f"there is no key {key} here{said}", key=True)
             continue

@@ -26,6 +26,7 @@ _INPUT = Shape(
     keys={
         "is": Shape("choice", "what it measures", required=True, choices=DIMS),
         "default": Shape("text", "its value when a project does not write it", longest=80),
+        "default_metric": Shape("text", "the same in a metric project, where it is another", longest=80),
         "at_least": Shape("text", "smallest value", longest=40),
         "at_most": Shape("text", "largest value", longest=40),
         "choices": Shape("names", "what a text may be"),

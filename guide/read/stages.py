@@ -13,6 +13,8 @@ from guide.read.shape import MISSING, parse_duration, take
 from guide.read.stage_shape import STAGE
 from guide.read.strict_yaml import Loaded, load
 
+DEFAULTS = ("default", "default_metric")
+
 
 def read_stage(text: str, file: str, stem: str | None = None) -> tuple[Stage | None, Loaded]:
     """Read one stage file; `stem` is its file name without .yaml, which must be its `stage`.
@@ -71,29 +73,32 @@ def _inputs(taken: dict[str, Any], stage: str, loaded: Loaded) -> tuple[OwnInput
         if "is" not in data:
             continue
         dim: Dim = data["is"]
-        limits = [_value(data.get(key), dim, loaded, (*path, key)) for key in ("default", "at_least", "at_most")]
+        limits = [_value(data.get(key), dim, loaded, (*path, key)) for key in ("at_least", "at_most")]
+        defaults = [_value(data.get(key), dim, loaded, (*path, key)) for key in DEFAULTS]
         out.append(
             OwnInput(
                 name=name,
                 dim=dim,
-                default=limits[0],
+                default=defaults[0],
                 stage=stage,
                 place=loaded.place(path),
-                at_least=_number(limits[1]),
-                at_most=_number(limits[2]),
+                at_least=_number(limits[0]),
+                at_most=_number(limits[1]),
                 choices=data.get("choices", ()),
                 says=data.get("says", ""),
+                metric=defaults[1],
+                written=(data.get("default"), data.get("default_metric")),
             )
         )
-        _default_fits(out[-1], data, loaded, (*path, "default"))
+        for key, value in zip(DEFAULTS, defaults, strict=True):
+            _default_fits(out[-1], value, data, loaded, (*path, key))
         if dim == "text" and not data.get("choices"):
             loaded.problem(path, f"{name} is a text; write its choices: [a, b]")
     return tuple(out)
 
 
-def _default_fits(own: OwnInput, data: dict[str, Any], loaded: Loaded, path: tuple[str, ...]) -> None:
+def _default_fits(own: OwnInput, value: Any, data: dict[str, Any], loaded: Loaded, path: tuple[str, ...]) -> None:
     """Refuse a default that a project could not write itself."""
-    value = own.default
     if isinstance(value, float) and own.at_least is not None and value < own.at_least:
         loaded.problem(path, f"the default is less than at_least, {data['at_least']}")
     elif isinstance(value, float) and own.at_most is not None and value > own.at_most:

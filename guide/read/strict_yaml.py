@@ -63,7 +63,7 @@ class Loaded(msgspec.Struct):
     def problem(self, path: Path, message: str, *, key: bool = False, hint: bool = False) -> None:
         """Note a mistake at a value or its key."""
         place = self.place(path, key=key)
-        self.problems.append(Problem(self.file, place.line, place.column, shown_path(path), message, hint))
+        self.problems.append(Problem(place.file, place.line, place.column, shown_path(path), message, hint))
 
 
 def load(text: str, file: str) -> Loaded:

@@ -1,5 +1,7 @@
 """A commented project file from a maker's answers: text out; the reader that reads it back is the judge."""
 
+import re
+
 import msgspec
 
 CLOSURES = ("zip", "envelope", "none")
@@ -22,6 +24,8 @@ class Answers(msgspec.Struct, frozen=True):
     wadding: str = "yes"
     prints: tuple[str, ...] = ("first print", "second print", "third print")
     cloth_width: str = "44 in"
+    washed_first: str = "no"
+    shrinks: str = ""  # length, then width: 4 %, 3 %; "" when nobody has measured it
     closure: str = "zip"
     make: str = "1"
     hour: str = ""  # money an hour is worth; "" leaves labour out
@@ -60,13 +64,28 @@ def project_text(a: Answers) -> str:
         "# One line a cloth. Also: price: 9.60 / yd, one_way: true, at_most: 20, shrinks: {length: 4 %, width: 3 %},",
         "# on_hand: [{width: 22 in, length: 18 in}, {squares: 12}], reverse: the colour of its back.",
         "prints:",
-        *(f"  - {{name: {quoted(name)}, width: {a.cloth_width}}}" for name in a.prints),
+        *(f"  - {{name: {quoted(name)}, width: {a.cloth_width}{_shrinks(a)}}}" for name in a.prints),
+        *_washed_first(a),
         "",
         *_closure(a),
-        f"snips: {{every: {'15 mm' if metric else '1/2 in'}, clear: {'3 mm' if metric else '1/8 in'}}}",
+        f"snips: {{every: {'12 mm' if metric else '1/2 in'}, clear: {'3 mm' if metric else '1/8 in'}}}",
         *_labour(a),
     ]
     return "\n".join(lines) + "\n"
+
+
+def _shrinks(a: Answers) -> str:
+    """Write what a washed swatch said: along the grain, then across."""
+    said = [part.strip() for part in a.shrinks.split(",", 1)] if a.shrinks else []
+    shares = (part if re.fullmatch(r"[\d.]+ ?%", part) else quoted(part) for part in said)
+    inner = ", ".join(f"{way}: {share}" for way, share in zip(("length", "width"), shares, strict=False))
+    return f", shrinks: {{{inner}}}" if inner else ""
+
+
+def _washed_first(a: Answers) -> list[str]:
+    if a.washed_first == "yes":
+        return ["washed_first: true               # all cloth is washed before it is cut, and bought longer for it"]
+    return ["washed_first: false              # true: all cloth is washed before it is cut, and bought longer for it"]
 
 
 def _wadding(a: Answers) -> list[str]:

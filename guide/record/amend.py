@@ -10,8 +10,9 @@ from typing import Any
 from msgspec.structs import replace
 
 from guide.errors import WrongUse
+from guide.read.plurals import counted
 from guide.read.problems import did_you_mean
-from guide.record.clock import clock_face, local, spoken, stamp
+from guide.record.clock import clock_face, iso, local, spoken, stamp
 from guide.record.fold import fold
 from guide.record.lines import event_of
 from guide.record.model import Event, Lap, Measure, Reading, Record
@@ -25,7 +26,7 @@ WORDS = {
     "took TIME": "how long it really was: took 7 min",
     "interrupted TIME": "take an interruption off it: interrupted 7 min",
     "not counted": "keep the lap, but out of the sums",
-    "counted": "count it again",
+    "counted": "count it again, in the paces too",
     "split at TIME, N": "two laps, the first with N pieces: split at 10:30, 3",
     "join": "no press there: the next lap goes on with it",
     "pieces N": "how many pieces it finished: pieces 4",
@@ -101,7 +102,9 @@ def tried(events: Sequence[Event], record: Record, members: Members, now: Readin
     for key, step in after.steps.items():
         most = pieces.get(key)
         if most is not None and step.pieces_done > max(most, record.step(key).pieces_done):
-            raise WrongUse(f"Then {key} would have {step.pieces_done} pieces done, of {most}. Nothing was changed.")
+            raise WrongUse(
+                f"Then {key} would have {counted(step.pieces_done, 'piece')} done, of {most}. Nothing was changed."
+            )
     return after
 
 
@@ -144,11 +147,11 @@ def _because(why: str) -> Members:
 
 def _start(said: str, record: Record, of: int, now: Reading) -> Members:
     lap = lap_ended_by(record, of)
-    at = moment_ms(said, near=lap.start, now=now, offset=lap.offset)
+    at = moment_ms(said, near=lap.start, now=now, offset=lap.start_offset)
     _near_opening(at, record, lap)
     if lap.by_hand:
         _order(at, lap.end, lap, now)
-        return {"of": of, "set": {"from": stamp(at)}}
+        return {"of": of, "set": {"from": iso(at, lap.start_offset)}}
     return {"of": lap.start_n, "set": {"at": stamp(_fits(at, lap.start_n, record, lap, now))}}
 
 
@@ -157,7 +160,7 @@ def _end(said: str, record: Record, of: int, now: Reading) -> Members:
     at = moment_ms(said, near=lap.end, now=now, offset=lap.offset)
     if lap.by_hand:
         _order(lap.start, at, lap, now)
-        return {"of": of, "set": {"to": stamp(at)}}
+        return {"of": of, "set": {"to": iso(at, lap.offset)}}
     return {"of": lap.end_n, "set": {"at": stamp(_fits(at, lap.end_n, record, lap, now))}}
 
 
@@ -204,9 +207,10 @@ def _order(start: int, end: int, lap: Lap, now: Reading) -> None:
 
 def _face(wall: int, lap: Lap) -> str:
     """Say a time, with its day when that is not the lap's."""
-    at = local(wall, lap.offset)
-    same = at.date() in {local(lap.start, lap.offset).date(), local(lap.end, lap.offset).date()}
-    return clock_face(wall, lap.offset) if same else f"{at:%Y-%m-%d %H:%M}"
+    offset = lap.offset if wall > lap.start else lap.start_offset
+    at = local(wall, offset)
+    same = at.date() in {local(lap.start, lap.start_offset).date(), local(lap.end, lap.offset).date()}
+    return clock_face(wall, offset) if same else f"{at:%Y-%m-%d %H:%M}"
 
 
 def _took(said: str, record: Record, of: int, now: Reading) -> Members:
@@ -247,7 +251,8 @@ def _split(said: str, record: Record, of: int, now: Reading) -> Members:
         face = _face(lap.start, lap), _face(lap.end, lap)
         raise WrongUse(f"{_face(at, lap)} is not inside that lap, {face[0]} to {face[1]}.")
     if int(pieces) > lap.pieces:
-        raise WrongUse(f"That lap finished {lap.pieces} pieces; its first part can not have finished {pieces.strip()}.")
+        whole = counted(lap.pieces, "piece")
+        raise WrongUse(f"That lap finished {whole}; its first part can not have finished {pieces.strip()}.")
     return {"of": of, "set": {"split": {"at": stamp(at), "pieces": int(pieces)}}}
 
 

@@ -12,6 +12,7 @@ from pathlib import Path
 import msgspec
 
 from guide.record.model import Reading
+from guide.record.rounding import nearest
 
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _MS = timedelta(milliseconds=1)
@@ -70,6 +71,15 @@ def wall_ms(at: str) -> int:
     return (datetime.fromisoformat(at) - _EPOCH) // _MS
 
 
+def offset_of(at: object, otherwise: int) -> int:
+    """Read the offset of a moment written with one, minutes; one in UTC (…Z), or none at all, says nothing of it."""
+    try:
+        there = datetime.fromisoformat(str(at)).utcoffset()
+    except ValueError:
+        return otherwise
+    return otherwise if there is None or str(at).endswith("Z") else there // timedelta(minutes=1)
+
+
 def local(wall: int, offset: int) -> datetime:
     """Give the moment as the maker's clock showed it: a time without zone, to be shown only."""
     return (_EPOCH + (wall + offset * 60_000) * _MS).replace(tzinfo=None)
@@ -114,10 +124,9 @@ def _steady_ms() -> tuple[int, int]:
 
 def spoken(ms: int) -> str:
     """Say a length of time: 40 s, 12 min, 1 h 05 min."""
-    seconds = round(ms / 1000)
-    if seconds < 60:
-        return f"{seconds} s"
-    minutes = round(seconds / 60)
+    if nearest(ms / 1000) < 60:
+        return f"{nearest(ms / 1000)} s"
+    minutes = nearest(ms / 1000, 60)
     return f"{minutes} min" if minutes < 60 else f"{minutes // 60} h {minutes % 60:02d} min"
 
 

@@ -190,7 +190,7 @@ def _apply(fix: Event, by_n: dict[int, Event], changed: dict[int, Event], found:
         found.corrections.append(
             Correction(
                 fix.n, fix.of, at, about(name, target), was, shown(name, now, target), fix.why,
-                target.step, aspect_of(name, target),
+                target.step, aspect_of(name, target), name == "mm",
             )
         )  # fmt: skip
     if "at" in changes:

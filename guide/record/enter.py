@@ -9,7 +9,8 @@ import msgspec
 
 from guide.errors import WrongUse
 from guide.read.lengths import BadLength, parse_length
-from guide.record.clock import local, stamp
+from guide.read.plurals import plural
+from guide.record.clock import iso, local
 from guide.record.model import Reading, Record
 from guide.record.moments import LONGEST_MS, OLDEST_MS, length_ms, wall_of
 
@@ -68,21 +69,23 @@ def enter(
     if line.pieces and not any(_named(one, line.pieces[1]) for one in chosen):
         raise WrongUse(f"None of these steps counts {line.pieces[1]}; they count {_nouns(chosen)}.")
     _sane_day(line.day, record, now)
-    start, end = _stretch(line, now, offset_at or (lambda _: now.offset))
+    offset_at = offset_at or (lambda _: now.offset)
+    start, end = _stretch(line, now, offset_at)
     if line.less_ms >= end - start:
         raise WrongUse("More is taken off than the time there is.")
     weights = [max(one.pace_s, 0.001) * max(count, 1) for one, count in zip(chosen, counts, strict=True)]
     marks, off = _shared(end - start, weights), _shared(line.less_ms, weights)
     sizes = _sizes(line.sizes, chosen)
+    at = [iso(start + mark, offset_at(start + mark)) for mark in marks]
     out: list[dict[str, Any]] = []
     for i, (one, count) in enumerate(zip(chosen, counts, strict=True)):
-        typed = {"step": one.key, "by_hand": True, "set": {"to": stamp(start + marks[i + 1])}}
+        typed = {"step": one.key, "by_hand": True, "set": {"to": at[i + 1]}}
         if one.key in sizes:
             make = {"make": _make(one, record)} if one.makes > 1 else {}
             out.append({"what": "measured", "name": one.measure, "mm": sizes[one.key], **typed, **make})
         if line.note and i == 0:
             out.append({"what": "noted", "text": line.note, **typed})
-        out.append(_members(one, count, record, (start + marks[i], start + marks[i + 1], off[i + 1] - off[i])))
+        out.append(_members(one, count, record, (at[i], at[i + 1], off[i + 1] - off[i])))
     return out
 
 
@@ -182,7 +185,7 @@ def _step(number: int, steps: Sequence[Paced]) -> Paced:
 
 
 def _named(step: Paced, noun: str) -> bool:
-    return noun in {step.piece, f"{step.piece}s", f"{step.piece}es"}
+    return noun in {step.piece, plural(step.piece)}
 
 
 def _nouns(steps: list[Paced]) -> str:
@@ -232,10 +235,10 @@ def _shared(whole: int, weights: list[float]) -> list[int]:
     return [*marks, whole]
 
 
-def _members(step: Paced, count: int, record: Record, time: tuple[int, int, int]) -> dict[str, Any]:
+def _members(step: Paced, count: int, record: Record, time: tuple[str, str, int]) -> dict[str, Any]:
     start, end, less = time
     finished = record.step(step.key).pieces_done + count >= step.pieces
-    typed: dict[str, Any] = {"from": stamp(start), "to": stamp(end)}
+    typed: dict[str, Any] = {"from": start, "to": end}
     if less:
         typed["less"] = less
     members: dict[str, Any] = {"what": "step_done" if finished else "piece_done", "step": step.key, "by_hand": True}

@@ -2,9 +2,10 @@
 
 import csv
 import io
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 
 import msgspec
+from msgspec.structs import replace
 
 from guide.record.clock import iso
 from guide.record.model import Lap, Measure, Record, Remark
@@ -17,7 +18,10 @@ _Head = tuple[str, str, str, str]  # project, session, mode, maker
 class Row(msgspec.Struct, frozen=True):
     """One line of an export. Times ISO 8601 with offset; durations whole ms; a length in mm.
 
-    kind: lap, measure, wait, or the remark's (noted, photo, trouble, interrupted, skipped, acknowledged).
+    From `number` on it is told as a maker tells it, for a spreadsheet: the step's number and title, clock times
+    without a zone, and the minutes of hands-on work that count, so that their sum is the log's.
+    kind: lap, measure, wait, or the remark's (noted, photo, trouble, interrupted, skipped, acknowledged). A lap
+    without an end is under the needle: its time is labour, its piece is not counted yet.
     """
 
     project: str
@@ -41,18 +45,50 @@ class Row(msgspec.Struct, frozen=True):
     mm: float | None = None
     text: str = ""
     record: int = 0  # the journal's record that ended or made it
+    number: int | None = None  # of the step, as the run sheet numbers it
+    step_title: str = ""
+    stage_title: str = ""
+    started: str = ""  # 2026-03-01 10:30:00, the maker's clock
+    ended: str = ""
+    minutes: float | None = None  # of a lap that counts
 
 
-def rows(record: Record, session: str) -> list[Row]:
-    """Give a session's rows in the order their records were made; session: its file's name."""
+class Named(msgspec.Struct, frozen=True):
+    """What a plan calls a step."""
+
+    number: int
+    title: str
+    stage_title: str
+
+
+def rows(record: Record, session: str, named: Mapping[str, Named] | None = None) -> list[Row]:
+    """Give a session's rows in the order their records were made; session: its file's name; named: steps by key."""
     head = (record.header.title, session, record.header.mode, record.header.maker)
-    found = [_lap(head, lap) for step in record.steps.values() for lap in step.laps]
+    found = [_lap(head, lap) for lap in record.worked()]
     found += [_measure(head, one) for measures in record.measures.values() for one in measures]
     found += [_remark(head, one) for one in record.remarks]
     for wait in record.waits:
         begun = iso(wait.begun.wall, wait.begun.offset)
         found.append(Row(*head, "wait", _stage(wait.step), wait.step, begun, ms=wait.planned_ms, record=wait.n))
-    return sorted(found, key=lambda row: row.record)
+    return [_told(row, (named or {}).get(row.step)) for row in sorted(found, key=lambda row: row.record)]
+
+
+def _told(row: Row, named: Named | None) -> Row:
+    """The row with what a maker reads in it."""
+    return replace(
+        row,
+        number=named.number if named else None,
+        step_title=named.title if named else "",
+        stage_title=named.stage_title if named else "",
+        started=_clock(row.start),
+        ended=_clock(row.end),
+        minutes=round(row.counted_ms / 60_000, 9) if row.counted and row.counted_ms is not None else None,
+    )
+
+
+def _clock(moment: str) -> str:
+    """What the maker's clock showed: spreadsheets know no zones."""
+    return moment[:19].replace("T", " ")
 
 
 def _lap(head: _Head, lap: Lap) -> Row:
@@ -61,8 +97,8 @@ def _lap(head: _Head, lap: Lap) -> Row:
         "lap",
         _stage(lap.step),
         lap.step,
-        iso(lap.start, lap.offset),
-        iso(lap.end, lap.offset),
+        iso(lap.start, lap.start_offset),
+        iso(lap.end, lap.offset) if lap.end_n else "",
         counted_ms=lap.counted_ms,
         trouble_ms=lap.trouble_ms,
         pieces=lap.pieces,
@@ -70,7 +106,8 @@ def _lap(head: _Head, lap: Lap) -> Row:
         first=lap.first,
         counted=lap.counted,
         by_hand=lap.by_hand,
-        record=lap.end_n,
+        text="" if lap.end_n else "under the needle",
+        record=lap.end_n or lap.start_n,
     )
 
 

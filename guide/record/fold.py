@@ -11,9 +11,10 @@ from msgspec.structs import replace
 from guide.record.clock import between, clock_face, spoken
 from guide.record.corrections import effective, undo_target
 from guide.record.kinds import KINDS
+from guide.record.laps import open_lap
 from guide.record.model import Event, Reading, Record
 from guide.record.stopwatch import reading_of
-from guide.record.work import Work
+from guide.record.work import Work, ended
 
 __all__ = ["Folder", "fold", "open_lap_ms", "undo_target"]
 
@@ -83,12 +84,13 @@ class Folder:
         record.last = reading_of(last, work.stamped(last))
         record.lap_ms, record.lap_trouble_ms = work.watch.so_far(last, wall)
         record.lap_start_n = work.watch.start_n
+        record.open_lap = open_lap(work.watch, last, wall)
         for index, sitting in enumerate(record.sittings):
             counted = work.totals[index + 1] + work.watch.parts.get(index + 1, 0)
             if index + 1 == len(record.sittings):
                 counted += record.lap_ms - work.watch.ms  # what runs still
-                end = sitting.end if record.closed else wall
-                record.sittings[index] = replace(sitting, end=end, counted_ms=counted, offset=last.offset)
+                now = ended(sitting, sitting.end if record.closed else wall, last.offset)
+                record.sittings[index] = replace(now, counted_ms=counted)
             elif counted != sitting.counted_ms:
                 record.sittings[index] = replace(sitting, counted_ms=counted)
 

@@ -3,7 +3,7 @@
 One session is held at a time, so years of them need no more memory than the longest.
 """
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from itertools import pairwise
 from pathlib import Path
 from typing import Literal
@@ -32,7 +32,7 @@ class Total(msgspec.Struct):
 
 
 class Told(msgspec.Struct, frozen=True):
-    """One session in a line; day is the maker's, of its beginning."""
+    """One session in a line; day is the maker's, of its first work."""
 
     path: Path
     title: str
@@ -42,6 +42,7 @@ class Told(msgspec.Struct, frozen=True):
     closed: bool
     total: Total
     records: int
+    begun: bool = True  # False: it was looked at, and nothing started, measured or noted
 
 
 class Unread(msgspec.Struct, frozen=True):
@@ -59,6 +60,7 @@ class History(msgspec.Struct):
     by_project: dict[str, Total] = {}
     by_stage: dict[str, Total] = {}
     by_step: dict[str, Total] = {}
+    by_title: dict[str, Total] = {}  # steps by the names they were given, where they were asked for
     by_day: dict[str, Total] = {}
     by_maker: dict[str, Total] = {}
     unread: list[Unread] = []
@@ -66,7 +68,12 @@ class History(msgspec.Struct):
     @property
     def open(self) -> list[Told]:
         """Sessions begun and not closed."""
-        return [one for one in self.sessions if not one.closed]
+        return [one for one in self.sessions if one.begun and not one.closed]
+
+    @property
+    def looked_at(self) -> list[Told]:
+        """Sessions not closed in which nothing is begun yet."""
+        return [one for one in self.sessions if not one.begun and not one.closed]
 
 
 Answer = tuple[Path, Record | None, Unread | None]
@@ -89,11 +96,11 @@ def history(
     paths: Iterable[Path],
     *,
     modes: Iterable[Literal["real", "practice", "rehearsal"]] = ("real", "practice"),
-    look: Callable[[Record], None] | None = None,
+    titles: Callable[[Record], Mapping[str, str]] | None = None,
 ) -> History:
     """Add up sessions. Only laps that count are in the totals; rehearsals are not, unless asked for.
 
-    look: shown each record that is added up, one after another (its plan knows the steps' names).
+    titles: gives the names of a record's steps, by which they are added up too.
     """
     wanted: set[str] = set(modes)
     told = History()
@@ -101,38 +108,54 @@ def history(
         if unread:
             told.unread.append(unread)
         if record is not None and (record.header.mode or "real") in wanted:
-            _tell(told, path, record)
-            if look is not None:
-                look(record)
+            _tell(told, path, record, titles(record) if titles else None)
     told.by_day = dict(sorted(told.by_day.items()))
     return told
 
 
-def _tell(told: History, path: Path, record: Record) -> None:
+def _tell(told: History, path: Path, record: Record, titles: Mapping[str, str] | None) -> None:
     head = record.header
     total = Total(sessions=1)
     seen: set[tuple[str, str]] = set()
-    for step in record.steps.values():
-        for lap in step.laps:
-            if not lap.counted:
-                continue
-            _add(total, lap)
-            names = {
-                "by_project": head.title or path.parent.name,
-                "by_stage": lap.step.partition("/")[0],
-                "by_step": lap.step,
-                "by_maker": head.maker,
-            }
-            shares = [(by, name, lap) for by, name in names.items()]
-            shares += [("by_day", day, share) for day, share in _by_day(lap, record.sittings)]
-            for by, name, share in shares:
-                of: Total = getattr(told, by).setdefault(name, Total())
-                _add(of, share)
-                of.sessions += (by, name) not in seen
-                seen.add((by, name))
-    start = record.sittings[0] if record.sittings else None
-    day = _day(start.start, start.offset) if start else ""
-    told.sessions.append(Told(path, head.title, head.maker, head.mode, day, record.closed, total, record.count))
+    for lap in record.worked():
+        if not lap.counted:
+            continue
+        _add(total, lap)
+        names = {
+            "by_project": head.title or path.parent.name,
+            "by_stage": lap.step.partition("/")[0],
+            "by_step": lap.step,
+            "by_maker": head.maker,
+        }
+        if titles is not None:
+            names["by_title"] = titles.get(lap.step, lap.step)
+        shares = [(by, name, lap) for by, name in names.items()]
+        shares += [("by_day", day, share) for day, share in _by_day(lap, record.sittings)]
+        for by, name, share in shares:
+            of: Total = getattr(told, by).setdefault(name, Total())
+            _add(of, share)
+            of.sessions += (by, name) not in seen
+            seen.add((by, name))
+    told.sessions.append(
+        Told(
+            path=path,
+            title=head.title,
+            maker=head.maker,
+            mode=head.mode,
+            day=_first_day(record),
+            closed=record.closed,
+            total=total,
+            records=record.count,
+            begun=record.begun,
+        )
+    )
+
+
+def _first_day(record: Record) -> str:
+    """The day of the first work: of the opening, or of what was kept on paper before it."""
+    starts = [(sitting.start, sitting.start_offset) for sitting in record.sittings[:1]]
+    starts += [(lap.start, lap.start_offset) for lap in record.worked() if lap.by_hand]
+    return _day(*min(starts)) if starts else ""
 
 
 def _add(total: Total, lap: Lap) -> None:
@@ -145,10 +168,10 @@ def _by_day(lap: Lap, sittings: Sequence[Sitting]) -> list[tuple[str, Lap]]:
     """Share a lap by the maker's days, its time as the clock's, exact to the ms; its pieces came at its end."""
     days: dict[str, int] = {}
     for start, end in _stretches(lap, sittings):
-        at = start
+        at, zone_ms = start, (lap.start_offset if start == lap.start else lap.offset) * _MINUTE_MS
         while at < end:
-            midnight = ((at + lap.offset * _MINUTE_MS) // DAY_MS + 1) * DAY_MS - lap.offset * _MINUTE_MS
-            name = _day(at, lap.offset)
+            midnight = ((at + zone_ms) // DAY_MS + 1) * DAY_MS - zone_ms
+            name = _day(at, zone_ms // _MINUTE_MS)
             days[name] = days.get(name, 0) + min(midnight, end) - at
             at = min(midnight, end)
     last = _day(lap.end, lap.offset)

@@ -5,9 +5,10 @@ from collections.abc import Callable
 from msgspec.structs import replace
 
 from guide.record.clock import SLACK_MS, clock_face, spoken
+from guide.record.laid import laid_after
 from guide.record.model import Event, Measure, Reading, StepRecord, Wait
 from guide.record.stopwatch import reading_of
-from guide.record.work import HALTED, Work
+from guide.record.work import HALTED, Work, offset_told
 
 
 def _opened(work: Work, event: Event) -> None:
@@ -21,11 +22,13 @@ def _opened(work: Work, event: Event) -> None:
 def _texts(work: Work, event: Event) -> None:
     work.record.project_text, work.record.stage_texts = event.project, dict(event.stages or {})
     if event.layout is not None:  # the changed project does not take the layout there was
-        work.record.layout = event.layout
+        work.record.layout, work.record.cut_for, work.record.cut_again = event.layout, None, {}
 
 
 def _laid(work: Work, event: Event) -> None:
-    work.record.layout = event.layout
+    record = work.record
+    laid = laid_after(record, event.layout, event.set)
+    record.layout, record.cut_for, record.cut_again = laid.layout, laid.cut_for, laid.cut_again
 
 
 def _closed(work: Work, event: Event) -> None:
@@ -45,7 +48,7 @@ def _step_started(work: Work, event: Event) -> None:
     if step.started is None:
         step.started = wall
     work.record.current = event.step
-    work.watch.reset(event.step, wall, event.n)
+    work.watch.reset(event.step, wall, event)
     work.watch.go(event, wall)
     work.now("working", event)
 
@@ -64,7 +67,7 @@ def _piece_done(work: Work, event: Event) -> None:
         return
     wall = work.wall(event)
     work.end_lap(event, wall, event.count)
-    work.watch.reset(event.step, wall, event.n)
+    work.watch.reset(event.step, wall, event)
     work.watch.go(event, wall)
 
 
@@ -163,12 +166,13 @@ def _measured(work: Work, event: Event) -> None:
         return
     first = work.originals.get(event.n)
     was = first.mm if first and first.mm != event.mm else None
-    found = Measure(event.name, event.mm, event.make, event.n, work.told(event), event.step, was, event.offset)
+    found = Measure(event.name, event.mm, event.make, event.n, work.told(event), event.step, was, offset_told(event))
     work.record.measures.setdefault(event.name, []).append(found)
 
 
 def _noted(work: Work, event: Event) -> None:
     work.note("noted", event, event.text)
+    work.record.cut_again = laid_after(work.record, work.record.layout, event.set).cut_again
 
 
 def _photo(work: Work, event: Event) -> None:
@@ -208,7 +212,7 @@ def _amended(work: Work, event: Event) -> None:
     if key not in work.record.steps:
         return
     if work.record.current == key:
-        work.watch.reset("", 0, 0)
+        work.watch.reset()
         work.close_step(event)
     for lap in work.record.steps[key].laps:
         work.forget(lap)

@@ -4,7 +4,7 @@ from typing import Any
 
 from msgspec.structs import replace
 
-from guide.record.clock import wall_ms
+from guide.record.clock import offset_of, wall_ms
 from guide.record.model import Event, Lap
 from guide.record.stopwatch import Stopwatch, take_from
 
@@ -30,9 +30,31 @@ def laps_of(watch: Stopwatch, event: Event, end: int, pieces: int, *, first: boo
         end=end,
         offset=event.offset,
         counted=extra.get("counted", True),
+        sure=extra.get("counted", False),
         make=event.make,
+        shift=event.offset - watch.offset,
     )
     return _split(lap, extra["split"]) if extra.get("split") else [lap]
+
+
+def open_lap(watch: Stopwatch, event: Event, end: int) -> Lap | None:
+    """Give the lap that runs still as it stands at an event (wall ms); None when nothing is in it."""
+    ms, trouble_ms = watch.so_far(event, end)
+    if not ms and not watch.joined:
+        return None
+    return Lap(
+        step=watch.step,
+        pieces=watch.joined,
+        counted_ms=ms,
+        trouble_ms=trouble_ms,
+        first=False,
+        start_n=watch.start_n,
+        end_n=0,
+        start=watch.start,
+        end=end,
+        offset=event.offset,
+        shift=event.offset - watch.offset,
+    )
 
 
 def _set_length(watch: Stopwatch, ms: int) -> None:
@@ -60,13 +82,14 @@ def _split(lap: Lap, where: dict[str, Any]) -> list[Lap]:
         counted_ms=lap.counted_ms - ms,
         trouble_ms=lap.trouble_ms - trouble,
         first=lap.first and not pieces,
+        shift=0,
     )
     before = replace(lap, end=at, pieces=pieces, counted_ms=ms, trouble_ms=trouble, first=lap.first and pieces > 0)
     return [before, rest]
 
 
-def lap_by_hand(event: Event, *, first: bool, extra: dict[str, Any]) -> Lap | None:
-    """Give the lap of times typed afterwards (`set`: from, to, less ms); None when they are no times."""
+def lap_by_hand(event: Event, at: int, *, first: bool, extra: dict[str, Any]) -> Lap | None:
+    """Give the lap of times typed afterwards, at wall ms (`set`: from, to, less ms); None when they are no times."""
     typed = event.set or {}
     try:
         start, end = wall_ms(typed["from"]), wall_ms(typed["to"])
@@ -74,6 +97,7 @@ def lap_by_hand(event: Event, *, first: bool, extra: dict[str, Any]) -> Lap | No
     except (KeyError, ValueError, TypeError):
         return None
     ms = max(end - start - max(less, 0), 0)
+    from_offset, offset = (offset_of(typed[at], event.offset) for at in ("from", "to"))
     return Lap(
         step=event.step,
         pieces=event.count,
@@ -84,10 +108,13 @@ def lap_by_hand(event: Event, *, first: bool, extra: dict[str, Any]) -> Lap | No
         end_n=event.n,
         start=start,
         end=end,
-        offset=event.offset,
+        offset=offset,
         counted=extra.get("counted", True),
+        sure=extra.get("counted", False),
         by_hand=True,
         make=event.make,
+        typed=at,
+        shift=offset - from_offset,
     )
 
 

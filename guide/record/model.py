@@ -3,6 +3,7 @@
 Times inside the record are whole milliseconds, so that sums are exact.
 """
 
+from collections.abc import Iterator
 from typing import Any, Literal
 
 import msgspec
@@ -71,8 +72,19 @@ class Lap(msgspec.Struct, frozen=True, gc=False):  # never in a cycle; held by t
     end: int
     offset: int  # minutes, at the end
     counted: bool = True  # False: the maker said not to count it
+    sure: bool = False  # the maker said that it counts
     by_hand: bool = False
     make: int = 0
+    typed: int = 0  # wall ms when a lap by hand was written down
+    shift: int = 0  # minutes that clocks here went forward between start and end
+
+    @property
+    def start_offset(self) -> int:
+        """Local time minus UTC at the start, minutes."""
+        return self.offset - self.shift
+
+
+LATER = "later: at the end of the stage"  # why a step is skipped that comes round again
 
 
 class StepRecord(msgspec.Struct):
@@ -91,6 +103,16 @@ class StepRecord(msgspec.Struct):
     def counted_ms(self) -> int:
         """Hands-on time of the finished laps, trouble included."""
         return sum(lap.counted_ms for lap in self.laps if lap.counted)
+
+    @property
+    def put_off(self) -> bool:
+        """Whether it was skipped for now only."""
+        return self.state == "skipped" and self.why == LATER
+
+    @property
+    def over(self) -> bool:
+        """Whether it needs nothing more: done, or skipped and not put off."""
+        return self.state in {"done", "skipped"} and not self.put_off
 
 
 class Measure(msgspec.Struct, frozen=True):
@@ -135,14 +157,20 @@ class Sitting(msgspec.Struct, frozen=True):
     start: int
     end: int
     counted_ms: int
-    offset: int
+    offset: int  # minutes, at the end
+    shift: int = 0  # minutes that clocks here went forward between start and end
+
+    @property
+    def start_offset(self) -> int:
+        """Local time minus UTC at the start, minutes."""
+        return self.offset - self.shift
 
 
 class Correction(msgspec.Struct, frozen=True):
     """Something put right afterwards: what it was, what it is, when and why.
 
     `what` says step and aspect by the journal's names; a reader that knows the plan puts the step's title
-    for `step` and `aspect` beside it.
+    for `step` and `aspect` beside it, and says sizes in the project's units.
     """
 
     n: int
@@ -154,6 +182,7 @@ class Correction(msgspec.Struct, frozen=True):
     why: str
     step: str = ""  # "" when it is about no step
     aspect: str = ""  # length, end, taken back …
+    sized: bool = False  # both sides are sizes, written in mm
 
 
 Doing = Literal["ready", "working", "paused", "trouble", "interrupted", "stopped", "closed"]
@@ -178,6 +207,8 @@ class Record(msgspec.Struct):
     project_text: str = ""
     stage_texts: dict[str, str] = {}
     layout: list[list[str]] | None = None
+    cut_for: list[list[str]] | None = None  # the layout the cloth was cut for; None: the layout as it is
+    cut_again: dict[str, int] = {}  # squares cut again since, by print
     corrections: list[Correction] = []
     assumed: list[str] = []  # sentences for the log: what was assumed about time
     unknown: list[Event] = []  # kinds this version does not know: kept and shown
@@ -186,11 +217,30 @@ class Record(msgspec.Struct):
     lap_ms: int = 0  # hands-on ms of the open lap up to `last`
     lap_trouble_ms: int = 0
     lap_start_n: int = 0
+    open_lap: Lap | None = None  # the same time as a lap that has not ended (end_n 0), where there is any
     closed: bool = False
+
+    @property
+    def begun(self) -> bool:
+        """Whether anything was started, measured or noted: reading cautions and looking ahead begin nothing."""
+        noted = any(remark.kind != "acknowledged" for remark in self.remarks)
+        return noted or bool(self.steps or self.measures or self.waits)
 
     def step(self, key: str) -> StepRecord:
         """The step's record, untouched when nothing happened to it."""
         return self.steps.get(key) or StepRecord(key)
+
+    def worked(self) -> Iterator[Lap]:
+        """All that is labour: every lap, and last the open one, whose piece is not finished. No paces are in that."""
+        for step in self.steps.values():
+            yield from step.laps
+        if self.open_lap is not None:
+            yield self.open_lap
+
+    @property
+    def counted_ms(self) -> int:
+        """Hands-on time of everything worked that counts, trouble included: what is priced, logged and added up."""
+        return sum(lap.counted_ms for lap in self.worked() if lap.counted)
 
     def measured(self, make: int = 1) -> dict[str, float]:
         """Newest measures of one make: name → mm (a measure without a make counts for the first)."""

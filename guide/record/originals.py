@@ -2,7 +2,8 @@
 
 from typing import Any
 
-from guide.record.clock import local, spoken, wall_ms
+from guide.read.plurals import counted
+from guide.record.clock import local, offset_of, spoken, wall_ms
 from guide.record.model import Event
 
 _ASPECTS = {
@@ -69,7 +70,7 @@ def taken_back(target: Event) -> str:
     if target.what in {"voided", "amended"}:
         return f"{kind} (record {target.of})"
     if target.count:
-        return f"{kind}, {target.count} piece{'s' if target.count > 1 else ''}"
+        return f"{kind}, {counted(target.count, 'piece')}"
     words = target.text if target.what == "noted" else target.name.replace("_", " ") or target.why
     return f"{kind}: {words}" if words else kind
 
@@ -96,7 +97,7 @@ def shown(name: str, value: Any, target: Event) -> str:
     if value is None:
         return ""
     if name in {"at", "from", "to"}:
-        return _clock(wall_ms(value), target)
+        return _clock(wall_ms(value), target, offset_of(value, target.offset))
     if name in {"ms", "less"}:
         return spoken(value)
     if name == "mm":
@@ -108,7 +109,8 @@ def shown(name: str, value: Any, target: Event) -> str:
     return str(value)
 
 
-def _clock(wall: int, target: Event) -> str:
+def _clock(wall: int, target: Event, offset: int | None = None) -> str:
     """Give a time as the maker's clock showed it, with its day when the record was written on another."""
-    at, written = local(wall, target.offset), local(wall_ms(target.at), target.offset)
+    offset = target.offset if offset is None else offset
+    at, written = local(wall, offset), local(wall_ms(target.at), offset)
     return f"{at:%H:%M:%S}" if at.date() == written.date() else f"{at:%Y-%m-%d %H:%M:%S}"

@@ -38,24 +38,29 @@ def newest(folder: Path | str) -> Path | None:
 def unfinished(folder: Path | str) -> Path | None:
     """Give the newest journal that was begun and not closed, rehearsals apart.
 
-    A damaged one counts as not closed when its good part is, or when it has none: its maker must hear of it.
-    One of torn bytes only was never begun; `holds_nothing` tells of it.
+    A damaged one counts as not closed when its good part is not, or when it has none, until a later session is
+    closed: nobody can write to it, and by then its maker has gone on. One of torn bytes only was never begun.
+    `passed_over` tells of both.
     """
+    gone_on = False
     for path in reversed(journals(folder)):
         found = read_journal(path)
         hurt = found.damage is not None and found.damage.kind == "damaged"
-        if (found.events and not is_closed(found.events)) or (hurt and not found.events):
+        begun, closed = bool(found.events) or hurt, is_closed(found.events)
+        if begun and not closed and not (hurt and gone_on):
             return path
+        gone_on = gone_on or (closed and not hurt)
     return None
 
 
-def holds_nothing(folder: Path | str) -> list[tuple[Path, Damage]]:
-    """Give the journals that hold torn bytes and no record, oldest first: no session, but to be told of."""
-    hurt = [(path, read_journal(path)) for path in journals(folder)]
+def passed_over(folder: Path | str) -> list[tuple[Path, Damage]]:
+    """Give the journals, oldest first, that are damaged or hold torn bytes only, but the one to be taken up."""
+    taken = unfinished(folder)
+    read = [(path, read_journal(path)) for path in journals(folder) if path != taken]
     return [
         (path, found.damage)
-        for path, found in hurt
-        if found.damage is not None and found.damage.kind == "torn" and not found.events
+        for path, found in read
+        if found.damage is not None and (found.damage.kind == "damaged" or not found.events)
     ]
 
 

@@ -21,11 +21,12 @@ class Stopwatch:
     def __init__(self, moved: dict[int, int], said: list[str]) -> None:
         self.moved = moved
         self.said = said
-        self.reset("", 0, 0)
+        self.reset()
 
-    def reset(self, step: str, start: int, start_n: int) -> None:
-        """Begin a new lap of a step (wall ms, number of the record), standing still."""
-        self.step, self.start, self.start_n = step, start, start_n
+    def reset(self, step: str = "", start: int = 0, event: Event | None = None) -> None:
+        """Begin a new lap of a step at an event (wall ms), standing still; nothing given: no lap."""
+        self.step, self.start = step, start
+        self.start_n, self.offset = (event.n, event.offset) if event else (0, 0)
         self.ms = self.trouble_ms = 0
         self.joined = 0  # pieces of earlier laps that this one goes on with
         self.parts: dict[int, int] = {}  # sitting → ms

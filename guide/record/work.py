@@ -2,13 +2,23 @@
 
 from msgspec.structs import replace
 
-from guide.record.clock import between, spoken, wall_ms
+from guide.record.clock import between, offset_of, spoken, wall_ms
 from guide.record.corrections import Effective
 from guide.record.laps import lap_by_hand, laps_of, shorten
 from guide.record.model import Doing, Event, Lap, Record, Remark, Sitting, StepRecord
 from guide.record.stopwatch import Stopwatch, reading_of
 
 HALTED = frozenset({"paused", "trouble", "interrupted", "stopped"})
+
+
+def offset_told(event: Event) -> int:
+    """Local time minus UTC where what a record tells of was, minutes: of one typed in afterwards, as it was typed."""
+    return offset_of((event.set or {}).get("to"), event.offset) if event.by_hand else event.offset
+
+
+def ended(sitting: Sitting, end: int, offset: int) -> Sitting:
+    """Give a sitting its end (wall ms) and the offset there, minutes."""
+    return replace(sitting, end=end, offset=offset, shift=offset - sitting.start_offset)
 
 
 class Work:
@@ -70,7 +80,7 @@ class Work:
         """Begin a sitting; the one before ended with the last sign of life, or with the closing."""
         sittings, before = self.record.sittings, self.before
         if sittings and before and not self.record.closed:
-            sittings[-1] = replace(sittings[-1], end=self.wall(before), offset=before.offset)
+            sittings[-1] = ended(sittings[-1], self.wall(before), before.offset)
         wall = self.wall(event)
         self.record.sitting = number
         self.record.sittings.append(Sitting(number, wall, wall, 0, event.offset))
@@ -78,7 +88,7 @@ class Work:
 
     def note(self, kind: str, event: Event, text: str, ms: int | None = None) -> int:
         """Keep a remark; gives its place in the list."""
-        self.record.remarks.append(Remark(kind, event.n, self.told(event), event.step, text, ms, event.offset))
+        self.record.remarks.append(Remark(kind, event.n, self.told(event), event.step, text, ms, offset_told(event)))
         return len(self.record.remarks) - 1
 
     def end_remark(self, event: Event) -> None:
@@ -120,7 +130,7 @@ class Work:
     def close_step(self, event: Event) -> None:
         """Leave the open step; the next one may start."""
         self.record.current = None
-        self.watch.reset("", 0, 0)
+        self.watch.reset()
         self.now("ready", event)
 
     def end_lap(self, event: Event, wall: int, pieces: int) -> None:
@@ -190,11 +200,11 @@ class Work:
         """Take in times typed afterwards; they belong to no sitting and leave the open lap alone."""
         if event.step == self.record.current and event.what == "step_done":
             self.put_aside(event)
-        step = self.step(event.step)
+        step, at = self.step(event.step), self.stamped(event)
         extra = self.extras.get(event.n, {})
-        if "ms" in extra and (typed := lap_by_hand(event, first=False, extra={})):
+        if "ms" in extra and (typed := lap_by_hand(event, at, first=False, extra={})):
             self.tell_length(event.n, typed.counted_ms)
-        lap = lap_by_hand(event, first=step.pieces_done == 0, extra=extra)
+        lap = lap_by_hand(event, at, first=step.pieces_done == 0, extra=extra)
         if lap is None:
             self.record.assumed.append(f"Record {event.n}: typed by hand without times; its pieces are counted.")
         else:

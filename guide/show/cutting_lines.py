@@ -5,10 +5,12 @@ from collections.abc import Sequence
 from itertools import groupby
 from typing import Any
 
+from guide.plan.bolts import sold_mm
 from guide.plan.cutting import cutting_order, sketch
 from guide.plan.model import Cutting, Plan
 from guide.plan.parts import WADDING
 from guide.read.lengths import Units, show_length
+from guide.read.plurals import counted
 from guide.show.words import said
 
 Row = dict[str, Any]
@@ -48,9 +50,16 @@ def cutting_lines(plan: Plan, columns: int = 72) -> list[str]:
         for rows in _by_cloth(order_report(one, units)):
             cloth = one.cloths[rows[0]["cloth"] - 1]
             size = f"{show_length(cloth.width_mm, units)} wide, {show_length(cloth.length_mm, units)} long"
-            lines.append(f", {_where(rows[0])}: {size}")
+            washed = cloth.bought and plan.project.washed_first
+            lines.append(f", {_where(rows[0])}{', washed' if washed else ''}: {size}")
+            if washed:
+                off = show_length(sold_mm(plan.project, one.material, cloth.length_mm), units)
+                lines.append(f"  it takes {off} off the bolt before washing")
             if cloth.bought and (start := cloth.placements[0].y_mm) > 0:
                 lines.append(f"  straighten the end first; {show_length(start, units)} is allowed for it")
+            if cloth.trim_mm:
+                allowed = show_length(cloth.trim_mm, units)
+                lines.append(f"  straighten one side and one end first; {allowed} is allowed for each")
             lines += [f"  {_told(list(run), units)}" for run in _alike(rows)]
         left = ", ".join(f"{show_length(r.width_mm, units)} × {show_length(r.height_mm, units)}" for r in one.left_over)
         lines += [f"  left over, large enough to use: {left}"] if left else []
@@ -99,4 +108,4 @@ def _size(part: Row, ruler_mm: float, units: Units) -> str:
 
 
 def _counted(count: int, name: str) -> str:
-    return f"{count} {name}" if count == 1 else f"{count} {name}s" if name[-1].isalpha() else f"{count} × {name}"
+    return counted(count, name) if count == 1 or name[-1].isalpha() else f"{count} × {name}"

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 
 from guide.plan.model import Plan
+from guide.read.lengths import Units, show_length
 from guide.record.model import Correction
 from guide.show.words import said
 
@@ -16,6 +17,16 @@ def name_correction(one: Correction, names: Mapping[str, str]) -> str:
     """Say what was put right: `14 Sew the cross: length`."""
     aspect = one.aspect.replace("_", " ")
     return f"{names.get(one.step, one.step)}: {aspect}" if one.step else aspect or one.what
+
+
+def sides(one: Correction, names: Mapping[str, str], units: Units) -> tuple[str, str]:
+    """Say what stood there and what stands there now: sizes in the maker's units, steps by name."""
+    was, now = (_size(side, units) if one.sized else by_name(side, names) for side in (one.was, one.now))
+    return was, now
+
+
+def _size(side: str, units: Units) -> str:
+    return show_length(float(side.removesuffix(" mm")), units) if side else ""
 
 
 def by_name(text: str, names: Mapping[str, str]) -> str:

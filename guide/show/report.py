@@ -3,19 +3,27 @@
 No page computes a figure: what is shown twice is taken twice from here. Lengths mm, areas mm², times s,
 each with the text a maker reads beside it. The part a plan gives is what `guide plan --json` prints, a
 stable format: keys are added, never renamed.
+
+Cloth has two sets of sizes, the same unless the project says `washed_first`. As sold: `prints[].width_mm` and
+`selvedge_mm`, `cutting[].buy_mm` and `sold_mm` (what is used of it), `shopping`. As it lies on the table, washed:
+`prints[].usable_mm` (between the selvedges) and everything else under `cutting`; a cloth's `width_mm` is its whole
+width there, and placements keep off its own `selvedge_mm`.
 """
 
 from collections.abc import Sequence
-from fractions import Fraction
 from string import ascii_uppercase
 from typing import TYPE_CHECKING, Any
 
-from guide.plan.model import Buy, Cutting, Layout, Plan, Step
+from guide.plan.bolts import sold_mm
+from guide.plan.model import Cutting, Layout, Plan, Step
 from guide.read.lengths import show_length
+from guide.read.plurals import labelled
 from guide.record.model import Record
 from guide.show.cutting_lines import order_report
+from guide.show.report_cloth import print_report, shopping_report
 from guide.show.report_numbers import place_text, plain, quantity_dict
 from guide.show.report_session import session_report
+from guide.show.wanted import wanted_dict
 from guide.show.words import minutes, said
 
 if TYPE_CHECKING:
@@ -33,6 +41,7 @@ def report(
     paces: dict[str, dict[str, Any]] | None = None,
     now: int | None = None,
     first: Plan | None = None,
+    earlier: Sequence[Plan] = (),
     checksum: str = "",
     rows: "Sequence[Row] | None" = None,
     beginner: bool = False,
@@ -42,16 +51,16 @@ def report(
 
     `money`: `forecast`, `cost` and `price` as `guide.money` works them out. `paces`: key of a step →
     `{"pace_s": seconds per piece, "from": words}`, the maker's own where they are known. `now`: wall ms.
-    `first`: the plan before anything was measured. `checksum`: of the journal's bytes. `rows`: a day's windows as
-    `guide.money.checklist` gives them, `beginner` when they are a beginner's. `texts`: render
-    the steps' words as well (this loads the template engine).
+    `first`: the plan before anything was measured. `earlier`: plans of the texts a session had before.
+    `checksum`: of the journal's bytes. `rows`: a day's windows as `guide.money.checklist` gives them, `beginner`
+    when they are a beginner's. `texts`: render the steps' words as well (this loads the template engine).
     """
     out = plan_report(plan, texts=texts)
     for step in out["steps"]:
         step.update((paces or {}).get(step["key"], {}))
     out.update(money or {})
     if record is not None:
-        out["session"] = session_report(plan, record, out, now=now, first=first, checksum=checksum)
+        out["session"] = session_report(plan, record, out, now=now, first=first, earlier=earlier, checksum=checksum)
     if rows is not None:
         from guide.show.report_day import day_report  # noqa: PLC0415 - the money floor, only for a day's windows
 
@@ -66,23 +75,16 @@ def plan_report(plan: Plan, *, texts: bool = False) -> dict[str, Any]:
     return {
         "format": FORMAT,
         "project": _project(plan),
+        "wanted": wanted_dict(project),
         "quantities": {
             name: quantity_dict(quantity, project.units, measurable=name in measurable)
             for name, quantity in plan.quantities.items()
         },
-        "prints": [
-            {
-                "name": print_.name,
-                "letter": letter_of(place),
-                "one_way": print_.one_way,
-                "selvedge_mm": print_.selvedge,
-            }
-            for place, print_ in enumerate(project.prints)
-        ],
+        "prints": [print_report(project, print_, letter_of(place)) for place, print_ in enumerate(project.prints)],
         "layout": _layout(plan.layout),
         "backing": _layout(plan.backing),
         "cutting": [_cutting(plan, one) for one in plan.cutting],
-        "shopping": [plain(line) | {"text": bought_text(line)} for line in plan.shopping],
+        "shopping": shopping_report(plan.shopping, [project]),
         "steps": [_step(plan, step, number, texts=texts) for number, step in enumerate(plan.steps, 1)],
         "forecast": starter_forecast(plan),
         "cost": None,
@@ -90,17 +92,6 @@ def plan_report(plan: Plan, *, texts: bool = False) -> dict[str, Any]:
         "warnings": [plain(warned) for warned in plan.warnings],
         "advice": [plain(advice) for advice in plan.advice],
     }
-
-
-def bought_text(line: Buy) -> str:
-    """How much to ask for at the counter: eighths of a yard as a fraction, pieces as a count."""
-    if line.unit == "yd":
-        whole, rest = divmod(Fraction(line.quantity), 1)
-        parts = [str(part) for part in (whole, rest) if part]
-        return f"{' '.join(parts) or '0'} yd"
-    if line.unit == "each":
-        return line.quantity
-    return f"{line.quantity} {line.unit}{'s' if line.unit == 'spool' and line.quantity != '1' else ''}"
 
 
 def letter_of(place: int) -> str:
@@ -139,6 +130,7 @@ def _project(plan: Plan) -> dict[str, Any]:
         "closure": project.closure,
         "back": project.back,
         "back_cloth": project.back_cloth,
+        "washed_first": project.washed_first,
         "currency": project.currency,
         "stages": list(project.stages),
     }
@@ -156,7 +148,8 @@ def _layout(layout: Layout | None) -> dict[str, Any] | None:
 def _cutting(plan: Plan, cutting: Cutting) -> dict[str, Any]:
     """One material's cutting with its lengths said, and how many of each part it gives."""
     units = plan.project.units
-    out: dict[str, Any] = plain(cutting)
+    off_the_bolt = sold_mm(plan.project, cutting.material, cutting.use_mm)
+    out: dict[str, Any] = plain(cutting) | {"sold_mm": off_the_bolt}
     counts: dict[str, dict[str, Any]] = {}
     for cloth in out["cloths"]:
         cloth["width_text"] = show_length(cloth["width_mm"], units)
@@ -215,7 +208,7 @@ def _shown(plan: Plan, name: str, label: str) -> dict[str, Any]:
     row = quantity_dict(plan.quantities[name], plan.project.units, measurable=False)
     return {
         "name": name,
-        "label": said(label, plan.project.words),
+        "label": said(labelled(label, row["text"]), plan.project.words),
         "text": row["text"],
         "value": row["value"],
         "unit": row["unit"],

@@ -7,8 +7,10 @@ from typing import Any
 from guide.money.hours import NIGHT_S, clock_text
 from guide.money.model import Row
 from guide.read.lengths import show_length
+from guide.read.plurals import counted, plural
+from guide.record.rounding import nearest
 from guide.show.glossary import GLOSSARY
-from guide.show.report_numbers import plain, plural
+from guide.show.report_numbers import plain
 from guide.show.words import minutes, said
 
 SLACK_S = 1800.0  # how late a beginner may run before the plan changes, common practice
@@ -42,6 +44,7 @@ def day_report(report: dict[str, Any], rows: Sequence[Row], *, beginner: bool = 
         "hands_on_text": minutes(sum(row.hands_on_s for row in rows)),
         "clock_text": minutes(rows[-1].end_s if rows else 0.0),
         "beginner": beginner,
+        "from": "",  # whose times they are, where it is known
         "decisions": _decisions(report, rows),
         "kit": _kit(report["steps"]),
         "settings": _settings(report),
@@ -61,7 +64,7 @@ def _row(row: Row, step: dict[str, Any] | None) -> dict[str, Any]:
     title = step["title"] if step and row.kind == "step" else row.title
     out: dict[str, Any] = plain(row)
     breaks = _whole_minutes(row.inner_breaks_s) if row.inner_breaks_s else ""
-    length = _whole_minutes(round(row.end_s / 60) * 60 - round(row.start_s / 60) * 60)
+    length = _whole_minutes(60 * (nearest(row.end_s, 60) - nearest(row.start_s, 60)))
     pieces = _pieces(row, step) if step else ""
     return out | {"step": step, "title": title, "length_text": length, "breaks_text": breaks, "pieces_text": pieces}
 
@@ -70,7 +73,7 @@ def _pieces(row: Row, step: dict[str, Any]) -> str:
     """Which pieces of a step a window is for: `12 blocks`, `blocks 1 to 7 of 12`."""
     first, last = row.pieces
     if row.finished and not row.begun:
-        return f"{step['pieces']} {plural(step['piece'], step['pieces'])}"
+        return counted(step["pieces"], step["piece"])
     if first == last:
         return f"{step['piece']} {first} of {step['pieces']}"
     return f"{plural(step['piece'])} {first} to {last} of {step['pieces']}"
@@ -78,7 +81,7 @@ def _pieces(row: Row, step: dict[str, Any]) -> str:
 
 def _whole_minutes(seconds: float) -> str:
     """Say a length as the clock shows it, by whole minutes: 1 min, 25 min, 1 h 05."""
-    hours, rest = divmod(round(seconds / 60), 60)
+    hours, rest = divmod(nearest(seconds, 60), 60)
     return f"{hours} h {rest:02d}" if hours else f"{rest or 'under 1'} min"
 
 

@@ -71,6 +71,7 @@ def cost_dict(plan: Plan, quote: Quote) -> dict[str, Any]:
     costs = quote.costs
     return {
         "currency": quote.currency,
+        "unpriced": quote.unpriced,
         "make": quote.make,
         "cloth_used": _money(sum((cloth.used for cloth in cloths), Decimal(0))),
         "cloth_bought": _money(sum((cloth.bought for cloth in cloths), Decimal(0))),
@@ -87,8 +88,8 @@ def cost_dict(plan: Plan, quote: Quote) -> dict[str, Any]:
         "lines": [{"name": one.name, "amount": _money(one.amount), "how": one.how} for one in costs.lines],
         "apart": _apart(quote.price),
         "hourly": None if quote.price.hourly is None else _money(quote.price.hourly),
-        "margin_text": "" if quote.price.margin is None else f"{quote.price.margin:.1%}".replace("%", " %"),
-        "markup_text": "" if quote.price.markup is None else f"{quote.price.markup:.1%}".replace("%", " %"),
+        "margin_text": "" if quote.price.margin is None else f"{quote.price.margin:z.1%}".replace("%", " %"),
+        "markup_text": "" if quote.price.markup is None else f"{quote.price.markup:z.1%}".replace("%", " %"),
         "basis": quote.basis,
         "says": list(quote.says),
     }
@@ -108,4 +109,4 @@ def _apart(price: Price) -> list[dict[str, str]]:
 
 
 def _money(amount: Decimal) -> str:
-    return f"{amount:.2f}"
+    return f"{amount:z.2f}"

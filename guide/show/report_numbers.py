@@ -8,6 +8,7 @@ import msgspec
 from guide.plan.model import Quantity
 from guide.read.lengths import Units, show_length
 from guide.read.model import Place
+from guide.record.rounding import nearest
 from guide.show.words import text_of
 
 UNITS = {
@@ -21,16 +22,9 @@ UNITS = {
 }
 
 
-def plural(noun: str, count: int = 2) -> str:
-    """The word for so many: block, blocks, batches; a cloth, cloths."""
-    if count == 1:
-        return noun
-    return f"{noun}es" if noun.endswith(("s", "x", "ch", "sh")) else f"{noun}s"
-
-
 def exact_text(seconds: float) -> str:
     """A counted time to the second: `0:41`, `12:36`, `1:02:05`."""
-    whole = round(seconds)
+    whole = nearest(seconds)
     hours, rest = divmod(whole, 3600)
     minutes, left = divmod(rest, 60)
     return f"{hours}:{minutes:02d}:{left:02d}" if hours else f"{minutes}:{left:02d}"
@@ -40,6 +34,8 @@ def place_text(place: Place | None) -> str:
     """Where a number is written, without the folders of one machine: `workflows/cut.yaml:9`."""
     if place is None:
         return "default"
+    if not place.line:
+        return place.file
     path = PurePath(place.file)
     short = f"workflows/{path.name}" if path.parent.name == "workflows" else path.name
     return f"{short}:{place.line}"

@@ -1,13 +1,16 @@
 """The report of one session: what was made, how big it came out, what it took, and what was written down."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
-from guide.plan.model import Plan, Step
+from guide.plan.model import Plan
+from guide.read.lengths import Units
 from guide.record.model import Correction, Lap, Record, Remark
-from guide.show.named import by_name, name_correction, named_steps
+from guide.show.named import by_name, name_correction, named_steps, sides
+from guide.show.report_gone import gone_rows
 from guide.show.report_measures import changed, measures
 from guide.show.report_numbers import exact_text
+from guide.show.report_sittings import when_report
 from guide.show.report_times import moment_dict, offset_at, wall_of
 from guide.show.words import minutes
 
@@ -27,27 +30,32 @@ def session_report(
     *,
     now: int | None = None,
     first: Plan | None = None,
+    earlier: Sequence[Plan] = (),
     checksum: str = "",
 ) -> dict[str, Any]:
     """Report a session beside its plan.
 
     `planned` is the plan's own report (its steps carry the paces asked for). `first` is the plan before
-    anything was measured: names that moved since are reported with both values.
+    anything was measured: names that moved since are reported with both values. `earlier` are plans of
+    texts the session had before: steps worked that the plan has no more are named by them.
     """
-    names = named_steps(plan)
-    steps = [_step(record, step, row) for step, row in zip(plan.steps, planned["steps"], strict=True)]
-    out = _head(plan, record, now)
+    gone = gone_rows(record, plan, earlier)
+    names = {row["key"]: row["title"] for row in gone} | named_steps(plan)
+    rows = [*planned["steps"], *gone]
+    steps = [_step(record, row) for row in rows]
+    titles = {row["key"]: row["title"] for row in rows}
+    out = _head(plan, record, now) | when_report(record)
     out |= {
         "damage": "",  # what is wrong with the journal, where only its good part could be read
         "steps": steps,
         "compared": None,  # forecast against actual, where past sessions were asked
         "stages": _stages(steps),
-        "totals": _totals(record, plan, steps),
-        "sittings": [_sitting(record, number) for number in range(len(record.sittings))],
+        "under_needle": _under_needle(record, titles),
+        "totals": _totals(record, rows, steps),
         "measures": measures(plan, record, first),
         "changed": changed(plan, first),
         "skipped": [{"key": s["key"], "title": s["title"], "why": s["why"]} for s in steps if s["state"] == "skipped"],
-        "corrections": [_correction(record, one, names) for one in record.corrections],
+        "corrections": [_correction(record, one, names, plan.project.units) for one in record.corrections],
         "assumed": [by_name(sentence, names) for sentence in record.assumed],
         "unknown": [{"n": event.n, "what": event.what} for event in record.unknown],
         "colophon": {
@@ -57,9 +65,8 @@ def session_report(
             "checksum": checksum,
         },
     }
-    titles = {step["key"]: step["title"] for step in planned["steps"]}
     for name, kinds in LISTED.items():
-        out[name] = [_remark(record, r, titles) for r in record.remarks if r.kind in kinds]
+        out[name] = [_remark(r, titles) for r in record.remarks if r.kind in kinds]
     return out
 
 
@@ -68,52 +75,47 @@ def _head(plan: Plan, record: Record, now: int | None) -> dict[str, Any]:
     header, last = record.header, record.last
     opened = wall_of(header.at)
     ended, offset = (last.wall, last.offset) if last else (opened, header.offset)
-    first_day, last_day = moment_dict(opened, header.offset), moment_dict(ended, offset)
     return {
         "title": header.title or plan.project.title,
         "mode": header.mode,
         "maker": header.maker,
         "for": header.whom,
-        "opened": first_day,
-        "last": last_day,
-        "several_days": first_day is not None and last_day is not None and first_day["day"] != last_day["day"],
+        "opened": moment_dict(opened, header.offset),
+        "last": moment_dict(ended, offset),
         "written": moment_dict(now, offset),
         "closed": record.closed,
         "doing": record.doing,
     }
 
 
-def _correction(record: Record, one: Correction, names: Mapping[str, str]) -> dict[str, Any]:
-    at, now = moment_dict(one.at, offset_at(record, one.at)), one.now
+def _correction(record: Record, one: Correction, names: Mapping[str, str], units: Units) -> dict[str, Any]:
+    was, now = sides(one, names, units)
     if one.aspect == "taken back":
         now = "gone"
-    return {"what": name_correction(one, names), "was": one.was, "now": now, "why": one.why, "at": at}
+    at = moment_dict(one.at, offset_at(record, one.at))
+    return {"what": name_correction(one, names), "was": was, "now": now, "why": one.why, "at": at}
 
 
-def _step(record: Record, step: Step, planned: dict[str, Any]) -> dict[str, Any]:
-    done = record.step(step.key)
+def _step(record: Record, planned: dict[str, Any]) -> dict[str, Any]:
+    done = record.step(planned["key"])
     counted = done.counted_ms / 1000
     trouble = sum(lap.trouble_ms for lap in done.laps if lap.counted) / 1000
-    expected = planned.get("likely_s", planned["pace_s"] * step.pieces)
-    offset = done.laps[-1].offset if done.laps else record.header.offset
+    expected = planned.get("likely_s", planned["pace_s"] * planned["pieces"])
+    waits_s = planned["waits_s"] if done.state == "done" else None
+    begun, offset = (done.laps[0].start_offset, done.laps[-1].offset) if done.laps else (record.header.offset,) * 2
     return {
-        "key": step.key,
-        "number": planned["number"],
-        "stage": step.stage,
-        "stage_title": planned["stage_title"],
-        "title": planned["title"],
+        **{name: planned[name] for name in ("key", "number", "stage", "stage_title", "title", "pieces", "piece")},
+        "gone": planned.get("gone", False),  # no longer in the plan
         "state": done.state,
-        "pieces": step.pieces,
         "pieces_done": done.pieces_done,
-        "piece": planned["piece"],
         "counted_s": counted,
         "counted_text": exact_text(counted),
         "trouble_s": trouble,
         "planned_s": expected,
         "planned_text": exact_text(expected),
-        "waits_s": step.waits_s if done.state == "done" else None,
-        "waits_text": minutes(step.waits_s) if step.waits_s and done.state == "done" else "",
-        "started": moment_dict(done.started, offset),
+        "waits_s": waits_s,
+        "waits_text": minutes(waits_s) if waits_s else "",
+        "started": moment_dict(done.started, begun),
         "ended": moment_dict(done.ended, offset),
         "laps": [_lap(lap) for lap in done.laps],
         "by_hand": any(lap.by_hand for lap in done.laps),
@@ -129,7 +131,7 @@ def _lap(lap: Lap) -> dict[str, Any]:
         "counted": lap.counted,
         "by_hand": lap.by_hand,
         "make": lap.make,
-        "start": moment_dict(lap.start, lap.offset),
+        "start": moment_dict(lap.start, lap.start_offset),
         "end": moment_dict(lap.end, lap.offset),
     }
 
@@ -151,35 +153,32 @@ def _stages(steps: list[dict[str, Any]]) -> list[dict[str, Any]]:
     return list(out.values())
 
 
-def _totals(record: Record, plan: Plan, steps: list[dict[str, Any]]) -> dict[str, Any]:
+def _under_needle(record: Record, titles: dict[str, str]) -> dict[str, Any] | None:
+    """The time worked on a piece that is not finished: in no step's pieces, but in the total."""
+    lap = record.open_lap
+    if lap is None:
+        return None
+    return {"key": lap.step, "title": titles[lap.step], "counted_text": exact_text(lap.counted_ms / 1000), **_lap(lap)}
+
+
+def _totals(record: Record, rows: list[dict[str, Any]], steps: list[dict[str, Any]]) -> dict[str, Any]:
     interrupted = sum(r.ms or 0 for r in record.remarks if r.kind == "interrupted") / 1000
-    by_key = {step.key: step.waits_s or 0.0 for step in plan.steps}
+    waits = {row["key"]: row["waits_s"] or 0.0 for row in rows}
     seconds = {
-        "counted": sum(s["counted_s"] for s in steps),
+        "counted": record.counted_ms / 1000,
         "planned": sum(s["planned_s"] for s in steps),
-        "trouble": sum(s["trouble_s"] for s in steps),
-        "waits": sum(by_key.get(wait.step, 0.0) for wait in record.waits),
+        "trouble": sum(lap.trouble_ms for lap in record.worked() if lap.counted) / 1000,
+        "waits": sum(waits.get(wait.step, 0.0) for wait in record.waits),
         "interrupted": interrupted,
     }
     out: dict[str, Any] = {f"{name}_s": value for name, value in seconds.items()}
     out |= {f"{name}_text": exact_text(value) for name, value in seconds.items()}
-    out["steps"] = len(steps)
-    out["steps_done"] = sum(s["state"] == "done" for s in steps)
+    out["steps"] = sum(not s["gone"] for s in steps)
+    out["steps_done"] = sum(s["state"] == "done" and not s["gone"] for s in steps)
     return out
 
 
-def _sitting(record: Record, place: int) -> dict[str, Any]:
-    sitting = record.sittings[place]
-    return {
-        "number": sitting.number,
-        "start": moment_dict(sitting.start, sitting.offset),
-        "end": moment_dict(sitting.end, sitting.offset),
-        "counted_s": sitting.counted_ms / 1000,
-        "counted_text": exact_text(sitting.counted_ms / 1000),
-    }
-
-
-def _remark(record: Record, remark: Remark, titles: dict[str, str]) -> dict[str, Any]:
+def _remark(remark: Remark, titles: dict[str, str]) -> dict[str, Any]:
     return {
         "n": remark.n,
         "step": remark.step,
@@ -187,5 +186,5 @@ def _remark(record: Record, remark: Remark, titles: dict[str, str]) -> dict[str,
         "text": remark.text,
         "seconds": None if remark.ms is None else remark.ms / 1000,
         "time_text": "" if remark.ms is None else exact_text(remark.ms / 1000),
-        "at": moment_dict(remark.at, offset_at(record, remark.at)),
+        "at": moment_dict(remark.at, remark.offset),
     }

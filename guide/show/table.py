@@ -4,6 +4,8 @@ from collections.abc import Iterable, Sequence
 from itertools import zip_longest
 from typing import Any
 
+from guide.read.plurals import counted, plural
+from guide.show.columns import cells, fill
 from guide.show.cutting_lines import short_lines
 from guide.show.faces import back_rows, back_words, face_rows
 from guide.show.words import minutes, said
@@ -81,7 +83,8 @@ GROUPS: tuple[tuple[str, tuple[tuple[str, tuple[str, ...]], ...]], ...] = (
 def plan_lines(report: dict[str, Any], width: int = 80, *, everything: bool = False) -> list[str]:
     """Lay a plan's report out as lines of text, at most `width` wide where words allow."""
     project = report["project"]
-    size = f"{project['across']} × {project['down']} blocks" if project["across"] else ""
+    across, down = project["across"], project["down"]
+    size = f"{across} × {down} {plural('block', across * down)}" if across else ""
     out = [project["title"], f"a {said(project['kind'], project['words'])}, {size}, {project['make']} to make", ""]
     out += _backwards(report, width)
     words = project["words"]
@@ -100,31 +103,30 @@ def plan_lines(report: dict[str, Any], width: int = 80, *, everything: bool = Fa
 def _advice(report: dict[str, Any], width: int) -> list[str]:
     """Say needle, stitch and pressure for each kind of seam, and once why and where that comes from."""
     rows, words = report["advice"], report["project"]["words"]
-    lines = [
-        (
-            said(a["place"], words),
-            f"{a['layers']:>2} layers   needle {a['needle']:<8} {a['stitch']}; foot {a['pressure']}",
-        )
-        for a in rows
-    ]
+    lines = [(said(a["place"], words), _settings(a)) for a in rows]
     out = _group("Needle, stitch, pressure", lines, width)
     for why in dict.fromkeys(a["why"] for a in rows):
         counts = sorted({a["layers"] for a in rows if a["why"] == why})
-        out.insert(-1, f"  {', '.join(map(str, counts))} layers: {why} ({rows[0]['source']})")
+        out.insert(-1, f"  {', '.join(map(str, counts))} {plural('layer', counts[-1])}: {why} ({rows[0]['source']})")
     return out
+
+
+def _settings(one: dict[str, Any]) -> str:
+    layers = f"{one['layers']:>2} {plural('layer', one['layers']):<6}"
+    return f"{layers}   needle {one['needle']:<8} {one['stitch']}; foot {one['pressure']}"
 
 
 def heading(title: str, width: int) -> str:
     """Give a heading with a line of stitches to its right."""
-    return f"{title} {STITCH * max(3, min(20, (width - len(title) - 2) // 2))}".rstrip()
+    return f"{title} {STITCH * max(3, min(20, (width - cells(title) - 2) // 2))}".rstrip()
 
 
 def _group(title: str, rows: Iterable[tuple[str, str]], width: int) -> list[str]:
     shown = [(label, value) for label, value in rows if value]
     if not shown:
         return []
-    wide = max(len(label) for label, _ in shown) + 3
-    return [heading(title, width), *(f"  {label:<{wide}}{value}" for label, value in shown), ""]
+    wide = max(cells(label) for label, _ in shown) + 3
+    return [heading(title, width), *(f"  {fill(label, wide)}{value}" for label, value in shown), ""]
 
 
 def _values(names: Sequence[str], report: dict[str, Any]) -> str:
@@ -135,15 +137,19 @@ def _values(names: Sequence[str], report: dict[str, Any]) -> str:
 
 
 def _backwards(report: dict[str, Any], width: int) -> list[str]:
-    """List the best few grids and squares for a target, each with its miss and its cloth."""
+    """Say the size wanted, and list the best few grids and squares for it, each with its misses and its cloth."""
+    out = [f"Wanted: {report['wanted']['says']}.", ""] if report.get("wanted") else []
+    choices = report.get("backwards", ())
     rows = [
-        (
-            f"{c['across']} × {c['down']} of {c['square']['text']}",
-            f"{c['size']:<28} off by {c['miss']['text']:<12} {c['cloth']}",
+        row
+        for c in choices
+        for row in (
+            (f"{c['across']} × {c['down']} of {c['square']['text']}", f"{c['size']}, off by {c['off_text']}"),
+            ("", c["cloth"]),
         )
-        for c in report.get("backwards", ())
     ]
-    return _group("To come near the size wanted; the first is planned below", rows, width)
+    out += _group("To come near it; the first is planned below", rows, width)
+    return [*out[:-1], f"  {choices[0]['why']}", ""] if choices and "why" in choices[0] else out
 
 
 def _everything(report: dict[str, Any], width: int) -> list[str]:
@@ -182,14 +188,15 @@ def _cutting(report: dict[str, Any], width: int) -> list[str]:
         rows += [
             (name if first else "", line) for first, line in zip([True, *[False] * len(lines)], lines, strict=False)
         ]
-    return _group("Cutting; --cutting shows the order", rows, width)
+    what = "Cutting, of washed cloth" if project["washed_first"] else "Cutting"
+    return _group(f"{what}; --cutting shows the order", rows, width)
 
 
 def _shopping(report: dict[str, Any], width: int) -> list[str]:
-    rows = [
-        (_item(line, report), f"{line['text']:<10}" + (f"{line['cost']:>9}" if line["cost"] else ""))
-        for line in report["shopping"]
-    ]
+    rows: list[tuple[str, str]] = []
+    for line in report["shopping"]:
+        rows.append((_item(line, report), f"{line['text']:<10}" + (f"{line['cost']:>9}" if line["cost"] else "")))
+        rows += [("", line["washed"]["text"])] if line["washed"] else []
     return _group(f"Shopping, {report['project']['currency']}", rows, width)
 
 
@@ -205,10 +212,14 @@ def _steps(report: dict[str, Any], width: int) -> list[str]:
         count, time, wait = rows.get(step["stage"], (0, 0.0, 0.0))
         rows[step["stage"]] = (count + 1, time + step["pace_s"] * step["pieces"], wait + (step["waits_s"] or 0.0))
     lines = [
-        (stage, f"{count:>2} steps   {minutes(time):>8}" + (f"   and {minutes(wait)} waiting" if wait else ""))
+        (
+            stage,
+            f"{count:>2} {plural('step', count):<5}   {minutes(time):>8}"
+            + (f"   and {minutes(wait)} waiting" if wait else ""),
+        )
         for stage, (count, time, wait) in rows.items()
     ]
-    return _group(f"{len(report['steps'])} steps, at their usual paces", lines, width)
+    return _group(f"{counted(len(report['steps']), 'step')}, at their usual paces", lines, width)
 
 
 def _money(report: dict[str, Any], width: int) -> list[str]:
@@ -224,7 +235,9 @@ def _money(report: dict[str, Any], width: int) -> list[str]:
         span = f"   80 %: {minutes(clock['low'])} to {minutes(clock['high'])}"
         rows.append(("on the clock", f"{minutes(clock['likely'])}{span}"))
     rows.append(("from", forecast["from"]))
-    if cost:
+    if cost and cost["unpriced"]:
+        rows.append(("cost", "no prices in the project"))
+    elif cost:
         rows += [(f"{name.replace('_', ' ')}, {cost['currency']}", cost[name]) for name in MONEY if cost.get(name)]
     told = _group("Time and money", rows, width)
     return [*told[:-1], *(f"  {sentence}" for sentence in forecast.get("says", ())), ""]

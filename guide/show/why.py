@@ -15,14 +15,14 @@ _NAME = re.compile(r"'[^']*'|[A-Za-z_][A-Za-z_0-9]*")
 BRANCH, LAST, DOWN, SPACE = "├╴", "└╴", "│ ", "  "
 
 
-def why_lines(need: Need, quantities: Mapping[str, Quantity], units: Units, file: str) -> list[str]:
+def why_lines(need: Need, quantities: Mapping[str, Quantity], units: Units) -> list[str]:
     """Draw the tree; a name already told is not told twice."""
-    drawing = _Drawing(quantities, units, file)
+    drawing = _Drawing(quantities, units)
     drawing.branch(need, "", "")
     return drawing.out
 
 
-def why_dict(need: Need, quantities: Mapping[str, Quantity], units: Units, file: str) -> dict[str, Any]:
+def why_dict(need: Need, quantities: Mapping[str, Quantity], units: Units) -> dict[str, Any]:
     """Give the same tree as plain data."""
     quantity = need.quantity
     return {
@@ -31,18 +31,16 @@ def why_dict(need: Need, quantities: Mapping[str, Quantity], units: Units, file:
         "text": text_of(quantity, units),
         "formula": quantity.formula,
         "with_values": with_values(need, quantities, units),
-        "from": where(quantity, file),
+        "from": where(quantity),
         "measured": quantity.measured,
         "planned": quantity.planned if quantity.measured else None,
-        "needs": [why_dict(inner, quantities, units, file) for inner in need.needs],
+        "needs": [why_dict(inner, quantities, units) for inner in need.needs],
     }
 
 
-def where(quantity: Quantity, file: str) -> str:
-    """Tell where a value is written."""
-    if quantity.place is None:
-        return "a default"
-    return f"{file}:{quantity.place.line}" if quantity.formula is None else str(quantity.place)
+def where(quantity: Quantity) -> str:
+    """Tell where a value is written: in the project, or in the stage whose formula or default it is."""
+    return "a default" if quantity.place is None else str(quantity.place)
 
 
 def with_values(need: Need, quantities: Mapping[str, Quantity], units: Units) -> str | None:
@@ -65,7 +63,6 @@ class _Drawing(msgspec.Struct):
 
     quantities: Mapping[str, Quantity]
     units: Units
-    file: str
     out: list[str] = []
     told: set[str] = set()
 
@@ -75,7 +72,7 @@ class _Drawing(msgspec.Struct):
         value = text_of(quantity, self.units)
         if quantity.measured and quantity.planned is not None:
             value += f"  measured (planned {text_of(_at(quantity, quantity.planned), self.units)})"
-        self.out.append(f"{lead}{quantity.name} = {value}   {where(quantity, self.file)}")
+        self.out.append(f"{lead}{quantity.name} = {value}   {where(quantity)}")
         if quantity.formula is None or quantity.name in self.told:
             return
         self.told.add(quantity.name)

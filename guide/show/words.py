@@ -6,6 +6,8 @@ from typing import Any
 
 from guide.plan.model import Plan, Quantity, Step
 from guide.read.lengths import Units, show_length
+from guide.read.plurals import labelled
+from guide.record.rounding import nearest
 
 # British → American, the trade's words; longer ones first so that they win.
 AMERICAN = {
@@ -19,7 +21,7 @@ AMERICAN = {
 _WORD = re.compile(r"\b(" + "|".join(sorted(map(re.escape, AMERICAN), key=len, reverse=True)) + r")\b", re.IGNORECASE)
 
 NONE = "does not apply"
-_PLURAL = re.compile(r"^(\w*[a-rt-z])s\b")  # of the noun a label begins with: layers, spools, bobbins to wind
+_ROUGH = re.compile(r"\b(about(?: every)?|within|up to|more than|miss(?:es)? by) ≈ ", re.IGNORECASE)
 NO_BREAK = "\u00a0"
 _IN_A_LENGTH = re.compile(r"(?<=≈) (?=\d)|(?<=\d) (?=\d+/\d)|(?<=[\d½¼¾]) (?=(?:mm|cm|m|in|yd)\b)")
 
@@ -43,20 +45,19 @@ def value_text(value: float | str | bool, dim: str, units: Units) -> str:
     if dim == "length":
         return show_length(value, units)
     if dim == "ratio":
-        return f"{value * 100:.3g} %"
+        return f"{value * 100:z.3g} %"
     if dim == "time":
         return minutes(value)
     if dim == "area":
         return f"{value / 645.16:,.0f} sq in" if units == "inch" else f"{value / 100:,.0f} cm²"
-    return f"{round(value):,}" if abs(value - round(value)) < 1e-9 else f"{value:,.2f}"
+    return f"{round(value):,}" if abs(value - round(value)) < 1e-9 else f"{value:z,.2f}"
 
 
 def minutes(seconds: float) -> str:
     """Say a time: 45 s, 12 min, 1 h 05."""
-    whole = round(seconds)
-    if whole < 90:
-        return f"{whole} s"
-    hours, rest = divmod(round(whole / 60), 60)
+    if nearest(seconds) < 90:
+        return f"{nearest(seconds)} s"
+    hours, rest = divmod(nearest(seconds, 60), 60)
     return f"{hours} h {rest:02d}" if hours else f"{rest} min"
 
 
@@ -68,6 +69,11 @@ def said(text: str, words: str) -> str:
 def _american(found: re.Match[str]) -> str:
     word = AMERICAN[found[0].lower()]
     return word.capitalize() if found[0][0].isupper() else word
+
+
+def roughly(text: str) -> str:
+    """Leave the sign ≈ out where the words say it already: about, within, up to."""
+    return _ROUGH.sub(r"\1 ", text)
 
 
 def unbroken(text: str) -> str:
@@ -102,7 +108,7 @@ def render_step(plan: Plan, step: Step, names: Mapping[str, Any] | None = None) 
 
     values = names_for(plan, step) if names is None else names
     words = plan.project.words
-    return {key: unbroken(said(render(text, values), words)) for key, text in step.texts.items()}
+    return {key: roughly(said(render(text, values), words)) for key, text in step.texts.items()}
 
 
 def shown_values(plan: Plan, step: Step) -> list[tuple[str, str]]:
@@ -115,12 +121,10 @@ def shown_values(plan: Plan, step: Step) -> list[tuple[str, str]]:
     for name, label in step.shows:
         if names.get(name, NONE) == NONE:
             continue
-        worded, quantity = said(label, plan.project.words), plan.quantities.get(name)
-        count = quantity.value if quantity is not None and quantity.dim == "count" else None
-        if count == 0:
+        quantity = plan.quantities.get(name)
+        if quantity is not None and quantity.dim == "count" and quantity.value == 0:
             continue
-        if count == 1:
-            worded = _PLURAL.sub(r"\1", worded)
+        worded = said(labelled(label, str(names[name])), plan.project.words)
         if name == step.measure and quantity is not None and quantity.measured and quantity.planned is not None:
             out += [(value_text(quantity.planned, quantity.dim, units), worded), (_large(names[name]), "measured")]
         else:

@@ -67,6 +67,17 @@ def test_a_size_far_off_is_refused(guide, journal, size):
     refused(guide, journal, "--record", str(number_of(journal, "measured")), "--measure", size)
 
 
+@pytest.mark.parametrize(("said", "how"), [("1 in", "small"), ("210 in", "large")])
+def test_a_size_from_paper_that_cannot_be_is_refused(guide, said, how):
+    """Written, it would shut the session: refused in a maker's words, and nothing of the line is entered."""
+    told = guide("amend", DEMO, "--enter", f"20, 10:00 to 10:05, panel width {said}")
+    assert told.code == 2
+    assert f"{said} is too {how} for the panel width (planned 21 in)" in told.err
+    assert "Nothing was entered." in told.err
+    assert ".yaml" not in told.err
+    assert list(Path(DEMO).glob("*.jsonl")) == []
+
+
 def test_a_size_is_only_set_right_where_one_was_taken(guide, journal):
     """A count has none."""
     said = refused(guide, journal, "--record", str(number_of(journal, "piece_done")), "--measure", "20 in")
@@ -81,6 +92,21 @@ def test_a_size_put_right_is_said_in_the_projects_units(guide, journal):
     assert "was 20 1/4 in, is now 20 3/8 in" in said.err
     assert "mm" not in said.err
     assert record(journal).measured()["panel_width"] == pytest.approx(517.525)
+
+
+@pytest.mark.parametrize("fmt", ["html", "markdown"])
+def test_the_log_says_a_size_put_right_and_a_step_as_the_maker_does(guide, journal, fmt):
+    """20 1/4 in (514.35 mm) is now 20 3/8 in (517.525 mm) [international yard, 1959]; steps by number and title."""
+    number = str(number_of(journal, "measured"))
+    guide("amend", str(journal), "--record", number, "--measure", "20 3/8 in")
+    guide("amend", str(journal), "--record", number, "--move", "join/measure_height")
+    said = guide("log", str(journal), "-o", "-", *(["--markdown"] if fmt == "markdown" else []))
+    told = said.out.replace("\u00a0", " ").partition("Put right afterwards")[2].partition("Care")[0]
+    assert "20 1/4 in" in told
+    assert "20 3/8 in" in told
+    assert "Measure down" in told
+    assert "mm" not in told
+    assert "join/" not in told
 
 
 def test_no_more_pieces_are_counted_than_there_are(guide, journal):
@@ -146,6 +172,36 @@ def test_a_journal_damaged_in_its_first_line_is_not_passed_over(guide, journal, 
         assert f"{journal.name}:1:" in said.err
     assert journal.read_bytes() == before
     assert list(Path(DEMO).glob("*.jsonl")) == [journal]
+
+
+@pytest.mark.parametrize("record", [1, 40])
+@pytest.mark.parametrize(
+    "argv", [("follow", DEMO, "--plain"), ("amend", DEMO, "--enter", "1, yesterday, 10:00 to 10:05"), ("layout", DEMO)]
+)
+def test_an_old_damaged_journal_is_told_and_does_not_block_what_comes_after(guide, journal, monkeypatch, record, argv):
+    """A later session is closed and whole, so the maker has gone on since: said with line and byte, left as it was."""
+    lines = journal.read_bytes().split(b"\n")
+    lines[record - 1] = lines[record - 1].replace(b'"what"', b'"whit"', 1)
+    journal.write_bytes(b"\n".join(lines))
+    worked(DEMO, 3, lambda step: step.pace_s)
+    before = journal.read_bytes()
+    monkeypatch.setattr("sys.stdin", io.StringIO("\nq\n"))
+    said = guide(*argv)
+    assert said.code == 0, said.err
+    assert said.err.count(f"{journal.name}:{record}: damaged at byte") == 1
+    assert "under way" not in said.err
+    assert journal.read_bytes() == before
+    assert len(list(Path(DEMO).glob("*.jsonl"))) == (2 if argv[0] == "layout" else 3)
+
+
+def test_a_damaged_session_is_no_ground_to_go_on_from_when_the_project_needs_mending(guide, journal, monkeypatch):
+    """Its texts cannot be read either: the damage is said, exit 5, no session is begun."""
+    journal.write_bytes(journal.read_bytes().replace(b'"opened"', b'"ofened"', 1))
+    Path(DEMO, "project.yaml").write_text("project: half a file\n", encoding="utf-8")
+    monkeypatch.setattr("sys.stdin", io.StringIO("\nq\n"))
+    said = guide("follow", DEMO, "--plain")
+    assert said.code == 5
+    assert said.err.count(f"{journal.name}:1: damaged at byte") == 1
 
 
 def test_torn_bytes_that_hold_no_session_are_told(guide, workshop):

@@ -8,6 +8,7 @@ import pytest
 
 from guide.record.fold import fold
 from guide.record.journal import read_journal
+from tests.show.pages_read import blanks
 
 DEMO = "sessions/window-seat-cushion"
 
@@ -126,7 +127,7 @@ def test_a_narrow_panel_shortens_the_zip_and_the_outer_seam_from_there_on(follow
     assert "planned 21 in" in why
     seam = guide("why", "outer_seam", str(journal())).out
     assert seam.startswith("outer_seam = 68 1/2 in")  # 2 × (19 1/4 + 15)
-    page = Path(guide("log", str(journal())).out.strip()).read_text(encoding="utf-8")
+    page = blanks(Path(guide("log", str(journal())).out.strip()).read_text(encoding="utf-8"))
     for text in ("20 1/4 in", "18 1/4 in", "68 1/2 in", "21 in"):
         assert text in page
 
@@ -304,3 +305,32 @@ def test_seven_minutes_interrupted_come_off_a_closed_session(guide):
     log = guide("log", str(path), "--markdown", "-o", "-").out
     assert "14 Sew the cross: length: was 10 min, is 3 min (the door)" in log
     assert guide("check", str(path)).code == 0
+
+
+def test_looking_ahead_begins_nothing(follow, guide):
+    """A session only looked at is told apart from the open ones, kept, and gone on with."""
+    follow("f\nf\nf\n")
+    follow("f\nq\n")
+    told = guide("history").out
+    assert f"nothing begun yet: {journal()}" in told.replace("\n", "")
+    assert "open:" not in told
+    assert "so far" not in told
+    assert [one["begun"] for one in json.loads(guide("history", "--json").out)["sessions"]] == [False]
+    follow("\n1\nq\n")
+    assert len(list(Path(DEMO).glob("*.jsonl"))) == 1
+    told = guide("history").out
+    assert told.startswith(f"open: {journal()}")
+    assert "nothing begun" not in told
+
+
+@pytest.mark.parametrize("lines", ["\nq\n", "n\nthe light is bad\nq\n"])
+def test_a_step_started_or_a_note_written_begins_a_session(follow, guide, lines):
+    """A key that leaves something to come back to."""
+    follow(lines)
+    assert guide("history").out.startswith("open:")
+
+
+def test_what_was_begun_and_taken_back_is_not_begun(follow, guide):
+    """Undone, so nothing stands."""
+    follow("\nu\nq\n")
+    assert guide("history").out.startswith("nothing begun yet:")

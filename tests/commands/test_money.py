@@ -1,7 +1,9 @@
 """Time into money through the front door: paces, forecasts, days and prices against sums done on paper."""
 
+import io
 import json
 import math
+import re
 from decimal import ROUND_HALF_UP, Decimal
 from pathlib import Path
 
@@ -225,6 +227,21 @@ def test_the_rest_of_a_session_is_what_is_not_done(guide, steps):
     assert left["waiting_s"] == sum(steps[key]["waits_s"] or 0 for key in keys[keys.index("quilt/cross") :])
 
 
+def test_a_step_put_off_stays_in_what_is_left_and_one_not_needed_goes(guide, steps, monkeypatch):
+    """Twelve crosses, put off at the machine: as much is left as before; then not needed: so much less [identity]."""
+    worked(DEMO, 0, starter, until="quilt/cross")
+
+    def left(keys):
+        monkeypatch.setattr("sys.stdin", io.StringIO(keys))
+        assert guide("follow", DEMO, "--plain").code == 0
+        return json.loads(guide("plan", DEMO, "--rest", "--json").out)["left"]["hands_on_s"]["likely"]
+
+    before, put_off, skipped = left("q\n"), left("s\n6\nq\n"), left("u\n\ns\n1\nq\n")
+    assert put_off == before
+    crosses = steps["quilt/cross"]["pieces"] * steps["quilt/cross"]["pace_s"]
+    assert before - skipped == pytest.approx(crosses, rel=0.05)
+
+
 def test_the_log_holds_each_step_against_its_forecast(guide, steps):
     """After three usual sessions, a step at six times its pace lies outside, all others inside."""
     for day in range(3):
@@ -276,6 +293,57 @@ def test_a_plan_shows_each_step_at_the_makers_own_pace(guide, steps):
     assert cross["pace_s"] == pytest.approx(2 * steps["quilt/cross"]["pace_s"], rel=0.06)
     assert cross["hands_on_s"] == pytest.approx(12 * cross["pace_s"])
     assert cross["from"] == steps["quilt/cross"]["from"]  # where the step is written, as before
+
+
+def test_a_page_is_written_beside_the_json_and_only_the_page_has_no_break_blanks(guide):
+    """Neither option is left without effect; programs read plain blanks."""
+    said = guide("plan", DEMO, "--json", "--page", "plan.html")
+    assert any("7 1/16 in" in step["texts"]["do"] for step in json.loads(said.out)["steps"])
+    assert "\u00a0" not in said.out
+    assert "7\u00a01/16\u00a0in" in Path("plan.html").read_text(encoding="utf-8")
+
+
+NO_PRICES = """\
+project: Bare cushion
+kind: cushion
+grid: {across: 3, down: 3}
+square: 5 in
+seam: 1/2 in
+layers: {above: 2, below: 2}
+wadding: {gap: 1/2 in}
+prints: [{name: moss check, width: 44 in}, {name: oat stripe, width: 44 in}, {name: clay dot, width: 44 in}]
+closure: {type: zip, after_row: 1}
+sell: {margin: 35 %, fee: 6.5 %}
+"""
+
+
+def test_without_prices_in_the_project_none_is_made_up(guide):
+    """Said plainly wherever a price would stand, never 0.00 and never −0.00; a quotation is not written."""
+    bare = Path("sessions/bare")
+    bare.mkdir()
+    (bare / "project.yaml").write_text(NO_PRICES, encoding="utf-8")
+    worked(str(bare), 0, lambda step: step.pace_s)
+    for argv in (
+        ("price", "sessions/bare"),
+        ("price", "sessions/bare/2026-03-01.jsonl"),
+        ("plan", "sessions/bare"),
+        ("sheet", "sessions/bare", "--tickets", "--priced", "--markdown", "-o", "-"),
+        ("sheet", "sessions/bare", "--tickets", "--priced", "-o", "-"),
+        ("log", "sessions/bare", "--cost", "-o", "-"),
+        ("log", "sessions/bare", "--cost", "--markdown", "-o", "-"),
+    ):
+        said = guide(*argv)
+        assert said.code == 0
+        assert "no prices in the project" in (said.out + said.err).lower(), argv
+        assert not re.search(r"\b0\.00\b", said.out), argv
+    guide("price", "sessions/bare", "--page", "price.html")
+    page = Path("price.html").read_text(encoding="utf-8")
+    assert "No prices in the project" in page
+    assert not re.search(r"\b0\.00\b", page)
+    quoted = guide("price", "sessions/bare", "--quote", "quote.html")
+    assert quoted.code == 2
+    assert "no prices in the project" in quoted.err.lower()
+    assert not Path("quote.html").exists()
 
 
 def test_one_hurried_session_rules_nothing(guide):

@@ -50,6 +50,49 @@ def test_damage_is_said_once_with_its_place_and_what_is_safe(guide, hurt, argv):
     assert hurt.read_bytes() == before
 
 
+@pytest.mark.parametrize(
+    "argv",
+    [
+        ("layout", "JOURNAL"),
+        ("plan", "--rest", DEMO),
+        ("log", "JOURNAL"),
+        ("log", DEMO),
+        ("price", "JOURNAL"),
+        ("why", "zip_cut", "JOURNAL"),
+        ("amend", "JOURNAL"),
+        ("export", "JOURNAL"),
+        ("history",),
+        ("paces",),
+    ],
+)
+def test_a_damaged_first_record_leaves_nothing_to_show_and_is_damage_all_the_same(guide, workshop, argv):
+    """Exit 5 as for any damage, said once, the file as it was [README, exit codes]."""
+    path = worked(DEMO, 0, lambda step: step.pace_s, until="closure/tack")
+    path.write_bytes(path.read_bytes().replace(b'"opened"', b'"ofened"', 1))
+    before = path.read_bytes()
+    said = guide(*(str(path) if word == "JOURNAL" else word for word in argv))
+    assert said.code == 5
+    assert said.err.count(f"{path.name}:1: damaged at byte 0 (") == 1
+    assert "no record comes before it, nothing was changed." in said.err
+    assert path.read_bytes() == before
+
+
+@pytest.mark.parametrize("argv", [("plan", "--rest", DEMO), ("plan", "--rest", DEMO, "--json"), ("paces",)])
+def test_what_is_worked_out_from_the_good_part_is_said_to_be_no_more(guide, hurt, argv):
+    """The rest of a session, and paces: shown from the records before the damage, which is told; exit 5."""
+    said = guide(*argv)
+    assert said.code == 5
+    assert said.err.count(f"{hurt.name}:10: damaged at byte") == 1
+    assert said.out.strip()
+
+
+def test_a_plan_that_only_learns_from_a_damaged_session_says_so(guide, hurt):
+    """The plan is whole, so it ends well; that its paces miss something is not kept from the maker."""
+    said = guide("plan", DEMO)
+    assert said.code == 0
+    assert said.err.count(f"{hurt.name}:10: damaged at byte") == 1
+
+
 def test_the_check_says_exactly_what_is_wrong(guide, hurt):
     """Line, byte, reason, what is safe, and what to do with it."""
     said = guide("check", str(hurt))

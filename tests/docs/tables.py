@@ -58,7 +58,7 @@ def unit(shape: Shape) -> str:
 def keys(shape: Shape, path: str = "") -> Iterator[tuple[str, ...]]:
     """Every key of a file, as `path, what may be written, when not written, what it is`."""
     for name, inner in shape.keys.items():
-        default = "must be written" if inner.required else inner.default or ""
+        default = "must be written" if inner.required else inner.when_absent
         yield f"`{path}{name}`", unit(inner), default, inner.says
         for way in (inner, *inner.options):
             item = way.item
@@ -96,7 +96,7 @@ def added() -> Iterator[tuple[str, ...]]:
     own = shape_for(language.stages).keys
     stage_of = {given.name: stage.name for stage in language.stages for given in stage.inputs}
     for name in sorted(stage_of):
-        yield f"`{name}`", unit(own[name]), f"{stage_of[name]} stage", own[name].says
+        yield f"`{name}`", unit(own[name]), own[name].when_absent, f"{own[name].says} ({stage_of[name]} stage)"
 
 
 def reference() -> str:
@@ -111,7 +111,7 @@ def reference() -> str:
         f"For scripts: data goes to stdout, talk to stderr; {ends}.", "",
         "### Keys of a project file", "",
         "`[]` is each item of a list.", "", *table(("key", "write", "when not written", "what it is"), keys(project_shape())),
-        "The shipped stages add:", "", *table(("key", "write", "from", "what it is"), added()),
+        "The shipped stages add:", "", *table(("key", "write", "when not written", "what it is"), added()),
         "### Keys of a stage file", "", *table(("key", "write", "when not written", "what it is"), keys(STAGE)),
         "### Names a formula may use", "",
         "What a project says, by its flat name; besides, every name under any stage's `work_out` and `inputs`",

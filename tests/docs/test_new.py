@@ -48,6 +48,8 @@ def answered(draw):
         above=str(draw(st.integers(1, 3))),
         below=str(draw(st.integers(1 if kind == "throw" else 0, 3))),
         wadding=draw(st.sampled_from(["yes", "no"])),
+        washed_first=draw(st.sampled_from(["yes", "no"])),
+        shrinks=draw(st.sampled_from(["", "4 %, 3 %", "2.5%", "0 %,0 %"])),
         prints=tuple(draw(st.lists(NAMES.map(str.strip), min_size=5, max_size=6, unique=True))),
         closure="none" if kind == "throw" else draw(st.sampled_from(["zip", "envelope"])),
         make=str(draw(st.integers(1, 3))),
@@ -64,6 +66,8 @@ def test_whatever_was_answered_the_file_is_good(answers):
     assert [str(p) for p in loaded.problems if not p.hint] == []
     assert (project.title, project.kind, project.make) == (answers.title, answers.kind, int(answers.make))
     assert tuple(p.name for p in project.prints) == answers.prints
+    assert project.washed_first == (answers.washed_first == "yes")
+    assert {len(p.shrinks_known) for p in project.prints} == {answers.shrinks.count("%")}
     assert yaml.safe_load(text)["project"] == answers.title  # another reader reads the same [identity]
     try:
         make_plan(project, LANGUAGE)

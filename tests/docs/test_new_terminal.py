@@ -37,6 +37,7 @@ def test_a_person_answers_and_sees_what_it_comes_to(term, tmp_path):
         "Wadding",
         "Prints",
         "Width of the cloth",
+        "Wash all cloth before cutting",
         "How it shuts",
         "What an hour",
     ):
@@ -50,6 +51,26 @@ def test_a_person_answers_and_sees_what_it_comes_to(term, tmp_path):
         {"across": 4, "down": 3},
         "6 in",
     )
+
+
+def test_washing_first_asks_what_it_takes_and_shows_the_cloth_it_needs(term, tmp_path):
+    """Nine blocks of four 5 in squares and nine behind: 15 of each of three prints.
+
+    43 in usable holds 8, so two strips, 11 in with the straightening: 3/8 yd (13 1/2 in). With 10 % off, 38.7 in holds
+    7: three strips, 16 in, 17.8 in off the bolt: 1/2 yd (18 in). [identity]
+    """
+    term.wait("What is it called").send("\x15Washed cushion\r")
+    for question in ("What is made", "For whom", "Show lengths as", "Blocks in a row", "Rows", "Cut size of a square",
+                     "Seam allowance", "Squares over", "Squares under", "Wadding", "Prints", "Width of the cloth"):  # fmt: skip
+        term.wait(question).send("\r")
+    term.wait("Wash all cloth before cutting").wait("3/8 yd first print").send("\x15perhaps").wait("write yes or no")
+    term.send("\r").send("\x15yes\r").wait("What washing takes")
+    term.send("10").wait("write it like 4 %").send("\x1510 %, 10 %").wait("1/2 yd first print").send("\r")
+    term.wait("How it shuts").send("\r").wait("What an hour").send("\r")
+    assert term.exit_code() == 0
+    said = yaml.safe_load((tmp_path / "sessions" / "washed-cushion" / "project.yaml").read_text(encoding="utf-8"))
+    assert said["washed_first"] is True
+    assert [one["shrinks"] for one in said["prints"]] == [{"length": "10 %", "width": "10 %"}] * 3
 
 
 @pytest.mark.parametrize("after", [0, 1, 3])

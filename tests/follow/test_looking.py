@@ -57,6 +57,28 @@ def test_the_lock_holds_every_key_but_its_own():
     assert bench.newest.what == "piece_done"
 
 
+JOINED = "\U0001f469\u200d\U0001f9f5 heart \u2764\ufe0f \u0915\u094d\u200c\u0937"  # emoji and letters held together and apart
+
+
+def test_a_note_keeps_what_joins_its_characters():
+    """Joiner, non-joiner and variation selector are text [source: Unicode Standard, 23.2 and 23.4]."""
+    bench = Bench().open("Sew the cross")
+    bench.press("n")
+    bench.type(JOINED)
+    bench.press("enter")
+    assert bench.newest.text == JOINED
+
+
+@pytest.mark.parametrize("letter", ["\x1b", "\x85", "\u202e", "\u2066", "\u200f", "\u2028", "\ud83d"])
+def test_a_note_takes_no_control(letter):
+    """Controls, halves of characters and what turns the direction of writing stay out [identity]."""
+    bench = Bench().open("Sew the cross")
+    bench.press("n")
+    bench.type(f"a{letter}b")
+    bench.press("enter")
+    assert bench.newest.text == "ab"
+
+
 def test_a_note_is_written_at_its_step():
     """Spaces and capitals as typed."""
     bench = Bench().open("Sew the cross")

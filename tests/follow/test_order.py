@@ -173,6 +173,7 @@ def test_a_step_put_off_comes_round_at_the_end_of_its_stage():
     bench.press("s", "6")
     assert (bench.newest.what, bench.newest.why) == ("step_skipped", "later: at the end of the stage")
     assert bench.next.key == "cut/squares"
+    assert lines(bench.session.plan, bench.record, bench.clock.read())[0] == "Last: put off, Straighten the cloth."
     bench.press("space", "a")
     assert bench.next.key == "cut/straighten"
     bench.press("space", "space")

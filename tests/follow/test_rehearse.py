@@ -1,6 +1,7 @@
 """A rehearsal goes through the same core and journal, and counts exactly the starter paces."""
 
 import pytest
+from msgspec.structs import replace
 
 from guide.follow.model import Desk
 from guide.follow.rehearse import InventedClock, rehearse, starter_ms
@@ -27,6 +28,25 @@ def test_a_rehearsal_counts_the_starter_paces_to_the_millisecond(make, beginner)
     assert {key: one.counted_ms for key, one in session.record.steps.items()} == by_step
     assert sum(by_step.values()) == starter_ms(session.plan)
     assert session.record.doing == "closed"
+
+
+def test_steps_that_take_no_time_are_rehearsed_too():
+    """A pace of nothing: presses at one moment are no bounces, for nobody's sleeve is there; 2 s between steps."""
+    clock = InventedClock(START)
+    memory = Memory(clock.read(), mode="rehearsal")
+
+    def at_once(*needs):
+        plan = make_plan(*needs)
+        return replace(plan, steps=tuple(replace(step, pace_s=0.0, waits_s=None) for step in plan.steps))
+
+    session = Session(memory, at_once, clock)
+    rehearse(session, clock)
+    assert session.record.doing == "closed"
+    assert {key: one.counted_ms for key, one in session.record.steps.items()} == dict.fromkeys(session.record.steps, 0)
+    assert [session.record.step(step.key).pieces_done for step in session.plan.steps] == [
+        step.pieces for step in session.plan.steps
+    ]
+    assert clock.read().total == 2000 * len(session.plan.steps)  # [identity]
 
 
 def test_waits_are_on_the_clock_but_not_counted():

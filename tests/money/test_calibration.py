@@ -28,7 +28,7 @@ def counted():
 
 @pytest.mark.parametrize("n", [n for n in COUNTS if n >= 3])
 def test_from_three_sessions_on_the_interval_holds_four_times_in_five(n):
-    """Issue 7.2: of a step and of the total, 76 to 84 %."""
+    """Of a step and of the total, 76 to 84 %."""
     tally = counted()[n]
     assert 0.76 <= share(tally.steps) <= 0.84
     assert LOW <= share(tally.totals) <= HIGH

@@ -36,7 +36,7 @@ def of(request):
 @pytest.mark.parametrize("scale", [0.0, 0.5, 1.0, 2.0])
 @pytest.mark.parametrize("hours", [HOURS, Hours(day_s=3600.0), Hours(day_s=50_000.0), Hours(meal_s=0.0), Hours(break_s=0.0, work_s=3600.0)])  # fmt: skip
 def test_the_windows_start_as_given_never_fall_and_add_up(of, scale, hours):
-    """Issue 8.5: first the start given; in all the forecast with breaks, meals, waits and nights. [identity]"""
+    """First the start given; in all the forecast with breaks, meals, waits and nights. [identity]"""
     factors = beginner_factors(of, scale)
     rows = checklist_times(of, NONE, "10:00", factors, hours)
     told = forecast(of, NONE, factors=factors)

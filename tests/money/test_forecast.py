@@ -12,7 +12,7 @@ from guide.money.forecast import forecast, forecast_steps
 from guide.money.glean import glean
 from guide.money.paces import NONE, learn
 from guide.money.sittings import evenings, possible, walk
-from guide.record.model import Reading, Wait
+from guide.record.model import LATER, Reading, StepRecord, Wait
 from tests.money.hand import MORNING, lap, plan, record, step
 
 CUT = step("cut/squares", 10, 30.0)
@@ -46,7 +46,7 @@ def test_without_sessions_it_is_the_starter_paces_and_says_so():
 
 
 def test_at_one_session_it_says_it_leans_on_the_starter_paces():
-    """Issue 7."""
+    """One session is little evidence beside them; three are no longer told of."""
     assert any("leans on the starter" in line for line in forecast(SHOP, learnt(made(0))).says)
     three = forecast(SHOP, learnt(made(0), made(1), made(2)))
     assert not any("leans on the starter" in line for line in three.says)
@@ -129,6 +129,18 @@ def test_a_skipped_step_takes_no_time():
     now.steps[SEW.key] = replace(now.step(SEW.key), state="skipped")
     told = forecast(SHOP, NONE, record=now)
     assert next(one for one in told.steps if one.key == SEW.key).left == 0
+
+
+@pytest.mark.parametrize(("why", "still"), [(LATER, True), ("not needed here", False), ("", False)])
+def test_a_step_put_off_is_still_to_do_and_a_skipped_one_is_not(why, still):
+    """Its time and its wait are in what is to come, or neither is; its pieces done stay done. [identity]"""
+    now = record(lap(CUT.key, 300, 10), lap(SEW.key, 60), lap(BRUSH.key, 300), session=3)
+    now.steps[SEW.key] = replace(now.step(SEW.key), state="skipped", why=why)
+    now.steps[DRY.key] = StepRecord(DRY.key, "skipped", why=why)
+    told = forecast(SHOP, NONE, record=now)
+    left = {one.key: one.left for one in told.steps}
+    assert (left[SEW.key], left[DRY.key]) == ((8, 1) if still else (0, 0))
+    assert told.waiting_s == (3000 if still else 0)
 
 
 @pytest.mark.parametrize(

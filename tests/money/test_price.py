@@ -1,6 +1,7 @@
 """Money: identities, published values, and what a real plan costs."""
 
 import random
+import re
 from decimal import Decimal
 
 import pytest
@@ -16,9 +17,6 @@ from guide.money.price import (
     before_tax_for,
     break_even,
     in_cents,
-    margin_of,
-    markup_of,
-    smallest_price,
     stall_break_even,
     take_apart,
 )
@@ -31,13 +29,12 @@ D = Decimal
 YARD = 914.4
 
 
-def test_margin_and_markup_are_two_views_of_one_profit():
-    """[identity] 50 % → 33.33 %; 40 % → 28.57 %."""
-    assert margin_of(0.5) == pytest.approx(0.3333, abs=5e-5)
-    assert margin_of(0.4) == pytest.approx(0.2857, abs=5e-5)
-    assert markup_of(margin_of(0.4)) == pytest.approx(0.4)
-    with pytest.raises(GuideError, match="under 100 %"):
-        markup_of(1.0)
+@pytest.mark.parametrize(("paid", "markup", "margin"), [(90, 0.50, 0.3333), (84, 0.40, 0.2857)])
+def test_margin_and_markup_are_two_views_of_one_profit(paid, markup, margin):
+    """[identity] on costs of 60: 50 % → 33.33 %; 40 % → 28.57 %."""
+    taken = take_apart(D(paid), D(60), Sell())
+    assert taken.markup == pytest.approx(markup)
+    assert taken.margin == pytest.approx(margin, abs=5e-5)
 
 
 def test_vat_of_a_fifth_on_a_hundred_is_a_sixth_of_what_is_paid():
@@ -66,7 +63,7 @@ def test_the_fee_is_on_what_the_buyer_pays_tax_and_all():
 
 
 def test_ten_thousand_prices_come_back_from_their_margins_to_the_cent():
-    """Issue 7: price → margin → price, before rounding up, to the cent."""
+    """Price → margin → price, before rounding up, to the cent."""
     rng = random.Random(11)
     for _ in range(10_000):
         tax, fee = rng.choice([0.0, 0.07, 0.19, 0.20]), round(rng.uniform(0, 0.15), 3)
@@ -97,7 +94,7 @@ def test_every_part_of_a_price_adds_up_to_the_cent():
     ],
 )
 def test_margin_and_fees_that_eat_the_whole_price_are_refused(sell, says):
-    """Issue 7: with the reason, as something the user can mend. The third only through the tax."""
+    """With the reason, as something the user can mend. The third only through the tax."""
     with pytest.raises(GuideError) as refused:
         ask(D(10), sell)
     assert refused.value.exit_code == 2
@@ -142,13 +139,6 @@ def test_hourly_earnings_of_a_price_someone_else_set():
     assert take_apart(D(60), D(20), Sell()).hourly is None
 
 
-def test_the_smallest_price_leaves_nothing_and_loses_nothing():
-    """[identity] within the cent it is rounded up by."""
-    sell = Sell(margin=0.35, fee=0.065, fee_each=D("0.20"), packing=D("3.40"), tax=0.2)
-    profit = take_apart(smallest_price(D("31.17"), sell), D("31.17"), sell).profit
-    assert 0 <= profit < D("0.02")
-
-
 MOSS = Print("moss check", width=1117.6, price=Rate(D("9.60"), YARD, "yd"))
 SHOP = plan(
     step("quilt/cross", 9, 400.0),
@@ -183,8 +173,47 @@ def test_costs_are_cloth_used_thread_used_notions_labour_and_overhead():
     assert any("zip, 13 in" in line for line in costs.says)
 
 
+FIGURES = re.compile(r"([\d.]+) h × ([\d.]+)(?: × ([\d.]+))?")
+
+
+def test_every_line_can_be_multiplied_out_by_who_reads_it():
+    """[identity] hours × rate × allowance, number × price, share × spools × price: to the cent, a thousand times."""
+    rng = random.Random(12)
+    for _ in range(1000):
+        rates = [Rate(D(rng.randrange(1, 6000)) / 100, 3600.0, "hour") for _ in range(2)]
+        labour = Labour(rates[0], rng.choice([0.0, 0.1, 0.125, 0.0733]))
+        shop = replace(SHOP, project=replace(SHOP.project, labour=labour, sell=Sell(overhead=rates[1])))
+        thread = SHOP.quantities["thread"]
+        shop = replace(shop, quantities={**SHOP.quantities, "thread": replace(thread, value=rng.uniform(1, 1e5))})
+        lines = {line.name: line for line in costs_of(shop, rng.uniform(60, 400_000)).lines}
+        for name in ("labour", "overhead"):
+            hours, rate, more = FIGURES.fullmatch(lines[name].how).groups()
+            assert cents(D(hours) * D(rate) * D(more or 1)) == lines[name].amount
+        assert lines["cushion pad"].how == "1 × 7.50"
+        share, price = re.fullmatch(r"([\d.]+) % of 1 spool at ([\d.]+)", lines["thread"].how).groups()
+        assert cents(D(share) / 100 * D(price)) == lines["thread"].amount
+
+
+def test_hours_are_said_as_short_as_they_can_be():
+    """One hour at 18.00 with 10 % is 19.80 and needs no more than 1.00 h [identity]."""
+    lines = {line.name: line for line in costs_of(SHOP, 3600.0).lines}
+    assert lines["labour"].how == "1.00 h × 18.00 × 1.1"
+    assert lines["overhead"].how == "none given"
+
+
+def test_a_project_without_prices_has_none_and_says_so():
+    """Nothing is asked for it, and nothing is less than nothing. [identity]"""
+    bare = replace(SHOP, project=replace(SHOP.project, labour=Labour(), sell=Sell(margin=0.35, fee=0.065), prints=()))
+    bare = replace(bare, shopping=())
+    quote = price_plan(bare, forecast(bare, NONE))
+    assert [str(one) for one in (quote.price.paid, quote.price.fee, quote.low, quote.high)] == ["0.00"] * 4
+    assert quote.unpriced
+    assert any(line.startswith("No prices in the project") for line in quote.says)
+    assert not price_plan(SHOP, forecast(SHOP, NONE)).unpriced
+
+
 def test_an_hour_in_the_washer_costs_nothing():
-    """Issue 7: the wait is on the clock, never in the price."""
+    """The wait is on the clock, never in the price."""
     dry = replace(SHOP, steps=(SHOP.steps[0], replace(SHOP.steps[1], waits_s=None)))
     assert price_plan(SHOP, forecast(SHOP, NONE)).price == price_plan(dry, forecast(dry, NONE)).price
 
@@ -237,7 +266,7 @@ def test_a_given_price_is_taken_apart_for_one_article():
     taken = price_given(SHOP, quote.costs, D("80.00"))
     assert taken.paid == 80
     assert float(taken.profit) == pytest.approx(taken.margin * float(taken.before_tax), abs=0.01)
-    assert taken.margin == pytest.approx(margin_of(taken.markup))
+    assert taken.margin == pytest.approx(taken.markup / (1 + taken.markup))
 
 
 def test_without_a_rate_it_says_that_labour_is_free():
@@ -246,3 +275,9 @@ def test_without_a_rate_it_says_that_labour_is_free():
     costs = costs_of(bare, 3600.0)
     assert costs.labour == 0
     assert any("labour" in line for line in costs.says)
+
+
+def test_less_than_half_a_cent_lost_is_nothing_lost():
+    """[identity] −0.004 is 0 to the cent, and 0 has no sign."""
+    assert str(cents(D("-0.004"))) == "0.00"
+    assert str(cents(D("-0.006"))) == "-0.01"

@@ -9,7 +9,6 @@ from guide.money.stats import (
     fit_line,
     mean_sd,
     normal_quantile,
-    prediction_interval,
     quantile,
     t_quantile,
     t_tail,
@@ -79,10 +78,10 @@ def test_the_normal_agrees_with_scipy(share):
     assert normal_quantile(share) == pytest.approx(scipy_stats.norm.ppf(share), rel=1e-9, abs=1e-12)
 
 
-def test_the_prediction_interval_is_the_textbooks():
-    """[source: Montgomery & Runger, Ex. 8-8]: n 22, mean 13.71, s 3.55, 95 % → 6.16 to 21.26."""
-    low, high = prediction_interval(13.71, 3.55, 22, 0.95)
-    assert (round(low, 2), round(high, 2)) == (6.16, 21.26)
+def test_the_t_quantile_gives_the_textbooks_prediction_interval():
+    """[source: Montgomery & Runger, Ex. 8-8]: x̄ ± t·s·√(1 + 1/n), n 22, mean 13.71, s 3.55, 95 % → 6.16 to 21.26."""
+    half = t_quantile(0.975, 21) * 3.55 * math.sqrt(1 + 1 / 22)
+    assert (round(13.71 - half, 2), round(13.71 + half, 2)) == (6.16, 21.26)
 
 
 def test_quantiles_agree_with_numpys_default_rule():

@@ -4,14 +4,7 @@ import math
 
 import pytest
 
-from guide.money.learning import (
-    exponent,
-    fit_curve,
-    unit_time,
-    units_time,
-    wright_average,
-    wright_total,
-)
+from guide.money.learning import fit_curve, mean_of_next
 from guide.money.work_study import (
     basic_time,
     more_readings,
@@ -47,31 +40,26 @@ def test_one_reading_says_nothing_about_spread():
         readings_needed([7.0])
 
 
-def test_wright_averages_and_totals_are_the_published_ones():
-    """[source: accountancy workbook] a = 100 h, 80 %."""
-    assert exponent(0.8) == pytest.approx(-0.321928, abs=5e-7)
-    for units, average, total in ((1, 100, 100), (2, 80, 160), (4, 64, 256), (8, 51.2, 409.6)):
-        assert wright_average(100, 0.8, units) == pytest.approx(average)
-        assert wright_total(100, 0.8, units) == pytest.approx(total)
+@pytest.mark.parametrize(("rate", "units", "total"), [(0.8, 10, 6.315), (0.9, 10, 7.994), (0.85, 20, 12.402)])
+def test_the_units_to_come_add_up_to_the_tabled_sums(rate, units, total):
+    """[identity; RAND RM-6191 tabulates them] Crawford's curve, the first unit taking 1."""
+    b = math.log(rate) / math.log(2)
+    assert units * mean_of_next(b, 1, units) == pytest.approx(total, abs=5e-4)
 
 
-@pytest.mark.parametrize(
-    ("rate", "unit", "time", "total"), [(0.8, 10, 0.4765, 6.315), (0.9, 10, 0.7047, 7.994), (0.85, 20, 0.4954, 12.402)]
-)
-def test_crawford_units_and_sums_are_the_tabled_ones(rate, unit, time, total):
+@pytest.mark.parametrize(("rate", "unit", "time"), [(0.8, 10, 0.4765), (0.9, 10, 0.7047), (0.85, 20, 0.4954)])
+def test_one_unit_is_the_difference_of_two_sums(rate, unit, time):
     """[identity; RAND RM-6191 tabulates them]"""
-    assert unit_time(1, rate, unit) == pytest.approx(time, abs=5e-5)
-    assert units_time(1, rate, unit) == pytest.approx(total, abs=5e-4)
-    assert units_time(1, rate, unit, start=unit) == pytest.approx(unit_time(1, rate, unit))
+    b = math.log(rate) / math.log(2)
+    assert unit * mean_of_next(b, 1, unit) - (unit - 1) * mean_of_next(b, 1, unit - 1) == pytest.approx(time, abs=5e-5)
 
 
 def test_a_curve_is_found_again_from_its_own_times():
-    """[identity]"""
-    units = list(range(1, 13))
-    curve = fit_curve(units, [unit_time(200, 0.85, unit) for unit in units])
-    assert curve.rate == pytest.approx(0.85)
-    assert curve.a == pytest.approx(200)
-    assert curve.sure
+    """[source: an accountancy workbook's 80 %, read as Crawford's] each doubling takes 80 %: 100, 80, 64, 51.2."""
+    curve = fit_curve([1, 2, 4, 8], [100, 80, 64, 51.2])
+    assert curve.rate == pytest.approx(0.8)
+    assert curve.a == pytest.approx(100)
+    assert curve.b == pytest.approx(-0.321928, abs=5e-7)
 
 
 def test_a_curve_agrees_with_scipys_line_through_the_logarithms():

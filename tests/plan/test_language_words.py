@@ -10,7 +10,7 @@ from guide.show.report import report
 from guide.show.table import plan_lines
 from guide.show.why import why_lines
 from guide.show.words import render_step, shown_values, value_text
-from tests.plan.sums_of import ENVELOPE, THROW, cushion, read, shipped
+from tests.plan.sums_of import ENVELOPE, THROW, WORKFLOWS, cushion, read, shipped
 
 METRIC = {
     "units": "metric",
@@ -47,6 +47,18 @@ def test_a_metric_maker_reads_no_inch_and_no_yard(name):
     said = everything_said(plan)
     assert not re.findall(r"[\d⅛¼⅜½⅝¾⅞] ?(?:in|inch|inches|yd|yards|sq in)\b", said)
     assert re.search(r"\d (?:cm|mm)\b", said)
+
+
+def test_a_metric_maker_reads_tolerances_in_whole_mm(guide, workshop):
+    """2, 3 and 6 mm for the inch maker's 1/16, 1/8 and 1/4 in; and no sum comes out in tenths [practice: no ruler has them].
+
+    What is said to be about so much, or within it, needs no ≈ besides.
+    """
+    plan = make_plan(read(cushion(units="metric", square="15 cm", closure=ZIP | {"after_row": 1})), shipped())
+    said = everything_said(plan)
+    assert {m[1] for m in re.finditer(r"[Ww]ithin (≈? ?[\d.]+ mm)", said)} == {"2 mm", "3 mm", "6 mm"}
+    assert not re.search(r"\b(about|every|within|more than|miss by|up to) ≈", said, re.IGNORECASE)
+    assert not re.search(r"\d\.\d mm", said.replace("2.5 mm", ""))
 
 
 def test_an_inch_maker_reads_inches_and_stitches_in_mm():
@@ -138,13 +150,18 @@ def test_why_as_json_is_the_same_tree(guide):
     assert all(name in lines for name in nodes)
 
 
+def test_why_of_a_stages_default_points_into_the_stage(guide):
+    """What the project does not write stands where the stage file says it, on that file's line."""
+    stage = (WORKFLOWS / "cut.yaml").read_text(encoding="utf-8").split("\n")
+    line = next(i for i, one in enumerate(stage, 1) if one.strip().startswith("tolerance_loose:"))
+    assert f"tolerance_loose = 1/4 in   workflows/cut.yaml:{line}" in guide("why", "last_snip").out
+
+
 def test_why_of_a_text_and_of_what_does_not_apply():
     """An input that is a text, and a number the article has none of, are said and not hidden."""
     from guide.plan.graph import tree
 
     plan = make_plan(read(cushion(**THROW)), shipped())
-    lines = why_lines(tree("zip_cut", plan.quantities, shipped()), plan.quantities, "inch", "project.yaml")
+    lines = why_lines(tree("zip_cut", plan.quantities, shipped()), plan.quantities, "inch")
     assert lines[0].startswith("zip_cut = does not apply")
-    assert why_lines(tree("kind", plan.quantities, shipped()), plan.quantities, "inch", "project.yaml")[0].startswith(
-        "kind = throw"
-    )
+    assert why_lines(tree("kind", plan.quantities, shipped()), plan.quantities, "inch")[0].startswith("kind = throw")

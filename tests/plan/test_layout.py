@@ -211,7 +211,7 @@ def test_a_swap_by_hand_shows_its_matches_at_once():
     swapped = swap(layout, (1, 1), (2, 1))
     judge = faces(swapped)
     assert (swapped.front_matches, swapped.back_matches) == (side_matches(judge[0]), side_matches(judge[1])) == (2, 2)
-    assert swapped.outcome == "not found"
+    assert swapped.outcome == "as laid"
     assert "row 1 column 1 and row 1 column 2 both show B on the front" in swapped.reason
     assert swap(swapped, (1, 1), (2, 1)) == layout
 

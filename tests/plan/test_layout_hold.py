@@ -31,7 +31,7 @@ def test_matches_are_counted_afresh_not_believed():
         for stack in row:
             stack[0] = "moss check"
     layout = layout_from_dict(data, PANEL)
-    assert (layout.front_matches, layout.outcome) == (17, "not found")
+    assert (layout.front_matches, layout.outcome) == (17, "as laid")
 
 
 def broken(change):

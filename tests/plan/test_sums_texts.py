@@ -28,6 +28,7 @@ ARTICLES = {
     "one column": {"grid": {"across": 1, "down": 4}, "closure": ENVELOPE},
     "two rows": {"grid": {"across": 4, "down": 2}},
     "six for infants": {"make": 6, "for": "infant"},
+    "washed first": {"washed_first": True},
     "metric": {"units": "metric", "square": "15 cm", "seam": "15 mm", "wadding": {"gap": "15 mm"}},
 }
 

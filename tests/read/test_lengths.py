@@ -80,6 +80,20 @@ def test_a_stitch_is_shown_in_mm_even_to_an_inch_maker():
     assert show_length(3.175, "inch") == "1/8 in"
 
 
+@pytest.mark.parametrize(
+    ("mm", "shown"),
+    [
+        # to 1 mm, as DESIGN says lengths are shown [practice: a ruler has no tenths]; 1/16, 1/8, 1/4, 3/8 in
+        (1.5875, "≈ 2 mm"), (3.175, "≈ 3 mm"), (6.35, "≈ 6 mm"), (9.525, "≈ 10 mm"), (8.825, "≈ 9 mm"), (9.7, "≈ 10 mm"),
+        # a stitch or a thickness is set in tenths and twentieths, and stays as it is
+        (2.5, "2.5 mm"), (2.25, "2.25 mm"), (0.25, "0.25 mm"), (3.0, "3 mm"), (1 / 3, "≈ 0.33 mm"),
+    ],
+)  # fmt: skip
+def test_a_metric_maker_reads_whole_mm_unless_a_machine_is_set_finer(mm, shown):
+    """Tenths that no ruler has are rounded in what is shown, and marked."""
+    assert show_length(mm, "metric") == shown
+
+
 def test_a_rounded_size_is_marked():
     """5·√2 in is not a size a ruler has."""
     assert show_length(5 * 2**0.5 * 25.4, "inch") == "≈ 7 1/16 in"
@@ -93,3 +107,18 @@ def test_any_text_is_a_length_or_a_plain_refusal(text):
         assert parse_length(text) >= 0
     except BadLength as error:
         assert str(error)
+
+
+@given(st.floats(0, 1.5), st.sampled_from(["inch", "metric"]))
+def test_what_is_shown_as_nothing_is_not_below_nothing(mm, units):
+    """[identity] −x and x are shown alike but for the sign, which stands only before something."""
+    below, above = show_length(-mm, units), show_length(mm, units)
+    assert below.replace("−", "") == above
+    assert ("−" in below) is any(digit in above for digit in "123456789")
+
+
+def test_a_target_met_to_a_thousandth_is_off_by_nothing():
+    """[identity] 0.001 mm is no sixteenth of an inch and no hundredth of a mm."""
+    assert show_length(-0.001, "inch") == "≈ 0 in"
+    assert show_length(-0.001, "metric") == "≈ 0 mm"
+    assert show_length(-1.5, "inch") == "−1.5 mm"

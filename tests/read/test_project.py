@@ -102,3 +102,33 @@ def test_a_change_is_tried_in_place_of_what_is_written():
     assert (project.across, project.make) == (5, 2)
     _, loaded = read_project(GOOD, "project.yaml", [], ["square"])
     assert "write it like square=7in" in str(loaded.problems[0])
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        ("square=6", "--set square=6: square: 6 has no unit; write 6 in or 6 cm"),
+        ("squre=6in", "--set squre=6in: squre: there is no key squre here (did you mean square?)"),
+        ("grid.acros=5", "--set grid.acros=5: grid.acros: there is no key acros here (did you mean across?)"),
+        ("gird.across=5", "--set gird.across=5: gird: there is no key gird here (did you mean grid?)"),
+        ("make=0", "--set make=0: make: must be at least 1; it is 0"),
+        ("=6in", "--set =6in: write it like square=7in or grid.across=5"),
+        ("square", "--set square: write it like square=7in or grid.across=5"),
+        ("grid.across.x=5", "--set grid.across.x=5: write it like square=7in or grid.across=5"),
+        ("closure.after_row=9", "--set closure.after_row=9: closure.after_row: the zip must lie between"),
+    ],
+)
+def test_what_is_wrong_with_a_change_has_the_change_as_its_place(change, said):
+    """No line of the file is to blame for what stands on the command line, and none is shown under it."""
+    _, loaded = read_project(GOOD, "project.yaml", [], [change])
+    shown = describe(loaded.problems, {"project.yaml": GOOD})
+    assert shown.startswith(said)
+    assert "^" not in shown
+
+
+def test_a_group_that_is_not_written_can_be_tried():
+    """`--set pad.ease=1in` reads although the file has no pad."""
+    project, loaded = read_project(GOOD, "project.yaml", [], ["pad.ease=1in"])
+    assert project is not None, loaded.problems
+    assert project.given["pad_ease"].value == pytest.approx(25.4)
+    assert str(project.given["pad_ease"].place) == "--set pad.ease=1in"

@@ -85,6 +85,31 @@ def test_the_newest_unfinished_session_is_taken_up(tmp_path):
     assert sessions.unfinished(tmp_path).name == "2026-03-03.jsonl"
 
 
+@pytest.mark.parametrize("wrong", [b'"n":1', b'"n":3'])
+def test_a_damaged_session_is_met_until_a_later_one_is_closed(tmp_path, wrong):
+    """Nobody can write to it again; once its maker has gone on, it is told of and passed over."""
+    hurt, later = tmp_path / "2026-03-02.jsonl", tmp_path / "2026-03-03.jsonl"
+    write(tmp_path / "2026-03-01.jsonl", making("A", closed=True))
+    write(hurt, making("A"))
+    hurt.write_bytes(hurt.read_bytes().replace(wrong, b'"n":9', 1))
+    assert sessions.unfinished(tmp_path) == hurt
+    assert sessions.passed_over(tmp_path) == []
+    write(later, making("A", closed=True))
+    assert sessions.unfinished(tmp_path) is None
+    assert [path for path, _ in sessions.passed_over(tmp_path)] == [hurt]
+
+
+def test_an_unfinished_session_before_a_damaged_one_is_taken_up_once_that_is_passed_over(tmp_path):
+    """It is whole and waits; the damage is told."""
+    waiting, hurt = tmp_path / "2026-03-01.jsonl", tmp_path / "2026-03-02.jsonl"
+    write(waiting, making("A"))
+    write(hurt, making("A"))
+    hurt.write_bytes(hurt.read_bytes().replace(b'"n":1', b'"n":9', 1))
+    write(tmp_path / "2026-03-03.jsonl", making("A", closed=True))
+    assert sessions.unfinished(tmp_path) == waiting
+    assert [path for path, _ in sessions.passed_over(tmp_path)] == [hurt]
+
+
 def test_an_empty_journal_is_no_session(tmp_path):
     """What a crash at the very first moment leaves is passed over."""
     (tmp_path / "2026-03-01.jsonl").write_bytes(b"")
@@ -93,13 +118,13 @@ def test_an_empty_journal_is_no_session(tmp_path):
 
 def test_history_adds_up(tmp_path):
     """The same time, cut by project, stage, step, day and maker, is the same sum; rehearsals never count."""
-    finished_ms = 120_000 + 60_000 + 30_000  # and closing keeps the 5 s begun
+    worked_ms = 120_000 + 60_000 + 30_000 + 5_000  # the last 5 s on a piece that is not finished
     write(tmp_path / "a" / "2026-03-01.jsonl", making("A", "Ada (invented)"))
     write(tmp_path / "b" / "2026-03-01.jsonl", making("B", "Ben (invented)", closed=True))
     write(tmp_path / "b" / "2026-03-02.jsonl", making("B", "Ben (invented)", mode="rehearsal"))
     told = history(sessions.sessions_below(tmp_path))
     for by in (told.by_project, told.by_stage, told.by_step, told.by_day, told.by_maker):
-        assert sum(total.counted_ms for total in by.values()) == 2 * finished_ms + 5_000
+        assert sum(total.counted_ms for total in by.values()) == 2 * worked_ms
     assert told.by_stage["cut"].counted_ms == 240_000
     assert told.by_step["quilt/cross"].trouble_ms == 60_000
     assert told.by_step["quilt/cross"].sessions == 2
@@ -124,8 +149,10 @@ def test_an_export_adds_up_to_the_record_to_the_millisecond():
     s = making("A")
     made = rows(s.record, "2026-03-01.jsonl")
     laps = [row for row in made if row.kind == "lap"]
-    assert sum(row.counted_ms for row in laps) == sum(one.counted_ms for one in s.record.steps.values())
-    for row in laps:
+    assert sum(row.counted_ms for row in laps) == s.record.counted_ms == 215_000
+    *ended, open_ = laps
+    assert (open_.end, open_.pieces, open_.counted_ms) == ("", 0, 5_000)  # under the needle
+    for row in ended:
         length = datetime.fromisoformat(row.end) - datetime.fromisoformat(row.start)
         assert length.total_seconds() * 1000 == row.counted_ms
         assert row.start.endswith("+01:00")

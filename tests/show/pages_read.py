@@ -5,6 +5,11 @@ from html.parser import HTMLParser
 VOID = {"meta", "br", "img", "input", "link", "hr"}
 
 
+def blanks(page):
+    """A page with its no-break blanks plain, to look for a length in."""
+    return page.replace("\u00a0", " ")
+
+
 class Page(HTMLParser):
     """What a page holds: (element, attribute names) in order, and its visible text."""
 

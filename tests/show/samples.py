@@ -98,7 +98,7 @@ def cutting(material="moss check"):
         Placement("square", INCH / 2 + (i % 7) * q, (i // 7) * q, q, q, False, i // 7 + 1, i + 1) for i in range(16)
     )
     return Cutting(material, 3 * q, 4.5 * INCH * 4, 16 * q * q / (43 * INCH), 19, 1,
-                   (CutCloth(44 * INCH, 3 * q, True, placed),), (LeftOver(q, q),))  # fmt: skip
+                   (CutCloth(44 * INCH, 3 * q, True, placed, selvedge_mm=12.7),), (LeftOver(q, q),))  # fmt: skip
 
 
 def step(key, title, pieces, piece, pace_s, **more):

@@ -1,5 +1,6 @@
 """The screen's parts one by one: stitches, sizes set large, patches, text and dyes."""
 
+import json
 import re
 
 import pytest
@@ -19,7 +20,7 @@ from guide.show.screen.scene import clock
 from guide.show.screen.stitch import Stretch, loop, pieces, stages
 from guide.show.screen.style import DYES, table
 from guide.show.screen.text import cells, clean, clip, ends, flat, length, wrap
-from guide.show.words import render_step, shown_values
+from guide.show.words import shown_values
 from tests.show import screen_samples as samples
 
 QUICK = settings(max_examples=60, deadline=None)
@@ -311,16 +312,19 @@ def test_a_length_is_never_broken_over_two_lines(text, room):
     assert any("≈ 7 1/16 in" in row for row in wrap(text, room))
 
 
-def test_a_step_s_lengths_hold_together():
-    """In the texts the blank inside a length is a no-break one, so that pages do not break it either."""
+@pytest.mark.parametrize("fmt", ["html", "markdown"])
+def test_lengths_hold_together_on_pages_and_are_plain_elsewhere(fmt):
+    """On a page the blank inside a length is a no-break one; what a program reads holds plain blanks."""
+    from guide.show.pages import render_plan
+    from guide.show.report import report
     from tests.show.demo import demo_plan
 
-    plan = demo_plan()
-    texts = [render_step(plan, step) for step in plan.steps]
-    assert any("7\u00a01/16\u00a0in" in text for one in texts for text in one.values())
-    broken = re.compile(r"\d \d+/\d+ in\b")
-    assert not [text for one in texts for text in one.values() if broken.search(text)]
-    assert not [value for step in plan.steps for value, _ in shown_values(plan, step) if "\u00a0" in value]
+    data = report(demo_plan(), texts=True)
+    assert "\u00a0" not in json.dumps(data, ensure_ascii=False)
+    assert any("7 1/16 in" in text for step in data["steps"] for text in step["texts"].values())
+    page = re.sub(r"<svg.*?</svg>", "", render_plan(data, fmt), flags=re.DOTALL)  # a drawing breaks no line
+    assert "7\u00a01/16\u00a0in" in page
+    assert not re.search(r"\d \d+/\d+ in\b", page)
 
 
 def _step_screen(width, height, pieces=1, done=0, **changes):

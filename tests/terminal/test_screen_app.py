@@ -130,6 +130,21 @@ def test_pasted_text_is_a_note_and_never_a_row_of_keys(tmp_path):
     asyncio.run(play())
 
 
+def test_an_emoji_of_several_characters_stays_together_on_the_screen(tmp_path):
+    """Typed or pasted, woman, joiner and spool of thread are kept as sent [source: Unicode Standard, 23.2]."""
+    spool = "\U0001f469\u200d\U0001f9f5"
+
+    async def play():
+        session = session_in(tmp_path / "j.jsonl", FakeClock())
+        async with Rig(session) as rig:
+            await rig.press("n")
+            await rig.press(spool)
+            await rig.press(f"\x1b[200~ {spool}\x1b[201~")
+            assert session.desk.ask.typed == f"{spool}{spool}"
+
+    asyncio.run(play())
+
+
 @pytest.mark.parametrize(("pedal", "sent"), [("f13", "\x1b[25~"), ("b", "b")])
 def test_a_pedal_is_not_stuck_behind_the_size_a_step_ends_with(tmp_path, pedal, sent):
     """Nothing is typed there: the foot goes on, and no size is written. [practice]"""

@@ -17,6 +17,7 @@ from guide.plan.cutting.pieces import (
     part_units,
     parted,
     space_units,
+    straightened,
     to_mm,
 )
 from guide.plan.cutting.placing import left_over, place
@@ -33,6 +34,7 @@ def cut(
     remnants: Sequence[Remnant] = (),
     *,
     straighten_mm: float = 0.0,
+    trim_mm: float = 0.0,
     buy_step_mm: float = 114.3,
     layers_at_once: int = 4,
     seed: int = 0,
@@ -40,16 +42,17 @@ def cut(
 ) -> Cutting:
     """Plan the cutting of every part of one material, edge to edge, along the grain.
 
-    Lengths mm. `bolt` is None when there is only what is on hand. Squares of one size from a bolt come
-    in the fewest strips there can be. `use_mm` is the bought length used, straightening included;
-    `buy_mm` the same in whole `buy_step_mm`; `bound_mm` the area of what is cut from the bolt over its
-    usable width. About `effort` strips are tried; one `seed`, one plan. Raises CannotCut.
+    Lengths mm. `bolt` is None when there is only what is on hand. Squares of one size from a bolt come in the fewest
+    strips there can be. Sizes are of the cloth as it lies on the table: `use_mm` is the bought length used,
+    straightening included, `bound_mm` the area of what is cut from the bolt over its usable width. Only `buy_mm` is as
+    sold: what gives `use_mm` on the table, in whole `buy_step_mm`. About `effort` strips are tried; one `seed`, one
+    plan. Raises CannotCut.
     """
     kinds = kinds_of(parts)
     counts = [sum(part.count for part in same) for same in kinds.values()]
-    refusals.check_sizes(material, kinds, bolt, remnants, buy_step_mm)
+    refusals.check_sizes(material, kinds, bolt, [straightened(one, trim_mm) for one in remnants], buy_step_mm)
     listed = list(kinds)
-    used, wanted = from_on_hand(listed, counts, remnants)
+    used, wanted = from_on_hand(listed, counts, remnants, trim_mm)
     if any(wanted):
         if bolt is None:
             raise refusals.not_enough(material, kinds, wanted, remnants, buy_step_mm)
@@ -57,8 +60,10 @@ def cut(
         strips = shortest_from_bolt(listed, wanted, space_units(bolt.usable_mm), seed, effort)
         used.append(_unroll(bolt, parted(strips, len(listed)), straighten_mm))
     cloths = place(used, kinds)
+    sold_by = bolt or Bolt(0.0)
     use_mm = sum(cloth.length_mm for cloth in cloths if cloth.bought)
-    buy_mm = max(ceil(use_mm / buy_step_mm * (1 - 1e-9)) * buy_step_mm, use_mm)
+    sold_mm = sold_by.sold(use_mm)
+    buy_mm = max(ceil(sold_mm / buy_step_mm * (1 - 1e-9)) * buy_step_mm, sold_mm)
     return Cutting(
         material=material,
         use_mm=use_mm,
@@ -67,16 +72,16 @@ def cut(
         cuts=count_cuts(cloths, layers_at_once),
         ruler_settings=count_settings(cloths),
         cloths=cloths,
-        left_over=left_over(cloths, parts, bolt.selvedge_mm if bolt else 0.0, buy_mm - use_mm),
+        left_over=left_over(cloths, parts, sold_by.laid(buy_mm) - use_mm),
     )
 
 
 def _unroll(bolt: Bolt, strips: tuple[Strip, ...], straighten_mm: float) -> Used:
     start = part_units(straighten_mm)
     return Used(
-        width=space_units(bolt.width_mm),
+        width=space_units(bolt.laid_width_mm),
         length=start + length_of(strips),
-        edge=part_units(bolt.selvedge_mm),
+        edge=part_units(bolt.edge_mm),
         start=start,
         bought=True,
         along=False,

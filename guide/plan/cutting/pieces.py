@@ -11,6 +11,7 @@ import msgspec
 
 from guide.errors import GuideError
 from guide.plan.model import Part
+from guide.read.model import Remnant
 
 UNITS_PER_MM = 1e9
 _SLACK = 0.01  # of a unit: a float's last bits decide nothing
@@ -21,15 +22,47 @@ class CannotCut(GuideError):
 
 
 class Bolt(msgspec.Struct, frozen=True):
-    """Cloth sold by the length: its whole width, and the selvedge to leave on each side, mm."""
+    """Cloth sold by the length: its whole width and each selvedge as sold, mm.
+
+    `shrinks_width` and `shrinks_length` are the shares that washing takes before it is laid on the table to be
+    cut; 0 when it is cut as it is sold.
+    """
 
     width_mm: float
     selvedge_mm: float = 0.0
+    shrinks_width: float = 0.0
+    shrinks_length: float = 0.0
+
+    @property
+    def laid_width_mm(self) -> float:
+        """The whole width as it lies on the table, mm."""
+        return self.width_mm * (1 - self.shrinks_width)
+
+    @property
+    def edge_mm(self) -> float:
+        """Each selvedge as it lies on the table, mm: it shrinks with its cloth."""
+        return self.selvedge_mm * (1 - self.shrinks_width)
 
     @property
     def usable_mm(self) -> float:
-        """The width between the selvedges, mm."""
-        return self.width_mm - 2 * self.selvedge_mm
+        """The width between the selvedges as it lies on the table, mm."""
+        return self.laid_width_mm - 2 * self.edge_mm
+
+    def laid(self, sold_mm: float) -> float:
+        """The length on the table, mm, that a length off the bolt gives."""
+        return sold_mm * (1 - self.shrinks_length)
+
+    def sold(self, laid_mm: float) -> float:
+        """The length off the bolt, mm, that gives so much on the table."""
+        return laid_mm / (1 - self.shrinks_length)
+
+
+def straightened(piece: Remnant, trim_mm: float) -> Remnant:
+    """What is left of a piece on hand once one side and one end are cut along a thread."""
+    if piece.straight:
+        return piece
+    width, length = (max(side - trim_mm, 0.0) for side in (piece.width, piece.length))
+    return Remnant(width, length, piece.count, straight=True)
 
 
 class Kind(NamedTuple):

@@ -31,7 +31,8 @@ def place(used: Sequence[Used], kinds: dict[Kind, list[Part]]) -> tuple[CutCloth
                 )
             )
         size = (to_mm(cloth.width), to_mm(cloth.length))
-        cloths.append(CutCloth(*size, cloth.bought, tuple(placements), along=cloth.along))
+        edge = {"selvedge_mm" if cloth.bought else "trim_mm": to_mm(cloth.edge)}
+        cloths.append(CutCloth(*size, cloth.bought, tuple(placements), along=cloth.along, **edge))
     return tuple(cloths)
 
 
@@ -49,16 +50,14 @@ def _looks(strip: Strip) -> tuple[int, list[tuple[int, ...]]]:
     return (strip.size, list(pieces))
 
 
-def left_over(
-    cloths: Sequence[CutCloth], usable: Sequence[Part], edge_mm: float, spare_mm: float
-) -> tuple[LeftOver, ...]:
-    """Rectangles that still hold one of these parts, largest first.
+def left_over(cloths: Sequence[CutCloth], usable: Sequence[Part], spare_mm: float) -> tuple[LeftOver, ...]:
+    """Rectangles that still hold one of these parts, largest first, without selvedges.
 
-    `edge_mm` is the selvedge of what is bought, `spare_mm` what the shop's steps add to its length.
+    `spare_mm` is what the shop's steps add to the length of what is bought.
     """
     found = []
     for cloth in cloths:
-        for rest in _rests(cloth, edge_mm if cloth.bought else 0.0, spare_mm if cloth.bought else 0.0):
+        for rest in _rests(cloth, spare_mm if cloth.bought else 0.0):
             size = (rest.right - rest.left, rest.high - rest.low)
             found.append(size[::-1] if cloth.along else size)
     holding = [rest for rest in found if any(_holds(rest, part) for part in usable)]
@@ -66,15 +65,16 @@ def left_over(
     return tuple(LeftOver(round(width, 6), round(height, 6)) for width, height in holding)
 
 
-def _rests(cloth: CutCloth, edge_mm: float, spare_mm: float) -> Iterator[Area]:
-    """What is left, seen along the strips, the selvedges off."""
+def _rests(cloth: CutCloth, spare_mm: float) -> Iterator[Area]:
+    """What is left, seen along the strips, the selvedges and what is trimmed off."""
     strips = strips_of(cloth)
     far, end = (cloth.length_mm, cloth.width_mm) if cloth.along else (cloth.width_mm, cloth.length_mm)
     low = max((strip.area.high for strip in strips), default=0.0)
     rests = [Area(0.0, low, far, end + spare_mm)]
     rests += [done.rest for strip in strips for done in divide(strip) if done.rest]
     for rest in rests:
-        yield rest._replace(left=max(rest.left, edge_mm), right=min(rest.right, far - edge_mm))
+        left = max(rest.left, cloth.selvedge_mm, cloth.trim_mm)
+        yield rest._replace(left=left, right=min(rest.right, far - cloth.selvedge_mm))
 
 
 def _holds(rest: tuple[float, float], part: Part) -> bool:

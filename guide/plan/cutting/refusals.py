@@ -58,10 +58,11 @@ def _size(part: Part, units: Units) -> str:
 
 
 def _too_narrow(material: str, part: Part, kind: Kind, bolt: Bolt, units: Units) -> CannotCut:
-    wider = to_mm(_across(kind)) + 2 * bolt.selvedge_mm
+    wider = to_mm(_across(kind)) / (1 - bolt.shrinks_width) + 2 * bolt.selvedge_mm
+    washed = " once it is washed" if bolt.shrinks_width else ""
     return CannotCut(
         f"{material} is too narrow: {part.name} is {_size(part, units)}, and the cloth gives "
-        f"{show_length(max(bolt.usable_mm, 0.0), units)} between its selvedges. It needs cloth at least "
+        f"{show_length(max(bolt.usable_mm, 0.0), units)} between its selvedges{washed}. It needs cloth at least "
         f"{show_length(wider, units)} wide, or a smaller {part.name}"
     )
 
@@ -74,8 +75,8 @@ def _too_large(material: str, part: Part, remnants: Sequence[Remnant], units: Un
         )
     largest = max(remnants, key=lambda remnant: remnant.width * remnant.length)
     return CannotCut(
-        f"{part.name} is larger than any piece of {material} on hand: it is {_size(part, units)}, and the largest "
-        f"piece is {show_length(largest.width, units)} wide and {show_length(largest.length, units)} long. "
+        f"{part.name} is larger than any piece of {material} on hand: it is {_size(part, units)}, and the largest, "
+        f"straightened, is {show_length(largest.width, units)} wide and {show_length(largest.length, units)} long. "
         f"It needs a piece at least that large, cloth from the bolt, or a smaller {part.name}"
     )
 

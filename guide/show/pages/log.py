@@ -4,7 +4,7 @@ from pathlib import Path
 from typing import Any
 
 from guide.show.faces import back_rows, back_words, face_rows
-from guide.show.pages.illustrate import Report, faces, safe, words
+from guide.show.pages.illustrate import Report, faces, figure_list, safe, words
 from guide.show.pages.photos import photo_list
 from guide.show.pages.render import Format, render
 from guide.show.pictures.times import time_chart
@@ -56,16 +56,21 @@ def render_log(report: Report, fmt: Format = "html", *, folder: Path | None = No
         pictures=pictures,
         photos=photos,
         figures=_figures(report),
-        sizes=[
-            {"label": said(label, report["project"]["words"]), "text": words(report, name)}
-            for name, label in SIZES
-            if words(report, name)
-        ],
+        sizes=_sizes(report),
         letters=face_letters(report),
         cost=_cost(report["cost"]),
         changed=_changed(report)[:AT_MOST],
         changed_more=_changed(report)[AT_MOST:],
     )
+
+
+def _sizes(report: Report) -> list[dict[str, str]]:
+    """The numbers a log tells, in the project's words, and what was planned of the cloth where that changes them."""
+    spoken = report["project"]["words"]
+    told = [(label, words(report, name)) for name, label in SIZES]
+    if report["project"]["washed_first"]:
+        told.insert(0, ("cloth, as planned", "washed before cutting"))
+    return [{"label": said(label, spoken), "text": text} for label, text in told if text]
 
 
 def face_letters(report: Report) -> list[dict[str, Any]]:
@@ -84,13 +89,13 @@ def _figures(report: Report) -> list[dict[str, str]]:
     totals = report["session"]["totals"]
     pairs = [
         (f"{words(report, 'face_width')} × {words(report, 'face_height')}", "inside the outer seam"),
-        (_hands_on(totals["counted_s"]), "hands on"),
+        (minutes(totals["counted_s"]), "hands on"),
         (words(report, "blocks"), "blocks"),
         (f"{totals['steps_done']} of {totals['steps']}", "steps done"),
     ]
     if totals["waits_s"]:
         pairs.insert(2, (minutes(totals["waits_s"]), "of waits, on their own"))
-    return [{"text": text, "label": label} for text, label in pairs if text.strip(" ×")]
+    return figure_list(report, pairs)
 
 
 def _changed(report: Report) -> list[dict[str, Any]]:
@@ -101,17 +106,9 @@ def _changed(report: Report) -> list[dict[str, Any]]:
     return [*first, *moved.values()]
 
 
-def _hands_on(seconds: float) -> str:
-    """Hands-on time whole minutes down, so that it never says more than the table below it: 2 min 31 s, 1 h 05."""
-    if seconds < 600:
-        whole, rest = divmod(round(seconds), 60)
-        return f"{whole} min {rest:02d} s" if whole else f"{rest} s"
-    return minutes(seconds // 60 * 60)
-
-
 def _cost(cost: dict[str, Any] | None) -> list[dict[str, str]]:
     """What the making cost, line by line."""
-    if not cost:
+    if not cost or cost["unpriced"]:
         return []
     names = ("cloth_used", "cloth_bought", "materials", "labour", "overhead", "cost", "price")
     return [

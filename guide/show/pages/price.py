@@ -20,4 +20,4 @@ def size_of(report: Report) -> str:
     """The finished piece's size, washed."""
     width = words(report, "washed_width") or words(report, "face_width")
     height = words(report, "washed_height") or words(report, "face_height")
-    return f"{width} × {height}".replace(" in", "\u00a0in").replace("≈ ", "≈\u00a0")
+    return f"{width} × {height}"

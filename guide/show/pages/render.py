@@ -6,11 +6,11 @@ from typing import Any, Literal
 
 from jinja2 import Environment, FunctionLoader, PackageLoader, StrictUndefined
 
+from guide.read.plurals import plural
 from guide.show.faces import back_words
 from guide.show.pages.clean import clean, escape_markdown
 from guide.show.report_cautions import caution_dict
-from guide.show.report_numbers import plural
-from guide.show.words import minutes, said
+from guide.show.words import minutes, said, unbroken
 
 Format = Literal["html", "markdown"]
 TAGS = re.compile(r"(\{[{%#].*?[}%#]\})", re.DOTALL)
@@ -35,17 +35,28 @@ def _engine(fmt: Format, words: str) -> Environment:
         "lstrip_blocks": True,
     }
     if fmt == "html":
-        engine = Environment(autoescape=True, **options)
+        engine = Environment(autoescape=True, finalize=_html, **options)
     else:
         # Markdown is not HTML: every printed value goes through its own escaping instead.
-        engine = Environment(autoescape=False, finalize=escape_markdown, **options)  # noqa: S701
+        engine = Environment(autoescape=False, finalize=_markdown, **options)  # noqa: S701
     engine.globals["caution"] = lambda name: {key: said(text, words) for key, text in caution_dict(name).items()}
     engine.globals["back_words"] = back_words
     engine.filters["duration"] = minutes
     engine.filters["plural"] = plural
     engine.filters["ours"] = lambda text: ours(text, words)
     engine.filters["number"] = "{:g}".format
+    engine.filters["unbroken"] = unbroken
     return engine
+
+
+def _html(value: Any) -> Any:
+    """A printed value with its lengths held together; what is markup already stays."""
+    return unbroken(value) if type(value) is str else value
+
+
+def _markdown(value: Any) -> str:
+    """A printed value escaped, its lengths held together."""
+    return unbroken(escape_markdown(value))
 
 
 def ours(text: str, words: str) -> str:

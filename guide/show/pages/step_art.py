@@ -5,6 +5,7 @@ from typing import Any
 
 from markupsafe import Markup
 
+from guide.read.plurals import counted
 from guide.show.faces import face_rows
 from guide.show.pages.illustrate import Report, faces, looks_of, mm, safe, words, zip_place
 from guide.show.pages.render import ours
@@ -63,14 +64,16 @@ def cutting_pictures(report: Report) -> list[dict[str, Any]]:
             title = f"Cutting {ours(cutting['material'], report['project']['words'])}"
             if several:
                 title += f", piece {number} of {len(cutting['cloths'])}"
+            if report["project"]["washed_first"] and cutting["material"] in looks:
+                title += ", washed"
             strips = len({placed["strip"] for placed in cloth["placements"]})
             svg = cutting_plan(
                 cloth["placements"],
                 width_mm=cloth["width_mm"],
                 length_mm=cloth["length_mm"],
-                selvedge_mm=_selvedge(report, cutting["material"], bought=cloth["bought"]),
+                selvedge_mm=cloth["selvedge_mm"],
                 look=looks.get(cutting["material"]),
-                title=f"{title}: {len(cloth['placements'])} pieces in {strips} strips.",
+                title=f"{title}: {counted(len(cloth['placements']), 'piece')} in {counted(strips, 'strip')}.",
                 width_text=cloth["width_text"],
                 length_text=cloth["length_text"],
                 part_texts={part["name"]: part["short_text"] for part in cutting["parts"]},
@@ -79,10 +82,6 @@ def cutting_pictures(report: Report) -> list[dict[str, Any]]:
                 {"material": cutting["material"], "title": title, "bought": cloth["bought"], "picture": safe(svg)}
             )
     return out
-
-
-def _selvedge(report: Report, material: str, *, bought: bool) -> float:
-    return next((p["selvedge_mm"] for p in report["prints"] if p["name"] == material), 0.0) if bought else 0.0
 
 
 def _numbers(report: Report, *names: str) -> list[float] | None:

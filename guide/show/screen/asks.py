@@ -96,7 +96,7 @@ def _measure(scene: Scene, question: Ask, room: int) -> Card:
     size, planned = None if left else _size(scene, question), measuring.expected(scene.plan, question.name)
     lines: list[Line] = []
     if planned is not None:
-        near = show_length(measuring.allowed_mm(scene.plan, question.name), units)
+        near = show_length(measuring.allowed_mm(scene.plan, question.name), units).removeprefix("≈ ")
         lines.append(
             clip(
                 [

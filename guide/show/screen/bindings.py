@@ -7,6 +7,7 @@ from prompt_toolkit.keys import Keys
 
 from guide.errors import WrongUse
 from guide.follow import asking
+from guide.follow.keys import is_letter
 from guide.follow.model import Desk
 
 Press = Callable[[str], None]
@@ -34,7 +35,7 @@ def plain_key(data: str) -> str | None:
     """The table's word for one printable character; None for anything else."""
     if data == " ":
         return "space"
-    return data if len(data) == 1 and data.isprintable() else None
+    return data if is_letter(data) else None
 
 
 def pasted(text: str) -> list[str]:

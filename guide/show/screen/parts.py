@@ -5,10 +5,12 @@ from collections.abc import Iterable
 
 from guide.follow import ahead, order
 from guide.plan.model import Step
+from guide.record.rounding import nearest
+from guide.show.columns import cells
 from guide.show.screen import scene as seen
 from guide.show.screen.scene import Scene, say
 from guide.show.screen.stitch import Stretch, loop, pieces, stages
-from guide.show.screen.text import Line, cells, clip, ends, length, paragraph, signed, wrap
+from guide.show.screen.text import Line, clip, ends, length, paragraph, signed, wrap
 from guide.show.words import NO_BREAK, minutes
 
 
@@ -23,8 +25,8 @@ def head(scene: Scene, room: int) -> list[Line]:
 
 
 def worked_today(scene: Scene) -> str:
-    """Hands-on time of this day in whole minutes; nothing for less than one."""
-    whole = seen.worked_today_ms(scene) // 60_000
+    """Hands-on time of this day in whole minutes; nothing before the first."""
+    whole = nearest(seen.worked_today_ms(scene) / 1000, 60)
     return minutes(whole * 60) if whole else ""
 
 
@@ -44,7 +46,7 @@ def stage_row(scene: Scene, step: Step, room: int) -> list[Line]:
     number: Line = [("class:quiet", number_words(scene, step))]
     name: Line = [("class:here", f"{say(scene, step.stage)} ")]
     stage = [one for one in scene.plan.steps if one.stage == step.stage]
-    done = sum(order.is_over(one, scene.record) for one in stage)
+    done = sum(scene.record.step(one.key).over for one in stage)
     space = room - length(name) - length(number) - 1
     return [ends([*name, *pieces(done, len(stage), max(4, space), scene.marks)], number, room)]
 

@@ -2,8 +2,9 @@
 
 import msgspec
 
+from guide.show.columns import cells
 from guide.show.screen.marks import Marks
-from guide.show.screen.text import Fragment, Line, cells, clip
+from guide.show.screen.text import Fragment, Line, clip
 
 
 class Stretch(msgspec.Struct, frozen=True):

@@ -2,10 +2,10 @@
 
 import re
 from collections.abc import Iterable
-from functools import lru_cache
 
 from wcwidth import wcwidth
 
+from guide.show.columns import cells
 from guide.show.words import NO_BREAK, unbroken
 
 Fragment = tuple[str, str]
@@ -19,14 +19,6 @@ _CONTROL = re.compile(
 def clean(text: str) -> str:
     """Text that cannot steer a terminal: controls and direction marks are written out, a tab is a space."""
     return _CONTROL.sub(lambda found: f"\\u{ord(found[0]):04x}", text.replace("\t", " "))
-
-
-@lru_cache(maxsize=4096)
-def cells(text: str) -> int:
-    """Columns that clean text takes up, counted a character at a time, as the screen is drawn."""
-    if text.isascii():
-        return len(text)
-    return sum(max(0, wcwidth(character)) for character in text)
 
 
 def line(*fragments: Fragment | str) -> Line:

@@ -1,0 +1,65 @@
+"""Cloth in a report: what is bought as it is sold, and what is left of it where it is washed before it is cut."""
+
+from collections.abc import Sequence
+from fractions import Fraction
+from typing import Any
+
+from guide.plan.bolts import bolt_of
+from guide.plan.model import Buy
+from guide.plan.shopping import UNIT_MM
+from guide.read.lengths import show_length
+from guide.read.model import Print, Project
+from guide.read.plurals import counted
+from guide.show.report_numbers import plain
+from guide.show.words import said
+
+
+def bought_text(line: Buy) -> str:
+    """How much to ask for at the counter: eighths of a yard as a fraction, pieces as a count."""
+    if line.unit == "yd":
+        whole, rest = divmod(Fraction(line.quantity), 1)
+        parts = [str(part) for part in (whole, rest) if part]
+        return f"{' '.join(parts) or '0'} yd"
+    if line.unit == "each":
+        return line.quantity
+    return counted(int(line.quantity), line.unit) if line.unit == "spool" else f"{line.quantity} {line.unit}"
+
+
+def shopping_report(lines: Sequence[Buy], projects: Sequence[Project]) -> list[dict[str, Any]]:
+    """The shopping list; `washed` is what cloth comes to once it is washed, None where it is cut as it is sold."""
+    return [plain(line) | {"text": bought_text(line), "washed": _washed(line, projects)} for line in lines]
+
+
+def _washed(line: Buy, projects: Sequence[Project]) -> dict[str, Any] | None:
+    """Length and usable width on the table, mm, by the first project that has it; None where nobody measured."""
+    project = next((one for one in projects if any(cloth.name == line.item for cloth in one.prints)), None)
+    bolt = bolt_of(project, line.item) if project and line.counter == "cloth" else None
+    if project is None or bolt is None or not project.washed_first:
+        return None
+    known = next(cloth.shrinks_known for cloth in project.prints if cloth.name == line.item)
+    length = bolt.laid(float(line.quantity) * UNIT_MM[line.unit]) if "length" in known else None
+    usable = bolt.usable_mm if "width" in known else None
+    sides = ((length, "long"), (usable, "between its selvedges"))
+    told = ", ".join(f"{show_length(mm, project.units)} {way}" for mm, way in sides if mm is not None)
+    text = f"once washed {told}" if told else "what is left of it once washed nobody has measured"
+    return {"length_mm": length, "usable_mm": usable, "text": said(text, project.words)}
+
+
+def print_report(project: Project, print_: Print, letter: str) -> dict[str, Any]:
+    """One print: as it is sold, the width between its selvedges as it is planned on the table, what washing takes.
+
+    None: nothing of it can be bought; of `shrinks`: not written.
+    """
+    bolt = bolt_of(project, print_.name)
+    return {
+        "name": print_.name,
+        "letter": letter,
+        "one_way": print_.one_way,
+        "width_mm": print_.width or None,
+        "selvedge_mm": print_.selvedge,
+        "usable_mm": bolt.usable_mm if bolt else None,
+        "shrinks": {
+            "length": print_.shrinks_length if "length" in print_.shrinks_known else None,
+            "width": print_.shrinks_width if "width" in print_.shrinks_known else None,
+        },
+    }

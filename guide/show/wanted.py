@@ -1,0 +1,26 @@
+"""A size that is planned from, in the words it was asked in: of the cover or the pad, washed or as sewn."""
+
+from typing import Any
+
+from guide.plan.backwards import wanted
+from guide.read.lengths import Units, show_length
+from guide.read.model import Project
+from guide.show.words import said
+
+
+def wanted_dict(project: Project) -> dict[str, Any] | None:
+    """Report the size wanted, mm, with the sentence a maker reads; None when no size is planned from."""
+    if project.target is None or "on_hand" in project.target:
+        return None
+    asked, units = wanted(project), project.units
+    once = "once washed" if asked.after == "washing" else "as sewn"
+    size = size_text(asked.width, asked.height, units)
+    cover = size_text(asked.width - asked.ease, asked.height - asked.ease, units)
+    of_pad = f"a pad of {size}, so a cover of {cover} {once}; the sizes below are of the pad that fits"
+    says = said(of_pad if asked.of == "pad" else f"{size} {once}", project.words)
+    return {"of": asked.of, "after": asked.after, "width_mm": asked.width, "height_mm": asked.height, "says": says}
+
+
+def size_text(width: float, height: float, units: Units) -> str:
+    """Two sides as a maker says them."""
+    return f"{show_length(width, units)} × {show_length(height, units)}"

@@ -1,0 +1,93 @@
+"""Streams that are closed, or that nobody reads to the end: every command ends in order."""
+
+import json
+import os
+import subprocess
+import sys
+
+import pytest
+
+from guide.cli import COMMANDS
+from tests.commands.worked import worked
+
+DEMO = "sessions/window-seat-cushion"
+JOURNAL = f"{DEMO}/2026-03-01.jsonl"
+GIVEN = {
+    "new": ["Reading chair", "--no-input"],
+    "why": ["zip_cut", DEMO],
+    "follow": [DEMO, "--rehearse"],
+    "log": [JOURNAL, "--markdown", "-o", "-"],
+    "checklist": [DEMO, "-o", "-"],
+    "sheet": [DEMO, "-o", "-"],
+    "amend": [JOURNAL],
+    "price": [DEMO],
+    "export": [JOURNAL],
+    "check": [DEMO],
+    "schema": ["project"],
+}
+
+
+@pytest.fixture
+def begun(workshop):
+    """A session to read, in the demo's folder."""
+    worked(DEMO, 0, lambda step: step.pace_s)
+    return workshop
+
+
+def start(argv, shut="", **streams):
+    """Run the real program; `shut` closes a stream before it begins, as a shell does."""
+    command = [sys.executable, "-m", "guide", *argv]
+    if shut:
+        command = ["sh", "-c", f'exec "$@" {shut}', "sh", *command]
+    return subprocess.run(command, check=False, stderr=subprocess.PIPE, text=True, **streams)
+
+
+FORKS = """
+import json, os, sys
+import guide.cli, guide.show.report, guide.money.price, guide.show.pages
+codes = []
+for argv in json.loads(sys.argv[1]):
+    if not (child := os.fork()):
+        sys.argv[1:] = argv
+        guide.cli.main()
+    codes.append([argv, os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])])
+sys.stderr.write(json.dumps(codes))
+"""
+
+
+@pytest.mark.usefixtures("begun")
+def test_a_reader_that_goes_away_is_no_mistake():
+    """`guide … | head -1`: exit 0, and not a word of a traceback, by whatever command."""
+    asked = [["-h"], ["plan", "-h"], *([name, *GIVEN.get(name, [])] for name in COMMANDS)]
+    reader, writer = os.pipe()
+    os.close(reader)
+    done = subprocess.run(
+        [sys.executable, "-c", FORKS, json.dumps(asked)],
+        check=True,
+        stdin=subprocess.DEVNULL,
+        stdout=writer,
+        stderr=subprocess.PIPE,
+        text=True,
+    )
+    os.close(writer)
+    assert json.loads(done.stderr.split("\n")[-1]) == [[argv, 0] for argv in asked]
+    assert "Traceback" not in done.stderr
+    assert "BrokenPipe" not in done.stderr
+
+
+@pytest.mark.usefixtures("begun")
+@pytest.mark.parametrize("argv", [["plan"], ["follow", "--plain"]], ids=" ".join)
+def test_a_closed_stdout_is_nobody_reading(argv):
+    """`guide … >&-` ends like `guide … >/dev/null`."""
+    done = start(argv, ">&-", stdin=subprocess.DEVNULL)
+    assert (done.returncode, "Traceback" in done.stderr) == (0, False)
+
+
+@pytest.mark.usefixtures("begun")
+@pytest.mark.parametrize("argv", [["amend", JOURNAL], ["follow", DEMO, "--new"], ["new", "Reading chair"]], ids=" ".join)  # fmt: skip
+def test_a_closed_stdin_is_nobody_there(argv):
+    """`guide … <&-` says and ends what `guide … </dev/null` does; our own bug it is not."""
+    done = start(argv, "<&-", stdout=subprocess.DEVNULL)
+    nobody = start([word.replace("Reading", "Other") for word in argv], stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL)  # fmt: skip
+    assert "went wrong" not in done.stderr
+    assert done.returncode == nobody.returncode

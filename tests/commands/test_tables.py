@@ -1,0 +1,106 @@
+"""Tables of times in the terminal: what they say can be followed, and what stands in a column stands under it."""
+
+import re
+
+import pytest
+
+from tests.commands.worked import worked
+
+DEMO = "sessions/window-seat-cushion"
+
+
+def uneven(step):
+    """Twice the starter pace, but drying at five sixths of it."""
+    return step.pace_s * (5 / 6 if step.key == "wash/dry" else 2)
+
+
+def seconds(text):
+    """[identity] 1:02:05 is 3725 s."""
+    return sum(int(part) * 60**place for place, part in enumerate(reversed(text.split(":"))))
+
+
+def row_of(out, title):
+    """One line of the table of paces: the times in it, and the share of the starter pace."""
+    line = next(line for line in out.splitlines() if line.strip().startswith(title))
+    share = int(re.search(r"(\d+)%", line)[1]) / 100
+    return [seconds(text) for text in re.findall(r"\d+(?::\d\d)+", line)], share
+
+
+def test_paces_are_told_as_the_screen_tells_them(guide):
+    """Minutes and seconds in every row, 1:58 and never 2 min; low, usual and high in their order."""
+    worked(DEMO, 0, uneven)
+    table = guide("paces").out.split("\n\n")[1].splitlines()
+    assert len(table) > 30
+    for line in table[1:]:
+        (usual, low, high, *_), _ = row_of(line, line.strip()[:12])
+        assert low < usual < high
+        assert "min" not in line.partition(" to ")[2]
+    for head in ("usual", "pieces", "own", "starter", "counts"):
+        end = table[0].index(head) + len(head)
+        assert all(line[end - 1] != " " and line[end : end + 1] in {" ", ""} for line in table[1:])
+
+
+def test_a_usual_pace_away_from_the_own_one_can_be_followed(guide):
+    """Drying took 5/6 of the starter pace by a maker half as quick: usual = own^(1 − c) · (starter · tempo)^c.
+
+    [identity] from the figures in the table alone, to their rounding: half a second, half a percent, half a hundredth.
+    """
+    worked(DEMO, 0, uneven)
+    out = guide("paces").out
+    tempo = float(re.search(r"starter pace × (\d\.\d\d) \(your tempo", out)[1])
+    (usual, _, _, own, starter), share = row_of(out, "Shake and dry")
+    assert (own, starter) == (200, 240)
+    assert usual > starter > own
+    assert usual == pytest.approx(own ** (1 - share) * (starter * tempo) ** share, rel=0.012)
+
+
+def test_what_steps_never_timed_are_reckoned_by_is_said(guide):
+    """Work up to the quilting at twice the starter pace: the rest is the starter pace, stretched, and it is said."""
+    worked(DEMO, 0, lambda step: step.pace_s * 2, until="quilt/cross")
+    tempo = re.search(r"starter pace × (\d\.\d\d)", guide("paces").out)[1]
+    assert float(tempo) > 1.3
+    assert f"Steps you never timed: their starter paces × {tempo}, your tempo so far." in guide("plan", DEMO).out
+
+
+OTHER = "sessions/cot-quilt"
+
+
+@pytest.fixture
+def other(workshop):
+    """A second project of the same steps in another size, one print short, so that its steps are numbered otherwise."""
+    folder = workshop / OTHER
+    folder.mkdir()
+    text = (workshop / DEMO / "project.yaml").read_text(encoding="utf-8")
+    text = re.sub(r"^project:.*", "project: Cot quilt", text, flags=re.MULTILINE)
+    text = re.sub(r"^square:.*", "square: 5 in", text, flags=re.MULTILINE)
+    text = re.sub(r"^stages:.*", "stages: [cut, quilt, join, snip, closure, assemble, wash]", text, flags=re.MULTILINE)
+    (folder / "project.yaml").write_text(text, encoding="utf-8")
+    return OTHER
+
+
+def half(step):
+    return step.pace_s / 2
+
+
+def test_steps_of_several_projects_are_added_up_by_name(guide, other):
+    """No number that means another step elsewhere, no name twice: 12 + 12 crosses, from two sessions."""
+    worked(DEMO, 0, half)
+    alone = guide("history", "--by", "step").out
+    assert "  1 Press and straighten the cloth" in alone
+    assert re.search(r"14 Sew the cross +\d+ min +12 pieces +1 session$", alone, re.MULTILINE)
+    worked(other, 1, half)
+    lines = guide("history", "--by", "step").out.strip().splitlines()[1:]
+    assert not [line for line in lines if re.match(r"\s+\d", line)]
+    names = [re.split(r" {2,}", line.strip())[0] for line in lines]
+    assert len(set(names)) == len(names)
+    assert re.search(r"  Sew the cross +\d+ min +24 pieces +2 sessions$", "\n".join(lines), re.MULTILINE)
+    assert re.search(r"  Count into stacks +\d+ \w+ +12 pieces +1 session$", "\n".join(lines), re.MULTILINE)
+
+
+def test_one_piece_is_no_pieces(guide):
+    """What lies under each other stays so."""
+    worked(DEMO, 0, half, until="cut/count")
+    lines = guide("history", "--by", "step").out.strip().splitlines()[1:]
+    assert any(re.search(r" 1 piece +1 session$", line) for line in lines)
+    assert not any("1 pieces" in line for line in lines)
+    assert len({line.index(" session") for line in lines}) == 1

@@ -1,0 +1,64 @@
+"""Planning backwards on the screen: the size wanted stands at its head, and every choice is in its terms. [identity]"""
+
+import json
+
+import pytest
+
+PROJECT = """\
+project: Invented cover
+kind: cushion
+units: metric
+seam: 12 mm
+layers: {above: 2, below: 2}
+prints: [{name: leaf, width: 112 cm}, {name: dot, width: 112 cm}, {name: check, width: 112 cm}]
+closure: {type: zip, after_row: 1}
+"""
+
+
+@pytest.fixture
+def planned(guide, workshop):
+    """The table and the report of this target."""
+
+    def call(target, more=""):
+        folder = workshop / "sessions" / "target"
+        folder.mkdir(exist_ok=True)
+        (folder / "project.yaml").write_text(f"{PROJECT}target: {target}\n{more}")
+        return guide("plan", str(folder)).out.split("\n"), json.loads(guide("plan", str(folder), "--json").out)
+
+    return call
+
+
+def test_a_pads_size_is_wanted_and_every_choice_is_of_a_pad(planned):
+    """A 45 cm pad, 1 cm of ease, so a 44 cm cover; 3 × 3 of 17 cm: face 43.8, pad 44.8 cm, 2 mm under both ways."""
+    lines, data = planned("{width: 45 cm, height: 45 cm, of: pad}")
+    assert lines[3] == (
+        "Wanted: a pad of 45 cm × 45 cm, so a cover of 44 cm × 44 cm once washed; the sizes below are of the pad that fits."
+    )
+    assert "  3 × 3 of 17 cm     44.8 cm × 44.8 cm, off by −2 mm both ways" in lines
+    assert (data["wanted"]["of"], data["wanted"]["width_mm"]) == ("pad", 450.0)
+
+
+def test_each_direction_says_its_own_miss(planned):
+    """50 × 35 cm: 4 × 3 of 15 cm comes to 50.4 × 37.8 cm, 4 mm wide and 28 mm high of it."""
+    lines, _ = planned("{width: 50 cm, height: 35 cm, after: sewing}", "square: 15 cm\n")
+    assert lines[3] == "Wanted: 50 cm × 35 cm as sewn."
+    assert "  4 × 3 of 15 cm   50.4 cm × 37.8 cm, off by +4 mm across, +2.8 cm down" in lines
+
+
+def test_a_size_that_is_met_misses_nothing(planned):
+    """4 × 3 of 15 cm, its own size wanted."""
+    lines, _ = planned("{width: 50.4 cm, height: 37.8 cm}", "square: 15 cm\n")
+    assert "  4 × 3 of 15 cm   50.4 cm × 37.8 cm, off by nothing both ways" in lines
+
+
+def test_usual_squares_before_a_hair_are_said(planned):
+    """Cover 35.2 cm: 2 × 2 of 20 cm meets it, 3 × 3 of 14 cm misses by 4 mm and is planned; why stands below."""
+    lines, data = planned("{width: 35.2 cm, height: 35.2 cm}")
+    assert " ".join(lines[6].split()) == "3 × 3 of 14 cm 34.8 cm × 34.8 cm, off by −4 mm both ways"
+    assert "  Within 5 mm counts as equal: usual squares first, then fewer blocks (common practice)." in lines
+    assert data["project"]["across"] == 3
+
+
+def test_a_project_with_its_size_written_wants_nothing(guide):
+    """The demo is planned forwards."""
+    assert json.loads(guide("plan", "sessions/window-seat-cushion", "--json").out)["wanted"] is None

@@ -1,0 +1,89 @@
+"""A metric maker works in metric sizes: no inch turned into millimetres, and zips as metric shops sell them.
+
+Inch defaults are DESIGN's and stay; what stands here for metric is common practice, a whole millimetre near the
+inch one. [practice]
+"""
+
+import pytest
+
+from guide.plan.make import make_plan
+from guide.read.flat import FLAT
+from guide.read.lengths import show_length
+from guide.read.project_shape import project_shape
+from tests.plan.sums_of import THROW, cushion, read, shipped, sums
+
+METRIC = {
+    "units": "metric",
+    "square": "15 cm",
+    "seam": "12 mm",
+    "wadding": {},
+    "snips": None,
+    "prints": [{"name": name, "width": "112 cm"} for name in ("leaf", "check", "dot", "stripe")],
+}
+ZIP = {"type": "zip", "after_row": 1}
+WAYS = {
+    "a zip": {"closure": ZIP},
+    "an envelope": {"closure": {"type": "envelope", "double_hem": False}},
+    "a throw without wadding": THROW | {"wadding": "none"},
+}
+
+
+@pytest.mark.parametrize("way", WAYS)
+def test_every_default_of_a_metric_project_is_a_whole_metric_size(way):
+    """Whatever its file does not say is a size on a metric ruler, exactly: nothing is shown with ≈."""
+    plan = make_plan(read(cushion(**METRIC | WAYS[way])), shipped())
+    inputs = [q for q in plan.quantities.values() if q.dim == "length" and q.formula is None and q.value is not None]
+    shown = {q.name: show_length(q.value, "metric") for q in inputs}
+    assert {name: text for name, text in shown.items() if "≈" in text} == {}
+    assert len(inputs) > 12
+
+
+def test_the_defaults_of_a_metric_project():
+    """A whole millimetre near the inch default, as the trade sets it. [practice]"""
+    at = sums(**METRIC | {"closure": ZIP})
+    expected = {
+        "free_end": 9.0, "zip_end_gap": 25.0, "zip_stop_gap": 12.0, "zip_box_gap": 6.0, "pad_ease": 10.0,
+        "snip_every": 12.0, "snip_clear": 3.0, "wadding_width": 2200.0, "tolerance_fine": 2.0, "tolerance": 3.0,
+        "tolerance_loose": 6.0,
+    }  # fmt: skip
+    assert {name: at[name] for name in expected} == expected
+    turned = sums(**METRIC | {"closure": {"type": "envelope", "double_hem": False}})
+    assert (turned["envelope_overlap"], turned["hem"], turned["turn_in"]) == (100.0, 25.0, 35.0)
+    assert sums(**METRIC | THROW | {"wadding": "none"})["quilt_box"] == pytest.approx(150 - 2 * (12 + 3))
+    assert read(cushion(**METRIC | {"closure": ZIP})).prints[0].selvedge == 12.0
+
+
+@pytest.mark.parametrize(
+    ("square", "across", "buy"),
+    [
+        ("15 cm", 3, 400),  # seam 40.2, zip 35.2: a 40 cm zip has 4.8 cm to cut off, [identity]
+        ("16 cm", 3, 450),  # seam 43.2, zip 38.2: 1.8 cm would be too little for two ends, the next is 45
+        ("17.5 cm", 3, 500),  # seam 47.7, zip 42.7: 46.7 with the ends, a 50 does
+    ],
+)
+def test_a_zip_is_bought_in_a_metric_shops_lengths(square, across, buy):
+    """Whole 5 cm, with 2 cm to cut off at each end. [practice]"""
+    at = sums(**METRIC | {"closure": ZIP, "square": square, "grid": {"across": across, "down": 3}})
+    assert at["zip_buy"] == pytest.approx(buy)
+
+
+def test_a_shop_with_other_zips_can_be_written():
+    """The steps a shop sells in are a key like any other: in steps of 10 cm a zip of 47.8 takes a 60."""
+    shop = METRIC | {"closure": ZIP, "zip_step": "10 cm"}
+    assert sums(**shop)["zip_buy"] == pytest.approx(400)
+    assert sums(**shop | {"grid": {"across": 4, "down": 3}})["zip_buy"] == pytest.approx(600)  # 47.8 and 4 of ends
+
+
+def test_what_the_reference_says_of_defaults_is_what_happens():
+    """The texts beside the keys, inch and metric, come to the values the sums begin with."""
+    from guide.read.lengths import parse_length
+
+    for name, flat in FLAT.items():
+        shape = project_shape()
+        for part in flat.path:
+            ways = [shape.keys, *(option.keys for option in shape.options)]
+            shape = next((keys[part] for keys in ways if part in keys), shape)
+        for said, value in ((shape.default, flat.default), (shape.metric, flat.metric)):
+            if said is None or shape.kind != "length" or said.startswith("seam"):
+                continue
+            assert parse_length(said) == pytest.approx(value), name

@@ -1,0 +1,38 @@
+"""One rule for every time that is shown: the nearest whole second or minute, halves up [identity: Decimal's HALF_UP]."""
+
+from decimal import ROUND_HALF_UP, Decimal
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from guide.money.hours import clock_text
+from guide.record.clock import spoken
+from guide.record.rounding import nearest
+from guide.show.report_numbers import exact_text
+from guide.show.words import minutes
+
+DAY_MS = 24 * 3_600_000
+
+
+@given(ms=st.integers(0, DAY_MS), unit_s=st.sampled_from([1, 60]))
+def test_a_time_is_rounded_to_the_nearest_whole_halves_up(ms, unit_s):
+    """To the ms, whatever the float made of it."""
+    exact = (Decimal(ms) / 1000 / unit_s).quantize(Decimal(1), ROUND_HALF_UP)
+    assert nearest(ms / 1000, unit_s) == exact
+
+
+@pytest.mark.parametrize("whole", [4, 5, 216, 217, 599])
+def test_all_that_say_minutes_say_the_same(whole):
+    """On the half minute and 1 ms before it: 216.5 min are 3 h 37, a ms less 3 h 36."""
+    for ms, told in ((whole * 60_000 + 30_000, whole + 1), (whole * 60_000 + 29_999, whole)):
+        hours, rest = divmod(told, 60)
+        short = f"{hours} h {rest:02d}" if hours else f"{rest} min"
+        assert minutes(ms / 1000) == short
+        assert spoken(ms).removesuffix(" min") == short.removesuffix(" min")
+        assert clock_text(ms / 1000) == f"{hours:02d}:{rest:02d}"
+
+
+def test_a_stopwatch_s_time_goes_up_at_the_half_second():
+    """[identity]"""
+    assert [exact_text(ms / 1000) for ms in (40_499, 40_500, 41_500, 59_500)] == ["0:40", "0:41", "0:42", "1:00"]
