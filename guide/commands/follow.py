@@ -208,11 +208,11 @@ def _face(session: Session, here: Opened, *, plain: bool, pedal: str | None, pat
 
     chosen = face(plain=plain, env=os.environ, stdin_tty=sys.stdin.isatty(), stdout_tty=sys.stdout.isatty())
     saved_in = shown(path)
-    paces = own_paces(session.plan, paces_from(here.folder.parent))
+    paces, go_on = own_paces(session.plan, paces_from(here.folder.parent)), f"guide follow {shown(here.folder)}"
     if chosen == "plain":
         from guide.show.plain import follow
 
-        code = follow(session, sys.stdin, sys.stdout, saved_in, paces)
+        code = follow(session, sys.stdin, sys.stdout, saved_in, paces, go_on=f"Go on with: {go_on}")
     else:
         from guide.show.screen.app import run
 
@@ -221,8 +221,8 @@ def _face(session: Session, here: Opened, *, plain: bool, pedal: str | None, pat
         saved_in = shown(session.moved_to)
     if session.record.closed:
         talk(f"Finished. The log: guide log {saved_in}")
-    else:
-        talk(f"Stopped; everything so far is saved in {saved_in}. Go on with: guide follow {shown(here.folder)}")
+    elif chosen != "plain":  # which has said so itself
+        talk(f"Stopped; everything so far is saved in {saved_in}. Go on with: {go_on}")
     return code
 
 
