@@ -58,7 +58,8 @@ def _materials(plan: Plan, says: list[str]) -> tuple[tuple[Line, ...], Decimal]:
     missing = [cutting.material for cutting in plan.cutting if cutting.material not in priced]
     for line in plan.shopping:
         if line.counter in COUNTED_COUNTERS and line.cost is None:
-            missing.append(line.item)
+            name, comma, size = line.item.partition(", ")
+            missing.append(f"{name} ({size})" if comma else name)
         elif line.counter in COUNTED_COUNTERS and line.cost is not None:
             cost = Decimal(line.cost)
             bought += cost
