@@ -41,7 +41,8 @@ def make_plan(
     wanted = {name: count + spare for name, count in squares.items()}
     cutting = _cutting(project, parts_of(project, language, planned, wanted))
     spools, zip_buy = planned.get("thread_spools"), planned.get("zip_buy")
-    steps = steps_of(project, language, at, _tables(project, panel, cutting, squares))
+    ready = {p.name: n for p in project.prints if (n := min(p.ready_squares, wanted.get(p.name, 0)))}
+    steps = steps_of(project, language, at, _tables(project, panel, cutting, (squares, ready)))
     return Plan(
         project=project,
         quantities=quantities,
@@ -59,6 +60,7 @@ def make_plan(
         cautions=_cautions(project, steps),
         warnings=warnings_of(project, quantities, (panel, backing), cutting),
         advice=advice_of(project, quantities),
+        ready=ready,
     )
 
 
@@ -84,11 +86,15 @@ def _cutting(project: Project, parts: Sequence[Part]) -> tuple[Cutting, ...]:
 
 
 def _tables(
-    project: Project, panel: Layout | None, cutting: Sequence[Cutting], squares: Mapping[str, int]
+    project: Project,
+    panel: Layout | None,
+    cutting: Sequence[Cutting],
+    counts: tuple[Mapping[str, int], Mapping[str, int]],
 ) -> dict[str, list[dict[str, Any]]]:
-    """Build the tables that steps with `each` are written over."""
+    """Build the tables that steps with `each` are written over; `counts` are squares by print, needed and ready."""
     by_material = {c.material: c for c in cutting}
-    cuts = _cuts(cutting, project)
+    squares, ready = counts
+    cuts = _cuts(cutting, project, ready)
     letters = {p.name: letter(i) for i, p in enumerate(project.prints)}
     prints = [
         {
@@ -136,7 +142,7 @@ def _counted(parts: Iterable[dict[str, Any]]) -> list[dict[str, Any]]:
     return list(rows.values())
 
 
-def _cuts(cutting: Sequence[Cutting], project: Project) -> list[dict[str, Any]]:
+def _cuts(cutting: Sequence[Cutting], project: Project, ready: Mapping[str, int]) -> list[dict[str, Any]]:
     """One row per material, part, ruler setting and direction, from whichever cloth: no two steps alike."""
     rows: dict[tuple[object, ...], dict[str, Any]] = {}
     for cut_ in (row for c in cutting for row in cut_rows(c)):
@@ -148,7 +154,9 @@ def _cuts(cutting: Sequence[Cutting], project: Project) -> list[dict[str, Any]]:
         row["layers"] = max(row["layers"], cut_["layers"])
         row["then"] += cut_["then_mm"]
         row["cloths"] += ((cut_["bought"], cut_["cloth"]),)
+    lying = dict(ready)
     for row in rows.values():
+        row["ready"] = lying.pop(row["material"], 0) if "square" in row["part"].split(" and ") else 0
         bolt = bolt_of(project, row["material"])
         row["usable_width"] = bolt.usable_mm if bolt else 0.0
         row["then"] = " and ".join(dict.fromkeys(show_length(mm, project.units) for mm in row["then"]))

@@ -180,3 +180,4 @@ class Plan(msgspec.Struct, frozen=True):
     cautions: tuple[str, ...]
     warnings: tuple[Warned, ...] = ()
     advice: tuple[Advice, ...] = ()
+    ready: dict[str, int] = {}  # of these prints so many squares need no cutting: they lie ready
