@@ -11,6 +11,7 @@ from guide.errors import GuideError, JournalDamaged
 from guide.read.check_texts import check_texts, hints
 from guide.read.model import Project
 from guide.read.places import PROJECT_FILE, find_project, read_stages, read_text, shown, stage_files
+from guide.read.plurals import are, counted
 from guide.read.problems import Problem, describe
 from guide.read.project import read_project
 from guide.read.strict_yaml import Loaded
@@ -141,8 +142,10 @@ def _journal(path: Path) -> int:
         say(f"{shown(path)}: {told}  (a hint)")
     state = "closed" if verdict.closed else "open"
     if not verdict.wrong:
-        talk(f"{shown(path)}: good; {state}, {verdict.records} records, all checksums right.")
+        talk(f"{shown(path)}: good; {state}, {counted(verdict.records, 'record')}, all checksums right.")
         return 0
-    talk(f"{shown(path)}: {verdict.records} records are good; guide log and guide export show those.")
+    if verdict.records:
+        good = f"{counted(verdict.records, 'record')} {are(verdict.records)} good"
+        talk(f"{shown(path)}: {good}; guide log and guide export show {'it' if verdict.records == 1 else 'those'}.")
     damage = read_journal(path).damage
     return JournalDamaged.exit_code if damage is not None and damage.kind == "damaged" else 2

@@ -8,6 +8,7 @@ import msgspec
 
 from guide.commands.common import SESSIONS, say, talk
 from guide.commands.kept_plans import KeptPlans
+from guide.read.plurals import plural
 from guide.record.history import History, Total, history
 from guide.record.model import Record
 from guide.record.sessions import sessions_below
@@ -87,9 +88,8 @@ def history_lines(told: History, by: tuple[str, ...], numbered: Mapping[str, str
         wide = max(map(cells, called.values()), default=0) + 3
         out += ["", f"by {name}"] if totals else []
         out += [
-            f"  {fill(called[key], wide)}{minutes(total.counted_ms / 1000):>9}"
-            f"{total.pieces:>8} {'piece' if total.pieces == 1 else 'pieces':<6}"
-            f"{total.sessions:>5} {'session' if total.sessions == 1 else 'sessions'}"
+            f"  {fill(called[key], wide)}{minutes(total.counted_ms / 1000):>9}{total.pieces:>8} "
+            f"{plural('piece', total.pieces):<6}{total.sessions:>5} {plural('session', total.sessions)}"
             for key, total in totals.items()
         ]
     return out

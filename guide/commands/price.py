@@ -14,8 +14,9 @@ from guide.errors import WrongUse
 from guide.money.forecast import forecast
 from guide.money.model import Price, Quote
 from guide.money.price import stall_break_even
-from guide.money.quote import price_given, price_plan, price_session
+from guide.money.quote import UNPRICED, price_given, price_plan, price_session
 from guide.show.columns import cells, fill
+from guide.show.words import minutes
 
 
 @click.command(
@@ -53,6 +54,8 @@ def command(
         raise WrongUse("--set tries another plan: name the project, not its session.")
     quoted = price_session(at.plan, at.record) if at.record is not None else _planned(at, place)
     tried = _tried(place, changes) if changes else None
+    if quoted.unpriced and (quote or stall is not None):
+        raise WrongUse(UNPRICED)
     if as_json:
         import json
 
@@ -110,10 +113,10 @@ def price_beside(one: Quote, other: Quote, changes: str) -> list[str]:
     ends = [
         {
             "how many": str(quoted.costs.make),
-            "cost of all": str(quoted.costs.cost),
-            "cost of one": str(quoted.each),
+            "cost of all": "—" if quoted.unpriced else str(quoted.costs.cost),
+            "cost of one": "—" if quoted.unpriced else str(quoted.each),
             "hours for one": f"{quoted.costs.hours / quoted.costs.make:.2f}",
-            "PRICE OF ONE": str(quoted.price.paid),
+            "PRICE OF ONE": "—" if quoted.unpriced else str(quoted.price.paid),
             "an hour earns": str(quoted.price.hourly or "—"),
         }
         for quoted in (one, other)
@@ -138,7 +141,9 @@ def price_lines(quoted: Quote, title: str) -> list[str]:
     """Lay a price out for the terminal."""
     costs, price = quoted.costs, quoted.price
     made = "1 made" if costs.make == 1 else f"{costs.make} made"
-    out = [f"{title} · {quoted.currency} · {made}", ""]
+    out = [f"{title} · {quoted.currency} · {made} · {minutes(costs.hours * 3600)} hands on", ""]
+    if quoted.unpriced:
+        return [*out, *(f"  {said}" for said in quoted.says)]
     wide = max(cells(line.name) for line in costs.lines) + 2
     out += [f"  {fill(line.name, wide)}{line.amount:>10}   {line.how}".rstrip() for line in costs.lines]
     out += ["", f"  {'cost':<{wide}}{costs.cost:>10}   cloth and notions as bought: {costs.bought}"]

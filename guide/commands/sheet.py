@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from guide.commands.common import opened
+from guide.commands.common import opened, talk
 from guide.commands.planned import plan_of
 from guide.commands.times import money_of, paces_from
 
@@ -52,6 +52,8 @@ def command(
             data, "markdown" if markdown else "html",
             maker=maker, fibre=fibre, wadding_fibre=wadding_fibre, priced=priced,
         )  # fmt: skip
+        if priced and data["cost"]["unpriced"]:
+            talk("No prices in the project: the price on the ticket is left to be written in.")
     else:
         text = render_sheet(data, "markdown" if markdown else "html")
     if output == "-":

@@ -11,6 +11,7 @@ from guide.follow.model import Ask, Desk, Moment, Turn
 from guide.follow.order import block_turn, group_of, left_of, next_step, open_step, step_named
 from guide.follow.waiting import held_up
 from guide.plan.model import Step
+from guide.read.plurals import counted
 from guide.record.clock import spoken
 
 HALTED = frozenset({"paused", "trouble", "interrupted", "stopped"})
@@ -102,7 +103,7 @@ def _count(at: Moment, step: Step) -> Turn:
     if typed and step.pieces <= 1:
         return Turn(replace(desk, said="This step is not counted in pieces."))
     if typed and not 1 <= int(typed) <= left:
-        return Turn(replace(desk, said=f"{left} {pieces(step, left)} left: {typed} is not counted."))
+        return Turn(replace(desk, said=f"{counted(left, step.piece)} left: {typed} is not counted."))
     if typed:
         return done(replace_desk(at, desk), step, int(typed))
     return done(replace_desk(at, desk), step, min(1, left) if step.count == "each" else left)
@@ -140,7 +141,7 @@ def measured_or_done(at: Moment, question: Ask, answer: str) -> Turn:
 def _done(at: Moment, step: Step, count: int) -> Turn:
     make: dict[str, Any] = {"make": at.desk.make} if at.plan.project.make > 1 else {}
     if count < left_of(step, at.record):
-        said = f"{count} {pieces(step, count)} counted." if count > 1 else _trial_word(at, step)
+        said = f"{counted(count, step.piece)} counted." if count > 1 else _trial_word(at, step)
         event = {"what": "piece_done", "step": step.key, "count": count} | make
         return Turn(replace(at.desk, told="", said=said), event)
     event = {"what": "step_done", "step": step.key, "count": count} | make
@@ -179,10 +180,3 @@ def toggle_together(at: Moment) -> Turn:
     titles = ", ".join(one.title.lower() for one in group)
     said = f"One block at a time through: {titles}." if desk.by_block else "Step by step again."
     return Turn(replace(desk, said=said))
-
-
-def pieces(step: Step, count: int) -> str:
-    """The piece's word, for one or many."""
-    if count == 1:
-        return step.piece
-    return f"{step.piece}es" if step.piece.endswith(("s", "x", "ch", "sh")) else f"{step.piece}s"

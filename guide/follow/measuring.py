@@ -64,8 +64,8 @@ def _not_yet(plan: Plan) -> str:
         return "Nothing is measured in this project. No question is open."
     first = next(step for step in plan.steps if step.measure == names[0])
     words = names[0].replace("_", " ")
-    at = f"step {number_of(plan, first)}, “{first.title}”"
-    return f"There is no {words} yet: it is measured at {at}. No question is open."
+    where = f"step {number_of(plan, first)}, “{first.title}”"
+    return f"There is no {words} yet: it is measured at {where}. No question is open."
 
 
 def expected(plan: Plan, name: str) -> float | None:
@@ -95,8 +95,11 @@ def _ask_size(at: Moment, name: str) -> Turn:
 
 
 def ask_at_end(at: Moment, name: str, make: int, count: int) -> Turn:
-    """Ask for the size that a step is there to measure, when its pieces are to be counted as done."""
-    question = f"{_planned(at, name, make)} Type what it is; enter: no measure."
+    """Ask for the size that a step is there to measure, when its pieces are to be counted as done.
+
+    The big key alone answers none: a foot that comes down twice must not write a size that nobody took.
+    """
+    question = f"{_planned(at, name, make)} Type what it is; = as planned; enter: no measure."
     data = {"make": make, "count": count}
     size = expected(at.plan, name)
     return ask(at, Ask(AT_END, "measure", question, name=name, nudged_mm=size, data=data))

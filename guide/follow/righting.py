@@ -9,6 +9,7 @@ from guide.errors import WrongUse
 from guide.follow.asking import ask, put_away, say
 from guide.follow.model import Ask, Moment, Turn
 from guide.follow.order import step_named
+from guide.read.plurals import counted
 from guide.record.amend import correct, lap_ended_by
 from guide.record.clock import clock_face, spoken, stamp
 from guide.record.model import Lap, Record
@@ -87,7 +88,7 @@ def _not_too_many(at: Moment, event: dict[str, Any]) -> None:
     if lap is not None and step is not None and count is not None:
         done = at.record.step(step.key).pieces_done - lap.pieces + count
         if done > step.pieces:
-            raise WrongUse(f"Then {step.title} would have {done} pieces done, of {step.pieces}.")
+            raise WrongUse(f"Then {step.title} would have {counted(done, 'piece')} done, of {step.pieces}.")
 
 
 def start_is(at: Moment, question: Ask, answer: str) -> Turn:

@@ -1,5 +1,6 @@
 """Money in Decimal: exact until it is shown, half a cent up, and a price rounded up last of all."""
 
+from collections.abc import Sequence
 from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal
 
 from guide.read.model import Rate
@@ -26,7 +27,14 @@ def round_up(amount: Decimal, step: Decimal | None) -> Decimal:
     """
     size = step or CENT
     steps = ((amount - Decimal("1e-8")) / size).to_integral_value(ROUND_CEILING)
-    return (steps * size).quantize(min(size, CENT))
+    return (max(NOTHING, steps) * size).quantize(min(size, CENT))
+
+
+def factor_text(value: Decimal, others: Sequence[Decimal], least: int = 2) -> str:
+    """A factor with as few decimals, `least` or more, as give each product with it to the cent."""
+    texts = (f"{value:.{places}f}" for places in range(least, 9))
+    fits = (text for text in texts if all(cents(Decimal(text) * one) == cents(value * one) for one in others))
+    return next(fits, f"{value:.9f}")
 
 
 def per_hour(rate: Rate | None) -> Decimal:

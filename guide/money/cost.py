@@ -2,10 +2,12 @@
 
 from decimal import Decimal
 
-from guide.money.amounts import HOUR_S, NOTHING, cents, exact, per_hour
+from guide.money.amounts import HOUR_S, NOTHING, cents, exact, factor_text, per_hour
 from guide.money.model import Costs, Line
 from guide.plan.model import Buy, Plan
 from guide.plan.shopping import used_costs
+from guide.read.model import Rate
+from guide.read.plurals import counted
 
 COUNTED_COUNTERS = ("notions", "thread")
 
@@ -18,20 +20,19 @@ def costs_of(plan: Plan, hands_on_s: float) -> Costs:
     says: list[str] = []
     materials, bought = _materials(plan, says)
     hours = exact(hands_on_s) / HOUR_S
-    labour = _labour(plan, hours, says)
-    overhead_rate = per_hour(plan.project.sell.overhead)
-    overhead = Line("overhead", cents(hours * overhead_rate), f"{hours:.2f} h × {overhead_rate:.2f}")
+    labour, overhead = _by_the_hour(plan, hours, says)
     lines = (*materials, labour, overhead)
     return Costs(
         currency=plan.project.currency,
         make=max(plan.project.make, 1),
         lines=lines,
         materials=_sum(materials),
-        bought=bought,
+        bought=cents(bought),
         labour=labour.amount,
         overhead=overhead.amount,
         cost=_sum(lines),
         hours=hands_on_s / HOUR_S,
+        given=bool(materials or plan.project.labour.rate or plan.project.sell.overhead),
         says=tuple(says),
     )
 
@@ -40,13 +41,27 @@ def _sum(lines: tuple[Line, ...]) -> Decimal:
     return sum((line.amount for line in lines), NOTHING)
 
 
-def _labour(plan: Plan, hours: Decimal, says: list[str]) -> Line:
-    labour = plan.project.labour
+def _by_the_hour(plan: Plan, hours: Decimal, says: list[str]) -> tuple[Line, Line]:
+    """Price labour and overhead; the figures said with them multiply out to the amounts."""
+    labour, overhead = plan.project.labour, plan.project.sell.overhead
     if labour.rate is None:
         says.append("No `labour: {rate: …}` in the project: the hours are priced at nothing.")
-    rate, allowance = per_hour(labour.rate), exact(labour.allowance)
-    how = f"{hours:.2f} h × {rate:.2f}" + (f" × {1 + allowance:g}" if allowance else "")
-    return Line("labour", cents(hours * rate * (1 + allowance)), how)
+    more = 1 + exact(labour.allowance)
+    times = (per_hour(labour.rate) * more, per_hour(overhead))
+    shown = f"{factor_text(hours, times)} h × "
+    rested = f" × {more:g}" if more != 1 else ""
+    return (
+        Line("labour", cents(hours * times[0]), _how(shown, labour.rate, rested)),
+        Line("overhead", cents(hours * times[1]), _how(shown, overhead)),
+    )
+
+
+def _how(shown: str, rate: Rate | None, rested: str = "") -> str:
+    return "none given" if rate is None else f"{shown}{_money(per_hour(rate))}{rested}"
+
+
+def _money(amount: Decimal) -> str:
+    return f"{amount:.2f}" if amount == cents(amount) else f"{amount.normalize():f}"
 
 
 def _materials(plan: Plan, says: list[str]) -> tuple[tuple[Line, ...], Decimal]:
@@ -61,21 +76,22 @@ def _materials(plan: Plan, says: list[str]) -> tuple[tuple[Line, ...], Decimal]:
             name, comma, size = line.item.partition(", ")
             missing.append(f"{name} ({size})" if comma else name)
         elif line.counter in COUNTED_COUNTERS and line.cost is not None:
-            cost = Decimal(line.cost)
-            bought += cost
-            share = _thread_share(plan) if line.counter == "thread" else None
-            if share is None:
-                lines.append(Line(line.item, cost, _counted(line)))
-            else:
-                lines.append(Line(line.item, cents(cost * share), f"{share:.0%} of {_counted(line)}"))
+            bought += Decimal(line.cost)
+            lines.append(_bought(line, _thread_share(plan) if line.counter == "thread" else None))
     if missing:
         says.append("No price given, counted as nothing: " + ", ".join(dict.fromkeys(missing)) + ".")
     return tuple(lines), bought
 
 
-def _counted(line: Buy) -> str:
-    """How many were bought: 1 each, 2 spools."""
-    return f"{line.quantity} {line.unit}{'s' if line.unit == 'spool' and line.quantity != '1' else ''}"
+def _bought(line: Buy, share: Decimal | None) -> Line:
+    """What is used of something bought by the piece: `6 × 7.50`, `43 % of 2 spools at 2.90`."""
+    cost = Decimal(line.cost or 0)
+    if share is None:
+        return Line(line.item, cost, f"{line.quantity} × {line.price}")
+    percent = factor_text(share * 100, [cost / 100], 0)
+    return Line(
+        line.item, cents(cost * share), f"{percent} % of {counted(int(line.quantity), line.unit)} at {line.price}"
+    )
 
 
 def _thread_share(plan: Plan) -> Decimal | None:

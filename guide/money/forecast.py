@@ -21,6 +21,7 @@ from guide.money.sittings import walk
 from guide.money.stats import quantile
 from guide.money.today import left_of, today_factor, waits_left
 from guide.plan.model import Plan, Step
+from guide.read.plurals import counted
 from guide.record.model import Record
 
 DRAWS = 1000  # the ends of the interval are then good to about 1 % of the total
@@ -204,18 +205,14 @@ def whose_times(paces: Paces, steps: Sequence[StepForecast]) -> str:
     out = _left_out(*paces.pressed)
     if not paces.sessions or (to_do and not own):
         return f"starter paces{out}"
-    return f"own times of {_sessions(paces.sessions)} for {own} of {len(to_do)} steps{out}"
+    return f"own times of {counted(paces.sessions, 'session')} for {own} of {counted(len(to_do), 'step')}{out}"
 
 
 def _left_out(whole: int, part: int) -> str:
     """Say how many sessions teach nothing, or less, because keys were pressed through."""
-    told = [f"{_sessions(whole)} left out"] if whole else []
-    told += [f"{_sessions(part)} left out in part"] if part else []
+    told = [f"{counted(whole, 'session')} left out"] if whole else []
+    told += [f"{counted(part, 'session')} left out in part"] if part else []
     return f" ({' and '.join(told)}: keys pressed through)" if told else ""
-
-
-def _sessions(count: int) -> str:
-    return "1 session" if count == 1 else f"{count} sessions"
 
 
 def _says(paces: Paces, steps: Sequence[StepForecast], sitting_s: float | None, today: float) -> tuple[str, ...]:

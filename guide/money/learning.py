@@ -9,6 +9,7 @@ from collections.abc import Sequence
 
 from guide.money.model import Curve
 from guide.money.stats import fit_line, t_quantile
+from guide.read.plurals import counted
 
 LEAST_UNITS = 6  # sessions before a curve may be used
 SURE = 0.95  # one-sided: how sure the times must be to fall
@@ -35,7 +36,7 @@ def fit_curve(units: Sequence[float], times: Sequence[float]) -> Curve | None:
     if sure:
         says = f"each doubling of makes takes {rate:.0%} of the time, from {n} sessions"
     elif n < LEAST_UNITS:
-        says = f"{n} sessions: a learning curve needs {LEAST_UNITS}"
+        says = f"{counted(n, 'session')}: a learning curve needs {LEAST_UNITS}"
     else:
         says = f"{n} sessions show no clear learning (95 % wanted)"
     return Curve(math.exp(line.intercept), line.slope, rate, n, sure, says)

@@ -166,6 +166,7 @@ class Costs(msgspec.Struct, frozen=True):
     overhead: Decimal
     cost: Decimal
     hours: float  # hands on
+    given: bool = True  # whether any price or rate is given at all
     says: tuple[str, ...] = ()
 
 
@@ -198,6 +199,7 @@ class Quote(msgspec.Struct, frozen=True):
     high: Decimal | None
     basis: Literal["forecast", "session"]
     says: tuple[str, ...] = ()
+    unpriced: bool = False  # the project gives no price at all: there is nothing to ask or to quote
 
 
 class Row(msgspec.Struct, frozen=True):

@@ -10,6 +10,9 @@ from guide.money.price import ask, in_cents, take_apart
 from guide.plan.model import Plan
 from guide.record.model import Record
 
+UNPRICED = (
+    "No prices in the project: write `price:` beside its prints and `labour: {rate: 18.00 / hour}`, and it has one."
+)
 ROUNDED = "The price is rounded up last; what the rounding gives is profit."
 
 
@@ -18,6 +21,7 @@ def price_plan(plan: Plan, forecast: Forecast) -> Quote:
     costs = costs_of(plan, forecast.hands_on.likely)
     low, high = (_ask(plan, costs_of(plan, s))[0].paid for s in (forecast.hands_on.low, forecast.hands_on.high))
     price, paid = _ask(plan, costs)
+    bare = _unpriced(plan, costs)
     return Quote(
         currency=costs.currency,
         make=costs.make,
@@ -28,7 +32,8 @@ def price_plan(plan: Plan, forecast: Forecast) -> Quote:
         low=low,
         high=high,
         basis="forecast",
-        says=(f"Times from {forecast.rests_on}.", *costs.says, *_of_tax(plan), ROUNDED),
+        says=(UNPRICED,) if bare else (f"Times from {forecast.rests_on}.", *costs.says, *_of_tax(plan), ROUNDED),
+        unpriced=bare,
     )
 
 
@@ -36,7 +41,8 @@ def price_session(plan: Plan, record: Record) -> Quote:
     """Price one article of a session at the time it really took: counted labour, no interval."""
     costs = costs_of(plan, counted_labour_s(record))
     price, paid = _ask(plan, costs)
-    says = [*costs.says, *_of_tax(plan), ROUNDED]
+    bare = _unpriced(plan, costs)
+    says = [UNPRICED] if bare else [*costs.says, *_of_tax(plan), ROUNDED]
     if record.header.mode not in ("", "real"):
         says.insert(0, f"A {record.header.mode}: these are not the times of real work.")
     elif not record.closed:
@@ -52,6 +58,7 @@ def price_session(plan: Plan, record: Record) -> Quote:
         high=None,
         basis="session",
         says=tuple(says),
+        unpriced=bare,
     )
 
 
@@ -59,6 +66,10 @@ def price_given(plan: Plan, costs: Costs, paid: Decimal) -> Price:
     """What a price someone else set gives for one article: margin, markup, hourly earnings."""
     n = costs.make
     return in_cents(take_apart(paid, costs.cost / n, plan.project.sell, costs.hours / n, costs.labour / n))
+
+
+def _unpriced(plan: Plan, costs: Costs) -> bool:
+    return not (costs.given or plan.project.sell.packing or plan.project.sell.fee_each)
 
 
 def _of_tax(plan: Plan) -> tuple[str, ...]:

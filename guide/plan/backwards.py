@@ -17,6 +17,7 @@ from guide.read.check import Language
 from guide.read.formula import same
 from guide.read.lengths import INCH, Units, show_length
 from guide.read.model import Given, Place, Project
+from guide.read.plurals import counted
 
 STEP_MM = {"inch": INCH / 8, "metric": 5.0}
 # Squares that are pleasant to sew, the smallest and the largest [practice].
@@ -196,8 +197,8 @@ def _on_hand(project: Project) -> Project:
         if lay_front(trial).outcome == "found":
             return msgspec.structs.replace(trial, prints=project.prints)
     raise NeedsMending(
-        f"{project.file}:{_line(project)}: the cloth on hand gives {sum(stock.values())} squares, too few for a panel "
-        f"of even one row; cut smaller squares, or write a size to buy for."
+        f"{project.file}:{_line(project)}: the cloth on hand gives {counted(sum(stock.values()), 'square')}, "
+        f"too few for a panel of even one row; cut smaller squares, or write a size to buy for."
     )
 
 

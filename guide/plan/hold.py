@@ -5,6 +5,7 @@ from typing import Any, NamedTuple
 
 from guide.plan.faces import Cell, as_blocks, judged
 from guide.plan.model import Layout
+from guide.read.plurals import counted
 
 FORMAT = 1
 AGAIN = "run `guide layout` to lay it again"
@@ -60,7 +61,7 @@ def _wrong_rows(rows: Any, panel: Panel) -> list[str]:
         return [f"`rows` is not a list of rows of stacks: {AGAIN}"]
     wide = sorted({len(row) for row in rows})
     if len(rows) != panel.down or wide != [panel.across]:
-        has = f"{wide[0]} × {len(rows)} blocks" if len(wide) == 1 else f"{len(rows)} rows of unequal length"
+        has = f"{wide[0]} × {counted(len(rows), 'block')}" if len(wide) == 1 else f"{len(rows)} rows of unequal length"
         return [f"it has {has}, the project {panel.across} × {panel.down}: {AGAIN}"]
     problems = []
     for r, row in enumerate(rows, start=1):
@@ -73,7 +74,7 @@ def _wrong_stack(stack: Any, panel: Panel) -> list[str]:
     if not isinstance(stack, list) or not all(isinstance(name, str) for name in stack):
         return ["write the stack as a list of prints, front first"]
     if len(stack) != panel.depth:
-        return [f"the stack has {len(stack)} squares, a block {panel.depth}: {AGAIN}"]
+        return [f"the stack has {counted(len(stack), 'square')}, a block {panel.depth}: {AGAIN}"]
     strange = sorted(set(stack) - set(panel.prints))
     return [f"the project has no print `{name}`: name one of its prints, or {AGAIN}" for name in strange]
 

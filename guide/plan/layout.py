@@ -12,6 +12,7 @@ from guide.plan.paint import paint
 from guide.plan.search import search
 from guide.plan.share import Supply, apart, in_all, level, most_of, on_faces
 from guide.plan.turn import fronts, stack_of
+from guide.read.plurals import are, counted
 
 Order = Literal["free", "rotate"]
 
@@ -113,7 +114,8 @@ def _round_fixed(ask: Ask, field: Field, placed: Mapping[int, int], laid: Sequen
             return _judged(ask, _stacks(ask, field.faces, colours, total.counts), field.faces, None)
     if searched.outcome != "none":
         return layout
-    reason = f"nothing fits round the {len(ask.fixed)} blocks that are to stay: every way was tried"
+    stay = len(ask.fixed)
+    reason = f"nothing fits round the {counted(stay, 'block')} that {are(stay)} to stay: every way was tried"
     if searched.stuck is not None:
         face, row, column = field.where(searched.stuck)
         which = "front" if face == 0 else "back"

@@ -117,6 +117,18 @@ class Buy(msgspec.Struct, frozen=True):
     cost: str | None
 
 
+class Cut(msgspec.Struct, frozen=True):
+    """What is decided and cut before anything can be measured; made in `guide.plan.make`."""
+
+    project: Project  # every size settled
+    panel: Layout | None  # one make's, as it was cut for
+    backing: Layout | None
+    tables: dict[str, list[dict[str, Any]]]  # what the steps cut: prints, cuts, parts and cloths, row by row
+    cutting: tuple[Cutting, ...]  # with the squares cut again since
+    shopping: tuple[Buy, ...]
+    ready: dict[str, int] = {}  # squares that lie ready cut, by print
+
+
 class Step(msgspec.Struct, frozen=True):
     """One step of this project. Texts are templates until `guide.show` renders them."""
 
@@ -180,4 +192,4 @@ class Plan(msgspec.Struct, frozen=True):
     cautions: tuple[str, ...]
     warnings: tuple[Warned, ...] = ()
     advice: tuple[Advice, ...] = ()
-    ready: dict[str, int] = {}  # of these prints so many squares need no cutting: they lie ready
+    ready: dict[str, int] = {}  # squares that lie ready cut, by print

@@ -37,7 +37,7 @@ def lay_panels(
     single = project.across * rows if project.back == "patchwork" else 0
     if not kept:
         _enough(squares + single, [_supply(p, project) for p in project.prints])
-    layout = _kept(project, kept) if kept else lay_front(project)
+    layout = keep(project, kept) if kept else lay_front(project)
     backing = None
     if single:
         used = _count(layout)
@@ -102,7 +102,8 @@ def squares_needed(layout: Layout | None, backing: Layout | None, make: int) -> 
     return out
 
 
-def _kept(project: Project, kept: Sequence[Sequence[str]]) -> Layout:
+def keep(project: Project, kept: Sequence[Sequence[str]]) -> Layout:
+    """Take one make's panel as it was decided: stacks row by row. CannotLay when it is not this project's."""
     blocks = tuple(Block(i // project.across + 1, i % project.across + 1, tuple(stack)) for i, stack in enumerate(kept))
     known = {p.name for p in project.prints}
     if len(blocks) != project.across * project.down or not all(set(b.stack) <= known for b in blocks):

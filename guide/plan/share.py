@@ -5,6 +5,8 @@ from typing import NamedTuple
 
 import msgspec
 
+from guide.read.plurals import are, counted
+
 
 class Supply(msgspec.Struct, frozen=True):
     """What there is of one print for one panel, in squares; None: as many as wanted.
@@ -85,18 +87,18 @@ def _short(
     takes = _takes(blocks, depth)
     for supply, low, high in zip(supplies, least, most, strict=True):
         if low > high:
-            return f"{supply.name}: {low} squares are to be used, at most {high} are allowed"
+            return f"{supply.name}: {counted(low, 'square')} {are(low)} to be used, at most {high} {are(high)} allowed"
     if sum(most) < squares:
         return f"{takes}; the prints allow {sum(most)}"
     if sum(least) > squares:
-        return f"{takes}; {sum(least)} are to be used up"
+        return f"{takes}; {sum(least)} {are(sum(least))} to be used up"
     return None
 
 
 def _takes(blocks: int, depth: int) -> str:
     if depth == 1:
-        return f"{blocks} blocks take {blocks} squares"
-    return f"{blocks} blocks of {depth} squares take {blocks * depth}"
+        return f"{counted(blocks, 'block')} {'takes' if blocks == 1 else 'take'} {counted(blocks, 'square')}"
+    return f"{counted(blocks, 'block')} of {depth} squares {'takes' if blocks == 1 else 'take'} {blocks * depth}"
 
 
 def apart(blocks: int, faces: int) -> int:
@@ -163,4 +165,4 @@ def _crowded(name: str, wanted: int, cap: int, blocks: int, faces: int) -> str:
 
 
 def _places(blocks: int, faces: int) -> str:
-    return f"{blocks} blocks" if faces == 1 else f"{2 * blocks} places on both faces"
+    return counted(blocks, "block") if faces == 1 else f"{2 * blocks} places on both faces"

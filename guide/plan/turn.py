@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from guide.plan.share import Share, Supply, level
+from guide.read.plurals import are, counted
 
 
 def stack_of(names: Sequence[str], first: int, depth: int) -> tuple[str, ...]:
@@ -78,8 +79,9 @@ def _better(
 def _amiss(supplies: Sequence[Supply], counts: Sequence[int], depth: int) -> str | None:
     for supply, squares in zip(supplies, in_stacks(counts, depth), strict=True):
         low, high = _bounds(supply)
+        takes = f"stacks turned in one order take {counted(squares, 'square')} of {supply.name}"
         if squares < low:
-            return f"stacks turned in one order take {squares} squares of {supply.name}; {low} are to be used"
+            return f"{takes}; {low} {are(low)} to be used"
         if high is not None and squares > high:
-            return f"stacks turned in one order take {squares} squares of {supply.name}; {high} are allowed"
+            return f"{takes}; {high} {are(high)} allowed"
     return None

@@ -87,7 +87,8 @@ def show_length(mm: float, units: Units) -> str:
     """Show a length to 1/16 in or 1 mm, with ≈ where that is not exact.
 
     Inches: up to 10 yd as in, beyond that as yd. What is under 1/4 in and no sixteenth (a stitch) is
-    shown in mm. Metric: mm under 1 cm, then cm, from 2 m on m, to 1 mm up to 10 m.
+    shown in mm. Metric: mm under 1 cm, then cm, from 2 m on m, to 1 mm up to 10 m; only what a machine is set to
+    has tenths.
     """
     said = _metric if units == "metric" else _inches
     shown = said("−" if mm < 0 else "", abs(mm))
@@ -112,9 +113,10 @@ def _metric(sign: str, mm: float) -> str:
     if mm >= 2 * METRE:
         return _decimal(sign, mm, "m", 1 if mm >= 10 * METRE else 3)
     if mm < CM:
-        tenths = round(mm, 2 if mm < 1 else 1)
-        exact = abs(mm - tenths) <= 1e-6
-        return f"{'' if exact else '≈ '}{sign}{tenths:g} mm"
+        step = 20 if mm < INCH / 4 else 1  # 2.25 mm, 0.25 mm: a stitch or a thickness
+        exact = abs(mm * step - round(mm * step)) <= 1e-6 * step
+        shown = round(mm, 0 if mm >= 1 and not exact else 2)
+        return f"{'' if exact else '≈ '}{sign}{shown:g} mm"
     whole = round(mm)
     exact = abs(mm - whole) <= 1e-6 * mm
     return f"{'' if exact else '≈ '}{sign}{whole / 10:,.1f}".removesuffix(".0") + " cm"

@@ -10,6 +10,7 @@ from typing import Any
 from msgspec.structs import replace
 
 from guide.errors import WrongUse
+from guide.read.plurals import counted
 from guide.read.problems import did_you_mean
 from guide.record.clock import clock_face, iso, local, spoken, stamp
 from guide.record.fold import fold
@@ -101,7 +102,9 @@ def tried(events: Sequence[Event], record: Record, members: Members, now: Readin
     for key, step in after.steps.items():
         most = pieces.get(key)
         if most is not None and step.pieces_done > max(most, record.step(key).pieces_done):
-            raise WrongUse(f"Then {key} would have {step.pieces_done} pieces done, of {most}. Nothing was changed.")
+            raise WrongUse(
+                f"Then {key} would have {counted(step.pieces_done, 'piece')} done, of {most}. Nothing was changed."
+            )
     return after
 
 
@@ -248,7 +251,8 @@ def _split(said: str, record: Record, of: int, now: Reading) -> Members:
         face = _face(lap.start, lap), _face(lap.end, lap)
         raise WrongUse(f"{_face(at, lap)} is not inside that lap, {face[0]} to {face[1]}.")
     if int(pieces) > lap.pieces:
-        raise WrongUse(f"That lap finished {lap.pieces} pieces; its first part can not have finished {pieces.strip()}.")
+        whole = counted(lap.pieces, "piece")
+        raise WrongUse(f"That lap finished {whole}; its first part can not have finished {pieces.strip()}.")
     return {"of": of, "set": {"split": {"at": stamp(at), "pieces": int(pieces)}}}
 
 

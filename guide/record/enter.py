@@ -9,6 +9,7 @@ import msgspec
 
 from guide.errors import WrongUse
 from guide.read.lengths import BadLength, parse_length
+from guide.read.plurals import plural
 from guide.record.clock import iso, local
 from guide.record.model import Reading, Record
 from guide.record.moments import LONGEST_MS, OLDEST_MS, length_ms, wall_of
@@ -184,7 +185,7 @@ def _step(number: int, steps: Sequence[Paced]) -> Paced:
 
 
 def _named(step: Paced, noun: str) -> bool:
-    return noun in {step.piece, f"{step.piece}s", f"{step.piece}es"}
+    return noun in {step.piece, plural(step.piece)}
 
 
 def _nouns(steps: list[Paced]) -> str:

@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from guide.read.plurals import counted
 from guide.record.clock import local, offset_of, spoken, wall_ms
 from guide.record.model import Event
 
@@ -69,7 +70,7 @@ def taken_back(target: Event) -> str:
     if target.what in {"voided", "amended"}:
         return f"{kind} (record {target.of})"
     if target.count:
-        return f"{kind}, {target.count} piece{'s' if target.count > 1 else ''}"
+        return f"{kind}, {counted(target.count, 'piece')}"
     words = target.text if target.what == "noted" else target.name.replace("_", " ") or target.why
     return f"{kind}: {words}" if words else kind
 

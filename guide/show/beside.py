@@ -20,7 +20,8 @@ def beside_lines(one: dict[str, Any], other: dict[str, Any], names: tuple[str, s
     rows.append(("hands on", hands[0], hands[1]))
     for label, name in (("cost of all", "cost"), ("cost of one", "each"), ("price of one", "price")):
         if one["cost"] and other["cost"]:
-            rows.append((f"{label}, {one['cost']['currency']}", str(one["cost"][name]), str(other["cost"][name])))
+            sides = ["no prices" if cost["unpriced"] else str(cost[name]) for cost in (one["cost"], other["cost"])]
+            rows.append((f"{label}, {one['cost']['currency']}", sides[0], sides[1]))
     wide = max(cells(label) for label, _, _ in rows) + 4
     first = max(cells(names[0]), *(cells(text) for _, text, _ in rows)) + 3
     out = [heading(one["project"]["title"], 80), f"{'':<{wide}}{fill(names[0], first)}{names[1]}"]

@@ -10,6 +10,7 @@ from guide.plan.cutting import cutting_order, sketch
 from guide.plan.model import Cutting, Plan
 from guide.plan.parts import WADDING
 from guide.read.lengths import Units, show_length
+from guide.read.plurals import counted
 from guide.show.report_cloth import ready_report
 from guide.show.words import said
 
@@ -123,4 +124,4 @@ def _size(part: Row, ruler_mm: float, units: Units) -> str:
 
 
 def _counted(count: int, name: str) -> str:
-    return f"{count} {name}" if count == 1 else f"{count} {name}s" if name[-1].isalpha() else f"{count} × {name}"
+    return counted(count, name) if count == 1 or name[-1].isalpha() else f"{count} × {name}"

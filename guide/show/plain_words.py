@@ -8,13 +8,13 @@ from guide.follow.ahead import estimate, pace_ms, waits
 from guide.follow.asking import AT_END
 from guide.follow.coming_back import lines as coming_back
 from guide.follow.coming_back import piece_words
-from guide.follow.counting import pieces
 from guide.follow.halting import MAKE_SAFE
 from guide.follow.model import Ask, Desk
 from guide.follow.order import block_turn, cues, next_step, number_of, open_step, step_named, to_come, under_needle
 from guide.follow.resting import rest_due
 from guide.follow.session import Session
 from guide.plan.model import Step
+from guide.read.plurals import counted
 from guide.record.clock import clock_face, spoken
 from guide.record.model import Reading
 from guide.show.report_cautions import SENTENCES
@@ -176,7 +176,7 @@ def _piece(session: Session, step: Step) -> Lines:
         return [f"In hand: {step.title}."]
     piece = piece_words(session.plan, step, session.record)
     took = f", the last in {exact_text(mine.laps[-1].counted_ms / 1000)}" if mine.laps else ""
-    out = [f"{mine.pieces_done} of {step.pieces} {pieces(step, step.pieces)} done{took}."]
+    out = [f"{mine.pieces_done} of {counted(step.pieces, step.piece)} done{took}."]
     turn = block_turn(session.plan, session.record, step) if session.desk.by_block else step
     if turn.key != step.key:
         return [*out, f"Next: {turn.title}. Enter starts it."]
@@ -186,7 +186,7 @@ def _piece(session: Session, step: Step) -> Lines:
 def _done(session: Session, step: Step, paces: Mapping[str, float]) -> Lines:
     mine = session.record.step(step.key)
     usual = round(step.pieces * pace_ms(step, paces, beginner=session.desk.beginner) / 1000)
-    many = f"{step.pieces} {pieces(step, step.pieces)} in " if step.pieces > 1 else ""
+    many = f"{counted(step.pieces, step.piece)} in " if step.pieces > 1 else ""
     return [f"{step.title}: done, {many}{exact_text(mine.counted_ms / 1000)}, usual {exact_text(usual)}."]
 
 

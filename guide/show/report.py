@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any
 from guide.plan.bolts import sold_mm
 from guide.plan.model import Cutting, Layout, Plan, Step
 from guide.read.lengths import show_length
+from guide.read.plurals import labelled
 from guide.record.model import Record
 from guide.show.cutting_lines import order_report
 from guide.show.report_cloth import print_report, ready_report, shopping_report
@@ -208,7 +209,7 @@ def _shown(plan: Plan, name: str, label: str) -> dict[str, Any]:
     row = quantity_dict(plan.quantities[name], plan.project.units, measurable=False)
     return {
         "name": name,
-        "label": said(label, plan.project.words),
+        "label": said(labelled(label, row["text"]), plan.project.words),
         "text": row["text"],
         "value": row["value"],
         "unit": row["unit"],

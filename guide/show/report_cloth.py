@@ -9,6 +9,7 @@ from guide.plan.model import Buy, Plan
 from guide.plan.shopping import UNIT_MM
 from guide.read.lengths import show_length
 from guide.read.model import Print, Project
+from guide.read.plurals import counted
 from guide.show.report_numbers import plain
 from guide.show.words import said
 
@@ -21,7 +22,7 @@ def bought_text(line: Buy) -> str:
         return f"{' '.join(parts) or '0'} yd"
     if line.unit == "each":
         return line.quantity
-    return f"{line.quantity} {line.unit}{'s' if line.unit == 'spool' and line.quantity != '1' else ''}"
+    return counted(int(line.quantity), line.unit) if line.unit == "spool" else f"{line.quantity} {line.unit}"
 
 
 def shopping_report(lines: Sequence[Buy], projects: Sequence[Project]) -> list[dict[str, Any]]:

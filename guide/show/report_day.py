@@ -7,9 +7,10 @@ from typing import Any
 from guide.money.hours import NIGHT_S, clock_text
 from guide.money.model import Row
 from guide.read.lengths import show_length
+from guide.read.plurals import counted, plural
 from guide.record.rounding import nearest
 from guide.show.glossary import GLOSSARY
-from guide.show.report_numbers import plain, plural
+from guide.show.report_numbers import plain
 from guide.show.words import minutes, said
 
 SLACK_S = 1800.0  # how late a beginner may run before the plan changes, common practice
@@ -72,7 +73,7 @@ def _pieces(row: Row, step: dict[str, Any]) -> str:
     """Which pieces of a step a window is for: `12 blocks`, `blocks 1 to 7 of 12`."""
     first, last = row.pieces
     if row.finished and not row.begun:
-        return f"{step['pieces']} {plural(step['piece'], step['pieces'])}"
+        return counted(step["pieces"], step["piece"])
     if first == last:
         return f"{step['piece']} {first} of {step['pieces']}"
     return f"{plural(step['piece'])} {first} to {last} of {step['pieces']}"

@@ -71,6 +71,7 @@ def cost_dict(plan: Plan, quote: Quote) -> dict[str, Any]:
     costs = quote.costs
     return {
         "currency": quote.currency,
+        "unpriced": quote.unpriced,
         "make": quote.make,
         "cloth_used": _money(sum((cloth.used for cloth in cloths), Decimal(0))),
         "cloth_bought": _money(sum((cloth.bought for cloth in cloths), Decimal(0))),

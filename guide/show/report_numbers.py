@@ -22,13 +22,6 @@ UNITS = {
 }
 
 
-def plural(noun: str, count: int = 2) -> str:
-    """The word for so many: block, blocks, batches; a cloth, cloths."""
-    if count == 1:
-        return noun
-    return f"{noun}es" if noun.endswith(("s", "x", "ch", "sh")) else f"{noun}s"
-
-
 def exact_text(seconds: float) -> str:
     """A counted time to the second: `0:41`, `12:36`, `1:02:05`."""
     whole = nearest(seconds)

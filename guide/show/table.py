@@ -4,6 +4,7 @@ from collections.abc import Iterable, Sequence
 from itertools import zip_longest
 from typing import Any
 
+from guide.read.plurals import counted, plural
 from guide.show.columns import cells, fill
 from guide.show.cutting_lines import short_rows
 from guide.show.faces import back_rows, back_words, face_rows
@@ -82,7 +83,8 @@ GROUPS: tuple[tuple[str, tuple[tuple[str, tuple[str, ...]], ...]], ...] = (
 def plan_lines(report: dict[str, Any], width: int = 80, *, everything: bool = False) -> list[str]:
     """Lay a plan's report out as lines of text, at most `width` wide where words allow."""
     project = report["project"]
-    size = f"{project['across']} × {project['down']} blocks" if project["across"] else ""
+    across, down = project["across"], project["down"]
+    size = f"{across} × {down} {plural('block', across * down)}" if across else ""
     out = [project["title"], f"a {said(project['kind'], project['words'])}, {size}, {project['make']} to make", ""]
     out += _backwards(report, width)
     words = project["words"]
@@ -101,18 +103,17 @@ def plan_lines(report: dict[str, Any], width: int = 80, *, everything: bool = Fa
 def _advice(report: dict[str, Any], width: int) -> list[str]:
     """Say needle, stitch and pressure for each kind of seam, and once why and where that comes from."""
     rows, words = report["advice"], report["project"]["words"]
-    lines = [
-        (
-            said(a["place"], words),
-            f"{a['layers']:>2} layers   needle {a['needle']:<8} {a['stitch']}; foot {a['pressure']}",
-        )
-        for a in rows
-    ]
+    lines = [(said(a["place"], words), _settings(a)) for a in rows]
     out = _group("Needle, stitch, pressure", lines, width)
     for why in dict.fromkeys(a["why"] for a in rows):
         counts = sorted({a["layers"] for a in rows if a["why"] == why})
-        out.insert(-1, f"  {', '.join(map(str, counts))} layers: {why} ({rows[0]['source']})")
+        out.insert(-1, f"  {', '.join(map(str, counts))} {plural('layer', counts[-1])}: {why} ({rows[0]['source']})")
     return out
+
+
+def _settings(one: dict[str, Any]) -> str:
+    layers = f"{one['layers']:>2} {plural('layer', one['layers']):<6}"
+    return f"{layers}   needle {one['needle']:<8} {one['stitch']}; foot {one['pressure']}"
 
 
 def heading(title: str, width: int) -> str:
@@ -203,10 +204,14 @@ def _steps(report: dict[str, Any], width: int) -> list[str]:
         count, time, wait = rows.get(step["stage"], (0, 0.0, 0.0))
         rows[step["stage"]] = (count + 1, time + step["pace_s"] * step["pieces"], wait + (step["waits_s"] or 0.0))
     lines = [
-        (stage, f"{count:>2} steps   {minutes(time):>8}" + (f"   and {minutes(wait)} waiting" if wait else ""))
+        (
+            stage,
+            f"{count:>2} {plural('step', count):<5}   {minutes(time):>8}"
+            + (f"   and {minutes(wait)} waiting" if wait else ""),
+        )
         for stage, (count, time, wait) in rows.items()
     ]
-    return _group(f"{len(report['steps'])} steps, at their usual paces", lines, width)
+    return _group(f"{counted(len(report['steps']), 'step')}, at their usual paces", lines, width)
 
 
 def _money(report: dict[str, Any], width: int) -> list[str]:
@@ -222,7 +227,9 @@ def _money(report: dict[str, Any], width: int) -> list[str]:
         span = f"   80 %: {minutes(clock['low'])} to {minutes(clock['high'])}"
         rows.append(("on the clock", f"{minutes(clock['likely'])}{span}"))
     rows.append(("from", forecast["from"]))
-    if cost:
+    if cost and cost["unpriced"]:
+        rows.append(("cost", "no prices in the project"))
+    elif cost:
         rows += [(f"{name.replace('_', ' ')}, {cost['currency']}", cost[name]) for name in MONEY if cost.get(name)]
     told = _group("Time and money", rows, width)
     return [*told[:-1], *(f"  {sentence}" for sentence in forecast.get("says", ())), ""]

@@ -6,6 +6,7 @@ from typing import Any
 
 from guide.plan.model import Plan, Quantity, Step
 from guide.read.lengths import Units, show_length
+from guide.read.plurals import labelled
 from guide.record.rounding import nearest
 
 # British → American, the trade's words; longer ones first so that they win.
@@ -20,7 +21,7 @@ AMERICAN = {
 _WORD = re.compile(r"\b(" + "|".join(sorted(map(re.escape, AMERICAN), key=len, reverse=True)) + r")\b", re.IGNORECASE)
 
 NONE = "does not apply"
-_PLURAL = re.compile(r"^(\w*[a-rt-z])s\b")  # of the noun a label begins with: layers, spools, bobbins to wind
+_ROUGH = re.compile(r"\b(about(?: every)?|within|up to|more than|miss(?:es)? by) ≈ ", re.IGNORECASE)
 NO_BREAK = "\u00a0"
 _IN_A_LENGTH = re.compile(r"(?<=≈) (?=\d)|(?<=\d) (?=\d+/\d)|(?<=[\d½¼¾]) (?=(?:mm|cm|m|in|yd)\b)")
 
@@ -70,6 +71,11 @@ def _american(found: re.Match[str]) -> str:
     return word.capitalize() if found[0][0].isupper() else word
 
 
+def roughly(text: str) -> str:
+    """Leave the sign ≈ out where the words say it already: about, within, up to."""
+    return _ROUGH.sub(r"\1 ", text)
+
+
 def unbroken(text: str) -> str:
     """Hold the lengths in a text together: the blanks in `≈ 7 1/16 in` are no place to break a line."""
     return _IN_A_LENGTH.sub(NO_BREAK, text)
@@ -102,7 +108,7 @@ def render_step(plan: Plan, step: Step, names: Mapping[str, Any] | None = None) 
 
     values = names_for(plan, step) if names is None else names
     words = plan.project.words
-    return {key: said(render(text, values), words) for key, text in step.texts.items()}
+    return {key: roughly(said(render(text, values), words)) for key, text in step.texts.items()}
 
 
 def shown_values(plan: Plan, step: Step) -> list[tuple[str, str]]:
@@ -115,12 +121,10 @@ def shown_values(plan: Plan, step: Step) -> list[tuple[str, str]]:
     for name, label in step.shows:
         if names.get(name, NONE) == NONE:
             continue
-        worded, quantity = said(label, plan.project.words), plan.quantities.get(name)
-        count = quantity.value if quantity is not None and quantity.dim == "count" else None
-        if count == 0:
+        quantity = plan.quantities.get(name)
+        if quantity is not None and quantity.dim == "count" and quantity.value == 0:
             continue
-        if count == 1:
-            worded = _PLURAL.sub(r"\1", worded)
+        worded = said(labelled(label, str(names[name])), plan.project.words)
         if name == step.measure and quantity is not None and quantity.measured and quantity.planned is not None:
             out += [(value_text(quantity.planned, quantity.dim, units), worded), (_large(names[name]), "measured")]
         else:

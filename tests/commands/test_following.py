@@ -8,6 +8,7 @@ import pytest
 
 from guide.record.fold import fold
 from guide.record.journal import read_journal
+from tests.show.pages_read import blanks
 
 DEMO = "sessions/window-seat-cushion"
 
@@ -54,6 +55,21 @@ def test_the_end_of_input_keeps_the_session(follow):
     assert record().doing in {"stopped", "ready", "paused"}
 
 
+def test_a_photo_that_is_not_there_yet_is_noted_and_told_of(follow):
+    """The file may come later, so the note stands; one that lies in the project's folder is noted without a word more."""
+    (Path(DEMO) / "front.jpg").write_bytes(b"")
+    long = "x" * 300 + ".jpg"  # longer than a file's name may be
+    said = follow(f"\nv front.jpg\nv photos/back.jpg\nv {long}\nq\n")
+    told = [line for line in said.out.splitlines() if "noted" in line]
+    missing = f"There is no such file in {DEMO} yet; noted all the same."
+    assert told == ["Photo noted.", missing, missing]
+    assert [event.name for event in read_journal(journal()).events if event.what == "photo"] == [
+        "front.jpg",
+        "photos/back.jpg",
+        long,
+    ]
+
+
 def test_p15_a_shared_drive_is_spoken_of_before_work_begins(follow, monkeypatch, tmp_path):
     """What is under everything is an nfs share [source: proc_pid_mountinfo(5), its layout]: less is promised."""
     mounts = tmp_path / "mountinfo"
@@ -89,7 +105,7 @@ def test_a_narrow_panel_shortens_the_zip_and_the_outer_seam_from_there_on(follow
     assert "planned 21 in" in why
     seam = guide("why", "outer_seam", str(journal())).out
     assert seam.startswith("outer_seam = 68 1/2 in")  # 2 × (19 1/4 + 15)
-    page = Path(guide("log", str(journal())).out.strip()).read_text(encoding="utf-8")
+    page = blanks(Path(guide("log", str(journal())).out.strip()).read_text(encoding="utf-8"))
     for text in ("20 1/4 in", "18 1/4 in", "68 1/2 in", "21 in"):
         assert text in page
 

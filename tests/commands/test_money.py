@@ -3,6 +3,7 @@
 import io
 import json
 import math
+import re
 from decimal import ROUND_HALF_UP, Decimal
 from pathlib import Path
 
@@ -300,6 +301,49 @@ def test_a_page_is_written_beside_the_json_and_only_the_page_has_no_break_blanks
     assert any("7 1/16 in" in step["texts"]["do"] for step in json.loads(said.out)["steps"])
     assert "\u00a0" not in said.out
     assert "7\u00a01/16\u00a0in" in Path("plan.html").read_text(encoding="utf-8")
+
+
+NO_PRICES = """\
+project: Bare cushion
+kind: cushion
+grid: {across: 3, down: 3}
+square: 5 in
+seam: 1/2 in
+layers: {above: 2, below: 2}
+wadding: {gap: 1/2 in}
+prints: [{name: moss check, width: 44 in}, {name: oat stripe, width: 44 in}, {name: clay dot, width: 44 in}]
+closure: {type: zip, after_row: 1}
+sell: {margin: 35 %, fee: 6.5 %}
+"""
+
+
+def test_without_prices_in_the_project_none_is_made_up(guide):
+    """Said plainly wherever a price would stand, never 0.00 and never −0.00; a quotation is not written."""
+    bare = Path("sessions/bare")
+    bare.mkdir()
+    (bare / "project.yaml").write_text(NO_PRICES, encoding="utf-8")
+    worked(str(bare), 0, lambda step: step.pace_s)
+    for argv in (
+        ("price", "sessions/bare"),
+        ("price", "sessions/bare/2026-03-01.jsonl"),
+        ("plan", "sessions/bare"),
+        ("sheet", "sessions/bare", "--tickets", "--priced", "--markdown", "-o", "-"),
+        ("sheet", "sessions/bare", "--tickets", "--priced", "-o", "-"),
+        ("log", "sessions/bare", "--cost", "-o", "-"),
+        ("log", "sessions/bare", "--cost", "--markdown", "-o", "-"),
+    ):
+        said = guide(*argv)
+        assert said.code == 0
+        assert "no prices in the project" in (said.out + said.err).lower(), argv
+        assert not re.search(r"\b0\.00\b", said.out), argv
+    guide("price", "sessions/bare", "--page", "price.html")
+    page = Path("price.html").read_text(encoding="utf-8")
+    assert "No prices in the project" in page
+    assert not re.search(r"\b0\.00\b", page)
+    quoted = guide("price", "sessions/bare", "--quote", "quote.html")
+    assert quoted.code == 2
+    assert "no prices in the project" in quoted.err.lower()
+    assert not Path("quote.html").exists()
 
 
 def test_one_hurried_session_rules_nothing(guide):

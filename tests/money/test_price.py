@@ -1,6 +1,7 @@
 """Money: identities, published values, and what a real plan costs."""
 
 import random
+import re
 from decimal import Decimal
 
 import pytest
@@ -170,6 +171,45 @@ def test_costs_are_cloth_used_thread_used_notions_labour_and_overhead():
     assert costs.bought == D("6.00") + D("7.50") + D("2.90")
     assert costs.cost == sum(line.amount for line in costs.lines) == D("36.05")
     assert any("zip (13 in)" in line for line in costs.says)
+
+
+FIGURES = re.compile(r"([\d.]+) h × ([\d.]+)(?: × ([\d.]+))?")
+
+
+def test_every_line_can_be_multiplied_out_by_who_reads_it():
+    """[identity] hours × rate × allowance, number × price, share × spools × price: to the cent, a thousand times."""
+    rng = random.Random(12)
+    for _ in range(1000):
+        rates = [Rate(D(rng.randrange(1, 6000)) / 100, 3600.0, "hour") for _ in range(2)]
+        labour = Labour(rates[0], rng.choice([0.0, 0.1, 0.125, 0.0733]))
+        shop = replace(SHOP, project=replace(SHOP.project, labour=labour, sell=Sell(overhead=rates[1])))
+        thread = SHOP.quantities["thread"]
+        shop = replace(shop, quantities={**SHOP.quantities, "thread": replace(thread, value=rng.uniform(1, 1e5))})
+        lines = {line.name: line for line in costs_of(shop, rng.uniform(60, 400_000)).lines}
+        for name in ("labour", "overhead"):
+            hours, rate, more = FIGURES.fullmatch(lines[name].how).groups()
+            assert cents(D(hours) * D(rate) * D(more or 1)) == lines[name].amount
+        assert lines["cushion pad"].how == "1 × 7.50"
+        share, price = re.fullmatch(r"([\d.]+) % of 1 spool at ([\d.]+)", lines["thread"].how).groups()
+        assert cents(D(share) / 100 * D(price)) == lines["thread"].amount
+
+
+def test_hours_are_said_as_short_as_they_can_be():
+    """One hour at 18.00 with 10 % is 19.80 and needs no more than 1.00 h [identity]."""
+    lines = {line.name: line for line in costs_of(SHOP, 3600.0).lines}
+    assert lines["labour"].how == "1.00 h × 18.00 × 1.1"
+    assert lines["overhead"].how == "none given"
+
+
+def test_a_project_without_prices_has_none_and_says_so():
+    """Nothing is asked for it, and nothing is less than nothing. [identity]"""
+    bare = replace(SHOP, project=replace(SHOP.project, labour=Labour(), sell=Sell(margin=0.35, fee=0.065), prints=()))
+    bare = replace(bare, shopping=())
+    quote = price_plan(bare, forecast(bare, NONE))
+    assert [str(one) for one in (quote.price.paid, quote.price.fee, quote.low, quote.high)] == ["0.00"] * 4
+    assert quote.unpriced
+    assert any(line.startswith("No prices in the project") for line in quote.says)
+    assert not price_plan(SHOP, forecast(SHOP, NONE)).unpriced
 
 
 def test_an_hour_in_the_washer_costs_nothing():

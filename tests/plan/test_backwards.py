@@ -170,7 +170,7 @@ def test_too_little_cloth_on_hand_is_said(language):
     text = "project: Nothing\nkind: throw\nsquare: 9 in\nseam: 1/2 in\nlayers: {above: 1, below: 1}\n"
     text += "prints: [{name: one, on_hand: [{width: 10 in, length: 10 in}]}]\ntarget: on hand\n"
     found, _ = read_project(text, "project.yaml", language.stages)
-    with pytest.raises(NeedsMending, match="gives 1 squares, too few"):
+    with pytest.raises(NeedsMending, match="gives 1 square, too few"):
         make_plan(found, language)
 
 

@@ -49,6 +49,18 @@ def test_a_metric_maker_reads_no_inch_and_no_yard(name):
     assert re.search(r"\d (?:cm|mm)\b", said)
 
 
+def test_a_metric_maker_reads_tolerances_in_whole_mm(guide, workshop):
+    """2, 3 and 6 mm for the inch maker's 1/16, 1/8 and 1/4 in; and no sum comes out in tenths [practice: no ruler has them].
+
+    What is said to be about so much, or within it, needs no ≈ besides.
+    """
+    plan = make_plan(read(cushion(units="metric", square="15 cm", closure=ZIP | {"after_row": 1})), shipped())
+    said = everything_said(plan)
+    assert {m[1] for m in re.finditer(r"[Ww]ithin (≈? ?[\d.]+ mm)", said)} == {"2 mm", "3 mm", "6 mm"}
+    assert not re.search(r"\b(about|every|within|more than|miss by|up to) ≈", said, re.IGNORECASE)
+    assert not re.search(r"\d\.\d mm", said.replace("2.5 mm", ""))
+
+
 def test_an_inch_maker_reads_inches_and_stitches_in_mm():
     """The other way round: no cm; a stitch is in mm to everyone [practice]."""
     said = everything_said(make_plan(read(cushion()), shipped()))

@@ -92,6 +92,20 @@ def test_what_is_longer_than_a_tape_is_shown_in_metres(mm, shown):
     assert show_length(mm, "metric") == shown
 
 
+@pytest.mark.parametrize(
+    ("mm", "shown"),
+    [
+        # to 1 mm, as DESIGN says lengths are shown [practice: a ruler has no tenths]; 1/16, 1/8, 1/4, 3/8 in
+        (1.5875, "≈ 2 mm"), (3.175, "≈ 3 mm"), (6.35, "≈ 6 mm"), (9.525, "≈ 10 mm"), (8.825, "≈ 9 mm"), (9.7, "≈ 10 mm"),
+        # a stitch or a thickness is set in tenths and twentieths, and stays as it is
+        (2.5, "2.5 mm"), (2.25, "2.25 mm"), (0.25, "0.25 mm"), (3.0, "3 mm"), (1 / 3, "≈ 0.33 mm"),
+    ],
+)  # fmt: skip
+def test_a_metric_maker_reads_whole_mm_unless_a_machine_is_set_finer(mm, shown):
+    """Tenths that no ruler has are rounded in what is shown, and marked."""
+    assert show_length(mm, "metric") == shown
+
+
 def test_a_rounded_size_is_marked():
     """5·√2 in is not a size a ruler has."""
     assert show_length(5 * 2**0.5 * 25.4, "inch") == "≈ 7 1/16 in"

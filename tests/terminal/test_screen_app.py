@@ -5,12 +5,14 @@ import os
 import random
 
 import pytest
+from msgspec.structs import replace
 from prompt_toolkit.input import DummyInput
 from prompt_toolkit.output import DummyOutput
 
 from guide.errors import WrongUse
+from guide.follow.asking import AT_END
 from guide.follow.keys import TABLE
-from guide.follow.model import Desk
+from guide.follow.model import Ask, Desk
 from guide.record.fold import fold
 from guide.record.journal import read_journal
 from guide.show.screen.app import Screen
@@ -139,6 +141,23 @@ def test_an_emoji_of_several_characters_stays_together_on_the_screen(tmp_path):
             await rig.press(spool)
             await rig.press(f"\x1b[200~ {spool}\x1b[201~")
             assert session.desk.ask.typed == f"{spool}{spool}"
+
+    asyncio.run(play())
+
+
+@pytest.mark.parametrize(("pedal", "sent"), [("f13", "\x1b[25~"), ("b", "b")])
+def test_a_pedal_is_not_stuck_behind_the_size_a_step_ends_with(tmp_path, pedal, sent):
+    """Nothing is typed there: the foot goes on, and no size is written. [practice]"""
+
+    async def play():
+        session = session_in(tmp_path / "j.jsonl", FakeClock(), NO_GUARD)
+        async with Rig(session, pedal=pedal) as rig:
+            await rig.press(sent)
+            question = Ask(AT_END, "measure", "Panel width", name="panel_width", nudged_mm=500.0, data={"count": 1})
+            session.desk = replace(session.desk, ask=question)
+            await rig.press(sent)
+            assert session.desk.ask is None
+            assert not session.record.measures
 
     asyncio.run(play())
 

@@ -1,7 +1,7 @@
 """The paced checklist a beginner works from: boxes, numbers, pictures, windows of the day."""
 
 from guide.read.lengths import show_length
-from guide.show.pages.illustrate import Report, words
+from guide.show.pages.illustrate import Report, figure_list, words
 from guide.show.pages.render import Format, render
 from guide.show.pages.step_art import art_of
 from guide.show.report_day import says
@@ -39,7 +39,7 @@ def _figures(report: Report) -> list[dict[str, str]]:
         (washed if shrinks else "", "washed, about"),
         (words(report, "blocks"), "blocks"),
     ]
-    return [{"text": text, "label": label} for text, label in pairs if text.strip(" ×")]
+    return figure_list(report, pairs)
 
 
 def _other(report: Report) -> dict[str, str]:

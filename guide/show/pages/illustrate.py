@@ -1,12 +1,15 @@
 """Which pictures a page shows, drawn from the report's own numbers."""
 
+from collections.abc import Iterable
 from typing import Any
 
 from markupsafe import Markup
 
+from guide.read.plurals import labelled
 from guide.show.faces import back_rows, back_words, face_rows
 from guide.show.pictures.cloth import Look, looks
 from guide.show.pictures.faces import face, plain_back
+from guide.show.words import said
 
 Report = dict[str, Any]
 
@@ -21,6 +24,12 @@ def words(report: Report, name: str) -> str:
     """The same number as the maker reads it; empty when it does not apply."""
     row = report["quantities"].get(name, {})
     return row["text"] if row.get("value") is not None else ""
+
+
+def figure_list(report: Report, pairs: Iterable[tuple[str, str]]) -> list[dict[str, str]]:
+    """The large figures of a page with their labels; those there is nothing of are left out."""
+    spoken = report["project"]["words"]
+    return [{"text": text, "label": said(labelled(label, text), spoken)} for text, label in pairs if text.strip(" ×")]
 
 
 def looks_of(report: Report) -> dict[str, Look]:

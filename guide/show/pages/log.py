@@ -4,7 +4,7 @@ from pathlib import Path
 from typing import Any
 
 from guide.show.faces import back_rows, back_words, face_rows
-from guide.show.pages.illustrate import Report, faces, safe, words
+from guide.show.pages.illustrate import Report, faces, figure_list, safe, words
 from guide.show.pages.photos import photo_list
 from guide.show.pages.render import Format, render
 from guide.show.pictures.times import time_chart
@@ -95,7 +95,7 @@ def _figures(report: Report) -> list[dict[str, str]]:
     ]
     if totals["waits_s"]:
         pairs.insert(2, (minutes(totals["waits_s"]), "of waits, on their own"))
-    return [{"text": text, "label": label} for text, label in pairs if text.strip(" ×")]
+    return figure_list(report, pairs)
 
 
 def _changed(report: Report) -> list[dict[str, Any]]:
@@ -108,7 +108,7 @@ def _changed(report: Report) -> list[dict[str, Any]]:
 
 def _cost(cost: dict[str, Any] | None) -> list[dict[str, str]]:
     """What the making cost, line by line."""
-    if not cost:
+    if not cost or cost["unpriced"]:
         return []
     names = ("cloth_used", "cloth_bought", "materials", "labour", "overhead", "cost", "price")
     return [

@@ -3,7 +3,7 @@
 from itertools import groupby
 from typing import Any
 
-from guide.show.pages.illustrate import Report, words
+from guide.show.pages.illustrate import Report, figure_list, words
 from guide.show.pages.log import face_letters
 from guide.show.pages.render import Format, render
 from guide.show.pages.step_art import cutting_pictures, step_pictures
@@ -59,8 +59,7 @@ def plan_figures(report: Report) -> list[dict[str, str]]:
         (words(report, "zip_buy"), "zip to buy"),
         (report["forecast"]["text"], "hands on, about"),
     )
-    spoken = report["project"]["words"]
-    return [{"text": text, "label": said(label, spoken)} for text, label in pairs if text.strip(" ×")]
+    return figure_list(report, pairs)
 
 
 def _stations(report: Report) -> list[dict[str, Any]]:

@@ -6,10 +6,10 @@ from typing import Any, Literal
 
 from jinja2 import Environment, FunctionLoader, PackageLoader, StrictUndefined
 
+from guide.read.plurals import plural
 from guide.show.faces import back_words
 from guide.show.pages.clean import clean, escape_markdown
 from guide.show.report_cautions import caution_dict
-from guide.show.report_numbers import plural
 from guide.show.words import minutes, said, unbroken
 
 Format = Literal["html", "markdown"]

@@ -5,6 +5,7 @@ from typing import Any
 
 from markupsafe import Markup
 
+from guide.read.plurals import counted
 from guide.show.faces import face_rows
 from guide.show.pages.illustrate import Report, faces, looks_of, mm, safe, words, zip_place
 from guide.show.pages.render import ours
@@ -72,7 +73,7 @@ def cutting_pictures(report: Report) -> list[dict[str, Any]]:
                 length_mm=cloth["length_mm"],
                 selvedge_mm=cloth["selvedge_mm"],
                 look=looks.get(cutting["material"]),
-                title=f"{title}: {len(cloth['placements'])} pieces in {strips} strips.",
+                title=f"{title}: {counted(len(cloth['placements']), 'piece')} in {counted(strips, 'strip')}.",
                 width_text=cloth["width_text"],
                 length_text=cloth["length_text"],
                 part_texts={part["name"]: part["short_text"] for part in cutting["parts"]},

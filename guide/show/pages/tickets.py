@@ -16,6 +16,13 @@ def _photos(project: dict[str, Any]) -> list[str]:
     return [front, back, *closure, "the fringe, close", "beside a hand or a chair, for scale"]
 
 
+def _price(cost: dict[str, Any] | None) -> str:
+    """The price, or a blank to write it in where the project gives none."""
+    if not cost:
+        return ""
+    return f"{'…………' if cost['unpriced'] else cost['price']} {cost['currency']}"
+
+
 def render_tickets(
     report: Report,
     fmt: Format = "html",
@@ -26,7 +33,6 @@ def render_tickets(
     priced: bool = False,
 ) -> str:
     """Render swing ticket, care slip, photo list and packing list; fibre content as the maker enters it."""
-    cost = report["cost"]
     made = report["session"]["maker"] if "session" in report else ""
     packing = [report["project"]["title"], "care slip", "swing ticket", "tissue, and a card that says who made it"]
     if report["project"]["kind"] == "cushion":
@@ -39,7 +45,7 @@ def render_tickets(
         size=size_of(report),
         fibre=fibre,
         wadding_fibre=wadding_fibre,
-        price=f"{cost['price']} {cost['currency']}" if priced and cost else "",
+        price=_price(report["cost"]) if priced else "",
         photos=_photos(report["project"]),
         infant=report["project"]["for"] == "infant" or "infant" in report["cautions"],
         packing=[packing[0], *(said(one, report["project"]["words"]) for one in packing[1:])],

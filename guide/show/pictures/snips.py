@@ -2,6 +2,7 @@
 
 import math
 
+from guide.read.plurals import counted
 from guide.show.pictures.svg import INK, THREAD, across, down, el, label, line, pen, picture, stitch, threads
 
 
@@ -23,7 +24,7 @@ def comb(
         stitch(p, 0, seam_mm, length_mm, seam_mm, "seam", paper_mm=0.7),
         threads(p, 0, length_mm, 0, -p.k * 1.6),
     ]
-    places = snip_places(length_mm, every_mm)
+    places, every = snip_places(length_mm, every_mm), every_text.removeprefix("≈ ")
     body += [
         el("line", x1=x, y1=-p.k, x2=x, y2=depth_mm, stroke=INK, stroke_width=p.line(0.5), data_snip_mm=x)
         for x in places
@@ -31,12 +32,11 @@ def comb(
     if len(places) > 1:
         body += [
             line(p, places[0], -p.k * 3.2, places[1], -p.k * 3.2, colour=THREAD, paper_mm=0.4),
-            label(p, places[1] + p.k * 2, -p.k * 4.6, f"about {every_text} apart, by eye", size=3.8, anchor="start"),
+            label(p, places[1] + p.k * 2, -p.k * 4.6, f"about {every} apart, by eye", size=3.8, anchor="start"),
         ]
     body.append(down(p, length_mm + p.k * 2.5, 0, depth_mm, depth_text, name="depth"))
-    words = (
-        f"{len(places)} snips along one seam, about {every_text} apart, {depth_text} deep, never through the stitching."
-    )
+    many = counted(len(places), "snip")
+    words = f"{many} along one seam, about {every} apart, {depth_text} deep, never through the stitching."
     return picture(words, length_mm, tall, p, body)
 
 

@@ -11,6 +11,7 @@ from guide.show.screen.scene import Scene, say
 from guide.show.screen.text import Line, clean, clip, paragraph
 
 _LEAVE = ("escape", "leave it")
+_NONE = "done unmeasured"
 
 
 def asked(scene: Scene, question: Ask, room: int) -> Card:
@@ -88,12 +89,14 @@ def _size(scene: Scene, question: Ask) -> float | None:
 
 
 def _measure(scene: Scene, question: Ask, room: int) -> Card:
-    """The size large, how it stands to the plan said at once, and what it changes."""
+    """The size large, how it stands to the plan said at once, and what it changes; none where enter writes none."""
     units, marks = scene.plan.project.units, scene.marks
-    size, planned = _size(scene, question), measuring.expected(scene.plan, question.name)
+    at_end = question.about == AT_END
+    left = at_end and measuring.no_size(question, question.typed.strip())
+    size, planned = None if left else _size(scene, question), measuring.expected(scene.plan, question.name)
     lines: list[Line] = []
     if planned is not None:
-        near = show_length(measuring.allowed_mm(scene.plan, question.name), units)
+        near = show_length(measuring.allowed_mm(scene.plan, question.name), units).removeprefix("≈ ")
         lines.append(
             clip(
                 [
@@ -105,7 +108,9 @@ def _measure(scene: Scene, question: Ask, room: int) -> Card:
                 marks.more,
             )
         )
-    lines.append(_judged(scene, question, size, room))
+    lines.append(
+        [("class:quiet", "not measured yet; = if it is as planned")] if left else _judged(scene, question, size, room)
+    )
     shown = clean(question.typed) if question.typed else "" if size is None else show_length(size, units)
     nudger: Line = [
         ("class:key", f"{marks.left} "),
@@ -116,14 +121,10 @@ def _measure(scene: Scene, question: Ask, room: int) -> Card:
     lines += [[], nudger]
     for more in (changes(scene, room), _said(scene, room)):
         lines += [[], *more] if more else []
-    at_end = question.about == AT_END
-    left = at_end and measuring.no_size(question, question.typed.strip())
-    keys: Keys = (
-        ("enter", "done, no measure") if left else ("enter", "write it"),
-        (f"{marks.left} {marks.right}", "nudge"),
-        ("0-9", "type it"),
-        ("escape", "no measure") if at_end else _LEAVE,
-    )
+    nudge = (f"{marks.left} {marks.right}", "nudge")
+    keys: Keys = (("enter", "write it"), ("escape", _NONE) if at_end else _LEAVE, nudge, ("0-9", "type it"))
+    if left:
+        keys = (("0-9", "type it"), ("space", _NONE), ("=", "as planned"), nudge)
     title = say(scene, question.question.split(":")[0])
     return Card(title, lines, keys, big="" if size is None else show_length(size, units), cursor=cursor)
 

@@ -2,6 +2,7 @@
 
 from guide.follow import ahead, coming_back, order
 from guide.plan.model import Step
+from guide.read.plurals import counted
 from guide.show.report_numbers import exact_text
 from guide.show.screen import parts
 from guide.show.screen import scene as seen
@@ -18,7 +19,7 @@ def start(scene: Scene, room: int) -> Card:
     makes = f"{plan.project.make} makes, " if plan.project.make > 1 else ""
     lines = wrapped(
         room,
-        f"{makes}{seen.plural(len(plan.steps), 'step')}, about {minutes(hands / 1000)} hands on{_whose(scene)}.",
+        f"{makes}{counted(len(plan.steps), 'step')}, about {minutes(hands / 1000)} hands on{_whose(scene)}.",
     )
     if plan.warnings:
         more = f"{scene.marks.more} {len(plan.warnings) - 2} more: guide plan" if len(plan.warnings) > 2 else ""
@@ -48,7 +49,7 @@ def done(scene: Scene, step: Step, room: int) -> Card:
     """A step is finished: what it took beside what it usually takes, and what is next."""
     took = scene.record.step(step.key).counted_ms
     usual = seen.usual_ms(scene, step) * max(1, step.pieces)
-    many = f"{seen.plural(step.pieces, say(scene, step.piece))} in " if step.pieces > 1 else ""
+    many = f"{counted(step.pieces, say(scene, step.piece))} in " if step.pieces > 1 else ""
     lines: list[Line] = [
         line(
             many,
@@ -115,15 +116,15 @@ def finish(scene: Scene, room: int) -> Card:
     skipped = sum(one.state == "skipped" for one in record.steps.values())
     finished = sum(one.state == "done" for one in record.steps.values())
     lines: list[Line] = [
-        line(("class:time", minutes(hands / 1000)), f" hands on, {seen.plural(finished, 'step')} done"),
+        line(("class:time", minutes(hands / 1000)), f" hands on, {counted(finished, 'step')} done"),
     ]
     if skipped:
-        lines.append(line(f"{seen.plural(skipped, 'step')} skipped"))
+        lines.append(line(f"{counted(skipped, 'step')} skipped"))
     if record.sitting > 1:
-        lines.append(line(f"{record.sitting} sittings"))
+        lines.append(line(counted(record.sitting, "sitting")))
     notes = sum(one.kind in {"note", "noted"} for one in record.remarks)
     if notes:
-        lines.append(line(seen.plural(notes, "note")))
+        lines.append(line(counted(notes, "note")))
     waits = parts.waiting(scene, room)
     if waits:
         lines += [[], *waits]

@@ -3,6 +3,7 @@
 from guide.follow import ahead, keys, order
 from guide.follow.measuring import made
 from guide.plan.model import Step
+from guide.read.plurals import counted
 from guide.show.report_numbers import exact_text
 from guide.show.screen import scene as seen
 from guide.show.screen.scene import Scene, say
@@ -19,7 +20,7 @@ def row(scene: Scene, step: Step, room: int) -> list[Line]:
     if step.pieces <= 1:
         return [number] if number else []
     done, here = scene.record.step(step.key).pieces_done, scene.desk.view != "look"
-    words = [seen.plural(step.pieces, say(scene, step.piece)), str(step.pieces)]
+    words = [counted(step.pieces, say(scene, step.piece)), str(step.pieces)]
     sides: list[Line] = [[("", f"   {done} of {one}"), *([("", "   "), *number] if number else [])] for one in words]
     if number:
         sides.append([("", f"   {done} of {words[1]}   "), number[0]])

@@ -92,10 +92,3 @@ def last_done(scene: Scene) -> Step | None:
     if not finished:
         return None
     return order.step_named(scene.plan, max(finished, key=lambda one: one.ended_n).key)
-
-
-def plural(count: int, noun: str) -> str:
-    """`1 block`, `12 blocks`, `2 batches`."""
-    if count == 1:
-        return f"1 {noun}"
-    return f"{count} {noun}{'es' if noun.endswith(('s', 'x', 'ch', 'sh')) else 's'}"
