@@ -13,9 +13,8 @@ from guide.plan.model import Plan
 from guide.plan.shopping import used_cost
 from guide.plan.together import share_stash, shopping_of
 from guide.read.places import Opened, shown
-from guide.read.spoken import said
 from guide.show.columns import cells, fill
-from guide.show.cutting_lines import short_lines
+from guide.show.cutting_lines import short_rows
 from guide.show.report import plan_report
 from guide.show.report_cloth import shopping_report
 
@@ -65,9 +64,10 @@ def together_lines(data: dict[str, Any]) -> list[str]:
     for one in data["projects"]:
         project = one["project"]
         out.append(f"{project['title']}, {project['make']} to make")
-        for cut in one["cutting"]:
-            name = said(cut["material"], project["words"]) if cut["material"] == "wadding" else cut["material"]
-            out += [f"  {name}, {line}" for line in short_lines(cut, project["words"], project["units"])]
+        name = ""
+        for begins, line in short_rows(one):
+            name = begins or name
+            out.append(f"  {name}, {line}")
         out += [f"  cloth used: {one['cloth_used']} {project['currency']}", ""]
     wide = max((cells(line["item_text"]) for line in data["shopping"]), default=0) + 3
     out.append(f"Shopping for all of them, {data['currency']}")

@@ -76,7 +76,8 @@ def _materials(plan: Plan, says: list[str]) -> tuple[tuple[Line, ...], Decimal]:
     missing = [_material(cutting.material, words) for cutting in plan.cutting if cutting.material not in priced]
     for line in plan.shopping:
         if line.counter in COUNTED_COUNTERS and line.cost is None:
-            missing.append(item_words(line, words))
+            name, comma, size = item_words(line, words).partition(", ")
+            missing.append(f"{name} ({size})" if comma else name)
         elif line.counter in COUNTED_COUNTERS and line.cost is not None:
             bought += Decimal(line.cost)
             lines.append(_bought(line, words, _thread_share(plan) if line.counter == "thread" else None))

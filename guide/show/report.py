@@ -20,7 +20,7 @@ from guide.read.lengths import show_length
 from guide.read.plurals import labelled
 from guide.record.model import Record
 from guide.show.cutting_lines import order_report
-from guide.show.report_cloth import print_report, shopping_report
+from guide.show.report_cloth import print_report, ready_report, shopping_report
 from guide.show.report_numbers import place_text, plain, quantity_dict
 from guide.show.report_session import session_report
 from guide.show.wanted import wanted_dict
@@ -84,6 +84,7 @@ def plan_report(plan: Plan, *, texts: bool = False) -> dict[str, Any]:
         "layout": _layout(plan.layout),
         "backing": _layout(plan.backing),
         "cutting": [_cutting(plan, one) for one in plan.cutting],
+        "ready": ready_report(plan),
         "shopping": shopping_report(plan.shopping, [project]),
         "steps": [_step(plan, step, number, texts=texts) for number, step in enumerate(plan.steps, 1)],
         "forecast": starter_forecast(plan),

@@ -5,7 +5,7 @@ from fractions import Fraction
 from typing import Any
 
 from guide.plan.bolts import bolt_of
-from guide.plan.model import Buy
+from guide.plan.model import Buy, Plan
 from guide.plan.shopping import UNIT_MM, item_words
 from guide.read.lengths import show_length
 from guide.read.model import Print, Project
@@ -48,6 +48,22 @@ def _washed(line: Buy, projects: Sequence[Project]) -> dict[str, Any] | None:
     told = ", ".join(f"{show_length(mm, project.units)} {way}" for mm, way in sides if mm is not None)
     text = f"once washed {told}" if told else "what is left of it once washed nobody has measured"
     return {"length_mm": length, "usable_mm": usable, "text": said(text, project.words)}
+
+
+def ready_report(plan: Plan) -> list[dict[str, Any]]:
+    """The squares that lie ready cut, print by print: how many of how many, and the sentence a maker reads."""
+    out = []
+    square = plan.quantities["square"].value if plan.ready else None
+    for material, count in plan.ready.items():
+        cloths = [cloth for one in plan.cutting if one.material == material for cloth in one.cloths]
+        cut = sum(placed.part == "square" for cloth in cloths for placed in cloth.placements)
+        lie = f"{count} {'square lies' if count == 1 else 'squares lie'} ready"
+        says = f"{lie}; with the {cut} to cut {count + cut} in all" if cut else f"{lie}, none to cut"
+        size = show_length(square, plan.project.units) if isinstance(square, float) else ""
+        out.append(
+            {"material": material, "count": count, "needed": count + cut, "size_text": f"{size} × {size}", "says": says}
+        )
+    return out
 
 
 def print_report(project: Project, print_: Print, letter: str) -> dict[str, Any]:

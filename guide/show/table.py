@@ -7,7 +7,7 @@ from typing import Any
 from guide.read.plurals import counted, plural
 from guide.read.spoken import said
 from guide.show.columns import cells, fill
-from guide.show.cutting_lines import short_lines
+from guide.show.cutting_lines import short_rows
 from guide.show.faces import back_rows, back_words, face_rows
 from guide.show.words import minutes
 
@@ -182,16 +182,8 @@ def faces_lines(report: dict[str, Any]) -> list[str]:
 
 
 def _cutting(report: dict[str, Any], width: int) -> list[str]:
-    project = report["project"]
-    rows = []
-    for one in report["cutting"]:
-        name = said(one["material"], project["words"]) if one["material"] == "wadding" else one["material"]
-        lines = short_lines(one, project["words"], project["units"])
-        rows += [
-            (name if first else "", line) for first, line in zip([True, *[False] * len(lines)], lines, strict=False)
-        ]
-    what = "Cutting, of washed cloth" if project["washed_first"] else "Cutting"
-    return _group(f"{what}; --cutting shows the order", rows, width)
+    what = "Cutting, of washed cloth" if report["project"]["washed_first"] else "Cutting"
+    return _group(f"{what}; --cutting shows the order", short_rows(report), width)
 
 
 def _shopping(report: dict[str, Any], width: int) -> list[str]:
