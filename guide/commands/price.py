@@ -14,6 +14,8 @@ from guide.money.forecast import forecast
 from guide.money.model import Price, Quote
 from guide.money.price import stall_break_even
 from guide.money.quote import UNPRICED, price_given, price_plan, price_session
+from guide.read.model import Project
+from guide.read.spoken import said
 from guide.show.columns import cells, fill
 from guide.show.words import minutes
 
@@ -71,7 +73,7 @@ def command(
     elif page or quote:
         _pages(at, quoted, page, quote, valid_until)
     else:
-        say("\n".join(price_lines(quoted, at.plan.project.title)))
+        say("\n".join(price_lines(quoted, at.plan.project)))
         if tried is not None:
             say("\n".join(["", *price_beside(quoted, tried, " ".join(changes))]))
         if given is not None:
@@ -138,25 +140,25 @@ def _amount(text: str, option: str) -> Decimal:
     return amount
 
 
-def price_lines(quoted: Quote, title: str) -> list[str]:
+def price_lines(quoted: Quote, project: Project) -> list[str]:
     """Lay a price out for the terminal."""
     costs, price = quoted.costs, quoted.price
     made = "1 made" if costs.make == 1 else f"{costs.make} made"
-    out = [f"{title} · {quoted.currency} · {made} · {minutes(costs.hours * 3600)} hands on", ""]
+    out = [f"{project.title} · {quoted.currency} · {made} · {minutes(costs.hours * 3600)} hands on", ""]
     if quoted.unpriced:
-        return [*out, *(f"  {said}" for said in quoted.says)]
+        return [*out, *(f"  {sentence}" for sentence in quoted.says)]
     wide = max(cells(line.name) for line in costs.lines) + 2
     out += [f"  {fill(line.name, wide)}{line.amount:>10}   {line.how}".rstrip() for line in costs.lines]
     out += ["", f"  {'cost':<{wide}}{costs.cost:>10}   cloth and notions as bought: {costs.bought}"]
     if costs.make > 1:
         out.append(f"  {'cost of one':<{wide}}{quoted.each:>10}")
-    out += ["", *_one(price, wide)]
+    out += ["", *_one(price, wide, project.words)]
     if quoted.low is not None and quoted.high is not None:
         out.append(f"  80 % of makings of this would ask {quoted.low} to {quoted.high}.")
-    return [*out, "", *(f"  {said}" for said in quoted.says)]
+    return [*out, "", *(f"  {told}" for told in quoted.says)]
 
 
-def _one(price: Price, wide: int) -> list[str]:
+def _one(price: Price, wide: int, words: str) -> list[str]:
     rows: list[tuple[str, Any]] = [
         ("PRICE OF ONE", price.paid), ("tax in it", price.tax), ("fees", price.fee + price.fee_each),
         ("packing", price.packing), ("profit", price.profit),
@@ -165,13 +167,14 @@ def _one(price: Price, wide: int) -> list[str]:
     if price.margin is not None and price.markup is not None:
         out.append(f"  {'margin':<{wide}}{price.margin:>z9.1%}   markup {price.markup:z.1%}")
     if price.hourly is not None:
-        out.append(f"  {'an hour earns':<{wide}}{price.hourly:>10}   labour and profit over the hours at the table")
+        how = said("labour and profit over the hours at the table", words)
+        out.append(f"  {'an hour earns':<{wide}}{price.hourly:>10}   {how}")
     return out
 
 
 def _given(at: At, quoted: Quote, amount: Decimal) -> list[str]:
     price = price_given(at.plan, quoted.costs, amount)
-    return ["", f"At a price of {amount}:", *_one(price, 16)]
+    return ["", f"At a price of {amount}:", *_one(price, 16, at.plan.project.words)]
 
 
 def price_dict(quoted: Quote) -> dict[str, Any]:

@@ -54,6 +54,7 @@ def make_plan(
         cautions=_cautions(project, steps),
         warnings=warnings_of(project, quantities, (panel, backing), cut.cutting),
         advice=advice_of(project, quantities),
+        ready=cut.ready,
     )
 
 
@@ -78,7 +79,8 @@ def cut_out(
     squares = squares_needed(panel, backing, project.make)
     wanted = {name: count + spare for name, count in squares.items()}
     cutting = _cutting(project, parts_of(project, language, planned, wanted))
-    tables = _tables(project, cutting, squares)
+    ready = {p.name: n for p in project.prints if (n := min(p.ready_squares, wanted.get(p.name, 0)))}
+    tables = _tables(project, cutting, squares, ready)
     more = {one.material: one for one in cutting}
     for name, count in (again or {}).items():
         parts = parts_of(project, language, planned, {name: wanted.get(name, 0) + count})
@@ -99,6 +101,7 @@ def cut_out(
             project.make,
             zip_buy if isinstance(zip_buy, float) else None,
         ),
+        ready=ready,
     )
 
 
@@ -134,11 +137,11 @@ def _blocks(project: Project, panel: Layout | None) -> dict[str, list[dict[str, 
 
 
 def _tables(
-    project: Project, cutting: Sequence[Cutting], squares: Mapping[str, int]
+    project: Project, cutting: Sequence[Cutting], squares: Mapping[str, int], ready: Mapping[str, int]
 ) -> dict[str, list[dict[str, Any]]]:
-    """Build the tables that steps which cut are written over."""
+    """Build the tables that steps which cut are written over: squares by print, in all and lying ready."""
     by_material = {c.material: c for c in cutting}
-    cuts = _cuts(cutting, project)
+    cuts = _cuts(cutting, project, ready)
     prints = [
         {
             "print": p.name,
@@ -180,7 +183,7 @@ def _counted(parts: Iterable[dict[str, Any]]) -> list[dict[str, Any]]:
     return list(rows.values())
 
 
-def _cuts(cutting: Sequence[Cutting], project: Project) -> list[dict[str, Any]]:
+def _cuts(cutting: Sequence[Cutting], project: Project, ready: Mapping[str, int]) -> list[dict[str, Any]]:
     """One row per material, part, ruler setting and direction, from whichever cloth: no two steps alike."""
     rows: dict[tuple[object, ...], dict[str, Any]] = {}
     for cut_ in (row for c in cutting for row in cut_rows(c)):
@@ -192,7 +195,9 @@ def _cuts(cutting: Sequence[Cutting], project: Project) -> list[dict[str, Any]]:
         row["layers"] = max(row["layers"], cut_["layers"])
         row["then"] += cut_["then_mm"]
         row["cloths"] += ((cut_["bought"], cut_["cloth"]),)
+    lying = dict(ready)
     for row in rows.values():
+        row["ready"] = lying.pop(row["material"], 0) if "square" in row["part"].split(" and ") else 0
         bolt = bolt_of(project, row["material"])
         row["usable_width"] = bolt.usable_mm if bolt else 0.0
         row["then"] = " and ".join(dict.fromkeys(show_length(mm, project.units) for mm in row["then"]))

@@ -126,6 +126,7 @@ class Cut(msgspec.Struct, frozen=True):
     tables: dict[str, list[dict[str, Any]]]  # what the steps cut: prints, cuts, parts and cloths, row by row
     cutting: tuple[Cutting, ...]  # with the squares cut again since
     shopping: tuple[Buy, ...]
+    ready: dict[str, int] = {}  # squares that lie ready cut, by print
 
 
 class Step(msgspec.Struct, frozen=True):
@@ -191,3 +192,4 @@ class Plan(msgspec.Struct, frozen=True):
     cautions: tuple[str, ...]
     warnings: tuple[Warned, ...] = ()
     advice: tuple[Advice, ...] = ()
+    ready: dict[str, int] = {}  # squares that lie ready cut, by print

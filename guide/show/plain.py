@@ -73,8 +73,8 @@ class Face:
         self.signalled = 0
 
     def say(self, lines: plain_words.Lines) -> None:
-        """Print lines, cleaned, in the project's words."""
-        for whole in plain_words.spoken_as(lines, self.session.plan.project.words):
+        """Print lines, cleaned."""
+        for whole in lines:
             for line in whole.splitlines():
                 self.out.write(f"{clean(line).replace(NO_BREAK, ' ')}\n")
         self.out.flush()
