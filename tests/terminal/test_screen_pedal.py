@@ -4,6 +4,8 @@ import asyncio
 
 import pytest
 from msgspec.structs import replace
+from prompt_toolkit.input import DummyInput
+from prompt_toolkit.output import DummyOutput
 
 from guide.errors import WrongUse
 from guide.follow.asking import AT_END
