@@ -1,13 +1,12 @@
 """`guide price`: what to ask for it."""
 
 from decimal import Decimal, InvalidOperation
-from pathlib import Path
 from typing import Any
 
 import click
 import msgspec
 
-from guide.commands.common import say, talk
+from guide.commands.common import put_page, say
 from guide.commands.sessions import At, plan_or_session
 from guide.commands.times import paces_from
 from guide.errors import WrongUse
@@ -31,8 +30,8 @@ from guide.show.words import minutes
 @click.option("--json", "as_json", is_flag=True, help="All figures as JSON.")
 @click.option("--given", metavar="AMOUNT", help="A price someone else set: what margin and earnings it gives.")
 @click.option("--stall", metavar="AMOUNT", help="What a stall costs: how many must be sold to pay for it.")
-@click.option("--page", type=click.Path(dir_okay=False), help="Write a page with the whole build-up.")
-@click.option("--quote", type=click.Path(dir_okay=False), help="Write a quotation for a customer, without costs.")
+@click.option("--page", type=click.Path(dir_okay=False), help="Write a page with the whole build-up; - for stdout.")
+@click.option("--quote", type=click.Path(dir_okay=False), help="Write a quotation, without costs; - for stdout.")
 @click.option("--valid-until", metavar="DATE", default="", help="The date printed on a quotation.")
 @click.option("--set", "changes", multiple=True, metavar="KEY=VALUE", help="Try another value, beside the project's.")
 def command(
@@ -56,6 +55,8 @@ def command(
         raise WrongUse("--set tries another plan: name the project, not its session.")
     quoted = price_session(at.plan, at.record) if at.record is not None else _planned(at, place)
     tried = _tried(place, changes) if changes else None
+    if page == quote == "-":
+        raise WrongUse("--page - and --quote - both go to stdout; give one of them a file.")
     if quoted.unpriced and (quote or stall is not None):
         raise WrongUse(UNPRICED)
     if as_json:
@@ -184,14 +185,11 @@ def price_dict(quoted: Quote) -> dict[str, Any]:
 
 def _pages(at: At, quoted: Quote, page: str | None, quote: str | None, valid_until: str) -> None:
     from guide.show.pages.price import render_price, render_quote
-    from guide.show.pages.write import write_page
     from guide.show.report import report
     from guide.show.report_money import cost_dict
 
     data = report(at.plan, at.record, money={"price": price_dict(quoted), "cost": cost_dict(at.plan, quoted)})
     if page:
-        write_page(Path(page), render_price(data))
-        talk(f"Written: {page}")
+        put_page(page, render_price(data))
     if quote:
-        write_page(Path(quote), render_quote(data, valid_until=valid_until))
-        talk(f"Written: {quote}")
+        put_page(quote, render_quote(data, valid_until=valid_until))

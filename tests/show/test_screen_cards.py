@@ -59,3 +59,19 @@ def test_a_card_whose_enter_writes_a_size_shows_it_and_no_other_does():
     assert "not measured yet" in at_end
     assert "space done unmeasured" in at_end
     assert "escape done unmeasured" in touched
+
+
+def test_a_long_question_stands_whole_or_says_that_it_is_cut():
+    """On the smallest screen a question that names two steps is read to its end; a longer one ends in a sign."""
+    plan, words = (
+        samples.plan(),
+        "Still to wait after “Press open and glue the zip”: 5 min, no hands needed. Start “Sew it”?",
+    )
+    for question, end in ((words, "Start “Sew it”?"), (words * 3, "…")):
+        ask = Ask("held", "choose", question, ("not yet: wait for it", "yes: it is over"), data={"default": "1"})
+        lines = [
+            flat(line).strip()
+            for line in page(samples.scene(plan, samples.record(plan, "join/rows"), Desk(ask=ask)), 40, 12).lines
+        ]
+        title = " ".join(lines[: lines.index("1  not yet: wait for it")]).strip()
+        assert title.endswith(end)
