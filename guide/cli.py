@@ -102,7 +102,9 @@ def run(argv: Sequence[str] | None = None) -> int:
     except GuideError as error:
         _say(str(error))
         return error.exit_code
-    except SystemExit:  # how click ends when who read our output went away; there is nothing wrong in that
+    except SystemExit as leaving:  # how click ends when who read our output went away: nothing is wrong in that
+        if not isinstance(leaving.__context__, BrokenPipeError):
+            raise  # it has told a shell how to complete a word
         return 0
     except OSError as error:
         return _cannot_print(error)
