@@ -206,7 +206,7 @@ def layout_lines(plan: Plan, kept: Collection[Cell]) -> list[str]:
     layout = plan.layout
     assert layout is not None
     out = faces_lines(plan_report(plan))
-    if plan.backing is not None:
+    if plan.project.back != "none":
         out.append(said("The panel's lower face is inside the cushion, so prints may meet there.", plan.project.words))
     met = meetings(layout, panel_of(plan.project).faces)
     out.append(_heading(layout, plan, met=bool(met)))
