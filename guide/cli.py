@@ -103,9 +103,8 @@ def run(argv: Sequence[str] | None = None) -> int:
         _say(str(error))
         return error.exit_code
     except SystemExit as leaving:  # how click ends when who read our output went away: nothing is wrong in that
-        if not isinstance(leaving.__context__, BrokenPipeError):
-            raise  # it has told a shell how to complete a word
-        return 0
+        gone = isinstance(leaving.__context__, BrokenPipeError)
+        return leaving.code if isinstance(leaving.code, int) and not gone else 0  # else: it completed a shell's word
     except OSError as error:
         return _cannot_print(error)
     except Exception as error:  # noqa: BLE001 - the one boundary: our bug becomes a report, not a traceback
