@@ -102,9 +102,8 @@ def run(argv: Sequence[str] | None = None) -> int:
     except GuideError as error:
         _say(str(error))
         return error.exit_code
-    except SystemExit as leaving:  # how click ends when who read our output went away: nothing is wrong in that
-        gone = isinstance(leaving.__context__, BrokenPipeError)
-        return leaving.code if isinstance(leaving.code, int) and not gone else 0  # else: it completed a shell's word
+    except SystemExit:  # so click ends when who read our output went away, and when it completed a shell's word
+        return 0
     except OSError as error:
         return _cannot_print(error)
     except Exception as error:  # noqa: BLE001 - the one boundary: our bug becomes a report, not a traceback
