@@ -102,7 +102,7 @@ def run(argv: Sequence[str] | None = None) -> int:
     except GuideError as error:
         _say(str(error))
         return error.exit_code
-    except SystemExit:  # how click ends when who read our output went away; there is nothing wrong in that
+    except SystemExit:  # click's own end: a word completed for a shell, or who read our output went away
         return 0
     except OSError as error:
         return _cannot_print(error)
