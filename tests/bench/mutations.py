@@ -44,7 +44,7 @@ SLIPS = (
     Slip("hem turned thrice", "workflows/closure.yaml", "2 * hem if double_hem", "3 * hem if double_hem"),
     Slip("cloth grows in the wash", "workflows/wash.yaml", "(1 - shrink_length)\n", "(1 + shrink_length)\n"),
     Slip("makes counted from two", "guide/plan/graph.py", 'get("make") or 1) != 1', 'get("make") or 1) != 2'),
-    Slip("ease on the wrong side", "guide/plan/backwards.py", 'target["width"] - ease', 'target["width"] + ease'),
+    Slip("ease on the wrong side", "guide/plan/backwards.py", "high = asked.width - asked", "high = asked.width + asked"),
 )  # fmt: skip
 
 
