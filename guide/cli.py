@@ -102,7 +102,7 @@ def run(argv: Sequence[str] | None = None) -> int:
     except GuideError as error:
         _say(str(error))
         return error.exit_code
-    except SystemExit:  # how click ends when who read our output went away; there is nothing wrong in that
+    except SystemExit:  # so click ends when who read our output went away, and when it completed a shell's word
         return 0
     except OSError as error:
         return _cannot_print(error)

@@ -11,11 +11,10 @@ import click
 
 from guide.commands.common import SESSIONS, say, talk
 from guide.commands.follow import opening
-from guide.commands.planned import plan_of
+from guide.commands.planned import plan_of, plan_session
 from guide.commands.sessions import At, read_session, read_whole, session_path, under_way
 from guide.errors import GuideError, WrongUse
 from guide.follow.measuring import far_off, unbelieved
-from guide.plan.make import make_plan
 from guide.plan.model import Plan
 from guide.read.lengths import BadLength, Units, parse_length, show_length
 from guide.read.places import find_project, open_project, shown
@@ -139,7 +138,7 @@ def _slip(plan: Plan, name: str, mm: float) -> str:
 def _works_out(at: At, after: Record, measure: Measure) -> None:
     """Refuse a size that no plan can be made with: it would shut the session for good."""
     try:
-        make_plan(at.plan.project, at.language, after.measured(measure.make or 1), after.layout)
+        plan_session(after, at.plan.project, at.language, after.measured(measure.make or 1))
     except GuideError:
         raise WrongUse(f"{unbelieved(at.plan, measure.name, measure.mm)}. Nothing was changed.") from None
 

@@ -68,4 +68,15 @@ def length_option(text: str, option: str) -> float:
         raise click.UsageError(f"{option}: {error}") from None
 
 
-__all__ = ["GuideError", "clean", "clean_lines", "length_option", "opened", "say", "talk"]
+def put_page(page: str, html: str) -> None:
+    """Write a page where the maker said; `-` is stdout. Raises CannotWrite."""
+    if page == "-":
+        click.echo(html)
+        return
+    from guide.show.pages.write import write_page
+
+    write_page(Path(page), html)
+    talk(f"Written: {page}")
+
+
+__all__ = ["GuideError", "clean", "clean_lines", "length_option", "opened", "put_page", "say", "talk"]

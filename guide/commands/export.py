@@ -13,7 +13,6 @@ from guide.read.places import PROJECT_FILE
 from guide.record.export import Named, Row, as_csv, as_json, rows
 from guide.record.history import records
 from guide.record.sessions import journals, sessions_below
-from guide.show.words import said
 
 
 @click.command(
@@ -61,11 +60,7 @@ def _named(plan: Plan | None) -> dict[str, Named]:
     """What the steps of a plan are called, in the project's words."""
     if plan is None:
         return {}
-    words = plan.project.words
-    return {
-        step.key: Named(number, said(step.title, words), said(step.stage_title, words))
-        for number, step in enumerate(plan.steps, 1)
-    }
+    return {step.key: Named(number, step.title, step.stage_title) for number, step in enumerate(plan.steps, 1)}
 
 
 def _paths(what: str | None) -> list[Path]:

@@ -2,29 +2,30 @@
 
 import os
 import sys
-from collections.abc import Callable
 from pathlib import Path
 
 import click
 
 from guide import __version__
 from guide.commands.common import SESSIONS, opened, talk
-from guide.commands.planned import plan_of
+from guide.commands.planned import cut_as, plan_of
 from guide.commands.sessions import read_found, under_way
 from guide.commands.times import own_paces, paces_from
 from guide.errors import GuideError, NeedsMending
 from guide.follow.coming_back import offer_new_texts
 from guide.follow.model import Desk
 from guide.follow.rehearse import InventedClock, rehearse
-from guide.follow.session import Session, Texts
+from guide.follow.session import PlanMaker, Session, Texts
 from guide.plan.make import make_plan
-from guide.plan.model import Plan
+from guide.plan.model import Cut, Plan
+from guide.read.check import Language
 from guide.read.places import Opened, find_project, from_texts, shown
 from guide.read.plurals import counted
 from guide.record.clock import SystemClock
 from guide.record.drives import shared_drive
 from guide.record.fold import fold
 from guide.record.journal import Journal
+from guide.record.laid import Laid
 from guide.record.model import Reading
 from guide.record.sessions import create
 
@@ -83,6 +84,7 @@ def command(
             clock,
             desk=Desk(beginner=whom == "beginner", said=less),
             elsewhere=_elsewhere(here),
+            lacks=lambda name: _lacking(here.folder, name),
         )
         if not fresh:
             session.take_up(__version__)
@@ -147,19 +149,22 @@ def opening(here: Opened, plan: Plan, mode: str, maker: str, whom: str) -> dict[
     }
 
 
-def plan_maker(here: Opened, first: Plan) -> Callable[[dict[str, float], list[list[str]] | None, Texts], Plan]:
-    """Give what plans a session again when something was measured, laid or changed."""
+def plan_maker(here: Opened, first: Plan) -> PlanMaker:
+    """Give what plans a session again when something was measured, laid or changed; cut once for one layout."""
     now: Texts = (here.project.text, {stage.name: stage.text for stage in here.language.stages})
-    laid = [list(block.stack) for block in first.layout.blocks] if first.layout else None
+    stacks = [list(block.stack) for block in first.layout.blocks] if first.layout else None
+    kept: list[tuple[object, Language, Cut]] = []  # the newest only
 
-    def make(measured: dict[str, float], layout: list[list[str]] | None, texts: Texts) -> Plan:
-        if texts == now and not measured and layout in (None, laid):
+    def make(measured: dict[str, float], laid: Laid, texts: Texts) -> Plan:
+        if texts == now and not measured and laid in (Laid(None), Laid(stacks)):
             return first
-        if texts == now:
-            project, language = here.project, here.language
-        else:
-            project, language = from_texts(*texts, here.path.name)
-        return make_plan(project, language, measured, layout)
+        needs = (laid.cut_for or laid.layout, laid.cut_again, texts)
+        if not kept or kept[0][0] != needs:
+            own = texts == now
+            project, language = (here.project, here.language) if own else from_texts(*texts, here.path.name)
+            kept[:] = [(needs, language, cut_as(laid, project, language))]
+        _, language, cut = kept[0]
+        return make_plan(cut.project, language, measured, laid.layout, cut=cut)
 
     return make
 
@@ -193,16 +198,21 @@ def _elsewhere(here: Opened) -> Path:
     return next(path for name in names if not (path := folder / name).exists())
 
 
+def _lacking(folder: Path, name: str) -> str:
+    """The folder, when no such file lies in it, or can: a name may be longer than any file's."""
+    return "" if os.path.isfile(folder / name) else shown(folder)  # noqa: PTH113 - Path.is_file raises at a long name
+
+
 def _face(session: Session, here: Opened, *, plain: bool, pedal: str | None, path: Path) -> int:
     from guide.show.screen.mode import face
 
     chosen = face(plain=plain, env=os.environ, stdin_tty=sys.stdin.isatty(), stdout_tty=sys.stdout.isatty())
     saved_in = shown(path)
-    paces = own_paces(session.plan, paces_from(here.folder.parent))
+    paces, go_on = own_paces(session.plan, paces_from(here.folder.parent)), f"guide follow {shown(here.folder)}"
     if chosen == "plain":
         from guide.show.plain import follow
 
-        code = follow(session, sys.stdin, sys.stdout, saved_in, paces)
+        code = follow(session, sys.stdin, sys.stdout, saved_in, paces, go_on=f"Go on with: {go_on}")
     else:
         from guide.show.screen.app import run
 
@@ -211,8 +221,8 @@ def _face(session: Session, here: Opened, *, plain: bool, pedal: str | None, pat
         saved_in = shown(session.moved_to)
     if session.record.closed:
         talk(f"Finished. The log: guide log {saved_in}")
-    else:
-        talk(f"Stopped; everything so far is saved in {saved_in}. Go on with: guide follow {shown(here.folder)}")
+    elif chosen != "plain":  # which has said so itself
+        talk(f"Stopped; everything so far is saved in {saved_in}. Go on with: {go_on}")
     return code
 
 

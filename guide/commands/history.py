@@ -88,9 +88,8 @@ def history_lines(told: History, by: tuple[str, ...], numbered: Mapping[str, str
         wide = max(map(cells, called.values()), default=0) + 3
         out += ["", f"by {name}"] if totals else []
         out += [
-            f"  {fill(called[key], wide)}{minutes(total.counted_ms / 1000):>9}"
-            f"{total.pieces:>8} {plural('piece', total.pieces):<6}"
-            f"{total.sessions:>5} {plural('session', total.sessions)}"
+            f"  {fill(called[key], wide)}{minutes(total.counted_ms / 1000):>9}{total.pieces:>8} "
+            f"{plural('piece', total.pieces):<6}{total.sessions:>5} {plural('session', total.sessions)}"
             for key, total in totals.items()
         ]
     return out

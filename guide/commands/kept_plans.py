@@ -1,7 +1,7 @@
 """The plans of past sessions, from the texts their journals keep."""
 
+from guide.commands.planned import plan_session
 from guide.errors import GuideError
-from guide.plan.make import make_plan
 from guide.plan.model import Plan
 from guide.read.places import from_texts
 from guide.record.model import Record
@@ -19,7 +19,7 @@ class KeptPlans:
         if texts not in self._plans:
             try:
                 project, language = from_texts(record.project_text, record.stage_texts, "project.yaml")
-                self._plans[texts] = make_plan(project, language, None, record.layout)
+                self._plans[texts] = plan_session(record, project, language)
             except GuideError:
                 self._plans[texts] = None
         return self._plans[texts]

@@ -20,6 +20,7 @@ from guide.plan.panels import lay_front
 from guide.plan.rearrange import Rearranged, rearrange
 from guide.read.model import Project
 from guide.read.places import LAYOUT_FILE, Opened, shown
+from guide.read.spoken import said
 
 _CELL = re.compile(r"\s*(\d{1,3})\s*,\s*(\d{1,3})\s*")
 
@@ -205,8 +206,8 @@ def layout_lines(plan: Plan, kept: Collection[Cell]) -> list[str]:
     layout = plan.layout
     assert layout is not None
     out = faces_lines(plan_report(plan))
-    if plan.backing is not None:
-        out.append("The panel's lower face is inside the cushion, so prints may meet there.")
+    if plan.project.back != "none":
+        out.append(said("The panel's lower face is inside the cushion, so prints may meet there.", plan.project.words))
     met = meetings(layout, panel_of(plan.project).faces)
     out.append(_heading(layout, plan, met=bool(met)))
     out += [f"  {m.print} at {m.first[0]},{m.first[1]} and {m.second[0]},{m.second[1]} ({m.face})" for m in met]

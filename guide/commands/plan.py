@@ -3,13 +3,12 @@
 import os
 import shutil
 from collections.abc import Sequence
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 import msgspec
 
-from guide.commands.common import opened, say, talk
+from guide.commands.common import opened, put_page, say, talk
 from guide.commands.planned import plan_of
 from guide.commands.times import money_of, past_under, seen_of, usual_steps
 from guide.errors import WrongUse
@@ -32,7 +31,7 @@ if TYPE_CHECKING:
 )
 @click.argument("project", required=False)
 @click.option("--json", "as_json", is_flag=True, help="Everything as JSON: mm, mm², s, and the texts.")
-@click.option("--page", type=click.Path(dir_okay=False), help="Write a page to print and keep.")
+@click.option("--page", type=click.Path(dir_okay=False), help="Write a page to print and keep; - for stdout.")
 @click.option("--all", "everything", is_flag=True, help="List every number by name, with its formula.")
 @click.option("--set", "changes", multiple=True, metavar="KEY=VALUE", help="Try another value, beside the project's.")
 @click.option("--as-made", is_flag=True, help="Try what your measured panels and washes taught, beside the project.")
@@ -55,6 +54,8 @@ def command(project: str | None, **options: Any) -> int:
     from guide.money.paces import learn
 
     wanted = Wanted(**options)
+    if wanted.as_json and wanted.page == "-":
+        raise WrongUse("--json and --page - both go to stdout; give the page a file.")
     asking = asked(wanted.evening, wanted.by, wanted.start, wanted.on)
     here = opened(project, texts=bool(wanted.page))
     if wanted.others or wanted.cutting:
@@ -193,11 +194,9 @@ def _added(data: dict[str, Any]) -> list[str]:
 
 def _page(data: dict[str, Any], page: str, *, open_it: bool) -> None:
     from guide.show.pages import render_plan
-    from guide.show.pages.write import write_page
 
-    write_page(Path(page), render_plan(data))
-    talk(f"Written: {page}")
-    if open_it:
+    put_page(page, render_plan(data))
+    if open_it and page != "-":
         click.launch(page)
 
 

@@ -1,16 +1,22 @@
 """The plan of a project as it stands in its folder: with the layout that was kept there, when there is one."""
 
 import json
+from collections.abc import Mapping
+from contextlib import suppress
 from typing import Any
 
 from guide.errors import NeedsMending
 from guide.plan.backwards import settle
 from guide.plan.faces import Cell
 from guide.plan.hold import Panel, kept_from_dict, layout_from_dict
-from guide.plan.make import make_plan
-from guide.plan.model import Plan
+from guide.plan.make import cut_out, make_plan
+from guide.plan.model import Cut, Plan
+from guide.plan.panels import CannotLay
+from guide.read.check import Language
 from guide.read.model import Project
 from guide.read.places import LAYOUT_FILE, Opened, read_text, shown
+from guide.record.laid import Laid, laid_of
+from guide.record.model import Record
 
 
 def plan_of(here: Opened, spare: int = 0) -> Plan:
@@ -20,6 +26,21 @@ def plan_of(here: Opened, spare: int = 0) -> Plan:
     """
     stacks, _ = kept_layout(here)
     return make_plan(here.project, here.language, None, stacks, spare)
+
+
+def cut_as(laid: Laid, project: Project, language: Language) -> Cut:
+    """Give what a session's cloth was cut for. Where that is of a project long changed: what lies there now."""
+    if laid.cut_for is not None:
+        with suppress(CannotLay):
+            return cut_out(project, language, laid.cut_for, again=laid.cut_again)
+    return cut_out(project, language, laid.layout, again=laid.cut_again)
+
+
+def plan_session(
+    record: Record, project: Project, language: Language, measured: Mapping[str, float] | None = None
+) -> Plan:
+    """Plan a session as it stands: laid as it is now, cut as it was."""
+    return make_plan(project, language, measured, record.layout, cut=cut_as(laid_of(record), project, language))
 
 
 def kept_layout(here: Opened) -> tuple[list[list[str]] | None, frozenset[Cell]]:

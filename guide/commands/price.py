@@ -1,13 +1,12 @@
 """`guide price`: what to ask for it."""
 
 from decimal import Decimal, InvalidOperation
-from pathlib import Path
 from typing import Any
 
 import click
 import msgspec
 
-from guide.commands.common import say, talk
+from guide.commands.common import put_page, say
 from guide.commands.sessions import At, plan_or_session
 from guide.commands.times import paces_from
 from guide.errors import WrongUse
@@ -15,7 +14,10 @@ from guide.money.forecast import forecast
 from guide.money.model import Price, Quote
 from guide.money.price import stall_break_even
 from guide.money.quote import UNPRICED, price_given, price_plan, price_session
+from guide.read.model import Project
+from guide.read.spoken import said
 from guide.show.columns import cells, fill
+from guide.show.words import minutes
 
 
 @click.command(
@@ -28,8 +30,8 @@ from guide.show.columns import cells, fill
 @click.option("--json", "as_json", is_flag=True, help="All figures as JSON.")
 @click.option("--given", metavar="AMOUNT", help="A price someone else set: what margin and earnings it gives.")
 @click.option("--stall", metavar="AMOUNT", help="What a stall costs: how many must be sold to pay for it.")
-@click.option("--page", type=click.Path(dir_okay=False), help="Write a page with the whole build-up.")
-@click.option("--quote", type=click.Path(dir_okay=False), help="Write a quotation for a customer, without costs.")
+@click.option("--page", type=click.Path(dir_okay=False), help="Write a page with the whole build-up; - for stdout.")
+@click.option("--quote", type=click.Path(dir_okay=False), help="Write a quotation, without costs; - for stdout.")
 @click.option("--valid-until", metavar="DATE", default="", help="The date printed on a quotation.")
 @click.option("--set", "changes", multiple=True, metavar="KEY=VALUE", help="Try another value, beside the project's.")
 def command(
@@ -53,6 +55,8 @@ def command(
         raise WrongUse("--set tries another plan: name the project, not its session.")
     quoted = price_session(at.plan, at.record) if at.record is not None else _planned(at, place)
     tried = _tried(place, changes) if changes else None
+    if page == quote == "-":
+        raise WrongUse("--page - and --quote - both go to stdout; give one of them a file.")
     if quoted.unpriced and (quote or stall is not None):
         raise WrongUse(UNPRICED)
     if as_json:
@@ -69,7 +73,7 @@ def command(
     elif page or quote:
         _pages(at, quoted, page, quote, valid_until)
     else:
-        say("\n".join(price_lines(quoted, at.plan.project.title)))
+        say("\n".join(price_lines(quoted, at.plan.project)))
         if tried is not None:
             say("\n".join(["", *price_beside(quoted, tried, " ".join(changes))]))
         if given is not None:
@@ -136,25 +140,25 @@ def _amount(text: str, option: str) -> Decimal:
     return amount
 
 
-def price_lines(quoted: Quote, title: str) -> list[str]:
+def price_lines(quoted: Quote, project: Project) -> list[str]:
     """Lay a price out for the terminal."""
     costs, price = quoted.costs, quoted.price
     made = "1 made" if costs.make == 1 else f"{costs.make} made"
-    out = [f"{title} · {quoted.currency} · {made}", ""]
+    out = [f"{project.title} · {quoted.currency} · {made} · {minutes(costs.hours * 3600)} hands on", ""]
     if quoted.unpriced:
-        return [*out, *(f"  {said}" for said in quoted.says)]
+        return [*out, *(f"  {sentence}" for sentence in quoted.says)]
     wide = max(cells(line.name) for line in costs.lines) + 2
     out += [f"  {fill(line.name, wide)}{line.amount:>10}   {line.how}".rstrip() for line in costs.lines]
     out += ["", f"  {'cost':<{wide}}{costs.cost:>10}   cloth and notions as bought: {costs.bought}"]
     if costs.make > 1:
         out.append(f"  {'cost of one':<{wide}}{quoted.each:>10}")
-    out += ["", *_one(price, wide)]
+    out += ["", *_one(price, wide, project.words)]
     if quoted.low is not None and quoted.high is not None:
         out.append(f"  80 % of makings of this would ask {quoted.low} to {quoted.high}.")
-    return [*out, "", *(f"  {said}" for said in quoted.says)]
+    return [*out, "", *(f"  {told}" for told in quoted.says)]
 
 
-def _one(price: Price, wide: int) -> list[str]:
+def _one(price: Price, wide: int, words: str) -> list[str]:
     rows: list[tuple[str, Any]] = [
         ("PRICE OF ONE", price.paid), ("tax in it", price.tax), ("fees", price.fee + price.fee_each),
         ("packing", price.packing), ("profit", price.profit),
@@ -163,13 +167,14 @@ def _one(price: Price, wide: int) -> list[str]:
     if price.margin is not None and price.markup is not None:
         out.append(f"  {'margin':<{wide}}{price.margin:>z9.1%}   markup {price.markup:z.1%}")
     if price.hourly is not None:
-        out.append(f"  {'an hour earns':<{wide}}{price.hourly:>10}   labour and profit over the hours at the table")
+        how = said("labour and profit over the hours at the table", words)
+        out.append(f"  {'an hour earns':<{wide}}{price.hourly:>10}   {how}")
     return out
 
 
 def _given(at: At, quoted: Quote, amount: Decimal) -> list[str]:
     price = price_given(at.plan, quoted.costs, amount)
-    return ["", f"At a price of {amount}:", *_one(price, 16)]
+    return ["", f"At a price of {amount}:", *_one(price, 16, at.plan.project.words)]
 
 
 def price_dict(quoted: Quote) -> dict[str, Any]:
@@ -180,14 +185,11 @@ def price_dict(quoted: Quote) -> dict[str, Any]:
 
 def _pages(at: At, quoted: Quote, page: str | None, quote: str | None, valid_until: str) -> None:
     from guide.show.pages.price import render_price, render_quote
-    from guide.show.pages.write import write_page
     from guide.show.report import report
     from guide.show.report_money import cost_dict
 
     data = report(at.plan, at.record, money={"price": price_dict(quoted), "cost": cost_dict(at.plan, quoted)})
     if page:
-        write_page(Path(page), render_price(data))
-        talk(f"Written: {page}")
+        put_page(page, render_price(data))
     if quote:
-        write_page(Path(quote), render_quote(data, valid_until=valid_until))
-        talk(f"Written: {quote}")
+        put_page(quote, render_quote(data, valid_until=valid_until))

@@ -7,7 +7,7 @@ import click
 import msgspec
 
 from guide.commands.common import SESSIONS, opened, talk
-from guide.commands.planned import plan_of
+from guide.commands.planned import cut_as, plan_of
 from guide.errors import GuideError, JournalDamaged, WrongUse
 from guide.plan.make import make_plan
 from guide.plan.model import Plan
@@ -15,6 +15,7 @@ from guide.read.check import Language
 from guide.read.places import find_project, from_texts, shown
 from guide.record.fold import fold
 from guide.record.journal import describe, read_journal
+from guide.record.laid import laid_of
 from guide.record.lines import Damage, Scan
 from guide.record.model import Record
 from guide.record.sessions import newest, passed_over, rehearsals, unfinished
@@ -94,9 +95,9 @@ def read_session(path: Path) -> At:
     found = read_found(path)
     record = fold(found.events)
     project, language = from_texts(record.project_text, record.stage_texts, "project.yaml")
-    first = make_plan(project, language, None, record.layout)
-    measured = record.measured(1)
-    plan = make_plan(project, language, measured, record.layout) if measured else first
+    cut, measured = cut_as(laid_of(record), project, language), record.measured(1)
+    first = make_plan(project, language, None, record.layout, cut=cut)
+    plan = make_plan(project, language, measured, record.layout, cut=cut) if measured else first
     return At(plan, language, first, record, _earlier(found, record, plan), path, found.damage)
 
 

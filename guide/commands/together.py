@@ -14,10 +14,9 @@ from guide.plan.shopping import used_cost
 from guide.plan.together import share_stash, shopping_of
 from guide.read.places import Opened, shown
 from guide.show.columns import cells, fill
-from guide.show.cutting_lines import short_lines
+from guide.show.cutting_lines import short_rows
 from guide.show.report import plan_report
 from guide.show.report_cloth import shopping_report
-from guide.show.words import said
 
 
 def plans_together(here: Opened, others: Sequence[str], spare: int = 0) -> list[Plan]:
@@ -65,15 +64,14 @@ def together_lines(data: dict[str, Any]) -> list[str]:
     for one in data["projects"]:
         project = one["project"]
         out.append(f"{project['title']}, {project['make']} to make")
-        for cut in one["cutting"]:
-            name = said(cut["material"], project["words"]) if cut["material"] == "wadding" else cut["material"]
-            out += [f"  {name}, {line}" for line in short_lines(cut, project["words"], project["units"])]
+        name = ""
+        for begins, line in short_rows(one):
+            name = begins or name
+            out.append(f"  {name}, {line}")
         out += [f"  cloth used: {one['cloth_used']} {project['currency']}", ""]
-    words = data["projects"][0]["project"]["words"]
-    wide = max((cells(line["item"]) for line in data["shopping"]), default=0) + 3
+    wide = max((cells(line["item_text"]) for line in data["shopping"]), default=0) + 3
     out.append(f"Shopping for all of them, {data['currency']}")
     for line in data["shopping"]:
-        item = line["item"] if line["counter"] == "cloth" else said(line["item"], words)
-        out.append(f"  {fill(item, wide)}{line['text']:<10}{line['cost'] or '':>9}".rstrip())
+        out.append(f"  {fill(line['item_text'], wide)}{line['text']:<10}{line['cost'] or '':>9}".rstrip())
         out += [f"  {'':<{wide}}{line['washed']['text']}"] if line["washed"] else []
     return [*out, f"  {'in all, where prices are given':<{wide}}   {data['bought']}"]

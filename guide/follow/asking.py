@@ -82,6 +82,8 @@ def _edited(at: Moment, question: Ask, key: str) -> Ask:
         moved = question.nudged_mm + (by if key in {"right", "up"} else -by)
         data = question.data | {"touched": True}
         return replace(question, nudged_mm=moved, typed="", data=data) if moved > 0 else question
+    if question.about == AT_END and key == "=" and not question.typed:
+        return replace(question, data=question.data | {"touched": True})
     if key == "backspace":
         return replace(question, typed=question.typed[:-1])
     letter = " " if key == "space" else key

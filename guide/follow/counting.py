@@ -90,7 +90,8 @@ def _close(at: Moment) -> Turn:
     running = [one for one in waits(at.plan, at.record, at.now) if not one.over]
     if running and at.desk.told != "close":
         one = running[0]
-        said = f"{one.step.title} still takes {spoken(one.left_ms)}. Again to close the session all the same."
+        wait = f"Still to wait after “{one.step.title}”: {spoken(one.left_ms)}, no hands needed."
+        said = f"{wait} Again to close the session all the same."
         return Turn(replace(at.desk, view="step", told="close", said=said))
     event = {"what": "closed", "records": at.record.count + 1}
     return Turn(replace(at.desk, view="step", told="", said="All done: the session is closed."), event, leave=True)

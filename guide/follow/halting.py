@@ -11,6 +11,7 @@ from guide.follow.model import Ask, Moment, Turn
 from guide.follow.order import can_be_put_off, open_step, step_named, under_needle
 from guide.follow.righting import newest_lap
 from guide.plan.model import Step
+from guide.read.spoken import said
 from guide.record.clock import spoken
 from guide.record.model import LATER
 
@@ -39,12 +40,17 @@ def trouble(at: Moment) -> Turn:
     """Ask what went wrong; the big key ends it."""
     if at.record.doing != "working":
         return say(at, _not_running(at))
-    return ask(at, Ask("trouble", "choose", "What is it? The big key when it is mended.", TROUBLES))
+    return ask(at, Ask("trouble", "choose", "What is it? The big key when it is mended.", _troubles(at)))
 
 
 def trouble_is(at: Moment, answer: str) -> Turn:
     """Write the trouble chosen."""
-    return _written(at, {"what": "trouble", "step": _current(at), "why": TROUBLES[int(answer) - 1]})
+    return _written(at, {"what": "trouble", "step": _current(at), "why": _troubles(at)[int(answer) - 1]})
+
+
+def _troubles(at: Moment) -> tuple[str, ...]:
+    """The troubles in the words the maker reads; so they are written down."""
+    return tuple(said(one, at.plan.project.words) for one in TROUBLES)
 
 
 def interrupted(at: Moment) -> Turn:

@@ -11,6 +11,7 @@ from guide.follow.model import Ask, Desk, Moment, Turn
 from guide.follow.order import number_of, under_needle
 from guide.plan.model import Plan, Quantity, Step
 from guide.read.lengths import INCH, BadLength, parse_length, show_length
+from guide.read.spoken import said
 
 SAID_AT_ONCE = 4  # changes told in one line
 WANTED = {  # what a maker wants to know of first when a measure changes it, in words
@@ -40,7 +41,7 @@ def measure(at: Moment) -> Turn:
         return Turn(replace(at.desk, typed="", said=_not_yet(at.plan)))
     if len(names) == 1:
         return _ask_size(at, names[0])
-    choices = tuple(name.replace("_", " ") for name in names)
+    choices = tuple(called(at.plan, name) for name in names)
     question = Ask("measure_which", "choose", "Which size?", choices, data={"names": list(names)})
     return ask(at, question)
 
@@ -63,9 +64,13 @@ def _not_yet(plan: Plan) -> str:
     if not names:
         return "Nothing is measured in this project. No question is open."
     first = next(step for step in plan.steps if step.measure == names[0])
-    words = names[0].replace("_", " ")
-    at = f"step {number_of(plan, first)}, “{first.title}”"
-    return f"There is no {words} yet: it is measured at {at}. No question is open."
+    where = f"step {number_of(plan, first)}, “{first.title}”"
+    return f"There is no {called(plan, names[0])} yet: it is measured at {where}. No question is open."
+
+
+def called(plan: Plan, name: str) -> str:
+    """A size's name as the maker reads it: `panel width`."""
+    return said(name.replace("_", " "), plan.project.words)
 
 
 def expected(plan: Plan, name: str) -> float | None:
@@ -95,8 +100,11 @@ def _ask_size(at: Moment, name: str) -> Turn:
 
 
 def ask_at_end(at: Moment, name: str, make: int, count: int) -> Turn:
-    """Ask for the size that a step is there to measure, when its pieces are to be counted as done."""
-    question = f"{_planned(at, name, make)} Type what it is; enter: no measure."
+    """Ask for the size that a step is there to measure, when its pieces are to be counted as done.
+
+    The big key alone answers none: a foot that comes down twice must not write a size that nobody took.
+    """
+    question = f"{_planned(at, name, make)} Type what it is; = as planned; enter: no measure."
     data = {"make": make, "count": count}
     size = expected(at.plan, name)
     return ask(at, Ask(AT_END, "measure", question, name=name, nudged_mm=size, data=data))
@@ -110,7 +118,7 @@ def no_size(question: Ask, answer: str) -> bool:
 def _planned(at: Moment, name: str, make: int) -> str:
     shown = show_length(expected(at.plan, name) or 0.0, at.plan.project.units)
     of = f", {make} of {at.plan.project.make}" if at.plan.project.make > 1 else ""
-    return f"{name.replace('_', ' ').capitalize()}{of}: planned {shown}."
+    return f"{called(at.plan, name).capitalize()}{of}: planned {shown}."
 
 
 def _make_to_measure(at: Moment, name: str) -> int:
@@ -191,7 +199,7 @@ def changes(before: Plan, after: Plan, steps: Iterable[Step]) -> tuple[tuple[str
         for name, label in step.shows:
             labels.setdefault(name, label)
     found = {name: pair for name in labels if (pair := _moved(before, after, name)) is not None}
-    wanted = {name: label for name, label in WANTED.items() if name in found}
+    wanted = {name: said(label, after.project.words) for name, label in WANTED.items() if name in found}
     return tuple((label, *found[name]) for name, label in (wanted or labels).items() if name in found)[:SAID_AT_ONCE]
 
 

@@ -9,11 +9,12 @@ from guide.follow.model import Ask
 from guide.follow.order import to_come
 from guide.plan.model import Plan
 from guide.read.lengths import BadLength
+from guide.record.laid import Laid, laid_after, laid_of
 from guide.record.model import Record
 
 Texts = tuple[str, dict[str, str]]  # the project file, the stage files by name
-Needs = tuple[dict[str, float], list[list[str]] | None, Texts]
-PlanMaker = Callable[[dict[str, float], list[list[str]] | None, Texts], Plan]
+Needs = tuple[dict[str, float], Laid, Texts]
+PlanMaker = Callable[[dict[str, float], Laid, Texts], Plan]
 Changes = tuple[tuple[str, str, str], ...]
 
 
@@ -36,8 +37,8 @@ class Planning:
             mm = size_of(plan, question, question.typed)
             if far_off(plan, question.name, mm):
                 return ()
-            measured, layout, texts = needs
-            after = self.plan((measured | {question.name: mm}, layout, texts))
+            measured, laid, texts = needs
+            after = self.plan((measured | {question.name: mm}, laid, texts))
         except (BadLength, GuideError):
             return ()
         return changes(plan, after, to_come(plan, record))
@@ -45,18 +46,20 @@ class Planning:
 
 def needs_of(record: Record, make: int) -> Needs:
     """What a plan is made from, as the record stands, for one of the makes."""
-    return record.measured(make), record.layout, (record.project_text, record.stage_texts)
+    return record.measured(make), laid_of(record), (record.project_text, record.stage_texts)
 
 
 def needs_after(record: Record, make: int, event: dict[str, Any]) -> Needs:
     """The same, once this event will be written."""
-    measured, layout, texts = needs_of(record, event.get("make", make))
+    measured, laid, texts = needs_of(record, event.get("make", make))
     match event["what"]:
         case "measured":
             measured |= {event["name"]: event["mm"]}
         case "laid":
-            layout = event["layout"]
+            laid = laid_after(record, event["layout"], event.get("set"))
+        case "noted":
+            laid = laid_after(record, record.layout, event.get("set"))
         case "texts":
             texts = (event["project"], event["stages"])
-            layout = event.get("layout") or layout
-    return measured, layout, texts
+            laid = Laid(event["layout"]) if event.get("layout") else laid
+    return measured, laid, texts

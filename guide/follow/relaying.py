@@ -115,10 +115,11 @@ def _laid(at: Moment, old: Layout, found: Rearranged, why: str) -> Turn:
     met = found.layout.front_matches + found.layout.back_matches
     if met:
         said.append(f"{met} alike meet; there is no better way with what is left.")
+    again = {"set": {"cut_again": dict(found.cut_again)}} if found.cut_again else {}
     stacks = [list(block.stack) for block in found.layout.blocks]
     if stacks == [list(block.stack) for block in old.blocks]:
         said.insert(1, "The layout stays.")
-        return replace(put_away(at, " ".join(said)), event={"what": "noted", "text": " ".join(said)})
+        return replace(put_away(at, " ".join(said)), event={"what": "noted", "text": " ".join(said), **again})
     said.insert(1, "The rest is laid again.")
     text = " ".join(said)
-    return replace(put_away(at, text), event={"what": "laid", "layout": stacks, "text": text})
+    return replace(put_away(at, text), event={"what": "laid", "layout": stacks, "text": text, **again})

@@ -1,5 +1,6 @@
 """One session at the machine: every key decided, saved, and only then shown."""
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any, Protocol, Self
 
@@ -56,7 +57,8 @@ class Session:
     """A session being followed. `record`, `plan` and `desk` are what a face draws; `left` ends it.
 
     `make_plan` gives the plan for what was measured, the layout and the texts of the session. `elsewhere`
-    is where the journal goes on when its own place takes no more.
+    is where the journal goes on when its own place takes no more. `lacks` gives the folder a noted photo is
+    not in yet, as the maker would type it, or "".
     """
 
     def __init__(
@@ -67,11 +69,13 @@ class Session:
         *,
         desk: Desk | None = None,
         elsewhere: Path | None = None,
+        lacks: Callable[[str], str] = lambda _name: "",
     ) -> None:
         self.journal = journal
         self.clock = clock
         self.left = False
         self.elsewhere = elsewhere
+        self.lacks = lacks
         self.moved_to: Path | None = None  # where the journal went on, when its own place took no more
         self._planning = Planning(make_plan)
         self._folder = Folder(journal.events)
@@ -156,6 +160,8 @@ class Session:
         self.desk = replace(turn.desk, problem="")
         self.left = turn.leave
         self._plan_again()
+        if turn.event is not None and turn.event["what"] == "photo" and (folder := self.lacks(turn.event["name"])):
+            self.desk = replace(self.desk, said=f"There is no such file in {folder} yet; noted all the same.")
         if took_ms > SLOW_MS:
             slow = f"The disk took {took_ms / 1000:.1f} s to save this. It is saved."
             self.desk = replace(self.desk, said=f"{self.desk.said} {slow}".lstrip())

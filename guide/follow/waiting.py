@@ -30,10 +30,10 @@ def over_is(at: Moment, question: Ask, answer: str) -> Turn:
 
 def held_up(at: Moment, step: Step, by: Running) -> Turn:
     """Ask how the wait stands that this step hangs on; the big key waits."""
-    question = f"“{by.step.title}” still takes {spoken(by.left_ms)}. Start “{step.title}”?"
+    wait = f"Still to wait after “{by.step.title}”: {spoken(by.left_ms)}, no hands needed."
     choices = ("not yet: wait for it", "yes: it is over", "start all the same")
     data = {"default": "1", "step": step.key, "wait": by.step.key, "n": by.n}
-    return ask(at, Ask("held", "choose", question, choices, data=data))
+    return ask(at, Ask("held", "choose", f"{wait} Start “{step.title}”?", choices, data=data))
 
 
 def _over(at: Moment, one: Running) -> Turn:

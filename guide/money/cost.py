@@ -5,9 +5,11 @@ from decimal import Decimal
 from guide.money.amounts import HOUR_S, NOTHING, cents, exact, factor_text, per_hour
 from guide.money.model import Costs, Line
 from guide.plan.model import Buy, Plan
-from guide.plan.shopping import used_costs
+from guide.plan.parts import WADDING
+from guide.plan.shopping import item_words, used_costs
 from guide.read.model import Rate
 from guide.read.plurals import counted
+from guide.read.spoken import said
 
 COUNTED_COUNTERS = ("notions", "thread")
 
@@ -51,7 +53,7 @@ def _by_the_hour(plan: Plan, hours: Decimal, says: list[str]) -> tuple[Line, Lin
     shown = f"{factor_text(hours, times)} h × "
     rested = f" × {more:g}" if more != 1 else ""
     return (
-        Line("labour", cents(hours * times[0]), _how(shown, labour.rate, rested)),
+        Line(said("labour", plan.project.words), cents(hours * times[0]), _how(shown, labour.rate, rested)),
         Line("overhead", cents(hours * times[1]), _how(shown, overhead)),
     )
 
@@ -66,31 +68,36 @@ def _money(amount: Decimal) -> str:
 
 def _materials(plan: Plan, says: list[str]) -> tuple[tuple[Line, ...], Decimal]:
     """Lines of what is used, and the cost of the same as bought."""
+    words = plan.project.words
     cloths = used_costs(plan.project, plan.cutting)
-    lines = [Line(cloth.material, cloth.used, "used") for cloth in cloths]
+    lines = [Line(_material(cloth.material, words), cloth.used, "used") for cloth in cloths]
     bought = sum((cloth.bought for cloth in cloths), NOTHING)
     priced = {cloth.material for cloth in cloths}
-    missing = [cutting.material for cutting in plan.cutting if cutting.material not in priced]
+    missing = [_material(cutting.material, words) for cutting in plan.cutting if cutting.material not in priced]
     for line in plan.shopping:
         if line.counter in COUNTED_COUNTERS and line.cost is None:
-            missing.append(line.item)
+            name, comma, size = item_words(line, words).partition(", ")
+            missing.append(f"{name} ({size})" if comma else name)
         elif line.counter in COUNTED_COUNTERS and line.cost is not None:
             bought += Decimal(line.cost)
-            lines.append(_bought(line, _thread_share(plan) if line.counter == "thread" else None))
+            lines.append(_bought(line, words, _thread_share(plan) if line.counter == "thread" else None))
     if missing:
         says.append("No price given, counted as nothing: " + ", ".join(dict.fromkeys(missing)) + ".")
     return tuple(lines), bought
 
 
-def _bought(line: Buy, share: Decimal | None) -> Line:
+def _bought(line: Buy, words: str, share: Decimal | None) -> Line:
     """What is used of something bought by the piece: `6 × 7.50`, `43 % of 2 spools at 2.90`."""
-    cost = Decimal(line.cost or 0)
+    cost, name = Decimal(line.cost or 0), item_words(line, words)
     if share is None:
-        return Line(line.item, cost, f"{line.quantity} × {line.price}")
+        return Line(name, cost, f"{line.quantity} × {line.price}")
     percent = factor_text(share * 100, [cost / 100], 0)
-    return Line(
-        line.item, cents(cost * share), f"{percent} % of {counted(int(line.quantity), line.unit)} at {line.price}"
-    )
+    return Line(name, cents(cost * share), f"{percent} % of {counted(int(line.quantity), line.unit)} at {line.price}")
+
+
+def _material(name: str, words: str) -> str:
+    """A cloth by the name its maker gave it, the wadding in the project's words."""
+    return said(name, words) if name == WADDING else name
 
 
 def _thread_share(plan: Plan) -> Decimal | None:

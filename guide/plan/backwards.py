@@ -12,7 +12,7 @@ import msgspec
 
 from guide.errors import NeedsMending
 from guide.plan.graph import only
-from guide.plan.panels import lay_front, squares_from
+from guide.plan.panels import lay_front, squares_on_hand
 from guide.read.check import Language
 from guide.read.formula import same
 from guide.read.lengths import INCH, Units, show_length
@@ -184,10 +184,7 @@ def _on_hand(project: Project) -> Project:
     """Find the largest panel, no more than twice as long as wide, that the squares on hand can fill."""
     square = project.given["square"].value
     assert isinstance(square, float)
-    stock = {
-        p.name: p.ready_squares + sum(r.count * squares_from(r.width, r.length, square) for r in p.on_hand)
-        for p in project.prints
-    }
+    stock = {p.name: squares_on_hand(p, square, project.units) for p in project.prints}
     prints = tuple(
         msgspec.structs.replace(p, at_most=stock[p.name] if p.at_most is None else min(stock[p.name], p.at_most))
         for p in project.prints

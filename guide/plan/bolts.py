@@ -2,7 +2,12 @@
 
 from guide.plan.cutting import Bolt
 from guide.plan.parts import WADDING
+from guide.read.lengths import INCH
 from guide.read.model import Project
+
+# Cut off along a thread: a bolt's end, and one side and one end of a piece on hand [practice].
+STRAIGHTEN_MM = {"inch": INCH, "metric": 25.0}
+TRIM_MM = {"inch": INCH / 2, "metric": 10.0}
 
 
 def bolt_of(project: Project, material: str) -> Bolt | None:

@@ -1,24 +1,24 @@
 """Making the plan: project and stages in, every number, layout, cutting, shopping list and step out."""
 
 from collections.abc import Iterable, Mapping, Sequence
+from contextlib import suppress
 from typing import Any
 
 from guide.plan.advise import advice_of
 from guide.plan.backwards import settle
-from guide.plan.bolts import bolt_of
-from guide.plan.cutting import cut, cut_rows
+from guide.plan.bolts import STRAIGHTEN_MM, TRIM_MM, bolt_of
+from guide.plan.cutting import CannotCut, cut_rows
+from guide.plan.cutting import cut as cut_material
 from guide.plan.graph import values, work_out
-from guide.plan.model import Cutting, Layout, Part, Plan, Step
-from guide.plan.panels import lay_panels, squares_needed
+from guide.plan.model import Cut, Cutting, Layout, Part, Plan, Step
+from guide.plan.panels import keep, lay_panels, squares_needed
 from guide.plan.parts import WADDING, parts_of
 from guide.plan.shopping import BUY_STEP_MM, shop
 from guide.plan.steps import steps_of
 from guide.plan.warn import warnings_of
 from guide.read.check import Language
-from guide.read.lengths import INCH, show_length
+from guide.read.lengths import show_length
 from guide.read.model import Project
-
-STRAIGHTEN_MM = {"inch": INCH, "metric": 25.0}  # cut off a bolt's end along a thread [practice]
 
 
 def make_plan(
@@ -27,29 +27,72 @@ def make_plan(
     measured: Mapping[str, float] | None = None,
     layout: Sequence[Sequence[str]] | None = None,
     spare: int = 0,
+    *,
+    cut: Cut | None = None,
 ) -> Plan:
     """Plan a project. `measured` (name to mm) replaces planned values; `layout` keeps stacks already decided.
 
-    `spare` squares more of every print are cut.
+    `cut`: what is cut already, whatever is measured and however it is laid since. Without it the cloth is cut
+    for the layout, with `spare` squares more of every print (see `cut_out`).
 
     Raises NeedsMending, CannotLay or CannotCut, each saying what would make it possible.
     """
-    project = settle(project, language)
+    if cut is None:
+        cut, layout = cut_out(project, language, layout, spare=spare), None
+    project, backing = cut.project, cut.backing
     quantities = work_out(language, project.given, measured)
-    at = values(quantities)
-    panel, backing = lay_panels(project, at, layout)
-    squares = squares_needed(panel, backing, project.make)
-    planned = {name: q.value if q.planned is None else q.planned for name, q in quantities.items()}
-    wanted = {name: count + spare for name, count in squares.items()}
-    cutting = _cutting(project, parts_of(project, language, planned, wanted))
-    spools, zip_buy = planned.get("thread_spools"), planned.get("zip_buy")
-    steps = steps_of(project, language, at, _tables(project, panel, cutting, squares))
+    panel = keep(project, layout) if layout else cut.panel
+    steps = steps_of(project, language, values(quantities), cut.tables | _blocks(project, panel))
     return Plan(
         project=project,
         quantities=quantities,
         steps=steps,
         layout=panel,
         backing=backing,
+        cutting=cut.cutting,
+        shopping=cut.shopping,
+        cautions=_cautions(project, steps),
+        warnings=warnings_of(project, quantities, (panel, backing), cut.cutting),
+        advice=advice_of(project, quantities),
+        ready=cut.ready,
+    )
+
+
+def cut_out(
+    project: Project,
+    language: Language,
+    layout: Sequence[Sequence[str]] | None = None,
+    *,
+    spare: int = 0,
+    again: Mapping[str, int] | None = None,
+) -> Cut:
+    """Plan what comes before anything can be measured: sizes settled, panels laid or kept, cloth cut and bought.
+
+    `spare` squares more of every print are cut. `again`: squares by print that were cut again since: they are
+    used and bought, where there is cloth for them, but the steps that cut are done without them.
+
+    Raises NeedsMending, CannotLay or CannotCut, each saying what would make it possible.
+    """
+    project = settle(project, language)
+    planned = values(work_out(language, project.given))
+    panel, backing = lay_panels(project, planned, layout)
+    squares = squares_needed(panel, backing, project.make)
+    wanted = {name: count + spare for name, count in squares.items()}
+    cutting = _cutting(project, parts_of(project, language, planned, wanted))
+    ready = {p.name: n for p in project.prints if (n := min(p.ready_squares, wanted.get(p.name, 0)))}
+    tables = _tables(project, cutting, squares, ready)
+    more = {one.material: one for one in cutting}
+    for name, count in (again or {}).items():
+        parts = parts_of(project, language, planned, {name: wanted.get(name, 0) + count})
+        with suppress(CannotCut):  # more than there is by the plan: they came from scraps, no cloth was used
+            more |= {one.material: one for one in _cutting(project, [p for p in parts if p.material == name])}
+    cutting = tuple(more.values())
+    spools, zip_buy = planned.get("thread_spools"), planned.get("zip_buy")
+    return Cut(
+        project=project,
+        panel=panel,
+        backing=backing,
+        tables=tables,
         cutting=cutting,
         shopping=shop(
             project,
@@ -58,9 +101,7 @@ def make_plan(
             project.make,
             zip_buy if isinstance(zip_buy, float) else None,
         ),
-        cautions=_cautions(project, steps),
-        warnings=warnings_of(project, quantities, (panel, backing), cutting),
-        advice=advice_of(project, quantities),
+        ready=ready,
     )
 
 
@@ -72,46 +113,51 @@ def _cutting(project: Project, parts: Sequence[Part]) -> tuple[Cutting, ...]:
         mine = [part for part in parts if part.material == material]
         cloth = cloths.get(material)
         out.append(
-            cut(
+            cut_material(
                 material,
                 mine,
                 bolt_of(project, material),
                 cloth.on_hand if cloth else (),
                 straighten_mm=STRAIGHTEN_MM[project.units] if material != WADDING else 0.0,
+                trim_mm=TRIM_MM[project.units],
                 buy_step_mm=BUY_STEP_MM[project.units],
             )
         )
     return tuple(out)
 
 
-def _tables(
-    project: Project, panel: Layout | None, cutting: Sequence[Cutting], squares: Mapping[str, int]
-) -> dict[str, list[dict[str, Any]]]:
-    """Build the tables that steps with `each` are written over."""
-    by_material = {c.material: c for c in cutting}
-    cuts = _cuts(cutting, project)
+def _blocks(project: Project, panel: Layout | None) -> dict[str, list[dict[str, Any]]]:
+    """Build the table of blocks that steps with `each` are written over."""
     letters = {p.name: letter(i) for i, p in enumerate(project.prints)}
+    blocks = [
+        {"number": i + 1, "row": b.row, "column": b.column, "stack": " ".join(letters[name] for name in b.stack)}
+        for i, b in enumerate(panel.blocks if panel else ())
+    ]
+    return {"blocks": blocks}
+
+
+def _tables(
+    project: Project, cutting: Sequence[Cutting], squares: Mapping[str, int], ready: Mapping[str, int]
+) -> dict[str, list[dict[str, Any]]]:
+    """Build the tables that steps which cut are written over: squares by print, in all and lying ready."""
+    by_material = {c.material: c for c in cutting}
+    cuts = _cuts(cutting, project, ready)
     prints = [
         {
             "print": p.name,
-            "letter": letters[p.name],
+            "letter": letter(place),
             "squares": squares.get(p.name, 0),
             "strips": sum(row["strips"] for row in cuts if row["material"] == p.name),
             "cloth_width": p.width,
             "buy": by_material[p.name].buy_mm if p.name in by_material else 0.0,
             "one_way": p.one_way,
         }
-        for p in project.prints
+        for place, p in enumerate(project.prints)
         if squares.get(p.name)
-    ]
-    blocks = [
-        {"number": i + 1, "row": b.row, "column": b.column, "stack": " ".join(letters[name] for name in b.stack)}
-        for i, b in enumerate(panel.blocks if panel else ())
     ]
     return {
         "prints": prints,
         "cuts": cuts,
-        "blocks": blocks,
         "parts": _counted(
             {"part": p.part, "material": c.material, "width": p.width_mm, "height": p.height_mm}
             for c in cutting
@@ -137,7 +183,7 @@ def _counted(parts: Iterable[dict[str, Any]]) -> list[dict[str, Any]]:
     return list(rows.values())
 
 
-def _cuts(cutting: Sequence[Cutting], project: Project) -> list[dict[str, Any]]:
+def _cuts(cutting: Sequence[Cutting], project: Project, ready: Mapping[str, int]) -> list[dict[str, Any]]:
     """One row per material, part, ruler setting and direction, from whichever cloth: no two steps alike."""
     rows: dict[tuple[object, ...], dict[str, Any]] = {}
     for cut_ in (row for c in cutting for row in cut_rows(c)):
@@ -149,7 +195,9 @@ def _cuts(cutting: Sequence[Cutting], project: Project) -> list[dict[str, Any]]:
         row["layers"] = max(row["layers"], cut_["layers"])
         row["then"] += cut_["then_mm"]
         row["cloths"] += ((cut_["bought"], cut_["cloth"]),)
+    lying = dict(ready)
     for row in rows.values():
+        row["ready"] = lying.pop(row["material"], 0) if "square" in row["part"].split(" and ") else 0
         bolt = bolt_of(project, row["material"])
         row["usable_width"] = bolt.usable_mm if bolt else 0.0
         row["then"] = " and ".join(dict.fromkeys(show_length(mm, project.units) for mm in row["then"]))

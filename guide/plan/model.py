@@ -83,6 +83,7 @@ class CutCloth(msgspec.Struct, frozen=True):
     placements: tuple[Placement, ...]
     along: bool = False  # its strips run with the grain: the first cuts go along its length
     selvedge_mm: float = 0.0  # on each side; pieces on hand are taken as without
+    trim_mm: float = 0.0  # cut off one side and one end of a piece on hand, to straighten it
 
 
 class LeftOver(msgspec.Struct, frozen=True):
@@ -114,6 +115,18 @@ class Buy(msgspec.Struct, frozen=True):
     unit: str
     price: str | None
     cost: str | None
+
+
+class Cut(msgspec.Struct, frozen=True):
+    """What is decided and cut before anything can be measured; made in `guide.plan.make`."""
+
+    project: Project  # every size settled
+    panel: Layout | None  # one make's, as it was cut for
+    backing: Layout | None
+    tables: dict[str, list[dict[str, Any]]]  # what the steps cut: prints, cuts, parts and cloths, row by row
+    cutting: tuple[Cutting, ...]  # with the squares cut again since
+    shopping: tuple[Buy, ...]
+    ready: dict[str, int] = {}  # squares that lie ready cut, by print
 
 
 class Step(msgspec.Struct, frozen=True):
@@ -179,3 +192,4 @@ class Plan(msgspec.Struct, frozen=True):
     cautions: tuple[str, ...]
     warnings: tuple[Warned, ...] = ()
     advice: tuple[Advice, ...] = ()
+    ready: dict[str, int] = {}  # squares that lie ready cut, by print

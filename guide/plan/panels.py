@@ -4,11 +4,14 @@ from collections.abc import Mapping, Sequence
 from math import floor
 
 from guide.errors import GuideError
+from guide.plan.bolts import TRIM_MM
+from guide.plan.cutting.pieces import straightened
 from guide.plan.faces import Cell, Stack, judged
 from guide.plan.layout import lay
 from guide.plan.model import Block, Layout
 from guide.plan.share import Supply
 from guide.read.formula import Value
+from guide.read.lengths import Units
 from guide.read.model import Print, Project
 
 
@@ -34,7 +37,7 @@ def lay_panels(
     single = project.across * rows if project.back == "patchwork" else 0
     if not kept:
         _enough(squares + single, [_supply(p, project) for p in project.prints])
-    layout = _kept(project, kept) if kept else lay_front(project)
+    layout = keep(project, kept) if kept else lay_front(project)
     backing = None
     if single:
         used = _count(layout)
@@ -64,12 +67,16 @@ def _supply(cloth: Print, project: Project, used: int = 0) -> Supply:
     limits = [] if cloth.at_most is None else [cloth.at_most]
     square = project.given["square"].value
     if not cloth.width and isinstance(square, float):  # nothing of it can be bought
-        limits.append(
-            cloth.ready_squares + sum(r.count * squares_from(r.width, r.length, square) for r in cloth.on_hand)
-        )
+        limits.append(squares_on_hand(cloth, square, project.units))
     at_most = max(min(limits) // project.make - used, 0) if limits else None
     at_least = cloth.ready_squares // project.make if cloth.use_up and not used else 0
     return Supply(cloth.name, at_most=at_most, reverse=cloth.reverse, at_least=at_least)
+
+
+def squares_on_hand(cloth: Print, square: float, units: Units) -> int:
+    """Count the squares that what is on hand of a print gives, ready-cut ones too."""
+    pieces = [straightened(piece, TRIM_MM[units]) for piece in cloth.on_hand]
+    return cloth.ready_squares + sum(one.count * squares_from(one.width, one.length, square) for one in pieces)
 
 
 def squares_from(width: float, length: float, square: float) -> int:
@@ -95,7 +102,8 @@ def squares_needed(layout: Layout | None, backing: Layout | None, make: int) -> 
     return out
 
 
-def _kept(project: Project, kept: Sequence[Sequence[str]]) -> Layout:
+def keep(project: Project, kept: Sequence[Sequence[str]]) -> Layout:
+    """Take one make's panel as it was decided: stacks row by row. CannotLay when it is not this project's."""
     blocks = tuple(Block(i // project.across + 1, i % project.across + 1, tuple(stack)) for i, stack in enumerate(kept))
     known = {p.name for p in project.prints}
     if len(blocks) != project.across * project.down or not all(set(b.stack) <= known for b in blocks):

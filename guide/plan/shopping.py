@@ -14,6 +14,7 @@ from guide.plan.model import Buy, CutCloth, Cutting
 from guide.plan.parts import WADDING
 from guide.read.lengths import METRE, YARD, Units, show_length
 from guide.read.model import Project, Rate
+from guide.read.spoken import said
 
 BUY_STEP_MM: dict[Units, float] = {"inch": YARD / 8, "metric": METRE / 10}
 UNIT_MM = {"yd": YARD, "m": METRE}  # what cloth is sold by
@@ -95,6 +96,12 @@ def _notions(errand: Errand) -> Iterable[Buy]:
         yield _counted("notions", extra.name, count, "each", extra.price)
     if errand.thread:
         yield _counted("thread", "thread", errand.thread, "spool", errand.project.thread_price)
+
+
+def item_words(line: Buy, words: str) -> str:
+    """Name what is bought: wadding and zip in the project's words, what a maker named as they wrote it."""
+    ours = line.counter == WADDING or (line.counter == "notions" and line.item.startswith("zip, "))
+    return said(line.item, words) if ours else line.item
 
 
 def _counted(counter: str, item: str, count: int, unit: str, price: Decimal | None) -> Buy:

@@ -7,11 +7,12 @@ import msgspec
 
 from guide.errors import NeedsMending
 from guide.plan.model import Step
-from guide.plan.parts import holds, number
+from guide.plan.parts import WADDING, holds, number
 from guide.read.check import Language
 from guide.read.formula import Value
 from guide.read.model import Project, Stage, StepSpec
 from guide.read.pace import pace_seconds
+from guide.read.spoken import said
 from guide.read.tables import TABLES, TOOL_NAMES
 
 MOST_PIECES, MOST_S = 100_000, 36_000_000.0  # ten thousand hours: five years of full days
@@ -102,33 +103,34 @@ def _one(
     effort, noun = _effort(spec, language, at)
     total = pace_seconds(spec.pace, pieces, effort)
     _reasonable(spec, pieces, total)
-    label, key = _label(spec, row)
+    words = str(at["words"])
+    label, key = _label(spec, row, words)
     within = number(spec.within.text, at, spec.within.place) if spec.within else None
     return [
         Step(
             key=_key(stage, spec) + key,
             stage=stage.name,
-            stage_title=stage.title,
+            stage_title=said(stage.title, words),
             id=spec.id,
-            title=spec.title + label,
+            title=said(spec.title, words) + label,
             pieces=pieces,
-            piece=spec.piece,
+            piece=said(spec.piece, words),
             count="none" if pieces == 1 else spec.count,
             station=spec.station,
             pace=spec.pace,
             pace_s=total / pieces,
             beginner_factor=spec.beginner_factor,
             effort=effort,
-            effort_noun=noun,
+            effort_noun=said(noun, words),
             place=spec.place,
             together=spec.together,
             waits_s=spec.waits,
-            cue=spec.cue,
+            cue=spec.cue and said(spec.cue, words),
             measure=spec.measure if spec.measure and at.get(spec.measure) is not None else None,
             within_mm=within,
-            shows=tuple((name, said) for name, said in spec.shows if at.get(name) is not None),
+            shows=tuple((name, said(label, words)) for name, label in spec.shows if at.get(name) is not None),
             picture=spec.picture,
-            tools=tuple(_counted(tool, at) for tool in spec.tools),
+            tools=tuple(said(_counted(tool, at), words) for tool in spec.tools),
             cautions=spec.cautions,
             texts={k: t for k in ("do", "why", "if_wrong", "beginner", "good_enough") if (t := getattr(spec, k))},
             row=dict(row) if row else None,
@@ -143,13 +145,13 @@ def _counted(tool: str, at: Mapping[str, Value]) -> str:
 
 def _reasonable(spec: StepSpec, pieces: int, seconds: float) -> None:
     """Refuse a step that nobody could live to finish: a slip in its formulas, or worse."""
-    said = ""
+    wrong = ""
     if pieces > MOST_PIECES:
-        said = f"comes to {pieces:,} pieces; check its repeat, at most {MOST_PIECES:,} can be counted"
+        wrong = f"comes to {pieces:,} pieces; check its repeat, at most {MOST_PIECES:,} can be counted"
     elif not 0.0 <= seconds <= MOST_S:
-        said = f"would take {seconds / 3600:,.0f} hours; check its pace, repeat and effort"
-    if said:
-        raise NeedsMending(f"{spec.place}: the step {spec.id} {said}")
+        wrong = f"would take {seconds / 3600:,.0f} hours; check its pace, repeat and effort"
+    if wrong:
+        raise NeedsMending(f"{spec.place}: the step {spec.id} {wrong}")
 
 
 def _effort(spec: StepSpec, language: Language, at: Mapping[str, Value]) -> tuple[float | None, str]:
@@ -173,13 +175,18 @@ def _is_count(spec: StepSpec, language: Language) -> bool:
     return dim_of(compile_formula(spec.effort.text).tree, dims, language.choices) != "length"
 
 
-def _label(spec: StepSpec, row: Mapping[str, Any] | None) -> tuple[str, str]:
-    """Give what an `each` step's title and key end with."""
+def _label(spec: StepSpec, row: Mapping[str, Any] | None, words: str) -> tuple[str, str]:
+    """Give what an `each` step's title and key end with: the maker's own names as written, ours in their words."""
     if row is None or spec.each is None:
         return "", ""
     first = str(row[next(iter(TABLES[spec.each]))])
     if spec.each == "cuts":
         part, setting = str(row["part"]), float(row["setting"])
-        said = "" if part in {"square", f"{first} square"} else f", {part}"
-        return f": {first}{said}", f":{first}:{part}:{setting:.2f}"
-    return f": {first}", f":{first}"
+        of_part = "" if part in {"square", f"{first} square"} else f", {said(part, words)}"
+        return f": {_named(spec.each, first, words)}{of_part}", f":{first}:{part}:{setting:.2f}"
+    return f": {_named(spec.each, first, words)}", f":{first}"
+
+
+def _named(table: str, first: str, words: str) -> str:
+    """Say the first column of a table's row: a part's name or `wadding`, which are ours, or a print's, which is not."""
+    return said(first, words) if table == "parts" or first == WADDING else first

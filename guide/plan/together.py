@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import msgspec
 
 from guide.plan.bolts import bolt_of
-from guide.plan.model import Buy, Cutting, Plan
+from guide.plan.model import Buy, CutCloth, Cutting, Plan
 from guide.plan.panels import squares_needed
 from guide.plan.shopping import Errand, shop_together
 from guide.read.model import Print, Project, Remnant
@@ -49,17 +49,19 @@ def _without_shops_rest(cutting: Cutting, project: Project) -> Cutting:
 
 def after_cutting(remnants: Sequence[Remnant], cutting: Cutting) -> tuple[Remnant, ...]:
     """What is on hand once a cutting is done: pieces not touched, then what it leaves, the bolt's too."""
-    left = [[piece.width, piece.length, piece.count] for piece in remnants]
+    left = list(remnants)
     for cloth in cutting.cloths:
-        if not cloth.bought:
-            taken = next(
-                (p for p in left if p[2] and _near(p[0], cloth.width_mm) and _near(p[1], cloth.length_mm)),
-                None,
-            )
-            if taken is not None:
-                taken[2] -= 1
-    untouched = [Remnant(width, length, int(count)) for width, length, count in left if count]
-    return (*untouched, *(Remnant(rest.width_mm, rest.height_mm) for rest in cutting.left_over))
+        at = next((i for i, piece in enumerate(left) if piece.count and _is_of(cloth, piece)), None)
+        if at is not None:
+            left[at] = msgspec.structs.replace(left[at], count=left[at].count - 1)
+    rests = [Remnant(rest.width_mm, rest.height_mm, straight=True) for rest in cutting.left_over]
+    return (*(piece for piece in left if piece.count), *rests)
+
+
+def _is_of(cloth: CutCloth, piece: Remnant) -> bool:
+    if cloth.bought or (piece.straight and cloth.trim_mm):
+        return False
+    return _near(piece.width, cloth.width_mm) and _near(piece.length, cloth.length_mm)
 
 
 def _near(one: float, other: float) -> bool:

@@ -7,6 +7,7 @@ from guide.plan.faces import said_of
 from guide.plan.model import Cutting, Layout, Quantity, Warned
 from guide.read.lengths import show_length
 from guide.read.model import Project
+from guide.read.spoken import said
 
 # A domestic machine's feed and needle bar begin to labour at about this many layers of cotton [practice].
 LAYERS_A_HOME_MACHINE_LABOURS_AT = 16
@@ -43,7 +44,8 @@ def _opening(project: Project, quantities: Mapping[str, Quantity]) -> list[Warne
     if opening is None or side is None or opening >= 0.75 * side * (1 - 1e-9):
         return []
     shown, wanted = (show_length(mm, project.units) for mm in (opening, 0.75 * side))
-    return [Warned("zip_opening", f"an opening of {shown} is tight for the pad; {wanted} or more goes in easily")]
+    told = f"an opening of {shown} is tight for the pad; {wanted} or more goes in easily"
+    return [Warned("zip_opening", said(told, project.words))]
 
 
 def _layers(quantities: Mapping[str, Quantity]) -> list[Warned]:
@@ -114,13 +116,11 @@ def _apart(project: Project) -> list[Warned]:
 def _fits(project: Project) -> list[Warned]:
     square = project.given["square"].value
     if project.for_whom == "infant":
-        return [
-            Warned(
-                "for",
-                "no quilt, pillow or cushion in the sleep space of a child under one; pull-test and trim fringe, no "
-                "buttons, beads or loose pulls; check the rules where you are",
-            )
-        ]
+        told = (
+            "no quilt, pillow or cushion in the sleep space of a child under one; pull-test and trim fringe, no "
+            "buttons, beads or loose pulls; check the rules where you are"
+        )
+        return [Warned("for", said(told, project.words))]
     if isinstance(square, float) and square < SMALLEST_MM[project.units]:
         least = show_length(SMALLEST_MM[project.units], project.units)
         return [Warned("square", f"squares under {least} are slow to stack and hard to snip")]

@@ -9,6 +9,7 @@ import ast
 import math
 import re
 from collections.abc import Callable, Mapping
+from functools import lru_cache
 
 import msgspec
 
@@ -114,6 +115,7 @@ _COMPARE: dict[type[ast.cmpop], Callable[[float, float], bool]] = {
 }
 
 
+@lru_cache(maxsize=2048)
 def compile_formula(text: str) -> Compiled:
     """Read a formula. Raises FormulaError with the column of what is wrong."""
     if len(text) > MAX_TEXT:

@@ -87,7 +87,8 @@ def show_length(mm: float, units: Units) -> str:
     """Show a length to 1/16 in or 1 mm, with ≈ where that is not exact.
 
     Inches: up to 10 yd as in, beyond that as yd. What is under 1/4 in and no sixteenth (a stitch) is
-    shown in mm. Metric: mm under 1 cm, then cm, from 10 m on m; only what a machine is set to has tenths.
+    shown in mm. Metric: mm under 1 cm, then cm, from 2 m on m, to 1 mm up to 10 m; only what a machine is set to
+    has tenths.
     """
     said = _metric if units == "metric" else _inches
     shown = said("−" if mm < 0 else "", abs(mm))
@@ -96,7 +97,7 @@ def show_length(mm: float, units: Units) -> str:
 
 def _inches(sign: str, mm: float) -> str:
     if mm > 10 * YARD:
-        return _decimal(sign, mm, mm / YARD, "yd")
+        return _decimal(sign, mm, "yd", 1)
     sixteenths = round(mm / INCH * 16)
     exact = abs(mm - sixteenths * INCH / 16) <= 1e-6 * max(mm, 1.0)
     set_in_mm = abs(mm * 20 - round(mm * 20)) < 1e-6  # 2.5 mm, 0.25 mm: a stitch or a thickness
@@ -109,8 +110,8 @@ def _inches(sign: str, mm: float) -> str:
 
 
 def _metric(sign: str, mm: float) -> str:
-    if mm >= 10 * METRE:
-        return _decimal(sign, mm, mm / METRE, "m")
+    if mm >= 2 * METRE:
+        return _decimal(sign, mm, "m", 1 if mm >= 10 * METRE else 3)
     if mm < CM:
         step = 20 if mm < INCH / 4 else 1  # 2.25 mm, 0.25 mm: a stitch or a thickness
         exact = abs(mm * step - round(mm * step)) <= 1e-6 * step
@@ -121,7 +122,7 @@ def _metric(sign: str, mm: float) -> str:
     return f"{'' if exact else '≈ '}{sign}{whole / 10:,.1f}".removesuffix(".0") + " cm"
 
 
-def _decimal(sign: str, mm: float, value: float, unit: str) -> str:
-    shown = round(value, 1)
+def _decimal(sign: str, mm: float, unit: str, places: int) -> str:
+    shown = round(mm / PER_UNIT[unit], places)
     exact = abs(shown * PER_UNIT[unit] - mm) <= 1e-6 * mm
-    return f"{'' if exact else '≈ '}{sign}{shown:,.1f}".removesuffix(".0") + f" {unit}"
+    return f"{'' if exact else '≈ '}{sign}{shown:,.{places}f}".rstrip("0").rstrip(".") + f" {unit}"

@@ -37,11 +37,12 @@ class Rate(msgspec.Struct, frozen=True):
 
 
 class Remnant(msgspec.Struct, frozen=True):
-    """A rectangle of cloth on hand, mm; the length runs along the grain."""
+    """A rectangle of cloth on hand, mm; the length runs along the grain. `straight` ones need no trimming."""
 
     width: float
     length: float
     count: int = 1
+    straight: bool = False
 
 
 class Print(msgspec.Struct, frozen=True):

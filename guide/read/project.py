@@ -184,7 +184,9 @@ def _print(data: dict[str, Any], loaded: Loaded, i: int, selvedge_mm: float) -> 
         one_way=data.get("one_way", False),
         at_most=data.get("at_most"),
         on_hand=tuple(
-            Remnant(p["width"], p["length"], p.get("count", 1)) for p in on_hand if "width" in p and "length" in p
+            Remnant(p["width"], p["length"], p.get("count", 1), p.get("straight", False))
+            for p in on_hand
+            if "width" in p and "length" in p
         ),
         ready_squares=sum(p.get("squares", 0) for p in on_hand),
         use_up=data.get("use_up", False),

@@ -37,6 +37,11 @@ _ON_HAND = Shape(
         "width": _pos("across the cloth"),
         "length": _pos("along the grain"),
         "count": _some("so many pieces alike", default="1"),
+        "straight": Shape(
+            "flag",
+            "cut along a thread already; else 1/2 in (metric: 1 cm) is cut off one side and one end",
+            default="false",
+        ),
         "squares": _some("squares already cut to size", most=100_000),
     },
 )

@@ -12,6 +12,9 @@ from jinja2 import StrictUndefined, TemplateError, TemplateSyntaxError, Undefine
 from jinja2.environment import Template
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 
+from guide.read.spoken import said
+
+OURS = frozenset({"kind", "closure", "part"})  # their values are words of ours, never names a maker gave
 MAX_NODES, MAX_OUT, MAX_NUMBER = 400, 4000, 1e15
 _ALLOWED = (
     nodes.Template, nodes.Output, nodes.TemplateData, nodes.Name, nodes.Const, nodes.CondExpr, nodes.Compare,
@@ -32,7 +35,7 @@ class TemplateProblem(Exception):
 def _environment() -> ImmutableSandboxedEnvironment:
     environment = ImmutableSandboxedEnvironment(undefined=StrictUndefined, autoescape=False, optimized=False)
     environment.globals.clear()
-    environment.filters.clear()
+    environment.filters = {"said": said}  # for OURS alone: no text may name a filter
     environment.tests.clear()
     return environment
 
@@ -71,14 +74,32 @@ def _unclosed(text: str) -> str:
 
 
 @lru_cache(maxsize=2048)
-def _template(text: str) -> Template:
-    return _ENVIRONMENT.from_string(_parse(text))
+def _template(text: str, words: str) -> Template:
+    _parse(text)
+    tree = _ENVIRONMENT.parse(text)  # a tree of its own, for its words are changed
+    for output in tree.find_all(nodes.Output):
+        output.nodes = [_say(part, words) for part in output.nodes]
+    return _ENVIRONMENT.from_string(tree)
 
 
-def render(text: str, values: Mapping[str, Any]) -> str:
-    """Print a text with plain values (texts, numbers, yes/no). Raises TemplateProblem."""
+def _say(part: nodes.Expr, words: str) -> nodes.Expr:
+    """Put what a text itself says in the project's words; what it compares, and every other value, stays as it is."""
+    if isinstance(part, nodes.TemplateData):
+        part.data = said(part.data, words)
+    elif isinstance(part, nodes.Const) and isinstance(part.value, str):
+        part.value = said(part.value, words)
+    elif isinstance(part, nodes.CondExpr):
+        part.expr1 = _say(part.expr1, words)
+        part.expr2 = _say(part.expr2, words) if part.expr2 else None
+    elif isinstance(part, nodes.Name) and part.name in OURS:
+        return nodes.Filter(part, "said", [nodes.Const(words)], [], None, None)
+    return part
+
+
+def render(text: str, values: Mapping[str, Any], words: str = "british") -> str:
+    """Print a text, its own words as `words` says, with plain values (texts, numbers, yes/no). TemplateProblem."""
     try:
-        out = _template(text).render(values)
+        out = _template(text, words).render(values)
     except UndefinedError as error:
         raise TemplateProblem(f"the text names something that does not exist: {error.message}") from None
     except (TemplateError, TypeError, ValueError, ArithmeticError, RecursionError) as error:

@@ -82,7 +82,7 @@ def _told(row: Row, named: Named | None) -> Row:
         stage_title=named.stage_title if named else "",
         started=_clock(row.start),
         ended=_clock(row.end),
-        minutes=round(row.counted_ms / 60_000, 6) if row.counted and row.counted_ms is not None else None,
+        minutes=round(row.counted_ms / 60_000, 9) if row.counted and row.counted_ms is not None else None,
     )
 
 

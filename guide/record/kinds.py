@@ -5,6 +5,7 @@ from collections.abc import Callable
 from msgspec.structs import replace
 
 from guide.record.clock import SLACK_MS, clock_face, spoken
+from guide.record.laid import laid_after
 from guide.record.model import Event, Measure, Reading, StepRecord, Wait
 from guide.record.stopwatch import reading_of
 from guide.record.work import HALTED, Work, offset_told
@@ -21,11 +22,13 @@ def _opened(work: Work, event: Event) -> None:
 def _texts(work: Work, event: Event) -> None:
     work.record.project_text, work.record.stage_texts = event.project, dict(event.stages or {})
     if event.layout is not None:  # the changed project does not take the layout there was
-        work.record.layout = event.layout
+        work.record.layout, work.record.cut_for, work.record.cut_again = event.layout, None, {}
 
 
 def _laid(work: Work, event: Event) -> None:
-    work.record.layout = event.layout
+    record = work.record
+    laid = laid_after(record, event.layout, event.set)
+    record.layout, record.cut_for, record.cut_again = laid.layout, laid.cut_for, laid.cut_again
 
 
 def _closed(work: Work, event: Event) -> None:
@@ -169,6 +172,7 @@ def _measured(work: Work, event: Event) -> None:
 
 def _noted(work: Work, event: Event) -> None:
     work.note("noted", event, event.text)
+    work.record.cut_again = laid_after(work.record, work.record.layout, event.set).cut_again
 
 
 def _photo(work: Work, event: Event) -> None:

@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from guide.read.spoken import said
 from guide.show.columns import cells, fill
 from guide.show.table import GROUPS, heading
 from guide.show.words import minutes
@@ -14,7 +15,7 @@ def beside_lines(one: dict[str, Any], other: dict[str, Any], names: tuple[str, s
         for label, members in group:
             left, right = _sizes(one, members), _sizes(other, members)
             if any(text and "does not apply" not in text for text in (left, right)):
-                rows.append((label, left, right))
+                rows.append((said(label, other["project"]["words"]), left, right))
     rows += [(f"buy {item}", *pair) for item, pair in _shopping(one, other).items()]
     hands = [minutes(report["forecast"]["hands_on_s"]["likely"]) for report in (one, other)]
     rows.append(("hands on", hands[0], hands[1]))
@@ -33,5 +34,5 @@ def _sizes(report: dict[str, Any], names: tuple[str, ...]) -> str:
 
 
 def _shopping(one: dict[str, Any], other: dict[str, Any]) -> dict[str, tuple[str, str]]:
-    sides = [{line["item"]: line["text"] for line in report["shopping"]} for report in (one, other)]
+    sides = [{line["item_text"]: line["text"] for line in report["shopping"]} for report in (one, other)]
     return {item: (sides[0].get(item, "—"), sides[1].get(item, "—")) for item in dict.fromkeys([*sides[0], *sides[1]])}

@@ -11,7 +11,8 @@ from guide.plan.model import Cutting, Plan
 from guide.plan.parts import WADDING
 from guide.read.lengths import Units, show_length
 from guide.read.plurals import counted
-from guide.show.words import said
+from guide.read.spoken import said
+from guide.show.report_cloth import ready_report
 
 Row = dict[str, Any]
 
@@ -21,7 +22,20 @@ def order_report(cutting: Cutting, units: Units) -> list[Row]:
     return [row | {"text": _told([row], units)} for row in cutting_order(cutting)]
 
 
-def short_lines(one: Row, words: str, units: Units) -> list[str]:
+def short_rows(report: Row) -> list[tuple[str, str]]:
+    """Name and line of every cloth that is cut, and of the squares that lie ready; a name stands once."""
+    project = report["project"]
+    ready = {one["material"]: one["says"] for one in report["ready"]}
+    rows: list[tuple[str, str]] = []
+    for one in report["cutting"]:
+        lines = _short_lines(one, project["words"], project["units"])
+        lines += [ready.pop(one["material"])] if one["material"] in ready else []
+        name = said(one["material"], project["words"]) if one["material"] == WADDING else one["material"]
+        rows += zip([name, *[""] * len(lines)], lines, strict=False)
+    return [*rows, *ready.items()]
+
+
+def _short_lines(one: Row, words: str, units: Units) -> list[str]:
     """One material of a report, a line a cloth: which cloth, its strips, and what comes from them."""
     lines = []
     for rows in _by_cloth(one["order"]):
@@ -43,6 +57,7 @@ def short_lines(one: Row, words: str, units: Units) -> list[str]:
 def cutting_lines(plan: Plan, columns: int = 72) -> list[str]:
     """Every material's numbered order, with a sketch of each cloth and what is left over."""
     units, words = plan.project.units, plan.project.words
+    ready = {one["material"]: one["says"] for one in ready_report(plan)}
     out: list[str] = []
     for one in plan.cutting:
         name = said(one.material, words) if one.material == WADDING else one.material
@@ -57,12 +72,16 @@ def cutting_lines(plan: Plan, columns: int = 72) -> list[str]:
                 lines.append(f"  it takes {off} off the bolt before washing")
             if cloth.bought and (start := cloth.placements[0].y_mm) > 0:
                 lines.append(f"  straighten the end first; {show_length(start, units)} is allowed for it")
+            if cloth.trim_mm:
+                allowed = show_length(cloth.trim_mm, units)
+                lines.append(f"  straighten one side and one end first; {allowed} is allowed for each")
             lines += [f"  {_told(list(run), units)}" for run in _alike(rows)]
         left = ", ".join(f"{show_length(r.width_mm, units)} × {show_length(r.height_mm, units)}" for r in one.left_over)
+        lines += [f"  {ready.pop(one.material)}"] if one.material in ready else []
         lines += [f"  left over, large enough to use: {left}"] if left else []
         lines += ["", *(f"  {line}".rstrip() for line in sketch(one, columns - 2, units)[2:]), ""]
         out += [(name if line.startswith(",") else "") + said(line, words) for line in lines]
-    return out
+    return [*out, *(f"{name}: {says}" for name, says in ready.items())]
 
 
 def _by_cloth(order: Sequence[Row]) -> list[list[Row]]:

@@ -5,12 +5,11 @@ from collections.abc import Mapping
 from guide.plan.model import Plan
 from guide.read.lengths import Units, show_length
 from guide.record.model import Correction
-from guide.show.words import said
 
 
 def named_steps(plan: Plan) -> dict[str, str]:
     """Give the name of every step of a plan by its key: `2 Cut: moss check`."""
-    return {step.key: f"{number} {said(step.title, plan.project.words)}" for number, step in enumerate(plan.steps, 1)}
+    return {step.key: f"{number} {step.title}" for number, step in enumerate(plan.steps, 1)}
 
 
 def name_correction(one: Correction, names: Mapping[str, str]) -> str:

@@ -32,12 +32,18 @@ _TICK_S = 1.0
 
 
 def follow(
-    session: Session, lines: TextIO, out: TextIO, saved_in: str = "", paces: Mapping[str, float] | None = None
+    session: Session,
+    lines: TextIO,
+    out: TextIO,
+    saved_in: str = "",
+    paces: Mapping[str, float] | None = None,
+    *,
+    go_on: str = "Run the same command to go on.",
 ) -> int:
     """Follow a session line by line until it is left; gives the exit code.
 
-    `paces` are the maker's own, s a piece, by step. The end of the input, control-C, a signal and a reader
-    that has gone stop the session as `q` does: nothing is lost.
+    `paces` are the maker's own, s a piece, by step; `go_on` says how the session is taken up again. The end of
+    the input, control-C, a signal and a reader that has gone stop the session as `q` does: nothing is lost.
     """
     if not lines.isatty():  # a file of keys knows no bounce
         session.desk = replace(session.desk, guard_ms=0)
@@ -52,7 +58,7 @@ def follow(
             face.hush()
         session.stop()
     with suppress(BrokenPipeError):
-        face.say([face.ending, *_goodbye(session, saved_in)])
+        face.say([face.ending, *_goodbye(session, saved_in, go_on)])
     return code or (CannotWrite.exit_code if session.desk.problem else ENDED)
 
 
@@ -67,8 +73,8 @@ class Face:
         self.signalled = 0
 
     def say(self, lines: plain_words.Lines) -> None:
-        """Print lines, cleaned, in the project's words."""
-        for whole in plain_words.spoken_as(lines, self.session.plan.project.words):
+        """Print lines, cleaned."""
+        for whole in lines:
             for line in whole.splitlines():
                 self.out.write(f"{clean(line).replace(NO_BREAK, ' ')}\n")
         self.out.flush()
@@ -118,14 +124,14 @@ def _where(face: Face) -> plain_words.Lines:
     return plain_words.ready(session, session.clock.read(), face.paces)
 
 
-def _goodbye(session: Session, saved_in: str) -> plain_words.Lines:
+def _goodbye(session: Session, saved_in: str, go_on: str) -> plain_words.Lines:
     place = str(session.moved_to or saved_in)
     where = f" in {place}" if place else ""
     out = [session.desk.problem] if session.desk.problem else []
     count = session.record.count
     out.append(f"{count} record{'s are' if count != 1 else ' is'} saved{where}.")
     if session.record.doing != "closed":
-        out.append("Make safe: " + ", ".join(MAKE_SAFE) + ". Run the same command to go on.")
+        out.append(f"Make safe: {', '.join(MAKE_SAFE)}. {go_on}")
     return out
 
 

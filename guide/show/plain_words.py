@@ -9,17 +9,19 @@ from guide.follow.asking import AT_END
 from guide.follow.coming_back import lines as coming_back
 from guide.follow.coming_back import piece_words
 from guide.follow.halting import MAKE_SAFE
+from guide.follow.measuring import called
 from guide.follow.model import Ask, Desk
 from guide.follow.order import block_turn, cues, next_step, number_of, open_step, step_named, to_come, under_needle
 from guide.follow.resting import rest_due
 from guide.follow.session import Session
 from guide.plan.model import Step
 from guide.read.plurals import counted
+from guide.read.spoken import said
 from guide.record.clock import clock_face, spoken
 from guide.record.model import Reading
 from guide.show.report_cautions import SENTENCES
 from guide.show.report_numbers import exact_text
-from guide.show.words import render_step, said, shown_values
+from guide.show.words import render_step, shown_values
 
 Lines = list[str]
 _HALTED = {
@@ -53,14 +55,14 @@ def step_card(session: Session, step: Step) -> Lines:
     out += [f"  {label}: {value}" for value, label in shown_values(plan, step)]
     if step.tools:
         out.append(f"Tools: {', '.join(step.tools)}.")
-    out += [f"Caution: {caution_words(name)}" for name in step.cautions]
+    out += [f"Caution: {caution_words(name, plan.project.words)}" for name in step.cautions]
     if piece := piece_words(plan, step, session.record):
         out.append(f"{piece[0].upper()}{piece[1:]}.")
     if desk.view == "look":
         after = plan.steps[number_of(plan, step) :][:1]
         return [*out, *(f"Next: {one.title}." for one in after)]
     if step.measure and step.measure in plan.quantities:
-        out.append(f"Measure {step.measure.replace('_', ' ')} here: m.")
+        out.append(f"Measure {called(plan, step.measure)} here: m.")
     return out + _coming(session, step)
 
 
@@ -72,9 +74,9 @@ def _coming(session: Session, step: Step) -> Lines:
     return [*out, f"Make ready: {', '.join(ready)}."] if ready else out
 
 
-def caution_words(name: str) -> str:
-    """A caution's sentence; one of a maker's own stage stands as written."""
-    return SENTENCES.get(name, name.replace("_", " "))
+def caution_words(name: str, words: str) -> str:
+    """A caution's sentence in the project's words; one of a maker's own stage stands as written."""
+    return said(SENTENCES[name], words) if name in SENTENCES else name.replace("_", " ")
 
 
 class Before(NamedTuple):
@@ -116,7 +118,7 @@ def _answer(session: Session, was: Desk) -> Lines:
     desk = session.desk
     out = [desk.said.replace("escape", "a full stop")] if desk.said else []
     if desk.ask is not None and desk.ask.about == "caution":
-        out.append(f"Caution: {caution_words(desk.ask.name)}")
+        out.append(f"Caution: {caution_words(desk.ask.name, session.plan.project.words)}")
     if desk.typed and desk.typed != was.typed:
         out.append(f"{desk.typed}: Enter counts that many.")
     return out
@@ -137,7 +139,7 @@ def view_lines(session: Session, now: Reading, paces: Mapping[str, float]) -> Li
     plan, desk = session.plan, session.desk
     here = under_needle(plan, session.record, by_block=desk.by_block)
     if desk.view == "keys":
-        return [f"{key}: {help_}" for key, help_ in keys.card()]
+        return [f"{key}: {said(help_, plan.project.words)}" for key, help_ in keys.card()]
     if desk.view == "look" and (seen := step_named(plan, desk.look)) is not None:
         kept = f"Your place is kept: {here.title}. Enter goes back to it." if here else "Enter goes back."
         return ["Only looking.", *step_card(session, seen), kept]
@@ -151,7 +153,7 @@ def view_lines(session: Session, now: Reading, paces: Mapping[str, float]) -> Li
 def _why(session: Session, step: Step) -> Lines:
     texts: Mapping[str, str] = render_step(session.plan, step)
     heads = {"why": "Why", "if_wrong": "If it went wrong", "beginner": "Hint", "good_enough": "Good enough"}
-    out = [f"Caution: {caution_words(name)}" for name in step.cautions]
+    out = [f"Caution: {caution_words(name, session.plan.project.words)}" for name in step.cautions]
     out += [f"{head}: {texts[name]}" for name, head in heads.items() if texts.get(name)]
     return [*(out or ["There is no more to say about this step."]), "Enter goes back to it."]
 
@@ -205,8 +207,3 @@ def ready(session: Session, now: Reading, paces: Mapping[str, float]) -> Lines:
     ends = estimate(plan, record, now, paces=paces, beginner=desk.beginner).all_ends
     out.append(f"Next: {step.title}. All done about {clock_face(ends, now.offset)}. Enter starts it.")
     return out
-
-
-def spoken_as(lines: Lines, words: str) -> Lines:
-    """The lines in the project's words."""
-    return [said(line, words) for line in lines]

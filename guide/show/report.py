@@ -20,11 +20,11 @@ from guide.read.lengths import show_length
 from guide.read.plurals import labelled
 from guide.record.model import Record
 from guide.show.cutting_lines import order_report
-from guide.show.report_cloth import print_report, shopping_report
+from guide.show.report_cloth import print_report, ready_report, shopping_report
 from guide.show.report_numbers import place_text, plain, quantity_dict
 from guide.show.report_session import session_report
 from guide.show.wanted import wanted_dict
-from guide.show.words import minutes, said
+from guide.show.words import minutes
 
 if TYPE_CHECKING:
     from guide.money.model import Row
@@ -84,6 +84,7 @@ def plan_report(plan: Plan, *, texts: bool = False) -> dict[str, Any]:
         "layout": _layout(plan.layout),
         "backing": _layout(plan.backing),
         "cutting": [_cutting(plan, one) for one in plan.cutting],
+        "ready": ready_report(plan),
         "shopping": shopping_report(plan.shopping, [project]),
         "steps": [_step(plan, step, number, texts=texts) for number, step in enumerate(plan.steps, 1)],
         "forecast": starter_forecast(plan),
@@ -173,15 +174,15 @@ def _cutting(plan: Plan, cutting: Cutting) -> dict[str, Any]:
 
 
 def _step(plan: Plan, step: Step, number: int, *, texts: bool) -> dict[str, Any]:
-    total, words = step.pace_s * step.pieces, plan.project.words
+    total = step.pace_s * step.pieces
     out: dict[str, Any] = {
         "key": step.key,
         "number": number,
         "stage": step.stage,
-        "stage_title": said(step.stage_title, words),
-        "title": said(step.title, words),
+        "stage_title": step.stage_title,
+        "title": step.title,
         "pieces": step.pieces,
-        "piece": said(step.piece, words),
+        "piece": step.piece,
         "count": step.count,
         "station": step.station,
         "pace_s": step.pace_s,
@@ -195,7 +196,7 @@ def _step(plan: Plan, step: Step, number: int, *, texts: bool) -> dict[str, Any]
         "within_mm": step.within_mm,
         "shows": [_shown(plan, name, label) for name, label in step.shows if name in plan.quantities],
         "picture": step.picture,
-        "tools": [said(tool, words) for tool in step.tools],
+        "tools": list(step.tools),
         "cautions": list(step.cautions),
         "from": place_text(step.place),
     }
@@ -208,7 +209,7 @@ def _shown(plan: Plan, name: str, label: str) -> dict[str, Any]:
     row = quantity_dict(plan.quantities[name], plan.project.units, measurable=False)
     return {
         "name": name,
-        "label": said(labelled(label, row["text"]), plan.project.words),
+        "label": labelled(label, row["text"]),
         "text": row["text"],
         "value": row["value"],
         "unit": row["unit"],

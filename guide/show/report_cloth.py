@@ -5,13 +5,13 @@ from fractions import Fraction
 from typing import Any
 
 from guide.plan.bolts import bolt_of
-from guide.plan.model import Buy
-from guide.plan.shopping import UNIT_MM
+from guide.plan.model import Buy, Plan
+from guide.plan.shopping import UNIT_MM, item_words
 from guide.read.lengths import show_length
 from guide.read.model import Print, Project
 from guide.read.plurals import counted
+from guide.read.spoken import said
 from guide.show.report_numbers import plain
-from guide.show.words import said
 
 
 def bought_text(line: Buy) -> str:
@@ -27,7 +27,12 @@ def bought_text(line: Buy) -> str:
 
 def shopping_report(lines: Sequence[Buy], projects: Sequence[Project]) -> list[dict[str, Any]]:
     """The shopping list; `washed` is what cloth comes to once it is washed, None where it is cut as it is sold."""
-    return [plain(line) | {"text": bought_text(line), "washed": _washed(line, projects)} for line in lines]
+    words = projects[0].words
+    return [
+        plain(line)
+        | {"text": bought_text(line), "item_text": item_words(line, words), "washed": _washed(line, projects)}
+        for line in lines
+    ]
 
 
 def _washed(line: Buy, projects: Sequence[Project]) -> dict[str, Any] | None:
@@ -43,6 +48,22 @@ def _washed(line: Buy, projects: Sequence[Project]) -> dict[str, Any] | None:
     told = ", ".join(f"{show_length(mm, project.units)} {way}" for mm, way in sides if mm is not None)
     text = f"once washed {told}" if told else "what is left of it once washed nobody has measured"
     return {"length_mm": length, "usable_mm": usable, "text": said(text, project.words)}
+
+
+def ready_report(plan: Plan) -> list[dict[str, Any]]:
+    """The squares that lie ready cut, print by print: how many of how many, and the sentence a maker reads."""
+    out = []
+    square = plan.quantities["square"].value if plan.ready else None
+    for material, count in plan.ready.items():
+        cloths = [cloth for one in plan.cutting if one.material == material for cloth in one.cloths]
+        cut = sum(placed.part == "square" for cloth in cloths for placed in cloth.placements)
+        lie = f"{count} {'square lies' if count == 1 else 'squares lie'} ready"
+        says = f"{lie}; with the {cut} to cut {count + cut} in all" if cut else f"{lie}, none to cut"
+        size = show_length(square, plan.project.units) if isinstance(square, float) else ""
+        out.append(
+            {"material": material, "count": count, "needed": count + cut, "size_text": f"{size} × {size}", "says": says}
+        )
+    return out
 
 
 def print_report(project: Project, print_: Print, letter: str) -> dict[str, Any]:

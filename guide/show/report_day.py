@@ -8,10 +8,11 @@ from guide.money.hours import NIGHT_S, clock_text
 from guide.money.model import Row
 from guide.read.lengths import show_length
 from guide.read.plurals import counted, plural
+from guide.read.spoken import said
 from guide.record.rounding import nearest
 from guide.show.glossary import GLOSSARY
 from guide.show.report_numbers import plain
-from guide.show.words import minutes, said
+from guide.show.words import minutes
 
 SLACK_S = 1800.0  # how late a beginner may run before the plan changes, common practice
 OVERLAP_MM = {"inch": 101.6, "metric": 100.0}  # of a spare envelope back, when the project has none

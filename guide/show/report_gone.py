@@ -5,7 +5,6 @@ from typing import Any
 
 from guide.plan.model import Plan, Step
 from guide.record.model import Record
-from guide.show.words import said
 
 
 def gone_rows(record: Record, plan: Plan, earlier: Sequence[Plan]) -> list[dict[str, Any]]:
@@ -17,19 +16,19 @@ def gone_rows(record: Record, plan: Plan, earlier: Sequence[Plan]) -> list[dict[
     now = {step.key for step in plan.steps}
     known = {step.key: step for one in earlier for step in one.steps}
     worked = dict.fromkeys(lap.step for lap in record.worked())
-    return [_row(record, key, known.get(key), plan.project.words) for key in worked if key not in now]
+    return [_row(record, key, known.get(key)) for key in worked if key not in now]
 
 
-def _row(record: Record, key: str, was: Step | None, words: str) -> dict[str, Any]:
+def _row(record: Record, key: str, was: Step | None) -> dict[str, Any]:
     stage, _, own = key.partition("/")
     return {
         "key": key,
         "number": None,
         "stage": stage,
-        "stage_title": said(was.stage_title, words) if was else stage.replace("_", " ").capitalize(),
-        "title": said(was.title, words) if was else own.replace("_", " ").replace(":", ", ").capitalize(),
+        "stage_title": was.stage_title if was else stage.replace("_", " ").capitalize(),
+        "title": was.title if was else own.replace("_", " ").replace(":", ", ").capitalize(),
         "pieces": was.pieces if was else record.step(key).pieces_done,
-        "piece": said(was.piece, words) if was else "piece",
+        "piece": was.piece if was else "piece",
         "pace_s": 0.0,
         "waits_s": was.waits_s if was else None,
         "gone": True,

@@ -4,6 +4,8 @@ from typing import Any
 
 from guide.plan.model import Plan, Quantity
 from guide.read.lengths import Units, show_length
+from guide.read.model import Project
+from guide.read.spoken import said
 from guide.record.model import Measure, Record
 from guide.show.report_times import moment_dict, offset_at
 from guide.show.words import text_of
@@ -17,7 +19,7 @@ def measures(plan: Plan, record: Record, first: Plan | None) -> list[dict[str, A
         newest = {measure.make or 1: measure for measure in all_}
         for measure in newest.values():
             expected = _expected(plan, first, name)
-            rows.append(_measure(record, measure, expected, within.get(name), plan.project.units))
+            rows.append(_measure(record, measure, expected, within.get(name), plan.project))
     return rows
 
 
@@ -31,12 +33,12 @@ def _expected(plan: Plan, first: Plan | None, name: str) -> float | None:
 
 
 def _measure(
-    record: Record, measure: Measure, expected: float | None, within: float | None, units: Units
+    record: Record, measure: Measure, expected: float | None, within: float | None, project: Project
 ) -> dict[str, Any]:
-    off = None if expected is None else measure.mm - expected
+    off, units = None if expected is None else measure.mm - expected, project.units
     return {
         "name": measure.name,
-        "label": measure.name.replace("_", " "),
+        "label": said(measure.name.replace("_", " "), project.words),
         "make": measure.make or 1,
         "mm": measure.mm,
         "text": show_length(measure.mm, units),
@@ -70,7 +72,7 @@ def changed(plan: Plan, first: Plan | None) -> list[dict[str, Any]]:
         moved.append(
             {
                 "name": name,
-                "label": name.replace("_", " "),
+                "label": said(name.replace("_", " "), plan.project.words),
                 "planned_text": text_of(before, plan.project.units),
                 "text": text_of(quantity, plan.project.units),
                 "planned": before.value,

@@ -5,10 +5,11 @@ from itertools import zip_longest
 from typing import Any
 
 from guide.read.plurals import counted, plural
+from guide.read.spoken import said
 from guide.show.columns import cells, fill
-from guide.show.cutting_lines import short_lines
+from guide.show.cutting_lines import short_rows
 from guide.show.faces import back_rows, back_words, face_rows
-from guide.show.words import minutes, said
+from guide.show.words import minutes
 
 STITCH = "━ "
 MONEY = ("cloth_used", "cloth_bought", "labour", "overhead", "cost", "price")
@@ -107,7 +108,8 @@ def _advice(report: dict[str, Any], width: int) -> list[str]:
     out = _group("Needle, stitch, pressure", lines, width)
     for why in dict.fromkeys(a["why"] for a in rows):
         counts = sorted({a["layers"] for a in rows if a["why"] == why})
-        out.insert(-1, f"  {', '.join(map(str, counts))} {plural('layer', counts[-1])}: {why} ({rows[0]['source']})")
+        layers = f"{', '.join(map(str, counts))} {plural('layer', counts[-1])}"
+        out.insert(-1, f"  {layers}: {said(why, words)} ({rows[0]['source']})")
     return out
 
 
@@ -180,30 +182,16 @@ def faces_lines(report: dict[str, Any]) -> list[str]:
 
 
 def _cutting(report: dict[str, Any], width: int) -> list[str]:
-    project = report["project"]
-    rows = []
-    for one in report["cutting"]:
-        name = said(one["material"], project["words"]) if one["material"] == "wadding" else one["material"]
-        lines = short_lines(one, project["words"], project["units"])
-        rows += [
-            (name if first else "", line) for first, line in zip([True, *[False] * len(lines)], lines, strict=False)
-        ]
-    what = "Cutting, of washed cloth" if project["washed_first"] else "Cutting"
-    return _group(f"{what}; --cutting shows the order", rows, width)
+    what = "Cutting, of washed cloth" if report["project"]["washed_first"] else "Cutting"
+    return _group(f"{what}; --cutting shows the order", short_rows(report), width)
 
 
 def _shopping(report: dict[str, Any], width: int) -> list[str]:
     rows: list[tuple[str, str]] = []
     for line in report["shopping"]:
-        rows.append((_item(line, report), f"{line['text']:<10}" + (f"{line['cost']:>9}" if line["cost"] else "")))
+        rows.append((line["item_text"], f"{line['text']:<10}" + (f"{line['cost']:>9}" if line["cost"] else "")))
         rows += [("", line["washed"]["text"])] if line["washed"] else []
     return _group(f"Shopping, {report['project']['currency']}", rows, width)
-
-
-def _item(line: dict[str, Any], report: dict[str, Any]) -> str:
-    """Name what is bought in the project's words; the maker's own names stay as they wrote them."""
-    ours = line["counter"] == "wadding" or line["item"].startswith("zip, ")
-    return said(line["item"], report["project"]["words"]) if ours else str(line["item"])
 
 
 def _steps(report: dict[str, Any], width: int) -> list[str]:
@@ -223,7 +211,7 @@ def _steps(report: dict[str, Any], width: int) -> list[str]:
 
 
 def _money(report: dict[str, Any], width: int) -> list[str]:
-    forecast, cost = report["forecast"], report["cost"]
+    forecast, cost, words = report["forecast"], report["cost"], report["project"]["words"]
     hands = forecast["hands_on_s"]
     span = f"   80 %: {minutes(hands['low'])} to {minutes(hands['high'])}" if hands["low"] is not None else ""
     rows = [("hands on", f"{minutes(hands['likely'])}{span}")]
@@ -238,13 +226,14 @@ def _money(report: dict[str, Any], width: int) -> list[str]:
     if cost and cost["unpriced"]:
         rows.append(("cost", "no prices in the project"))
     elif cost:
-        rows += [(f"{name.replace('_', ' ')}, {cost['currency']}", cost[name]) for name in MONEY if cost.get(name)]
+        named = ((said(name.replace("_", " "), words), cost.get(name)) for name in MONEY)
+        rows += [(f"{name}, {cost['currency']}", amount) for name, amount in named if amount]
     told = _group("Time and money", rows, width)
     return [*told[:-1], *(f"  {sentence}" for sentence in forecast.get("says", ())), ""]
 
 
 def _said(report: dict[str, Any]) -> list[str]:
-    out = [f"▲ {said(warned['text'], report['project']['words'])}" for warned in report["warnings"]]
+    out = [f"▲ {warned['text']}" for warned in report["warnings"]]
     if report["cautions"]:
         cautions = said(", ".join(report["cautions"]), report["project"]["words"])
         out.append(f"Take care: {cautions}. Each step says how.")

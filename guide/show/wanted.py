@@ -5,7 +5,7 @@ from typing import Any
 from guide.plan.backwards import wanted
 from guide.read.lengths import Units, show_length
 from guide.read.model import Project
-from guide.show.words import said
+from guide.read.spoken import said
 
 
 def wanted_dict(project: Project) -> dict[str, Any] | None:

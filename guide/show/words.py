@@ -9,17 +9,6 @@ from guide.read.lengths import Units, show_length
 from guide.read.plurals import labelled
 from guide.record.rounding import nearest
 
-# British → American, the trade's words; longer ones first so that they win.
-AMERICAN = {
-    "inner cushion": "pillow form", "cushion cover": "pillow cover",
-    "cushions": "pillows", "cushion": "pillow", "wadding": "batting", "zips": "zippers", "zip": "zipper",
-    "pads": "pillow forms", "pad": "pillow form", "tacking": "basting", "tacked": "basted", "tacks": "bastes",
-    "tack": "baste", "unpicker": "seam ripper", "unpicked": "ripped out", "unpicking": "ripping out",
-    "unpick": "rip out", "selvedges": "selvages", "selvedge": "selvage", "colour": "color", "colours": "colors",
-    "centre": "center", "metre": "meter", "metres": "meters",
-}  # fmt: skip
-_WORD = re.compile(r"\b(" + "|".join(sorted(map(re.escape, AMERICAN), key=len, reverse=True)) + r")\b", re.IGNORECASE)
-
 NONE = "does not apply"
 _ROUGH = re.compile(r"\b(about(?: every)?|within|up to|more than|miss(?:es)? by) ≈ ", re.IGNORECASE)
 NO_BREAK = "\u00a0"
@@ -61,16 +50,6 @@ def minutes(seconds: float) -> str:
     return f"{hours} h {rest:02d}" if hours else f"{rest} min"
 
 
-def said(text: str, words: str) -> str:
-    """Say a text in the project's words."""
-    return text if words == "british" else _WORD.sub(_american, text)
-
-
-def _american(found: re.Match[str]) -> str:
-    word = AMERICAN[found[0].lower()]
-    return word.capitalize() if found[0][0].isupper() else word
-
-
 def roughly(text: str) -> str:
     """Leave the sign ≈ out where the words say it already: about, within, up to."""
     return _ROUGH.sub(r"\1 ", text)
@@ -107,8 +86,7 @@ def render_step(plan: Plan, step: Step, names: Mapping[str, Any] | None = None) 
     from guide.read.template import render  # noqa: PLC0415 - a plan without texts does without jinja2
 
     values = names_for(plan, step) if names is None else names
-    words = plan.project.words
-    return {key: roughly(said(render(text, values), words)) for key, text in step.texts.items()}
+    return {key: roughly(render(text, values, plan.project.words)) for key, text in step.texts.items()}
 
 
 def shown_values(plan: Plan, step: Step) -> list[tuple[str, str]]:
@@ -124,7 +102,7 @@ def shown_values(plan: Plan, step: Step) -> list[tuple[str, str]]:
         quantity = plan.quantities.get(name)
         if quantity is not None and quantity.dim == "count" and quantity.value == 0:
             continue
-        worded = said(labelled(label, str(names[name])), plan.project.words)
+        worded = labelled(label, str(names[name]))
         if name == step.measure and quantity is not None and quantity.measured and quantity.planned is not None:
             out += [(value_text(quantity.planned, quantity.dim, units), worded), (_large(names[name]), "measured")]
         else:

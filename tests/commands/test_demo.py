@@ -142,6 +142,31 @@ def test_why_says_which_name_was_meant(guide):
     assert "did you mean zip_cut?" in said.err
 
 
+def test_a_rehearsal_cuts_its_cloth_once(guide, monkeypatch):
+    """No measure changes what is cut: planned for the opening, for what follows and for the log, whatever is measured.
+
+    Three makes are measured twice each, each with a card that foretells [the demo's steps]: far more plans than cuts.
+    """
+    from guide.plan import make
+
+    counts = {"cut": 0, "steps": 0}
+
+    def counting(name, real):
+        def counted(*args, **kwargs):
+            counts[name] += 1
+            return real(*args, **kwargs)
+
+        return counted
+
+    monkeypatch.setattr(make, "settle", counting("cut", make.settle))
+    monkeypatch.setattr(make, "steps_of", counting("steps", make.steps_of))
+    path = Path(DEMO) / "project.yaml"
+    path.write_text(path.read_text().replace("make: 1", "make: 3"))
+    assert guide("follow", DEMO, "--rehearse").code == 0
+    assert counts["cut"] <= 3
+    assert counts["steps"] >= 2 * 3
+
+
 def rehearsed(guide, folder):
     said = guide("follow", folder, "--rehearse")
     assert said.code == 0, said.err

@@ -55,6 +55,43 @@ def test_the_end_of_input_keeps_the_session(follow):
     assert record().doing in {"stopped", "ready", "paused"}
 
 
+def test_stopping_says_once_where_all_is_saved_and_how_to_go_on(follow):
+    """One place, one command, whichever of the two streams is read."""
+    said = follow("\nq\n")
+    whole = said.out + said.err
+    assert whole.count(str(journal())) == 1
+    assert whole.count("saved") == 1
+    assert whole.count(f"Go on with: guide follow {DEMO}") == 1
+    assert "the same command" not in whole
+
+
+def test_an_interruption_without_words_ends_the_line(follow, guide):
+    """Called away and nothing said of why: no colon hangs at the end of the log's line."""
+    follow("\ni\n\nq\n")
+    log = guide("log", DEMO, "--markdown", "-o", "-").out
+    told = log.partition("## Interruptions")[2].partition("##")[0]
+    (line,) = [line for line in told.splitlines() if line]
+    assert "Press and straighten the cloth" in line
+    assert not line.rstrip().endswith(":")
+    page = guide("log", DEMO, "-o", "-").out
+    assert '<span class="text"></span>' not in page
+
+
+def test_a_photo_that_is_not_there_yet_is_noted_and_told_of(follow):
+    """The file may come later, so the note stands; one that lies in the project's folder is noted without a word more."""
+    (Path(DEMO) / "front.jpg").write_bytes(b"")
+    long = "x" * 300 + ".jpg"  # longer than a file's name may be
+    said = follow(f"\nv front.jpg\nv photos/back.jpg\nv {long}\nq\n")
+    told = [line for line in said.out.splitlines() if "noted" in line]
+    missing = f"There is no such file in {DEMO} yet; noted all the same."
+    assert told == ["Photo noted.", missing, missing]
+    assert [event.name for event in read_journal(journal()).events if event.what == "photo"] == [
+        "front.jpg",
+        "photos/back.jpg",
+        long,
+    ]
+
+
 def test_p15_a_shared_drive_is_spoken_of_before_work_begins(follow, monkeypatch, tmp_path):
     """What is under everything is an nfs share [source: proc_pid_mountinfo(5), its layout]: less is promised."""
     mounts = tmp_path / "mountinfo"

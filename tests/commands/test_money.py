@@ -118,7 +118,7 @@ def test_the_zip_is_bought_and_priced(guide, workshop):
     assert {line["name"]: line["amount"] for line in six}["zip, 22 in"] == "19.20"
     path = workshop / DEMO / "project.yaml"
     path.write_text(path.read_text().replace(", price: 3.20}", "}"))
-    assert "No price given, counted as nothing: zip, 22 in." in guide("price", DEMO).out
+    assert "No price given, counted as nothing: zip (22 in)." in guide("price", DEMO).out
 
 
 def test_people_read_eighths_and_programs_read_decimals(guide):

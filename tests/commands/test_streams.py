@@ -91,3 +91,29 @@ def test_a_closed_stdin_is_nobody_there(argv):
     nobody = start([word.replace("Reading", "Other") for word in argv], stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL)  # fmt: skip
     assert "went wrong" not in done.stderr
     assert done.returncode == nobody.returncode
+
+
+@pytest.mark.parametrize(
+    "argv",
+    [["plan", DEMO, "--page", "-"], ["price", DEMO, "--page", "-"], ["price", DEMO, "--quote", "-"]],
+    ids=" ".join,
+)
+def test_a_page_for_a_dash_goes_to_stdout(guide, workshop, argv):
+    """As `-o -` does elsewhere: the page and nothing else on stdout, and no file named `-`."""
+    said = guide(*argv)
+    assert said.code == 0
+    assert said.out.startswith("<!doctype html>")
+    assert said.out.rstrip().endswith("</html>")
+    assert "Written" not in said.err
+    assert not (workshop / "-").exists()
+
+
+@pytest.mark.usefixtures("workshop")
+@pytest.mark.parametrize(
+    "argv", [["plan", DEMO, "--json", "--page", "-"], ["price", DEMO, "--page", "-", "--quote", "-"]], ids=" ".join
+)
+def test_two_things_for_one_stdout_are_refused(guide, argv):
+    """Nobody could take them apart again."""
+    said = guide(*argv)
+    assert (said.code, said.out) == (2, "")
+    assert "both go to stdout" in said.err

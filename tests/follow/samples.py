@@ -79,8 +79,8 @@ def make_plan(measured=None, laid=None, texts=None, make=1, units="inch"):
         "zip_opening": quantity("zip_opening", zip_seam - 3 * IN),
     }
     sheet = layout()
-    if laid:
-        blocks = tuple(replace(b, stack=tuple(s)) for b, s in zip(sheet.blocks, laid, strict=True))
+    if laid and laid.layout:
+        blocks = tuple(replace(b, stack=tuple(s)) for b, s in zip(sheet.blocks, laid.layout, strict=True))
         sheet = counted(replace(sheet, blocks=blocks))
     return Plan(
         project(make, units), numbers, steps(make), layout=sheet, backing=None, cutting=(), shopping=(), cautions=(),

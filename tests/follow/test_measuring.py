@@ -169,7 +169,7 @@ def test_a_measuring_step_asks_before_it_is_done(beginner, key):
     bench = Bench(beginner=beginner).open("Measure the panel")
     bench.press("space")
     assert bench.wrote[-1] == "step_started"
-    assert bench.desk.ask.question == "Panel width: planned 11 in. Type what it is; enter: no measure."
+    assert bench.desk.ask.question == "Panel width: planned 11 in. Type what it is; = as planned; enter: no measure."
     bench.press(key)
     assert bench.wrote[-1] == "step_done"
     assert bench.said == "Done without a measure."
@@ -191,6 +191,33 @@ def test_nudged_to_and_fro_is_as_planned():
     bench = Bench().open("Measure the panel")
     bench.press("space", "left", "right", "enter")
     assert (bench.newest.what, bench.newest.mm) == ("measured", pytest.approx(11 * IN))
+
+
+def test_as_planned_is_said_by_a_key_of_its_own():
+    """= and enter: the planned size was measured. One of the two alone writes nothing."""
+    bench = Bench().open("Measure the panel")
+    bench.press("space", "=")
+    assert bench.wrote[-1] == "step_started"
+    bench.press("enter")
+    assert (bench.newest.what, bench.newest.mm) == ("measured", pytest.approx(11 * IN))
+    bench.press("u")
+    assert not bench.record.measures
+
+
+def test_presses_of_the_big_key_alone_never_write_a_size():
+    """However often a foot comes down on the pedal: a panel nobody measured has no measure. [practice]"""
+    bench = Bench().open("Measure the panel")
+    bench.press(*["space"] * 12)
+    assert "step_done" in bench.wrote
+    assert "measured" not in bench.wrote
+
+
+def test_an_equals_sign_in_what_is_typed_is_a_letter():
+    """Behind a number = is typed like any other, and refused like any other."""
+    bench = Bench().open("Measure the panel")
+    bench.press("space", "1", "=", "enter")
+    assert bench.desk.ask.typed == "1="
+    assert not bench.record.measures
 
 
 def test_a_bouncing_pedal_does_not_answer_the_question():

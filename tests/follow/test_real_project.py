@@ -29,8 +29,8 @@ def begun(changes=(), beginner=False):
     stacks = [list(block.stack) for block in first.layout.blocks]
     memory.append(opened("rehearsal") | {"project": here.project.text, "layout": stacks}, clock.read())
 
-    def plan(measured, layout, texts):
-        return make_plan(here.project, here.language, measured, layout)
+    def plan(measured, laid, texts):
+        return make_plan(here.project, here.language, measured, laid.layout)
 
     return Session(memory, plan, clock, desk=Desk(beginner=beginner)), clock
 

@@ -1,5 +1,6 @@
 """Half way: a spoilt block and a print that ran out, from within following along."""
 
+import re
 from collections import Counter
 
 import pytest
@@ -57,6 +58,20 @@ def test_blocks_begun_keep_their_stacks_when_a_print_runs_out():
     after = stacks_of(bench)
     assert after[:2] == before[:2]
     assert "moss check" not in {name for stack in after[2:] for name in stack}
+
+
+def test_what_is_cut_again_is_in_the_record():
+    """The squares that the words name are kept by print, for the price; before a piece is counted nothing is cut."""
+    bench = Bench().open("Sew the cross")
+    bench.press("c")
+    bench.type("spoilt 2 2")
+    bench.press("enter")
+    found = re.findall(r"([0-9]+) of ([a-z ]+)", bench.said)
+    assert bench.record.cut_again == {name.strip(): int(count) for count, name in found}
+    assert bench.record.cut_again
+    assert bench.record.cut_for is None  # the layout stays
+    bench.press("u")
+    assert bench.record.cut_again == {}
 
 
 def test_what_was_laid_again_can_be_taken_back():

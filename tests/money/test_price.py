@@ -170,7 +170,7 @@ def test_costs_are_cloth_used_thread_used_notions_labour_and_overhead():
     assert costs.materials == D("13.75")
     assert costs.bought == D("6.00") + D("7.50") + D("2.90")
     assert costs.cost == sum(line.amount for line in costs.lines) == D("36.05")
-    assert any("zip, 13 in" in line for line in costs.says)
+    assert any("zip (13 in)" in line for line in costs.says)
 
 
 FIGURES = re.compile(r"([\d.]+) h × ([\d.]+)(?: × ([\d.]+))?")

@@ -144,7 +144,7 @@ def test_the_plan_is_that_of_the_choice(language):
 
 
 def test_from_the_cloth_on_hand_the_largest(language):
-    """Two fat quarters of 18 × 22 in give 2 × 12 squares of 5 1/2 in; two a block, so twelve blocks, 4 × 3 [identity]."""
+    """Two straight fat quarters of 18 × 22 in give 2 × 12 squares of 5 1/2 in; two a block, so twelve blocks, 4 × 3 [identity]."""
     text = """\
 project: Invented remnants
 kind: throw
@@ -152,8 +152,8 @@ square: 5 1/2 in
 seam: 1/2 in
 layers: {above: 1, below: 1}
 prints:
-  - {name: one, on_hand: [{width: 22 in, length: 18 in}]}
-  - {name: two, on_hand: [{width: 22 in, length: 18 in}]}
+  - {name: one, on_hand: [{width: 22 in, length: 18 in, straight: true}]}
+  - {name: two, on_hand: [{width: 22 in, length: 18 in, straight: true}]}
 target: on hand
 """
     found, loaded = read_project(text, "project.yaml", language.stages)

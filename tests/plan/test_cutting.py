@@ -2,11 +2,12 @@
 
 import os
 import random
+import re
 from math import ceil, floor
 
 import pytest
 
-from guide.plan.cutting import Bolt, CannotCut, cut, cut_rows, cutting_order
+from guide.plan.cutting import Bolt, CannotCut, cut, cut_rows, cutting_order, sketch
 from guide.plan.cutting.bolt import _some
 from guide.plan.cutting.pieces import Kind, Strip
 from guide.plan.cutting.strips import StripMaker
@@ -212,3 +213,15 @@ def test_strips_to_cut_again_are_drawn_once_each():
     rng = Counting(3)
     taken = _some(StripMaker([Kind(10, 10, fixed=True)], 10), [*[full] * 8, wasteful], rng)
     assert 2 <= len(taken) == rng.drawn <= 4
+
+
+@pytest.mark.parametrize("count", [15, 21, 6])
+def test_the_sketch_shows_every_square_once(count):
+    """Strips of seven: 15 are 7, 7 and 1, drawn as two alike and one apart; squares drawn times strips are all. [identity]"""
+    lines = sketch(cut("moss check", [squares(6, count)], Bolt(44 * IN, IN / 2), []), 60)
+    bands = re.split(r"┄{5,}\S*", "\n".join(lines))[1:-1]
+    shown = 0
+    for band in filter(str.strip, bands):
+        first, last = re.search(r"(\d+)(?:-(\d+))?  6 in", band).groups()
+        shown += band.count("A") * (int(last or first) - int(first) + 1)
+    assert shown == count

@@ -3,6 +3,7 @@
 import pytest
 
 from guide.plan.graph import work_out
+from guide.plan.make import cut_out, make_plan
 from tests.plan.sums_of import cushion, read, shipped
 
 INCH = 25.4
@@ -29,3 +30,27 @@ def test_with_several_makes_totals_keep_the_plan():
     made = numbers({"panel_width": planned["panel_width"] - 0.75 * INCH}, make=3)
     assert made["zip_cut"] == pytest.approx(planned["zip_cut"] - 0.75 * INCH)
     assert made["outer_seam"] == pytest.approx(planned["outer_seam"])
+
+
+@pytest.mark.parametrize("make", [1, 3])
+def test_a_plan_on_cloth_that_is_cut_already_is_the_same_plan(make):
+    """Cloth is cut before anything is measured, so planning it anew for a measure gives nothing else [identity]."""
+    project = read(cushion(make=make))
+    first = make_plan(project, shipped())
+    stacks = [list(block.stack) for block in first.layout.blocks]
+    cut = cut_out(project, shipped(), stacks)
+    for measured in (None, {"panel_width": 20.25 * INCH}, {"panel_height": 15.5 * INCH, "washed_width": 19 * INCH}):
+        assert make_plan(project, shipped(), measured, stacks, cut=cut) == make_plan(
+            project, shipped(), measured, stacks
+        )
+        assert make_plan(project, shipped(), measured, stacks, cut=cut).cutting == first.cutting
+
+
+def test_another_layout_on_cloth_that_is_cut_uses_no_other_cloth():
+    """Laid upside down, every step and number of what was cut stays; only the blocks lie elsewhere [identity]."""
+    project = read(cushion())
+    first = make_plan(project, shipped())
+    stacks = [list(block.stack) for block in first.layout.blocks]
+    laid = make_plan(project, shipped(), None, stacks[::-1], cut=cut_out(project, shipped(), stacks))
+    assert [list(block.stack) for block in laid.layout.blocks] == stacks[::-1]
+    assert (laid.cutting, laid.shopping, laid.steps) == (first.cutting, first.shopping, first.steps)

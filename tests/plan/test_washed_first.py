@@ -111,8 +111,8 @@ def test_the_finished_piece_shrinks_no_more():
 
 
 def test_pieces_on_hand_are_taken_as_they_lie():
-    """A washed piece of 18 in by 12 in gives six 6 in squares, whatever its cloth shrinks [identity]."""
-    cloth = prints(on_hand=[{"width": "18 in", "length": "12 in"}])
+    """A washed, straight piece of 18 in by 12 in gives six 6 in squares, whatever its cloth shrinks [identity]."""
+    cloth = prints(on_hand=[{"width": "18 in", "length": "12 in", "straight": True}])
     (piece, rest) = leaf(washed(prints=cloth)).cloths
     assert (piece.bought, piece.width_mm, len(piece.placements)) == (False, pytest.approx(18 * IN), 6)
     assert (rest.bought, len(rest.placements)) == (True, 14)
@@ -127,7 +127,7 @@ def test_cloth_used_costs_what_it_was_off_the_bolt():
     price = {"price": "9.60 / yd"}
     whole = washed(prints=prints(**price))
     assert f"{used_costs(whole.project, whole.cutting)[0].used}" == "6.94"
-    some = washed(prints=prints(**price, on_hand=[{"width": "18 in", "length": "12 in"}]))
+    some = washed(prints=prints(**price, on_hand=[{"width": "18 in", "length": "12 in", "straight": True}]))
     assert f"{used_costs(some.project, some.cutting)[0].used}" == "6.68"
 
 

@@ -83,6 +83,18 @@ def test_a_stitch_is_shown_in_mm_even_to_an_inch_maker():
 @pytest.mark.parametrize(
     ("mm", "shown"),
     [
+        (1572, "157.2 cm"), (1999, "199.9 cm"), (2000, "2 m"), (2200, "2.2 m"), (2204, "2.204 m"), (5120, "5.12 m"),
+        (7089.4, "≈ 7.089 m"), (10_000, "10 m"), (16_832, "≈ 16.8 m"), (1_000_000, "1,000 m"), (-2500, "−2.5 m"),
+    ],
+)  # fmt: skip
+def test_what_is_longer_than_a_tape_is_shown_in_metres(mm, shown):
+    """Two metres and more in m, still to the mm where it is measured: no 512 cm beside 16.8 m [practice]."""
+    assert show_length(mm, "metric") == shown
+
+
+@pytest.mark.parametrize(
+    ("mm", "shown"),
+    [
         # to 1 mm, as DESIGN says lengths are shown [practice: a ruler has no tenths]; 1/16, 1/8, 1/4, 3/8 in
         (1.5875, "≈ 2 mm"), (3.175, "≈ 3 mm"), (6.35, "≈ 6 mm"), (9.525, "≈ 10 mm"), (8.825, "≈ 9 mm"), (9.7, "≈ 10 mm"),
         # a stitch or a thickness is set in tenths and twentieths, and stays as it is

@@ -6,6 +6,7 @@ diagonal is 5·√2 = 7.07 in, a panel of 21 in by 16 in.
 
 from msgspec.structs import replace
 
+from guide.follow.asking import AT_END
 from guide.follow.model import Ask, Desk
 from guide.plan.model import Block, Layout, Plan, Quantity, Step
 from guide.read.model import Labour, PaceTerm, Place, Print, Project, Sell
@@ -195,6 +196,7 @@ def moments() -> dict[str, Scene]:
         "typed": scene(p, cross, Desk(typed="6")),
         "done": scene(p, ready),
         "measure": scene(p, measure, Desk(ask=size, changes=_NARROW)),
+        "unmeasured": scene(p, measure, Desk(ask=replace(size, about=AT_END))),
         "measured": scene(
             p, measure, Desk(said="3/4 in under: zip 19 becomes 18 1/4 in, opening 18 becomes 17 1/4 in.")
         ),

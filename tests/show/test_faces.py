@@ -3,6 +3,7 @@
 import re
 
 import pytest
+from msgspec.structs import replace
 
 from guide.show.pages import render_log, render_plan, render_quote
 from guide.show.pages.illustrate import faces, zip_place
@@ -101,3 +102,20 @@ def test_the_pressing_is_drawn_the_way_the_back_is_sewn(kind, last, seams):
     svg = str(step_pictures(report(planned(kind)))["press"])
     assert f"{last}." in svg
     assert svg.count("<path") == seams
+
+
+def test_a_back_of_one_cloth_is_said_and_what_it_hides_is_not_judged():
+    """[practice] Nobody sees the panel's lower face behind a plain back: no squares of it, no matches on it."""
+    from guide.commands.layout import layout_lines
+
+    plan = planned("plain back")
+    stacks = [block.stack for block in plan.layout.blocks]
+    hidden = tuple(
+        replace(b, stack=(*stack[:-1], stacks[0][-1])) for b, stack in zip(plan.layout.blocks, stacks, strict=True)
+    )
+    told = layout_lines(replace(plan, layout=replace(plan.layout, blocks=hidden)), ())
+    assert "  back, as you see it: all clay dot" in told
+    assert "No two alike meet on the front." in told
+    assert "The panel's lower face is inside the cushion, so prints may meet there." in told
+    assert not any("(back)" in line for line in told)
+    assert told[1] == "  front"

@@ -296,7 +296,7 @@ def test_of_what_moved_the_six_a_maker_wants_stand_first_and_the_rest_is_folded(
     many = full | {"session": full["session"] | {"changed": moved}}
     page = blanks(render_log(many))
     before, _, folded = page.partition("<details>")
-    rows = re.findall(r'<th scope="row">([^<]+)</th><td class="n">2 in', before)
+    rows = re.findall(r'<th scope="row">([^<]+)</th><td data-is="planned" class="n">2 in', before)
     assert rows == ["zip cut to", "opening", "back across", "pad across", "outer seam", "inner 0"]
     assert folded.split("</details>")[0].count("→ 1 in") == 19
     assert "19 more" in render_log(many, "markdown")

@@ -3,6 +3,8 @@
 import pytest
 from msgspec.structs import replace
 
+from guide.follow.asking import AT_END
+from guide.follow.model import Ask, Desk
 from guide.show.screen.page import page
 from guide.show.screen.text import flat
 from tests.show import screen_samples as samples
@@ -33,3 +35,43 @@ def test_m_is_offered_where_something_can_be_measured():
         moment = samples.scene(plan, samples.record(plan, step.key))
         last = flat(page(moment, 160, 40).lines[-1])
         assert ("m measure" in last) == (number >= first), step.key
+
+
+def _asked(about, **data):
+    """The card that asks for the panel's width, opened with m or at the end of its step."""
+    plan = samples.plan()
+    question = Ask(about, "measure", "Panel width: planned 21 in. …", name="panel_width", nudged_mm=21 * samples.INCH,
+                   data={"make": 1, "count": 1} | data)  # fmt: skip
+    moment = samples.scene(plan, samples.record(plan, "join/measure"), Desk(ask=question))
+    return "\n".join(flat(line) for line in page(moment, 80, 24).lines)
+
+
+def test_a_card_whose_enter_writes_a_size_shows_it_and_no_other_does():
+    """What stands there as measured is what enter writes; where enter writes none, none stands there."""
+    asked, at_end, touched = _asked("measure"), _asked(AT_END), _asked(AT_END, touched=True)
+    for card in (asked, touched):
+        assert "● as planned" in card
+        assert "enter write it" in card
+        assert "█" in card  # the size, set large
+    assert "● as planned" not in at_end
+    assert "█" not in at_end
+    assert "planned 21 in" in at_end
+    assert "not measured yet" in at_end
+    assert "space done unmeasured" in at_end
+    assert "escape done unmeasured" in touched
+
+
+def test_a_long_question_stands_whole_or_says_that_it_is_cut():
+    """On the smallest screen a question that names two steps is read to its end; a longer one ends in a sign."""
+    plan, words = (
+        samples.plan(),
+        "Still to wait after “Press open and glue the zip”: 5 min, no hands needed. Start “Sew it”?",
+    )
+    for question, end in ((words, "Start “Sew it”?"), (words * 3, "…")):
+        ask = Ask("held", "choose", question, ("not yet: wait for it", "yes: it is over"), data={"default": "1"})
+        lines = [
+            flat(line).strip()
+            for line in page(samples.scene(plan, samples.record(plan, "join/rows"), Desk(ask=ask)), 40, 12).lines
+        ]
+        title = " ".join(lines[: lines.index("1  not yet: wait for it")]).strip()
+        assert title.endswith(end)

@@ -64,16 +64,6 @@ def test_a_step_always_shows_what_to_do_its_care_and_how_far_it_is(name, size):
 
 
 @pytest.mark.parametrize("name", MOMENTS)
-@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
-def test_american_words_reach_every_corner(name, size):
-    """`words: american`: batting and zipper on every screen, and no wadding or zip left. [practice]"""
-    scene = MOMENTS[name]
-    plan = replace(scene.plan, project=replace(scene.plan.project, words="american"))
-    text = "\n".join(flat(line) for line in page(replace(scene, plan=plan), *size).lines)
-    assert not re.search(r"\b(wadding|zip|tacking|unpicker)\b", text, re.IGNORECASE)
-
-
-@pytest.mark.parametrize("name", MOMENTS)
 def test_without_unicode_the_screen_is_ascii(name):
     """The fall-back alphabet, and every text, hold nothing an ASCII terminal cannot show."""
     scene = MOMENTS[name]

@@ -5,15 +5,11 @@ import os
 import random
 
 import pytest
-from prompt_toolkit.input import DummyInput
-from prompt_toolkit.output import DummyOutput
 
-from guide.errors import WrongUse
 from guide.follow.keys import TABLE
 from guide.follow.model import Desk
 from guide.record.fold import fold
 from guide.record.journal import read_journal
-from guide.show.screen.app import Screen
 from tests.fakes import FakeClock
 from tests.terminal.rig import KEYS, Rig
 from tests.terminal.runner import session_in
@@ -141,29 +137,6 @@ def test_an_emoji_of_several_characters_stays_together_on_the_screen(tmp_path):
             assert session.desk.ask.typed == f"{spool}{spool}"
 
     asyncio.run(play())
-
-
-@pytest.mark.parametrize(("pedal", "sent"), [("f13", "\x1b[25~"), ("pagedown", "\x1b[6~"), ("b", "b"), ("c-b", "\x02")])
-def test_a_pedal_is_the_big_key(tmp_path, pedal, sent):
-    """Whatever key a pedal sends does the next thing; a letter stays a letter while a note is typed."""
-
-    async def play():
-        session = session_in(tmp_path / "j.jsonl", FakeClock(), NO_GUARD)
-        async with Rig(session, pedal=pedal) as rig:
-            await rig.press(sent)
-            assert session.record.current == "cut/press"
-            await rig.press("n")
-            await rig.press(sent)
-            assert session.desk.ask.typed == ("b" if pedal == "b" else "")
-
-    asyncio.run(play())
-
-
-def test_a_pedal_key_that_is_none_is_refused(tmp_path):
-    """`--pedal foot` says what to write instead, before the screen opens."""
-    session = session_in(tmp_path / "j.jsonl", FakeClock())
-    with pytest.raises(WrongUse, match="f13"):
-        Screen(session, pedal="foot", input_=DummyInput(), output=DummyOutput())
 
 
 def test_a_disk_that_takes_nothing_is_said_and_the_press_is_kept(tmp_path, monkeypatch):

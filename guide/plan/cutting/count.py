@@ -1,6 +1,6 @@
 """How many cuts a person makes, and how often the ruler is set anew.
 
-The rule [practice]: one cut straightens each bought cloth; one cuts each strip, unless the strip ends
+The rule [practice]: one cut straightens each cloth that is not straight; one cuts each strip, unless the strip ends
 where a piece on hand ends; then alike strips are laid on one another, up to `layers_at_once`, and each
 stack is divided at once: one cut trims the selvedge, and one frees each part or group of parts from what
 follows it, unless it ends where the strip ends. Strips are alike when they are of one size and the parts
@@ -34,7 +34,7 @@ def count_cuts(cloths: Sequence[CutCloth], layers_at_once: int) -> int:
 def _cuts(cloth: CutCloth, layers_at_once: int) -> int:
     strips = strips_of(cloth)
     end = cloth.width_mm if cloth.along else cloth.length_mm
-    straighten = bool(strips) and cloth.bought and strips[0].area.low > NEAR
+    straighten = bool(strips) and strips[0].area.low > NEAR
     across = sum(cloth.bought or strip.area.high < end - NEAR for strip in strips)
     stacked = sum(
         ceil(len(run) / layers_at_once) * sum(done.setting is not None for done in divide(run[0]))

@@ -17,6 +17,7 @@ from guide.plan.cutting.pieces import (
     part_units,
     parted,
     space_units,
+    straightened,
     to_mm,
 )
 from guide.plan.cutting.placing import left_over, place
@@ -33,6 +34,7 @@ def cut(
     remnants: Sequence[Remnant] = (),
     *,
     straighten_mm: float = 0.0,
+    trim_mm: float = 0.0,
     buy_step_mm: float = 114.3,
     layers_at_once: int = 4,
     seed: int = 0,
@@ -48,9 +50,9 @@ def cut(
     """
     kinds = kinds_of(parts)
     counts = [sum(part.count for part in same) for same in kinds.values()]
-    refusals.check_sizes(material, kinds, bolt, remnants, buy_step_mm)
+    refusals.check_sizes(material, kinds, bolt, [straightened(one, trim_mm) for one in remnants], buy_step_mm)
     listed = list(kinds)
-    used, wanted = from_on_hand(listed, counts, remnants)
+    used, wanted = from_on_hand(listed, counts, remnants, trim_mm)
     if any(wanted):
         if bolt is None:
             raise refusals.not_enough(material, kinds, wanted, remnants, buy_step_mm)

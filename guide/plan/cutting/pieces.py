@@ -11,6 +11,7 @@ import msgspec
 
 from guide.errors import GuideError
 from guide.plan.model import Part
+from guide.read.model import Remnant
 
 UNITS_PER_MM = 1e9
 _SLACK = 0.01  # of a unit: a float's last bits decide nothing
@@ -54,6 +55,14 @@ class Bolt(msgspec.Struct, frozen=True):
     def sold(self, laid_mm: float) -> float:
         """The length off the bolt, mm, that gives so much on the table."""
         return laid_mm / (1 - self.shrinks_length)
+
+
+def straightened(piece: Remnant, trim_mm: float) -> Remnant:
+    """What is left of a piece on hand once one side and one end are cut along a thread."""
+    if piece.straight:
+        return piece
+    width, length = (max(side - trim_mm, 0.0) for side in (piece.width, piece.length))
+    return Remnant(width, length, piece.count, straight=True)
 
 
 class Kind(NamedTuple):

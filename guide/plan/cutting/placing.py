@@ -31,8 +31,8 @@ def place(used: Sequence[Used], kinds: dict[Kind, list[Part]]) -> tuple[CutCloth
                 )
             )
         size = (to_mm(cloth.width), to_mm(cloth.length))
-        edge = to_mm(cloth.edge)
-        cloths.append(CutCloth(*size, cloth.bought, tuple(placements), along=cloth.along, selvedge_mm=edge))
+        edge = {"selvedge_mm" if cloth.bought else "trim_mm": to_mm(cloth.edge)}
+        cloths.append(CutCloth(*size, cloth.bought, tuple(placements), along=cloth.along, **edge))
     return tuple(cloths)
 
 
@@ -66,14 +66,15 @@ def left_over(cloths: Sequence[CutCloth], usable: Sequence[Part], spare_mm: floa
 
 
 def _rests(cloth: CutCloth, spare_mm: float) -> Iterator[Area]:
-    """What is left, seen along the strips, the selvedges off."""
+    """What is left, seen along the strips, the selvedges and what is trimmed off."""
     strips = strips_of(cloth)
     far, end = (cloth.length_mm, cloth.width_mm) if cloth.along else (cloth.width_mm, cloth.length_mm)
     low = max((strip.area.high for strip in strips), default=0.0)
     rests = [Area(0.0, low, far, end + spare_mm)]
     rests += [done.rest for strip in strips for done in divide(strip) if done.rest]
     for rest in rests:
-        yield rest._replace(left=max(rest.left, cloth.selvedge_mm), right=min(rest.right, far - cloth.selvedge_mm))
+        left = max(rest.left, cloth.selvedge_mm, cloth.trim_mm)
+        yield rest._replace(left=left, right=min(rest.right, far - cloth.selvedge_mm))
 
 
 def _holds(rest: tuple[float, float], part: Part) -> bool:

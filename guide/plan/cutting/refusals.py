@@ -75,8 +75,8 @@ def _too_large(material: str, part: Part, remnants: Sequence[Remnant], units: Un
         )
     largest = max(remnants, key=lambda remnant: remnant.width * remnant.length)
     return CannotCut(
-        f"{part.name} is larger than any piece of {material} on hand: it is {_size(part, units)}, and the largest "
-        f"piece is {show_length(largest.width, units)} wide and {show_length(largest.length, units)} long. "
+        f"{part.name} is larger than any piece of {material} on hand: it is {_size(part, units)}, and the largest, "
+        f"straightened, is {show_length(largest.width, units)} wide and {show_length(largest.length, units)} long. "
         f"It needs a piece at least that large, cloth from the bolt, or a smaller {part.name}"
     )
 

@@ -1,6 +1,7 @@
-"""The cutting drawn in plain text: one band per run of alike strips, cuts dotted, what is left as points."""
+"""The cutting drawn in plain text: one band for strips that give the same, cuts dotted, what is left as points."""
 
 from collections.abc import Iterator, Sequence
+from itertools import groupby
 from string import ascii_uppercase
 
 from guide.plan.cutting.count import runs
@@ -15,7 +16,7 @@ _LABEL = 18  # characters beside the drawing
 def sketch(cutting: Cutting, columns: int = 60, units: Units = "inch") -> list[str]:
     """Lines no wider than `columns`: letters are parts, points are left over, dotted lines are cuts.
 
-    A strip stands for all strips alike; its numbers and the ruler's setting are beside it.
+    A strip stands for all that give the same; its numbers and the ruler's setting are beside it.
     """
     names = list(dict.fromkeys(p.part for cloth in cutting.cloths for p in cloth.placements))
     letters = {name: ascii_uppercase[at % len(ascii_uppercase)] for at, name in enumerate(names)}
@@ -31,7 +32,7 @@ def _cloth(cloth: CutCloth, letters: dict[str, str], wide: int, units: Units) ->
     where = "from the bolt" if cloth.bought else "on hand"
     ways = ", strips along the grain" if cloth.along else ""
     yield f"{where}: {show_length(cloth.width_mm, units)} by {show_length(cloth.length_mm, units)}{ways}"
-    for run in runs(cloth):
+    for run in _identical(cloth):
         yield "┄" * wide
         numbers = f"{run[0].number}" if len(run) == 1 else f"{run[0].number}-{run[-1].number}"
         label = f"  {numbers}  {show_length(run[0].setting, units)}"
@@ -39,6 +40,12 @@ def _cloth(cloth: CutCloth, letters: dict[str, str], wide: int, units: Units) ->
             yield line + label
             label = ""
     yield "┄" * wide
+
+
+def _identical(cloth: CutCloth) -> Iterator[list[StripSeen]]:
+    """Strips that give the same, run by run; a last short one stands by itself."""
+    for run in runs(cloth):
+        yield from (list(same) for _, same in groupby(run, key=lambda strip: len(strip.lying)))
 
 
 def _band(strip: StripSeen, letters: dict[str, str], wide: int) -> list[str]:

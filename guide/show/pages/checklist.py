@@ -1,11 +1,11 @@
 """The paced checklist a beginner works from: boxes, numbers, pictures, windows of the day."""
 
 from guide.read.lengths import show_length
+from guide.read.spoken import said
 from guide.show.pages.illustrate import Report, figure_list, words
 from guide.show.pages.render import Format, render
 from guide.show.pages.step_art import art_of
 from guide.show.report_day import says
-from guide.show.words import said
 
 
 def render_checklist(report: Report, fmt: Format = "html", *, large: bool = False, both_units: bool = False) -> str:

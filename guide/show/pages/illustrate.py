@@ -6,10 +6,10 @@ from typing import Any
 from markupsafe import Markup
 
 from guide.read.plurals import labelled
+from guide.read.spoken import said
 from guide.show.faces import back_rows, back_words, face_rows
 from guide.show.pictures.cloth import Look, looks
 from guide.show.pictures.faces import face, plain_back
-from guide.show.words import said
 
 Report = dict[str, Any]
 

@@ -3,12 +3,13 @@
 from pathlib import Path
 from typing import Any
 
+from guide.read.spoken import said
 from guide.show.faces import back_rows, back_words, face_rows
 from guide.show.pages.illustrate import Report, faces, figure_list, safe, words
 from guide.show.pages.photos import photo_list
 from guide.show.pages.render import Format, render
 from guide.show.pictures.times import time_chart
-from guide.show.words import minutes, said
+from guide.show.words import minutes
 
 SIZES = (  # the names a log tells, and what it calls them
     ("square", "squares cut"),
@@ -58,7 +59,7 @@ def render_log(report: Report, fmt: Format = "html", *, folder: Path | None = No
         figures=_figures(report),
         sizes=_sizes(report),
         letters=face_letters(report),
-        cost=_cost(report["cost"]),
+        cost=_cost(report["cost"], report["project"]["words"]),
         changed=_changed(report)[:AT_MOST],
         changed_more=_changed(report)[AT_MOST:],
     )
@@ -106,13 +107,13 @@ def _changed(report: Report) -> list[dict[str, Any]]:
     return [*first, *moved.values()]
 
 
-def _cost(cost: dict[str, Any] | None) -> list[dict[str, str]]:
+def _cost(cost: dict[str, Any] | None, spoken: str) -> list[dict[str, str]]:
     """What the making cost, line by line."""
     if not cost or cost["unpriced"]:
         return []
     names = ("cloth_used", "cloth_bought", "materials", "labour", "overhead", "cost", "price")
     return [
-        {"label": name.replace("_", " "), "text": f"{cost[name]} {cost['currency']}"}
+        {"label": said(name.replace("_", " "), spoken), "text": f"{cost[name]} {cost['currency']}"}
         for name in names
         if cost.get(name)
     ]

@@ -3,11 +3,12 @@
 from itertools import groupby
 from typing import Any
 
+from guide.read.spoken import said
 from guide.show.pages.illustrate import Report, figure_list, words
 from guide.show.pages.log import face_letters
 from guide.show.pages.render import Format, render
 from guide.show.pages.step_art import cutting_pictures, step_pictures
-from guide.show.words import minutes, said
+from guide.show.words import minutes
 
 CAPTIONS = {
     "quilting": "Quilting lines, inside the wadding’s edge",

@@ -7,14 +7,15 @@ from typing import Any, Literal
 from jinja2 import Environment, FunctionLoader, PackageLoader, StrictUndefined
 
 from guide.read.plurals import plural
+from guide.read.spoken import said
 from guide.show.faces import back_words
 from guide.show.pages.clean import clean, escape_markdown
 from guide.show.report_cautions import caution_dict
-from guide.show.words import minutes, said, unbroken
+from guide.show.words import minutes, unbroken
 
 Format = Literal["html", "markdown"]
 TAGS = re.compile(r"(\{[{%#].*?[}%#]\})", re.DOTALL)
-OURS = re.compile(r"wadding(?: square)?|zip, .*", re.IGNORECASE)
+OURS = re.compile(r"wadding(?: square)?", re.IGNORECASE)
 PHRASES = re.compile(r"'[^']* [^']*'")  # inside a tag, what is said and no name
 
 
@@ -43,6 +44,7 @@ def _engine(fmt: Format, words: str) -> Environment:
     engine.globals["back_words"] = back_words
     engine.filters["duration"] = minutes
     engine.filters["plural"] = plural
+    engine.filters["spoken"] = lambda text: said(text, words)
     engine.filters["ours"] = lambda text: ours(text, words)
     engine.filters["number"] = "{:g}".format
     engine.filters["unbroken"] = unbroken

@@ -6,6 +6,7 @@ from typing import Any
 from markupsafe import Markup
 
 from guide.read.plurals import counted
+from guide.read.spoken import said
 from guide.show.faces import face_rows
 from guide.show.pages.illustrate import Report, faces, looks_of, mm, safe, words, zip_place
 from guide.show.pages.render import ours
@@ -16,7 +17,6 @@ from guide.show.pictures.seam import crossing, raw_edge_seam
 from guide.show.pictures.snips import comb, corner
 from guide.show.pictures.stack import stack_apart
 from guide.show.pictures.zipper import zip_lengths
-from guide.show.words import said
 
 SAME = {"faces": "front", "cross": "quilting", "plus": "quilting", "wadding": "quilting"}
 

@@ -2,10 +2,10 @@
 
 from typing import Any
 
+from guide.read.spoken import said
 from guide.show.pages.illustrate import Report
 from guide.show.pages.price import size_of
 from guide.show.pages.render import Format, render
-from guide.show.words import said
 
 
 def _photos(project: dict[str, Any]) -> list[str]:

@@ -11,6 +11,7 @@ from guide.show.screen.scene import Scene, say
 from guide.show.screen.text import Line, clean, clip, paragraph
 
 _LEAVE = ("escape", "leave it")
+_NONE = "done unmeasured"
 
 
 def asked(scene: Scene, question: Ask, room: int) -> Card:
@@ -27,7 +28,7 @@ def asked(scene: Scene, question: Ask, room: int) -> Card:
 
 
 def _said(scene: Scene, room: int) -> list[Line]:
-    return paragraph(say(scene, scene.desk.said), room, "class:said") if scene.desk.said else []
+    return paragraph(clean(scene.desk.said), room, "class:said") if scene.desk.said else []
 
 
 def _typed(question: Ask, room: int) -> Line:
@@ -41,33 +42,33 @@ def _text(scene: Scene, question: Ask, room: int) -> Card:
     lines: list[Line] = [_typed(question, room), *([[], *said] if said else [])]
     if question.about == "swap":
         lines += [[], *whole(scene, min(room, 46), 11)]
-    return Card(say(scene, question.question), lines, (("enter", "write it"), _LEAVE), cursor=0)
+    return Card(clean(question.question), lines, (("enter", "write it"), _LEAVE), cursor=0)
 
 
 def _choose(scene: Scene, question: Ask, room: int) -> Card:
     lines: list[Line] = []
     for number, choice in enumerate(question.choices, 1):
-        rows = paragraph(say(scene, choice), room - 4)
+        rows = paragraph(clean(choice), room - 4)
         lines += [[("class:key", f"{number}  " if row == 0 else "   "), *one] for row, one in enumerate(rows or [[]])]
     said = _said(scene, room)
     numbers: tuple[str, str] = ("1" if len(question.choices) == 1 else f"1-{len(question.choices)}", "choose")
-    keys: Keys = (numbers, *_big_key(scene, question), _LEAVE)
-    return Card(say(scene, question.question), [*lines, *([[], *said] if said else [])], keys)
+    keys: Keys = (numbers, *_big_key(question), _LEAVE)
+    return Card(clean(question.question), [*lines, *([[], *said] if said else [])], keys)
 
 
-def _big_key(scene: Scene, question: Ask) -> Keys:
+def _big_key(question: Ask) -> Keys:
     """What the big key does with a question: choose what is usual, or leave it and go on with the work."""
     if question.about in ANYTHING_ELSE_GOES_ON:
         return (("space", "go on with the work"),)
     default = question.data.get("default")
     if default is None:
         return ()
-    usual = say(scene, question.choices[int(default) - 1]) if default else "no reason"
+    usual = clean(question.choices[int(default) - 1]) if default else "no reason"
     return (("space", usual),)
 
 
 def _confirm(scene: Scene, question: Ask, room: int) -> Card:
-    lines = paragraph(say(scene, question.question), room)
+    lines = paragraph(clean(question.question), room)
     said = _said(scene, room)
     return Card("One question", [*lines, *([[], *said] if said else [])], (("y", "yes"), ("n", "no"), _LEAVE))
 
@@ -88,9 +89,11 @@ def _size(scene: Scene, question: Ask) -> float | None:
 
 
 def _measure(scene: Scene, question: Ask, room: int) -> Card:
-    """The size large, how it stands to the plan said at once, and what it changes."""
+    """The size large, how it stands to the plan said at once, and what it changes; none where enter writes none."""
     units, marks = scene.plan.project.units, scene.marks
-    size, planned = _size(scene, question), measuring.expected(scene.plan, question.name)
+    at_end = question.about == AT_END
+    left = at_end and measuring.no_size(question, question.typed.strip())
+    size, planned = None if left else _size(scene, question), measuring.expected(scene.plan, question.name)
     lines: list[Line] = []
     if planned is not None:
         near = show_length(measuring.allowed_mm(scene.plan, question.name), units).removeprefix("≈ ")
@@ -105,7 +108,9 @@ def _measure(scene: Scene, question: Ask, room: int) -> Card:
                 marks.more,
             )
         )
-    lines.append(_judged(scene, question, size, room))
+    lines.append(
+        [("class:quiet", "not measured yet; = if it is as planned")] if left else _judged(scene, question, size, room)
+    )
     shown = clean(question.typed) if question.typed else "" if size is None else show_length(size, units)
     nudger: Line = [
         ("class:key", f"{marks.left} "),
@@ -116,15 +121,11 @@ def _measure(scene: Scene, question: Ask, room: int) -> Card:
     lines += [[], nudger]
     for more in (changes(scene, room), _said(scene, room)):
         lines += [[], *more] if more else []
-    at_end = question.about == AT_END
-    left = at_end and measuring.no_size(question, question.typed.strip())
-    keys: Keys = (
-        ("enter", "done, no measure") if left else ("enter", "write it"),
-        (f"{marks.left} {marks.right}", "nudge"),
-        ("0-9", "type it"),
-        ("escape", "no measure") if at_end else _LEAVE,
-    )
-    title = say(scene, question.question.split(":")[0])
+    nudge = (f"{marks.left} {marks.right}", "nudge")
+    keys: Keys = (("enter", "write it"), ("escape", _NONE) if at_end else _LEAVE, nudge, ("0-9", "type it"))
+    if left:
+        keys = (("0-9", "type it"), ("space", _NONE), ("=", "as planned"), nudge)
+    title = clean(question.question.split(":")[0])
     return Card(title, lines, keys, big="" if size is None else show_length(size, units), cursor=cursor)
 
 

@@ -6,6 +6,7 @@ from prompt_toolkit.key_binding import KeyBindings, KeyPressEvent
 from prompt_toolkit.keys import Keys
 
 from guide.errors import WrongUse
+from guide.follow import asking
 from guide.follow.keys import is_letter
 from guide.follow.model import Desk
 
@@ -100,7 +101,8 @@ def _bind_pedal(bound: KeyBindings, pedal: str, press: Press, desk: Callable[[],
 
     @bound.add(pedal_key(pedal))
     def pressed(_event: KeyPressEvent) -> None:
-        if not is_typing(desk()):
+        question = desk().ask
+        if question is None or not asking.is_typing(question):  # behind the size a step ends with it goes on
             press("space")
         elif letter:
             press(letter)

@@ -5,7 +5,7 @@ from guide.show.screen.card import Card
 from guide.show.screen.layout import Page
 from guide.show.screen.numerals import large
 from guide.show.screen.scene import Scene
-from guide.show.screen.text import Line, clip, indent, length, wrap
+from guide.show.screen.text import Line, clip, indent, length, paragraph
 
 
 def card_room(width: int) -> int:
@@ -46,7 +46,7 @@ def _head(scene: Scene, card: Card, room: int, height: int) -> list[Line]:
 
 def _lines(scene: Scene, card: Card, room: int, height: int) -> tuple[list[Line], tuple[int, int] | None, bool]:
     """A card's lines in the room there is, its title first; where it is typed; whether it goes on below."""
-    title: list[Line] = [clip([(card.style, one)], room, scene.marks.more) for one in wrap(card.title, room)[:3]]
+    title = paragraph(card.title, room, card.style, 4, scene.marks.more)
     head = [*title, []] if height > len(card.lines) + len(title) else title
     if card.bare and height < len(card.lines) + len(title):
         head = []

@@ -7,8 +7,8 @@ from guide.show.report_numbers import exact_text
 from guide.show.screen import parts
 from guide.show.screen import scene as seen
 from guide.show.screen.card import Card, Keys, led, wrapped
-from guide.show.screen.scene import Scene, say
-from guide.show.screen.text import Line, clip, line
+from guide.show.screen.scene import Scene
+from guide.show.screen.text import Line, clean, clip, line
 from guide.show.words import minutes
 
 
@@ -28,7 +28,7 @@ def start(scene: Scene, room: int) -> Card:
         lines += [[], *parts.cautions(scene, plan.cautions, room, 3, where=", each at its step")]
     lines += [[], *_next_lines(scene, room)]
     return Card(
-        say(scene, plan.project.title),
+        clean(plan.project.title),
         lines,
         (("space", "start"), ("f", "look ahead"), ("?", "keys"), ("q", "stop")),
     )
@@ -49,7 +49,7 @@ def done(scene: Scene, step: Step, room: int) -> Card:
     """A step is finished: what it took beside what it usually takes, and what is next."""
     took = scene.record.step(step.key).counted_ms
     usual = seen.usual_ms(scene, step) * max(1, step.pieces)
-    many = f"{counted(step.pieces, say(scene, step.piece))} in " if step.pieces > 1 else ""
+    many = f"{counted(step.pieces, clean(step.piece))} in " if step.pieces > 1 else ""
     lines: list[Line] = [
         line(
             many,
@@ -63,7 +63,7 @@ def done(scene: Scene, step: Step, room: int) -> Card:
     if waits:
         lines += [[], *waits]
     return Card(
-        f"{say(scene, step.title)} {scene.marks.knot}",
+        f"{clean(step.title)} {scene.marks.knot}",
         lines,
         (("space", "start"), *_over(scene), ("u", "undo"), ("n", "note"), ("?", "keys")),
     )
@@ -79,8 +79,8 @@ def changes(scene: Scene, room: int) -> list[Line]:
     return [
         clip(
             [
-                ("class:quiet", f"{say(scene, label)}: {say(scene, was)} becomes "),
-                ("class:figure", say(scene, now)),
+                ("class:quiet", f"{clean(label)}: {clean(was)} becomes "),
+                ("class:figure", clean(now)),
             ],
             room,
             scene.marks.more,
@@ -102,7 +102,7 @@ def back(scene: Scene, room: int) -> Card:
     """Coming back: the last thing done, what is under the needle, what is next."""
     lines: list[Line] = []
     for said in coming_back.lines(scene.plan, scene.record, scene.now):
-        name, _, rest = say(scene, said).partition(": ")
+        name, _, rest = clean(said).partition(": ")
         lines += [*led(f"{name}:", rest, room), []]
     lines += parts.waiting(scene, room) or wrapped(room, "Nothing runs until you press.", style="class:quiet")
     offered: Keys = (("space", "go on"), ("b", "look back"), ("f", "ahead"), ("u", "undo"), ("?", "keys"))
@@ -140,7 +140,7 @@ def finish(scene: Scene, room: int) -> Card:
         (("space", "leave"),) if record.closed else (("space", "finish"), *_over(scene), ("u", "undo"), ("n", "note"))
     )
     whole = "finished" if record.closed else "every step done"
-    return Card(f"{say(scene, scene.plan.project.title)}, {whole} {scene.marks.knot}", lines, keys_)
+    return Card(f"{clean(scene.plan.project.title)}, {whole} {scene.marks.knot}", lines, keys_)
 
 
 def _next_lines(scene: Scene, room: int) -> list[Line]:
@@ -148,7 +148,7 @@ def _next_lines(scene: Scene, room: int) -> list[Line]:
     after = order.next_step(scene.plan, scene.record, by_block=scene.desk.by_block)
     if after is None:
         return wrapped(room, "That was the last step.")
-    lines: list[Line] = [[("class:quiet", "Next: "), ("class:here", say(scene, after.title))]]
+    lines: list[Line] = [[("class:quiet", "Next: "), ("class:here", clean(after.title))]]
     if after.tools:
         lines += wrapped(room, "At hand: " + ", ".join(after.tools), style="class:quiet")
     cues = parts.cue_words(scene)

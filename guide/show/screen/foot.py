@@ -6,21 +6,21 @@ from guide.plan.model import Step
 from guide.read.plurals import counted
 from guide.show.report_numbers import exact_text
 from guide.show.screen import scene as seen
-from guide.show.screen.scene import Scene, say
+from guide.show.screen.scene import Scene
 from guide.show.screen.stitch import pieces
-from guide.show.screen.text import Line, clip, length, paragraph, wrap
+from guide.show.screen.text import Line, clean, clip, length, paragraph, wrap
 
 COUNTED = 24  # stitches an eye counts: so few pieces have one each, or none are drawn
 
 
 def row(scene: Scene, step: Step, room: int) -> list[Line]:
     """The pieces of this step as a row of stitches; the count in words, and a number being typed, beside it."""
-    typed = say(scene, scene.desk.typed)
+    typed = clean(scene.desk.typed)
     number: Line = [("class:asked", f" {typed} "), ("class:quiet", " then space")] if typed else []
     if step.pieces <= 1:
         return [number] if number else []
     done, here = scene.record.step(step.key).pieces_done, scene.desk.view != "look"
-    words = [counted(step.pieces, say(scene, step.piece)), str(step.pieces)]
+    words = [counted(step.pieces, clean(step.piece)), str(step.pieces)]
     sides: list[Line] = [[("", f"   {done} of {one}"), *([("", "   "), *number] if number else [])] for one in words]
     if number:
         sides.append([("", f"   {done} of {words[1]}   "), number[0]])
@@ -60,10 +60,10 @@ def times(scene: Scene, step: Step, room: int) -> list[Line]:
 def answer(scene: Scene, room: int) -> list[Line]:
     """What the last key did, or a word to rest; what could not be written stands before all else."""
     if scene.desk.problem:
-        return [[("class:problem", text)] for text in wrap(say(scene, scene.desk.problem), room)]
+        return [[("class:problem", text)] for text in wrap(clean(scene.desk.problem), room)]
     if scene.desk.said:
-        return paragraph(say(scene, scene.desk.said), room, "class:said", 3, scene.marks.more)
-    return paragraph(say(scene, scene.rest), room, "class:cue", 2, scene.marks.more) if scene.rest else []
+        return paragraph(clean(scene.desk.said), room, "class:said", 3, scene.marks.more)
+    return paragraph(clean(scene.rest), room, "class:cue", 2, scene.marks.more) if scene.rest else []
 
 
 _LOOKING = (("space", "back to your place"), ("b", "back"), ("f", "ahead"), ("w", "why"), ("?", "keys"))
@@ -77,7 +77,7 @@ def _step_keys(scene: Scene) -> tuple[tuple[str, str], ...]:
     big = ""
     if step is not None and scene.record.doing == "working":
         more = step.count == "each" and order.left_of(step, scene.record) > 1
-        big = f"next {say(scene, step.piece)}" if more else "done"
+        big = f"next {clean(step.piece)}" if more else "done"
         if step.measure and step.measure not in scene.record.measured(scene.desk.make):
             first = ["m", "space"]
     here = order.under_needle(scene.plan, scene.record, by_block=scene.desk.by_block)

@@ -5,8 +5,8 @@ from guide.plan.model import Step
 from guide.show.screen import parts
 from guide.show.screen import scene as seen
 from guide.show.screen.card import Card, Keys, wrapped
-from guide.show.screen.scene import Scene, say
-from guide.show.screen.text import Line, paragraph
+from guide.show.screen.scene import Scene
+from guide.show.screen.text import Line, clean, paragraph
 
 _MEND: Keys = (("r", "try again"), ("e", "save elsewhere"), ("q", "leave"))
 
@@ -53,7 +53,7 @@ def interrupted(scene: Scene, room: int) -> Card:
 
 def trouble(scene: Scene, step: Step | None, room: int) -> Card:
     """Something went wrong: it is work, but no measure of pace; what may help."""
-    what = say(scene, scene.record.doing_why) or "something"
+    what = clean(scene.record.doing_why) or "something"
     lines = wrapped(room, "The time counts as work, and is kept out of your paces.")
     texts = scene.words.texts(scene.plan, step) if step else {}
     if texts.get("if_wrong"):

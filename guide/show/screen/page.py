@@ -43,7 +43,7 @@ def card_of(scene: Scene, room: int, height: int) -> Card | None:
     if desk.ask is not None:
         return asks.asked(scene, desk.ask, room)
     if desk.view == "keys":
-        return reading.all_keys(room, height + 1)
+        return reading.all_keys(scene, room, height + 1)
     step = seen.shown_step(scene)
     if desk.view == "why" and step is not None:
         return reading.why(scene, step, room)

@@ -10,13 +10,13 @@ from guide.show.columns import cells
 from guide.show.screen import scene as seen
 from guide.show.screen.scene import Scene, say
 from guide.show.screen.stitch import Stretch, loop, pieces, stages
-from guide.show.screen.text import Line, clip, ends, length, paragraph, signed, wrap
+from guide.show.screen.text import Line, clean, clip, ends, length, paragraph, signed, wrap
 from guide.show.words import NO_BREAK, minutes
 
 
 def head(scene: Scene, room: int) -> list[Line]:
     """The project, and what has been worked today; a session that does not count says so."""
-    title: Line = [("class:quiet", say(scene, scene.plan.project.title))]
+    title: Line = [("class:quiet", clean(scene.plan.project.title))]
     mode = scene.record.header.mode
     if mode in {"practice", "rehearsal"}:
         title.append(("class:caution", f"  {mode}, does not count"))
@@ -35,7 +35,7 @@ def thread(scene: Scene, room: int) -> list[Line]:
     step = order.under_needle(scene.plan, scene.record, by_block=scene.desk.by_block)
     here = step.stage if step else None
     stretches = [
-        Stretch(say(scene, one.stage), one.done / one.total if one.total else 1.0, one.total, one.stage == here)
+        Stretch(clean(one.stage), one.done / one.total if one.total else 1.0, one.total, one.stage == here)
         for one in order.progress(scene.plan, scene.record)
     ]
     return list(stages(stretches, room, scene.marks))
@@ -44,7 +44,7 @@ def thread(scene: Scene, room: int) -> list[Line]:
 def stage_row(scene: Scene, step: Step, room: int) -> list[Line]:
     """A narrow screen's one line of progress: this stage's steps as stitches, and the step's number."""
     number: Line = [("class:quiet", number_words(scene, step))]
-    name: Line = [("class:here", f"{say(scene, step.stage)} ")]
+    name: Line = [("class:here", f"{clean(step.stage)} ")]
     stage = [one for one in scene.plan.steps if one.stage == step.stage]
     done = sum(scene.record.step(one.key).over for one in stage)
     space = room - length(name) - length(number) - 1
@@ -64,7 +64,7 @@ def number_words(scene: Scene, step: Step) -> str:
 def heading(scene: Scene, step: Step, room: int, *, number: bool = True) -> list[Line]:
     """What to do, in a line, and the step's number."""
     right: Line = [("class:quiet", number_words(scene, step))] if number else []
-    return [ends([("class:title", say(scene, step.title))], right, room)]
+    return [ends([("class:title", clean(step.title))], right, room)]
 
 
 def doing(scene: Scene, step: Step, room: int, at_most: int) -> list[Line]:
@@ -80,7 +80,7 @@ def doing(scene: Scene, step: Step, room: int, at_most: int) -> list[Line]:
 
 def figures(scene: Scene, step: Step, room: int) -> list[Line]:
     """The numbers that stand large beside the step, each with its label, all in one column."""
-    rows = [(say(scene, value), say(scene, label)) for value, label in scene.words.shown(scene.plan, step)]
+    rows = [(clean(value), clean(label)) for value, label in scene.words.shown(scene.plan, step)]
     wide = max((cells(value) for value, _ in rows), default=0)
     return [
         clip(
@@ -131,11 +131,11 @@ def coming(scene: Scene, step: Step, room: int) -> list[Line]:
     """What follows, and what to make ready for it two steps ahead; when only looking, where the work stands."""
     if scene.desk.view == "look":
         here = order.under_needle(scene.plan, scene.record, by_block=scene.desk.by_block)
-        words = f"your place is kept: {say(scene, here.title)}" if here else "every step is done"
+        words = f"your place is kept: {clean(here.title)}" if here else "every step is done"
         return [clip([("class:cue", words)], room, scene.marks.more)]
     after = next(iter(order.to_come(scene.plan, scene.record, step.key)), None)
     said = f"next: {after.title[:1].lower()}{after.title[1:]}" if after else "next: nothing, this is the last step"
-    lines: list[Line] = [clip([("class:quiet", say(scene, said))], room, scene.marks.more)]
+    lines: list[Line] = [clip([("class:quiet", clean(said))], room, scene.marks.more)]
     ready = cue_words(scene)
     if not ready:
         return lines
@@ -149,7 +149,7 @@ def cue_words(scene: Scene) -> str:
     """What to make ready, and when it is needed."""
     when = {1: "next", 2: "in two steps"}
     cues = order.cues(scene.plan, scene.record)
-    return ", ".join(f"{say(scene, what)} ({when.get(away, f'in {away} steps')})" for what, away in cues)
+    return ", ".join(f"{clean(what)} ({when.get(away, f'in {away} steps')})" for what, away in cues)
 
 
 def waiting(scene: Scene, room: int, at_most: int = 99) -> list[Line]:
@@ -157,7 +157,7 @@ def waiting(scene: Scene, room: int, at_most: int = 99) -> list[Line]:
     lines = []
     for one in ahead.waits(scene.plan, scene.record, scene.now):
         share = 1.0 - one.left_ms / one.takes_ms if one.takes_ms else 1.0
-        name = say(scene, one.step.title)
+        name = clean(one.step.title)
         if one.over:
             fragment: Line = [("class:cue", f"{loop(1.0, scene.marks)} {name}: done, {seen.clock(scene, one.due)}")]
         else:

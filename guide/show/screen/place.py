@@ -7,7 +7,7 @@ from guide.show.report import letter_of
 from guide.show.screen import seams
 from guide.show.screen.patches import Panel, draw, shade
 from guide.show.screen.scene import Scene, say
-from guide.show.screen.text import Line, clip, length
+from guide.show.screen.text import Line, clean, clip, length
 
 MAPPED = ("block", "stack")
 SEAMS = ("seam", "crossing", "snips")
@@ -167,7 +167,7 @@ def _print(scene: Scene, name: str) -> Line:
         ("class:patch.made", fill),
         ("class:patch.letter", letter),
         ("class:patch.made", fill),
-        ("", f" {say(scene, name)}"),
+        ("", f" {clean(name)}"),
     ]
 
 

@@ -4,7 +4,7 @@ from guide.follow import keys
 from guide.plan.model import Step
 from guide.show.screen.card import Card, led, wrapped
 from guide.show.screen.scene import Scene, say
-from guide.show.screen.text import Line, clip, paragraph
+from guide.show.screen.text import Line, clean, clip, paragraph
 
 
 def why(scene: Scene, step: Step, room: int) -> Card:
@@ -23,14 +23,14 @@ def why(scene: Scene, step: Step, room: int) -> Card:
             lines += [[], *led(f"{said}:", texts[name], room)]
     if len(lines) == 0:
         lines = wrapped(room, "This step says nothing more about itself.")
-    return Card(say(scene, step.title), lines, (("w", "back to the step"), ("?", "keys")))
+    return Card(clean(step.title), lines, (("w", "back to the step"), ("?", "keys")))
 
 
-def all_keys(room: int, height: int) -> Card:
+def all_keys(scene: Scene, room: int, height: int) -> Card:
     """Every key, from the one table: with its line of help where there is room, else with its word, in columns."""
     rows: list[Line] = []
-    for key, said in keys.card():
-        for index, one in enumerate(paragraph(said, room - 7)):
+    for key, told in keys.card():
+        for index, one in enumerate(paragraph(say(scene, told), room - 7)):
             rows.append([("class:key", f"{key if index == 0 else '':<6} "), *one])
     if len(rows) > height:
         rows = _in_columns([(key.key, key.word) for key in keys.TABLE], room)

@@ -7,6 +7,7 @@ import msgspec
 from guide.follow import ahead, order
 from guide.follow.model import Desk
 from guide.plan.model import Plan, Step
+from guide.read.spoken import said
 from guide.record.model import Reading, Record
 from guide.show import words
 from guide.show.report_cautions import caution_dict
@@ -41,8 +42,8 @@ class Scene(msgspec.Struct, frozen=True):
 
 
 def say(scene: Scene, text: str) -> str:
-    """Text in the project's words, and clean: every text of a file or a maker goes through here."""
-    return clean(words.said(text, scene.plan.project.words))
+    """A text of the program's own in the project's words; what a file or a maker says is only cleaned."""
+    return clean(said(text, scene.plan.project.words))
 
 
 def shown_step(scene: Scene) -> Step | None:

@@ -1,0 +1,103 @@
+"""A piece on hand is straightened before it is cut, as a bolt is: half an inch off one side and one end. [practice]
+
+A fat quarter of 22 × 18 in holds 3 × 3 squares of 6 in to the last thread; straightened it is 21 1/2 × 17 1/2 in and
+gives 3 × 2. [identity]
+"""
+
+import random
+
+import pytest
+
+from guide.plan.cutting import CannotCut, cut
+from guide.plan.make import make_plan
+from guide.plan.model import Part
+from guide.plan.together import after_cutting
+from guide.read.model import Remnant
+from guide.show.cutting_lines import cutting_lines
+from tests.plan.cutting_check import faults
+from tests.plan.sums_of import cushion, read, shipped
+
+IN = 25.4
+QUARTER = {"width": "22 in", "length": "18 in"}
+
+
+def squares(count, size=6.0):
+    return [Part("square", "leaf", size * IN, size * IN, count)]
+
+
+@pytest.mark.parametrize(("straight", "most"), [(False, 6), (True, 9)])
+def test_a_fat_quarter_gives_what_is_left_when_it_is_straight(straight, most):
+    """Six squares of 6 in, nine only from one that is cut to the thread already."""
+    piece = [Remnant(22 * IN, 18 * IN, straight=straight)]
+    assert faults(cut("leaf", squares(most), None, piece, trim_mm=IN / 2), squares(most), None, piece) == []
+    with pytest.raises(CannotCut, match=f"gives {most} of {most + 1} square"):
+        cut("leaf", squares(most + 1), None, piece, trim_mm=IN / 2)
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_nothing_is_cut_from_what_is_trimmed_off(seed):
+    """Random pieces and parts: every part keeps off the side and the end that are straightened."""
+    rng = random.Random(seed)
+    pieces = [
+        Remnant(rng.randint(8, 40) * IN, rng.randint(8, 40) * IN, rng.randint(1, 2), rng.random() < 0.3)
+        for _ in range(3)
+    ]
+    parts = [
+        Part(f"part {n}", "leaf", rng.randint(2, 7) * IN, rng.randint(2, 7) * IN, 1, rng.random() < 0.5)
+        for n in range(3)
+    ]
+    done = cut("leaf", parts, None, pieces, trim_mm=IN / 2, effort=100)
+    assert faults(done, parts, None, pieces) == []
+    for cloth in done.cloths:
+        assert cloth.trim_mm in {0.0, IN / 2}
+        assert all(min(p.x_mm, p.y_mm) >= cloth.trim_mm - 1e-6 for p in cloth.placements)
+
+
+def test_a_piece_too_small_once_straight_is_refused_as_it_is_then():
+    """A piece of 6 × 20 in gives no 6 in square: 5 1/2 in are left of its width."""
+    with pytest.raises(CannotCut, match="straightened, is 5 1/2 in wide and 19 1/2 in long"):
+        cut("leaf", squares(1), None, [Remnant(6 * IN, 20 * IN)], trim_mm=IN / 2)
+
+
+@pytest.mark.parametrize(
+    ("units", "straight", "from_piece"),
+    [("inch", False, 6), ("inch", True, 9), ("metric", False, 6), ("metric", True, 9)],
+)
+def test_a_plan_counts_on_straight_cloth_only(units, straight, from_piece):
+    """Half an inch or 1 cm comes off, and the cutting says so; with `straight: true` nothing does."""
+    piece = QUARTER | ({"straight": True} if straight else {})
+    prints = [
+        {"name": "leaf", "width": "44 in", "on_hand": [piece]},
+        *({"name": n, "width": "44 in"} for n in ("a", "b")),
+    ]
+    plan = make_plan(read(cushion(units=units, square="6 in", prints=prints)), shipped())
+    (leaf,) = [one for one in plan.cutting if one.material == "leaf"]
+    assert len(next(cloth for cloth in leaf.cloths if not cloth.bought).placements) == from_piece
+    said = "\n".join(cutting_lines(plan))
+    allowed = {"inch": "1/2 in", "metric": "1 cm"}[units]
+    assert (f"straighten one side and one end first; {allowed} is allowed for each" in said) != straight
+
+
+def test_a_panel_from_the_cloth_on_hand_is_counted_straight():
+    """Two fat quarters give 6 squares of 6 in each, not 9: six blocks of a throw two deep, 3 × 2. [identity]"""
+    data = {
+        "project": "Remnants", "kind": "throw", "square": "6 in", "seam": "1/2 in", "layers": {"above": 1, "below": 1},
+        "prints": [{"name": name, "on_hand": [QUARTER]} for name in ("one", "two")], "target": "on hand",
+    }  # fmt: skip
+    plan = make_plan(read(data), shipped())
+    assert (plan.layout.across, plan.layout.down) == (3, 2)
+
+
+def test_what_is_left_of_a_straightened_piece_is_straight():
+    """Three squares leave 21 1/2 × 11 1/2 in, which is not trimmed a second time."""
+    piece = [Remnant(22 * IN, 18 * IN, 2)]
+    left = after_cutting(piece, cut("leaf", squares(3), None, piece, trim_mm=IN / 2))
+    assert left[0] == Remnant(22 * IN, 18 * IN, 1)
+    rest = max(left[1:], key=lambda one: one.width * one.length)
+    assert (rest.width, rest.length, rest.straight) == (pytest.approx(21.5 * IN), pytest.approx(11.5 * IN), True)
+
+
+def test_straightening_a_piece_is_a_cut():
+    """One to straighten, three to part two strips from it, one to trim the side and three to free the squares."""
+    done = cut("leaf", squares(6), None, [Remnant(22 * IN, 18 * IN)], trim_mm=IN / 2)
+    assert done.cuts == 1 + 2 + 1 + 3

@@ -1,0 +1,78 @@
+"""On a phone nothing that matters is hidden sideways or broken into a column of syllables."""
+
+import re
+
+import pytest
+
+from guide.show.pages import render_checklist, render_log, render_plan, render_price
+from tests.show import samples
+from tests.show.test_pages_browser import AXE, RULES
+from tests.show.test_pages_kinds import plan_of
+
+pytestmark = pytest.mark.browser
+
+PROJECTS = {
+    "metric": {"units": "metric"},
+    "inch": {"square": "6 13/16 in"},
+    "six at once": {"make": "6", "units": "metric"},
+}
+
+# Cells that are not wholly on the screen, by their text. A phone's reader does not look for what is out of sight.
+HIDDEN = """() => [...document.querySelectorAll('.wide td, .wide th[scope=row], .step .pieces')].filter(cell => {
+    const box = cell.getBoundingClientRect();
+    return box.width && (box.left < -0.5 || box.right > document.documentElement.clientWidth + 0.5);
+}).map(cell => cell.textContent)"""
+
+# Short texts that stand on more than one line.
+BROKEN = """() => [...document.querySelectorAll('.step .pieces, .wide td.n')].filter(cell => {
+    const range = document.createRange();
+    range.selectNodeContents(cell);
+    const lines = new Set([...range.getClientRects()].map(r => Math.round(r.bottom / 8)));
+    return cell.textContent.length < 14 && cell.children.length == 0 && lines.size > 1;
+}).map(cell => cell.textContent)"""
+
+
+@pytest.mark.parametrize("width", [320, 360, 400])
+@pytest.mark.parametrize("name", PROJECTS)
+@pytest.mark.parametrize("render", [render_log, render_plan, render_checklist, render_price])
+def test_every_cell_is_in_sight_on_a_phone(page, tmp_path, render, name, width):
+    """No cell lies beyond the edge, no count is broken. [source] WCAG 2.2, 1.4.10: 320 CSS px without two-way scroll."""
+    plan = plan_of(PROJECTS[name])
+    full = samples.full_report(plan, rec=samples.record(plan))
+    path = tmp_path / "page.html"
+    path.write_text(render(full))
+    page.set_viewport_size({"width": width, "height": 800})
+    page.goto(path.as_uri())
+    assert page.evaluate(HIDDEN) == []
+    assert page.evaluate(BROKEN) == []
+    if width == 320 and AXE.is_file():  # what is laid out otherwise is to be as accessible
+        page.evaluate(AXE.read_text() + ";0")
+        found = page.evaluate("rules => axe.run(document, {runOnly: rules})", RULES)
+        assert [(v["id"], [n["html"][:200] for n in v["nodes"]][:3]) for v in found["violations"]] == []
+
+
+def test_a_stacked_row_says_what_each_cell_is(page, tmp_path):
+    """Without the heads of its columns a cell carries its own word; on a wide screen and on paper the heads do."""
+    plan = plan_of(PROJECTS["metric"])
+    path = tmp_path / "log.html"
+    path.write_text(render_log(samples.full_report(plan, rec=samples.record(plan))))
+    page.goto(path.as_uri())
+    word = "cell => getComputedStyle(cell, '::before').content"
+    made, took = ".wide td[data-is=made]", ".wide td[data-is=took]"
+    page.set_viewport_size({"width": 360, "height": 800})
+    assert page.eval_on_selector(made, word) == '"made "'
+    assert page.eval_on_selector(took, word) == '"took "'
+    page.emulate_media(media="print")
+    assert page.eval_on_selector(made, word) == "none"
+    page.emulate_media(media="screen")
+    page.set_viewport_size({"width": 900, "height": 800})
+    assert page.eval_on_selector(made, word) == "none"
+
+
+@pytest.mark.parametrize("render", [render_log, render_plan, render_price])
+def test_every_cell_has_a_word_for_a_phone(render):
+    """Each cell of a table beside its row's head is named: none is left to be guessed."""
+    plan = plan_of(PROJECTS["inch"])
+    html = render(samples.full_report(plan, rec=samples.record(plan)))
+    body = html.partition("<main")[2]
+    assert re.findall(r"<td(?![^>]*data-is=)[^>]*>[^<]", body) == []
