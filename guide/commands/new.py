@@ -4,8 +4,8 @@ import os
 import re
 import sys
 import unicodedata
-from collections.abc import Callable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 import msgspec
@@ -20,6 +20,11 @@ from guide.read.problems import mend
 from guide.read.project import read_project
 from guide.read.write_project import Answers, project_text
 from guide.show.report_cloth import bought_text
+
+if TYPE_CHECKING:
+    from prompt_toolkit import PromptSession
+    from prompt_toolkit.buffer import Buffer
+    from prompt_toolkit.key_binding import KeyBindings
 
 EXAMPLE = Answers(
     title="Window seat cushion", across="4", down="3", square="6 in", prints=("moss check", "oat stripe", "clay dot"),
@@ -46,6 +51,9 @@ QUESTIONS: tuple[tuple[str, str, str], ...] = (
     ),
     ("shrinks", "What washing takes, length then width", "such as 4 %, 3 %; empty when never measured"),
     ("closure", "How it shuts: zip or envelope", "a throw has none"),
+    ("wadding_width", "Width of the wadding's roll", "empty: 90 in, or 220 cm"),
+    ("spool", "Metres on a spool of thread", "empty: 100"),
+    ("spool_price", "Price of a spool", "empty: none is reckoned"),
     ("hour", "What an hour of yours is worth", "leave it empty to do without prices"),
 )
 YES_OR_NO = ("wadding", "washed_first")
@@ -70,6 +78,9 @@ YES_OR_NO = ("wadding", "washed_first")
 @click.option("--washed-first", type=click.Choice(["yes", "no"]), help="All cloth is washed before it is cut.")
 @click.option("--shrinks", metavar="LENGTH,WIDTH", help='What washing takes from the cloth: "4 %, 3 %".')
 @click.option("--closure", type=click.Choice(["zip", "envelope", "none"]), help="How it shuts.")
+@click.option("--wadding-width", metavar="LENGTH", help="Width of the wadding's roll; else 90 in, or 220 cm.")
+@click.option("--spool", metavar="METRES", help="Metres on a spool of thread; else 100.")
+@click.option("--spool-price", metavar="AMOUNT", help="Price of a spool; else none is reckoned.")
 @click.option("--make", help="How many.")
 @click.option("--hour", help="What an hour is worth: 18.00.")
 @click.option(
@@ -157,37 +168,74 @@ def _write(folder: Path, text: str) -> None:
 def _ask(start: Answers, language: Language) -> Answers:
     """Ask one question after another; what the answers come to stands below."""
     from prompt_toolkit import PromptSession
+
+    session: PromptSession[str] = PromptSession(key_bindings=_replacing())
+    answers = start
+    talk("Enter keeps what stands there; typing takes its place.\nCtrl-C leaves without writing anything.")
+    for name, question, hint in QUESTIONS:
+        if not _settled(name, answers, start):
+            asked = f"{question} ({hint}):" if hint else f"{question}:"
+            answers = _asked(session, asked, name, answers, language)
+    return answers
+
+
+def _asked(session: "PromptSession[str]", asked: str, name: str, answers: Answers, language: Language) -> Answers:
+    """Ask one question until its answer works out; nothing is cut off at the terminal's edge."""
     from prompt_toolkit.validation import Validator
 
-    session: PromptSession[str] = PromptSession()
-    answers = start
-    talk("Enter keeps what stands there; Ctrl-C leaves without writing anything.")
-    for name, question, hint in QUESTIONS:
-        if _settled(name, answers, start):
-            continue
-        now = getattr(answers, name)
-        here = answers
+    from guide.show.screen.text import wrap
 
-        def trial(text: str, name: str = name, here: Answers = here) -> Answers:
-            return answered(here, name, text)
+    def in_lines(text: str) -> str:
+        return "\n".join(wrap(text, session.app.output.get_size().columns))
 
-        def fits(text: str, trial: Callable[[str], Answers] = trial) -> bool:
-            return not wrong(trial(text), language)
+    now = getattr(answers, name)
+    text = session.prompt(
+        lambda: f"{in_lines(asked)} ",
+        default=", ".join(now) if isinstance(now, tuple) else now,
+        validator=Validator.from_callable(
+            lambda text: not wrong(answered(answers, name, text), language),
+            error_message="see below: that does not work out yet",
+            move_cursor_to_end=True,
+        ),
+        validate_while_typing=False,
+        bottom_toolbar=lambda: in_lines(_below(answered(answers, name, session.default_buffer.text), language)),
+        pre_run=lambda: _select_all(session.default_buffer),
+    )
+    return answered(answers, name, text)
 
-        def below(trial: Callable[[str], Answers] = trial) -> str:
-            return _below(trial(session.default_buffer.text), language)
 
-        text = session.prompt(
-            f"{question}{f' ({hint})' if hint else ''}: ",
-            default=", ".join(now) if isinstance(now, tuple) else now,
-            validator=Validator.from_callable(
-                fits, error_message="see below: that does not work out yet", move_cursor_to_end=True
-            ),
-            validate_while_typing=False,
-            bottom_toolbar=below,
-        )
-        answers = trial(text)
-    return answers
+def _select_all(buffer: "Buffer") -> None:
+    """Select what stands there, so that typing takes its place and an arrow key keeps it."""
+    if not buffer.text:
+        return
+    buffer.cursor_position = 0
+    buffer.start_selection()
+    buffer.cursor_position = len(buffer.text)
+    if buffer.selection_state is not None:
+        buffer.selection_state.enter_shift_mode()
+
+
+def _replacing() -> "KeyBindings":
+    """Let pasting and the keys that rub out act on what is selected, as typing does already."""
+    from prompt_toolkit.filters import has_selection
+    from prompt_toolkit.key_binding import KeyBindings, KeyPressEvent
+    from prompt_toolkit.keys import Keys
+
+    keys = KeyBindings()
+
+    @keys.add(Keys.BracketedPaste, filter=has_selection)
+    def paste(event: KeyPressEvent) -> None:
+        event.current_buffer.cut_selection()
+        event.current_buffer.insert_text(event.data)
+
+    @keys.add("c-u", filter=has_selection)
+    @keys.add("c-w", filter=has_selection)
+    @keys.add("c-k", filter=has_selection)
+    @keys.add("delete", filter=has_selection)
+    def rub_out(event: KeyPressEvent) -> None:
+        event.current_buffer.cut_selection()
+
+    return keys
 
 
 def _settled(name: str, answers: Answers, start: Answers) -> bool:
@@ -196,6 +244,7 @@ def _settled(name: str, answers: Answers, start: Answers) -> bool:
         (name == "closure" and answers.kind == "throw")
         or (name == "title" and start.title != Answers().title)
         or (name == "shrinks" and answers.washed_first != "yes")
+        or (name == "wadding_width" and answers.wadding != "yes")
     )
 
 

@@ -28,7 +28,7 @@ def warnings_of(
         if panel is not None and (said := said_of(panel, faces, patchwork_back=name == "backing")):
             out.append(Warned(name, said))
     out += [*_opening(project, quantities), *_layers(quantities)]
-    out += _unmeasured(project, cutting) if project.washed_first else _apart(project)
+    out += _unmeasured(project, cutting) if project.washed_first else [*_not_given(project), *_apart(project)]
     return (*out, *_fits(project))
 
 
@@ -86,6 +86,15 @@ def _unmeasured(project: Project, cutting: Sequence[Cutting]) -> list[Warned]:
         )
         for ways, names in lacking.items()
     ]
+
+
+def _not_given(project: Project) -> list[Warned]:
+    """Cloth that is washed only once it is sewn, and nobody wrote by how much it shrinks."""
+    lacking = [cloth.name for cloth in project.prints if not cloth.shrinks_known]
+    if not lacking:
+        return []
+    of = "" if len(lacking) == len(project.prints) else f" for {', '.join(lacking)}"
+    return [Warned("shrinks", f"no shrinkage given{of}: expect it smaller after washing")]
 
 
 def _apart(project: Project) -> list[Warned]:

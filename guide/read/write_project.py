@@ -27,6 +27,9 @@ class Answers(msgspec.Struct, frozen=True):
     washed_first: str = "no"
     shrinks: str = ""  # length, then width: 4 %, 3 %; "" when nobody has measured it
     closure: str = "zip"
+    wadding_width: str = ""  # "" as for those below: not written, the program's own default holds
+    spool: str = ""  # metres of thread on one
+    spool_price: str = ""
     make: str = "1"
     hour: str = ""  # money an hour is worth; "" leaves labour out
     currency: str = "EUR"
@@ -69,6 +72,7 @@ def project_text(a: Answers) -> str:
         "",
         *_closure(a),
         f"snips: {{every: {'12 mm' if metric else '1/2 in'}, clear: {'3 mm' if metric else '1/8 in'}}}",
+        *_thread(a),
         *_labour(a),
     ]
     return "\n".join(lines) + "\n"
@@ -91,7 +95,24 @@ def _washed_first(a: Answers) -> list[str]:
 def _wadding(a: Answers) -> list[str]:
     if a.wadding != "yes":
         return ["wadding: none"]
-    return [f"wadding: {{gap: {a.seam}}}".ljust(33) + "# how much smaller than the square, each side"]
+    width = f", width: {a.wadding_width}" if a.wadding_width else ""
+    usual = "220 cm" if a.units == "metric" else "90 in"
+    return [
+        f"wadding: {{gap: {a.seam}{width}}}".ljust(33)
+        + (
+            "# smaller than the square by so much, each side"
+            if width
+            else f"# smaller, each side; also width: {usual}, price"
+        )
+    ]
+
+
+def _thread(a: Answers) -> list[str]:
+    """Write what is known of the thread; what is not keeps its default, and is named beside it."""
+    said = [("metres_per_spool", a.spool), ("price", a.spool_price)]
+    if not (inner := ", ".join(f"{key}: {value}" for key, value in said if value)):
+        return ["# thread: {metres_per_spool: 100, price: 2.90}       # 100 m a spool, and no price, when not written"]
+    return [f"thread: {{{inner}}}".ljust(33) + "# of one spool"]
 
 
 def _closure(a: Answers) -> list[str]:

@@ -50,6 +50,9 @@ def answered(draw):
         wadding=draw(st.sampled_from(["yes", "no"])),
         washed_first=draw(st.sampled_from(["yes", "no"])),
         shrinks=draw(st.sampled_from(["", "4 %, 3 %", "2.5%", "0 %,0 %"])),
+        wadding_width=draw(st.sampled_from(["", "96 in", "150 cm"])),
+        spool=draw(st.sampled_from(["", "200"])),
+        spool_price=draw(st.sampled_from(["", "2.90"])),
         prints=tuple(draw(st.lists(NAMES.map(str.strip), min_size=5, max_size=6, unique=True))),
         closure="none" if kind == "throw" else draw(st.sampled_from(["zip", "envelope"])),
         make=str(draw(st.integers(1, 3))),
@@ -73,6 +76,23 @@ def test_whatever_was_answered_the_file_is_good(answers):
         make_plan(project, LANGUAGE)
     except GuideError as error:
         assert "print" in str(error)  # a stack may need more prints than there are, and it says so
+
+
+def test_wadding_and_thread_are_written_only_where_they_are_said(bench, capsys):
+    """Not said: 90 in, 100 m and no price, as the reference says; the file names the keys beside them."""
+    assert run(["new", "Plain", "--no-input"]) == 0
+    plain = Path(capsys.readouterr().out.strip()).read_text(encoding="utf-8")
+    assert yaml.safe_load(plain)["wadding"] == {"gap": "1/2 in"}
+    assert "thread" not in yaml.safe_load(plain)
+    assert "# thread: {metres_per_spool: 100, price: 2.90}" in plain
+    assert "width: 90 in" in plain
+    options = ["--wadding-width", "60 in", "--spool", "500", "--spool-price", "4.50"]
+    assert run(["new", "Said", "--no-input", *options]) == 0
+    said = yaml.safe_load(Path(capsys.readouterr().out.strip()).read_text(encoding="utf-8"))
+    assert said["wadding"] == {"gap": "1/2 in", "width": "60 in"}
+    assert said["thread"] == {"metres_per_spool": 500, "price": 4.5}
+    assert run(["new", "Odd", "--no-input", "--spool", "many"]) == 2
+    assert "whole number" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize(

@@ -1,5 +1,7 @@
 """`guide new` with a person at the keyboard, in a real pseudo-terminal."""
 
+import re
+
 import pytest
 import yaml
 
@@ -39,6 +41,9 @@ def test_a_person_answers_and_sees_what_it_comes_to(term, tmp_path):
         "Width of the cloth",
         "Wash all cloth before cutting",
         "How it shuts",
+        "Width of the wadding",
+        "Metres on a spool",
+        "Price of a spool",
         "What an hour",
     ):
         term.send("\r").wait(question)
@@ -66,11 +71,69 @@ def test_washing_first_asks_what_it_takes_and_shows_the_cloth_it_needs(term, tmp
     term.wait("Wash all cloth before cutting").wait("3/8 yd first print").send("\x15perhaps").wait("write yes or no")
     term.send("\r").send("\x15yes\r").wait("What washing takes")
     term.send("10").wait("write it like 4 %").send("\x1510 %, 10 %").wait("1/2 yd first print").send("\r")
-    term.wait("How it shuts").send("\r").wait("What an hour").send("\r")
+    for question in ("How it shuts", "Width of the wadding", "Metres on a spool", "Price of a spool", "What an hour"):
+        term.wait(question).send("\r")
     assert term.exit_code() == 0
     said = yaml.safe_load((tmp_path / "sessions" / "washed-cushion" / "project.yaml").read_text(encoding="utf-8"))
     assert said["washed_first"] is True
     assert [one["shrinks"] for one in said["prints"]] == [{"length": "10 %", "width": "10 %"}] * 3
+
+
+TO_SQUARE = ("What is made", "For whom", "Show lengths as", "Blocks in a row", "Rows", "Cut size of a square")
+AFTER = (
+    "Seam allowance", "Squares over", "Squares under", "Wadding", "Prints", "Width of the cloth",
+    "Wash all cloth before cutting", "How it shuts", "Width of the wadding", "Metres on a spool", "Price of a spool",
+    "What an hour",
+)  # fmt: skip
+
+
+def in_one_line(screen):
+    return " ".join("".join(line.rstrip() + " " for line in screen.display).split())
+
+
+@pytest.mark.parametrize("keys", ["7 in", "\x1b[200~7 in\x1b[201~"], ids=["typed", "pasted"])
+def test_what_is_typed_takes_the_place_of_what_stands_there(term, tmp_path, keys):
+    """Never 5 in7 in; what was not touched is kept. 7 in less two half-inch seams is 6, and three are 18 in [identity]."""
+    term.wait("What is it called").send("Chair\r")
+    for question in TO_SQUARE:
+        term.wait(question).send("\r" if question != "Cut size of a square" else keys)
+    term.wait("18 in × 18 in").send("\r")
+    for question in AFTER:
+        term.wait(question).send("\r")
+    assert term.exit_code() == 0
+    said = yaml.safe_load((tmp_path / "sessions" / "chair" / "project.yaml").read_text(encoding="utf-8"))
+    assert (said["project"], said["square"], said["seam"]) == ("Chair", "7 in", "1/2 in")
+    assert "thread" not in said
+    assert "width" not in said["wadding"]
+
+
+def test_what_stands_there_can_be_changed_letter_by_letter(term):
+    """An arrow key keeps it: 5 in becomes 15 in, and three blocks 42 in."""
+    term.wait("What is it called").send("Chair\r")
+    for question in TO_SQUARE[:-1]:
+        term.wait(question).send("\r")
+    term.wait("Cut size of a square").send("\x1b[D" * 4 + "1").wait("42 in × 42 in")
+
+
+@pytest.mark.parametrize("cols", [40, 80])
+def test_what_it_comes_to_is_read_whole_at_any_width(tmp_path, cols):
+    """To its last word, under every question: also when that needs a second line."""
+    term = Term(
+        ["-m", "guide", "new", "--into", str(tmp_path / "s"), "--print", "a long name of a print", "--print", "second"],
+        cols=cols,
+        env={"FRAYWORK_HOME": str(tmp_path / "home")},
+    )
+    try:
+        term.wait("What is it called").send("Chair\r")
+        for question in (*TO_SQUARE[:4], "Rows"):
+            term.wait(question).wait("hands on")
+            whole = in_one_line(term.screen)
+            assert re.search(
+                r"Comes to 12 in × 12 in · .+ yd a long name of a print, .+ yd second · about .+ hands on", whole
+            )
+            term.send("\r")
+    finally:
+        term.close()
 
 
 @pytest.mark.parametrize("after", [0, 1, 3])

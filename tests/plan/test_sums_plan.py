@@ -83,6 +83,20 @@ def test_cloths_that_shrink_three_per_cent_apart_are_said():
     assert "shrink_length" not in warned(prints=prints(4, 3, 2))
 
 
+def test_prints_of_which_nobody_wrote_what_washing_takes_are_said_once():
+    """Four prints, one sentence; 0 % written is written. Washed size is then the size as sewn [practice: cloth shrinks]."""
+
+    def said(*shrinks):
+        data = [{"name": f"print {i}", "width": "44 in"} | more for i, more in enumerate(shrinks)]
+        return [one.text for one in plan(prints=data).warnings if one.name == "shrinks"]
+
+    none = {"shrinks": {"length": "0 %", "width": "0 %"}}
+    swatch = {"swatch": {"before": "14 in", "after_length": "13 1/2 in"}}
+    assert said({}, {}, {}, {}) == ["no shrinkage given: expect it smaller after washing"]
+    assert said(none, {}, none, {}) == ["no shrinkage given for print 1, print 3: expect it smaller after washing"]
+    assert said(none, swatch, none, {"shrinks": {"length": "3 %"}}) == []
+
+
 def test_one_square_too_few_is_refused_and_just_enough_is_not():
     """Nine stacks of four and nine behind are 45: 11 of each of four prints are 44 [identity]."""
     few = [{"name": name, "width": "44 in", "at_most": 11} for name in ("leaf", "check", "dot", "stripe")]

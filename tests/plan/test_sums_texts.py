@@ -105,6 +105,14 @@ def test_the_back_is_trimmed_to_the_measured_front_before_the_zip_is_marked():
     assert render_step(plan, step)["do"].startswith("Slider to the middle first")
 
 
+@pytest.mark.parametrize("back", ["patchwork", {"plain": "leaf"}])
+def test_an_envelope_panel_that_is_too_long_is_trimmed_where_it_is_hemmed(back):
+    """The other three edges lie on the front's edges, their squares whole; the hem turns the cut under [practice]."""
+    plan = make_plan(read(cushion(closure=ENVELOPE, back=back)), shipped())
+    (trim,) = [step for step in plan.steps if step.key == "closure/envelope_trim"]
+    assert "what is too long comes off the edge that will be hemmed" in render_step(plan, trim)["do"]
+
+
 def test_an_envelope_is_laid_under_panel_first():
     """Nothing is turned, so the panel laid last is the one that shows [practice]."""
     plan = make_plan(read(cushion(closure=ENVELOPE)), shipped())
