@@ -42,9 +42,9 @@ SLIPS = (
     Slip("a plus for a cross", "workflows/quilt.yaml", "quilt_box * sqrt(2)", "quilt_box * sqrt(3)"),
     Slip("zip cut long", "workflows/closure.yaml", "zip_cut: zip_seam - 2", "zip_cut: zip_seam + 2"),
     Slip("hem turned thrice", "workflows/closure.yaml", "2 * hem if double_hem", "3 * hem if double_hem"),
-    Slip("cloth grows in the wash", "workflows/wash.yaml", "(1 - shrink_length)\n", "(1 + shrink_length)\n"),
+    Slip("cloth grows in the wash", "workflows/wash.yaml", "else 1 - shrink_length)\n", "else 1 + shrink_length)\n"),
     Slip("makes counted from two", "guide/plan/graph.py", 'get("make") or 1) != 1', 'get("make") or 1) != 2'),
-    Slip("ease on the wrong side", "guide/plan/backwards.py", 'target["width"] - ease', 'target["width"] + ease'),
+    Slip("ease on the wrong side", "guide/plan/backwards.py", "asked.width - asked.ease", "asked.width + asked.ease"),
 )  # fmt: skip
 
 

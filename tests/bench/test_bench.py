@@ -4,11 +4,13 @@ import json
 import math
 import os
 import sys
+from pathlib import Path
 
 import pytest
 
 from tests.bench import __main__ as bench
 from tests.bench import row as one_row
+from tests.bench.mutations import SLIPS
 from tests.bench.row import Row, growth, measured
 
 
@@ -30,6 +32,12 @@ def test_every_row_runs_and_gives_a_ratio(row, monkeypatch):
     assert mine >= 0
     assert other > 0
     assert row.work is None or len(growth(row)) == 2
+
+
+@pytest.mark.parametrize("slip", SLIPS, ids=lambda slip: slip.name)
+def test_every_slip_still_finds_its_place(slip):
+    """One character changed in one place: the text it changes stands there exactly once."""
+    assert (Path(__file__).parents[2] / slip.file).read_text(encoding="utf-8").count(slip.old) == 1
 
 
 def test_no_two_rows_have_one_name():
