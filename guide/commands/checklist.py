@@ -76,6 +76,8 @@ def command(
     out = Path(output) if output else here.folder / ("checklist.md" if markdown else "checklist.html")
     write_page(out, text)
     talk(f"From {start} to {data['day']['end_text'] or start}; times from {data['day']['from']}.")
+    if (days := data["day"]["days"]) > 1:
+        talk(f"That is {days} days at these hours; --hours and --until say how long a day is.")
     click.echo(str(out))
     if open_it:
         click.launch(str(out))

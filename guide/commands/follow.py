@@ -11,7 +11,7 @@ from guide.commands.common import SESSIONS, opened, talk
 from guide.commands.planned import cut_as, plan_of
 from guide.commands.sessions import read_found, under_way
 from guide.commands.times import own_paces, paces_from
-from guide.errors import GuideError, NeedsMending
+from guide.errors import GuideError, JournalDamaged, NeedsMending
 from guide.follow.coming_back import offer_new_texts
 from guide.follow.model import Desk
 from guide.follow.rehearse import InventedClock, rehearse
@@ -114,7 +114,12 @@ def _journal(
     """Open the unfinished session, or begin one. True when it is new."""
     path = under_way(here.folder)
     if path is not None and not anew:
-        journal = Journal.open(path, now)
+        try:
+            journal = Journal.open(path, now)
+        except JournalDamaged as error:
+            raise JournalDamaged(
+                f"{error} Nobody can write to it again; guide follow --new begins another session."
+            ) from None
         if journal.torn:
             talk(f"The last record had been cut off; its bytes are kept in {shown(journal.torn)}.")
         return journal, False

@@ -46,9 +46,10 @@ class Now(msgspec.Struct):
 
 
 def clock_text(seconds: float) -> str:
-    """A time of day to the minute, 10:05; a later day says so: 10:05 +1."""
-    day, rest = divmod(nearest(seconds, 60) * 60, NIGHT_S)
-    return f"{rest // 3600:02d}:{rest % 3600 // 60:02d}" + (f" +{day}" if day else "")
+    """A time of day to the minute, 10:05; a later day says so: 00:05 next day, 10:05 3 days later."""
+    days, rest = divmod(nearest(seconds, 60) * 60, NIGHT_S)
+    later = ("", " next day")[days] if days < 2 else f" {days} days later"
+    return f"{rest // 3600:02d}:{rest % 3600 // 60:02d}{later}"
 
 
 def lay(now: Now, kind: Kind, length_s: float, key: str, title: str = "") -> Row:

@@ -56,9 +56,19 @@ def day_report(report: dict[str, Any], rows: Sequence[Row], *, beginner: bool = 
 
 def _end(rows: Sequence[Row]) -> str:
     """When it is done: the clock, and the day where there are several."""
-    if not rows:
-        return ""
-    return rows[-1].end + (f" on day {rows[-1].day}" if rows[-1].day > 1 else "")
+    return _moment(rows, _since_midnight(rows, rows[-1])) if rows else ""
+
+
+def _since_midnight(rows: Sequence[Row], row: Row) -> float:
+    """When a row ends, s since the midnight before the first."""
+    hours, minutes = (int(part) for part in rows[0].start.split(":"))
+    return hours * 3600 + minutes * 60 + row.end_s
+
+
+def _moment(rows: Sequence[Row], at: float) -> str:
+    """A moment by the calendar, of work that takes one day: `10:40`, or several: `10:40 on day 3`."""
+    days, rest = divmod(nearest(at, 60) * 60, NIGHT_S)
+    return clock_text(rest) + (f" on day {days + 1}" if days or rows[-1].day > 1 else "")
 
 
 def _row(row: Row, step: dict[str, Any] | None) -> dict[str, Any]:
@@ -114,9 +124,7 @@ def _decisions(report: dict[str, Any], rows: Sequence[Row]) -> dict[str, dict[st
 
 def _later(rows: Sequence[Row], row: Row) -> str:
     """The clock half an hour after a row ends, on the next quarter of an hour, and the day where there are several."""
-    hours, minutes = (int(part) for part in rows[0].start.split(":"))
-    at = hours * 3600 + minutes * 60 + row.end_s - (row.day - 1) * NIGHT_S + SLACK_S
-    return clock_text(-(-at // 900) * 900) + (f" on day {row.day}" if rows[-1].day > 1 else "")
+    return _moment(rows, -(-(_since_midnight(rows, row) + SLACK_S) // 900) * 900)
 
 
 def _kit(steps: list[dict[str, Any]]) -> list[str]:

@@ -172,6 +172,10 @@ def test_a_journal_damaged_in_its_first_line_is_not_passed_over(guide, journal, 
         assert f"{journal.name}:1:" in said.err
     assert journal.read_bytes() == before
     assert list(Path(DEMO).glob("*.jsonl")) == [journal]
+    assert "guide follow --new begins another session" in guide("follow", DEMO, "--plain").err
+    monkeypatch.setattr("sys.stdin", io.StringIO("\nq\n"))
+    assert guide("follow", DEMO, "--plain", "--new").code == 0
+    assert journal.read_bytes() == before
 
 
 @pytest.mark.parametrize("record", [1, 40])

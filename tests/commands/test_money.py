@@ -303,6 +303,23 @@ def test_a_page_is_written_beside_the_json_and_only_the_page_has_no_break_blanks
     assert "7\u00a01/16\u00a0in" in Path("plan.html").read_text(encoding="utf-8")
 
 
+def test_a_checklist_of_many_days_says_how_many_and_what_to_do(guide):
+    """Twenty cushions do not fit one day: from when, to which day and time, and how to make the days longer."""
+    text = (
+        Path(DEMO, "project.yaml")
+        .read_text(encoding="utf-8")
+        .replace("make: 1", "make: 20")
+        .replace(", at_most: 20", "")
+    )
+    Path(DEMO, "project.yaml").write_text(text, encoding="utf-8")
+    said = guide("checklist", DEMO)
+    (days,) = re.findall(r"From 10:00 to \d\d:\d\d on day (\d+); times from", said.err)
+    assert int(days) > 5
+    assert f"That is {days} days at these hours; --hours and --until say how long a day is." in said.err
+    Path(DEMO, "project.yaml").write_text(text.replace("make: 20", "make: 1").replace("down: 3", "down: 1"), "utf-8")
+    assert "days at these hours" not in guide("checklist", DEMO, "--hours", "14", "--for", "myself").err
+
+
 NO_PRICES = """\
 project: Bare cushion
 kind: cushion

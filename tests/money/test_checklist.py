@@ -112,8 +112,9 @@ def test_an_afternoon_s_work_has_no_meal():
 def test_a_late_end_says_so_within_its_own_day():
     """[identity] 22:00 and three hours are 01:00 of the day after, still of the first day's work."""
     rows = checklist_times(plan(step("a/b", 36, 300.0)), NONE, "22:00", hours=Hours(break_s=0.0))
-    assert (rows[0].start, rows[0].end, rows[0].day) == ("22:00", "01:00 +1", 1)
-    assert clock_text(NIGHT_S + 300) == "00:05 +1"
+    assert (rows[0].start, rows[0].end, rows[0].day) == ("22:00", "01:00 next day", 1)
+    assert clock_text(NIGHT_S + 300) == "00:05 next day"
+    assert clock_text(7 * NIGHT_S + 37_200) == "10:20 7 days later"
 
 
 def test_an_hour_at_work_has_one_break_of_ten_minutes_before_what_follows():

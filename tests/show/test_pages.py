@@ -168,7 +168,7 @@ def test_the_log_keeps_corrections_with_their_originals(full):
 
 def test_times_of_the_checklist_start_where_told_and_never_fall(full):
     """The first window begins at the start given, and each begins no earlier than the one before."""
-    times = re.findall(r"<time>(\d\d):(\d\d)( \+\d)?</time>", render_checklist(full))
+    times = re.findall(r"<time>(\d\d):(\d\d)( next day)?</time>", render_checklist(full))
     minutes = [int(h) * 60 + int(m) + (int(d) * 1440 if d else 0) for h, m, d in times]
     assert minutes[0] == 600
     assert minutes == sorted(minutes)

@@ -3,6 +3,7 @@
 import re
 
 import pytest
+from msgspec.structs import replace
 
 from guide.plan.make import make_plan
 from guide.read.places import language_for, open_project
@@ -230,10 +231,35 @@ def test_a_checklist_of_several_days_says_where_each_begins(fmt):
     assert days > 1
     shown = Page(text).text if fmt == "html" else text
     assert all(f"Day {day}" in shown for day in range(2, days + 1))
-    assert "+1" not in shown
+    assert "next day" not in shown
     assert "goes on" in shown
     times = [int(h) * 60 + int(m) for h, m in re.findall(r"<time>(\d\d):(\d\d)</time>", text)]
     assert all(9 * 60 + 30 <= at <= 14 * 60 + 30 + 120 for at in times)
+
+
+@pytest.mark.parametrize("fmt", ["html", "markdown"])
+@pytest.mark.parametrize(
+    ("start", "wait_s", "end"),
+    [
+        ("10:00", 0.0, "11:00"),
+        ("23:30", 0.0, "00:30 on day 2"),  # past midnight, of the first day's work
+        ("10:00", 7 * 86_400.0, "11:00 on day 8"),  # a wait of a week
+    ],
+)
+def test_a_checklist_that_ends_on_another_day_says_on_which(fmt, start, wait_s, end):
+    """One hour's work from the start, and a wait besides [identity]; never a number of days behind a plus."""
+    from guide.money.checklist import checklist_times
+    from guide.money.hours import Hours
+    from guide.money.paces import NONE
+
+    of = planned("throw")
+    hour = replace(of.steps[0], pieces=1, pace_s=3600.0, waits_s=wait_s or None)
+    rows = checklist_times(replace(of, steps=(hour,)), NONE, start, hours=Hours(break_s=0.0, meal_s=0.0))
+    full = report(replace(of, steps=(hour,)), rows=rows, texts=True)
+    assert full["day"]["end_text"] == end
+    text = render_checklist(full, fmt)
+    assert (end if fmt == "markdown" else f"<b>{end}</b>") in text
+    assert not re.search(r"\d \+\d", text)
 
 
 def test_nothing_is_counted_that_there_is_none_of():
