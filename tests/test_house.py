@@ -4,6 +4,7 @@ import ast
 import re
 import subprocess
 import sys
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -31,6 +32,19 @@ def test_a_function_fits_on_a_screen():
         if path.parent.name != "commands"
     ]
     assert long == []
+
+
+def test_what_the_tests_import_comes_with_the_command_in_the_readme():
+    """`.[test]` is all that README installs: a test that needs more skips itself, it does not fail to load."""
+    projects = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    wanted = projects["dependencies"] + projects["optional-dependencies"]["test"]
+    there = {re.split(r"[<>=]", one)[0].lower().replace("-", "_") for one in wanted} | {"yaml", "markupsafe"}
+    for path in sorted((ROOT / "tests").rglob("*.py")):
+        for node in ast.parse(path.read_text(encoding="utf-8")).body:
+            names = [one.name for one in node.names] if isinstance(node, ast.Import) else []
+            names += [node.module] if isinstance(node, ast.ImportFrom) else []
+            for name in (name.partition(".")[0] for name in names):
+                assert name in there | {"guide", "tests"} | sys.stdlib_module_names, (str(path), name)
 
 
 def test_the_median_file_is_short():

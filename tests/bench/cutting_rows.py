@@ -8,7 +8,6 @@ three orders of the parts, each with the length of the cloth searched for.
 import random
 import time
 from functools import lru_cache
-from typing import NamedTuple
 
 import rectpack
 from rectpack import guillotine
@@ -17,20 +16,11 @@ from guide.plan.cutting import Bolt, cut
 from guide.plan.model import Part
 from tests.bench.row import Row, sized
 from tests.plan.cutting_check import faults
+from tests.plan.cutting_shelves import Case, first_fit
 
 QUARTER = 25.4 / 4  # mm; parts are counted in quarter inches here
 FITS, SPLITS = ("Bssf", "Baf", "Blsf"), ("Sas", "Las", "Slas", "Llas", "Maxas", "Minas")
 SORTS = (rectpack.SORT_AREA, rectpack.SORT_SSIDE, rectpack.SORT_LSIDE)
-
-
-class Case(NamedTuple):
-    width: int
-    parts: list[tuple[int, int, int]]
-    one_way: bool
-
-    @property
-    def bound(self) -> float:
-        return sum(width * height * count for width, height, count in self.parts) / self.width
 
 
 def random_bolt(rng: random.Random) -> Case:
@@ -52,31 +42,6 @@ def ours(case: Case, seed: int) -> tuple[float, float]:
     if found := faults(done, parts, bolt):
         raise AssertionError(found[0])
     return done.use_mm / QUARTER, took
-
-
-def first_fit(case: Case) -> int:
-    """First-fit decreasing height, written anew: as given, flat and upright, the best of the three."""
-    if case.one_way:
-        return _shelves(case, lambda part: part)
-    return min(_shelves(case, lay) for lay in (lambda part: part, sorted, lambda part: sorted(part, reverse=True)))
-
-
-def _shelves(case, lay):
-    sides = []
-    for width, height, count in case.parts:
-        across, down = lay((width, height))
-        sides += [(across, down) if across <= case.width else (down, across)] * count
-    sides.sort(key=lambda side: (-side[1], -side[0]))
-    room, length = [], 0
-    for across, down in sides:
-        for at, left in enumerate(room):
-            if across <= left:
-                room[at] -= across
-                break
-        else:
-            room.append(case.width - across)
-            length += down
-    return length
 
 
 def packed(case: Case) -> int:

@@ -5,7 +5,7 @@ from hypothesis import strategies as st
 
 from guide.plan.cutting.pieces import Kind, length_of
 from guide.plan.cutting.shelves import shelves
-from tests.bench.cutting_rows import Case, first_fit
+from tests.plan.cutting_shelves import Case, first_fit
 
 sides = st.integers(1, 40)
 
