@@ -7,7 +7,7 @@ from guide.follow.counting import unmeasured
 from guide.follow.model import Moment
 from guide.follow.order import left_of, next_step, open_step
 from guide.follow.session import Session
-from guide.plan.model import Plan, Step
+from guide.plan.model import Step
 from guide.record.model import Reading
 
 BETWEEN_MS = 2_000  # from a done card to the next start: on the clock, in no step
@@ -28,11 +28,6 @@ class InventedClock:
     def run(self, ms: int) -> None:
         """Let time pass."""
         self._run += ms
-
-
-def starter_ms(plan: Plan) -> int:
-    """What a rehearsal counts: pieces × starter pace, each step rounded to a whole ms."""
-    return sum(round(step.pieces * step.pace_s * 1000) for step in plan.steps)
 
 
 def rehearse(session: Session, clock: InventedClock) -> None:

@@ -19,7 +19,6 @@ from guide.record.model import Lap, Record, Sitting
 from guide.record.moments import DAY_MS
 
 _MINUTE_MS = 60_000
-Mode = Literal["real", "practice", "rehearsal"]
 
 
 class Total(msgspec.Struct):

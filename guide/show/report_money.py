@@ -11,16 +11,6 @@ from guide.show.report_numbers import exact_text
 from guide.show.words import minutes
 
 
-def money_report(plan: Plan, forecast: Forecast | None = None, quote: Quote | None = None) -> dict[str, Any]:
-    """The report's `forecast` and `cost`, as far as they are given; for `report(…, money=…)`."""
-    out: dict[str, Any] = {}
-    if forecast is not None:
-        out["forecast"] = forecast_dict(forecast)
-    if quote is not None:
-        out["cost"] = cost_dict(plan, quote)
-    return out
-
-
 def _span(span: Span) -> dict[str, float]:
     return {"likely": span.likely, "low": span.low, "high": span.high}
 

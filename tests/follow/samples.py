@@ -139,3 +139,8 @@ class Memory:
         other = Memory()
         other.events = list(self.events)
         return other
+
+
+def starter_ms(plan):
+    """What a rehearsal counts: pieces × starter pace, each step rounded to a whole ms."""
+    return sum(round(step.pieces * step.pace_s * 1000) for step in plan.steps)

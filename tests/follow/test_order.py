@@ -5,9 +5,8 @@ import pytest
 from guide.follow.ahead import estimate, open_ms, waits
 from guide.follow.coming_back import day, lines
 from guide.follow.order import cues, make_in_hand, next_step, progress, spot, under_needle
-from guide.follow.rehearse import starter_ms
 from guide.record.model import Reading
-from tests.follow.samples import START
+from tests.follow.samples import START, starter_ms
 from tests.follow.samples_session import Bench
 
 

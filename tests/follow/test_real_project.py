@@ -7,13 +7,13 @@ import pytest
 
 from guide.follow.model import Desk
 from guide.follow.order import open_step, under_needle
-from guide.follow.rehearse import InventedClock, rehearse, starter_ms
+from guide.follow.rehearse import InventedClock, rehearse
 from guide.follow.session import Session
 from guide.plan.make import make_plan
 from guide.read.places import open_project
 from guide.record.fold import fold
 from guide.show.words import shown_values
-from tests.follow.samples import START, Memory, opened
+from tests.follow.samples import START, Memory, opened, starter_ms
 
 DEMO = Path(__file__).parents[2] / "sessions/window-seat-cushion/project.yaml"
 IN = 25.4

@@ -4,10 +4,10 @@ import pytest
 from msgspec.structs import replace
 
 from guide.follow.model import Desk
-from guide.follow.rehearse import InventedClock, rehearse, starter_ms
+from guide.follow.rehearse import InventedClock, rehearse
 from guide.follow.session import Session
 from guide.record.fold import fold
-from tests.follow.samples import START, Memory, make_plan
+from tests.follow.samples import START, Memory, make_plan, starter_ms
 
 
 def rehearsed(beginner=False, make=1, guard_ms=400):

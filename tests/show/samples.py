@@ -179,14 +179,14 @@ def full_report(of=None, *, mode="practice", rec=None):
     from guide.money.paces import NONE
     from guide.money.quote import price_plan
     from guide.show.report import report
-    from guide.show.report_money import money_report
+    from guide.show.report_money import cost_dict, forecast_dict
 
     of = of or plan()
     ahead = forecast(of, NONE)
     return report(
         of,
         rec or record(of, mode=mode),
-        money=money_report(of, ahead, price_plan(of, ahead)),
+        money={"forecast": forecast_dict(ahead), "cost": cost_dict(of, price_plan(of, ahead))},
         rows=checklist_times(of, NONE, "10:00", beginner_factors(of)),
         beginner=True,
         texts=True,
