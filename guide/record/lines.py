@@ -4,30 +4,26 @@ A line is a JSON object whose last member is the crc32 of the line without that 
 taken from the bytes, so it does not depend on how JSON is written.
 """
 
+from functools import cache
 from itertools import repeat
 from operator import attrgetter
 from struct import pack
-from typing import Any, Literal
+from typing import Any, Literal, get_args, get_type_hints
 from zlib import crc32
 
 import msgspec
 
 from guide.record.clock import stamp
-from guide.record.model import Event, Reading
+from guide.record.model import Event, Reading, What
 
 FORMAT = 1  # of the journal; a reader refuses a greater one
-KINDS = frozenset(
-    {"opened", "texts", "laid", "closed"}
-    | {"step_started", "piece_done", "step_done", "step_skipped", "paused", "resumed"}
-    | {"measured", "noted", "photo", "acknowledged", "trouble", "interrupted", "waited"}
-    | {"voided", "amended", "gap", "alive", "recovered"}
-)
+KINDS = frozenset(get_args(What))
 _TAIL = len(b',"crc":"00000000"}')
 _BLOCK = 1 << 16  # bytes decoded at once: small enough to stay in the processor's cache
 _HEAD = ("n", "at", "offset", "awake", "total", "boot", "what")
 _encoder = msgspec.json.Encoder()
 _many = msgspec.json.Decoder(list[Event])
-_n, _what = attrgetter("n"), attrgetter("what")
+_n = attrgetter("n")
 _one = msgspec.json.Decoder(Event)
 
 
@@ -88,43 +84,36 @@ def decode(line: bytes) -> Event:
     if not sound(line):
         raise ValueError("the checksum does not fit the line")
     try:
-        event = _one.decode(line)
+        return _one.decode(line)
     except ValueError:
         return _foreign(line)
-    return event if event.what in KINDS else _foreign(line)
 
 
 def _foreign(line: bytes) -> Event:
     """Keep a record of a kind this version does not know: members it has no place for go into `set`."""
     try:
         raw = msgspec.json.decode(line, type=dict[str, Any])
-        event = msgspec.convert({name: raw.pop(name) for name in _HEAD}, Event)
+        types = _types()
+        known: dict[str, Any] = {name: msgspec.convert(raw.pop(name), types[name]) for name in _HEAD}
     except (KeyError, ValueError) as bad:
         raise ValueError("the record is whole but not understood") from bad
-    if event.what in KINDS:
-        raise ValueError(f"the record is whole but not understood as {event.what}")
+    if known["what"] in KINDS:
+        raise ValueError(f"the record is whole but not understood as {known['what']}")
     raw.pop("crc")
     own = raw.pop("set", None)
-    kept: dict[str, Any] = {}
     more: dict[str, Any] = own if isinstance(own, dict) else {}
     for name, value in raw.items():
-        if name in Event.__struct_fields__ and _stands(event, name, value):
-            kept[name] = value
-        else:
+        try:
+            known[name] = msgspec.convert(value, types[name])
+        except (KeyError, msgspec.ValidationError):
             more[name] = value
-    return msgspec.structs.replace(event, **kept, set=more or None)
+    return Event(**known, set=more or None)
 
 
-def _stands(event: Event, name: str, value: Any) -> bool:
-    try:
-        msgspec.convert({**_bare(event), name: value}, Event)
-    except msgspec.ValidationError:
-        return False
-    return True
-
-
-def _bare(event: Event) -> dict[str, Any]:
-    return {name: getattr(event, name) for name in _HEAD}
+@cache
+def _types() -> dict[str, Any]:
+    """What each member of an event may be, of a kind not known yet."""
+    return get_type_hints(Event) | {"what": str}
 
 
 def scan(data: bytes) -> Scan:
@@ -163,9 +152,7 @@ def _block(lines: list[bytes], number: int) -> list[Event] | None:
         got = _many.decode(b"[%b}]" % b"},".join(bodies))  # without the checksums: they are read already
     except ValueError:
         return None
-    if list(map(_n, got)) != list(range(number, number + count)) or not KINDS.issuperset(map(_what, got)):
-        return None
-    return got
+    return got if list(map(_n, got)) == list(range(number, number + count)) else None
 
 
 def _slow(data: bytes, size: int, events: list[Event]) -> Scan:

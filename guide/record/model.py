@@ -19,11 +19,20 @@ class Reading(msgspec.Struct, frozen=True):
     boot: str  # changes at every boot; "" when unknown
 
 
+# fmt: off
+What = Literal[
+    "opened", "texts", "laid", "closed",
+    "step_started", "piece_done", "step_done", "step_skipped", "paused", "resumed",
+    "measured", "noted", "photo", "acknowledged", "trouble", "interrupted", "waited",
+    "voided", "amended", "gap", "alive", "recovered",
+]
+# fmt: on
+
+
 class Event(msgspec.Struct, frozen=True, omit_defaults=True, gc=False):  # never in a cycle; read by the 100,000
     """One journal line. The first six members and `what` are always written; the rest when set.
 
-    what: opened texts closed · step_started piece_done step_done step_skipped · paused resumed ·
-    measured noted photo acknowledged · trouble interrupted waited · voided amended · gap alive recovered
+    A kind of a later version is kept as it is, with a `what` that is not in What.
     """
 
     n: int
@@ -32,7 +41,7 @@ class Event(msgspec.Struct, frozen=True, omit_defaults=True, gc=False):  # never
     awake: int
     total: int
     boot: str
-    what: str
+    what: What
     step: str = ""  # stage/id
     count: int = 0  # pieces finished since the last count (piece_done, step_done)
     make: int = 0  # which make, 1-based (0: not said)

@@ -1,7 +1,9 @@
 """A session written with an invented clock, for tests: say what happens, let time go by, look at the record."""
 
+from msgspec.structs import replace
+
 from guide.record.fold import Folder, fold
-from guide.record.lines import event_of
+from guide.record.lines import KINDS, event_of
 from guide.record.model import Event, Record
 from tests.fakes import FakeClock
 
@@ -16,7 +18,9 @@ class Session:
             self.say("opened", format=1, mode="practice", project="project: Invented", stages={"cut": "stage: cut"})
 
     def say(self, what: str, **members) -> Event:
-        self.events.append(event_of(len(self.events) + 1, {"what": what, **members}, self.clock.read()))
+        later = what not in KINDS  # nobody writes it yet, and it may be read
+        now = event_of(len(self.events) + 1, {"what": "noted" if later else what, **members}, self.clock.read())
+        self.events.append(replace(now, what=what) if later else now)
         return self.events[-1]
 
     def start(self, step: str = "quilt/cross") -> Event:

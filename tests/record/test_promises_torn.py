@@ -156,12 +156,12 @@ def test_p13_what_json_cannot_hold_is_refused_before_anything_is_written(tmp_pat
     journal.close()
 
 
-@pytest.mark.parametrize("bad", [{"count": "six"}, {"mm": "20 in"}, {"ms": 1.5}])
+@pytest.mark.parametrize("bad", [{"count": "six"}, {"mm": "20 in"}, {"ms": 1.5}, {"what": "hummed"}])
 def test_p13_a_member_of_the_wrong_kind_is_refused(tmp_path, bad):
     """A line that could not be read again is never written."""
     journal = Journal.create(tmp_path / "a.jsonl")
     with pytest.raises(ValueError):
-        journal.append({"what": "noted", **bad}, FakeClock().read())
+        journal.append({"what": "noted"} | bad, FakeClock().read())
     with pytest.raises(TypeError, match="colour"):
         journal.append({"what": "noted", "colour": "red"}, FakeClock().read())
     assert (tmp_path / "a.jsonl").read_bytes() == b""
