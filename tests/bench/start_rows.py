@@ -72,11 +72,20 @@ def look_back(count: int) -> tuple[float, float]:
     """Run `guide history` over so many sessions in a process of its own: (CPU s, peak memory MB)."""
     with tempfile.TemporaryDirectory() as folder:
         years(Path(folder), count)
-        code = f"from guide.cli import run; raise SystemExit(run(['history', {folder!r}, '--by', 'project']))"
+        code = (
+            "import sys\nfrom pathlib import Path\nfrom guide.cli import run\n"
+            f"ended = run(['history', {folder!r}, '--by', 'project'])\n"
+            # its own peak: the one the system keeps of children is the greatest of all there ever were
+            "print(Path('/proc/self/status').read_text(), file=sys.stderr)\n"
+            "raise SystemExit(ended)"
+        )
         before = resource.getrusage(resource.RUSAGE_CHILDREN)
-        subprocess.run([sys.executable, "-c", code], check=True, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+        done = subprocess.run(
+            [sys.executable, "-c", code], check=True, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE
+        )
         after = resource.getrusage(resource.RUSAGE_CHILDREN)
-        return after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime, after.ru_maxrss / 1024
+        peak_kb = next(int(line.split()[1]) for line in done.stderr.splitlines() if line.startswith(b"VmHWM"))
+        return after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime, peak_kb / 1024
 
 
 def rows() -> list[Row]:
