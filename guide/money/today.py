@@ -4,11 +4,12 @@ import math
 from collections.abc import Iterable, Mapping
 
 from guide.money import prior
-from guide.money.glean import base_key, day_of
+from guide.money.glean import glean
 from guide.money.model import Paces
 from guide.money.paces import ONE_PIECE_VAR, factor_of, pace_of
+from guide.money.pressed import set_pressed_aside
 from guide.plan.model import Step
-from guide.record.model import Lap, Record
+from guide.record.model import Record
 
 
 def left_of(step: Step, record: Record | None) -> int:
@@ -40,20 +41,18 @@ def today_factor(
 
     The day's finished pieces are held against the usual paces; few pieces say little. (0, 1): nothing known.
     """
-    laps = [lap for step in record.steps.values() for lap in step.laps] if record else []
-    today = max((day_of(lap) for lap in laps), default=None)
     planned = {step.key: step for step in steps}
-    by_step: dict[str, list[Lap]] = {}
-    for lap in laps:
-        if lap.counted and lap.pieces and day_of(lap) == today and lap.step in planned:
-            by_step.setdefault(lap.step, []).append(lap)
+    rows = glean(record, planned.values(), practice=True) if record else ()
+    newest = max((row.day for row in rows), default=None)
     top = under = 0.0
-    for key, mine in by_step.items():
-        seconds = sum(lap.counted_ms - lap.trouble_ms for lap in mine) / 1000
-        pieces = sum(lap.pieces for lap in mine)
-        usual_s = pace_of(paces, planned[key])[0] * factor_of(factors, planned[key])
+    for row in set_pressed_aside(rows)[0]:
+        if row.day != newest or row.step not in planned:
+            continue
+        step, pieces = planned[row.step], sum(lap.pieces for lap in row.laps)
+        seconds = math.fsum(lap.seconds for lap in row.laps)
+        usual_s = pace_of(paces, step)[0] * factor_of(factors, step)
         if seconds > 0 and usual_s > 0:
-            pace = paces.steps.get(base_key(key))
+            pace = paces.steps.get(row.base)
             own = (pace.spread if pace else paces.spread) * prior.own_var(pieces)
             trust = 1 / (own + (pace.mean_var if pace else ONE_PIECE_VAR))
             most = 3 / math.sqrt(trust)  # a forgotten timer must not spoil the day

@@ -102,6 +102,17 @@ def test_a_beginner_at_a_beginners_pace_has_an_ordinary_day():
     assert forecast(SHOP, paces, record=now).today > 1.1
 
 
+def test_keys_pressed_through_make_no_quick_day():
+    """Four pieces of five minutes in four seconds are no work: the day is as usual."""
+    paces = learnt(*(made(n) for n in range(5)))
+    now = record(*(lap(SEW.key, 1, day=9) for _ in range(4)), session=9, state="open")
+    told = forecast(SHOP, paces, record=now)
+    assert told.today == 1
+    assert not any("than usual" in line for line in told.says)
+    slow = record(*(lap(CUT.key, 60, day=9) for _ in range(10)), lap(SEW.key, 1, day=9), session=9, state="open")
+    assert forecast(SHOP, paces, record=slow).today > 1.05
+
+
 def test_when_all_is_done_nothing_is_left_to_guess():
     """[identity]"""
     now = made(3, 1.2)
