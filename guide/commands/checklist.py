@@ -5,7 +5,7 @@ from pathlib import Path
 
 import click
 
-from guide.commands.common import opened, talk
+from guide.commands.common import opened, page_format, talk
 from guide.commands.planned import plan_of
 from guide.commands.times import paces_from
 from guide.errors import WrongUse
@@ -29,7 +29,7 @@ from guide.money.hours import Hours
 @click.option("--meal", type=int, default=45, show_default=True, help="Minutes for a meal after about three hours.")
 @click.option("--large", is_flag=True, help="Large print.")
 @click.option("--both-units", is_flag=True, help="Inches and centimetres side by side.")
-@click.option("--markdown", is_flag=True, help="Markdown instead of a page.")
+@click.option("--markdown", is_flag=True, help="Markdown instead of a page; a FILE.md is that anyway.")
 @click.option("-o", "--output", metavar="FILE", help="Write there; - for stdout.")
 @click.option("--open", "open_it", is_flag=True, help="Open the page that was written.")
 def command(
@@ -69,11 +69,12 @@ def command(
     rows = checklist_times(plan, paces, start, factors, day)
     data = report(plan, rows=rows, beginner=whom == "beginner", texts=True)
     data["day"]["from"] = whose_times(paces, forecast_steps(plan, paces))
-    text = render_checklist(data, "markdown" if markdown else "html", large=large, both_units=both_units)
+    fmt = page_format(output, markdown=markdown)
+    text = render_checklist(data, fmt, large=large, both_units=both_units)
     if output == "-":
         click.echo(text)
         return 0
-    out = Path(output) if output else here.folder / ("checklist.md" if markdown else "checklist.html")
+    out = Path(output) if output else here.folder / ("checklist.md" if fmt == "markdown" else "checklist.html")
     write_page(out, text)
     talk(f"From {start} to {data['day']['end_text'] or start}; times from {data['day']['from']}.")
     if (days := data["day"]["days"]) > 1:

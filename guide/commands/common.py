@@ -4,6 +4,7 @@ import os
 import re
 from collections.abc import Mapping
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
@@ -11,6 +12,9 @@ from guide.errors import GuideError
 from guide.read.lengths import BadLength, parse_length
 from guide.read.places import Opened, find_project, open_project, shown
 from guide.read.problems import mend
+
+if TYPE_CHECKING:
+    from guide.show.pages.render import Format
 
 SESSIONS = Path("sessions")
 _CONTROL = re.compile(
@@ -68,15 +72,20 @@ def length_option(text: str, option: str) -> float:
         raise click.UsageError(f"{option}: {error}") from None
 
 
-def put_page(page: str, html: str) -> None:
+def page_format(file: str | None, *, markdown: bool = False) -> "Format":
+    """Say what to write: Markdown when it is asked for, or by the name of the file it goes to."""
+    return "markdown" if markdown or (file or "").lower().endswith((".md", ".markdown")) else "html"
+
+
+def put_page(page: str, text: str) -> None:
     """Write a page where the maker said; `-` is stdout. Raises CannotWrite."""
     if page == "-":
-        click.echo(html)
+        click.echo(text)
         return
     from guide.show.pages.write import write_page
 
-    write_page(Path(page), html)
+    write_page(Path(page), text)
     talk(f"Written: {page}")
 
 
-__all__ = ["GuideError", "clean", "clean_lines", "length_option", "opened", "put_page", "say", "talk"]
+__all__ = ["GuideError", "clean", "clean_lines", "length_option", "opened", "page_format", "put_page", "say", "talk"]

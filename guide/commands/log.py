@@ -1,15 +1,19 @@
 """`guide log`: the maker's log of a session."""
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 from zlib import crc32
 
 import click
 
-from guide.commands.common import talk
+from guide.commands.common import page_format, talk
 from guide.commands.sessions import At, read_session, session_path
 from guide.commands.times import past_under, seen_of
 from guide.read.places import shown
 from guide.record.journal import describe
+
+if TYPE_CHECKING:
+    from guide.show.pages.render import Format
 
 
 @click.command(
@@ -17,7 +21,7 @@ from guide.record.journal import describe
     epilog="\b\nExamples:\n  guide log sessions/window-seat-cushion\n  guide log --markdown -o -\n  guide log --open",
 )
 @click.argument("session", required=False)
-@click.option("--markdown", is_flag=True, help="Markdown instead of a page.")
+@click.option("--markdown", is_flag=True, help="Markdown instead of a page; a FILE.md is that anyway.")
 @click.option("-o", "--output", metavar="FILE", help="Write there instead of beside the journal; - for stdout.")
 @click.option("--cost", "with_cost", is_flag=True, help="Put what it cost into the log.")
 @click.option("--open", "open_it", is_flag=True, help="Open the page that was written.")
@@ -25,12 +29,12 @@ def command(session: str | None, output: str | None, *, markdown: bool, with_cos
     """Write the log of SESSION (a journal, or a project's newest) and print its path."""
     path = session_path(session)
     at = read_session(path)
-    fmt = "markdown" if markdown else "html"
+    fmt = page_format(output, markdown=markdown)
     text = log_text(at, path, fmt, with_cost=with_cost)
     if output == "-":
         click.echo(text)
         return at.exit_code
-    out = Path(output) if output else path.with_suffix(".md" if markdown else ".html")
+    out = Path(output) if output else path.with_suffix(".md" if fmt == "markdown" else ".html")
     _write(out, text)
     click.echo(shown(out))
     if open_it:
@@ -51,7 +55,7 @@ def _write(out: Path, text: str) -> None:
     write_page(out, text)
 
 
-def log_text(at: At, path: Path, fmt: str, *, with_cost: bool) -> str:
+def log_text(at: At, path: Path, fmt: "Format", *, with_cost: bool) -> str:
     """Render a session's log; forecast beside actual from the sessions before it."""
     from guide.money.compare import forecast_and_actual
     from guide.money.forecast import forecast, forecast_steps
@@ -90,7 +94,7 @@ def log_text(at: At, path: Path, fmt: str, *, with_cost: bool) -> str:
     if at.damage is not None:
         data["session"]["damage"] = describe(path.name, at.damage)
     data["session"]["compared"] = compared_dict(forecast_and_actual(first, mine, at.record))
-    return render_log(data, "markdown" if fmt == "markdown" else "html", folder=project_folder(path))
+    return render_log(data, fmt, folder=project_folder(path))
 
 
 def project_folder(path: Path) -> Path:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 import msgspec
 
-from guide.commands.common import opened, put_page, say, talk
+from guide.commands.common import opened, page_format, put_page, say, talk
 from guide.commands.planned import plan_of
 from guide.commands.times import money_of, past_under, seen_of, usual_steps
 from guide.errors import WrongUse
@@ -31,7 +31,11 @@ if TYPE_CHECKING:
 )
 @click.argument("project", required=False)
 @click.option("--json", "as_json", is_flag=True, help="Everything as JSON: mm, mm², s, and the texts.")
-@click.option("--page", type=click.Path(dir_okay=False), help="Write a page to print and keep; - for stdout.")
+@click.option(
+    "--page",
+    type=click.Path(dir_okay=False),
+    help="Write a page to print and keep (FILE.md: as Markdown); - for stdout.",
+)
 @click.option("--all", "everything", is_flag=True, help="List every number by name, with its formula.")
 @click.option("--set", "changes", multiple=True, metavar="KEY=VALUE", help="Try another value, beside the project's.")
 @click.option("--as-made", is_flag=True, help="Try what your measured panels and washes taught, beside the project.")
@@ -195,7 +199,7 @@ def _added(data: dict[str, Any]) -> list[str]:
 def _page(data: dict[str, Any], page: str, *, open_it: bool) -> None:
     from guide.show.pages import render_plan
 
-    put_page(page, render_plan(data))
+    put_page(page, render_plan(data, page_format(page)))
     if open_it and page != "-":
         click.launch(page)
 

@@ -6,7 +6,7 @@ from typing import Any
 import click
 import msgspec
 
-from guide.commands.common import put_page, say
+from guide.commands.common import page_format, put_page, say
 from guide.commands.sessions import At, plan_or_session
 from guide.commands.times import paces_from
 from guide.errors import WrongUse
@@ -30,8 +30,16 @@ from guide.show.words import minutes
 @click.option("--json", "as_json", is_flag=True, help="All figures as JSON.")
 @click.option("--given", metavar="AMOUNT", help="A price someone else set: what margin and earnings it gives.")
 @click.option("--stall", metavar="AMOUNT", help="What a stall costs: how many must be sold to pay for it.")
-@click.option("--page", type=click.Path(dir_okay=False), help="Write a page with the whole build-up; - for stdout.")
-@click.option("--quote", type=click.Path(dir_okay=False), help="Write a quotation, without costs; - for stdout.")
+@click.option(
+    "--page",
+    type=click.Path(dir_okay=False),
+    help="Write the whole build-up as a page (FILE.md: as Markdown); - for stdout.",
+)
+@click.option(
+    "--quote",
+    type=click.Path(dir_okay=False),
+    help="Write a quotation, without costs (FILE.md: as Markdown); - for stdout.",
+)
 @click.option("--valid-until", metavar="DATE", default="", help="The date printed on a quotation.")
 @click.option("--set", "changes", multiple=True, metavar="KEY=VALUE", help="Try another value, beside the project's.")
 def command(
@@ -190,6 +198,6 @@ def _pages(at: At, quoted: Quote, page: str | None, quote: str | None, valid_unt
 
     data = report(at.plan, at.record, money={"price": price_dict(quoted), "cost": cost_dict(at.plan, quoted)})
     if page:
-        put_page(page, render_price(data))
+        put_page(page, render_price(data, page_format(page)))
     if quote:
-        put_page(quote, render_quote(data, valid_until=valid_until))
+        put_page(quote, render_quote(data, page_format(quote), valid_until=valid_until))

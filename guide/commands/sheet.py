@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from guide.commands.common import opened, talk
+from guide.commands.common import opened, page_format, talk
 from guide.commands.planned import plan_of
 from guide.commands.times import money_of, paces_from
 
@@ -20,7 +20,7 @@ from guide.commands.times import money_of, paces_from
 @click.option("--wadding-fibre", default="", help="The wadding's fibre content.")
 @click.option("--maker", envvar="FRAYWORK_MAKER", default="", help="Who made it.")
 @click.option("--priced", is_flag=True, help="Print the price on the ticket.")
-@click.option("--markdown", is_flag=True, help="Markdown instead of a page.")
+@click.option("--markdown", is_flag=True, help="Markdown instead of a page; a FILE.md is that anyway.")
 @click.option("-o", "--output", metavar="FILE", help="Write there; - for stdout.")
 @click.option("--open", "open_it", is_flag=True, help="Open the page that was written.")
 def command(
@@ -47,19 +47,20 @@ def command(
     here = opened(project, texts=True)
     plan = plan_of(here)
     data = report(plan, money=money_of(plan, paces_from(here.folder.parent)), texts=True)
+    fmt = page_format(output, markdown=markdown)
     if tickets:
         text = render_tickets(
-            data, "markdown" if markdown else "html",
+            data, fmt,
             maker=maker, fibre=fibre, wadding_fibre=wadding_fibre, priced=priced,
         )  # fmt: skip
         if priced and data["cost"]["unpriced"]:
             talk("No prices in the project: the price on the ticket is left to be written in.")
     else:
-        text = render_sheet(data, "markdown" if markdown else "html")
+        text = render_sheet(data, fmt)
     if output == "-":
         click.echo(text)
         return 0
-    name = ("tickets" if tickets else "sheet") + (".md" if markdown else ".html")
+    name = ("tickets" if tickets else "sheet") + (".md" if fmt == "markdown" else ".html")
     out = Path(output) if output else here.folder / name
     write_page(out, text)
     click.echo(str(out))

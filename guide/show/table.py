@@ -150,7 +150,9 @@ def _backwards(report: dict[str, Any], width: int) -> list[str]:
             ("", c["cloth"]),
         )
     ]
-    out += _group("To come near it; the first is planned below", rows, width)
+    free = "To come near it; the first is planned below"
+    fixed = "What the grid and square written come to; leave one out to come nearer"
+    out += _group(fixed if len(choices) == 1 else free, rows, width)
     return [*out[:-1], f"  {choices[0]['why']}", ""] if choices and "why" in choices[0] else out
 
 

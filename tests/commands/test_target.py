@@ -1,6 +1,7 @@
 """Planning backwards on the screen: the size wanted stands at its head, and every choice is in its terms. [identity]"""
 
 import json
+from pathlib import Path
 
 import pytest
 
@@ -62,3 +63,37 @@ def test_usual_squares_before_a_hair_are_said(planned):
 def test_a_project_with_its_size_written_wants_nothing(guide):
     """The demo is planned forwards."""
     assert json.loads(guide("plan", "sessions/window-seat-cushion", "--json").out)["wanted"] is None
+
+
+def test_a_grid_and_square_both_written_leave_nothing_to_choose(planned):
+    """3 × 3 of 14 cm are 34.8 cm; a wanted 40 cm is 5.2 cm off, and the mend is said."""
+    lines, _ = planned("{width: 40 cm, height: 40 cm}", "square: 14 cm\ngrid: {across: 3, down: 3}\n")
+    assert any(
+        line.startswith("What the grid and square written come to; leave one out to come nearer") for line in lines
+    )
+    assert "  3 × 3 of 14 cm   34.8 cm × 34.8 cm, off by −5.2 cm both ways" in lines
+
+
+@pytest.mark.parametrize("name", ["plan.html", "plan.md"])
+def test_the_page_says_what_was_wanted_and_how_near_it_comes(planned, guide, workshop, name):
+    """A file's name decides whether it is Markdown."""
+    planned("{width: 50 cm, height: 35 cm, after: sewing}", "square: 15 cm\n")
+    page = workshop / name
+    guide("plan", str(workshop / "sessions" / "target"), "--page", str(page))
+    text = page.read_text(encoding="utf-8")
+    assert text.startswith("<!doctype html>" if name.endswith(".html") else "# Invented cover: plan")
+    said = "Wanted: 50 cm × 35 cm as sewn; this plan is off by +4 mm across, +2.8 cm down."
+    assert said in text.replace("\N{NO-BREAK SPACE}", " ")
+
+
+@pytest.mark.parametrize(
+    "command", [["log", "-o"], ["checklist", "-o"], ["sheet", "-o"], ["price", "--page"], ["price", "--quote"]]
+)
+def test_a_file_called_md_is_markdown_from_every_command(guide, workshop, command):
+    """No HTML under a Markdown name."""
+    out = workshop / "kept.MD"
+    folder = Path(__file__).parents[2] / "sessions/window-seat-cushion"
+    of = next(folder.glob("rehearsals/*.jsonl")) if command[0] == "log" else folder
+    shown = guide(command[0], str(of), command[1], str(out))
+    assert shown.code == 0, shown.err
+    assert out.read_text(encoding="utf-8").startswith("# ")

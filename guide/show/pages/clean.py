@@ -25,6 +25,11 @@ class Marked(str):
     __slots__ = ()
 
 
+def code_markdown(text: str) -> str:
+    """Something to be read letter by letter, as a formula: a span of code where it can be one."""
+    return escape_markdown(text) if {"`", "|", "\n"} & set(text) else Marked(f"`{text}`")
+
+
 def escape_markdown(value: Any) -> str:
     """Text as Markdown shows it, on one line, with every mark of the language escaped."""
     if isinstance(value, Marked):

@@ -9,7 +9,7 @@ from jinja2 import Environment, FunctionLoader, PackageLoader, StrictUndefined
 from guide.read.plurals import plural
 from guide.read.spoken import said
 from guide.show.faces import back_words
-from guide.show.pages.clean import clean, escape_markdown
+from guide.show.pages.clean import clean, code_markdown, escape_markdown
 from guide.show.report_cautions import caution_dict
 from guide.show.words import minutes, unbroken
 
@@ -40,6 +40,7 @@ def _engine(fmt: Format, words: str) -> Environment:
     else:
         # Markdown is not HTML: every printed value goes through its own escaping instead.
         engine = Environment(autoescape=False, finalize=_markdown, **options)  # noqa: S701
+    engine.filters["code"] = code_markdown
     engine.globals["caution"] = lambda name: {key: said(text, words) for key, text in caution_dict(name).items()}
     engine.globals["back_words"] = back_words
     engine.filters["duration"] = minutes
