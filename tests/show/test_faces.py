@@ -84,6 +84,15 @@ def test_a_page_calls_the_back_by_the_same_words(made, render):
     assert f"<figcaption>{label_of(made[0])}</figcaption>" in render(made[1])
 
 
+def test_a_quotation_has_one_size(made):
+    """Its pictures carry the size that is promised, washed, and no other."""
+    full = made[1]
+    wide, sewn = (full["quantities"][name]["text"] for name in ("washed_width", "face_width"))
+    page = render_quote(full).replace("\N{NO-BREAK SPACE}", " ")
+    assert f">{wide}<" in page
+    assert f">{sewn}<" not in page
+
+
 def test_an_upright_zip_stands_after_its_column_of_the_back_as_it_is_seen():
     """[identity] `after_column: 1`, counted on the back as it is seen: one column left of the zip, three right of it."""
     assert zip_place(report(planned("zip along a column"))) == (1, True)

@@ -42,8 +42,8 @@ def safe(svg: str) -> Markup:
     return Markup(svg)  # noqa: S704 - made of elements whose every attribute and text is escaped
 
 
-def faces(report: Report) -> dict[str, Markup]:
-    """Front and back as they are seen, whichever the project has."""
+def faces(report: Report, sides: tuple[str, str] = ("face_width", "face_height")) -> dict[str, Markup]:
+    """Front and back as they are seen, whichever the project has; `sides`: the quantities written beside them."""
     layout, project = report["layout"], report["project"]
     pitch, seam = mm(report, "pitch"), mm(report, "seam")
     if layout is None or pitch is None or seam is None:
@@ -52,8 +52,8 @@ def faces(report: Report) -> dict[str, Markup]:
         "looks": looks_of(report),
         "pitch_mm": pitch,
         "fringe_mm": seam,
-        "width_text": words(report, "face_width"),
-        "height_text": words(report, "face_height"),
+        "width_text": words(report, sides[0]),
+        "height_text": words(report, sides[1]),
     }
     front = face_rows(layout, 0)
     out = {

@@ -11,13 +11,16 @@ def render_price(report: Report, fmt: Format = "html") -> str:
 
 def render_quote(report: Report, fmt: Format = "html", *, customer: str = "", valid_until: str = "") -> str:
     """Render a quotation: what, size, prints, price, until when; never what it costs to make."""
-    pictures = faces(report) if fmt == "html" else {}
+    pictures = faces(report, _sides(report)) if fmt == "html" else {}
     figures = [{"text": size_of(report), "label": "size"}]
     return render("quote", fmt, report, pictures=pictures, figures=figures, customer=customer, valid_until=valid_until)
 
 
 def size_of(report: Report) -> str:
     """The finished piece's size, washed."""
-    width = words(report, "washed_width") or words(report, "face_width")
-    height = words(report, "washed_height") or words(report, "face_height")
-    return f"{width} × {height}"
+    return " × ".join(words(report, side) for side in _sides(report))
+
+
+def _sides(report: Report) -> tuple[str, str]:
+    """What a customer calls its size: washed, or as sewn where no stage washes it."""
+    return ("washed_width", "washed_height") if words(report, "washed_width") else ("face_width", "face_height")
