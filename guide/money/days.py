@@ -6,7 +6,7 @@ means are those of the next make.
 """
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 
 import msgspec
 
@@ -15,6 +15,7 @@ from guide.money.learning import fit_curve
 from guide.money.model import Curve, Seen
 
 ROUNDS = 3
+TEMPO_ROUNDS = 20
 
 
 class Obs(msgspec.Struct, frozen=True, gc=False):
@@ -26,6 +27,7 @@ class Obs(msgspec.Struct, frozen=True, gc=False):
     pieces: int
     own: float  # `prior.own_var` of so many pieces
     weight: float  # in single pieces
+    worth_s: float  # the pieces at the starter pace; 0: there is none
 
 
 class DayFit(msgspec.Struct, frozen=True):
@@ -38,12 +40,13 @@ class DayFit(msgspec.Struct, frozen=True):
     spreads: dict[str, float]  # each step's variance over `prior.own_var`
     spread: float  # the same over all steps
     tempo: float
-    tempo_var: float
+    tempo_var: float  # of all paces together: the run of the days worked cannot be told from the maker's tempo
+    lean_var: float  # of `tempo` beyond that: for what leans on the starter paces
     curve: Curve | None
     next_unit: float
 
 
-def observe(rows: Iterable[Seen], units: Mapping[str, float]) -> list[Obs]:
+def observe(rows: Sequence[Seen], units: Mapping[str, float]) -> list[Obs]:
     """One step's rows as observations, the rows of an `each` on one day taken together."""
     sums: dict[tuple[int, str], list[float]] = {}
     for row in rows:
@@ -62,6 +65,7 @@ def observe(rows: Iterable[Seen], units: Mapping[str, float]) -> list[Obs]:
             int(pieces),
             prior.own_var(pieces),
             prior.weight(pieces),
+            starter if all(row.starter_s for row in rows) else 0.0,
         )
         for (day, session), (seconds, starter, pieces) in sorted(sums.items())
         if seconds > 0
@@ -94,10 +98,13 @@ def _fit(observed: Mapping[str, Sequence[Obs]], curve: Curve | None, next_unit: 
         means = {base: _mean(mine, days) for base, mine in observed.items()}
         days, day_var = _days(observed, means, spread, len(days))
         spread, spreads = _spreads(observed, means, days)
-    tempo = _tempo(observed, means)
-    tempo_var = 1 / (1 / prior.TEMPO_VAR + len(days) / day_var)
+    days_var = day_var / len(days)
+    tempo_var = 1 / (1 / prior.TEMPO_VAR + 1 / days_var)
+    tempo, var = _tempo(observed, means, days_var)
     freedom = prior.DAY_FREEDOM + len(days) - 1
-    return DayFit(means, days, day_var, freedom, spreads, spread, tempo, tempo_var, curve, next_unit)
+    return DayFit(
+        means, days, day_var, freedom, spreads, spread, tempo, tempo_var, max(var - tempo_var, 0.0), curve, next_unit
+    )
 
 
 def _mean(mine: Sequence[Obs], days: Mapping[int, float]) -> float:
@@ -160,10 +167,25 @@ def _spreads(
     }
 
 
-def _tempo(observed: Mapping[str, Sequence[Obs]], means: Mapping[str, float]) -> float:
-    """The maker against the starter paces, over all steps, drawn towards the starter paces."""
+def _tempo(observed: Mapping[str, Sequence[Obs]], means: Mapping[str, float], days_var: float) -> tuple[float, float]:
+    """The maker against the starter paces, over all steps that have one, drawn towards them; and its variance.
+
+    A step far from the others counts less the further it is (weights of Student's t), so that a forgotten timer
+    is no tempo; a short step's pace is mostly fetching and looking, so it says little of the others. `days_var`:
+    the variance of the mean run of the days worked, which cannot be told from the maker's own tempo.
+    """
     one = prior.DAY_VAR + prior.own_var(1)
-    weights = {base: 1 / (one + one / math.fsum(obs.weight for obs in mine)) for base, mine in observed.items()}
-    return math.fsum(w * means[base] for base, w in weights.items()) / (
-        math.fsum(weights.values()) + 1 / prior.TEMPO_VAR
-    )
+    told = [
+        (means[base], one + one / math.fsum(obs.weight for obs in mine) + (prior.ERRAND_S * len(mine) / worth_s) ** 2)
+        for base, mine in observed.items()
+        if (worth_s := math.fsum(obs.worth_s for obs in mine))
+    ]
+    tempo, weights = 0.0, [1 / var for _, var in told]
+    for _ in range(TEMPO_ROUNDS):
+        under = math.fsum(weights) + 1 / prior.TEMPO_VAR
+        tempo = math.fsum(w * mean for w, (mean, _) in zip(weights, told, strict=True)) / under
+        free = prior.TEMPO_FREEDOM
+        weights = [(free + 1) / (free + (mean - tempo) ** 2 / var) / var for mean, var in told]
+    if not told:
+        return 0.0, prior.TEMPO_VAR
+    return tempo, 1 / (1 / prior.TEMPO_VAR + 1 / (1 / math.fsum(weights) + days_var))

@@ -38,6 +38,7 @@ class Task(msgspec.Struct, frozen=True):
     mean_var: float
     own_var: float
     freedom: float
+    lean: float  # how much of it is the starter pace, 0 … 1
     rests_on: Rests
 
 
@@ -115,6 +116,7 @@ def _task(step: Step, paces: Paces, record: Record | None, factors: Mapping[str,
         mean_var=mine.mean_var if mine else ONE_PIECE_VAR,
         own_var=spread * prior.own_var(max(left, 1)),
         freedom=freedom,
+        lean=mine.starter_share if mine else 1.0,
         rests_on=rests_on if left else "done",
     )
 
@@ -135,16 +137,18 @@ def _play(
     waits = [task.wait_s for task in to_do]
     waiting = math.fsum(waits)
     doing = [
-        (task.usual_s, math.sqrt(task.mean_var + task.own_var * task.freedom / (task.freedom - 2))) for task in to_do
+        (task.usual_s, task.lean, math.sqrt(task.mean_var + task.own_var * task.freedom / (task.freedom - 2)))
+        for task in to_do
     ]
     tempo_share = paces.tempo_var / (paces.tempo_var + paces.day_var)
-    tempo_sd, besides_sd = math.sqrt(paces.tempo_var), math.sqrt(paces.besides_var)
+    tempo_sd, lean_sd, besides_sd = (math.sqrt(v) for v in (paces.tempo_var, paces.lean_var, paces.besides_var))
     played = []
     for _ in range(draws):
         day_var = paces.day_var * paces.day_freedom / (2 * rng.gammavariate(paces.day_freedom / 2, 1.0))
         tempo = gauss(today[0] * tempo_share, tempo_sd) + gauss(0, besides_sd)
         first = gauss(today[0] * (1 - tempo_share), math.sqrt(day_var * today[1]))
-        times = [usual * exp(tempo + gauss(0, own)) for usual, own in doing]
+        lent = gauss(0, lean_sd)
+        times = [usual * exp(tempo + lean * lent + gauss(0, own)) for usual, lean, own in doing]
         if sitting_s:
             days = _days(rng, first, math.sqrt(day_var))
             played.append(walk(list(zip(times, waits, strict=True)), sitting_s, days))
@@ -165,7 +169,7 @@ def _step_forecast(task: Task, paces: Paces, today: float) -> StepForecast:
     """One step on its own: Student's t on the logarithm, the day's factor in it."""
     likely = task.usual_s * math.exp(today)
     half = half_width(
-        task.mean_var + paces.tempo_var + paces.besides_var,
+        task.mean_var + paces.tempo_var + task.lean**2 * paces.lean_var + paces.besides_var,
         task.own_var,
         task.freedom,
         paces.day_var,
@@ -199,13 +203,15 @@ def _chances(counts: Sequence[int]) -> tuple[float, ...]:
 
 
 def whose_times(paces: Paces, steps: Sequence[StepForecast]) -> str:
-    """Say whose times a forecast rests on, and which sessions were left out."""
+    """Say whose times a forecast rests on, what the rest is reckoned at, and which sessions were left out."""
     to_do = [step for step in steps if step.rests_on != "done"]
     own = sum(step.rests_on != "starter pace" for step in to_do)
     out = _left_out(*paces.pressed)
     if not paces.sessions or (to_do and not own):
         return f"starter paces{out}"
-    return f"own times of {counted(paces.sessions, 'session')} for {own} of {counted(len(to_do), 'step')}{out}"
+    others = f"; the others at the starter paces × {math.exp(paces.tempo):.2f}, your tempo so far"
+    lean = others if own < len(to_do) and abs(paces.tempo) > 0.005 else ""
+    return f"own times of {counted(paces.sessions, 'session')} for {own} of {counted(len(to_do), 'step')}{out}{lean}"
 
 
 def _left_out(whole: int, part: int) -> str:
@@ -227,8 +233,6 @@ def _says(paces: Paces, steps: Sequence[StepForecast], sitting_s: float | None, 
         says.append("Reckoned as one day's work, with every wait on the clock.")
     else:
         says.append(f"Sittings of {sitting_s / 3600:g} h on days apart; longer waits run on in between.")
-    if paces.sessions and any(step.rests_on == "starter pace" for step in steps) and abs(paces.tempo) > 0.005:
-        says.append(f"Steps you never timed: their starter paces × {math.exp(paces.tempo):.2f}, your tempo so far.")
     if paces.besides > 1.005:
         says.append(f"First pieces and trouble usually add {paces.besides - 1:.0%}; that is in it.")
     if paces.curve is not None and paces.curve.sure:

@@ -96,7 +96,8 @@ class Paces(msgspec.Struct, frozen=True):
     steps: dict[str, Pace]
     flags: tuple[Flag, ...]
     tempo: float  # ln of the maker's time over the starter paces', over all steps
-    tempo_var: float
+    tempo_var: float  # shared by all steps, timed or not
+    lean_var: float  # of the tempo beyond that: shared by all that leans on the starter paces
     day_var: float  # of a day's own factor, shared by the steps of that day (log)
     day_freedom: float
     spread: float  # of steps, over what is usual

@@ -33,6 +33,7 @@ NONE = Paces(
     flags=(),
     tempo=0.0,
     tempo_var=prior.TEMPO_VAR,
+    lean_var=0.0,
     day_var=prior.DAY_VAR,
     day_freedom=prior.DAY_FREEDOM,
     spread=1.0,
@@ -76,6 +77,7 @@ def learn(seen: Iterable[Seen], *, maker: str | None = None, whom: str = "") -> 
         flags=tuple(flags),
         tempo=fit.tempo,
         tempo_var=fit.tempo_var,
+        lean_var=fit.lean_var,
         day_var=fit.day_var,
         day_freedom=fit.day_freedom,
         spread=fit.spread,
@@ -111,7 +113,7 @@ def _pace(rows: Sequence[Seen], obs: Sequence[Obs], fit: DayFit) -> Pace:
     usual_s = math.exp(log_ratio) * (last.starter_s or 1.0)
     own, shared = spread * obs[-1].own, fit.day_var
     freedom = prior.SPREAD_FREEDOM + len(obs) - 1
-    half = half_width(1 / told + fit.tempo_var, own, freedom, shared, fit.day_freedom)
+    half = half_width(1 / told + fit.tempo_var + share**2 * fit.lean_var, own, freedom, shared, fit.day_freedom)
     return Pace(
         step=base,
         title=last.title,

@@ -59,7 +59,9 @@ def test_what_steps_never_timed_are_reckoned_by_is_said(guide):
     worked(DEMO, 0, lambda step: step.pace_s * 2, until="quilt/cross")
     tempo = re.search(r"starter pace × (\d\.\d\d)", guide("paces").out)[1]
     assert float(tempo) > 1.3
-    assert f"Steps you never timed: their starter paces × {tempo}, your tempo so far." in guide("plan", DEMO).out
+    said = f"; the others at the starter paces × {tempo}, your tempo so far"
+    assert said in guide("plan", DEMO).out
+    assert f"{said}." in guide("price", DEMO).out
 
 
 OTHER = "sessions/cot-quilt"

@@ -5,6 +5,8 @@ import random
 
 import pytest
 
+from guide.money import prior
+from guide.money.forecast import forecast
 from guide.money.glean import counted_labour_s, glean
 from guide.money.paces import NONE, learn, pace_of
 from guide.money.prior import weight
@@ -197,6 +199,44 @@ def test_tempo_carries_over_to_a_step_never_done():
     laps = [lap(s.key, 120, day=0) for s in steps for _ in range(5)]
     paces = learnt(record(*laps), steps=steps)
     assert 90 < pace_of(paces, step("s/new", 1, 60.0))[0] < 120
+
+
+def test_one_odd_reading_of_a_short_step_says_little_of_all_others():
+    """Fetching the ruler takes the same minute in a step of 45 seconds and in one of an hour: it is no tempo."""
+    short, long = step("a/short", 1, 45.0), step("a/long", 8, 450.0)
+    of_short = learnt(session([180], key=short.key), steps=[short])
+    of_long = learnt(session([1800] * 8, key=long.key), steps=[long])
+    assert abs(of_short.tempo) < math.log(1.1)
+    assert math.log(1.1) < of_long.tempo < math.log(2)
+
+
+def test_one_forgotten_timer_is_no_tempo():
+    """Nine steps at the starter pace and one nine times as slow: a maker at the starter pace, within a few parts in a hundred."""
+    steps = [step(f"s/{n}", 5, 300.0) for n in range(10)]
+    laps = [lap(s.key, 2700 if s is steps[0] else 300, day=0) for s in steps for _ in range(5)]
+    assert abs(learnt(record(*laps), steps=steps).tempo) < math.log(1.05)
+
+
+def test_a_tempo_known_by_one_step_is_less_certain_than_by_thirty():
+    """On one day each: what is not known yet stays in the range."""
+    steps = [step(f"s/{n}", 5, 300.0) for n in range(30)]
+    laps = [lap(s.key, 330, day=0) for s in steps for _ in range(5)]
+    told = [learnt(record(*laps[: 5 * n]), steps=steps) for n in (1, 30)]
+    one, thirty = (paces.tempo_var + paces.lean_var for paces in told)
+    assert one > 2 * thirty
+    assert thirty > prior.DAY_VAR * 0.8  # one day: its own run cannot be told from the tempo
+    assert one < prior.TEMPO_VAR
+    never = plan(*(step(f"n/{n}", 5, 300.0) for n in range(10)))
+    by_one, by_thirty = (forecast(never, paces).hands_on for paces in told)
+    assert by_one.high / by_one.low > 1.1 * by_thirty.high / by_thirty.low
+    assert by_one.low < 10 * 5 * 300.0 < by_one.high
+
+
+def test_a_step_without_a_starter_pace_has_no_part_in_the_tempo():
+    """A step gone from the plan has nothing to be held against."""
+    gone, kept = step("a/gone", 5, 60.0), step("a/kept", 5, 60.0)
+    laps = [lap(one.key, 60, day=0) for one in (gone, kept) for _ in range(5)]
+    assert learnt(record(*laps), steps=[kept]).tempo == pytest.approx(0, abs=1e-9)
 
 
 def test_more_sessions_narrow_the_range():
