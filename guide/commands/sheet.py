@@ -37,7 +37,7 @@ def command(
 ) -> int:
     """Write a run sheet of PROJECT: every step by number, blanks for start and end, counts, measures.
 
-    What is written on it is typed in afterwards: guide amend SESSION --enter "12-18, 10:00 to 11:20, 9 blocks".
+    What is written on it is typed in afterwards: guide amend SESSION --enter "steps 12-18, 10:00 to 11:20, 9 blocks".
     """
     from guide.show.pages.sheet import render_sheet
     from guide.show.pages.tickets import render_tickets

@@ -1,4 +1,4 @@
-"""Times, sizes and notes typed in from paper: `12-18, 10:00 to 11:20, 9 blocks`."""
+"""Times, sizes and notes typed in from paper: `steps 12-18, 10:00 to 11:20, 9 blocks`."""
 
 import re
 from collections.abc import Callable, Sequence
@@ -14,7 +14,7 @@ from guide.record.clock import iso, local
 from guide.record.model import Reading, Record
 from guide.record.moments import LONGEST_MS, OLDEST_MS, length_ms, wall_of
 
-_STEPS = re.compile(r"([0-9]{1,4})(?:\s*[-–]\s*([0-9]{1,4}))?")
+_STEPS = re.compile(r"(?P<word>steps?\s+)?(?P<first>[0-9]{1,4})(?:\s*[-–]\s*(?P<last>[0-9]{1,4}))?")
 _TIMES = re.compile(r"([0-9]{1,2})[:.]([0-9][0-9])\s*(?:to|until|-|–)\s*([0-9]{1,2})[:.]([0-9][0-9])")
 _PIECES = re.compile(r"([0-9]{1,5})\s+([^\W\d]+)")
 _LESS = re.compile(r"less\s+(.+)")
@@ -22,7 +22,8 @@ _DAY = re.compile(r"(?:on\s+)?([0-9]{4}-[0-9][0-9]-[0-9][0-9])|(today)|(yesterda
 _NOTE = re.compile(r"(?:,\s*|^\s*)note\s*:\s*|\s+[-–—]\s+(?=[^\W\d])", re.IGNORECASE)
 _SIZE = re.compile(r"(?:([^\W\d][^0-9:]*?)\s*:?\s*)?([0-9½¼¾⅛⅜⅝⅞].*)")
 _DECIMAL = re.compile(r"([0-9]),([0-9]+\s*(?:mm|cm|m|in|inch|inches|ft|yd)\b)", re.IGNORECASE)
-_FORM = "12-18, 10:00 to 11:20, 9 blocks, less 10 min, 20 1/4 in, note: words"
+_FORM = "steps 12-18, 10:00 to 11:20, 9 blocks, less 10 min, 20 1/4 in, note: words"
+_LATELY = timedelta(days=45)
 _LONGEST = timedelta(milliseconds=LONGEST_MS)
 
 
@@ -43,6 +44,7 @@ class Paced(msgspec.Struct, frozen=True):
 
 class _Line(msgspec.Struct):
     numbers: list[int] = []
+    like_a_day: str = ""  # a run of steps, not called steps, that could be meant as a month and a day
     times: tuple[int, int, int, int] | None = None
     pieces: tuple[int, str] | None = None
     less_ms: int = 0
@@ -56,12 +58,24 @@ def enter(
 ) -> list[dict[str, Any]]:
     """Read one line of a run sheet as the members of events, the time shared by pace, exact to the ms.
 
-    text: step numbers, times and, when wanted, pieces, `less 10 min`, a day (default: today), sizes with
-    their unit (`panel width 20 1/4 in`), by commas; last a note (`note: frays fast`). Pieces hold for every
-    step of the line that has as many left; of the others what is left was done.
+    text: step numbers (`steps 12-18`; without the word where that is no day of late), times and, when wanted,
+    pieces, `less 10 min`, a day (default: today), sizes with their unit (`panel width 20 1/4 in`), by commas;
+    last a note (`note: frays fast`). Pieces hold for every step of the line that has as many left; of the
+    others what is left was done.
     offset_at: the maker's offset in minutes at a wall ms (default: as now). Raises WrongUse.
     """
     line = _read(text, now)
+    try:
+        return _members_of(line, steps, record, now, offset_at or (lambda _: now.offset))
+    except WrongUse as bad:
+        if not line.like_a_day:
+            raise
+        raise WrongUse(f"{bad} {_as_steps(line.like_a_day)}") from None
+
+
+def _members_of(
+    line: _Line, steps: Sequence[Paced], record: Record, now: Reading, offset_at: Callable[[int], int]
+) -> list[dict[str, Any]]:
     if not line.numbers or line.times is None:
         raise WrongUse(f"write the steps' numbers and the times: {_FORM}.")
     chosen = [_step(number, steps) for number in line.numbers]
@@ -69,7 +83,6 @@ def enter(
     if line.pieces and not any(_named(one, line.pieces[1]) for one in chosen):
         raise WrongUse(f"None of these steps counts {line.pieces[1]}; they count {_nouns(chosen)}.")
     _sane_day(line.day, record, now)
-    offset_at = offset_at or (lambda _: now.offset)
     start, end = _stretch(line, now, offset_at)
     if line.less_ms >= end - start:
         raise WrongUse("More is taken off than the time there is.")
@@ -90,16 +103,19 @@ def enter(
 
 
 def _read(text: str, now: Reading) -> _Line:
-    line = _Line()
+    line, runs = _Line(), 0
     told, *notes = _NOTE.split(text, maxsplit=1)
     line.note = " ".join(notes).strip()
     for part in filter(None, (part.strip().lower() for part in _DECIMAL.sub(r"\1.\2", told).split(","))):
         if size := _size(part):
             line.sizes.append(size)
         elif found := _STEPS.fullmatch(part):
-            first, last = int(found[1]), int(found[2] or found[1])
+            first, last = int(found["first"]), int(found["last"] or found["first"])
             if last < first:
                 raise WrongUse(f"{part}: the first step comes first: {last}-{first}.")
+            if found["last"] and not found["word"] and _near_day(first, last, now):
+                line.like_a_day = part
+            runs += 1
             line.numbers += range(first, last + 1)
         elif found := _TIMES.fullmatch(part):
             line.times = (int(found[1]), int(found[2]), int(found[3]), int(found[4]))
@@ -111,9 +127,31 @@ def _read(text: str, now: Reading) -> _Line:
             line.pieces = (int(found[1]), found[2])
         else:
             raise WrongUse(f"“{part}” is not understood: write {_FORM}.")
+    if line.like_a_day and runs > 1:
+        raise WrongUse(_as_steps(line.like_a_day))
     if len(set(line.numbers)) < len(line.numbers):
         raise WrongUse("A step is named twice.")
     return line
+
+
+def _near_day(one: int, other: int, now: Reading) -> bool:
+    """Whether two numbers could be meant as a day of the last weeks, month first or day first."""
+    today = local(now.wall, now.offset).date()
+    for month, day in ((one, other), (other, one)):
+        for year in (today.year, today.year - 1):
+            try:
+                ago = today - date(year, month, day)
+            except ValueError:
+                continue
+            if timedelta() <= ago <= _LATELY:
+                return True
+    return False
+
+
+def _as_steps(run: str) -> str:
+    """Say how a run of steps is told from a day."""
+    first, last = re.split(r"\s*[-–]\s*", run)
+    return f"({run} was read as steps {first} to {last}: write steps {run} for them, and a day in full, as 2026-03-01.)"
 
 
 def _size(part: str) -> tuple[str, float] | None:

@@ -1,6 +1,7 @@
 """Putting a record right through the front door: what cannot be is refused, and what is done is said [identity]."""
 
 import io
+import re
 from pathlib import Path
 
 import pytest
@@ -217,3 +218,30 @@ def test_torn_bytes_that_hold_no_session_are_told(guide, workshop):
     assert said.code == 0, said.err
     assert torn.name in said.err
     assert torn.read_bytes() == before
+
+
+def test_the_list_shows_what_one_must_choose_by(guide, journal):
+    """Sizes beside the measures; no date while all is of one day."""
+    told = guide("amend", str(journal)).out
+    assert "measured panel width: 20 1/4 in" in told
+    assert " Mar " not in told
+
+
+def test_the_list_names_the_days_where_there_are_several(guide, journal):
+    """Left open over a night and counted the next morning; a remark without words has no colon."""
+    from tests.fakes import NINE, FakeClock
+
+    events = read_journal(journal).events
+    last, open_journal = events[-1], Journal.open(journal)
+    clock = FakeClock(wall=NINE)
+    clock.run(13 * 3600)
+    open_journal.append({"what": "step_started", "step": "closure/tack"}, clock.read())
+    open_journal.append({"what": "interrupted"}, clock.run(60))
+    open_journal.append({"what": "piece_done", "step": "closure/tack", "count": 1}, clock.run(9 * 3600))
+    open_journal.close()
+    told = guide("amend", str(journal)).out.splitlines()
+    assert last.n < len(events) + 1
+    lap = next(line for line in told if line.split()[0] == str(len(events) + 3))
+    assert re.search(r"1 Mar \d\d:\d\d to 2 Mar \d\d:\d\d ", lap)
+    assert not [line for line in told if line.rstrip().endswith(":")]
+    assert all(re.search(r"\d Mar \d\d:\d\d to ", line) for line in told if " to " in line and "measured" not in line)

@@ -116,7 +116,7 @@ def test_pieces_hold_for_every_step_that_has_as_many_left():
         ("1-3", "the steps' numbers"),
         ("9, 10:00 to 11:00", "no step 9"),
         ("3-1, 10:00 to 11:00", "1-3"),
-        ("1, 1-2, 10:00 to 11:00", "named twice"),
+        ("1, steps 1-2, 10:00 to 11:00", "named twice"),
         ("1, 10:00 to 19:00", "still to come"),
         ("1, 25:00 to 26:00", "Hours go to 23"),
         ("1, yesterday, 10:00 to 9:00", "a slip"),
@@ -131,6 +131,20 @@ def test_a_slip_of_the_pen_is_told(line, says):
     """Nothing is written; the sentence says what is wrong."""
     with pytest.raises(WrongUse, match=says):
         typed(line)
+
+
+@pytest.mark.parametrize("line", ["1, 2-3, 10:00 to 10:10", "1, 3-2, 10:00 to 10:10", "1, 02-03, 10:00 to 10:10"])
+def test_a_day_without_its_year_is_not_taken_for_steps(line):
+    """The sheet is typed on 1 March: 2-3 could be the 3rd of February, so it is asked what was meant."""
+    with pytest.raises(WrongUse, match=r"write steps 0?2-0?3|the first step comes first"):
+        typed(line)
+    assert [typed("step 1, steps 2-3, 10:00 to 10:10").record.step(one.key).state for one in SHEET[:3]] == ["done"] * 3
+
+
+def test_a_day_alone_that_was_read_as_steps_is_told_with_the_refusal():
+    """Step 2 is done, and the line meant the 3rd of February: both are in the sentence."""
+    with pytest.raises(WrongUse, match=r"done already.*\(2-3 was read as steps 2 to 3: .* as 2026-03-01\.\)"):
+        typed("2, 10:00 to 11:00", "2-3, 14:00 to 14:03")
 
 
 def test_a_step_is_not_entered_twice():

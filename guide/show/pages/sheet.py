@@ -16,5 +16,5 @@ def _typed(report: Report) -> str:
         planned = words(report, step["measure"]) if step["measure"] else ""
         if planned:
             size = planned.removeprefix("≈ ")
-            return f"{step['number']}, 16:30 to 16:35, {size}, note: a little narrow"
+            return f"step {step['number']}, 16:30 to 16:35, {size}, note: a little narrow"
     return ""

@@ -1,0 +1,129 @@
+"""`guide amend --enter`: times, sizes and notes typed in from a run sheet on paper."""
+
+import os
+import sys
+from collections.abc import Callable
+from datetime import UTC, date, datetime
+from pathlib import Path
+from typing import Any
+
+from guide.commands.common import SESSIONS, talk
+from guide.commands.follow import opening
+from guide.commands.planned import plan_of
+from guide.commands.sessions import read_whole, under_way
+from guide.errors import GuideError, WrongUse
+from guide.follow.measuring import far_off, unbelieved
+from guide.plan.model import Plan
+from guide.read.lengths import show_length
+from guide.read.places import find_project, open_project, shown
+from guide.read.plurals import counted
+from guide.record.clock import SystemClock, spoken, wall_ms
+from guide.record.enter import Paced, enter
+from guide.record.fold import Folder
+from guide.record.journal import Journal
+from guide.record.lines import event_of
+from guide.record.model import Event, Reading
+from guide.record.sessions import create
+from guide.show.named import by_name, named_steps
+
+EXAMPLE = 'Write for example: guide amend --enter "steps 12-18, 10:00 to 11:20, 9 blocks"'
+
+
+def enter_lines(session: str | None, lines: tuple[str, ...], *, anew: bool) -> int:
+    """Type times in from paper: into the unfinished session, or a new one. All the lines, or none of them."""
+    texts = [line for one in lines for line in (sys.stdin.read().split("\n") if one == "-" else [one]) if line.strip()]
+    if not texts:
+        raise WrongUse(f"No line was given. {EXAMPLE}")
+    now = SystemClock().read()
+    place, plan, begun = _session_for(session, anew=anew)
+    journal = None if begun else Journal.open(place, now)
+    try:
+        events = [event_of(1, begun[0], now)] if journal is None else list(journal.events)
+        members, told = _read_lines(texts, plan, events, now)
+        if journal is None:
+            journal = create(place, now)
+        for one in [*begun, *members]:
+            journal.append(one, now)
+    finally:
+        if journal is not None:
+            journal.close()
+    talk("\n".join(told))
+    talk(f"{counted(len(texts), 'line')} entered by hand; kept in {shown(journal.path)}.")
+    return 0
+
+
+def _read_lines(
+    texts: list[str], plan: Plan, events: list[Event], now: Reading
+) -> tuple[list[dict[str, Any]], list[str]]:
+    """Read all lines as events and say what each becomes; WrongUse for the first that cannot be."""
+    steps = [
+        Paced(
+            s.key, s.pieces, s.piece, s.pace_s, None if s.waits_s is None else round(s.waits_s * 1000),
+            measure=s.measure or "", makes=plan.project.make,
+        )
+        for s in plan.steps
+    ]  # fmt: skip
+    folder, names = Folder(events), named_steps(plan)
+    found: list[dict[str, Any]] = []
+    told: list[str] = []
+    for text in texts:
+        try:
+            many = enter(text, steps, folder.record, now, _offset_at())
+            for one in (one for one in many if one["what"] == "measured"):
+                if far_off(plan, one["name"], one["mm"]):
+                    raise WrongUse(slip(plan, one["name"], one["mm"]))
+        except GuideError as error:
+            raise WrongUse(f"{text.strip()}: {by_name(str(error), names)}\nNothing was entered.") from None
+        for one in many:
+            event = event_of(len(folder.events) + 1, one, now)
+            folder.add(event)
+            told.append(f"  {names[event.step]}: {_entered(event, plan)}")
+        found += many
+    return found, told
+
+
+def _entered(event: Event, plan: Plan) -> str:
+    """Say what was taken from the paper."""
+    if event.what == "measured":
+        units = plan.project.units
+        planned = plan.quantities[event.name].planned or plan.quantities[event.name].value
+        beside = f", planned {show_length(planned, units)}" if isinstance(planned, float) else ""
+        return f"{event.name.replace('_', ' ')} {show_length(event.mm or 0.0, units)}{beside}"
+    if event.what == "noted":
+        return f"note: {event.text}"
+    lap = event.set or {}
+    took = wall_ms(lap["to"]) - wall_ms(lap["from"]) - lap.get("less", 0)
+    of = next(step.pieces for step in plan.steps if step.key == event.step)
+    day = date.fromisoformat(lap["from"][:10])
+    when = f"{day.day} {day:%B} {lap['from'][11:16]} to {lap['to'][11:16]}"
+    return f"{event.count} of {of}, {spoken(took)}, {when}" + ("" if event.what == "step_done" else ", not finished")
+
+
+def _session_for(session: str | None, *, anew: bool) -> tuple[Path, Plan, list[dict[str, Any]]]:
+    """Find the journal to write into, and its plan; or the folder to begin one in, and its first record."""
+    if session is not None and Path(session).is_file() and session.endswith(".jsonl"):
+        return Path(session), read_whole(Path(session)).plan, []
+    here = open_project(find_project(session, SESSIONS), os.environ)
+    path = under_way(here.folder)
+    if path is not None and not anew:
+        return path, read_whole(path).plan, []
+    plan = plan_of(here)
+    return here.folder, plan, [opening(here, plan, "real", "", "")]
+
+
+def _offset_at() -> Callable[[int], int]:
+    """Give the maker's offset from UTC, minutes, at a moment."""
+
+    def offset(wall: int) -> int:
+        at = datetime.fromtimestamp(wall / 1000, UTC).astimezone().utcoffset()
+        return round(at.total_seconds() / 60) if at is not None else 0
+
+    return offset
+
+
+def slip(plan: Plan, name: str, mm: float) -> str:
+    """Ask whether a size that cannot be believed was written as it was measured."""
+    return (
+        f"{unbelieved(plan, name, mm)}: is it a slip? Measure again, and write it with its unit; keep what cannot be "
+        "believed as a note."
+    )
