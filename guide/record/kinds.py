@@ -119,13 +119,7 @@ def _resumed(work: Work, event: Event) -> None:
 def _come_back(work: Work, event: Event) -> None:
     """Begin a sitting. What lies before it is not counted; an open lap ends with the last thing known."""
     record, before = work.record, work.before or event
-    wall = work.wall(before)
-    if work.watch.running:
-        work.halt(before)
-        record.assumed.append(
-            f"{work.watch.step}: stopped without a pause; counted up to the last sign of life at "
-            f"{clock_face(wall, before.offset)} (record {before.n})."
-        )
+    work.up_to(before)
     work.end_remark(before)
     work.sit(event, event.sitting)
     if record.doing != "closed":

@@ -2,7 +2,7 @@
 
 from msgspec.structs import replace
 
-from guide.record.clock import between, offset_of, spoken, wall_ms
+from guide.record.clock import between, clock_face, offset_of, spoken, wall_ms
 from guide.record.corrections import Effective
 from guide.record.laps import lap_by_hand, laps_of, shorten
 from guide.record.model import Doing, Event, Lap, Record, Remark, Sitting, StepRecord
@@ -117,6 +117,16 @@ class Work:
             self.watch.go(event, self.wall(event))
         self.now("working" if record.current else "ready", event)
 
+    def up_to(self, before: Event) -> None:
+        """Count the open lap up to the last sign of life: nobody knows what came after it."""
+        if not self.watch.running:
+            return
+        self.halt(before)
+        self.record.assumed.append(
+            f"{self.watch.step}: stopped without a pause; counted up to the last sign of life at "
+            f"{clock_face(self.wall(before), before.offset)} (record {before.n})."
+        )
+
     def put_aside(self, event: Event) -> None:
         """Leave the open step, if there is one, with its unfinished lap kept."""
         if self.record.current is None:
@@ -199,7 +209,8 @@ class Work:
     def written_in(self, event: Event) -> None:
         """Take in times typed afterwards; they belong to no sitting and leave the open lap alone."""
         if event.step == self.record.current and event.what == "step_done":
-            self.put_aside(event)
+            self.up_to(self.before or event)
+            self.put_aside(self.before or event)
         step, at = self.step(event.step), self.stamped(event)
         extra = self.extras.get(event.n, {})
         if "ms" in extra and (typed := lap_by_hand(event, at, first=False, extra={})):

@@ -133,6 +133,23 @@ def test_a_slip_of_the_pen_is_told(line, says):
         typed(line)
 
 
+def test_a_step_left_open_by_a_crash_ends_with_its_last_sign_of_life():
+    """Two minutes at the machine, killed, and the step written in from paper three days later: 2 min and what was typed."""
+    s = Session()
+    s.start("quilt/mark")
+    s.run(120).say("alive")
+    s.run(3 * 86_400)
+    for members in enter("1, yesterday, 12:00 to 12:05", SHEET, s.record, s.clock.read()):
+        s.say(**members)
+    laps = s.record.step("quilt/mark").laps
+    assert [(lap.pieces, lap.counted_ms, lap.by_hand) for lap in laps] == [(0, 120_000, False), (9, 300_000, True)]
+    assert laps[0].end - laps[0].start == 120_000
+    assert [one.counted_ms for one in s.record.sittings] == [120_000]
+    assert s.record.counted_ms == 420_000
+    assert any("last sign of life" in said for said in s.record.assumed)
+    assert (s.record.step("quilt/mark").state, s.record.current) == ("done", None)
+
+
 @pytest.mark.parametrize("line", ["1, 2-3, 10:00 to 10:10", "1, 3-2, 10:00 to 10:10", "1, 02-03, 10:00 to 10:10"])
 def test_a_day_without_its_year_is_not_taken_for_steps(line):
     """The sheet is typed on 1 March: 2-3 could be the 3rd of February, so it is asked what was meant."""
