@@ -221,6 +221,7 @@ class Session:
 
     def _gap(self, span: Span, now: Reading) -> None:
         asleep = span.asleep_ms
+        self._tick = now  # told once, whoever notices first
         self._keep({"what": "gap", "ms": asleep or span.counted_ms}, now)
         if asleep >= SLEPT_MS:
             self.desk = replace(self.desk, slept_ms=asleep, slept_n=self.record.count)

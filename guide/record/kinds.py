@@ -136,11 +136,11 @@ def _trouble(work: Work, event: Event) -> None:
 
 
 def _interrupted(work: Work, event: Event) -> None:
-    work.end_remark(event)
-    if event.ms is not None:
+    if event.ms is not None:  # told afterwards: what goes on goes on
         taken = work.take_off(event, max(event.ms, 0))
         work.note("interrupted", event, event.text or event.why, taken)
         return
+    work.end_remark(event)
     if not work.fixed(event, "counted"):
         work.halt(event)
     work.remark = (work.note("interrupted", event, event.text or event.why), event)

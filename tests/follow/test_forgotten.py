@@ -228,3 +228,16 @@ def test_trouble_explains_a_long_piece():
     bench.press("space", after=10)
     assert bench.newest.what == "piece_done"
     assert bench.desk.ask is None
+
+
+def test_a_sleep_is_told_once_whoever_notices_it_first():
+    """Space a moment after waking, then the next tick: one gap, one question, no second sentence."""
+    bench = Bench().open("Sew the cross")
+    bench.clock.run(60)
+    bench.session.heartbeat()
+    bench.clock.sleep(HOUR)
+    bench.press("space", after=0.3)
+    bench.clock.run(0.7)
+    bench.session.heartbeat()
+    assert [event.what for event in bench.session.journal.events].count("gap") == 1
+    assert not [said for said in bench.record.assumed if "stood still" in said]

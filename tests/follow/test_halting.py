@@ -141,3 +141,21 @@ def test_letters_are_safe_while_the_clock_stands(halt):
     assert len(bench.wrote) == count
     bench.press("space")
     assert bench.record.doing == "working"
+
+
+@pytest.mark.parametrize(("halt", "kind"), [(("t", "1"), "trouble"), (("i",), "interrupted")])
+def test_minutes_taken_off_in_between_do_not_end_what_goes_on(halt, kind):
+    """Two minutes in it, `1 i` for the phone before, four minutes more: six minutes, and the clock agrees."""
+    bench = Bench().open("Sew the cross")
+    bench.press(halt[0], after=600)
+    for key in halt[1:]:
+        bench.press(key, after=0)
+    bench.press("1", after=120)
+    bench.press("i", after=0)
+    bench.press("space", after=240)
+    remark = next(one for one in bench.record.remarks if one.kind == kind and one.ms != 60_000)
+    assert remark.ms == 360_000  # [identity]
+    bench.press("space", after=60)
+    lap = bench.record.step("quilt/cross").laps[-1]
+    expected = {"trouble": (600 + 360 - 60 + 60, 360 - 60), "interrupted": (600 - 60 + 60, 0)}[kind]
+    assert lap.counted_ms == expected[0] * 1000

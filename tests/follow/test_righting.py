@@ -3,6 +3,7 @@
 import pytest
 
 from guide.record.amend import WORDS, correct
+from guide.record.clock import stamp
 from tests.follow.samples_session import Bench
 
 SAID = (
@@ -76,3 +77,25 @@ def test_a_length_that_does_not_fit_is_refused_here_as_there():
     bench.press("escape", "x", "1", "7", "enter", after=1)
     assert bench.newest.what == "piece_done"
     assert "put its start right" in bench.said
+
+
+def test_times_from_paper_do_not_hide_the_lap_before():
+    """A step of yesterday is typed in between: the piece in hand still cannot begin before the one timed last ended."""
+    bench = worked()
+    bench.press("escape", after=0.1)
+    hour_before = bench.clock.read().wall - 3_600_000
+    typed = {"from": stamp(hour_before - 600_000), "to": stamp(hour_before)}
+    members = {"what": "piece_done", "step": "stack/lay", "count": 1, "by_hand": True, "set": typed}
+    bench.session.journal.append(members, bench.clock.read())
+    bench = Bench(memory=bench.session.journal)
+    bench.session.take_up()
+    while bench.record.doing != "working":
+        bench.press("space", after=30)
+    start = bench.record.lap_start_n
+    bench.press("x", after=30)
+    way = bench.desk.ask.choices.index("the piece in hand was begun earlier") + 1
+    bench.press(str(way))
+    bench.type("40")
+    bench.press("enter")
+    assert "goes up to" in bench.said
+    assert not [event for event in bench.session.journal.events if event.what == "amended" and event.of == start]
