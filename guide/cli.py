@@ -1,7 +1,9 @@
 """The commands and the one error boundary. What a command needs is imported when it is called."""
 
+import codecs
 import errno
 import importlib
+import io
 import os
 import sys
 from collections.abc import Sequence
@@ -138,9 +140,17 @@ def _fill_streams() -> None:
             setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))  # noqa: PTH123, SIM115 - it stays open
 
 
+def _speak_utf8() -> None:
+    """Print what the words need: UTF-8 into files and pipes, as pages and JSON are; to a terminal all that it shows."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper) and codecs.lookup(stream.encoding).name != "utf-8":
+            stream.reconfigure(encoding=None if stream.isatty() else "utf-8", errors="replace")
+
+
 def main() -> None:
     """Start here: `guide …`."""
     _fill_streams()
+    _speak_utf8()
     code = run()
     try:
         sys.stdout.flush()

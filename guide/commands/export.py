@@ -66,6 +66,7 @@ def _named(plan: Plan | None) -> dict[str, Named]:
 def _paths(what: str | None) -> list[Path]:
     if what == "all":
         return list(sessions_below(SESSIONS))
-    if what is not None and Path(what).is_dir() and (Path(what) / PROJECT_FILE).is_file():
-        return journals(what)
+    folder = None if what is None else Path(what).parent if Path(what).name == PROJECT_FILE else Path(what)
+    if folder is not None and (folder / PROJECT_FILE).is_file():
+        return journals(folder)
     return [session_path(what)]

@@ -6,10 +6,9 @@ from contextlib import suppress
 from typing import Any
 
 from guide.errors import NeedsMending
-from guide.plan.backwards import settle
 from guide.plan.faces import Cell
 from guide.plan.hold import Panel, kept_from_dict, layout_from_dict
-from guide.plan.make import cut_out, make_plan
+from guide.plan.make import cut_out, make_plan, settled
 from guide.plan.model import Cut, Plan
 from guide.plan.panels import CannotLay
 from guide.read.check import Language
@@ -52,7 +51,7 @@ def kept_layout(here: Opened) -> tuple[list[list[str]] | None, frozenset[Cell]]:
         data: Any = json.loads(read_text(path))
     except ValueError as error:
         raise NeedsMending(f"{shown(path)}: this is not JSON ({error}); remove the file to lay anew.") from None
-    layout = layout_from_dict(data, panel_of(settle(here.project, here.language)))
+    layout = layout_from_dict(data, panel_of(settled(here.project, here.language)))
     if isinstance(layout, list):
         told = "\n".join(f"{shown(path)}: {problem}" for problem in layout)
         raise NeedsMending(f"{told}\nguide layout --forget puts it away; nothing was changed.")

@@ -5,7 +5,7 @@ or 5 mm, as a maker would set it.
 """
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from heapq import nsmallest
 
 import msgspec
@@ -69,12 +69,15 @@ class Choice(msgspec.Struct, frozen=True):
         return (self.miss, other, self.across * self.down, -self.square)
 
 
-def settle(project: Project, language: Language) -> Project:
-    """Give the project with the best grid and square filled in; as it is when it has no target."""
+def settle(project: Project, language: Language, possible: Callable[[Project], bool]) -> Project:
+    """Give the project with the best grid and square filled in; as it is when it has no target.
+
+    possible: whether a grid chosen for the cloth on hand can be laid and cut whole, back and all.
+    """
     if project.target is None:
         return project
     if "on_hand" in project.target:
-        return _on_hand(project)
+        return _on_hand(project, possible)
     return chosen(project, best(project, language, 1)[0])
 
 
@@ -180,7 +183,7 @@ def _size(project: Project, language: Language, square: float, blocks: int) -> t
     return width * (1 - draw_in), height * (1 - draw_in)
 
 
-def _on_hand(project: Project) -> Project:
+def _on_hand(project: Project, possible: Callable[[Project], bool]) -> Project:
     """Find the largest panel, no more than twice as long as wide, that the squares on hand can fill."""
     square = project.given["square"].value
     assert isinstance(square, float)
@@ -190,11 +193,11 @@ def _on_hand(project: Project) -> Project:
         for p in project.prints
     )
     stocked = msgspec.structs.replace(project, prints=prints)
-    per_block = (project.above + project.below + (project.back == "patchwork")) * project.make
+    per_block = (project.above + project.below) * project.make
     most = sum(p.at_most or 0 for p in prints) // per_block
     for across, down in grids(min(most, MOST * MOST)):
         trial = chosen(stocked, Choice(across, down, square, 0, 0, 0, 0))
-        if lay_front(trial).outcome == "found":
+        if possible(trial) and lay_front(trial).outcome == "found":
             return msgspec.structs.replace(trial, prints=project.prints)
     raise NeedsMending(
         f"{project.file}:{_line(project)}: the cloth on hand gives {counted(sum(stock.values()), 'square')}, "

@@ -11,7 +11,7 @@ from guide.plan.cutting import CannotCut, cut_rows
 from guide.plan.cutting import cut as cut_material
 from guide.plan.graph import values, work_out
 from guide.plan.model import Cut, Cutting, Layout, Part, Plan, Step
-from guide.plan.panels import keep, lay_panels, squares_needed
+from guide.plan.panels import CannotLay, keep, lay_panels, squares_needed
 from guide.plan.parts import WADDING, parts_of
 from guide.plan.shopping import BUY_STEP_MM, shop
 from guide.plan.steps import steps_of
@@ -73,7 +73,7 @@ def cut_out(
 
     Raises NeedsMending, CannotLay or CannotCut, each saying what would make it possible.
     """
-    project = settle(project, language)
+    project = settled(project, language)
     planned = values(work_out(language, project.given))
     panel, backing = lay_panels(project, planned, layout)
     squares = squares_needed(panel, backing, project.make)
@@ -103,6 +103,22 @@ def cut_out(
         ),
         ready=ready,
     )
+
+
+def settled(project: Project, language: Language) -> Project:
+    """Give the project with its grid and square, worked out where it has a target. Raises NeedsMending."""
+    return settle(project, language, lambda one: _possible(one, language))
+
+
+def _possible(project: Project, language: Language) -> bool:
+    """Whether the panels can be laid and all parts be cut."""
+    planned = values(work_out(language, project.given))
+    try:
+        squares = squares_needed(*lay_panels(project, planned), project.make)
+        _cutting(project, parts_of(project, language, planned, squares))
+    except (CannotLay, CannotCut):
+        return False
+    return True
 
 
 def _cutting(project: Project, parts: Sequence[Part]) -> tuple[Cutting, ...]:

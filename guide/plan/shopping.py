@@ -133,14 +133,13 @@ def used_costs(project: Project, cuttings: Sequence[Cutting]) -> tuple[ClothCost
     for cutting in cuttings:
         rate = rate_of(project, cutting.material)
         if rate is not None:
-            per_mm = rate.amount / _per(rate)
             laid_mm = cutting.use_mm + _on_hand_mm(project, cutting)
             used_mm = sold_mm(project, cutting.material, laid_mm)
             costs.append(
                 ClothCost(
                     cutting.material,
-                    _cents(Decimal(repr(used_mm)) * per_mm),
-                    _cents(Decimal(repr(cutting.buy_mm)) * per_mm),
+                    _cents(rate.amount * Decimal(repr(used_mm)) / _per(rate)),
+                    Decimal(_length_line(project, cutting.material, cutting.buy_mm).cost or 0),  # as on the list
                 )
             )
     return tuple(costs)

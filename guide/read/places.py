@@ -1,5 +1,6 @@
 """Where files are: the shipped stages, the maker's own, a project and its stages. Reads; never writes."""
 
+import re
 import sys
 from collections.abc import Mapping, Sequence
 from pathlib import Path
@@ -16,6 +17,7 @@ from guide.read.stages import read_what_can_be, unread
 PROJECT_FILE = "project.yaml"
 LAYOUT_FILE = "layout.json"
 MAX_BYTES = 1 << 20
+_ENDS = re.compile("\r\n?")  # YAML takes CR LF, CR and LF for the end of a line
 
 
 class Opened(msgspec.Struct, frozen=True):
@@ -56,12 +58,13 @@ def stage_files(folder: Path | None, environ: Mapping[str, str]) -> dict[str, Pa
         places.append(folder / "workflows")
     for place in places:
         if place.is_dir():
-            found |= {file.stem: file for file in sorted(place.glob("*.yaml"))}
+            files = sorted(place.glob("*.yaml"))
+            found |= {file.stem: file for file in files if not file.name.startswith(".")}  # those are a program's own
     return found
 
 
 def read_text(path: Path) -> str:
-    """Read a text file, at most 1 MiB. Raises WrongUse or NeedsMending in plain words."""
+    """Read a text file, at most 1 MiB; its lines end with LF here. Raises WrongUse or NeedsMending in plain words."""
     if path.exists() and not path.is_file() and not path.is_dir():
         raise WrongUse(f"{path} is no plain file; a pipe or a device is not read.")
     try:
@@ -76,7 +79,7 @@ def read_text(path: Path) -> str:
     if len(data) > MAX_BYTES:
         raise NeedsMending(f"{path}:1:1: the file is over 1 MiB; a project or stage file is far smaller.")
     try:
-        return data.decode("utf-8-sig")
+        return _ENDS.sub("\n", data.decode("utf-8-sig"))
     except UnicodeDecodeError as error:
         line = data.count(b"\n", 0, error.start) + 1
         column = error.start - (data.rfind(b"\n", 0, error.start) + 1) + 1

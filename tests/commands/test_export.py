@@ -85,3 +85,12 @@ def test_titles_cannot_act_as_formulas():
     named = {"quilt/cross": Named(14, "=cross", "@stage")}
     (row,) = table("".join(as_csv(rows(s.record, "x.jsonl", named))))
     assert (row["number"], row["step_title"], row["stage_title"]) == ("14", "'=cross", "'@stage")
+
+
+def test_a_project_is_its_folder_or_its_file(guide):
+    """Both give all its sessions."""
+    worked(DEMO, 0, lambda step: step.pace_s)
+    worked(DEMO, 1, lambda step: step.pace_s)
+    by_folder = guide("export", DEMO).out
+    assert {row["session"] for row in table(by_folder)} == {"2026-03-01.jsonl", "2026-03-02.jsonl"}
+    assert guide("export", f"{DEMO}/project.yaml").out == by_folder

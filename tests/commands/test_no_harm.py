@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from guide.read.places import shipped_stages
 from guide.record.clock import SystemClock
 from guide.record.fold import fold
 from guide.record.journal import Journal, read_journal
@@ -125,3 +126,28 @@ def test_a_journal_is_kept_elsewhere_under_a_free_name(workshop, monkeypatch):
     Journal.create(first).close()
     assert _elsewhere(here) != first
     assert "window-seat-cushion" in first.name
+
+
+@pytest.mark.parametrize("end", ["\r\n", "\r"])
+def test_files_whose_lines_end_otherwise_are_read_alike(guide, workshop, end):
+    """YAML 1.2, 5.4: CR LF, CR and LF each end a line. A fault is still told at its line and column."""
+    plain = guide("plan", DEMO).out
+    project = workshop / DEMO / "project.yaml"
+    stage = workshop / DEMO / "workflows" / "snip.yaml"
+    stage.parent.mkdir()
+    stage.write_bytes((shipped_stages() / "snip.yaml").read_bytes().replace(b"\n", end.encode()))
+    project.write_bytes(b"\xef\xbb\xbf" + project.read_bytes().replace(b"\n", end.encode()))
+    assert guide("check", DEMO).code == 0
+    assert guide("plan", DEMO).out == plain
+    project.write_bytes(project.read_bytes().replace(b"make: 1", b"make: many"))
+    assert f"{DEMO}/project.yaml:5:7: " in guide("check", DEMO).out
+
+
+def test_a_program_s_own_files_beside_a_stage_are_no_stages(guide, workshop):
+    """A lock's dangling link and a binary companion, both beginning with a dot, as editors and disks leave them."""
+    folder = workshop / DEMO / "workflows"
+    folder.mkdir()
+    (folder / ".#snip.yaml").symlink_to("someone@elsewhere.123:456")
+    (folder / "._snip.yaml").write_bytes(b"\x00\x05\x16\x07\xff")
+    for command in ("check", "plan"):
+        assert guide(command, DEMO).code == 0

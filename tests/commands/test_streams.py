@@ -117,3 +117,18 @@ def test_two_things_for_one_stdout_are_refused(guide, argv):
     said = guide(*argv)
     assert (said.code, said.out) == (2, "")
     assert "both go to stdout" in said.err
+
+
+@pytest.mark.usefixtures("begun")
+@pytest.mark.parametrize("coding", ["latin-1", "cp1252", "ascii"])
+@pytest.mark.parametrize("argv", [["plan", DEMO], ["plan", "--json"], ["log", *GIVEN["log"]], ["log", JOURNAL, "-o", "-"], ["history"]], ids=" ".join)  # fmt: skip
+def test_words_that_a_coding_has_not_are_no_bug(argv, coding):
+    """A system of another coding: into a pipe or file all is UTF-8, as pages and JSON say of themselves."""
+    done = subprocess.run(
+        [sys.executable, "-m", "guide", *argv],
+        check=False,
+        capture_output=True,
+        env={**os.environ, "PYTHONIOENCODING": coding},
+    )
+    assert (done.returncode, b"went wrong" in done.stderr) == (0, False)
+    assert done.stdout.decode("utf-8")

@@ -8,8 +8,9 @@ import pytest
 
 from guide.errors import NeedsMending
 from guide.plan.backwards import MOST, STEP_MM, best, grids
+from guide.plan.cutting import CannotCut
 from guide.plan.make import make_plan
-from guide.plan.panels import squares_from
+from guide.plan.panels import CannotLay, squares_from
 from guide.read.places import language_for
 from guide.read.project import read_project
 
@@ -163,6 +164,55 @@ target: on hand
     assert (plan.layout.across, plan.layout.down) == (4, 3)
     assert plan.layout.front_matches == plan.layout.back_matches == 0
     assert all(not cloth.bought for one in plan.cutting for cloth in one.cloths)
+
+
+STASH = """\
+project: Stash cushion
+kind: cushion
+target: on hand
+square: 6 in
+seam: 1/2 in
+layers: {above: 1, below: 1}
+wadding: none
+"""
+
+
+@pytest.mark.parametrize(
+    ("rest", "blocks"),
+    [
+        # 3 × 3: 18 in the stacks and 18 in an envelope back; 4 × 3 would take 24 and 24 of the 40 there are
+        (
+            (
+                "prints: [{name: a, on_hand: [{squares: 20}]}, {name: b, on_hand: [{squares: 20}]}]\n"
+                "closure: {type: envelope}\n"
+            ),
+            9,
+        ),
+        # a plain back is cut from the one piece there is, 24 in square: two panels of 2 × 2 blocks fit it
+        (
+            (
+                "prints: [{name: a, on_hand: [{width: 24 in, length: 24 in, straight: true}]},"
+                " {name: b, on_hand: [{squares: 20}]}]\n"
+                "back: {plain: a}\nclosure: {type: envelope, overlap: 3 in}\n"
+            ),
+            4,
+        ),
+    ],
+)
+def test_the_back_too_comes_out_of_the_cloth_on_hand(language, rest, blocks):
+    """The largest panel that can be made whole, front, back and all: no larger one is chosen and then refused."""
+    found, loaded = read_project(STASH + rest, "project.yaml", language.stages)
+    assert found is not None, loaded.problems
+    plan = make_plan(found, language)
+    assert plan.project.across * plan.project.down >= blocks
+    assert all(not cloth.bought for one in plan.cutting for cloth in one.cloths)
+    for across, down in grids(60):  # nothing larger can be made, written out
+        if across * down <= plan.project.across * plan.project.down:
+            break
+        text = STASH.replace("target: on hand", f"grid: {{across: {across}, down: {down}}}") + rest
+        larger, _ = read_project(text, "project.yaml", language.stages)
+        with pytest.raises((CannotLay, CannotCut)):
+            make_plan(larger, language)
 
 
 def test_too_little_cloth_on_hand_is_said(language):

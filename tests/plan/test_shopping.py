@@ -105,3 +105,13 @@ def test_bolt_and_list_agree():
     cutting = cut("moss check", [Part("square", "moss check", 11 * IN, 11 * IN, 48)], Bolt(42 * IN), ())
     (line,) = shop(project(extras=()), (cutting,), None, 1)
     assert (line.quantity, line.unit, line.cost) == ("5", "yd", "48.00")
+
+
+def test_what_is_bought_costs_what_the_list_says():
+    """Half a yard at 12.35 is 6.175: half a cent up, 6.18, in both places. [identity]"""
+    at = Rate(Decimal("12.35"), 914.4, "yd")
+    of = project(prints=(Print("moss check", width=44 * IN, price=at), Print("oat stripe", width=44 * IN)))
+    cutting = cuts("moss check", 457.2)
+    (cost,) = used_costs(of, (cutting,))
+    line = next(one for one in shop(of, (cutting,), None, 2) if one.item == "moss check")
+    assert (line.cost, cost.bought, cost.used) == ("6.18", Decimal("6.18"), Decimal("6.18"))
