@@ -10,7 +10,7 @@ from guide.commands.common import say, talk
 from guide.errors import GuideError, JournalDamaged
 from guide.read.check_texts import check_texts, hints
 from guide.read.model import Project
-from guide.read.places import PROJECT_FILE, find_project, read_stages, read_text, shown, stage_files
+from guide.read.places import PROJECT_FILE, find_project, read_stages, read_text, shown, stage_files, stages_in
 from guide.read.plurals import are, counted
 from guide.read.problems import Problem, describe
 from guide.read.project import read_project
@@ -87,7 +87,7 @@ def _project(path: Path) -> int:
 
 def _left_out(project: Project | None, path: Path, loaded: Loaded) -> list[Problem]:
     """Hint at stage files beside a project whose steps it does not ask for."""
-    mine = sorted(file.stem for file in (path.parent / "workflows").glob("*.yaml"))
+    mine = sorted(stages_in(path.parent / "workflows"))
     place = loaded.place(("stages",), key=True)
     return [
         Problem(

@@ -95,7 +95,8 @@ def read_session(path: Path) -> At:
     found = read_found(path)
     record = fold(found.events)
     project, language = from_texts(record.project_text, record.stage_texts, "project.yaml")
-    cut, measured = cut_as(laid_of(record), project, language), record.measured(1)
+    cut = cut_as(laid_of(record), project, language)
+    measured = record.measured(1) if project.make == 1 else {}  # of several makes each has its own sizes
     first = make_plan(project, language, None, record.layout, cut=cut)
     plan = make_plan(project, language, measured, record.layout, cut=cut) if measured else first
     return At(plan, language, first, record, _earlier(found, record, plan), path, found.damage)

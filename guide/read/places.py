@@ -57,10 +57,13 @@ def stage_files(folder: Path | None, environ: Mapping[str, str]) -> dict[str, Pa
     if folder is not None:
         places.append(folder / "workflows")
     for place in places:
-        if place.is_dir():
-            files = sorted(place.glob("*.yaml"))
-            found |= {file.stem: file for file in files if not file.name.startswith(".")}  # those are a program's own
+        found |= stages_in(place)
     return found
+
+
+def stages_in(folder: Path) -> dict[str, Path]:
+    """List a folder's stage files by name; what begins with a dot is an editor's or a disk's own."""
+    return {file.stem: file for file in sorted(folder.glob("*.yaml")) if not file.name.startswith(".")}
 
 
 def read_text(path: Path) -> str:

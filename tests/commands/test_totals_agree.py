@@ -13,9 +13,10 @@ from guide.commands.follow import opening
 from guide.commands.planned import plan_of
 from guide.read.places import open_project
 from guide.record.fold import fold
-from guide.record.journal import read_journal
+from guide.record.journal import Journal, read_journal
 from guide.record.lines import encode, event_of
-from tests.fakes import FakeClock
+from tests.commands.worked import worked
+from tests.fakes import NINE, FakeClock
 
 DEMO = "sessions/window-seat-cushion"
 MINUTE = 60_000
@@ -200,3 +201,21 @@ def test_a_step_that_no_text_names_goes_by_its_key_in_words(guide):
     log = guide("log", str(kept.path), "--markdown", "-o", "-").out
     assert row_of(log, "Tie knots")[1:3] == [" 4 of 4 ", " 1:00 "]
     assert row_of(log, "**Tie**")[2].strip() == "**1:00**"
+
+
+def test_the_log_of_several_makes_gives_no_make_s_size_as_all_of_theirs(guide, workshop):
+    """Three makes measured apart: each stands with its number, and the sizes of all are the plan's."""
+
+    project = workshop / DEMO / "project.yaml"
+    project.write_text(project.read_text().replace("make: 1", "make: 3"))
+    path = worked(DEMO, 0, lambda step: step.pace_s, until="closure/tack")
+    journal = Journal.open(path)
+    clock = FakeClock(wall=NINE + 12 * 3_600_000)
+    for make, mm in ((1, 508.0), (2, 527.05), (3, 546.1)):
+        members = {"what": "measured", "step": "join/measure_width", "name": "panel_width", "mm": mm, "make": make}
+        journal.append(members, clock.run(60))
+    journal.close()
+    text = guide("log", DEMO, "--markdown", "-o", "-").out.replace("\N{NO-BREAK SPACE}", " ")
+    assert "**20 in × 15 in** inside the outer seam" in text
+    assert "Moved because" not in text
+    assert [size in text for size in ("20 in", "20 3/4 in", "21 1/2 in")] == [True] * 3
