@@ -84,7 +84,7 @@ class Folder:
         record.last = reading_of(last, work.stamped(last))
         record.lap_ms, record.lap_trouble_ms = work.watch.so_far(last, wall)
         record.lap_start_n = work.watch.start_n
-        record.open_lap = open_lap(work.watch, last, wall)
+        record.open_lap = open_lap(work.watch, last, wall, len(record.sittings))
         for index, sitting in enumerate(record.sittings):
             counted = work.totals[index + 1] + work.watch.parts.get(index + 1, 0)
             if index + 1 == len(record.sittings):

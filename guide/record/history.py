@@ -164,28 +164,55 @@ def _add(total: Total, lap: Lap) -> None:
 
 
 def _by_day(lap: Lap, sittings: Sequence[Sitting]) -> list[tuple[str, Lap]]:
-    """Share a lap by the maker's days, its time as the clock's, exact to the ms; its pieces came at its end."""
+    """Share a lap by the maker's days, exact to the ms; its pieces came at its end.
+
+    A sitting's part of it is that sitting's; within one, time is as the clock's.
+    """
+    counted: dict[str, int] = {}
+    for ms, stretches in _sat(lap, sittings):
+        for name, share in _shared(ms, _clock(lap, stretches)).items():
+            counted[name] = counted.get(name, 0) + share
+    last = _day(lap.end, lap.offset)
+    if counted.keys() <= {last}:
+        return [(last, lap)]
+    trouble = _shared(lap.trouble_ms, counted)
+    out = {name: replace(lap, counted_ms=ms, trouble_ms=trouble.get(name, 0), pieces=0) for name, ms in counted.items()}
+    out[last] = replace(out.get(last, replace(lap, counted_ms=0, trouble_ms=0)), pieces=lap.pieces)
+    return list(out.items())
+
+
+def _sat(lap: Lap, sittings: Sequence[Sitting]) -> list[tuple[int, list[tuple[int, int]]]]:
+    """Give what was counted of a lap, ms, with the stretches of the wall it lies in, sitting by sitting."""
+    if not lap.sat:
+        return [(lap.counted_ms, _stretches(lap, sittings))]
+    parts = [(ms, sittings[n - 1]) for n, ms in lap.sat]
+    return [(ms, [(max(lap.start, one.start), min(lap.end, one.end))]) for ms, one in parts]
+
+
+def _clock(lap: Lap, stretches: Iterable[tuple[int, int]]) -> dict[str, int]:
+    """Give the ms of the clock in each day of the maker's that some stretches lie in."""
     days: dict[str, int] = {}
-    for start, end in _stretches(lap, sittings):
+    for start, end in stretches:
         at, zone_ms = start, (lap.start_offset if start == lap.start else lap.offset) * _MINUTE_MS
+        days.setdefault(_day(at, zone_ms // _MINUTE_MS), 0)
         while at < end:
             midnight = ((at + zone_ms) // DAY_MS + 1) * DAY_MS - zone_ms
             name = _day(at, zone_ms // _MINUTE_MS)
             days[name] = days.get(name, 0) + min(midnight, end) - at
             at = min(midnight, end)
-    last = _day(lap.end, lap.offset)
-    if len(days) < 2 and days.keys() <= {last}:
-        return [(last, lap)]
-    whole, so_far, given, trouble = sum(days.values()), 0, 0, 0
-    out: dict[str, Lap] = {}
-    for name, ms in days.items():
-        so_far += ms
-        upto = lap.counted_ms * so_far // whole, lap.trouble_ms * so_far // whole
-        if upto[0] > given:
-            out[name] = replace(lap, counted_ms=upto[0] - given, trouble_ms=upto[1] - trouble, pieces=0)
-            given, trouble = upto
-    out[last] = replace(out.get(last, replace(lap, counted_ms=0, trouble_ms=0)), pieces=lap.pieces)
-    return list(out.items())
+    return days
+
+
+def _shared(ms: int, by: Mapping[str, int]) -> dict[str, int]:
+    """Share ms in the proportion of weights, nothing lost; all to the last where there are no weights."""
+    whole, so_far, given = sum(by.values()), 0, 0
+    out: dict[str, int] = {}
+    for place, (name, weight) in enumerate(by.items(), 1):
+        so_far += weight
+        upto = ms * so_far // whole if whole else ms * (place == len(by))
+        if upto > given:
+            out[name], given = upto - given, upto
+    return out
 
 
 def _stretches(lap: Lap, sittings: Sequence[Sitting]) -> list[tuple[int, int]]:

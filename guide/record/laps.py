@@ -33,15 +33,17 @@ def laps_of(watch: Stopwatch, event: Event, end: int, pieces: int, *, first: boo
         sure=extra.get("counted", False),
         make=event.make,
         shift=event.offset - watch.offset,
+        sat=by_sitting(watch.parts),
     )
     return _split(lap, extra["split"]) if extra.get("split") else [lap]
 
 
-def open_lap(watch: Stopwatch, event: Event, end: int) -> Lap | None:
-    """Give the lap that runs still as it stands at an event (wall ms); None when nothing is in it."""
+def open_lap(watch: Stopwatch, event: Event, end: int, sitting: int) -> Lap | None:
+    """Give the lap that runs still as it stands at an event (wall ms) of a sitting; None when nothing is in it."""
     ms, trouble_ms = watch.so_far(event, end)
     if not ms and not watch.joined:
         return None
+    runs = {sitting: watch.parts.get(sitting, 0) + ms - watch.ms} if ms > watch.ms else {}
     return Lap(
         step=watch.step,
         pieces=watch.joined,
@@ -54,6 +56,7 @@ def open_lap(watch: Stopwatch, event: Event, end: int) -> Lap | None:
         end=end,
         offset=event.offset,
         shift=event.offset - watch.offset,
+        sat=by_sitting(watch.parts | runs),
     )
 
 
@@ -70,6 +73,7 @@ def _set_length(watch: Stopwatch, ms: int) -> None:
 
 def _split(lap: Lap, where: dict[str, Any]) -> list[Lap]:
     """Cut a lap in two at a moment, its time shared as the clock's; exact, nothing gained or lost."""
+    lap = replace(lap, sat=())  # which sitting's time is which part's is the clock's to say
     at = min(max(wall_ms(where["at"]), lap.start), lap.end)
     length = lap.end - lap.start
     pieces = min(max(where["pieces"], 0), lap.pieces)
@@ -122,4 +126,9 @@ def shorten(lap: Lap, ms: int, parts: dict[int, int]) -> Lap:
     """Take ms (not more than it has) off a finished lap and off its sittings' parts."""
     take_from(parts, ms)
     left = lap.counted_ms - ms
-    return replace(lap, counted_ms=left, trouble_ms=min(lap.trouble_ms, left))
+    return replace(lap, counted_ms=left, trouble_ms=min(lap.trouble_ms, left), sat=by_sitting(parts))
+
+
+def by_sitting(parts: dict[int, int]) -> tuple[tuple[int, int], ...]:
+    """Give the parts of a lap that went over more than one sitting; none where all of it is of one."""
+    return tuple(sorted(parts.items())) if len(parts) > 1 else ()

@@ -86,6 +86,7 @@ class Lap(msgspec.Struct, frozen=True, gc=False):  # never in a cycle; held by t
     make: int = 0
     typed: int = 0  # wall ms when a lap by hand was written down
     shift: int = 0  # minutes that clocks here went forward between start and end
+    sat: tuple[tuple[int, int], ...] = ()  # (sitting, from 1, and its ms) where it went over more than one
 
     @property
     def start_offset(self) -> int:

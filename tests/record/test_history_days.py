@@ -3,7 +3,7 @@
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from guide.record.history import History, history
+from guide.record.history import History, _by_day, history
 from guide.record.sessions import sessions_below
 from tests.record.session import Session
 from tests.record.test_sessions import write
@@ -51,6 +51,38 @@ def test_days_between_two_sittings_have_no_time(tmp_path):
     found = by_day(told(tmp_path, s))
     assert set(found) == {"2026-03-01", "2026-03-05"}
     assert sum(seconds for seconds, _ in found.values()) == 2400
+
+
+def test_a_lap_set_right_keeps_to_the_sittings_of_the_log(tmp_path):
+    """Six minutes, put away; the next day one more and finished; then it is said that it took 30: 6 and 24, as the log."""
+    s = Session()
+    s.start()
+    s.run(360).say("paused", why="stop")
+    s.run(86_400).say("resumed", sitting=2)
+    s.say("resumed")
+    lap = s.run(60).done(2)
+    s.say("amended", of=lap.n, set={"ms": 1_800_000})
+    assert [one.counted_ms // 1000 for one in s.record.sittings] == [360, 1440]
+    assert by_day(told(tmp_path, s)) == {"2026-03-01": (360, 0), "2026-03-02": (1440, 2)}
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(st.tuples(st.integers(0, 5000), st.integers(0, 200_000)), min_size=1, max_size=5), st.integers(0, 9000))
+def test_days_hold_what_their_sittings_hold(parts, more):
+    """A lap over any number of sittings, each on a day of its own: the days' times are the sittings' times."""
+    s = Session()
+    s.start()
+    for number, (worked, rest) in enumerate(parts, 2):
+        s.run(worked).say("paused", why="stop")
+        s.run(rest + 86_400).say("resumed", sitting=number)
+        s.say("resumed")
+    s.run(more).done(2)
+    days: dict[str, int] = {}
+    for one in s.record.sittings:
+        assert one.counted_ms == 0 or one.start <= one.end
+    for name, share in _by_day(s.record.step("quilt/cross").laps[-1], s.record.sittings) if s.record.counted_ms else ():
+        days[name] = days.get(name, 0) + share.counted_ms
+    assert sum(days.values()) == s.record.counted_ms
 
 
 def test_days_come_in_the_order_of_the_calendar(tmp_path):
