@@ -30,7 +30,7 @@ def piece_words(plan: Plan, step: Step, record: Record) -> str:
     if at is None:
         return ""
     words = [f"{step.piece} {at.piece} of {step.pieces}"]
-    if plan.project.make > 1:
+    if plan.project.make > 1 and at.make is not None:
         words.append(f"make {at.make} of {plan.project.make}")
     if at.row is not None and at.column is not None:
         words.append(f"row {at.row} column {at.column}")
@@ -44,7 +44,7 @@ def piece_words(plan: Plan, step: Step, record: Record) -> str:
 
 def _last(plan: Plan, record: Record, now: Reading) -> str:
     lap, skipped = newest_lap(record), _newest_skip(record)
-    if skipped is not None and (lap is None or lap.end_n < skipped.ended_n):
+    if skipped is not None and (lap is None or lap.end_n <= skipped.ended_n):
         step = step_named(plan, skipped.key)
         return f"Last: {'put off' if skipped.put_off else 'skipped'}, {step.title if step else skipped.key}."
     if lap is None:
@@ -52,7 +52,8 @@ def _last(plan: Plan, record: Record, now: Reading) -> str:
     step = next((one for one in plan.steps if one.key == lap.step), None)
     title = step.title if step else lap.step
     mine = record.step(lap.step)
-    done = f", {step.piece} {mine.pieces_done} of {step.pieces}" if step and step.pieces > 1 else ""
+    counted = step is not None and step.pieces > 1 and mine.pieces_done > 0
+    done = f", {step.piece} {mine.pieces_done} of {step.pieces}" if step and counted else ""
     return f"Last: {title}{done}, {day(lap.end, lap.offset, now)} {clock_face(lap.end, lap.offset)}."
 
 

@@ -140,7 +140,7 @@ def measured_or_done(at: Moment, question: Ask, answer: str) -> Turn:
 
 
 def _done(at: Moment, step: Step, count: int) -> Turn:
-    make: dict[str, Any] = {"make": at.desk.make} if at.plan.project.make > 1 else {}
+    make: dict[str, Any] = {"make": at.desk.make} if at.plan.project.make > 1 and step.of_makes else {}
     if count < left_of(step, at.record):
         said = f"{counted(count, step.piece)} counted." if count > 1 else _trial_word(at, step)
         event = {"what": "piece_done", "step": step.key, "count": count} | make

@@ -12,7 +12,7 @@ class Spot(msgspec.Struct, frozen=True):
     """Where a piece lies: all numbers from 1; row and column as the front is seen."""
 
     piece: int
-    make: int
+    make: int | None  # None: the step is of all makes
     row: int | None = None
     column: int | None = None
 
@@ -107,7 +107,7 @@ def spot(plan: Plan, step: Step, record: Record) -> Spot | None:
         return None
     project = plan.project
     makes = max(project.make, 1)
-    make = done * makes // step.pieces + 1
+    make = done * makes // step.pieces + 1 if step.of_makes and step.pieces % makes == 0 else None
     panel = project.across * project.down
     if step.piece != "block" or step.pieces != panel * makes:
         return Spot(done + 1, make)
@@ -119,7 +119,7 @@ def make_in_hand(plan: Plan, record: Record) -> int:
     """Which make is under the needle: 1 unless pieces tell otherwise."""
     step = under_needle(plan, record)
     at = spot(plan, step, record) if step else None
-    return at.make if at else 1
+    return (at.make if at else None) or 1
 
 
 def progress(plan: Plan, record: Record) -> tuple[StageProgress, ...]:

@@ -27,8 +27,8 @@ def work_out(
     planned = _run(language, dict(start), {}, {})
     made = planned
     if measured:
-        over_makes = _depending("make", language) if (start.get("make") or 1) != 1 else frozenset()
-        drawn = frozenset(n for m in measured for n in _depending(m, language) if DRAW_IN in language.compiled[n].names)
+        over_makes = depending("make", language) if (start.get("make") or 1) != 1 else frozenset()
+        drawn = frozenset(n for m in measured for n in depending(m, language) if DRAW_IN in language.compiled[n].names)
         made = _run(language, dict(start), measured, {name: planned[name] for name in over_makes}, drawn)
     out = {name: _input(g) for name, g in given.items()}
     for name in language.order:
@@ -94,7 +94,7 @@ def _run(
     return at
 
 
-def _depending(root: str, language: Language) -> frozenset[str]:
+def depending(root: str, language: Language) -> frozenset[str]:
     """List the sums that use a name, directly or through others."""
     found = {root}
     for name in language.order:

@@ -158,6 +158,7 @@ class Step(msgspec.Struct, frozen=True):
     cautions: tuple[str, ...] = ()
     texts: dict[str, str] = {}  # do, why, if_wrong, beginner, good_enough (those that are written)
     row: dict[str, Any] | None = None  # the table row of an `each`
+    of_makes: bool = True  # its pieces are shared out over the makes; False: they are of all of them
 
 
 class Warned(msgspec.Struct, frozen=True):

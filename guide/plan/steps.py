@@ -6,10 +6,11 @@ from typing import Any
 import msgspec
 
 from guide.errors import NeedsMending
+from guide.plan.graph import depending
 from guide.plan.model import Step
 from guide.plan.parts import WADDING, holds, number
 from guide.read.check import Language
-from guide.read.formula import Value
+from guide.read.formula import Value, compile_formula
 from guide.read.model import Project, Stage, StepSpec
 from guide.read.pace import pace_seconds
 from guide.read.spoken import said
@@ -24,8 +25,11 @@ def steps_of(project: Project, language: Language, at: Mapping[str, Value], tabl
 
     A step whose `repeat` comes to nothing, or does not apply, is left out.
     """
+    over_makes = depending("make", language) | {"make"}
     steps = [
-        step for stage, spec in _ordered(project, language, at) for step in _steps(stage, spec, language, at, tables)
+        msgspec.structs.replace(step, of_makes=_of_makes(spec, over_makes))
+        for stage, spec in _ordered(project, language, at)
+        for step in _steps(stage, spec, language, at, tables)
     ]
     hours = sum(step.pace_s * step.pieces for step in steps) / 3600
     if hours > MOST_S / 3600:
@@ -33,6 +37,11 @@ def steps_of(project: Project, language: Language, at: Mapping[str, Value], tabl
             f"{project.file}: the steps come to {hours:,.0f} hours; make less at once, or check their paces"
         )
     return tuple(steps)
+
+
+def _of_makes(spec: StepSpec, over_makes: frozenset[str]) -> bool:
+    """Whether there are so many pieces because there are so many makes: a cloth is pressed once for all of them."""
+    return spec.repeat is not None and bool(compile_formula(spec.repeat.text).names & over_makes)
 
 
 def _ordered(project: Project, language: Language, at: Mapping[str, Value]) -> list[tuple[Stage, StepSpec]]:

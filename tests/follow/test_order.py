@@ -224,6 +224,13 @@ def test_coming_back_after_a_skip_says_what_was_skipped():
     assert said[:2] == ("Last: skipped, Straighten the cloth.", "On the table: Cut the squares, square 1 of 16.")
 
 
+def test_coming_back_after_skipping_an_open_step_counts_nothing_of_it():
+    """Begun, looked at, skipped: it was skipped, and no piece 0 was last."""
+    bench = Bench().open("Cut the squares")
+    bench.press("s", "1", after=60)
+    assert lines(bench.session.plan, bench.record, bench.clock.read())[0] == "Last: skipped, Cut the squares."
+
+
 def test_only_what_is_at_the_machine_is_under_the_needle():
     """An open step at the table lies on the table."""
     bench = Bench()

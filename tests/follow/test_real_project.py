@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from guide.follow.coming_back import piece_words
 from guide.follow.model import Desk
 from guide.follow.order import open_step, under_needle
 from guide.follow.rehearse import InventedClock, rehearse
@@ -114,3 +115,20 @@ def test_a_measuring_step_shows_what_was_planned_and_what_was_measured():
     assert shown_values(plan, step) == [("21 in", "planned across"), ("20 1/4 in", "measured")]
     later = next(one for one in plan.steps if one.id == "back_trim")
     assert ("20 1/4 in", "wide") in shown_values(plan, later)
+
+
+def test_what_is_cut_for_all_makes_is_of_no_one_of_them(tmp_path):
+    """Three makes: cloth is pressed and cut once for all, blocks and seams are sewn make by make. [practice]"""
+    (tmp_path / "project.yaml").write_text(DEMO.read_text().replace("make: 1", "make: 3"))
+    opened_here = open_project(tmp_path, {})
+    plan = make_plan(opened_here.project, opened_here.language)
+    of_makes = {step.key: step.of_makes for step in plan.steps}
+    assert not any(of_makes[key] for key in of_makes if key.startswith("cut/"))
+    assert of_makes["quilt/cross"]
+    assert of_makes["closure/zip_box"]
+    record = fold([])
+    first = next(
+        step for step in plan.steps if step.key.startswith("cut/") and step.pieces % 3 == 0 and step.pieces > 1
+    )
+    assert "make" not in piece_words(plan, first, record)
+    assert "make 1 of 3" in piece_words(plan, next(one for one in plan.steps if one.key == "quilt/cross"), record)

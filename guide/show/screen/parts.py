@@ -56,7 +56,7 @@ def number_words(scene: Scene, step: Step) -> str:
     number = f"step {order.number_of(scene.plan, step)} of {len(scene.plan.steps)}"
     if scene.desk.view == "look":
         return f"looking at {number}"
-    if scene.plan.project.make > 1 and (spot := order.spot(scene.plan, step, scene.record)):
+    if scene.plan.project.make > 1 and (spot := order.spot(scene.plan, step, scene.record)) and spot.make:
         return f"make {spot.make} of {scene.plan.project.make}, {number}"
     return number
 
