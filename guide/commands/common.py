@@ -2,7 +2,6 @@
 
 import os
 import re
-from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -42,7 +41,7 @@ def talk(text: str) -> None:
     click.echo(clean_lines(text), err=True)
 
 
-def opened(given: str | None, environ: Mapping[str, str] = os.environ, *, texts: bool = False) -> Opened:
+def opened(given: str | None, *, texts: bool = False) -> Opened:
     """Open the project meant; with none given, say which one it is.
 
     `texts`: the steps' words will be printed, so they are checked too before anything begins.
@@ -50,7 +49,7 @@ def opened(given: str | None, environ: Mapping[str, str] = os.environ, *, texts:
     path = find_project(given, SESSIONS)
     if given is None:
         talk(f"Project: {shown(path.parent)}")
-    here = open_project(path, environ)
+    here = open_project(path, os.environ)
     if texts:
         texts_fit(here)
     return here

@@ -67,7 +67,7 @@ def _share(text: str) -> float:
 def _as_dict(paces: Paces, rest: float | None) -> dict[str, Any]:
     out: dict[str, Any] = msgspec.to_builtins(paces)
     for name, pace in out["steps"].items() if rest is not None else ():
-        pace["standard_s"] = standard_time(paces.steps[name].usual_s, allowance=rest or 0.0)
+        pace["standard_s"] = standard_time(paces.steps[name].usual_s, rest or 0.0)
     return out
 
 
@@ -100,7 +100,7 @@ def _name(pace: Pace) -> str:
 
 
 def _row(pace: Pace, wide: int, room: int, rest: float | None) -> str:
-    standard = "" if rest is None else f"{exact_text(standard_time(pace.usual_s, allowance=rest)):>10}"
+    standard = "" if rest is None else f"{exact_text(standard_time(pace.usual_s, rest)):>10}"
     starter = exact_text(pace.starter_s) if pace.starter_s else ""
     trend = "" if pace.trend is None else f"{pace.trend:+z.0%} a day"
     effort = f"{_effort(pace.per_effort_s)} a {pace.noun}" if pace.per_effort_s and pace.noun else ""

@@ -11,11 +11,11 @@ from guide.show.report_cloth import bought_text
 from guide.show.wanted import size_text
 
 
-def choices_of(here: Opened, count: int = 5) -> list[dict[str, Any]]:
+def choices_of(here: Opened) -> list[dict[str, Any]]:
     """List the choices as plain data; none when planning from the cloth on hand."""
     if here.project.target is None or "on_hand" in here.project.target:
         return []
-    found = best(here.project, here.language, count)
+    found = best(here.project, here.language)
     out = [_choice(here, choice) for choice in found]
     if found[0].miss > min(choice.miss for choice in found):
         step = show_length(STEP_MM[here.project.units], here.project.units)

@@ -79,7 +79,7 @@ def paces_from(
 def money_of(plan: Plan, paces: Paces) -> dict[str, Any]:
     """Give the forecast and cost parts of a report, from the maker's own times where there are any."""
     outlook = forecast(plan, paces)
-    standard_s = standard_time(outlook.hands_on.likely, allowance=plan.project.labour.allowance)
+    standard_s = standard_time(outlook.hands_on.likely, plan.project.labour.allowance)
     ahead = forecast_dict(outlook) | {"standard_s": standard_s}
     return {"forecast": ahead, "cost": cost_dict(plan, price_plan(plan, outlook))}
 

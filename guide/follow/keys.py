@@ -64,10 +64,10 @@ def applies(key: Key, record: Record) -> bool:
     return record.doing in key.when
 
 
-def big_word(record: Record, *, last_step: bool = False) -> str:
+def big_word(record: Record) -> str:
     """What the big key does next, in two or three words."""
     if record.doing == "ready":
-        return "finish" if last_step else "start"
+        return "start"
     if record.doing == "closed":
         return "leave"
     return "go on" if record.doing in _HALTED else "next piece"

@@ -50,7 +50,7 @@ def correct(words: str, record: Record, of: int, now: Reading, why: str = "") ->
     raise WrongUse(f"“{words.strip()}” is no correction. There are: {'; '.join(WORDS)}.")
 
 
-def move_note(of: int, step: str, record: Record, steps: Collection[str], why: str = "") -> Members:
+def move_note(of: int, step: str, record: Record, steps: Collection[str]) -> Members:
     """Move a note, photo or measure to another step; steps: the keys there are. WrongUse for anything else."""
     notes = {one.n for one in record.remarks if one.kind in {"noted", "photo"}}
     if of not in notes and not _measure(record, of):
@@ -59,15 +59,15 @@ def move_note(of: int, step: str, record: Record, steps: Collection[str], why: s
         raise WrongUse(
             f"There is no step {step} in this session{did_you_mean(step, steps)}; write it like quilt/cross."
         )
-    return {"what": "amended", "of": of, "set": {"step": step}, **_because(why)}
+    return {"what": "amended", "of": of, "set": {"step": step}}
 
 
-def right_measure(of: int, mm: float, record: Record, why: str = "") -> Members:
+def right_measure(of: int, mm: float, record: Record) -> Members:
     """Correct a measure. WrongUse when the record is none."""
     measure_of(record, of)
     if mm <= 0:
         raise WrongUse("A size is more than nothing.")
-    return {"what": "amended", "of": of, "set": {"mm": round(mm, 6)}, **_because(why)}
+    return {"what": "amended", "of": of, "set": {"mm": round(mm, 6)}}
 
 
 def measure_of(record: Record, of: int) -> Measure:

@@ -50,7 +50,7 @@ def report(
     """Report a plan, and the session when there is one.
 
     `money`: `forecast`, `cost` and `price` as `guide.money` works them out. `paces`: key of a step →
-    `{"pace_s": seconds per piece, "from": words}`, the maker's own where they are known. `now`: wall ms.
+    `pace_s`, `pace_from`, `hands_on_s` and `hands_on_text`, the maker's own where they are known. `now`: wall ms.
     `first`: the plan before anything was measured. `earlier`: plans of the texts a session had before.
     `checksum`: of the journal's bytes. `rows`: a day's windows as `guide.money.checklist` gives them, `beginner`
     when they are a beginner's. `texts`: render the steps' words as well (this loads the template engine).

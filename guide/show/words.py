@@ -1,7 +1,6 @@
 """Words: a plan's numbers as a maker says them, a step's texts with the numbers in, British or American."""
 
 import re
-from collections.abc import Mapping
 from typing import Any
 
 from guide.plan.model import Plan, Quantity, Step
@@ -81,11 +80,11 @@ def _printed(value: float | str | bool | None, quantity: Quantity, units: Units)
     return value if isinstance(value, bool | str) else text_of(quantity, units)
 
 
-def render_step(plan: Plan, step: Step, names: Mapping[str, Any] | None = None) -> dict[str, str]:
+def render_step(plan: Plan, step: Step) -> dict[str, str]:
     """Print a step's texts: do, why, if_wrong, beginner, good_enough (those that are written)."""
     from guide.read.template import render  # noqa: PLC0415 - a plan without texts does without jinja2
 
-    values = names_for(plan, step) if names is None else names
+    values = names_for(plan, step)
     return {key: roughly(render(text, values, plan.project.words)) for key, text in step.texts.items()}
 
 

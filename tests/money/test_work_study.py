@@ -6,7 +6,6 @@ import pytest
 
 from guide.money.learning import fit_curve, mean_of_next
 from guide.money.work_study import (
-    basic_time,
     more_readings,
     readings_needed,
     readings_needed_exactly,
@@ -15,29 +14,28 @@ from guide.money.work_study import (
 
 
 def test_standard_time_is_basic_time_with_the_allowance():
-    """[source: ILO, Introduction to Work Study, second hand] 800 s at 110; [identity] 10 min, 90, 15 %."""
-    assert basic_time(800, 110) == pytest.approx(880)
-    assert standard_time(10.00, 90, 0.15) == pytest.approx(10.35)
+    """[identity] 9 min and 15 % of it."""
+    assert standard_time(9.00, 0.15) == pytest.approx(10.35)
 
 
 def test_readings_needed_are_the_books():
     """[source: ILO worked example, answer from memory] 9; [source, second hand, misprinted 3.87] 3.682 → 4."""
-    assert readings_needed_exactly([7, 6, 7, 7, 6]) == pytest.approx(8.815, abs=5e-4)
-    assert readings_needed([7, 6, 7, 7, 6]) == 9
+    assert readings_needed_exactly([7, 6, 7, 7, 6], 0.05) == pytest.approx(8.815, abs=5e-4)
+    assert readings_needed([7, 6, 7, 7, 6], 0.05) == 9
     assert readings_needed_exactly([8, 7, 8, 9, 7], 0.10) == pytest.approx(3.682, abs=5e-4)
     assert readings_needed([8, 7, 8, 9, 7], 0.10) == 4
 
 
 def test_it_says_how_many_more_pieces_to_time():
-    """[identity] 9 needed, 5 timed."""
-    assert more_readings([7, 6, 7, 7, 6], 0.05) == 4
-    assert more_readings([8, 7, 8, 9, 7], 0.10) == 0
-    assert readings_needed([7.0, 7.0, 7.0]) == 0
+    """[identity] of 6, 8 and 10 the mean is 8, the variance 8/3: (2 / 0.1)²·(8/3)/64 = 16.7, so 17, and 3 are timed."""
+    assert more_readings([6, 8, 10]) == 14
+    assert more_readings([8, 7, 8, 9, 7]) == 0
+    assert readings_needed([7.0, 7.0, 7.0], 0.05) == 0
 
 
 def test_one_reading_says_nothing_about_spread():
     with pytest.raises(ValueError, match="two readings"):
-        readings_needed([7.0])
+        readings_needed([7.0], 0.05)
 
 
 @pytest.mark.parametrize(("rate", "units", "total"), [(0.8, 10, 6.315), (0.9, 10, 7.994), (0.85, 20, 12.402)])

@@ -113,7 +113,6 @@ def test_stacked_strips_are_counted_once():
     """Four strips of five squares, no waste at the end: 4 strips, 4 sub-cuts in one stack of 4. [identity]"""
     done = cut("moss check", [squares(6, 20)], Bolt(30 * IN), [])
     assert done.cuts == 4 + 4
-    assert cut("moss check", [squares(6, 20)], Bolt(30 * IN), [], layers_at_once=1).cuts == 4 + 16
 
 
 def test_cut_rows_add_up_to_the_parts():

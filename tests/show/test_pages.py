@@ -235,7 +235,7 @@ def test_the_run_sheet_has_a_row_for_every_step(full):
 def test_a_quotation_never_tells_what_it_costs_to_make(full):
     """The customer reads the price, not the maker's labour, cost or margin."""
     for fmt in ("html", "markdown"):
-        text = render_quote(full, fmt, customer="A. Customer", valid_until="1 June 2026")
+        text = render_quote(full, fmt, valid_until="1 June 2026")
         assert full["cost"]["price"] in text
         assert "1 June 2026" in text
         for word in ("labour", "margin", "overhead", "profit"):

@@ -1,7 +1,7 @@
 """How many cuts a person makes, and how often the ruler is set anew.
 
 The rule [practice]: one cut straightens each cloth that is not straight; one cuts each strip, unless the strip ends
-where a piece on hand ends; then alike strips are laid on one another, up to `layers_at_once`, and each
+where a piece on hand ends; then alike strips are laid on one another, up to `LAYERS_AT_ONCE`, and each
 stack is divided at once: one cut trims the selvedge, and one frees each part or group of parts from what
 follows it, unless it ends where the strip ends. Strips are alike when they are of one size and the parts
 of one lie as the first parts of the other.
@@ -12,6 +12,8 @@ from math import ceil
 
 from guide.plan.cutting.tree import NEAR, StripSeen, divide, strips_of
 from guide.plan.model import CutCloth
+
+LAYERS_AT_ONCE = 4
 
 
 def runs(cloth: CutCloth) -> Iterator[tuple[StripSeen, ...]]:
@@ -26,18 +28,18 @@ def runs(cloth: CutCloth) -> Iterator[tuple[StripSeen, ...]]:
         yield tuple(run)
 
 
-def count_cuts(cloths: Sequence[CutCloth], layers_at_once: int) -> int:
+def count_cuts(cloths: Sequence[CutCloth]) -> int:
     """All the cuts a person makes, by the rule above."""
-    return sum(_cuts(cloth, layers_at_once) for cloth in cloths)
+    return sum(_cuts(cloth) for cloth in cloths)
 
 
-def _cuts(cloth: CutCloth, layers_at_once: int) -> int:
+def _cuts(cloth: CutCloth) -> int:
     strips = strips_of(cloth)
     end = cloth.width_mm if cloth.along else cloth.length_mm
     straighten = bool(strips) and strips[0].area.low > NEAR
     across = sum(cloth.bought or strip.area.high < end - NEAR for strip in strips)
     stacked = sum(
-        ceil(len(run) / layers_at_once) * sum(done.setting is not None for done in divide(run[0]))
+        ceil(len(run) / LAYERS_AT_ONCE) * sum(done.setting is not None for done in divide(run[0]))
         for run in runs(cloth)
     )
     return int(straighten) + across + stacked

@@ -36,7 +36,6 @@ def cut(
     straighten_mm: float = 0.0,
     trim_mm: float = 0.0,
     buy_step_mm: float = 114.3,
-    layers_at_once: int = 4,
     seed: int = 0,
     effort: int = EFFORT,
 ) -> Cutting:
@@ -69,7 +68,7 @@ def cut(
         use_mm=use_mm,
         buy_mm=buy_mm,
         bound_mm=_bound_mm(listed, wanted, bolt),
-        cuts=count_cuts(cloths, layers_at_once),
+        cuts=count_cuts(cloths),
         ruler_settings=count_settings(cloths),
         cloths=cloths,
         left_over=left_over(cloths, parts, sold_by.laid(buy_mm) - use_mm),

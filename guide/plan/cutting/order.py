@@ -3,12 +3,12 @@
 from itertools import groupby
 from typing import Any
 
-from guide.plan.cutting.count import runs
+from guide.plan.cutting.count import LAYERS_AT_ONCE, runs
 from guide.plan.cutting.tree import NEAR, StripSeen, divide, strips_of
 from guide.plan.model import Cutting
 
 
-def cut_rows(cutting: Cutting, layers_at_once: int = 4) -> list[dict[str, Any]]:
+def cut_rows(cutting: Cutting) -> list[dict[str, Any]]:
     """The table a cut stage's steps run over: one row per run of alike strips on one cloth.
 
     `setting_mm` in mm; `strips`, `pieces`, `layers` counts; `part` the names, joined; `material` the cloth;
@@ -26,7 +26,7 @@ def cut_rows(cutting: Cutting, layers_at_once: int = 4) -> list[dict[str, Any]]:
                     "strips": len(run),
                     "pieces": len(parts),
                     "part": " and ".join(dict.fromkeys(parts)),
-                    "layers": min(len(run), layers_at_once),
+                    "layers": min(len(run), LAYERS_AT_ONCE),
                     "along": cloth.along,
                     "bought": cloth.bought,
                     "cloth": number,

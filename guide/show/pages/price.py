@@ -9,11 +9,11 @@ def render_price(report: Report, fmt: Format = "html") -> str:
     return render("price", fmt, report)
 
 
-def render_quote(report: Report, fmt: Format = "html", *, customer: str = "", valid_until: str = "") -> str:
+def render_quote(report: Report, fmt: Format = "html", *, valid_until: str = "") -> str:
     """Render a quotation: what, size, prints, price, until when; never what it costs to make."""
     pictures = faces(report, _sides(report)) if fmt == "html" else {}
     figures = [{"text": size_of(report), "label": "size"}]
-    return render("quote", fmt, report, pictures=pictures, figures=figures, customer=customer, valid_until=valid_until)
+    return render("quote", fmt, report, pictures=pictures, figures=figures, valid_until=valid_until)
 
 
 def size_of(report: Report) -> str:

@@ -3,10 +3,10 @@
 from guide.show.pictures.svg import INK, SOFT, THREAD, across, arrow, down, el, label, line, pen, picture, stitch
 
 
-def pressing(*, rows: int, squares: int, pitch_mm: float, upright: bool = False, shown_mm: float = 66.0) -> str:
+def pressing(*, rows: int, squares: int, pitch_mm: float, upright: bool = False) -> str:
     """Rows (columns when upright) of so many squares pressed alternate ways, so that seams nest when they meet."""
     wide, high = squares * pitch_mm, rows * pitch_mm
-    p = pen(high if upright else wide, shown_mm, left=3.0, right=3.0, top=3.0, bottom=3.0)
+    p = pen(high if upright else wide, 66.0, left=3.0, right=3.0, top=3.0, bottom=3.0)
     body = [el("rect", width=wide, height=high, fill="#f4efe4", stroke=INK, stroke_width=p.line(0.35))]
     for row in range(rows):
         y = (row + 0.5) * pitch_mm
@@ -28,10 +28,9 @@ def pressing(*, rows: int, squares: int, pitch_mm: float, upright: bool = False,
 
 def envelope(
     *, width_mm: float, height_mm: float, length_mm: float, width_text: str, length_text: str, overlap_text: str,
-    shown_mm: float = 84.0,
 ) -> str:  # fmt: skip
     """Two hemmed panels over the front: the under panel is laid first, the one laid last shows."""
-    p = pen(width_mm, shown_mm, left=3.0, right=27.0, top=3.0, bottom=10.0)
+    p = pen(width_mm, 84.0, left=3.0, right=27.0, top=3.0, bottom=10.0)
     first = height_mm - length_mm
     body = [
         el("rect", width=width_mm, height=height_mm, stroke=SOFT, stroke_width=p.line(0.3)),
@@ -58,10 +57,9 @@ def envelope(
 
 def outer_seam(
     *, width_mm: float, height_mm: float, seam_mm: float, width_text: str, height_text: str, seam_text: str,
-    shown_mm: float = 78.0,
 ) -> str:  # fmt: skip
     """The outer seam all round, one seam from the raw edge, needle down at the four pivots."""
-    p = pen(width_mm, shown_mm, left=3.0, right=20.0, top=3.0, bottom=10.0)
+    p = pen(width_mm, 78.0, left=3.0, right=20.0, top=3.0, bottom=10.0)
     s, right, foot = seam_mm, width_mm - seam_mm, height_mm - seam_mm
     corners = ((s, s), (right, s), (right, foot), (s, foot))
     body = [el("rect", width=width_mm, height=height_mm, fill="#f4efe4", stroke=INK, stroke_width=p.line(0.35))]

@@ -10,10 +10,9 @@ from guide.show.pictures.svg import INK, PAPER, SOFT, THREAD, Pen, across, down,
 def cutting_plan(
     placements: Sequence[dict[str, Any]], *, width_mm: float, length_mm: float, selvedge_mm: float,
     look: Look | None, title: str, width_text: str, length_text: str, part_texts: dict[str, str],
-    shown_mm: float = 120.0,
 ) -> str:  # fmt: skip
     """Draw the cloth with its width across the page; `placements` are the plan's own, in mm."""
-    p = pen(width_mm, shown_mm, left=9.0, right=22.0, top=3.0, bottom=10.0)
+    p = pen(width_mm, 120.0, left=9.0, right=22.0, top=3.0, bottom=10.0)
     body = [definitions(p, {look.name: look}) if look else ""]
     body.append(
         el("rect", width=width_mm, height=length_mm, fill=PAPER, stroke=INK, stroke_width=p.line(0.4), data_cloth="1")

@@ -35,14 +35,13 @@ def face(
     quilted: bool = False,
     zip_after: int | None = None,
     zip_upright: bool = False,
-    shown_mm: float = 86.0,
 ) -> str:
     """One face, row 1 on top. Frayed seams show their fringes.
 
     A closed zip lies after `zip_after` rows, or columns when it is upright.
     """
     wide, high = len(rows[0]) * pitch_mm, len(rows) * pitch_mm
-    p = pen(wide, shown_mm, left=2.5, right=17.0, top=2.5, bottom=10.0)
+    p = pen(wide, 86.0, left=2.5, right=17.0, top=2.5, bottom=10.0)
     body = [definitions(p, {name: looks[name] for row in rows for name in row})]
     for r, row in enumerate(rows):
         for c, name in enumerate(row):
@@ -67,10 +66,9 @@ def plain_back(
     height_text: str,
     zip_at_mm: float | None = None,
     zip_upright: bool = False,
-    shown_mm: float = 86.0,
 ) -> str:
     """A back of one cloth, with its closed zip when it has one, `zip_at_mm` from the top or the left as seen."""
-    p = pen(width_mm, shown_mm, left=2.5, right=17.0, top=2.5, bottom=10.0)
+    p = pen(width_mm, 86.0, left=2.5, right=17.0, top=2.5, bottom=10.0)
     body = [
         definitions(p, {look.name: look}),
         el("rect", width=width_mm, height=height_mm, fill=look.fill, data_print=look.name),

@@ -5,10 +5,10 @@ from guide.show.pictures.svg import INK, SOFT, across, down, el, label, pen, pic
 
 def quilting(
     *, square_mm: float, seam_mm: float, box_mm: float, wadding_mm: float | None, pattern: str,
-    square_text: str, inner_text: str, line_text: str, shown_mm: float = 78.0,
+    square_text: str, inner_text: str, line_text: str,
 ) -> str:  # fmt: skip
     """Draw the square, the wadding in it, the seam line, and the cross or plus `box_mm` wide."""
-    p = pen(square_mm, shown_mm, left=2.0, right=20.0, top=2.0, bottom=10.0)
+    p = pen(square_mm, 78.0, left=2.0, right=20.0, top=2.0, bottom=10.0)
     body = [el("rect", width=square_mm, height=square_mm, stroke=INK, stroke_width=p.line(0.4))]
     if wadding_mm is not None:
         gap = (square_mm - wadding_mm) / 2

@@ -19,10 +19,9 @@ from guide.show.pictures.svg import (
 
 def raw_edge_seam(
     *, length_mm: float, seam_mm: float, free_end_mm: float, run_text: str, free_text: str, seam_text: str,
-    shown_mm: float = 90.0,
 ) -> str:  # fmt: skip
     """Two blocks wrong sides together, edges up: the stitching starts and stops short of both ends."""
-    p = pen(length_mm, shown_mm, left=3.0, right=20.0, top=5.0, bottom=15.0)
+    p = pen(length_mm, 90.0, left=3.0, right=20.0, top=5.0, bottom=15.0)
     deep = length_mm * 0.34
     body = [
         el("rect", width=length_mm, height=deep, fill="#f4efe4", stroke=INK, stroke_width=p.line(0.35)),
@@ -43,11 +42,11 @@ def raw_edge_seam(
     return picture(words, length_mm, deep, p, body)
 
 
-def crossing(*, seam_mm: float, layers: str, shown_mm: float = 66.0) -> str:
+def crossing(*, seam_mm: float, layers: str) -> str:
     """Where four blocks meet: the flaps of the first seams opened flat under the seam that crosses them."""
     side = seam_mm * 7
     middle, flap = side / 2, seam_mm
-    p = pen(side, shown_mm, left=2.0, right=2.0, top=2.0, bottom=7.0)
+    p = pen(side, 66.0, left=2.0, right=2.0, top=2.0, bottom=7.0)
     body = [el("rect", width=side, height=side, fill="#f4efe4", stroke=SOFT, stroke_width=p.line(0.25))]
     for y, high in ((0.0, middle), (middle, middle)):
         body += [

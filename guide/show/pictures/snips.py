@@ -14,10 +14,9 @@ def snip_places(length_mm: float, every_mm: float) -> list[float]:
 
 def comb(
     *, length_mm: float, every_mm: float, seam_mm: float, depth_mm: float, every_text: str, depth_text: str,
-    shown_mm: float = 90.0,
 ) -> str:  # fmt: skip
     """One seam's fringe from the side: the stitching below, snips down to just above it."""
-    p = pen(length_mm, shown_mm, left=3.0, right=20.0, top=9.0, bottom=4.0)
+    p = pen(length_mm, 90.0, left=3.0, right=20.0, top=9.0, bottom=4.0)
     tall = seam_mm * 2.1
     body = [
         el("rect", width=length_mm, height=tall, fill="#f4efe4", stroke=INK, stroke_width=p.line(0.35)),
@@ -40,12 +39,10 @@ def comb(
     return picture(words, length_mm, tall, p, body)
 
 
-def corner(
-    *, seam_mm: float, depth_mm: float, clear_mm: float, every_mm: float, seam_text: str, shown_mm: float = 66.0
-) -> str:
+def corner(*, seam_mm: float, depth_mm: float, clear_mm: float, every_mm: float, seam_text: str) -> str:
     """An outer corner: the seam turns at a pivot, one diagonal slit, snips kept clear of it."""
     side = seam_mm * 6
-    p = pen(side, shown_mm, left=3.0, right=17.0, top=3.0, bottom=10.0)
+    p = pen(side, 66.0, left=3.0, right=17.0, top=3.0, bottom=10.0)
     slit = seam_mm - clear_mm / math.sqrt(2)
     first = seam_mm + max(every_mm, seam_mm + 6.35)
     body = [

@@ -8,12 +8,11 @@ from guide.show.pictures.svg import INK, SOFT, THREAD, Pen, arrow, el, label, nu
 
 
 def stack_apart(
-    stack: Sequence[str], looks: dict[str, Look], *, above: int, wadding: bool, square_mm: float,
-    wadding_mm: float, shown_mm: float = 84.0,
+    stack: Sequence[str], looks: dict[str, Look], *, above: int, wadding: bool, square_mm: float, wadding_mm: float,
 ) -> str:  # fmt: skip
     """Draw the squares front face first, the first `above` of them over the wadding."""
     wide = square_mm * 1.4
-    p = pen(wide, shown_mm, left=2.0, right=36.0, top=2.0, bottom=2.0)
+    p = pen(wide, 84.0, left=2.0, right=36.0, top=2.0, bottom=2.0)
     layers: list[tuple[str, str, float]] = [(name, "up", square_mm) for name in stack[:above]]
     if wadding:
         layers.append(("wadding", "", wadding_mm))

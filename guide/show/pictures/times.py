@@ -9,18 +9,12 @@ from guide.show.words import minutes
 ROW = 9.0  # paper mm
 
 
-def time_chart(rows: Sequence[tuple[str, float, float]], *, shown_mm: float = 150.0) -> str:
+def time_chart(rows: Sequence[tuple[str, float, float]]) -> str:
     """Draw (name, forecast s, actual s) rows; the drawing's plane is seconds × rows of paper."""
     longest = max((max(forecast, actual) for _, forecast, actual in rows), default=0.0) or 1.0
     names = [fit(name, 3.6, 70.0) for name, _, _ in rows]
-    p = pen(
-        longest,
-        shown_mm,
-        left=max((wide(name, 3.6) for name in names), default=0.0) + 4,
-        right=24.0,
-        top=1.0,
-        bottom=1.0,
-    )
+    left = max((wide(name, 3.6) for name in names), default=0.0) + 4
+    p = pen(longest, 150.0, left=left, right=24.0, top=1.0, bottom=1.0)
     body: list[str] = []
     for place, (name, forecast, actual) in enumerate(rows):
         y = (place + 0.5) * ROW * p.k

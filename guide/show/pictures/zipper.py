@@ -19,10 +19,10 @@ from guide.show.pictures.svg import (
 
 def zip_lengths(
     *, seam_mm: float, cut_mm: float, opening_mm: float, box_mm: float,
-    seam_text: str, cut_text: str, opening_text: str, end_text: str, box_text: str, shown_mm: float = 120.0,
+    seam_text: str, cut_text: str, opening_text: str, end_text: str, box_text: str,
 ) -> str:  # fmt: skip
     """Draw them true to scale along the seam; across it the zip is drawn wider than it is."""
-    p = pen(seam_mm, shown_mm, left=4.0, right=4.0, top=19.0, bottom=29.0)
+    p = pen(seam_mm, 120.0, left=4.0, right=4.0, top=19.0, bottom=29.0)
     half, tape = p.k * 4.0, p.k * 3.0
     start, stop = (seam_mm - cut_mm) / 2, (seam_mm + cut_mm) / 2
     first, last = (seam_mm - opening_mm) / 2, (seam_mm + opening_mm) / 2
