@@ -31,7 +31,6 @@ class At(msgspec.Struct, frozen=True):
     first: Plan | None = None
     record: Record | None = None
     earlier: tuple[Plan, ...] = ()  # of texts before, where steps were worked that the plan has no more
-    journal: Path | None = None
     damage: Damage | None = None
 
     @property
@@ -99,7 +98,7 @@ def read_session(path: Path) -> At:
     measured = record.measured(1) if project.make == 1 else {}  # of several makes each has its own sizes
     first = make_plan(project, language, None, record.layout, cut=cut)
     plan = make_plan(project, language, measured, record.layout, cut=cut) if measured else first
-    return At(plan, language, first, record, _earlier(found, record, plan), path, found.damage)
+    return At(plan, language, first, record, _earlier(found, record, plan), found.damage)
 
 
 def _earlier(found: Scan, record: Record, plan: Plan) -> tuple[Plan, ...]:

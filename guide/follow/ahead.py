@@ -26,11 +26,9 @@ class Running(msgspec.Struct, frozen=True):
 
 
 class Estimate(msgspec.Struct, frozen=True):
-    """Hands-on and clock time still to come, ms, and the moments they lead to (wall ms)."""
+    """The moments (wall ms) at which this step and the whole work will end."""
 
-    step_left_ms: int
     step_ends: int
-    all_left_ms: int
     all_ends: int
 
 
@@ -100,7 +98,7 @@ def estimate(
     still = max((one.left_ms for one in waits(plan, record, now)), default=0)
     later = sum(step.waits_s or 0.0 for step in rest + ([here] if here else [])) * 1000
     total = round(step_ms + hands)
-    return Estimate(round(step_ms), now.wall + round(step_ms), total, now.wall + total + round(later) + max(still, 0))
+    return Estimate(now.wall + round(step_ms), now.wall + total + round(later) + max(still, 0))
 
 
 def open_ms(record: Record, now: Reading) -> int:

@@ -7,7 +7,6 @@ import msgspec
 from guide.record.model import Record
 
 BIG = ("space", "enter")
-EDIT = ("escape", "backspace", "left", "right", "up", "down")
 
 _ALWAYS = frozenset({"ready", "working", "paused", "trouble", "interrupted", "stopped"})
 _OPEN = frozenset({"working"})
@@ -29,31 +28,30 @@ class Key(msgspec.Struct, frozen=True):
     word: str
     help: str
     when: frozenset[str] = _ALWAYS  # what the record is doing
-    undoable: bool = False  # it writes a record that `u` takes back
 
 
 TABLE: tuple[Key, ...] = (
-    Key("space", "go on", "The big key (space, enter or a pedal): start, count a piece, finish.", undoable=True),
+    Key("space", "go on", "The big key (space, enter or a pedal): start, count a piece, finish."),
     Key("0-9", "how many", "A number before the big key counts that many at once.", _OPEN),
-    Key("a", "all done", "All the pieces of this step are done.", _OPEN, undoable=True),
-    Key("u", "undo", "Take back the last thing recorded.", _ALWAYS | {"closed"}, undoable=True),
-    Key("p", "pause", "Pause the clock and make the table safe.", _OPEN | {"trouble", "interrupted"}, undoable=True),
-    Key("n", "note", "Write a note at this step.", undoable=True),
-    Key("m", "measure", "Write down a size you measured: 13.25, 13 1/4, or left and right to nudge.", undoable=True),
-    Key("t", "trouble", "Bobbin, thread, needle, unpicking: counted as work, kept out of paces.", _OPEN, undoable=True),
-    Key("i", "interrupted", "Called away: the clock stops. Afterwards: minutes, then i.", undoable=True),
-    Key("s", "skip", "Skip this step, with a reason.", _ALWAYS - {"stopped"}, undoable=True),
+    Key("a", "all done", "All the pieces of this step are done.", _OPEN),
+    Key("u", "undo", "Take back the last thing recorded.", _ALWAYS | {"closed"}),
+    Key("p", "pause", "Pause the clock and make the table safe.", _OPEN | {"trouble", "interrupted"}),
+    Key("n", "note", "Write a note at this step."),
+    Key("m", "measure", "Write down a size you measured: 13.25, 13 1/4, or left and right to nudge."),
+    Key("t", "trouble", "Bobbin, thread, needle, unpicking: counted as work, kept out of paces.", _OPEN),
+    Key("i", "interrupted", "Called away: the clock stops. Afterwards: minutes, then i."),
+    Key("s", "skip", "Skip this step, with a reason.", _ALWAYS - {"stopped"}),
     Key("b", "look back", "Look at the step before, without losing your place."),
     Key("f", "look ahead", "Look at the next step, without losing your place."),
     Key("w", "why", "Why it is done so, what to do if it went wrong, and every caution whole."),
-    Key("x", "set right", "Set a time right: the last one's length, or when this one began.", undoable=True),
-    Key("v", "photo", "Note the file of a photo, by its path in the project's folder.", undoable=True),
-    Key("c", "change layout", "Two blocks change places, one is spoilt, or a print ran out.", undoable=True),
+    Key("x", "set right", "Set a time right: the last one's length, or when this one began."),
+    Key("v", "photo", "Note the file of a photo, by its path in the project's folder."),
+    Key("c", "change layout", "Two blocks change places, one is spoilt, or a print ran out."),
     Key("g", "together", "Steps that go together: step by step, or one block through all of them."),
-    Key("o", "over", "A wait is over before its time: it has dried, it holds.", undoable=True),
+    Key("o", "over", "A wait is over before its time: it has dried, it holds."),
     Key("l", "lock", "Lock the keys against sleeves and cats; l again unlocks."),
     Key("?", "keys", "Show all the keys."),
-    Key("q", "stop", "Stop for now: make safe; everything is saved.", undoable=True),
+    Key("q", "stop", "Stop for now: make safe; everything is saved."),
 )
 
 _SHORT = ("space", "u", "p", "t", "w", "?", "m", "n", "q")

@@ -21,7 +21,6 @@ class StageProgress(msgspec.Struct, frozen=True):
     """How far a stage has come, in steps; a step half done counts by its pieces."""
 
     stage: str
-    title: str
     done: float
     total: int
 
@@ -128,8 +127,7 @@ def progress(plan: Plan, record: Record) -> tuple[StageProgress, ...]:
     for step in plan.steps:
         stages.setdefault(step.stage, []).append(step)
     return tuple(
-        StageProgress(name, steps[0].stage_title, sum(_share(step, record) for step in steps), len(steps))
-        for name, steps in stages.items()
+        StageProgress(name, sum(_share(step, record) for step in steps), len(steps)) for name, steps in stages.items()
     )
 
 

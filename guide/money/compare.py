@@ -14,8 +14,7 @@ def forecast_and_actual(plan: Plan, paces: Paces, record: Record) -> tuple[StepA
         if done.state != "done":
             continue
         span, actual_s = step.hands_on, done.counted_ms / 1000
-        trouble_s = sum(lap.trouble_ms for lap in done.laps if lap.counted) / 1000
         ratio = actual_s / span.likely if span.likely else None
         within = span.low <= actual_s <= span.high
-        rows.append(StepActual(step.key, step.title, span, actual_s, trouble_s, ratio, within))
+        rows.append(StepActual(step.key, span, actual_s, ratio, within))
     return tuple(rows)

@@ -43,7 +43,6 @@ class DayFit(msgspec.Struct, frozen=True):
     tempo_var: float  # of all paces together: the run of the days worked cannot be told from the maker's tempo
     lean_var: float  # of `tempo` beyond that: for what leans on the starter paces
     curve: Curve | None
-    next_unit: float
 
 
 def observe(rows: Sequence[Seen], units: Mapping[str, float]) -> list[Obs]:
@@ -74,7 +73,7 @@ def observe(rows: Sequence[Seen], units: Mapping[str, float]) -> list[Obs]:
 
 def fit_days(observed: Mapping[str, Sequence[Obs]], next_unit: float) -> DayFit:
     """Fit steps and days; with a sure learning curve, fit again without it."""
-    fit = _fit(observed, None, next_unit)
+    fit = _fit(observed, None)
     unit_of = {obs.day: obs.unit for mine in observed.values() for obs in mine}
     sums = _residuals(observed, fit.means, fit.spread)
     raw = {day: residual / weight for day, (residual, weight) in sorted(sums.items())}
@@ -82,14 +81,14 @@ def fit_days(observed: Mapping[str, Sequence[Obs]], next_unit: float) -> DayFit:
     if curve is None or not curve.sure:
         return msgspec.structs.replace(fit, curve=curve)
     flat = {base: [_flattened(obs, curve.b, next_unit) for obs in mine] for base, mine in observed.items()}
-    return _fit(flat, curve, next_unit)
+    return _fit(flat, curve)
 
 
 def _flattened(obs: Obs, b: float, next_unit: float) -> Obs:
     return msgspec.structs.replace(obs, y=obs.y + b * math.log(next_unit / obs.unit))
 
 
-def _fit(observed: Mapping[str, Sequence[Obs]], curve: Curve | None, next_unit: float) -> DayFit:
+def _fit(observed: Mapping[str, Sequence[Obs]], curve: Curve | None) -> DayFit:
     days = {obs.day: 0.0 for mine in observed.values() for obs in mine}
     means: dict[str, float] = {}
     spreads: dict[str, float] = {}
@@ -102,9 +101,7 @@ def _fit(observed: Mapping[str, Sequence[Obs]], curve: Curve | None, next_unit: 
     tempo_var = 1 / (1 / prior.TEMPO_VAR + 1 / days_var)
     tempo, var = _tempo(observed, means, days_var)
     freedom = prior.DAY_FREEDOM + len(days) - 1
-    return DayFit(
-        means, days, day_var, freedom, spreads, spread, tempo, tempo_var, max(var - tempo_var, 0.0), curve, next_unit
-    )
+    return DayFit(means, days, day_var, freedom, spreads, spread, tempo, tempo_var, max(var - tempo_var, 0.0), curve)
 
 
 def _mean(mine: Sequence[Obs], days: Mapping[int, float]) -> float:

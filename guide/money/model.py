@@ -227,9 +227,7 @@ class StepActual(msgspec.Struct, frozen=True):
     """Forecast against what a step really took."""
 
     key: str
-    title: str
     forecast: Span
     actual_s: float
-    trouble_s: float
     ratio: float | None  # actual / likely
     within: bool  # inside the 80 % interval

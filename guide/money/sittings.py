@@ -6,7 +6,7 @@ from itertools import repeat
 
 import msgspec
 
-from guide.money.model import Forecast, Span
+from guide.money.model import Forecast
 
 EPS_S = 1e-6
 EVERY_DAY = frozenset(range(7))
@@ -16,7 +16,6 @@ class Possible(msgspec.Struct, frozen=True):
     """The answer to "by the 12th at two hours an evening: possible?"."""
 
     sittings: int  # there are
-    needed: Span
     chance: float  # 0 … 1
     answer: str  # yes | likely | unlikely | no
     says: str
@@ -71,4 +70,4 @@ def possible(forecast: Forecast, sittings: int) -> Possible:
         f"{answer}: {sittings} sitting{'' if sittings == 1 else 's'} of {hours:g} h, {needed.likely:.0f} likely needed "
         f"({needed.low:.0f} to {needed.high:.0f} in four cases of five); chance {chance:.0%}"
     )
-    return Possible(sittings, needed, chance, answer, says)
+    return Possible(sittings, chance, answer, says)

@@ -119,7 +119,6 @@ class Fitted(msgspec.Struct, frozen=True):
     slope: float
     residual_sd: float
     slope_se: float  # infinite with fewer than three points
-    n: int
 
 
 def fit_line(xs: Sequence[float], ys: Sequence[float]) -> Fitted:
@@ -133,7 +132,7 @@ def fit_line(xs: Sequence[float], ys: Sequence[float]) -> Fitted:
     slope = math.fsum((x - x_mean) * (y - y_mean) for x, y in zip(xs, ys, strict=True)) / sxx
     intercept = y_mean - slope * x_mean
     if n < 3:
-        return Fitted(intercept, slope, 0.0, math.inf, n)
+        return Fitted(intercept, slope, 0.0, math.inf)
     rest = math.fsum((y - y_mean - slope * (x - x_mean)) ** 2 for x, y in zip(xs, ys, strict=True))
     sd = math.sqrt(rest / (n - 2))
-    return Fitted(intercept, slope, sd, sd / math.sqrt(sxx), n)
+    return Fitted(intercept, slope, sd, sd / math.sqrt(sxx))

@@ -7,7 +7,7 @@ from typing import Any, Literal
 
 import msgspec
 
-from guide.read.model import Dim, PaceTerm, Place, Project
+from guide.read.model import Dim, Place, Project
 
 
 class Quantity(msgspec.Struct, frozen=True):
@@ -58,7 +58,6 @@ class Part(msgspec.Struct, frozen=True):
     height_mm: float
     count: int
     one_way: bool = False  # may not be turned
-    stage: str = "cut"
 
 
 class Placement(msgspec.Struct, frozen=True):
@@ -141,7 +140,6 @@ class Step(msgspec.Struct, frozen=True):
     piece: str
     count: Literal["each", "batch", "none"]
     station: str
-    pace: tuple[PaceTerm, ...]  # the starter pace
     pace_s: float  # starter pace per piece: the whole step's starter time / pieces
     beginner_factor: float
     effort: float | None  # for one piece; m when a length, else a count

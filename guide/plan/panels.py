@@ -70,7 +70,7 @@ def _supply(cloth: Print, project: Project, used: int = 0) -> Supply:
         limits.append(squares_on_hand(cloth, square, project.units))
     at_most = max(min(limits) // project.make - used, 0) if limits else None
     at_least = cloth.ready_squares // project.make if cloth.use_up and not used else 0
-    return Supply(cloth.name, at_most=at_most, reverse=cloth.reverse, at_least=at_least)
+    return Supply(cloth.name, at_most=at_most, at_least=at_least)
 
 
 def squares_on_hand(cloth: Print, square: float, units: Units) -> int:

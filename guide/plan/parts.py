@@ -70,7 +70,7 @@ def _own(spec: PartSpec, project: Project, at: Mapping[str, Value]) -> Part | No
         raise NeedsMending(f"{spec.place}: the part {spec.name} comes to nothing; check its width and height")
     material = _material(spec, project)
     one_way = any(p.name == material and p.one_way for p in project.prints)
-    return Part(spec.name, material, width, height, round(count), one_way, spec.stage)
+    return Part(spec.name, material, width, height, round(count), one_way)
 
 
 def _material(spec: PartSpec, project: Project) -> str:

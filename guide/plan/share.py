@@ -17,7 +17,6 @@ class Supply(msgspec.Struct, frozen=True):
     name: str
     exact: int | None = None
     at_most: int | None = None
-    reverse: str | None = None  # the colour of its wrong side, which the fringe shows
     at_least: int = 0
 
 

@@ -126,7 +126,6 @@ def _one(
             piece=said(spec.piece, words),
             count="none" if pieces == 1 else spec.count,
             station=spec.station,
-            pace=spec.pace,
             pace_s=total / pieces,
             beginner_factor=spec.beginner_factor,
             effort=effort,

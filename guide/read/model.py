@@ -33,7 +33,6 @@ class Rate(msgspec.Struct, frozen=True):
 
     amount: Decimal
     per: float
-    unit: str  # as written: yd, m, hour, each
 
 
 class Remnant(msgspec.Struct, frozen=True):
@@ -61,7 +60,6 @@ class Print(msgspec.Struct, frozen=True):
     ready_squares: int = 0
     use_up: bool = False
     reverse: str | None = None
-    place: Place | None = None
 
 
 class Extra(msgspec.Struct, frozen=True):
@@ -100,7 +98,6 @@ class Given(msgspec.Struct, frozen=True):
     dim: Dim
     written: str | None = None  # as the maker wrote it
     place: Place | None = None  # None: a default
-    choices: tuple[str, ...] = ()
 
 
 class Project(msgspec.Struct, frozen=True):
@@ -186,7 +183,6 @@ class PartSpec(msgspec.Struct, frozen=True):
     width: Formula
     height: Formula
     count: Formula
-    stage: str
     place: Place
     when: Formula | None = None
 
@@ -195,7 +191,6 @@ class StepSpec(msgspec.Struct, frozen=True):
     """A step as written in a stage file."""
 
     id: str
-    stage: str
     title: str
     place: Place
     do: str = ""

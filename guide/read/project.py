@@ -162,7 +162,7 @@ def _own(own: OwnInput, taken: dict[str, Any], loaded: Loaded) -> Given:
         value = float(value)
     written = loaded.data.get(own.name)
     place = loaded.places.get((own.name,)) or own.place
-    return Given(own.name, value, own.dim, written if isinstance(written, str) else None, place, own.choices)
+    return Given(own.name, value, own.dim, written if isinstance(written, str) else None, place)
 
 
 def _print(data: dict[str, Any], loaded: Loaded, i: int, selvedge_mm: float) -> Print:
@@ -191,5 +191,4 @@ def _print(data: dict[str, Any], loaded: Loaded, i: int, selvedge_mm: float) -> 
         ready_squares=sum(p.get("squares", 0) for p in on_hand),
         use_up=data.get("use_up", False),
         reverse=data.get("reverse"),
-        place=loaded.place(("prints", i)),
     )

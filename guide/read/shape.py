@@ -209,7 +209,7 @@ def _rate(shape: Shape, loaded: Loaded, path: Path, data: Any) -> Any:
     if unit not in shape.per:
         raise ValueError(f"money per {found[2]} does not fit here; write it per {one_of(shape.per)}")
     per = {"hour": 3600.0, "each": 1.0}.get(unit) or PER_UNIT[unit]
-    return Rate(Decimal(found[1]), per, unit)
+    return Rate(Decimal(found[1]), per)
 
 
 def _text(shape: Shape, loaded: Loaded, path: Path, data: Any) -> Any:

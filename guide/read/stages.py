@@ -16,18 +16,12 @@ from guide.read.strict_yaml import Loaded, load
 DEFAULTS = ("default", "default_metric")
 
 
-def read_stage(text: str, file: str, stem: str | None = None) -> tuple[Stage | None, Loaded]:
-    """Read one stage file; `stem` is its file name without .yaml, which must be its `stage`.
-
-    The Stage is None when something is wrong; formulas are read but their names not yet checked
-    (`guide.read.check` does that over all stages).
-    """
-    stage, loaded = read_what_can_be(text, file, stem)
-    return (None if any(not p.hint for p in loaded.problems) else stage), loaded
-
-
 def read_what_can_be(text: str, file: str, stem: str | None = None) -> tuple[Stage | None, Loaded]:
-    """Read what is sound of a stage file, so that all its mistakes can be told at once. None: nothing is."""
+    """Read what is sound of a stage file, so that all its mistakes can be told at once. None: nothing is.
+
+    `stem` is its file name without .yaml, which must be its `stage`. Formulas are read but their names not yet
+    checked (`guide.read.check` does that over all stages).
+    """
     loaded = load(text, file)
     if loaded.problems:
         return None, loaded
@@ -46,8 +40,8 @@ def read_what_can_be(text: str, file: str, stem: str | None = None) -> tuple[Sta
         adds=taken.get("adds", {}),
         inputs=_inputs(taken.get("inputs", {}), name, loaded),
         sums=tuple(Sum(key, formula, name) for key, formula in taken.get("work_out", {}).items()),
-        parts=_parts(taken.get("parts", []), name, loaded),
-        steps=_steps(taken.get("steps", []), name, loaded),
+        parts=_parts(taken.get("parts", []), loaded),
+        steps=_steps(taken.get("steps", []), loaded),
     )
     return stage, loaded
 
@@ -146,16 +140,14 @@ def _plain(digits: str, text: str, example: str) -> float:
     return float(digits)
 
 
-def _parts(taken: list[dict[str, Any]], stage: str, loaded: Loaded) -> tuple[PartSpec, ...]:
+def _parts(taken: list[dict[str, Any]], loaded: Loaded) -> tuple[PartSpec, ...]:
     needed = {"name", "cloth", "width", "height", "count"}
     return tuple(
-        PartSpec(**data, stage=stage, place=loaded.place(("parts", i)))
-        for i, data in enumerate(taken)
-        if needed <= set(data)
+        PartSpec(**data, place=loaded.place(("parts", i))) for i, data in enumerate(taken) if needed <= set(data)
     )
 
 
-def _steps(taken: list[dict[str, Any]], stage: str, loaded: Loaded) -> tuple[StepSpec, ...]:
+def _steps(taken: list[dict[str, Any]], loaded: Loaded) -> tuple[StepSpec, ...]:
     out: list[StepSpec] = []
     for i, data in enumerate(taken):
         path = ("steps", i)
@@ -180,7 +172,7 @@ def _steps(taken: list[dict[str, Any]], stage: str, loaded: Loaded) -> tuple[Ste
         if extra.get("picture") == "none":
             del extra["picture"]
         _near_hot_and_sharp(data, path, loaded)
-        out.append(StepSpec(**extra, stage=stage, place=loaded.place(path)))
+        out.append(StepSpec(**extra, place=loaded.place(path)))
     return tuple(out)
 
 

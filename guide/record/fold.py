@@ -8,15 +8,15 @@ from collections.abc import Iterable, Sequence
 
 from msgspec.structs import replace
 
-from guide.record.clock import between, clock_face, spoken
+from guide.record.clock import clock_face, spoken
 from guide.record.corrections import effective, undo_target
 from guide.record.kinds import KINDS
 from guide.record.laps import open_lap
-from guide.record.model import Event, Reading, Record
+from guide.record.model import Event, Record
 from guide.record.stopwatch import reading_of
 from guide.record.work import Work, ended
 
-__all__ = ["Folder", "fold", "open_lap_ms", "undo_target"]
+__all__ = ["Folder", "fold", "undo_target"]
 
 _NOBODY = Event(0, "1970-01-01T00:00:00.000Z", 0, 0, 0, "", "opened")
 
@@ -24,14 +24,6 @@ _NOBODY = Event(0, "1970-01-01T00:00:00.000Z", 0, 0, 0, "", "opened")
 def fold(events: Sequence[Event]) -> Record:
     """Give the record of a session's events. Any list is folded, however ill-formed; nothing is changed."""
     return Folder(events).record
-
-
-def open_lap_ms(record: Record, now: Reading) -> tuple[int, int]:
-    """(hands-on ms, of that in trouble) of the open lap at this moment."""
-    if record.current is None or record.last is None or record.doing not in {"working", "trouble"}:
-        return record.lap_ms, record.lap_trouble_ms
-    more = between(record.last, now).counted_ms
-    return record.lap_ms + more, record.lap_trouble_ms + (more if record.doing == "trouble" else 0)
 
 
 class Folder:

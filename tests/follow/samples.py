@@ -27,7 +27,7 @@ def step(key, title, pieces=1, piece="piece", count="each", *, pace_s=60.0, **mo
     stage, name = key.split("/")
     return Step(
         key=key, stage=stage, stage_title=stage.title(), id=name, title=title, pieces=pieces, piece=piece,
-        count=count, station="machine" if title.startswith("Sew ") else "table", pace=(), pace_s=pace_s, beginner_factor=2.0, effort=None, effort_noun="",
+        count=count, station="machine" if title.startswith("Sew ") else "table", pace_s=pace_s, beginner_factor=2.0, effort=None, effort_noun="",
         place=PLACE, **more,
     )  # fmt: skip
 

@@ -6,7 +6,7 @@ from random import Random
 import pytest
 from msgspec.structs import replace
 
-from guide.follow.keys import EDIT, TABLE
+from guide.follow.keys import TABLE
 from guide.follow.order import to_come
 from guide.record.fold import fold
 from guide.record.journal import Journal, read_journal
@@ -14,6 +14,7 @@ from tests.follow.samples import opened
 from tests.follow.samples_session import Bench
 from tests.follow.test_plain import followed
 
+EDIT = ("escape", "backspace", "left", "right", "up", "down")
 KEYS = [*(key.key for key in TABLE if len(key.key) == 1), *"0123456789", *EDIT, *"/.,", "é", "tab", "y"]
 BIG = ["space", "enter"]
 STEPS = 5_000 if os.environ.get("FRAYWORK_FULL") else 1_000

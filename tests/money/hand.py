@@ -4,7 +4,7 @@ from decimal import Decimal
 from typing import Any
 
 from guide.plan.model import Plan, Step
-from guide.read.model import Labour, PaceTerm, Place, Project, Rate, Sell
+from guide.read.model import Labour, Place, Project, Rate, Sell
 from guide.record.clock import stamp
 from guide.record.model import Event, Lap, Record, StepRecord
 
@@ -26,7 +26,6 @@ def step(key: str, pieces: int = 1, pace_s: float = 60.0, **more: Any) -> Step:
         piece="piece",
         count="each",
         station="table",
-        pace=(PaceTerm(pace_s, "piece"),),
         pace_s=pace_s,
         beginner_factor=more.pop("beginner_factor", 2.0),
         effort=more.pop("effort", None),
@@ -43,7 +42,7 @@ def project(**more: Any) -> Project:
         "words": "british", "across": 3, "down": 3, "above": 2, "below": 2, "closure": "zip",
         "back": "patchwork", "back_cloth": None, "quilting": "cross", "prints": (), "wadding": False,
         "wadding_price": None, "stages": (), "extras": (), "currency": "EUR", "thread_price": None,
-        "labour": Labour(Rate(Decimal("18.00"), 3600.0, "hour"), 0.10),
+        "labour": Labour(Rate(Decimal("18.00"), 3600.0), 0.10),
         "sell": Sell(margin=0.35, fee=0.065, fee_each=Decimal("0.20"), packing=Decimal("3.40")),
         "given": {}, "file": "by hand", "text": "",
     }  # fmt: skip

@@ -233,5 +233,4 @@ def test_forecast_and_actual_stand_side_by_side():
     assert [row.key for row in rows] == [CUT.key, SEW.key]
     assert rows[0].within
     assert not rows[1].within
-    assert rows[1].trouble_s == 60
     assert rows[1].ratio == pytest.approx(2700 / rows[1].forecast.likely)

@@ -139,7 +139,7 @@ def test_hourly_earnings_of_a_price_someone_else_set():
     assert take_apart(D(60), D(20), Sell()).hourly is None
 
 
-MOSS = Print("moss check", width=1117.6, price=Rate(D("9.60"), YARD, "yd"))
+MOSS = Print("moss check", width=1117.6, price=Rate(D("9.60"), YARD))
 SHOP = plan(
     step("quilt/cross", 9, 400.0),
     step("wash/dry", 1, 0.0, waits_s=3600.0),
@@ -161,7 +161,7 @@ SHOP = plan(
 
 def test_costs_are_cloth_used_thread_used_notions_labour_and_overhead():
     """[identity] half a yard at 9.60, half a spool at 2.90, the pad; one hour at 18 with 10 %, 2.50 overhead."""
-    shop = replace(SHOP, project=replace(SHOP.project, sell=Sell(overhead=Rate(D("2.50"), 3600.0, "hour"))))
+    shop = replace(SHOP, project=replace(SHOP.project, sell=Sell(overhead=Rate(D("2.50"), 3600.0))))
     costs = costs_of(shop, 3600.0)
     assert {line.name: line.amount for line in costs.lines} == {
         "moss check": D("4.80"), "cushion pad": D("7.50"), "thread": D("1.45"),
@@ -180,7 +180,7 @@ def test_every_line_can_be_multiplied_out_by_who_reads_it():
     """[identity] hours × rate × allowance, number × price, share × spools × price: to the cent, a thousand times."""
     rng = random.Random(12)
     for _ in range(1000):
-        rates = [Rate(D(rng.randrange(1, 6000)) / 100, 3600.0, "hour") for _ in range(2)]
+        rates = [Rate(D(rng.randrange(1, 6000)) / 100, 3600.0) for _ in range(2)]
         labour = Labour(rates[0], rng.choice([0.0, 0.1, 0.125, 0.0733]))
         shop = replace(SHOP, project=replace(SHOP.project, labour=labour, sell=Sell(overhead=rates[1])))
         thread = SHOP.quantities["thread"]

@@ -17,7 +17,7 @@ from guide.plan.together import after_cutting
 from guide.read.model import Extra, Given, Labour, Print, Project, Rate, Remnant, Sell
 
 IN = 25.4
-PER_YARD = Rate(Decimal("9.60"), 914.4, "yd")
+PER_YARD = Rate(Decimal("9.60"), 914.4)
 
 
 def project(**changes):
@@ -29,7 +29,7 @@ def project(**changes):
             Print("moss check", width=44 * IN, price=PER_YARD),
             Print("oat stripe", width=44 * IN, on_hand=(Remnant(18 * IN, 22 * IN, 2),)),
         ),
-        wadding=True, wadding_price=Rate(Decimal("11.00"), 914.4, "yd"), stages=(),
+        wadding=True, wadding_price=Rate(Decimal("11.00"), 914.4), stages=(),
         extras=(Extra("cushion pad", Decimal("7.50")), Extra("label tape", Decimal("1.20"), "project")),
         labour=Labour(), sell=Sell(), currency="EUR", thread_price=Decimal("2.90"),
         given={"wadding_width": Given("wadding_width", 90 * IN, "length")}, file="project.yaml", text="",

@@ -16,7 +16,7 @@ from guide.plan.model import (
     Step,
     Warned,
 )
-from guide.read.model import Labour, PaceTerm, Place, Print, Project, Sell
+from guide.read.model import Labour, Place, Print, Project, Sell
 from guide.record.model import (
     Correction,
     Event,
@@ -107,7 +107,7 @@ def step(key, title, pieces, piece, pace_s, **more):
     texts = more.pop("texts", {"do": f"{title} with care, one after another."})
     return Step(
         key=key, stage=stage, stage_title=stage.title(), id=id_, title=title, pieces=pieces, piece=piece, count="each",
-        station=more.pop("station", "machine"), pace=(PaceTerm(pace_s, "piece"),), pace_s=pace_s,
+        station=more.pop("station", "machine"), pace_s=pace_s,
         beginner_factor=factor, effort=None, effort_noun="", place=Place("/x/workflows/quilt.yaml", 30),
         texts=texts, **more,
     )  # fmt: skip

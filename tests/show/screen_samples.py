@@ -9,7 +9,7 @@ from msgspec.structs import replace
 from guide.follow.asking import AT_END
 from guide.follow.model import Ask, Desk
 from guide.plan.model import Block, Layout, Plan, Quantity, Step
-from guide.read.model import Labour, PaceTerm, Place, Print, Project, Sell
+from guide.read.model import Labour, Place, Print, Project, Sell
 from guide.record.model import Event, Lap, Reading, Record, Remark, StepRecord, Wait
 from guide.show.screen.marks import STITCHED
 from guide.show.screen.scene import Scene, Words
@@ -79,7 +79,7 @@ def step(number: int, row: tuple) -> Step:
     texts = more.get("texts", {"do": f"{title} with care, one after another, as the map shows."})
     return Step(
         key=f"{stage}/{id_}", stage=stage, stage_title=stage.capitalize(), id=id_, title=title, pieces=pieces, piece=piece, count=count,
-        station="machine", pace=(PaceTerm(pace, "piece"),), pace_s=float(pace), beginner_factor=2.0, effort=None, effort_noun="",
+        station="machine", pace_s=float(pace), beginner_factor=2.0, effort=None, effort_noun="",
         place=Place(f"workflows/{stage}.yaml", number), **(more | {"texts": texts}),
     )  # fmt: skip
 
