@@ -1,7 +1,6 @@
 """What several commands share: finding the project or session meant, and printing text safely."""
 
 import os
-import re
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -11,19 +10,12 @@ from guide.errors import GuideError
 from guide.read.lengths import BadLength, parse_length
 from guide.read.places import Opened, find_project, open_project, shown
 from guide.read.problems import mend
+from guide.show.columns import clean
 
 if TYPE_CHECKING:
     from guide.show.pages.render import Format
 
 SESSIONS = Path("sessions")
-_CONTROL = re.compile(
-    "[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028\u2029\u202a-\u202e\u2066-\u2069\ud800-\udfff]"
-)
-
-
-def clean(text: str) -> str:
-    """Show control characters as what they are, so that no text can play with the terminal."""
-    return _CONTROL.sub(lambda found: f"\\u{ord(found[0]):04x}", text.replace("\t", " "))
 
 
 def clean_lines(text: str) -> str:
@@ -87,4 +79,4 @@ def put_page(page: str, text: str) -> None:
     talk(f"Written: {page}")
 
 
-__all__ = ["GuideError", "clean", "clean_lines", "length_option", "opened", "page_format", "put_page", "say", "talk"]
+__all__ = ["GuideError", "clean_lines", "length_option", "opened", "page_format", "put_page", "say", "talk"]

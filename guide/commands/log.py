@@ -11,6 +11,7 @@ from guide.commands.sessions import At, read_session, session_path
 from guide.commands.times import past_under, seen_of
 from guide.read.places import shown
 from guide.record.journal import describe
+from guide.record.sessions import REHEARSALS
 
 if TYPE_CHECKING:
     from guide.show.pages.render import Format
@@ -100,4 +101,4 @@ def log_text(at: At, path: Path, fmt: "Format", *, with_cost: bool) -> str:
 def project_folder(path: Path) -> Path:
     """Find the project's folder of a journal, also of a rehearsal's."""
     folder = path.resolve().parent
-    return folder.parent if folder.name == "rehearsals" else folder
+    return folder.parent if folder.name == REHEARSALS else folder

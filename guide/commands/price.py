@@ -1,12 +1,13 @@
 """`guide price`: what to ask for it."""
 
+import os
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
 import click
 import msgspec
 
-from guide.commands.common import page_format, put_page, say
+from guide.commands.common import SESSIONS, page_format, put_page, say
 from guide.commands.sessions import At, plan_or_session
 from guide.commands.times import paces_from
 from guide.errors import WrongUse
@@ -14,7 +15,10 @@ from guide.money.forecast import forecast
 from guide.money.model import Price, Quote
 from guide.money.price import stall_break_even
 from guide.money.quote import UNPRICED, price_given, price_plan, price_session
+from guide.plan.make import make_plan
+from guide.plan.model import Plan
 from guide.read.model import Project
+from guide.read.places import find_project, open_project
 from guide.read.spoken import said
 from guide.show.columns import cells, fill
 from guide.show.words import minutes
@@ -61,8 +65,8 @@ def command(
     at = plan_or_session(place)
     if changes and at.record is not None:
         raise WrongUse("--set tries another plan: name the project, not its session.")
-    quoted = price_session(at.plan, at.record) if at.record is not None else _planned(at, place)
-    tried = _tried(place, changes) if changes else None
+    quoted = price_session(at.plan, at.record) if at.record is not None else _planned(at.plan, place)
+    tried = _planned(_tried(place, changes), place) if changes else None
     if page == quote == "-":
         raise WrongUse("--page - and --quote - both go to stdout; give one of them a file.")
     if quoted.unpriced and (quote or stall is not None):
@@ -96,25 +100,14 @@ def _stall(quoted: Quote, amount: Decimal) -> str:
     return f"\nA stall of {amount} is paid for by {sold} piece{'' if sold == 1 else 's'} sold."
 
 
-def _planned(at: At, place: str | None) -> Quote:
-    from guide.commands.common import SESSIONS
-    from guide.read.places import find_project
-
+def _planned(plan: Plan, place: str | None) -> Quote:
     root = find_project(place, SESSIONS).parent.parent
-    return price_plan(at.plan, forecast(at.plan, paces_from(root)))
+    return price_plan(plan, forecast(plan, paces_from(root)))
 
 
-def _tried(place: str | None, changes: tuple[str, ...]) -> Quote:
-    import os
-
-    from guide.commands.common import SESSIONS
-    from guide.plan.make import make_plan
-    from guide.read.places import find_project, open_project
-
-    path = find_project(place, SESSIONS)
-    other = open_project(path, os.environ, changes)
-    plan = make_plan(other.project, other.language)
-    return price_plan(plan, forecast(plan, paces_from(path.parent.parent)))
+def _tried(place: str | None, changes: tuple[str, ...]) -> Plan:
+    other = open_project(find_project(place, SESSIONS), os.environ, changes)
+    return make_plan(other.project, other.language)
 
 
 def price_beside(one: Quote, other: Quote, changes: str) -> list[str]:

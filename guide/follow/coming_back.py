@@ -8,8 +8,8 @@ from msgspec.structs import replace
 from guide.follow.asking import put_away
 from guide.follow.model import Ask, Desk, Moment, Turn
 from guide.follow.order import open_step, spot, step_named, to_come, under_needle
-from guide.follow.righting import newest_lap
 from guide.plan.model import Plan, Step
+from guide.record.amend import newest_lap
 from guide.record.clock import clock_face, local
 from guide.record.model import Reading, Record, StepRecord
 

@@ -9,9 +9,9 @@ from guide.follow.asking import ask, put_away, say
 from guide.follow.counting import HALTED
 from guide.follow.model import Ask, Moment, Turn
 from guide.follow.order import can_be_put_off, open_step, step_named, under_needle
-from guide.follow.righting import newest_lap
 from guide.plan.model import Step
 from guide.read.spoken import said
+from guide.record.amend import newest_lap
 from guide.record.clock import spoken
 from guide.record.model import LATER
 

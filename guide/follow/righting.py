@@ -10,19 +10,13 @@ from guide.follow.asking import ask, put_away, say
 from guide.follow.model import Ask, Moment, Turn
 from guide.follow.order import step_named
 from guide.read.plurals import counted
-from guide.record.amend import correct, lap_ended_by
+from guide.record.amend import correct, lap_ended_by, newest_lap
 from guide.record.clock import clock_face, spoken, stamp
-from guide.record.model import Lap, Record
+from guide.record.model import Record
 
 WHY = "set right at the machine"
 IN_WORDS = "Say it: end 10:05, interrupted 7 min, split at 10:30, 3, join, pieces 4, void, void step."
 _MINUTES = re.compile(r"(\d{1,4})(?:[:.](\d{1,2}))?(?:\s*min)?", re.ASCII)
-
-
-def newest_lap(record: Record) -> Lap | None:
-    """The lap that ended last."""
-    laps = [step.laps[-1] for step in record.steps.values() if step.laps]
-    return max(laps, key=lambda lap: lap.end_n, default=None)
 
 
 def set_right(at: Moment) -> Turn:

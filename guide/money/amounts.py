@@ -1,11 +1,11 @@
 """Money in Decimal: exact until it is shown, half a cent up, and a price rounded up last of all."""
 
 from collections.abc import Sequence
-from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal
+from decimal import ROUND_CEILING, Decimal
 
+from guide.plan.shopping import CENT, cents
 from guide.read.model import Rate
 
-CENT = Decimal("0.01")
 NOTHING = Decimal(0)
 HOUR_S = 3600
 
@@ -13,11 +13,6 @@ HOUR_S = 3600
 def exact(value: float | Decimal) -> Decimal:
     """A float as the decimal a person would have written."""
     return value if isinstance(value, Decimal) else Decimal(repr(value))
-
-
-def cents(amount: Decimal) -> Decimal:
-    """To the cent, half a cent up; less than half a cent lost is nothing lost, not −0.00."""
-    return amount.quantize(CENT, ROUND_HALF_UP) + NOTHING
 
 
 def round_up(amount: Decimal, step: Decimal | None) -> Decimal:

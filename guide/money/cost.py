@@ -2,11 +2,11 @@
 
 from decimal import Decimal
 
-from guide.money.amounts import HOUR_S, NOTHING, cents, exact, factor_text, per_hour
+from guide.money.amounts import HOUR_S, NOTHING, exact, factor_text, per_hour
 from guide.money.model import Costs, Line
 from guide.plan.model import Buy, Plan
 from guide.plan.parts import WADDING
-from guide.plan.shopping import item_words, used_costs
+from guide.plan.shopping import cents, item_words, used_costs
 from guide.read.model import Rate
 from guide.read.plurals import counted
 from guide.read.spoken import said

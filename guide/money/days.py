@@ -171,7 +171,7 @@ def _tempo(observed: Mapping[str, Sequence[Obs]], means: Mapping[str, float], da
     is no tempo; a short step's pace is mostly fetching and looking, so it says little of the others. `days_var`:
     the variance of the mean run of the days worked, which cannot be told from the maker's own tempo.
     """
-    one = prior.DAY_VAR + prior.own_var(1)
+    one = prior.ONE_PIECE_VAR
     told = [
         (means[base], one + one / math.fsum(obs.weight for obs in mine) + (prior.ERRAND_S * len(mine) / worth_s) ** 2)
         for base, mine in observed.items()

@@ -16,7 +16,7 @@ from guide.money import prior
 from guide.money.glean import base_key, counted_labour_s, unfinished_s
 from guide.money.learning import mean_of_next
 from guide.money.model import LEVEL, Forecast, Paces, Rests, Span, StepForecast
-from guide.money.paces import ONE_PIECE_VAR, factor_of, half_width, pace_of
+from guide.money.paces import factor_of, half_width, pace_of
 from guide.money.sittings import walk
 from guide.money.stats import quantile
 from guide.money.today import left_of, today_factor, waits_left
@@ -113,7 +113,7 @@ def _task(step: Step, paces: Paces, record: Record | None, factors: Mapping[str,
         pace_s=pace_s,
         usual_s=piece_s * left - min(unfinished_s(step, record), piece_s if left else 0.0),
         wait_s=waits_left(step, record),
-        mean_var=mine.mean_var if mine else ONE_PIECE_VAR,
+        mean_var=mine.mean_var if mine else prior.ONE_PIECE_VAR,
         own_var=spread * prior.own_var(max(left, 1)),
         freedom=freedom,
         lean=mine.starter_share if mine else 1.0,

@@ -10,8 +10,7 @@ import msgspec
 from guide.money.model import Seen, Timed
 from guide.plan.model import Step
 from guide.record.model import Lap, Record
-
-DAY_MS = 86_400_000
+from guide.record.moments import DAY_MS
 
 
 def base_key(key: str) -> str:

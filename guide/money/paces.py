@@ -23,7 +23,6 @@ from guide.money.work_study import more_readings
 from guide.plan.model import Step
 
 MEMORY = 100  # sessions: what came before says little about today's pace
-ONE_PIECE_VAR = prior.DAY_VAR + prior.own_var(1)
 
 NONE = Paces(
     maker="",
@@ -108,7 +107,7 @@ def _pace(rows: Sequence[Seen], obs: Sequence[Obs], fit: DayFit) -> Pace:
     share = 0.0
     if last.starter_s:
         share = prior.STARTER_PIECES / (prior.STARTER_PIECES + math.fsum(one.weight for one in obs))
-        told += 1 / ONE_PIECE_VAR
+        told += 1 / prior.ONE_PIECE_VAR
     log_ratio = share * fit.tempo + (1 - share) * mean
     usual_s = math.exp(log_ratio) * (last.starter_s or 1.0)
     own, shared = spread * obs[-1].own, fit.day_var

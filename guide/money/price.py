@@ -13,8 +13,9 @@ from decimal import ROUND_CEILING, Decimal
 import msgspec
 
 from guide.errors import WrongUse
-from guide.money.amounts import NOTHING, cents, exact, round_up
+from guide.money.amounts import NOTHING, exact, round_up
 from guide.money.model import Price
+from guide.plan.shopping import cents
 from guide.read.model import Sell
 
 

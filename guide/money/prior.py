@@ -21,6 +21,9 @@ def own_var(pieces: float) -> float:
     return STEP_VAR + PIECE_VAR / pieces
 
 
+ONE_PIECE_VAR = DAY_VAR + own_var(1)
+
+
 def weight(pieces: float) -> float:
     """How much one day's pieces tell, in single pieces: 12 on one day tell as much as 3 on three days."""
-    return (DAY_VAR + own_var(1)) / (DAY_VAR + own_var(pieces))
+    return ONE_PIECE_VAR / (DAY_VAR + own_var(pieces))

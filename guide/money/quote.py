@@ -2,12 +2,12 @@
 
 from decimal import Decimal
 
-from guide.money.amounts import cents
 from guide.money.cost import costs_of
 from guide.money.glean import counted_labour_s
 from guide.money.model import Costs, Forecast, Price, Quote
 from guide.money.price import ask, in_cents, take_apart
 from guide.plan.model import Plan
+from guide.plan.shopping import cents
 from guide.record.model import Record
 
 UNPRICED = (

@@ -6,9 +6,9 @@ from itertools import repeat
 
 import msgspec
 
+from guide.money.hours import EPS_S
 from guide.money.model import Forecast
 
-EPS_S = 1e-6
 EVERY_DAY = frozenset(range(7))
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from guide.money import prior
 from guide.money.glean import glean
 from guide.money.model import Paces
-from guide.money.paces import ONE_PIECE_VAR, factor_of, pace_of
+from guide.money.paces import factor_of, pace_of
 from guide.money.pressed import set_pressed_aside
 from guide.plan.model import Step
 from guide.record.model import Record
@@ -54,7 +54,7 @@ def today_factor(
         if seconds > 0 and usual_s > 0:
             pace = paces.steps.get(row.base)
             own = (pace.spread if pace else paces.spread) * prior.own_var(pieces)
-            trust = 1 / (own + (pace.mean_var if pace else ONE_PIECE_VAR))
+            trust = 1 / (own + (pace.mean_var if pace else prior.ONE_PIECE_VAR))
             most = 3 / math.sqrt(trust)  # a forgotten timer must not spoil the day
             top += trust * max(-most, min(most, math.log(seconds / pieces / usual_s)))
             under += trust

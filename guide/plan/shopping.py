@@ -18,7 +18,7 @@ from guide.read.spoken import said
 
 BUY_STEP_MM: dict[Units, float] = {"inch": YARD / 8, "metric": METRE / 10}
 UNIT_MM = {"yd": YARD, "m": METRE}  # what cloth is sold by
-_CENT = Decimal("0.01")
+CENT = Decimal("0.01")
 
 
 class Errand(msgspec.Struct, frozen=True):
@@ -138,7 +138,7 @@ def used_costs(project: Project, cuttings: Sequence[Cutting]) -> tuple[ClothCost
             costs.append(
                 ClothCost(
                     cutting.material,
-                    _cents(rate.amount * Decimal(repr(used_mm)) / _per(rate)),
+                    cents(rate.amount * Decimal(repr(used_mm)) / _per(rate)),
                     Decimal(_length_line(project, cutting.material, cutting.buy_mm).cost or 0),  # as on the list
                 )
             )
@@ -171,11 +171,12 @@ def rate_of(project: Project, material: str) -> Rate | None:
 
 def money(amount: Decimal) -> str:
     """An amount as text with 2 places, half a cent up."""
-    return f"{_cents(amount)}"
+    return f"{cents(amount)}"
 
 
-def _cents(amount: Decimal) -> Decimal:
-    return amount.quantize(_CENT, rounding=ROUND_HALF_UP)
+def cents(amount: Decimal) -> Decimal:
+    """To the cent, half a cent up; less than half a cent lost is nothing lost, not −0.00."""
+    return amount.quantize(CENT, ROUND_HALF_UP) + Decimal(0)
 
 
 def _per(of: Rate | str) -> Decimal:

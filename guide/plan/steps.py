@@ -11,7 +11,7 @@ from guide.plan.model import Step
 from guide.plan.parts import WADDING, holds, number
 from guide.read.check import Language
 from guide.read.formula import Value, compile_formula
-from guide.read.model import Project, Stage, StepSpec
+from guide.read.model import TEXTS, Project, Stage, StepSpec
 from guide.read.pace import pace_seconds
 from guide.read.spoken import said
 from guide.read.tables import TABLES, TOOL_NAMES
@@ -140,7 +140,7 @@ def _one(
             picture=spec.picture,
             tools=tuple(said(_counted(tool, at), words) for tool in spec.tools),
             cautions=spec.cautions,
-            texts={k: t for k in ("do", "why", "if_wrong", "beginner", "good_enough") if (t := getattr(spec, k))},
+            texts={k: t for k in TEXTS if (t := getattr(spec, k))},
             row=dict(row) if row else None,
         )
     ]

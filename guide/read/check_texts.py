@@ -6,14 +6,13 @@ from itertools import product
 
 from guide.read.check import Language, index_of
 from guide.read.formula import Names, Value, compile_formula
-from guide.read.model import Formula, Place, Stage, StepSpec
+from guide.read.model import TEXTS, Formula, Place, Stage, StepSpec
 from guide.read.problems import Problem, did_you_mean
 from guide.read.stages import formulas_of
 from guide.read.strict_yaml import load
 from guide.read.tables import TABLES, TOOL_NAMES
 from guide.read.template import TemplateProblem, names_in
 
-TEXTS = ("do", "why", "if_wrong", "beginner", "good_enough")
 MOST = 4096  # combinations of choices tried for one step
 
 

@@ -187,6 +187,9 @@ class PartSpec(msgspec.Struct, frozen=True):
     when: Formula | None = None
 
 
+TEXTS = ("do", "why", "if_wrong", "beginner", "good_enough")  # of a step
+
+
 class StepSpec(msgspec.Struct, frozen=True):
     """A step as written in a stage file."""
 

@@ -19,7 +19,7 @@ from guide.follow.keys import TABLE
 from guide.follow.model import Desk
 from guide.follow.session import Session
 from guide.show import plain_words
-from guide.show.screen.text import clean
+from guide.show.columns import clean
 from guide.show.words import NO_BREAK
 
 ENDED = 0

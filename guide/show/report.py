@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any
 from guide.plan.bolts import sold_mm
 from guide.plan.model import Cutting, Layout, Plan, Step
 from guide.read.lengths import show_length
+from guide.read.model import TEXTS
 from guide.read.plurals import labelled
 from guide.record.model import Record
 from guide.show.cutting_lines import order_report
@@ -30,7 +31,6 @@ if TYPE_CHECKING:
     from guide.money.model import Row
 
 FORMAT = 1
-TEXTS = ("do", "why", "if_wrong", "beginner", "good_enough")
 
 
 def report(

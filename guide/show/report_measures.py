@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from guide.follow.measuring import expected
 from guide.plan.model import Plan, Quantity
 from guide.read.lengths import Units, show_length
 from guide.read.model import Project
@@ -14,36 +15,25 @@ from guide.show.words import text_of
 def measures(plan: Plan, record: Record, first: Plan | None) -> list[dict[str, Any]]:
     """What was measured beside what was planned, one row a name and make, the newest measure."""
     within = {step.measure: step.within_mm for step in plan.steps if step.measure}
-    rows = []
-    for name, all_ in record.measures.items():
-        newest = {measure.make or 1: measure for measure in all_}
-        for measure in newest.values():
-            expected = _expected(plan, first, name)
-            rows.append(_measure(record, measure, expected, within.get(name), plan.project))
-    return rows
-
-
-def _expected(plan: Plan, first: Plan | None, name: str) -> float | None:
-    """What a name was planned at: in the first plan if given, else as the plan kept it."""
-    quantity = (first or plan).quantities.get(name)
-    if quantity is None:
-        return None
-    value = quantity.planned if quantity.measured else quantity.value
-    return float(value) if isinstance(value, int | float) else None
+    return [
+        _measure(record, measure, expected(first or plan, name), within.get(name), plan.project)
+        for name, all_ in record.measures.items()
+        for measure in {measure.make or 1: measure for measure in all_}.values()  # the newest
+    ]
 
 
 def _measure(
-    record: Record, measure: Measure, expected: float | None, within: float | None, project: Project
+    record: Record, measure: Measure, planned: float | None, within: float | None, project: Project
 ) -> dict[str, Any]:
-    off, units = None if expected is None else measure.mm - expected, project.units
+    off, units = None if planned is None else measure.mm - planned, project.units
     return {
         "name": measure.name,
         "label": said(measure.name.replace("_", " "), project.words),
         "make": measure.make or 1,
         "mm": measure.mm,
         "text": show_length(measure.mm, units),
-        "planned_mm": expected,
-        "planned_text": "" if expected is None else show_length(expected, units),
+        "planned_mm": planned,
+        "planned_text": "" if planned is None else show_length(planned, units),
         "off_mm": off,
         "off_text": "" if off is None else _off_text(off, units),
         "within_mm": within,

@@ -6,7 +6,7 @@ from typing import Any
 
 from guide.money.model import Forecast, Price, Quote, Span, StepActual
 from guide.plan.model import Plan
-from guide.plan.shopping import used_costs
+from guide.plan.shopping import money, used_costs
 from guide.show.report_numbers import exact_text
 from guide.show.words import minutes
 
@@ -63,21 +63,21 @@ def cost_dict(plan: Plan, quote: Quote) -> dict[str, Any]:
         "currency": quote.currency,
         "unpriced": quote.unpriced,
         "make": quote.make,
-        "cloth_used": _money(sum((cloth.used for cloth in cloths), Decimal(0))),
-        "cloth_bought": _money(sum((cloth.bought for cloth in cloths), Decimal(0))),
-        "materials": _money(costs.materials),
-        "materials_bought": _money(costs.bought),
-        "labour": _money(costs.labour),
-        "overhead": _money(costs.overhead),
-        "cost": _money(costs.cost),
-        "each": _money(quote.each),
-        "price": _money(quote.price.paid),
-        "price_low": None if quote.low is None else _money(quote.low),
-        "price_high": None if quote.high is None else _money(quote.high),
+        "cloth_used": money(sum((cloth.used for cloth in cloths), Decimal(0))),
+        "cloth_bought": money(sum((cloth.bought for cloth in cloths), Decimal(0))),
+        "materials": money(costs.materials),
+        "materials_bought": money(costs.bought),
+        "labour": money(costs.labour),
+        "overhead": money(costs.overhead),
+        "cost": money(costs.cost),
+        "each": money(quote.each),
+        "price": money(quote.price.paid),
+        "price_low": None if quote.low is None else money(quote.low),
+        "price_high": None if quote.high is None else money(quote.high),
         "hours_text": minutes(costs.hours * 3600),
-        "lines": [{"name": one.name, "amount": _money(one.amount), "how": one.how} for one in costs.lines],
+        "lines": [{"name": one.name, "amount": money(one.amount), "how": one.how} for one in costs.lines],
         "apart": _apart(quote.price),
-        "hourly": None if quote.price.hourly is None else _money(quote.price.hourly),
+        "hourly": None if quote.price.hourly is None else money(quote.price.hourly),
         "margin_text": "" if quote.price.margin is None else f"{quote.price.margin:z.1%}".replace("%", " %"),
         "markup_text": "" if quote.price.markup is None else f"{quote.price.markup:z.1%}".replace("%", " %"),
         "basis": quote.basis,
@@ -95,8 +95,4 @@ def _apart(price: Price) -> list[dict[str, str]]:
         ("tax", price.tax),
         ("profit", price.profit),
     )
-    return [{"name": name, "amount": _money(amount)} for name, amount in parts if amount]
-
-
-def _money(amount: Decimal) -> str:
-    return f"{amount:z.2f}"
+    return [{"name": name, "amount": money(amount)} for name, amount in parts if amount]

@@ -5,13 +5,14 @@ from typing import Any
 
 from guide.plan.model import Plan
 from guide.read.lengths import Units
+from guide.record.clock import wall_ms
 from guide.record.model import Correction, Lap, Record, Remark
 from guide.show.named import by_name, name_correction, named_steps, sides
 from guide.show.report_gone import gone_rows
 from guide.show.report_measures import changed, measures
 from guide.show.report_numbers import exact_text
 from guide.show.report_sittings import when_report
-from guide.show.report_times import moment_dict, offset_at, wall_of
+from guide.show.report_times import moment_dict, offset_at
 from guide.show.words import minutes
 
 LISTED = {  # the log's lists, by the kind of remark
@@ -73,7 +74,7 @@ def session_report(
 def _head(plan: Plan, record: Record, now: int | None) -> dict[str, Any]:
     """Whose session it is, of what kind, when, and how it stands."""
     header, last = record.header, record.last
-    opened = wall_of(header.at)
+    opened = wall_ms(header.at)
     ended, offset = (last.wall, last.offset) if last else (opened, header.offset)
     return {
         "title": header.title or plan.project.title,

@@ -3,9 +3,10 @@
 from collections.abc import Iterable
 from typing import Any
 
+from guide.record.clock import wall_ms
 from guide.record.model import Lap, Record, Sitting
 from guide.show.report_numbers import exact_text
-from guide.show.report_times import day_text, moment_dict, wall_of
+from guide.show.report_times import day_text, moment_dict
 
 
 def when_report(record: Record) -> dict[str, Any]:
@@ -14,7 +15,7 @@ def when_report(record: Record) -> dict[str, Any]:
     sat = _sat(record) if paper else record.sittings
     header, last = record.header, record.last
     begun = [(one.start, one.start_offset) for one in sat] + [(one.start, one.start_offset) for one in paper]
-    begun = begun or [(wall_of(header.at), header.offset)]
+    begun = begun or [(wall_ms(header.at), header.offset)]
     over = [(one.end, one.offset) for one in paper]
     if last and (sat or not paper):
         over.append((last.wall, last.offset))

@@ -1,18 +1,9 @@
 """Moments of a session in the maker's local time."""
 
-from datetime import UTC, datetime, timedelta, timezone
+from datetime import datetime
 
+from guide.record.clock import clock_face, iso, local
 from guide.record.model import Record
-
-
-def local(wall_ms: int, offset_min: int) -> datetime:
-    """The local time of a moment; `offset_min` is local time minus UTC."""
-    return datetime.fromtimestamp(wall_ms / 1000, UTC).astimezone(timezone(timedelta(minutes=offset_min)))
-
-
-def clock_text(wall_ms: int | None, offset_min: int) -> str:
-    """Hours and minutes: `10:41`; nothing for no moment."""
-    return "" if wall_ms is None else f"{local(wall_ms, offset_min):%H:%M}"
 
 
 def day_text(wall_ms: int, offset_min: int) -> str:
@@ -25,17 +16,13 @@ def moment_dict(wall_ms: int | None, offset_min: int) -> dict[str, str] | None:
     """A moment for machines and for people."""
     if wall_ms is None:
         return None
+    at = local(wall_ms, offset_min)
     return {
-        "iso": local(wall_ms, offset_min).isoformat(timespec="seconds"),
+        "iso": datetime.fromisoformat(iso(wall_ms, offset_min)).isoformat(timespec="seconds"),
         "day": day_text(wall_ms, offset_min),
-        "clock": clock_text(wall_ms, offset_min),
-        "short": f"{local(wall_ms, offset_min).day} {local(wall_ms, offset_min):%b %H:%M}",
+        "clock": clock_face(wall_ms, offset_min),
+        "short": f"{at.day} {at:%b %H:%M}",
     }
-
-
-def wall_of(at: str) -> int:
-    """Wall ms of a journal time such as `2026-03-01T09:30:00.120Z`."""
-    return round(datetime.fromisoformat(at).timestamp() * 1000)
 
 
 def offset_at(record: Record, wall_ms: int) -> int:

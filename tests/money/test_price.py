@@ -8,7 +8,7 @@ import pytest
 from msgspec.structs import replace
 
 from guide.errors import GuideError
-from guide.money.amounts import cents, round_up
+from guide.money.amounts import round_up
 from guide.money.cost import costs_of
 from guide.money.forecast import forecast
 from guide.money.paces import NONE
@@ -22,6 +22,7 @@ from guide.money.price import (
 )
 from guide.money.quote import price_given, price_plan, price_session
 from guide.plan.model import Buy, Cutting, Quantity
+from guide.plan.shopping import cents
 from guide.read.model import Labour, Print, Rate, Sell
 from tests.money.hand import lap, plan, record, step
 

@@ -6,7 +6,8 @@ import pytest
 from jinja2 import Environment, meta
 
 from guide.plan.make import make_plan
-from guide.read.check_texts import TEXTS, check_texts
+from guide.read.check_texts import check_texts
+from guide.read.model import TEXTS
 from guide.read.places import open_project
 from guide.read.template import names_in
 from guide.show.words import render_step

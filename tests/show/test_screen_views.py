@@ -11,6 +11,7 @@ from msgspec.structs import replace
 from guide.follow.model import Desk
 from guide.plan.model import Quantity
 from guide.record.model import StepRecord
+from guide.show.columns import cells, clean
 from guide.show.screen.marks import ASCII, STITCHED, marks_for
 from guide.show.screen.mode import face
 from guide.show.screen.numerals import large
@@ -19,7 +20,7 @@ from guide.show.screen.patches import Panel, draw
 from guide.show.screen.scene import clock
 from guide.show.screen.stitch import Stretch, loop, pieces, stages
 from guide.show.screen.style import DYES, table
-from guide.show.screen.text import cells, clean, clip, ends, flat, length, wrap
+from guide.show.screen.text import clip, ends, flat, length, wrap
 from guide.show.words import shown_values
 from tests.show import screen_samples as samples
 

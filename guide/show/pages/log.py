@@ -3,6 +3,7 @@
 from pathlib import Path
 from typing import Any
 
+from guide.follow.measuring import WANTED
 from guide.read.spoken import said
 from guide.show.faces import back_rows, back_words, face_rows
 from guide.show.pages.illustrate import Report, faces, figure_list, safe, words
@@ -25,18 +26,7 @@ SIZES = (  # the names a log tells, and what it calls them
     ("thread", "thread"),
 )
 
-WANTED = (  # of what moved, the numbers cut and sewn by, most wanted first
-    ("zip_cut", "zip cut to"),
-    ("zip_opening", "opening"),
-    ("envelope_length", "each envelope panel"),
-    ("back_width", "back across"),
-    ("back_height", "back down"),
-    ("pad_width", "pad across"),
-    ("pad_height", "pad down"),
-    ("outer_seam", "outer seam"),
-    ("washed_width", "washed, across"),
-    ("washed_height", "washed, down"),
-)
+CHANGED = WANTED | {"zip_cut": "zip cut to", "envelope_length": "each envelope panel"}
 AT_MOST = 6
 
 
@@ -103,7 +93,7 @@ def _changed(report: Report) -> list[dict[str, Any]]:
     """The numbers that moved: those a maker wants first, in the words a log uses, then all the others."""
     moved = {row["name"]: row for row in report["session"]["changed"]}
     spoken = report["project"]["words"]
-    first = [moved.pop(name) | {"label": said(label, spoken)} for name, label in WANTED if name in moved]
+    first = [moved.pop(name) | {"label": said(label, spoken)} for name, label in CHANGED.items() if name in moved]
     return [*first, *moved.values()]
 
 

@@ -4,11 +4,12 @@ from guide.follow import measuring
 from guide.follow.asking import ANYTHING_ELSE_GOES_ON, AT_END
 from guide.follow.model import Ask
 from guide.read.lengths import BadLength, show_length
+from guide.show.columns import clean
 from guide.show.screen.card import Card, Keys
 from guide.show.screen.cards import changes
 from guide.show.screen.place import whole
 from guide.show.screen.scene import Scene, say
-from guide.show.screen.text import Line, clean, clip, paragraph
+from guide.show.screen.text import Line, clip, paragraph
 
 _LEAVE = ("escape", "leave it")
 _NONE = "done unmeasured"

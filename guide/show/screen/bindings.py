@@ -23,10 +23,9 @@ _NAMED = {
     "pageup": "up",
     "pagedown": "down",
 }
-LONGEST_PASTE = 500
 
 
-def is_typing(desk: Desk) -> bool:
+def takes_text(desk: Desk) -> bool:
     """Whether keys are text now."""
     return desk.ask is not None and desk.ask.kind in {"text", "measure"}
 
@@ -40,7 +39,7 @@ def plain_key(data: str) -> str | None:
 
 def pasted(text: str) -> list[str]:
     """Pasted text as keys: one line of it, controls left out; line ends are blanks, so that nothing is sent."""
-    line = " ".join(text.split())[:LONGEST_PASTE]
+    line = " ".join(text.split())[: asking.LONGEST]
     return [key for key in (plain_key(character) for character in line) if key]
 
 
@@ -61,7 +60,7 @@ def load(
 
     @bound.add(Keys.BracketedPaste)
     def paste(event: KeyPressEvent) -> None:
-        if is_typing(desk()):
+        if takes_text(desk()):
             for key in pasted(event.data):
                 press(key)
 

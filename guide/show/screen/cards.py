@@ -3,12 +3,13 @@
 from guide.follow import ahead, coming_back, order
 from guide.plan.model import Step
 from guide.read.plurals import counted
+from guide.show.columns import clean
 from guide.show.report_numbers import exact_text
 from guide.show.screen import parts
 from guide.show.screen import scene as seen
 from guide.show.screen.card import Card, Keys, led, wrapped
 from guide.show.screen.scene import Scene
-from guide.show.screen.text import Line, clean, clip, line
+from guide.show.screen.text import Line, clip, line
 from guide.show.words import minutes
 
 

@@ -4,11 +4,12 @@ from guide.follow import ahead, keys, order
 from guide.follow.measuring import made
 from guide.plan.model import Step
 from guide.read.plurals import counted
+from guide.show.columns import clean
 from guide.show.report_numbers import exact_text
 from guide.show.screen import scene as seen
 from guide.show.screen.scene import Scene
 from guide.show.screen.stitch import pieces
-from guide.show.screen.text import Line, clean, clip, length, paragraph, wrap
+from guide.show.screen.text import Line, clip, length, paragraph, wrap
 
 COUNTED = 24  # stitches an eye counts: so few pieces have one each, or none are drawn
 

@@ -2,11 +2,12 @@
 
 from guide.follow import coming_back, halting, order
 from guide.plan.model import Step
+from guide.show.columns import clean
 from guide.show.screen import parts
 from guide.show.screen import scene as seen
 from guide.show.screen.card import Card, Keys, wrapped
 from guide.show.screen.scene import Scene
-from guide.show.screen.text import Line, clean, paragraph
+from guide.show.screen.text import Line, paragraph
 
 _MEND: Keys = (("r", "try again"), ("e", "save elsewhere"), ("q", "leave"))
 

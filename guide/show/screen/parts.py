@@ -6,11 +6,11 @@ from collections.abc import Iterable
 from guide.follow import ahead, order
 from guide.plan.model import Step
 from guide.record.rounding import nearest
-from guide.show.columns import cells
+from guide.show.columns import cells, clean
 from guide.show.screen import scene as seen
 from guide.show.screen.scene import Scene, say
 from guide.show.screen.stitch import Stretch, loop, pieces, stages
-from guide.show.screen.text import Line, clean, clip, ends, length, paragraph, signed, wrap
+from guide.show.screen.text import Line, clip, ends, length, paragraph, signed, wrap
 from guide.show.words import NO_BREAK, minutes
 
 

@@ -3,11 +3,12 @@
 import msgspec
 
 from guide.plan.model import Layout, Plan, Step
+from guide.show.columns import clean
 from guide.show.report import letter_of
 from guide.show.screen import seams
 from guide.show.screen.patches import Panel, draw, shade
 from guide.show.screen.scene import Scene, say
-from guide.show.screen.text import Line, clean, clip, length
+from guide.show.screen.text import Line, clip, length
 
 MAPPED = ("block", "stack")
 SEAMS = ("seam", "crossing", "snips")

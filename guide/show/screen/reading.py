@@ -2,9 +2,10 @@
 
 from guide.follow import keys
 from guide.plan.model import Step
+from guide.show.columns import clean
 from guide.show.screen.card import Card, led, wrapped
 from guide.show.screen.scene import Scene, say
-from guide.show.screen.text import Line, clean, clip, paragraph
+from guide.show.screen.text import Line, clip, paragraph
 
 
 def why(scene: Scene, step: Step, room: int) -> Card:

@@ -8,14 +8,13 @@ from guide.follow import ahead, order
 from guide.follow.model import Desk
 from guide.plan.model import Plan, Step
 from guide.read.spoken import said
+from guide.record.clock import local
 from guide.record.model import Reading, Record
+from guide.record.moments import DAY_MS
 from guide.show import words
+from guide.show.columns import clean
 from guide.show.report_cautions import caution_dict
-from guide.show.report_times import local
 from guide.show.screen.marks import STITCHED, Marks
-from guide.show.screen.text import clean
-
-_DAY_MS = 86_400_000
 
 
 class Words(msgspec.Struct, frozen=True):
@@ -77,7 +76,7 @@ def this_ms(scene: Scene) -> int:
 
 def worked_today_ms(scene: Scene) -> int:
     """Hands-on time of the laps that ended since midnight, and of the one that runs."""
-    midnight = scene.now.wall - (scene.now.wall + scene.now.offset * 60_000) % _DAY_MS
+    midnight = scene.now.wall - (scene.now.wall + scene.now.offset * 60_000) % DAY_MS
     done = 0
     for step in scene.record.steps.values():
         for lap in reversed(step.laps):  # the newest last: what lies before today is not walked through

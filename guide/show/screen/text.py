@@ -1,24 +1,14 @@
 """How is text laid out in cells? Lines are lists of (style, text); widths are terminal columns."""
 
-import re
 from collections.abc import Iterable
 
 from wcwidth import wcwidth
 
-from guide.show.columns import cells
+from guide.show.columns import cells, clean
 from guide.show.words import NO_BREAK, unbroken
 
 Fragment = tuple[str, str]
 Line = list[Fragment]
-
-_CONTROL = re.compile(
-    "[\x00-\x08\x0a-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028\u2029\u202a-\u202e\u2066-\u2069\ud800-\udfff]"
-)
-
-
-def clean(text: str) -> str:
-    """Text that cannot steer a terminal: controls and direction marks are written out, a tab is a space."""
-    return _CONTROL.sub(lambda found: f"\\u{ord(found[0]):04x}", text.replace("\t", " "))
 
 
 def line(*fragments: Fragment | str) -> Line:
