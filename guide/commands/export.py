@@ -6,7 +6,7 @@ from pathlib import Path
 import click
 
 from guide.commands.common import SESSIONS, talk
-from guide.commands.kept_plans import KeptPlans
+from guide.commands.planned import KeptPlans
 from guide.commands.sessions import session_path
 from guide.plan.model import Plan
 from guide.read.places import PROJECT_FILE

@@ -7,7 +7,7 @@ import click
 import msgspec
 
 from guide.commands.common import SESSIONS, say, talk
-from guide.commands.kept_plans import KeptPlans
+from guide.commands.planned import KeptPlans
 from guide.read.plurals import plural
 from guide.record.history import History, Total, history
 from guide.record.model import Record

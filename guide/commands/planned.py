@@ -1,11 +1,11 @@
-"""The plan of a project as it stands in its folder: with the layout that was kept there, when there is one."""
+"""The plan of a project as it stands in its folder, with the layout kept there, and of past sessions as they stood."""
 
 import json
 from collections.abc import Mapping
 from contextlib import suppress
 from typing import Any
 
-from guide.errors import NeedsMending
+from guide.errors import GuideError, NeedsMending
 from guide.plan.faces import Cell
 from guide.plan.hold import Panel, kept_from_dict, layout_from_dict
 from guide.plan.make import cut_out, make_plan, settled
@@ -13,7 +13,7 @@ from guide.plan.model import Cut, Plan
 from guide.plan.panels import CannotLay
 from guide.read.check import Language
 from guide.read.model import Project
-from guide.read.places import LAYOUT_FILE, Opened, read_text, shown
+from guide.read.places import LAYOUT_FILE, Opened, from_texts, read_text, shown
 from guide.record.laid import Laid, laid_of
 from guide.record.model import Record
 
@@ -63,3 +63,21 @@ def panel_of(project: Project) -> Panel:
     depth = project.above + project.below
     faces = 1 if project.back != "none" or depth == 1 else 2
     return Panel(project.across, project.down, depth, [p.name for p in project.prints], faces)
+
+
+class KeptPlans:
+    """Plans worked out once for all sessions with the same texts."""
+
+    def __init__(self) -> None:
+        self._plans: dict[int, Plan | None] = {}
+
+    def of(self, record: Record) -> Plan | None:
+        """Plan a session before anything was measured; None when its words are no longer understood."""
+        texts = hash((record.project_text, *sorted(record.stage_texts.items())))
+        if texts not in self._plans:
+            try:
+                project, language = from_texts(record.project_text, record.stage_texts, "project.yaml")
+                self._plans[texts] = plan_session(record, project, language)
+            except GuideError:
+                self._plans[texts] = None
+        return self._plans[texts]

@@ -7,7 +7,7 @@ from typing import Any
 import msgspec
 
 from guide.commands.common import talk
-from guide.commands.kept_plans import KeptPlans
+from guide.commands.planned import KeptPlans
 from guide.commands.sessions import tell_damage
 from guide.errors import GuideError
 from guide.money.forecast import forecast, forecast_steps
