@@ -10,13 +10,16 @@ from guide.commands.common import say
 def command(word: str | None) -> int:
     """List the words used here, what they mean, and the American word where it differs."""
     from guide.read.problems import did_you_mean
+    from guide.read.spoken import said
     from guide.show.glossary import GLOSSARY
 
-    if word is not None and not any(word.lower() in {g.word, g.american} for g in GLOSSARY):
+    american = {g.word: said(g.word, "american") for g in GLOSSARY}
+    if word is not None and word.lower() not in {*american, *american.values()}:
         raise click.UsageError(f"{word} is not in the list{did_you_mean(word, [g.word for g in GLOSSARY])}")
     wide = max(len(g.word) for g in GLOSSARY) + 2
     for entry in GLOSSARY:
-        if word is None or word.lower() in {entry.word, entry.american}:
-            american = f"  (American: {entry.american})" if entry.american else ""
-            say(f"{entry.word:<{wide}}{entry.means}{american}")
+        theirs = american[entry.word]
+        if word is None or word.lower() in {entry.word, theirs}:
+            differs = f"  (American: {theirs})" if theirs != entry.word else ""
+            say(f"{entry.word:<{wide}}{entry.means}{differs}")
     return 0

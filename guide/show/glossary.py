@@ -4,11 +4,10 @@ import msgspec
 
 
 class Word(msgspec.Struct, frozen=True):
-    """A word, what it means, and the American word where it differs."""
+    """A word and what it means; its American word, where it differs, is in `guide.read.spoken`."""
 
     word: str
     means: str
-    american: str = ""
 
 
 GLOSSARY: tuple[Word, ...] = (
@@ -27,7 +26,7 @@ GLOSSARY: tuple[Word, ...] = (
     Word("nest", "to lay seams pressed opposite ways against each other"),
     Word("opening", "where the pad goes in"),
     Word("pace", "time per piece, per metre or per step"),
-    Word("pad", "the inner cushion", "pillow form"),
+    Word("pad", "the inner cushion"),
     Word("panel", "rows of blocks joined"),
     Word("piece", "what a step is counted in: a block, a seam, a strip"),
     Word("pitch", "one block as it shows, from seam to seam"),
@@ -37,16 +36,16 @@ GLOSSARY: tuple[Word, ...] = (
     Word("raw-edge seam", "a seam sewn wrong sides together, its edges left up on the front"),
     Word("rehearsal", "a session that plays itself through at the starter paces; it counts for nothing"),
     Word("row", "blocks joined side by side"),
-    Word("selvedge", "the woven edge of a cloth, which does not fray", "selvage"),
+    Word("selvedge", "the woven edge of a cloth, which does not fray"),
     Word("session", "one making of a project, kept in one journal file, over any number of sittings"),
     Word("slider", "the part of a zip that is pulled"),
     Word("snip", "a short cut into an edge, up to the stitching and never through it"),
     Word("square", "a piece of cloth cut to size"),
     Word("stack", "the squares of one block, front face first"),
-    Word("tack", "long stitches that are taken out again", "baste"),
+    Word("tack", "long stitches that are taken out again"),
     Word("throw", "a cover that shows both faces and has no closure"),
-    Word("unpicker", "a small forked blade for taking stitches out", "seam ripper"),
-    Word("wadding", "the soft layer inside a block", "batting"),
+    Word("unpicker", "a small forked blade for taking stitches out"),
+    Word("wadding", "the soft layer inside a block"),
     Word("walking foot", "a machine foot that feeds the upper layers too"),
-    Word("zip", "a closure with teeth and a slider", "zipper"),
+    Word("zip", "a closure with teeth and a slider"),
 )

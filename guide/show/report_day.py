@@ -152,10 +152,7 @@ def _words(report: dict[str, Any]) -> list[dict[str, str]]:
     """The trade's words that these steps use, explained."""
     text = " ".join(text for step in report["steps"] for text in (step["title"], *step.get("texts", {}).values()))
     words = report["project"]["words"]
-    american = words == "american"
-    known = [
-        (one.american if american and one.american else one.word, one) for one in GLOSSARY if one.word in EXPLAINED
-    ]
+    known = [(said(one.word, words), one) for one in GLOSSARY if one.word in EXPLAINED]
     return [{"word": word, "means": said(one.means, words)} for word, one in known if says(text, word)]
 
 
