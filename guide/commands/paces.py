@@ -14,6 +14,7 @@ from guide.commands.times import paces_from
 from guide.errors import WrongUse
 from guide.money.model import Pace, Paces
 from guide.money.work_study import standard_time
+from guide.read.plurals import counted
 from guide.show.columns import cells, fill
 from guide.show.report_numbers import exact_text
 
@@ -73,8 +74,8 @@ def _as_dict(paces: Paces, rest: float | None) -> dict[str, Any]:
 
 def paces_lines(paces: Paces, rest: float | None = None) -> list[str]:
     """Lay paces out for the terminal; `rest` is the allowance of standard times."""
-    sessions = "1 session" if paces.sessions == 1 else f"{paces.sessions} sessions"
-    out = [f"{sessions} on {paces.days} day{'s' if paces.days != 1 else ''}; 80 % of days lie in the range"]
+    worked = f"{counted(paces.sessions, 'session')} on {counted(paces.days, 'day')}"
+    out = [f"{worked}; 80 % of days lie in the range"]
     if rest is not None:
         out.append(f"standard: the usual pace, taken as standard performance, with {rest * 100:g} % for rest")
     out.append(

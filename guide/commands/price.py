@@ -19,6 +19,7 @@ from guide.plan.make import make_plan
 from guide.plan.model import Plan
 from guide.read.model import Project
 from guide.read.places import find_project, open_project
+from guide.read.plurals import counted
 from guide.read.spoken import said
 from guide.show.columns import cells, fill
 from guide.show.words import minutes
@@ -97,7 +98,7 @@ def command(
 
 def _stall(quoted: Quote, amount: Decimal) -> str:
     sold = stall_break_even(amount, quoted.price)
-    return f"\nA stall of {amount} is paid for by {sold} piece{'' if sold == 1 else 's'} sold."
+    return f"\nA stall of {amount} is paid for by {counted(sold, 'piece')} sold."
 
 
 def _planned(plan: Plan, place: str | None) -> Quote:

@@ -12,6 +12,7 @@ from datetime import date, timedelta
 import msgspec
 
 from guide.money.model import Flag, Seen, Timed
+from guide.read.plurals import counted
 from guide.record.clock import spoken
 
 HURRIED = 0.1  # of the starter pace
@@ -94,7 +95,7 @@ def _flag(rows: Sequence[Seen]) -> Flag:
     steps = len({row.step for row in rows})
     name = first.title or first.step if steps == 1 else f"{steps} steps"
     says = (
-        f"{date(1970, 1, 1) + timedelta(first.day):%Y-%m-%d}, {name}: {pieces} piece{'s' if pieces > 1 else ''} in "
+        f"{date(1970, 1, 1) + timedelta(first.day):%Y-%m-%d}, {name}: {counted(pieces, 'piece')} in "
         f"{spoken(round(took * 1000))}, at the starter paces {spoken(round(starter * 1000))}: keys pressed through? "
         "Left out of the paces; if it was work, `guide amend` can say of each lap that it is counted"
     )

@@ -8,6 +8,7 @@ import msgspec
 
 from guide.money.hours import EPS_S
 from guide.money.model import Forecast
+from guide.read.plurals import counted
 
 EVERY_DAY = frozenset(range(7))
 
@@ -67,7 +68,7 @@ def possible(forecast: Forecast, sittings: int) -> Possible:
     hours = forecast.sitting_s / 3600
     needed = forecast.sittings
     says = (
-        f"{answer}: {sittings} sitting{'' if sittings == 1 else 's'} of {hours:g} h, {needed.likely:.0f} likely needed "
+        f"{answer}: {counted(sittings, 'sitting')} of {hours:g} h, {needed.likely:.0f} likely needed "
         f"({needed.low:.0f} to {needed.high:.0f} in four cases of five); chance {chance:.0%}"
     )
     return Possible(sittings, chance, answer, says)

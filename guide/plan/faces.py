@@ -7,6 +7,7 @@ from typing import NamedTuple
 import msgspec
 
 from guide.plan.model import Block, Layout, Outcome
+from guide.read.plurals import plural
 
 Cell = tuple[int, int]  # (row, column), 1-based, front seen
 Stack = tuple[str, ...]  # front first
@@ -89,8 +90,7 @@ def judged(
     elif stuck:
         outcome, reason = "impossible", f"{_told(stuck[0])} on the {stuck[0].face}, and both blocks are to stay"
     elif met:
-        places = "1 place" if len(met) == 1 else f"{len(met)} places"
-        reason = f"like meets like in {places}: {_told(met[0])} on the {met[0].face}"
+        reason = f"like meets like in {len(met)} {plural('place', len(met))}: {_told(met[0])} on the {met[0].face}"
     return msgspec.structs.replace(layout, outcome=outcome, reason=reason)
 
 
@@ -105,7 +105,7 @@ def said_of(layout: Layout, faces: int, *, patchwork_back: bool = False) -> str:
     if not met:
         return f"the panel cannot be laid as asked: {layout.reason}" if layout.outcome == "impossible" else ""
     count = Counter("patchwork back" if patchwork_back else meeting.face for meeting in met)
-    places = " and ".join(f"{n} place{'' if n == 1 else 's'} on the {face}" for face, n in count.items())
+    places = " and ".join(f"{n} {plural('place', n)} on the {face}" for face, n in count.items())
     said = f"{'as laid, ' if layout.outcome == 'as laid' else ''}a print meets itself in {places}"
     return f"{said}: {layout.reason if layout.outcome == 'impossible' else _told(met[0])}"
 

@@ -14,6 +14,7 @@ from functools import lru_cache
 import msgspec
 
 from guide.read.lengths import CM, INCH, METRE, MM, YARD
+from guide.read.plurals import plural
 from guide.read.problems import did_you_mean
 
 Value = float | str | bool | None
@@ -297,7 +298,7 @@ def _call(node: ast.Call, names: set[str]) -> Callable[[Names], Value]:
     function, least, most = FUNCTIONS[name]
     if node.keywords or not least <= len(node.args) <= most:
         count = f"{least}" if least == most else f"{least} to {most}"
-        raise FormulaError(f"{name} takes {count} value{'s' if most > 1 else ''}", at)
+        raise FormulaError(f"{name} takes {count} {plural('value', most)}", at)
     parts = [_compile(arg, names) for arg in node.args]
 
     def run(given: Names) -> Value:

@@ -9,7 +9,7 @@ import msgspec
 
 from guide.errors import WrongUse
 from guide.read.lengths import BadLength, parse_length
-from guide.read.plurals import plural
+from guide.read.plurals import counted, plural
 from guide.record.clock import iso, local
 from guide.record.model import Reading, Record
 from guide.record.moments import LONGEST_MS, OLDEST_MS, length_ms, wall_of
@@ -227,7 +227,7 @@ def _named(step: Paced, noun: str) -> bool:
 
 
 def _nouns(steps: list[Paced]) -> str:
-    return ", ".join(dict.fromkeys(f"{step.piece}s" for step in steps))
+    return ", ".join(dict.fromkeys(plural(step.piece) for step in steps))
 
 
 def _count(step: Paced, said: tuple[int, str] | None, record: Record) -> int:
@@ -241,7 +241,7 @@ def _count(step: Paced, said: tuple[int, str] | None, record: Record) -> int:
     if not _named(step, said[1]):
         return min(said[0], left)
     if not 1 <= said[0] <= left:
-        raise WrongUse(f"{step.key} has {left} {step.piece}s left, not {said[0]}.")
+        raise WrongUse(f"{step.key} has {counted(left, step.piece)} left, not {said[0]}.")
     return said[0]
 
 

@@ -36,7 +36,7 @@ def greeting(session: Session, now: Reading) -> Lines:
     """The first lines: what this is, how it is worked, and where the work stands."""
     plan = session.plan
     out = [
-        f"{plan.project.title}: {len(plan.steps)} step{'' if len(plan.steps) == 1 else 's'}.",
+        f"{plan.project.title}: {counted(len(plan.steps), 'step')}.",
         "Enter is the big key. ? and Enter shows all keys.",
     ]
     if session.desk.view == "back":

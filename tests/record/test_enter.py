@@ -86,6 +86,16 @@ def test_a_size_from_the_sheet_is_kept_with_its_step(line, mm):
     assert (found.at, lap.by_hand) == (lap.end, True)
 
 
+def test_a_refusal_counts_in_the_sheet_s_words():
+    """One panel, not “1 panels”; batches of a stitch that ends in sh, not “batchs”."""
+    with pytest.raises(WrongUse, match="has 1 panel left, not 2"):
+        typed("5, 10:00 to 10:05, 2 panels")
+    sheet = [Paced("cut/squares", 3, "batch", 60.0), *SHEET]
+    s = Session()
+    with pytest.raises(WrongUse, match="batches"):
+        list(enter("1, 10:00 to 10:05, 2 hedgehogs", sheet, s.record, s.run(7.5 * 3600).clock.read()))
+
+
 @pytest.mark.parametrize("words", ["note: frays, fast", "- frays, fast", "Note: frays, fast"])
 def test_a_note_from_the_sheet_is_kept_as_it_was_written(words):
     """To the end of the line, commas and all; a dash between times is no note."""
