@@ -123,11 +123,14 @@ def _steady_ms() -> tuple[int, int]:
 
 
 def spoken(ms: int) -> str:
-    """Say a length of time: 40 s, 12 min, 1 h 05 min."""
-    if nearest(ms / 1000) < 60:
-        return f"{nearest(ms / 1000)} s"
-    minutes = nearest(ms / 1000, 60)
-    return f"{minutes} min" if minutes < 60 else f"{minutes // 60} h {minutes % 60:02d} min"
+    """Say a length of time: 40 s, 12 min, 1 h 05."""
+    return f"{nearest(ms / 1000)} s" if ms < 90_000 else by_minutes(ms)
+
+
+def by_minutes(ms: int) -> str:
+    """Say a length of time as clock faces show it: under 1 min, 1 min, 25 min, 1 h 05."""
+    hours, rest = divmod(nearest(ms / 1000, 60), 60)
+    return f"{hours} h {rest:02d}" if hours else f"{rest or 'under 1'} min"
 
 
 def iso(wall: int, offset: int) -> str:

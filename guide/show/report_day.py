@@ -9,6 +9,7 @@ from guide.money.model import Row
 from guide.read.lengths import show_length
 from guide.read.plurals import counted, plural
 from guide.read.spoken import said
+from guide.record.clock import by_minutes
 from guide.record.rounding import nearest
 from guide.show.glossary import GLOSSARY
 from guide.show.report_numbers import plain
@@ -74,8 +75,8 @@ def _moment(rows: Sequence[Row], at: float) -> str:
 def _row(row: Row, step: dict[str, Any] | None) -> dict[str, Any]:
     title = step["title"] if step and row.kind == "step" else row.title
     out: dict[str, Any] = plain(row)
-    breaks = _whole_minutes(row.inner_breaks_s) if row.inner_breaks_s else ""
-    length = _whole_minutes(60 * (nearest(row.end_s, 60) - nearest(row.start_s, 60)))
+    breaks = by_minutes(round(row.inner_breaks_s * 1000)) if row.inner_breaks_s else ""
+    length = by_minutes(60_000 * (nearest(row.end_s, 60) - nearest(row.start_s, 60)))
     pieces = _pieces(row, step) if step else ""
     return out | {"step": step, "title": title, "length_text": length, "breaks_text": breaks, "pieces_text": pieces}
 
@@ -88,12 +89,6 @@ def _pieces(row: Row, step: dict[str, Any]) -> str:
     if first == last:
         return f"{step['piece']} {first} of {step['pieces']}"
     return f"{plural(step['piece'])} {first} to {last} of {step['pieces']}"
-
-
-def _whole_minutes(seconds: float) -> str:
-    """Say a length as the clock shows it, by whole minutes: 1 min, 25 min, 1 h 05."""
-    hours, rest = divmod(nearest(seconds, 60), 60)
-    return f"{hours} h {rest:02d}" if hours else f"{rest or 'under 1'} min"
 
 
 def _decisions(report: dict[str, Any], rows: Sequence[Row]) -> dict[str, dict[str, str]]:

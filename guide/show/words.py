@@ -6,7 +6,7 @@ from typing import Any
 from guide.plan.model import Plan, Quantity, Step
 from guide.read.lengths import Units, show_length
 from guide.read.plurals import labelled
-from guide.record.rounding import nearest
+from guide.record.clock import spoken
 
 NONE = "does not apply"
 _ROUGH = re.compile(r"\b(about(?: every)?|within|up to|more than|miss(?:es)? by) ≈ ", re.IGNORECASE)
@@ -43,10 +43,7 @@ def value_text(value: float | str | bool, dim: str, units: Units) -> str:
 
 def minutes(seconds: float) -> str:
     """Say a time: 45 s, 12 min, 1 h 05."""
-    if nearest(seconds) < 90:
-        return f"{nearest(seconds)} s"
-    hours, rest = divmod(nearest(seconds, 60), 60)
-    return f"{hours} h {rest:02d}" if hours else f"{rest} min"
+    return spoken(round(seconds * 1000))
 
 
 def roughly(text: str) -> str:

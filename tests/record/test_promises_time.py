@@ -117,7 +117,8 @@ def test_stamps_are_read_back_to_the_millisecond():
 
 
 @pytest.mark.parametrize(
-    ("ms", "said"), [(0, "0 s"), (40_400, "40 s"), (59_600, "1 min"), (720_000, "12 min"), (3_900_000, "1 h 05 min")]
+    ("ms", "said"),
+    [(0, "0 s"), (40_400, "40 s"), (59_600, "60 s"), (90_000, "2 min"), (720_000, "12 min"), (3_900_000, "1 h 05")],
 )
 def test_lengths_of_time_are_spoken(ms, said):
     """Short, without seconds where nobody needs them."""

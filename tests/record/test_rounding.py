@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from guide.money.hours import clock_text
-from guide.record.clock import spoken
+from guide.record.clock import by_minutes, spoken
 from guide.record.rounding import nearest
 from guide.show.report_numbers import exact_text
 from guide.show.words import minutes
@@ -28,9 +28,16 @@ def test_all_that_say_minutes_say_the_same(whole):
     for ms, told in ((whole * 60_000 + 30_000, whole + 1), (whole * 60_000 + 29_999, whole)):
         hours, rest = divmod(told, 60)
         short = f"{hours} h {rest:02d}" if hours else f"{rest} min"
-        assert minutes(ms / 1000) == short
-        assert spoken(ms).removesuffix(" min") == short.removesuffix(" min")
+        assert minutes(ms / 1000) == spoken(ms) == by_minutes(ms) == short
         assert clock_text(ms / 1000) == f"{hours:02d}:{rest:02d}"
+
+
+@pytest.mark.parametrize(
+    ("ms", "told"), [(0, "0 s"), (80_000, "80 s"), (89_499, "89 s"), (89_999, "90 s"), (90_000, "2 min")]
+)
+def test_a_short_time_is_said_in_seconds_wherever_it_stands(ms, told):
+    """Up to a minute and a half: 80 s said as 1 min would be a quarter off [practice]."""
+    assert minutes(ms / 1000) == spoken(ms) == told
 
 
 def test_a_stopwatch_s_time_goes_up_at_the_half_second():
