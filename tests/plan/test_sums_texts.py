@@ -152,6 +152,31 @@ def test_a_stack_held_one_way_shows_no_caution_of_the_other(wadding, way, other)
     assert len(stack) == (5 if wadding != "none" else 3)
 
 
+@pytest.mark.parametrize("kind", [{}, THROW])
+@pytest.mark.parametrize("wadding", [{"gap": "1/2 in"}, "none"])
+@pytest.mark.parametrize("quilting", ["none", "cross", "plus"])
+def test_every_pin_that_holds_a_stack_is_taken_out_before_the_edge_is_sewn(quilting, wadding, kind):
+    """Pins counted into the blocks come out of them, and are counted again at the end [practice]."""
+    asked = cushion(quilting=quilting, wadding=wadding, hold_with="pins", **kind)
+    plan = make_plan(read(asked), shipped())
+    said = {step.key: render_step(plan, step)["do"] for step in plan.steps}
+    (out,) = [step for step in plan.steps if "ake out every pin" in said[step.key]]
+    keys = list(said)
+    edge = next(key for key in ("assemble/outer", "assemble/edge") if key in keys)
+    assert keys.index("stack/top_pins" if wadding != "none" else "stack/hold_pins") < keys.index(out.key)
+    assert keys.index(out.key) < keys.index("join/square_up") < keys.index(edge)
+    assert "pins" in out.cautions
+    assert out.pieces == round(plan.quantities["blocks"].value)
+    assert "Pins out must equal pins in" in said["assemble/lint"]
+    assert quilting != "none" or not any("in line with the quilting" in text for text in said.values())
+
+
+def test_where_no_pin_holds_a_stack_none_is_taken_out_of_the_panel():
+    """A panel held by spray, or quilted, has no step of its own for pins."""
+    for asked in (cushion(quilting="none"), cushion(hold_with="pins")):
+        assert "join/pins_out" not in [step.key for step in make_plan(read(asked), shipped()).steps]
+
+
 def test_an_infants_article_is_pull_tested_and_kept_from_where_a_baby_sleeps():
     """No cushion or quilt in the sleep space of a child under one [source: AAP 2022 / NHS safer sleep]."""
     plan = make_plan(read(cushion(**{"for": "infant"})), shipped())
