@@ -177,6 +177,17 @@ def test_where_no_pin_holds_a_stack_none_is_taken_out_of_the_panel():
         assert "join/pins_out" not in [step.key for step in make_plan(read(asked), shipped()).steps]
 
 
+@pytest.mark.parametrize("way", ["spray", "pins"])
+def test_with_nothing_under_the_wadding_there_is_nothing_to_lay_there(way):
+    """Two squares over the wadding and none under it: the wadding is the first thing laid, and nothing is sprayed."""
+    plan = make_plan(read(cushion(layers={"above": 2, "below": 0}, hold_with=way)), shipped())
+    stack = [step for step in plan.steps if step.stage == "stack"]
+    assert [step.title for step in stack[2:]] == ["Centre the wadding", "Lay the squares on top"]
+    said = render_step(plan, stack[2])["do"]
+    assert "nother" not in said  # the first puff, so what the can asks for is said here
+    assert ("Window open" in said) == (way == "spray")
+
+
 def test_an_infants_article_is_pull_tested_and_kept_from_where_a_baby_sleeps():
     """No cushion or quilt in the sleep space of a child under one [source: AAP 2022 / NHS safer sleep]."""
     plan = make_plan(read(cushion(**{"for": "infant"})), shipped())
