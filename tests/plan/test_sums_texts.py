@@ -188,6 +188,13 @@ def test_with_nothing_under_the_wadding_there_is_nothing_to_lay_there(way):
     assert ("Window open" in said) == (way == "spray")
 
 
+@pytest.mark.parametrize(("way", "seconds"), [("spray", 50), ("pins", 90)])
+def test_a_block_takes_longer_to_pin_than_to_spray(way, seconds):
+    """Lay the squares, centre the wadding and hold them: 50 s a block with spray, 90 s with pins [practice]."""
+    plan = make_plan(read(cushion(hold_with=way)), shipped())
+    assert sum(step.pace_s for step in plan.steps if step.together == "block" and step.stage == "stack") == seconds
+
+
 def test_an_infants_article_is_pull_tested_and_kept_from_where_a_baby_sleeps():
     """No cushion or quilt in the sleep space of a child under one [source: AAP 2022 / NHS safer sleep]."""
     plan = make_plan(read(cushion(**{"for": "infant"})), shipped())
