@@ -18,6 +18,7 @@ class Problem(msgspec.Struct, frozen=True, order=True):
     path: str
     message: str
     hint: bool = False  # worth saying, not worth stopping for
+    care: bool = False  # a caution that lacks: asked of a file to work from, not of what a record was worked from
 
     def __str__(self) -> str:
         where = f"{self.path}: " if self.path else ""

@@ -185,7 +185,8 @@ def _paced(data: dict[str, Any], path: tuple[str, int], loaded: Loaded) -> None:
             loaded.problem((*path, "pace"), said)
 
 
-_SHARP = {"rotary cutter": "blade", "shears": "blade", "scissors": "blade", "iron": "iron", "spray": "spray"}
+_BLADES = ("rotary cutter", "shears", "scissors", "snips", "knife")
+_HURTS = dict.fromkeys(_BLADES, "blade") | {"unpicker": "unpicker", "iron": "iron", "spray": "spray"}
 
 
 def _near_hot_and_sharp(data: dict[str, Any], path: tuple[str, int], loaded: Loaded) -> None:
@@ -197,11 +198,13 @@ def _near_hot_and_sharp(data: dict[str, Any], path: tuple[str, int], loaded: Loa
         loaded.problem(
             (*path, "station") if data.get("station") else path,
             f"a step at the {data['station']} needs a caution; write cautions: [{wanted[0]}]",
+            care=True,
         )
     for tool in data.get("tools", ()):
-        for word, caution in _SHARP.items():
+        for word, caution in _HURTS.items():
             if word in tool.lower().split(" (")[0] and caution not in cautions:
-                loaded.problem((*path, "tools"), f"with {tool} at hand, write {caution} among the cautions")
+                said = f"with {tool} at hand, write {caution} among the cautions"
+                loaded.problem((*path, "tools"), said, care=True)
 
 
 def formulas_of(stage: Stage) -> list[tuple[str, Formula, str]]:

@@ -1,15 +1,18 @@
 """`guide check` on stage files: every mistake at once, each with its line, a caret and what to write."""
 
+import json
 import re
 from itertools import pairwise
 from pathlib import Path
 
 import pytest
 
+from guide.errors import NeedsMending
 from guide.plan.advise import PLACES
 from guide.read.check_texts import hints
+from guide.read.places import from_texts
 from guide.show.table import GROUPS
-from tests.plan.sums_of import WORKFLOWS, shipped
+from tests.plan.sums_of import WORKFLOWS, cushion, shipped
 
 HEAD = "stage: own\ntitle: A maker's own\n"
 
@@ -188,3 +191,16 @@ def test_the_shipped_stages_have_nothing_to_mend_and_nothing_idle(guide):
         said = guide("check", str(file))
         assert said.code == 0, said.out
         assert "good." in said.err
+
+
+def test_a_record_stays_readable_when_more_cautions_are_asked_for_than_when_it_was_worked():
+    """A file to work from must say its cautions; what a journal keeps of one was worked already."""
+    texts = {file.stem: file.read_text(encoding="utf-8") for file in WORKFLOWS.glob("*.yaml")}
+    texts["label"] = (
+        "stage: label\ntitle: Label\nsteps:\n  - {id: cut, title: Cut, tools: [scissors], station: machine, do: Cut.}\n"
+    )
+    project = json.dumps(cushion(stages=["cut", "label"]))
+    _, language = from_texts(project, texts, "project.yaml")
+    assert "label" in [stage.name for stage in language.stages]
+    with pytest.raises(NeedsMending, match="nought"):
+        from_texts(project, texts | {"label": texts["label"].replace("do: Cut.", "when: nought > 1")}, "project.yaml")
