@@ -205,6 +205,25 @@ def test_an_infants_article_is_pull_tested_and_kept_from_where_a_baby_sleeps():
     assert not any("infant" in step.cautions for step in make_plan(read(cushion()), shipped()).steps)
 
 
+def test_what_keeps_others_safe_is_said_to_every_maker():
+    """A slider without a loose pull, cloth that burns fast and the pad's fire label are no hints [practice]."""
+    plan = make_plan(read(cushion(**{"for": "infant"})), shipped())
+    said = {step.key: render_step(plan, step) for step in plan.steps}
+    assert "no loose pull" in said["closure/zip_cut"]["do"]
+    assert "fire label" in said["wash/finish"]["do"]
+    assert "burns fast" in said["wash/finish"]["do"]
+    anyone = make_plan(read(cushion()), shipped())
+    (cut,) = [step for step in anyone.steps if step.key == "closure/zip_cut"]
+    assert "pull" not in render_step(anyone, cut)["do"]
+
+
+def test_cloth_with_spray_in_it_meets_neither_iron_nor_dryer_before_its_wash():
+    """No hot iron or dryer on cloth with spray in it until washed [practice]."""
+    plan = make_plan(read(cushion()), shipped())
+    (top,) = [step for step in plan.steps if step.key == "stack/top"]
+    assert "No hot iron or dryer on it" in render_step(plan, top)["why"]
+
+
 def test_nine_blocks_with_a_zip_take_a_practised_maker_about_two_hours_and_a_quarter():
     """About 2 h 15 hands on, starter paces, estimates nobody timed [practice]; the washing waits apart."""
     plan = make_plan(read(cushion(prints=cushion()["prints"][:3])), shipped())
