@@ -19,7 +19,7 @@ from guide.read.plurals import counted
 from guide.read.spoken import said
 from guide.record.clock import clock_face, spoken
 from guide.record.model import Reading
-from guide.show.report_cautions import SENTENCES
+from guide.show.report_cautions import caution
 from guide.show.report_numbers import exact_text
 from guide.show.words import render_step, shown_values
 
@@ -55,7 +55,7 @@ def step_card(session: Session, step: Step) -> Lines:
     out += [f"  {label}: {value}" for value, label in shown_values(plan, step)]
     if step.tools:
         out.append(f"Tools: {', '.join(step.tools)}.")
-    out += [f"Caution: {caution_words(name, plan.project.words)}" for name in step.cautions]
+    out += [f"Caution: {caution(name, plan.project.words)}" for name in step.cautions]
     if piece := piece_words(plan, step, session.record):
         out.append(f"{piece[0].upper()}{piece[1:]}.")
     if desk.view == "look":
@@ -72,11 +72,6 @@ def _coming(session: Session, step: Step) -> Lines:
     when = {1: "for the next step", 2: "in two steps"}
     ready = [f"{cue} ({when.get(away, 'soon')})" for cue, away in cues(session.plan, session.record)]
     return [*out, f"Make ready: {', '.join(ready)}."] if ready else out
-
-
-def caution_words(name: str, words: str) -> str:
-    """A caution's sentence in the project's words; one of a maker's own stage stands as written."""
-    return said(SENTENCES[name], words) if name in SENTENCES else name.replace("_", " ")
 
 
 class Before(NamedTuple):
@@ -118,7 +113,7 @@ def _answer(session: Session, was: Desk) -> Lines:
     desk = session.desk
     out = [desk.said.replace("escape", "a full stop")] if desk.said else []
     if desk.ask is not None and desk.ask.about == "caution":
-        out.append(f"Caution: {caution_words(desk.ask.name, session.plan.project.words)}")
+        out.append(f"Caution: {caution(desk.ask.name, session.plan.project.words)}")
     if desk.typed and desk.typed != was.typed:
         out.append(f"{desk.typed}: Enter counts that many.")
     return out
@@ -153,7 +148,7 @@ def view_lines(session: Session, now: Reading, paces: Mapping[str, float]) -> Li
 def _why(session: Session, step: Step) -> Lines:
     texts: Mapping[str, str] = render_step(session.plan, step)
     heads = {"why": "Why", "if_wrong": "If it went wrong", "beginner": "Hint", "good_enough": "Good enough"}
-    out = [f"Caution: {caution_words(name, session.plan.project.words)}" for name in step.cautions]
+    out = [f"Caution: {caution(name, session.plan.project.words)}" for name in step.cautions]
     out += [f"{head}: {texts[name]}" for name, head in heads.items() if texts.get(name)]
     return [*(out or ["There is no more to say about this step."]), "Enter goes back to it."]
 

@@ -1,43 +1,39 @@
-"""What each caution says: one sentence for the bench, and where it comes from.
+"""What each caution says: one sentence for the bench, common practice where no source stands beside it.
 
 They remind; they replace no local rule and no maker's own sense.
 """
+
+from guide.read.spoken import said
 
 SENTENCES = {
     "needle": "Fingers clear of the needle. Machine off before you change it.",
     "machine": "Turn the wheel by hand over lumps; stop at any new noise.",
     "pins": "Never sew over a pin. Count pins out and count them in again.",
     "blade": "Blade shut after every cut. Cut away from yourself.",
+    # NIOSH publication 2004-164
     "hands": "Rest your hands every quarter of an hour; change hands, shears sharp.",
     "iron": "Iron on its heel, off when you leave the room.",
     "nylon": "Nylon melts: the iron's tip only, through a cloth.",
     "unpicker": "Unpicker away from you and from the hand that holds; cap on after.",
+    # NIOSH Health Hazard Evaluation, 2002
     "spray": "Spray with the window open, away from flame and a hot iron.",
     "floor": "Spray makes a floor slippery: cover it, and wipe it after.",
     "bleed": "Dark beside pale may bleed: first wash alone, with a colour-catching cloth.",
+    # US Fire Administration, Topical Report 13(7), 2012
     "lint": "Frayed seams shed. Shake outdoors; clean the lint filter before and after; never dry without it.",
-    "fire": "Brushed cotton burns fast: not near fires, heaters or candles.",
+    # AAP 2022; NHS safer sleep
     "infant": "Not for the sleep space of a child under one: no quilt, pillow or cushion there.",
+    # What goes with a piece that is sold.
+    "fire": "Brushed cotton burns fast: not near fires, heaters or candles.",
+    # CPSC on small parts, from memory
     "small_parts": "No buttons, beads or loose pulls for children under three.",
     "threads": "Long threads can wind round small fingers: pull-test the fringe and trim it.",
-    "children": "Children in the room: iron and cutter out of reach, not just put by.",
+    # EU 1007/2011; UK SI 1988/1324; US 16 CFR 303 and 1640
     "selling": "Selling: fibre labels, fire rules for furnishings and rules for children's things differ by "
     "country. Check what applies where you sell; nothing here certifies anything.",
 }
 
-SOURCES = {
-    "lint": "US Fire Administration, Topical Report 13(7), 2012",
-    "spray": "NIOSH Health Hazard Evaluation, 2002",
-    "hands": "NIOSH publication 2004-164",
-    "infant": "AAP 2022; NHS safer sleep",
-    "selling": "EU 1007/2011; UK SI 1988/1324; US 16 CFR 303 and 1640",
-}
 
-
-def caution_dict(name: str) -> dict[str, str]:
-    """A caution by name; a name a stage file brought along is shown as it is written."""
-    return {
-        "name": name,
-        "text": SENTENCES.get(name, name.replace("_", " ")),
-        "source": SOURCES.get(name, "common practice"),
-    }
+def caution(name: str, words: str) -> str:
+    """A caution's sentence by its name, in the project's words."""
+    return said(SENTENCES[name], words)

@@ -35,7 +35,7 @@ def step(key, title, pieces=1, piece="piece", count="each", *, pace_s=60.0, **mo
 def steps(make=1):
     blocks = 4 * make
     return (
-        step("cut/straighten", "Straighten the cloth", pace_s=180.0, count="none", cautions=("cutter",)),
+        step("cut/straighten", "Straighten the cloth", pace_s=180.0, count="none", cautions=("blade",)),
         step("cut/squares", "Cut the squares", 16 * make, "square", "batch", pace_s=6.35),
         step("stack/spray", "Spray the wadding", blocks, "block", pace_s=50.3337, together="block", cautions=("spray",)),
         step("stack/top", "Lay the top squares", blocks, "block", pace_s=12.0, together="block"),

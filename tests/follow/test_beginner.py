@@ -8,9 +8,9 @@ def test_a_caution_is_acknowledged_before_the_step_starts():
     bench = Bench(beginner=True)
     bench.press("space")
     assert bench.wrote == ["opened"]
-    assert bench.desk.ask.name == "cutter"
+    assert bench.desk.ask.name == "blade"
     bench.press("space")
-    assert (bench.newest.what, bench.newest.name) == ("acknowledged", "cutter")
+    assert (bench.newest.what, bench.newest.name) == ("acknowledged", "blade")
     bench.press("space")
     assert bench.newest.what == "step_started"
 

@@ -208,14 +208,14 @@ def hostile_report(poison):
         return re(laid, blocks=blocks)
 
     steps_ = tuple(
-        re(s, title=poison, stage_title=poison, piece=poison, tools=(poison,), cautions=(poison,), texts={},
+        re(s, title=poison, stage_title=poison, piece=poison, tools=(poison,), texts={},
            shows=tuple((name, poison) for name, _ in s.shows)) for s in of.steps
     )  # fmt: skip
     prints = tuple(re(one, name=names[one.name]) for one in of.project.prints)
     of = re(
         of, project=re(of.project, title=poison, prints=prints, currency=poison), steps=steps_, layout=renamed(of.layout),
         backing=renamed(of.backing), cutting=tuple(re(c, material=names[c.material]) for c in of.cutting),
-        shopping=tuple(re(b, item=poison) for b in of.shopping), cautions=(poison,), warnings=(Warned("x", poison),),
+        shopping=tuple(re(b, item=poison) for b in of.shopping), warnings=(Warned("x", poison),),
     )  # fmt: skip
     rec = record(of)
     rec.header = re(rec.header, title=poison, maker=poison, version=poison)

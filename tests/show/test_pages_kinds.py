@@ -8,6 +8,7 @@ from msgspec.structs import replace
 from guide.plan.make import make_plan
 from guide.read.places import language_for, open_project
 from guide.read.project import read_project
+from guide.read.stage_shape import CAUTIONS
 from guide.show.pages import (
     render_checklist,
     render_log,
@@ -19,6 +20,7 @@ from guide.show.pages import (
 )
 from guide.show.pages.step_art import step_pictures
 from guide.show.report import report
+from guide.show.report_cautions import SENTENCES
 from tests.show import samples
 from tests.show.demo import DEMO
 from tests.show.pages_read import Page, blanks
@@ -149,6 +151,23 @@ def test_the_warning_for_an_infant_hangs_on_the_piece_itself():
     """On the swing ticket and on the care slip. [source] AAP 2022; NHS safer sleep"""
     assert text_of("for an infant", render_tickets).count("under one") == 2
     assert "under one" not in text_of("throw", render_tickets)
+
+
+@pytest.mark.parametrize("fmt", ["html", "markdown"])
+def test_the_care_slip_says_what_the_buyer_has_to_mind(fmt):
+    """Fire for every piece [practice]; small parts and long threads too where it is for an infant. [memory: CPSC]"""
+    for name, infant in (("throw", False), ("for an infant", True)):
+        plan = planned(name)
+        text = render_tickets(samples.full_report(plan, rec=samples.record(plan)), fmt)
+        assert "Brushed cotton burns fast" in text
+        assert ("No buttons, beads or loose pulls" in text) == infant
+        assert ("Long threads can wind round small fingers" in text) == infant
+
+
+def test_every_caution_a_step_may_name_has_its_sentence_and_every_sentence_is_asked_for():
+    """None falls silent, and none is written for nobody."""
+    of_pages = {"fire", "small_parts", "threads", "selling"}
+    assert set(SENTENCES) == {*CAUTIONS, *of_pages}
 
 
 def test_the_care_slip_does_not_contradict_itself():

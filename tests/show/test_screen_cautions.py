@@ -5,7 +5,7 @@ import itertools
 import pytest
 
 from guide.follow.model import Desk
-from guide.show.report_cautions import caution_dict
+from guide.show.report_cautions import caution
 from guide.show.screen.page import card_of, page
 from guide.show.screen.text import flat
 from tests.show import screen_samples as samples
@@ -41,7 +41,7 @@ def test_what_is_cut_of_a_step_s_cautions_says_so(name, size, beginner):
             continue
         text = "\n".join(flat(line) for line in page(at_work(plan, step, beginner), *size).lines)
         care = said_with_care(text)
-        whole = all(caution_dict(one)["text"] in care for one in step.cautions)
+        whole = all(caution(one, "british") in care for one in step.cautions)
         assert whole or care.endswith(("more: w", "… w")), (step.key, care)
         assert not whole or "…" not in care
 
@@ -52,7 +52,7 @@ def test_the_sign_counts_the_cautions_that_are_not_whole():
     for step in plan.steps:
         care = said_with_care("\n".join(flat(line) for line in page(at_work(plan, step), 80, 24).lines))
         if care.endswith("more: w"):
-            counted.append(sum(caution_dict(one)["text"] not in care for one in step.cautions))
+            counted.append(sum(caution(one, "british") not in care for one in step.cautions))
             assert care.endswith(f"… {counted[-1]} more: w")
     assert counted
 
@@ -64,7 +64,7 @@ def test_why_has_every_caution_whole():
             scene = samples.scene(plan, samples.record(plan, step.key), Desk(view="why"))
             card = card_of(scene, 38, 8)
             text = " ".join(" ".join(flat(line) for line in card.lines).split())
-            assert all(caution_dict(one)["text"] in text for one in step.cautions), step.key
+            assert all(caution(one, "british") in text for one in step.cautions), step.key
 
 
 def test_the_first_card_says_that_steps_have_cautions_of_their_own():

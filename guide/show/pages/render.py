@@ -10,7 +10,7 @@ from guide.read.plurals import plural
 from guide.read.spoken import said
 from guide.show.faces import back_words
 from guide.show.pages.clean import clean, code_markdown, escape_markdown
-from guide.show.report_cautions import caution_dict
+from guide.show.report_cautions import caution
 from guide.show.words import minutes, unbroken
 
 Format = Literal["html", "markdown"]
@@ -41,7 +41,7 @@ def _engine(fmt: Format, words: str) -> Environment:
         # Markdown is not HTML: every printed value goes through its own escaping instead.
         engine = Environment(autoescape=False, finalize=_markdown, **options)  # noqa: S701
     engine.filters["code"] = code_markdown
-    engine.globals["caution"] = lambda name: {key: said(text, words) for key, text in caution_dict(name).items()}
+    engine.globals["caution"] = lambda name: caution(name, words)
     engine.globals["back_words"] = back_words
     engine.filters["duration"] = minutes
     engine.filters["plural"] = plural

@@ -5,10 +5,11 @@ from guide.follow.asking import ANYTHING_ELSE_GOES_ON, AT_END
 from guide.follow.model import Ask
 from guide.read.lengths import BadLength, show_length
 from guide.show.columns import clean
+from guide.show.report_cautions import caution
 from guide.show.screen.card import Card, Keys
 from guide.show.screen.cards import changes
 from guide.show.screen.place import whole
-from guide.show.screen.scene import Scene, say
+from guide.show.screen.scene import Scene
 from guide.show.screen.text import Line, clip, paragraph
 
 _LEAVE = ("escape", "leave it")
@@ -75,7 +76,7 @@ def _confirm(scene: Scene, question: Ask, room: int) -> Card:
 
 
 def _caution(scene: Scene, question: Ask, room: int) -> Card:
-    lines = paragraph(say(scene, scene.words.caution(question.name or question.question)), room, "class:caution")
+    lines = paragraph(clean(caution(question.name, scene.plan.project.words)), room, "class:caution")
     said = _said(scene, room)
     title = f"{scene.marks.caution} Before you start"
     return Card(title, [*lines, *([[], *said] if said else [])], (("space", "I have read it"), _LEAVE, ("q", "stop")))

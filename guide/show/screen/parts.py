@@ -7,8 +7,9 @@ from guide.follow import ahead, order
 from guide.plan.model import Step
 from guide.record.rounding import nearest
 from guide.show.columns import cells, clean
+from guide.show.report_cautions import caution
 from guide.show.screen import scene as seen
-from guide.show.screen.scene import Scene, say
+from guide.show.screen.scene import Scene
 from guide.show.screen.stitch import Stretch, loop, pieces, stages
 from guide.show.screen.text import Line, clip, ends, length, paragraph, signed, wrap
 from guide.show.words import NO_BREAK, minutes
@@ -105,7 +106,7 @@ def cautions(
     said = [
         (place, sentence)
         for place, name in enumerate(names)
-        for sentence in re.split(r"(?<=[.!?]) ", say(scene, scene.words.caution(name)))
+        for sentence in re.split(r"(?<=[.!?]) ", clean(caution(name, scene.plan.project.words)))
     ]
     text = _cared(scene, said, space, at_most, quiet=quiet, where=where)
     lines_ = paragraph(text, space, "class:caution", max(at_most, 2), f"{scene.marks.more} w")

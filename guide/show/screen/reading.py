@@ -3,6 +3,7 @@
 from guide.follow import keys
 from guide.plan.model import Step
 from guide.show.columns import clean
+from guide.show.report_cautions import caution
 from guide.show.screen.card import Card, led, wrapped
 from guide.show.screen.scene import Scene, say
 from guide.show.screen.text import Line, clip, paragraph
@@ -13,7 +14,7 @@ def why(scene: Scene, step: Step, room: int) -> Card:
     texts = scene.words.texts(scene.plan, step)
     lines = wrapped(room, texts.get("do", ""))
     for name in step.cautions:
-        lines += led(scene.marks.caution, say(scene, scene.words.caution(name)), room)
+        lines += led(scene.marks.caution, clean(caution(name, scene.plan.project.words)), room)
     for name, said in (
         ("why", "Why"),
         ("if_wrong", "If it went wrong"),

@@ -28,4 +28,4 @@ def remembering(words: Words) -> Words:
             shown[step.key] = words.shown(plan, step)
         return shown[step.key]
 
-    return Words(texts_of, shown_of, words.caution)
+    return Words(texts_of, shown_of)

@@ -13,16 +13,14 @@ from guide.record.model import Reading, Record
 from guide.record.moments import DAY_MS
 from guide.show import words
 from guide.show.columns import clean
-from guide.show.report_cautions import caution_dict
 from guide.show.screen.marks import STITCHED, Marks
 
 
 class Words(msgspec.Struct, frozen=True):
-    """How a step speaks: its texts, the values that stand large beside it, and cautions by name."""
+    """How a step speaks: its texts, and the values that stand large beside it."""
 
     texts: Callable[[Plan, Step], dict[str, str]] = words.render_step
     shown: Callable[[Plan, Step], list[tuple[str, str]]] = words.shown_values
-    caution: Callable[[str], str] = lambda name: caution_dict(name)["text"]
 
 
 class Scene(msgspec.Struct, frozen=True):
