@@ -10,15 +10,20 @@ STRAIGHTEN_MM = {"inch": INCH, "metric": 25.0}
 TRIM_MM = {"inch": INCH / 2, "metric": 10.0}
 
 
+def washed_first(project: Project, material: str) -> bool:
+    """Tell whether a material is washed before it is cut: all cloth or none, and wadding never."""
+    return project.washed_first and material != WADDING
+
+
 def bolt_of(project: Project, material: str) -> Bolt | None:
-    """Give what a material is cut from; None when nothing of it can be bought. Wadding is never washed first."""
+    """Give what a material is cut from; None when nothing of it can be bought."""
     if material == WADDING:
         given = project.given.get("wadding_width")
         return Bolt(given.value if given is not None and isinstance(given.value, float) else 0.0)
     cloth = next((one for one in project.prints if one.name == material), None)
     if cloth is None or not cloth.width:
         return None
-    washed = (cloth.shrinks_width, cloth.shrinks_length) if project.washed_first else ()
+    washed = (cloth.shrinks_width, cloth.shrinks_length) if washed_first(project, material) else ()
     return Bolt(cloth.width, cloth.selvedge, *washed)
 
 

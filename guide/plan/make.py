@@ -6,7 +6,7 @@ from typing import Any
 
 from guide.plan.advise import advice_of
 from guide.plan.backwards import settle
-from guide.plan.bolts import STRAIGHTEN_MM, TRIM_MM, bolt_of
+from guide.plan.bolts import STRAIGHTEN_MM, TRIM_MM, bolt_of, washed_first
 from guide.plan.cutting import CannotCut, cut_rows
 from guide.plan.cutting import cut as cut_material
 from guide.plan.graph import values, work_out
@@ -218,6 +218,7 @@ def _cuts(cutting: Sequence[Cutting], project: Project, ready: Mapping[str, int]
         row["usable_width"] = bolt.usable_mm if bolt else 0.0
         row["then"] = " and ".join(dict.fromkeys(show_length(mm, project.units) for mm in row["then"]))
         row["bought"] = any(bought for bought, _ in row["cloths"])
+        row["washed"] = row["bought"] and washed_first(project, row["material"])
         row["source"] = _source(row.pop("cloths"))
     return list(rows.values())
 

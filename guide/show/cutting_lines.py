@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from itertools import groupby
 from typing import Any
 
-from guide.plan.bolts import sold_mm
+from guide.plan.bolts import sold_mm, washed_first
 from guide.plan.cutting import cutting_order, sketch
 from guide.plan.model import Cutting, Plan
 from guide.plan.parts import WADDING
@@ -65,7 +65,7 @@ def cutting_lines(plan: Plan, columns: int = 72) -> list[str]:
         for rows in _by_cloth(order_report(one, units)):
             cloth = one.cloths[rows[0]["cloth"] - 1]
             size = f"{show_length(cloth.width_mm, units)} wide, {show_length(cloth.length_mm, units)} long"
-            washed = cloth.bought and plan.project.washed_first
+            washed = cloth.bought and washed_first(plan.project, one.material)
             lines.append(f", {_where(rows[0])}{', washed' if washed else ''}: {size}")
             if washed:
                 off = show_length(sold_mm(plan.project, one.material, cloth.length_mm), units)

@@ -15,6 +15,7 @@ from guide.plan.model import Part
 from guide.plan.shopping import used_costs
 from guide.plan.together import share_stash, shopping_of
 from guide.read.model import Remnant
+from guide.show.cutting_lines import cutting_lines
 from guide.show.words import render_step
 from tests.plan.cutting_check import faults
 from tests.plan.sums_of import THROW, cushion, read, shipped, sums
@@ -216,6 +217,16 @@ def test_the_words_say_how_the_cloth_is_to_be():
     assert "Washed:" not in said(plan(), "cut/pieces:leaf")["do"]
     from_hand = prints(on_hand=[{"width": "40 in", "length": "40 in"}])
     assert "Washed:" not in said(washed(prints=from_hand), "cut/pieces:leaf")["do"]
+
+
+def test_wadding_is_nowhere_called_washed():
+    """It is not washed first: neither its step nor its cutting order says so, in either tongue."""
+    for words in ("british", "american"):
+        made = washed(words=words)
+        assert "ashed" not in " ".join(said(made, "cut/pieces:wadding").values())
+        order = "\n".join(cutting_lines(made))
+        assert order.count(", washed:") == order.count("before washing") == len(made.project.prints)
+    assert "wadding, from the bolt: 90 in wide" in "\n".join(cutting_lines(washed()))
 
 
 def warned(made, name):
