@@ -212,7 +212,7 @@ def test_the_run_sheet_shows_how_a_size_and_a_note_are_typed_in():
     from guide.record.model import Reading
 
     plan = planned("plus")
-    line = re.search(r'"(\d+, 16:30[^"]*)"', text_of("plus", render_sheet))
+    line = re.search(r'"(step \d+, 16:30[^"]*)"', text_of("plus", render_sheet))
     steps = [Paced(one.key, one.pieces, one.piece, one.pace_s, measure=one.measure or "") for one in plan.steps]
     record = samples.record(plan)
     record.steps = {}
