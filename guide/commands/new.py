@@ -53,9 +53,13 @@ QUESTIONS: tuple[tuple[str, str, str], ...] = (
     ("closure", "How it shuts: zip or envelope", "a throw has none"),
     ("wadding_width", "Width of the wadding's roll", "empty: 90 in, or 220 cm"),
     ("spool", "Metres on a spool of thread", "empty: 100"),
-    ("spool_price", "Price of a spool", "empty: none is reckoned"),
+    ("make", "How many to make", ""),
     ("hour", "What an hour of yours is worth", "leave it empty to do without prices"),
+    ("cloth_price", "Price of the cloth", "as 9.60 / yd or 12 / m; empty: counted as nothing"),
+    ("wadding_price", "Price of the wadding", "as 11 / yd or 9 / m; empty: counted as nothing"),
+    ("spool_price", "Price of a spool of thread", "empty: counted as nothing"),
 )
+PRICES = ("cloth_price", "wadding_price", "spool_price")
 YES_OR_NO = ("wadding", "washed_first")
 
 
@@ -78,6 +82,8 @@ YES_OR_NO = ("wadding", "washed_first")
 @click.option("--washed-first", type=click.Choice(["yes", "no"]), help="All cloth is washed before it is cut.")
 @click.option("--shrinks", metavar="LENGTH,WIDTH", help='What washing takes from the cloth: "4 %, 3 %".')
 @click.option("--closure", type=click.Choice(["zip", "envelope", "none"]), help="How it shuts.")
+@click.option("--cloth-price", metavar="AMOUNT/LENGTH", help="Price of the cloth: 9.60 / yd, 12 / m.")
+@click.option("--wadding-price", metavar="AMOUNT/LENGTH", help="Price of the wadding; else none is reckoned.")
 @click.option("--wadding-width", metavar="LENGTH", help="Width of the wadding's roll; else 90 in, or 220 cm.")
 @click.option("--spool", metavar="METRES", help="Metres on a spool of thread; else 100.")
 @click.option("--spool-price", metavar="AMOUNT", help="Price of a spool; else none is reckoned.")
@@ -96,7 +102,8 @@ def command(
     Size, cloth and time are shown as the answers change. Nothing is written before the last answer, and a
     project that is there already is left as it is.
     """
-    said = {name: value for name, value in (given | {"title": title}).items() if value}
+    told = (given | {"title": title}).items()
+    said = {name: _with_point(name, value) if isinstance(value, str) else value for name, value in told if value}
     start = msgspec.structs.replace(EXAMPLE if example else _defaults(said), **said)
     language = language_for(None, os.environ)
     asks = not no_input and not example and sys.stdin.isatty()
@@ -244,8 +251,14 @@ def _settled(name: str, answers: Answers, start: Answers) -> bool:
         (name == "closure" and answers.kind == "throw")
         or (name == "title" and start.title != Answers().title)
         or (name == "shrinks" and answers.washed_first != "yes")
-        or (name == "wadding_width" and answers.wadding != "yes")
+        or (name in {"wadding_width", "wadding_price"} and answers.wadding != "yes")
+        or (name in PRICES and not answers.hour)
     )
+
+
+def _with_point(name: str, text: str) -> str:
+    """Take a decimal comma for what it is; a name keeps its own."""
+    return text if name == "title" else re.sub(r"(?<=\d),(?=\d)", ".", text)
 
 
 def answered(answers: Answers, name: str, text: str) -> Answers:
@@ -253,7 +266,7 @@ def answered(answers: Answers, name: str, text: str) -> Answers:
     if name == "prints":
         names = tuple(part.strip() for part in text.split(",") if part.strip())
         return msgspec.structs.replace(answers, prints=names)
-    out = msgspec.structs.replace(answers, **{name: text.strip()})
+    out = msgspec.structs.replace(answers, **{name: _with_point(name, text.strip())})
     if name == "units" and text.strip() == "metric" and answers.square == Answers().square:
         out = msgspec.structs.replace(out, square="13 cm", seam="12 mm", cloth_width="112 cm")
     if name == "kind" and text.strip() == "throw":

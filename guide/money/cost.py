@@ -6,7 +6,7 @@ from guide.money.amounts import HOUR_S, NOTHING, exact, factor_text, per_hour
 from guide.money.model import Costs, Line
 from guide.plan.model import Buy, Plan
 from guide.plan.parts import WADDING
-from guide.plan.shopping import cents, item_words, used_costs
+from guide.plan.shopping import ClothCost, cents, item_words, per_text, used_costs
 from guide.read.model import Rate
 from guide.read.plurals import counted
 from guide.read.spoken import said
@@ -70,7 +70,7 @@ def _materials(plan: Plan, says: list[str]) -> tuple[tuple[Line, ...], Decimal]:
     """Lines of what is used, and the cost of the same as bought."""
     words = plan.project.words
     cloths = used_costs(plan.project, plan.cutting)
-    lines = [Line(_material(cloth.material, words), cloth.used, "used") for cloth in cloths]
+    lines = [Line(_material(cloth.material, words), cloth.used, _used(cloth)) for cloth in cloths]
     bought = sum((cloth.bought for cloth in cloths), NOTHING)
     priced = {cloth.material for cloth in cloths}
     missing = [_material(cutting.material, words) for cutting in plan.cutting if cutting.material not in priced]
@@ -81,9 +81,19 @@ def _materials(plan: Plan, says: list[str]) -> tuple[tuple[Line, ...], Decimal]:
         elif line.counter in COUNTED_COUNTERS and line.cost is not None:
             bought += Decimal(line.cost)
             lines.append(_bought(line, words, _thread_share(plan) if line.counter == "thread" else None))
+    if any(cloth.on_hand for cloth in cloths):
+        says.append("What is used of cloth on hand is reckoned at its price too: it was paid for once.")
     if missing:
         says.append("No price given, counted as nothing: " + ", ".join(dict.fromkeys(missing)) + ".")
     return tuple(lines), bought
+
+
+def _used(cloth: ClothCost) -> str:
+    """What is used of a cloth, and at what price: `0.528 yd × 9.60`."""
+    quantity = factor_text(cloth.quantity, [cloth.rate.amount])
+    return (
+        f"{quantity} {per_text(cloth.rate)} × {_money(cloth.rate.amount)}{', on hand in part' if cloth.on_hand else ''}"
+    )
 
 
 def _bought(line: Buy, words: str, share: Decimal | None) -> Line:

@@ -81,6 +81,13 @@ def settle(project: Project, language: Language, possible: Callable[[Project], b
     return chosen(project, best(project, language, 1)[0])
 
 
+def planned_from(project: Project, name: str) -> bool:
+    """Whether a number of a settled project was chosen to come near its target, and not written."""
+    given = project.given.get(name)
+    target = project.target is not None and name in {"square", "across", "down"}
+    return target and given is not None and given.place == Place(project.file, _line(project))
+
+
 def chosen(project: Project, choice: Choice) -> Project:
     """Fill one choice into a project."""
     place = Place(project.file, _line(project))

@@ -37,6 +37,9 @@ class ClothCost(msgspec.Struct, frozen=True):
     material: str
     used: Decimal
     bought: Decimal
+    quantity: Decimal  # used, in the unit its price is per
+    rate: Rate
+    on_hand: bool  # some of it comes from what is on hand
 
 
 def shop(
@@ -98,6 +101,11 @@ def _notions(errand: Errand) -> Iterable[Buy]:
         yield _counted("thread", "thread", errand.thread, "spool", errand.project.thread_price)
 
 
+def per_text(rate: Rate) -> str:
+    """Name the length a price is for: `yd`, `m`, or another in mm."""
+    return next((unit for unit, mm in UNIT_MM.items() if mm == rate.per), f"{rate.per:g} mm")
+
+
 def item_words(line: Buy, words: str) -> str:
     """Name what is bought: wadding and zip in the project's words, what a maker named as they wrote it."""
     ours = line.counter == WADDING or (line.counter == "notions" and line.item.startswith("zip, "))
@@ -133,13 +141,16 @@ def used_costs(project: Project, cuttings: Sequence[Cutting]) -> tuple[ClothCost
     for cutting in cuttings:
         rate = rate_of(project, cutting.material)
         if rate is not None:
-            laid_mm = cutting.use_mm + _on_hand_mm(project, cutting)
-            used_mm = sold_mm(project, cutting.material, laid_mm)
+            on_hand_mm = _on_hand_mm(project, cutting)
+            used_mm = Decimal(repr(sold_mm(project, cutting.material, cutting.use_mm + on_hand_mm)))
             costs.append(
                 ClothCost(
                     cutting.material,
-                    cents(rate.amount * Decimal(repr(used_mm)) / _per(rate)),
+                    cents(rate.amount * used_mm / _per(rate)),
                     Decimal(_length_line(project, cutting.material, cutting.buy_mm).cost or 0),  # as on the list
+                    used_mm / _per(rate),
+                    rate,
+                    on_hand_mm > 0,
                 )
             )
     return tuple(costs)

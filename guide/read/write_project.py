@@ -28,6 +28,8 @@ class Answers(msgspec.Struct, frozen=True):
     shrinks: str = ""  # length, then width: 4 %, 3 %; "" when nobody has measured it
     closure: str = "zip"
     wadding_width: str = ""  # "" as for those below: not written, the program's own default holds
+    cloth_price: str = ""  # per length: 9.60 / yd
+    wadding_price: str = ""
     spool: str = ""  # metres of thread on one
     spool_price: str = ""
     make: str = "1"
@@ -47,6 +49,8 @@ def quoted(text: str) -> str:
 def project_text(a: Answers) -> str:
     """Write the file; every key with a word on what it is."""
     metric = a.units == "metric"
+    piece = "width: 55 cm, length: 50 cm" if metric else "width: 22 in, length: 18 in"
+    price = f", price: {a.cloth_price}" if a.cloth_price else ""
     lines = [
         *([f"# {a.example}"] if a.example else []),
         "# Lengths carry their unit (6 in, 6 1/2 in, 15 cm); percentages their sign (4 %).",
@@ -64,10 +68,10 @@ def project_text(a: Answers) -> str:
         f"layers: {{above: {a.above}, below: {a.below}}}   # squares over and under the wadding in each block",
         *_wadding(a),
         "",
-        "# One line a cloth. Also: price: 9.60 / yd, one_way: true, at_most: 20, shrinks: {length: 4 %, width: 3 %},",
-        "# on_hand: [{width: 22 in, length: 18 in}, {squares: 12}], reverse: the colour of its back.",
+        f"# One line a cloth. Also: price: 9.60 / {'m' if metric else 'yd'}, shrinks: {{length: 4 %, width: 3 %}},",
+        f"# one_way: true, at_most: 20, on_hand: [{{{piece}}}, {{squares: 12}}], reverse: its colour.",
         "prints:",
-        *(f"  - {{name: {quoted(name)}, width: {a.cloth_width}{_shrinks(a)}}}" for name in a.prints),
+        *(f"  - {{name: {quoted(name)}, width: {a.cloth_width}{price}{_shrinks(a)}}}" for name in a.prints),
         *_washed_first(a),
         "",
         *_closure(a),
@@ -96,15 +100,17 @@ def _wadding(a: Answers) -> list[str]:
     if a.wadding != "yes":
         return ["wadding: none"]
     width = f", width: {a.wadding_width}" if a.wadding_width else ""
+    price = f", price: {a.wadding_price}" if a.wadding_price else ""
     usual = "220 cm" if a.units == "metric" else "90 in"
+    also = "" if width and price else "; also price" if width else f"; also width: {usual}, price"
     return [
-        f"wadding: {{gap: {a.seam}{width}}}".ljust(33)
-        + (
-            "# smaller than the square by so much, each side"
-            if width
-            else f"# smaller, each side; also width: {usual}, price"
-        )
+        _beside(f"wadding: {{gap: {a.seam}{width}{price}}}", f"smaller than the square by so much, each side{also}")
     ]
+
+
+def _beside(text: str, comment: str) -> str:
+    """Put a comment beside a line, two spaces off at the least."""
+    return f"{text.ljust(31)}  # {comment}"
 
 
 def _thread(a: Answers) -> list[str]:
@@ -112,7 +118,7 @@ def _thread(a: Answers) -> list[str]:
     said = [("metres_per_spool", a.spool), ("price", a.spool_price)]
     if not (inner := ", ".join(f"{key}: {value}" for key, value in said if value)):
         return ["# thread: {metres_per_spool: 100, price: 2.90}       # 100 m a spool, and no price, when not written"]
-    return [f"thread: {{{inner}}}".ljust(33) + "# of one spool"]
+    return [_beside(f"thread: {{{inner}}}", "of one spool")]
 
 
 def _closure(a: Answers) -> list[str]:

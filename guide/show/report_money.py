@@ -82,6 +82,8 @@ def cost_dict(plan: Plan, quote: Quote) -> dict[str, Any]:
         "markup_text": "" if quote.price.markup is None else f"{quote.price.markup:z.1%}".replace("%", " %"),
         "basis": quote.basis,
         "says": list(quote.says),
+        "left_out": list(costs.says),
+        "on_hand": any(cloth.on_hand for cloth in cloths),
     }
 
 

@@ -231,7 +231,8 @@ def _money(report: dict[str, Any], width: int) -> list[str]:
         named = ((said(name.replace("_", " "), words), cost.get(name)) for name in MONEY)
         rows += [(f"{name}, {cost['currency']}", amount) for name, amount in named if amount]
     told = _group("Time and money", rows, width)
-    return [*told[:-1], *(f"  {sentence}" for sentence in forecast.get("says", ())), ""]
+    sentences = [*(cost["left_out"] if cost and not cost["unpriced"] else ()), *forecast.get("says", ())]
+    return [*told[:-1], *(f"  {sentence}" for sentence in sentences), ""]
 
 
 def _said(report: dict[str, Any]) -> list[str]:

@@ -372,3 +372,46 @@ def test_one_hurried_session_rules_nothing(guide):
     assert said.out.count("keys pressed through?") == 1  # for the whole day, not once a step
     assert "2026-03-01" in said.out
     assert "No session has been timed yet" in said.err
+
+
+def test_cloth_used_is_said_with_its_length_and_price(guide):
+    """Each line of cloth multiplies out to its amount; what lay on hand is said to be in it. [identity]"""
+    out = guide("price", DEMO).out
+    lines = re.findall(r"^  (.+?) +(\d+\.\d\d)   ([\d.]+) yd × ([\d.]+)(, on hand in part)?$", out, re.MULTILINE)
+    assert [name for name, *_ in lines] == ["moss check", "oat stripe", "clay dot", "wadding"]
+    for _, amount, length, price, _ in lines:
+        product = Decimal(length) * Decimal(price)
+        assert product.quantize(Decimal("0.01"), ROUND_HALF_UP) == Decimal(amount)
+    assert [name for name, *_, hand in lines if hand] == ["oat stripe"]
+    assert "cloth on hand is reckoned at its price too" in out
+
+
+def test_what_has_no_price_is_said_wherever_a_price_is_shown(guide, workshop):
+    """Labour alone makes no price of cloth: the plan says what it left out, as the price does."""
+    project = workshop / DEMO / "project.yaml"
+    project.write_text(project.read_text().replace(", price: 11.00 / yd", ""))
+    for command in ("plan", "price"):
+        assert "No price given, counted as nothing: wadding." in guide(command, DEMO).out
+
+
+@pytest.mark.parametrize(
+    ("name", "says"),
+    [
+        ("price", "guide price"), ("labour", "guide price"), ("buy", "guide plan --cutting"), ("hands_on", "guide paces"),
+        ("pad", "pad_width"), ("zip", "zip_cut"), ("panel_widht", "did you mean panel_width"),
+    ],
+)  # fmt: skip
+def test_a_number_that_is_told_elsewhere_is_pointed_to(guide, name, says):
+    """No maker knows which command tells what."""
+    said = guide("why", name, DEMO)
+    assert said.code == 2
+    assert says in said.err
+
+
+def test_a_number_chosen_for_a_target_says_so(guide, workshop):
+    """The square was chosen, the seam was written."""
+    project = workshop / DEMO / "project.yaml"
+    text = project.read_text().replace("square: 6 in ", "target: {width: 19 in, height: 14 in} ")
+    project.write_text(text)
+    assert "Chosen to come near what is wanted: 19 in × 14 in once washed." in guide("why", "square", DEMO).out
+    assert "Chosen" not in guide("why", "seam", DEMO).out

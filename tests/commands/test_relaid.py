@@ -30,7 +30,7 @@ def steps(guide):
 def cloths(guide, place: str = "") -> dict[str, Decimal]:
     """What of each cloth is used, in money."""
     price = json.loads(guide("price", place or str(journal()), "--json").out)
-    return {line["name"]: Decimal(line["amount"]) for line in price["costs"]["lines"] if line["how"] == "used"}
+    return {line["name"]: Decimal(line["amount"]) for line in price["costs"]["lines"] if " yd × " in line["how"]}
 
 
 def cut_rows(guide) -> dict[str, list[str]]:

@@ -1,6 +1,7 @@
 """`guide new` without anyone there: what it writes is whole, good, and never in the place of something else."""
 
 import os
+import re
 from pathlib import Path
 
 import pytest
@@ -51,6 +52,8 @@ def answered(draw):
         washed_first=draw(st.sampled_from(["yes", "no"])),
         shrinks=draw(st.sampled_from(["", "4 %, 3 %", "2.5%", "0 %,0 %"])),
         wadding_width=draw(st.sampled_from(["", "96 in", "150 cm"])),
+        cloth_price=draw(st.sampled_from(["", "9.60 / yd", "12 / m"])),
+        wadding_price=draw(st.sampled_from(["", "11 / m"])),
         spool=draw(st.sampled_from(["", "200"])),
         spool_price=draw(st.sampled_from(["", "2.90"])),
         prints=tuple(draw(st.lists(NAMES.map(str.strip), min_size=5, max_size=6, unique=True))),
@@ -71,6 +74,10 @@ def test_whatever_was_answered_the_file_is_good(answers):
     assert tuple(p.name for p in project.prints) == answers.prints
     assert project.washed_first == (answers.washed_first == "yes")
     assert {len(p.shrinks_known) for p in project.prints} == {answers.shrinks.count("%")}
+    assert {p.price is not None for p in project.prints} == {bool(answers.cloth_price)}
+    assert not re.search(
+        r"^(?:wadding|thread):[^#]*\S#", text, re.MULTILINE
+    )  # YAML 1.2, 6.6: white space before a comment
     assert yaml.safe_load(text)["project"] == answers.title  # another reader reads the same [identity]
     try:
         make_plan(project, LANGUAGE)
@@ -91,6 +98,14 @@ def test_wadding_and_thread_are_written_only_where_they_are_said(bench, capsys):
     said = yaml.safe_load(Path(capsys.readouterr().out.strip()).read_text(encoding="utf-8"))
     assert said["wadding"] == {"gap": "1/2 in", "width": "60 in"}
     assert said["thread"] == {"metres_per_spool": 500, "price": 4.5}
+    priced = ["--cloth-price", "12,40 / m", "--wadding-price", "9 / m", "--square", "14,5 cm", "--hour", "18,50"]
+    assert run(["new", "Commas", "--no-input", "--units", "metric", *priced]) == 0
+    priced_text = Path(capsys.readouterr().out.strip()).read_text(encoding="utf-8")
+    data = yaml.safe_load(priced_text)
+    assert [one["price"] for one in data["prints"]] == ["12.40 / m"] * 3
+    assert (data["wadding"]["price"], data["square"]) == ("9 / m", "14.5 cm")
+    assert data["labour"]["rate"] == "18.50 / hour"
+    assert " yd" not in priced_text
     assert run(["new", "Odd", "--no-input", "--spool", "many"]) == 2
     assert "whole number" in capsys.readouterr().err
 
@@ -137,7 +152,7 @@ def test_a_project_that_is_there_is_left_as_it_is(bench, capsys):
     ("options", "said"),
     [
         (["--square", "5"], "5 has no unit; write 5 in or 5 cm"),
-        (["--square", "12,5 cm"], "write 12.5 cm"),
+        (["--square", "12,5 furlongs"], "12.5 furlongs"),
         (["--square", "2 in"], "eaten up by its seams"),
         (["--across", "many"], "write a whole number"),
         (["--across", "500", "--down", "500"], "more than one panel can hold"),

@@ -43,11 +43,12 @@ def test_a_person_answers_and_sees_what_it_comes_to(term, tmp_path):
         "How it shuts",
         "Width of the wadding",
         "Metres on a spool",
-        "Price of a spool",
+        "How many to make",
         "What an hour",
     ):
         term.send("\r").wait(question)
-    term.send("\r")
+    term.send("18,50\r").wait("Price of the cloth").send("9.60\r").wait("write 9.60 / yd")
+    term.send("\x159.60 / yd\r").wait("Price of the wadding").send("\r").wait("Price of a spool").send("\r")
     assert term.exit_code() == 0
     file = tmp_path / "sessions" / "reading-chair-cushion" / "project.yaml"
     said = yaml.safe_load(file.read_text(encoding="utf-8"))
@@ -71,7 +72,7 @@ def test_washing_first_asks_what_it_takes_and_shows_the_cloth_it_needs(term, tmp
     term.wait("Wash all cloth before cutting").wait("3/8 yd first print").send("\x15perhaps").wait("write yes or no")
     term.send("\r").send("\x15yes\r").wait("What washing takes")
     term.send("10").wait("write it like 4 %").send("\x1510 %, 10 %").wait("1/2 yd first print").send("\r")
-    for question in ("How it shuts", "Width of the wadding", "Metres on a spool", "Price of a spool", "What an hour"):
+    for question in ("How it shuts", "Width of the wadding", "Metres on a spool", "How many to make", "What an hour"):
         term.wait(question).send("\r")
     assert term.exit_code() == 0
     said = yaml.safe_load((tmp_path / "sessions" / "washed-cushion" / "project.yaml").read_text(encoding="utf-8"))
@@ -82,7 +83,7 @@ def test_washing_first_asks_what_it_takes_and_shows_the_cloth_it_needs(term, tmp
 TO_SQUARE = ("What is made", "For whom", "Show lengths as", "Blocks in a row", "Rows", "Cut size of a square")
 AFTER = (
     "Seam allowance", "Squares over", "Squares under", "Wadding", "Prints", "Width of the cloth",
-    "Wash all cloth before cutting", "How it shuts", "Width of the wadding", "Metres on a spool", "Price of a spool",
+    "Wash all cloth before cutting", "How it shuts", "Width of the wadding", "Metres on a spool", "How many to make",
     "What an hour",
 )  # fmt: skip
 

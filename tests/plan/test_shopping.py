@@ -109,7 +109,7 @@ def test_bolt_and_list_agree():
 
 def test_what_is_bought_costs_what_the_list_says():
     """Half a yard at 12.35 is 6.175: half a cent up, 6.18, in both places. [identity]"""
-    at = Rate(Decimal("12.35"), 914.4, "yd")
+    at = Rate(Decimal("12.35"), 914.4)
     of = project(prints=(Print("moss check", width=44 * IN, price=at), Print("oat stripe", width=44 * IN)))
     cutting = cuts("moss check", 457.2)
     (cost,) = used_costs(of, (cutting,))
