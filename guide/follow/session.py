@@ -43,7 +43,7 @@ class Keeps(Protocol):
     def append(self, members: dict[str, Any], reading: Reading) -> Event:
         """Save one event before giving it back."""
 
-    def reopened(self, reading: Reading | None = None) -> Self:
+    def reopened(self, reading: Reading) -> Self:
         """Open the file again after a refusal."""
 
     def save_elsewhere(self, path: Path | str) -> Self:
@@ -175,7 +175,7 @@ class Session:
         turn, then = self._pending or (Turn(self.desk), now)
         try:
             if key == "r":
-                self.journal = self.journal.reopened()
+                self.journal = self.journal.reopened(now)
             elif key == "e" and self.elsewhere is not None:
                 self.journal = self.journal.save_elsewhere(self.elsewhere)
                 self.moved_to = self.elsewhere

@@ -13,7 +13,6 @@ from typing import Any, Self
 from zlib import crc32
 
 from guide.errors import CannotWrite, GuideError, JournalDamaged, NeedsMending, OpenElsewhere
-from guide.record.clock import SystemClock
 from guide.record.lines import Damage, Scan, encode, scan, written
 from guide.record.model import Event, Reading
 
@@ -99,10 +98,10 @@ class Journal:
         return journal
 
     @classmethod
-    def open(cls, path: Path | str, reading: Reading | None = None) -> Self:
+    def open(cls, path: Path | str, reading: Reading) -> Self:
         """Open a journal to go on with it; a torn tail is set aside and told by a `recovered` event.
 
-        reading: the clocks for that event (default: now). Raises OpenElsewhere, JournalDamaged (damage before
+        reading: the clocks for that event. Raises OpenElsewhere, JournalDamaged (damage before
         the tail: nothing is changed), NeedsMending (a newer format), CannotWrite.
         """
         path = Path(path)
@@ -134,7 +133,7 @@ class Journal:
                 f"{self.path} is open in another window; it was left as it is. Go on there, or close it there first."
             ) from None
 
-    def _take_up(self, reading: Reading | None) -> None:
+    def _take_up(self, reading: Reading) -> None:
         data = _all_bytes(self._fd)
         found = scan(data)
         if found.damage and found.damage.kind == "newer":
@@ -150,7 +149,7 @@ class Journal:
         os.fsync(self._fd)
         if self.events:
             told = {"what": "recovered", "file": self.torn.name, "text": f"{len(cut)} bytes"}
-            self.append(told, reading or SystemClock().read())
+            self.append(told, reading)
 
     def append(self, members: dict[str, Any], reading: Reading) -> Event:
         """Save one event: one write, fsync, and only then give it back.
@@ -212,7 +211,7 @@ class Journal:
     def _safe(self) -> str:
         return f"this record is not saved, {_kept(len(self.events))}"
 
-    def reopened(self, reading: Reading | None = None) -> Self:
+    def reopened(self, reading: Reading) -> Self:
         """Close and open again, with a new look at the file: the way to try again after a refusal."""
         self.close()
         return type(self).open(self.path, reading)

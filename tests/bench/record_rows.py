@@ -114,11 +114,11 @@ def _decode_and_fold() -> tuple[float, float]:
 def _opening(records: int) -> float:
     """Seconds to open a session of so many records for writing and fold it."""
     with tempfile.TemporaryDirectory(dir=Path.cwd()) as folder:
-        path = Path(folder) / "a.jsonl"
+        path, reading = Path(folder) / "a.jsonl", FakeClock().read()
         path.write_bytes(_lines(records))
 
         def opened() -> None:
-            journal = Journal.open(path)
+            journal = Journal.open(path, reading)
             Folder(journal.events)
             journal.close()
 

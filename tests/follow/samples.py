@@ -132,7 +132,7 @@ class Memory:
         self.wrote.append(event.what)
         return event
 
-    def reopened(self, reading=None):
+    def reopened(self, reading):
         return self
 
     def save_elsewhere(self, path):

@@ -17,6 +17,7 @@ from guide.record.fold import fold
 from guide.record.journal import Journal, read_journal
 from guide.record.lines import KINDS, crc32, encode, scan
 from guide.record.model import Event, Record
+from tests.fakes import FakeClock
 from tests.record.faults import FULL
 from tests.record.session import Session, grown
 
@@ -77,7 +78,7 @@ def test_p17_a_newer_format_is_refused_politely(tmp_path, line):
     """Whatever its lines look like: nothing is changed, and the sentence says what to do."""
     path = tmp_path / "a.jsonl"
     path.write_bytes(line + b'{"more":1}\n')
-    for read in (read_journal, Journal.open):
+    for read in (read_journal, lambda torn: Journal.open(torn, FakeClock().read())):
         with pytest.raises(NeedsMending, match=r"a\.jsonl was written by a newer guide.*update fraywork"):
             read(path)
     assert path.read_bytes() == line + b'{"more":1}\n'

@@ -24,13 +24,13 @@ def test_p5_a_second_writer_is_refused(tmp_path):
     journal = kept(path)
     before = path.read_bytes(), os.stat(path).st_mtime_ns
     with pytest.raises(OpenElsewhere, match=r"a\.jsonl is open in another window") as refused:
-        Journal.open(path)
+        Journal.open(path, FakeClock().read())
     assert refused.value.exit_code == 4
     out = subprocess.run([sys.executable, str(WRITER), str(path), "1"], capture_output=True, text=True, check=False)
     assert out.returncode == 4
     assert (path.read_bytes(), os.stat(path).st_mtime_ns) == before
     journal.close()
-    Journal.open(path).close()
+    Journal.open(path, FakeClock().read()).close()
 
 
 def test_p5_a_killed_writer_leaves_no_lock(tmp_path):
@@ -43,11 +43,11 @@ def test_p5_a_killed_writer_leaves_no_lock(tmp_path):
         if line.strip() == "holding":
             break
     with pytest.raises(OpenElsewhere):
-        Journal.open(path)
+        Journal.open(path, FakeClock().read())
     assert len(read_journal(path).events) == 3, "readers need no lock"
     child.send_signal(signal.SIGKILL)
     child.communicate()
-    journal = Journal.open(path)
+    journal = Journal.open(path, FakeClock().read())
     assert len(journal.events) == 3
     journal.close()
 
@@ -64,7 +64,10 @@ def test_p10_a_disk_that_can_only_be_read(tiny_disk):
     """Said before any work starts, in one sentence; the journal stays as it is."""
     kept(tiny_disk / "a.jsonl").close()
     subprocess.run(["mount", "-o", "remount,ro", str(tiny_disk)], check=True)
-    for call in (lambda: Journal.open(tiny_disk / "a.jsonl"), lambda: Journal.create(tiny_disk / "b.jsonl")):
+    for call in (
+        lambda: Journal.open(tiny_disk / "a.jsonl", FakeClock().read()),
+        lambda: Journal.create(tiny_disk / "b.jsonl"),
+    ):
         with pytest.raises(CannotWrite, match="the disk can only be read") as refused:
             call()
         assert refused.value.exit_code == 6
@@ -142,9 +145,9 @@ def test_p11_odd_files_are_refused(tmp_path):
     os.mkfifo(tmp_path / "pipe.jsonl")
     for name, says in (("link", "a link"), ("dir", "a folder"), ("pipe", "not an ordinary file")):
         with pytest.raises(CannotWrite, match=says):
-            Journal.open(tmp_path / f"{name}.jsonl")
+            Journal.open(tmp_path / f"{name}.jsonl", FakeClock().read())
     with pytest.raises(CannotWrite, match="no such file"):
-        Journal.open(tmp_path / "missing.jsonl")
+        Journal.open(tmp_path / "missing.jsonl", FakeClock().read())
 
 
 MOUNTS = """\

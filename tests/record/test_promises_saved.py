@@ -96,7 +96,7 @@ def test_p7_a_failed_fsync_closes_the_journal_to_writing(tmp_path, monkeypatch):
     for _ in range(3):
         with pytest.raises(CannotWrite, match="not saved, the record before it is safe"):
             kept.append({"what": "noted", "text": "once"}, clock.run(1))
-    again = kept.reopened()
+    again = kept.reopened(clock.read())
     again.append({"what": "noted", "text": "once"}, clock.read())
     again.close()
     assert [event.what for event in read_journal(tmp_path / "a.jsonl").events] == ["opened", "noted"]

@@ -112,7 +112,7 @@ def test_p4_a_clumsy_editor_is_noticed_and_nothing_is_repaired(tmp_path, name):
     assert found.damage.kind == "damaged"
     assert [encode(event) for event in found.events] == DATA[: len(found.events)]
     with pytest.raises(JournalDamaged, match=rf"a\.jsonl:{found.damage.line}: damaged at byte {found.damage.byte} "):
-        Journal.open(path)
+        Journal.open(path, FakeClock().read())
     assert path.read_bytes() == b"".join(HURT[name])
     assert list(tmp_path.iterdir()) == [path]
 
