@@ -178,6 +178,9 @@ def test_the_tab_key_completes(words, count, wanted, monkeypatch, capsys):
 
 
 @pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
-def test_the_shells_named_are_known(shell):
-    """The line for each shell in README gives a script. [source: click's documentation of shell completion]"""
+def test_the_line_for_a_shell_gives_its_script(shell, monkeypatch, capsys):
+    """What README says, run: a script that asks again with each tab. [source: click's documentation of completion]"""
     assert f"_GUIDE_COMPLETE={shell}_source guide" in README
+    monkeypatch.setenv("_GUIDE_COMPLETE", f"{shell}_source")
+    assert run([]) == 0
+    assert f"_GUIDE_COMPLETE={shell}_complete" in capsys.readouterr().out

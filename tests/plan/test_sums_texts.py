@@ -77,7 +77,7 @@ def test_one_is_never_many(plan):
 
 
 def test_what_to_do_fits_on_a_small_screen(plan):
-    """At most 45 words to do, 20 to a step on the whole: it is read with both hands busy [practice]."""
+    """At most 45 words to do, 26 to a step on the whole: it is read with both hands busy [practice]."""
     lengths = [len(render_step(plan, step)["do"].split()) for step in plan.steps]
     assert max(lengths) <= 45
     assert sum(lengths) / len(lengths) <= 26
