@@ -42,7 +42,9 @@ from guide.record.sessions import create
 @click.option("--new", "anew", is_flag=True, help="Begin a new session although one is unfinished.")
 @click.option("--for", "whom", type=click.Choice(["beginner"]), help="Hints, good-enough lines, cautions one by one.")
 @click.option("--pedal", metavar="KEY", help="The key a counting pedal sends: f12, enter, b …")
-@click.option("--maker", envvar="FRAYWORK_MAKER", default="", help="Who is at the machine, for the record.")
+@click.option(
+    "--maker", envvar="FRAYWORK_MAKER", show_envvar=True, default="", help="Who is at the machine, for the record."
+)
 def command(
     project: str | None,
     *,

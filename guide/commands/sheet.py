@@ -18,7 +18,7 @@ from guide.commands.times import money_of, paces_from
 @click.option("--tickets", is_flag=True, help="Swing ticket, care slip, photo and packing lists for a sold piece.")
 @click.option("--fibre", default="", help="Fibre content to print on the ticket, as you know it.")
 @click.option("--wadding-fibre", default="", help="The wadding's fibre content.")
-@click.option("--maker", envvar="FRAYWORK_MAKER", default="", help="Who made it.")
+@click.option("--maker", envvar="FRAYWORK_MAKER", show_envvar=True, default="", help="Who made it.")
 @click.option("--priced", is_flag=True, help="Print the price on the ticket.")
 @click.option("--markdown", is_flag=True, help="Markdown instead of a page; a FILE.md is that anyway.")
 @click.option("-o", "--output", metavar="FILE", help="Write there; - for stdout.")
