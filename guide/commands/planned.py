@@ -43,7 +43,10 @@ def plan_session(
 
 
 def kept_layout(here: Opened) -> tuple[list[list[str]] | None, frozenset[Cell]]:
-    """Read the kept layout: stacks row by row, and the blocks that are to stay. None when there is none."""
+    """Read the kept layout: stacks row by row, and the blocks that are to stay. None when there is none.
+
+    Raises NeedsMending when the file is no JSON or does not fit the project.
+    """
     path = here.folder / LAYOUT_FILE
     if not path.is_file():
         return None, frozenset()

@@ -48,7 +48,10 @@ def plan_or_session(given: str | None) -> At:
 
 
 def session_path(given: str | None) -> Path:
-    """Find the journal meant: a file, or a project's newest (a rehearsal only when there is nothing else)."""
+    """Find the journal meant: a file, or a project's newest (a rehearsal only when there is nothing else).
+
+    WrongUse when the project has none.
+    """
     if given is not None and Path(given).is_file() and not given.endswith((".yaml", ".yml")):
         return Path(given)
     folder = find_project(given, SESSIONS).parent
@@ -115,7 +118,10 @@ def _earlier(found: Scan, record: Record, plan: Plan) -> tuple[Plan, ...]:
 
 
 def read_found(path: Path) -> Scan:
-    """Read a journal's good part and say what is wrong with the rest. JournalDamaged when there is no good part."""
+    """Read a journal's good part and say what is wrong with the rest.
+
+    JournalDamaged when there is no good part, WrongUse when it cannot be read or holds no session.
+    """
     try:
         found = read_journal(path)
     except OSError as error:

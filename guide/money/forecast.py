@@ -24,7 +24,7 @@ from guide.plan.model import Plan, Step
 from guide.read.plurals import counted
 from guide.record.model import Record
 
-DRAWS = 1000  # the ends of the interval are then good to about 1 % of the total
+DRAWS = 1000  # over 40 seeds the low end scatters by some 1 % of the total then, the high end by 2 to 3 %
 
 
 class Task(msgspec.Struct, frozen=True):

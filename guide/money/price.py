@@ -85,7 +85,8 @@ def in_cents(price: Price) -> Price:
 def break_even(fixed: Decimal, each_brings: Decimal, each_costs: Decimal) -> int:
     """How many must be sold before a stall or a batch pays for its fixed costs: fixed / (price − variable).
 
-    `each_brings` is what one sale leaves before its own costs (before tax, less fees).
+    `each_brings` is what one sale leaves before its own costs (before tax, less fees). WrongUse when it does
+    not cover them.
     """
     left = each_brings - each_costs
     if left <= 0:

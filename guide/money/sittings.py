@@ -58,7 +58,7 @@ def evenings(start: date, by: date, weekdays: frozenset[int] = EVERY_DAY) -> int
 
 
 def possible(forecast: Forecast, sittings: int) -> Possible:
-    """Whether what is forecast can be done in so many sittings; the forecast was made with their length."""
+    """Whether what is forecast can be done in so many sittings. ValueError for a forecast made without their length."""
     if forecast.sittings is None or forecast.sitting_s is None:
         raise ValueError("the forecast was made without sittings")
     chance = 0.0

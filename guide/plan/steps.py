@@ -23,7 +23,8 @@ Tables = Mapping[str, Sequence[Mapping[str, Any]]]
 def steps_of(project: Project, language: Language, at: Mapping[str, Value], tables: Tables) -> tuple[Step, ...]:
     """List the steps that apply, stage by stage in the project's order, `before`/`after` honoured.
 
-    A step whose `repeat` comes to nothing, or does not apply, is left out.
+    A step whose `repeat` comes to nothing, or does not apply, is left out. Raises NeedsMending for more work
+    than anyone does, and for a formula that cannot be worked out.
     """
     over_makes = depending("make", language) | {"make"}
     steps = [

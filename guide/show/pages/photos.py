@@ -62,7 +62,10 @@ def read_photo(folder: Path, relative: str, limit: int = LIMIT) -> bytes:
 
 
 def embed(folder: Path | None, relative: str, caption: str, limit: int = LIMIT) -> Markup:
-    """A photo as a data URI, without its notes on camera and place, turned by its own orientation."""
+    """A photo as a data URI, without its notes on camera and place, turned by its own orientation.
+
+    Raises BadPhoto, in words to print in its place.
+    """
     if folder is None:
         raise BadPhoto("no folder to look in")
     data = read_photo(folder, relative, limit)
