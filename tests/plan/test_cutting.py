@@ -64,7 +64,7 @@ def test_the_judge_sees_a_pinwheel():
 
 @pytest.mark.parametrize(("size", "count", "usable", "inches", "eighths"), [(11, 48, 42, 176, 40), (8, 30, 42, 48, 11)])
 def test_squares_come_to_the_lengths_counted_by_hand(size, count, usable, inches, eighths):
-    """48 of 11 in from 42 in: 5 yd; 30 of 8 in: 1 3/8 yd, in steps of 1/8 yd. [identity, FACTS: Cutting]"""
+    """48 of 11 in, 3 to a strip of 42 in: 5 yd; 30 of 8 in, 5 to one: 1 3/8 yd, in steps of 1/8 yd. [identity]"""
     done = cut("moss check", [squares(size, count)], Bolt(usable * IN), [])
     assert done.use_mm == pytest.approx(inches * IN)
     assert done.buy_mm == pytest.approx(eighths * 114.3)
@@ -74,12 +74,21 @@ def test_squares_come_to_the_lengths_counted_by_hand(size, count, usable, inches
     ("size", "width", "length", "count"), [(6, 44, 36, 42), (6, 40, 36, 36), (5, 42, 36, 56), (9, 44, 36, 16)]
 )
 def test_a_piece_gives_as_many_squares_as_its_grid_holds(size, width, length, count):
-    """floor(width/s) by floor(length/s), and not one more. [identity, FACTS: Cutting]"""
+    """floor(width/s) by floor(length/s), and not one more. [identity]"""
     piece = [Remnant(width * IN, length * IN)]
     done = cut("moss check", [squares(size, count)], None, piece)
     assert faults(done, [squares(size, count)], None, piece) == []
     with pytest.raises(CannotCut, match=f"gives {count} of {count + 1} square"):
         cut("moss check", [squares(size, count + 1)], None, piece)
+
+
+def test_the_parts_of_a_published_best_piece_are_cut_from_it():
+    """None turned: worth 244, the most 15 by 10 gives. [source] Christofides & Whitlock, Oper. Res. 25 (1977) 30-44."""
+    best = [(8, 4, 2, 66), (3, 7, 1, 35), (8, 2, 1, 24), (3, 4, 2, 17), (3, 3, 1, 11), (3, 2, 1, 8)]
+    assert sum(copies * worth for _, _, copies, worth in best) == 244
+    parts = [Part(f"{w} by {h}", "moss check", w * IN, h * IN, copies, one_way=True) for w, h, copies, _ in best]
+    piece = [Remnant(15 * IN, 10 * IN)]
+    assert faults(cut("moss check", parts, None, piece), parts, None, piece) == []
 
 
 @pytest.mark.parametrize("seed", range(300 if FULL else 40))

@@ -4,6 +4,5 @@ from guide.plan.cutting.cut import cut
 from guide.plan.cutting.order import cut_rows, cutting_order
 from guide.plan.cutting.pieces import Bolt, CannotCut
 from guide.plan.cutting.sketch import sketch
-from guide.plan.cutting.valuable import Valuable, most_valuable
 
-__all__ = ["Bolt", "CannotCut", "Valuable", "cut", "cut_rows", "cutting_order", "most_valuable", "sketch"]
+__all__ = ["Bolt", "CannotCut", "cut", "cut_rows", "cutting_order", "sketch"]
