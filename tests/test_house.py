@@ -92,8 +92,10 @@ def test_a_command_imports_only_what_it_needs(argv, may):
     assert loaded_by(repr(argv)) & HEAVY <= may
 
 
+PAPERS = "(?-i:" + r"\bDES" + r"IGN\b|\bFA" + r"CTS\b)"  # not in the project, so nobody can look them up
 FORBIDDEN = re.compile(
-    "|".join(["trans" + "cript", "sub" + "agent", "/wo" + "rk/", "/ro" + "ot/", r"\.lib" + "rary"]), re.IGNORECASE
+    "|".join(["trans" + "cript", "sub" + "agent", "/wo" + "rk/", "/ro" + "ot/", r"\.lib" + "rary", PAPERS]),
+    re.IGNORECASE,
 )
 
 

@@ -23,7 +23,7 @@ def numbers(guide):
 @pytest.mark.parametrize(
     ("name", "inches"),
     [
-        # [identity] 6 in squares, seam 1/2 in, 4 × 3, worked out on paper from FACTS and DESIGN's definitions
+        # [identity] 6 in squares, seam 1/2 in, 4 × 3, worked out on paper
         ("pitch", 5), ("panel_width", 21), ("panel_height", 16), ("face_width", 20), ("face_height", 15), ("wadding_size", 5),
         ("zip_seam", 21), ("zip_cut", 19), ("zip_opening", 18), ("fringe_height", 0.5), ("cut_depth", 0.375), ("row_seam_run", 5.25),
         ("panel_seam_run", 20.25), ("outer_seam", 70), ("zip_ends", 1.5), ("zip_box", 37), ("zip_tack", 18),

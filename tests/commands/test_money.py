@@ -36,7 +36,7 @@ def steps(guide):
 def test_paces_come_from_real_sessions_and_lean_on_the_starter_pace(guide, steps):
     """Three days of 12 crosses at twice the starter pace: the starter counts as one piece beside them.
 
-    DESIGN's prior: a day's 12 pieces weigh (0.0144 + 0.01 + 0.0625) / (0.0144 + 0.01 + 0.0625/12) = 2.935
+    By `prior`'s variances a day's 12 pieces weigh (0.0144 + 0.01 + 0.0625) / (0.0144 + 0.01 + 0.0625/12) = 2.935
     single ones, so the starter's share is 1 / (1 + 3 × 2.935) = 10.2 % [identity].
     """
     for day in range(3):
@@ -57,7 +57,7 @@ def test_standard_times_add_the_rest_allowance(guide):
 
 
 def test_few_uneven_pieces_ask_to_be_timed_again(guide, steps):
-    """Readings needed for 10 %: (20·√(n'Σx² − (Σx)²) / Σx)² [source: ILO formula, FACTS].
+    """Readings needed for 10 %: (20·√(n'Σx² − (Σx)²) / Σx)² [source: ILO, Introduction to Work Study, 4th edition, read second hand].
 
     11 crosses after the first, 6 at 40 s and 5 at 80 s: Σx 640, Σx² 41 600, (20·√(457 600 − 409 600) / 640)²
     = 46.9, so 47 in all and 36 more [identity].
@@ -154,7 +154,7 @@ def test_what_a_price_someone_else_set_gives(guide):
 
 
 def test_a_stall_is_paid_for_by_whole_pieces(guide):
-    """Break-even = fixed / (price − variable), up to whole pieces [source: FACTS, break-even]."""
+    """Break-even = fixed / (price − variable), up to whole pieces [identity]."""
     data = json.loads(guide("price", DEMO, "--json").out)
     price = {name: Decimal(data["price"][name]) for name in ("before_tax", "fee", "cost", "packing", "fee_each")}
     left = price["before_tax"] - sum(value for name, value in price.items() if name != "before_tax")

@@ -80,7 +80,7 @@ def test_a_panel_measured_narrow_shortens_zip_and_outer_seam():
         session.press("space")
     session.press("enter")
     now = session.plan.quantities
-    assert planned["panel_width"] == pytest.approx(21 * IN)  # [identity]: DESIGN's demo, 4 × 5 in + 1 in
+    assert planned["panel_width"] == pytest.approx(21 * IN)  # [identity] four blocks of 5 in and the seams at both ends
     assert now["panel_width"].measured
     assert now["zip_cut"].value == pytest.approx(planned["zip_cut"] - 0.75 * IN)  # [identity]
     assert now["outer_seam"].value == pytest.approx(planned["outer_seam"] - 1.5 * IN)  # [identity]

@@ -49,7 +49,7 @@ def test_the_starter_pace_counts_as_one_piece():
 
 
 def test_one_session_helps_and_twenty_drown_the_starter_pace():
-    """DESIGN 10: true pace 90 s against a starter of 60 s."""
+    """True pace 90 s, starter 60 s: one piece beside nearly three (`prior.weight`), then beside twenty times that."""
     one = learnt(session([90] * 9)).steps["quilt/cross"]
     twenty = learnt(*(session([90] * 9, n) for n in range(20))).steps["quilt/cross"]
     assert 70 < one.usual_s < 90
@@ -65,7 +65,7 @@ def test_pace_is_known_per_piece_and_per_metre():
 
 
 def test_the_first_piece_is_left_out_when_there_are_more():
-    """DESIGN 10. Equal paces but for a slow first piece give the same pace as without it."""
+    """Equal paces but for a slow first piece give the same pace as without it: it is mostly setting up. [practice]"""
     slow = learnt(session([150, 60, 60, 60])).steps["quilt/cross"]
     assert slow.pieces == 3
     assert slow.usual_s == pytest.approx(60)
@@ -75,7 +75,7 @@ def test_the_first_piece_is_left_out_when_there_are_more():
 
 
 def test_trouble_is_in_the_labour_and_not_in_the_pace():
-    """DESIGN 10."""
+    """An hour of unpicking is paid for, but is not how long the step takes. [practice]"""
     laps = [lap("quilt/cross", 60), lap("quilt/cross", 360, trouble_s=300), lap("quilt/cross", 60)]
     assert counted_labour_s(record(*laps)) == 480
     paces = learnt(record(*laps))
@@ -97,7 +97,7 @@ def test_a_piece_put_aside_and_taken_up_again_is_one_piece():
 
 
 def test_rehearsals_never_count_and_practice_only_when_asked():
-    """DESIGN 7."""
+    """Nobody sewed in a rehearsal; practice is sewn, but not for keeps."""
     assert glean(session([90] * 4, mode="rehearsal"), [CROSS], practice=True) == ()
     assert glean(session([90] * 4, mode="practice"), [CROSS]) == ()
     assert len(glean(session([90] * 4, mode="practice"), [CROSS], practice=True)) == 1

@@ -46,8 +46,8 @@ def test_vat_of_a_fifth_on_a_hundred_is_a_sixth_of_what_is_paid():
     assert taken.margin == pytest.approx(0.40)
 
 
-def test_the_price_is_the_designs_formula():
-    """DESIGN 10: (cost + packing + fee_each) / (1 − margin − fee) without tax. [identity]"""
+def test_the_price_leaves_the_margin_once_all_is_paid():
+    """(cost + packing + fee_each) / (1 − margin − fee) without tax. [identity]"""
     sell = Sell(margin=0.35, fee=0.065, fee_each=D("0.20"), packing=D("3.40"))
     assert before_tax_for(D(40), sell) == D("43.60") / (1 - D("0.35") - D("0.065"))
 
@@ -246,7 +246,7 @@ def test_a_session_is_priced_at_the_time_it_took():
 
 
 def test_it_says_how_tax_enters():
-    """DESIGN 10."""
+    """A buyer's price holds the tax and the fee is on all of it: said where there is a tax, and only there."""
     taxed = replace(SHOP, project=replace(SHOP.project, sell=Sell(margin=0.3, fee=0.05, tax=0.19)))
     assert any("19 %" in line and "fee" in line for line in price_plan(taxed, forecast(taxed, NONE)).says)
     assert not any("Tax" in line for line in price_plan(SHOP, forecast(SHOP, NONE)).says)

@@ -1,7 +1,6 @@
 """A metric maker works in metric sizes: no inch turned into millimetres, and zips as metric shops sell them.
 
-Inch defaults are DESIGN's and stay; what stands here for metric is common practice, a whole millimetre near the
-inch one. [practice]
+What stands here for metric is a whole millimetre near the inch default. [practice]
 """
 
 import pytest

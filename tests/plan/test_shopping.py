@@ -101,7 +101,7 @@ def test_pieces_not_touched_stay_whole():
 
 
 def test_bolt_and_list_agree():
-    """What the cutting buys is what the list says: 48 of 11 in from 42 in cloth, 5 yd, 48.00. [identity, FACTS: Cutting]"""
+    """What the cutting buys is what the list says: 48 of 11 in, 3 to a strip of 42 in: 16 strips, 5 yd, 48.00. [identity]"""
     cutting = cut("moss check", [Part("square", "moss check", 11 * IN, 11 * IN, 48)], Bolt(42 * IN), ())
     (line,) = shop(project(extras=()), (cutting,), None, 1)
     assert (line.quantity, line.unit, line.cost) == ("5", "yd", "48.00")

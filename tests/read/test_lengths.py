@@ -95,7 +95,7 @@ def test_what_is_longer_than_a_tape_is_shown_in_metres(mm, shown):
 @pytest.mark.parametrize(
     ("mm", "shown"),
     [
-        # to 1 mm, as DESIGN says lengths are shown [practice: a ruler has no tenths]; 1/16, 1/8, 1/4, 3/8 in
+        # to 1 mm [practice: a ruler has no tenths]; 1/16, 1/8, 1/4, 3/8 in
         (1.5875, "≈ 2 mm"), (3.175, "≈ 3 mm"), (6.35, "≈ 6 mm"), (9.525, "≈ 10 mm"), (8.825, "≈ 9 mm"), (9.7, "≈ 10 mm"),
         # a stitch or a thickness is set in tenths and twentieths, and stays as it is
         (2.5, "2.5 mm"), (2.25, "2.25 mm"), (0.25, "0.25 mm"), (3.0, "3 mm"), (1 / 3, "≈ 0.33 mm"),
