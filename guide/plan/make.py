@@ -14,6 +14,7 @@ from guide.plan.model import Cut, Cutting, Layout, Part, Plan, Step
 from guide.plan.panels import CannotLay, keep, lay_panels, squares_needed
 from guide.plan.parts import WADDING, parts_of
 from guide.plan.shopping import BUY_STEP_MM, shop
+from guide.plan.sources import Source, named, shares, together, trimmed
 from guide.plan.steps import steps_of
 from guide.plan.warn import warnings_of
 from guide.read.check import Language
@@ -202,32 +203,27 @@ def _counted(parts: Iterable[dict[str, Any]]) -> list[dict[str, Any]]:
 def _cuts(cutting: Sequence[Cutting], project: Project, ready: Mapping[str, int]) -> list[dict[str, Any]]:
     """One row per material, part, ruler setting and direction, from whichever cloth: no two steps alike."""
     rows: dict[tuple[object, ...], dict[str, Any]] = {}
-    for cut_ in (row for c in cutting for row in cut_rows(c)):
-        key = (cut_["material"], cut_["part"], round(cut_["setting_mm"] * 100), cut_["along"])
+    cloths: dict[tuple[object, ...], list[Source]] = {}
+    for cut_, cloth in ((row, c.cloths[row["cloth"] - 1]) for c in cutting for row in cut_rows(c)):
+        key: tuple[object, ...] = (cut_["material"], cut_["part"], round(cut_["setting_mm"] * 100), cut_["along"])
         same = {name: cut_[name] for name in ("material", "part", "along")} | {"setting": cut_["setting_mm"]}
-        row = rows.setdefault(key, same | {"strips": 0, "pieces": 0, "layers": 0, "then": (), "cloths": ()})
+        row = rows.setdefault(key, same | {"strips": 0, "pieces": 0, "layers": 0, "then": ()})
         row["strips"] += cut_["strips"]
         row["pieces"] += cut_["pieces"]
         row["layers"] = max(row["layers"], cut_["layers"])
         row["then"] += cut_["then_mm"]
-        row["cloths"] += ((cut_["bought"], cut_["cloth"]),)
+        cloths.setdefault(key, []).append(Source(cloth, cut_["cloth"], cut_["strips"]))
     lying = dict(ready)
-    for row in rows.values():
+    for key, row in rows.items():
+        sources, bolt = together(cloths[key]), bolt_of(project, row["material"])
         row["ready"] = lying.pop(row["material"], 0) if "square" in row["part"].split(" and ") else 0
-        bolt = bolt_of(project, row["material"])
         row["usable_width"] = bolt.usable_mm if bolt else 0.0
         row["then"] = " and ".join(dict.fromkeys(show_length(mm, project.units) for mm in row["then"]))
-        row["bought"] = any(bought for bought, _ in row["cloths"])
+        row["bought"] = any(one.cloth.bought for one in sources)
         row["washed"] = row["bought"] and washed_first(project, row["material"])
-        row["source"] = _source(row.pop("cloths"))
+        row["source"], row["shares"] = named(sources), shares(sources, project.units)
+        row["trimmed"] = trimmed(sources, project.units)
     return list(rows.values())
-
-
-def _source(cloths: Sequence[tuple[bool, int]]) -> str:
-    """Say which cloth strips are cut from."""
-    pieces = len({number for bought, number in cloths if not bought})
-    said = ["the piece on hand" if pieces == 1 else f"{pieces} pieces on hand"] if pieces else []
-    return " and ".join([*said, *(["the bolt"] if any(bought for bought, _ in cloths) else [])])
 
 
 def letter(place: int) -> str:

@@ -5,6 +5,7 @@ gives 3 × 2. [identity]
 """
 
 import random
+import re
 
 import pytest
 
@@ -14,6 +15,7 @@ from guide.plan.model import Part
 from guide.plan.together import after_cutting
 from guide.read.model import Remnant
 from guide.show.cutting_lines import cutting_lines
+from guide.show.words import render_step
 from tests.plan.cutting_check import faults
 from tests.plan.sums_of import cushion, read, shipped
 
@@ -76,6 +78,46 @@ def test_a_plan_counts_on_straight_cloth_only(units, straight, from_piece):
     said = "\n".join(cutting_lines(plan))
     allowed = {"inch": "1/2 in", "metric": "1 cm"}[units]
     assert (f"straighten one side and one end first; {allowed} is allowed for each" in said) != straight
+
+
+def cutting_step(*on_hand, **more):
+    """What the step that cuts leaf's squares says, with these pieces of it on hand."""
+    prints = [
+        {"name": "leaf", "width": "44 in", "on_hand": list(on_hand)},
+        *({"name": n, "width": "44 in"} for n in ("a", "b")),
+    ]
+    plan = make_plan(read(cushion(square="6 in", prints=prints, **more)), shipped())
+    (step,) = [step for step in plan.steps if step.key.startswith("cut/pieces:leaf:square")]
+    return render_step(plan, step)["do"], step, plan
+
+
+@pytest.mark.parametrize("washed", [False, True])
+def test_a_step_that_cuts_from_several_cloths_says_what_from_which(washed):
+    """As many strips as in all, each cloth by its size; the bolt's washed width is said of the bolt alone. [identity]"""
+    said, step, plan = cutting_step(
+        QUARTER, {"width": "14 in", "length": "13 in", "straight": True}, washed_first=washed
+    )
+    (leaf,) = [one for one in plan.cutting if one.material == "leaf"]
+    by_cloth = [len({p.strip for p in cloth.placements}) for cloth in leaf.cloths]
+    assert len(by_cloth) == 3
+    assert sum(by_cloth) == step.pieces
+    for count, named in zip(by_cloth, ("piece 1, 14 in × 13 in", "piece 2, 22 in × 18 in", "the bolt"), strict=True):
+        assert re.search(rf"\b{count} from {named}", said), said
+    assert "unless it is straight, loses 1/2 in at one side and one end first" in said
+    assert not said.startswith("Washed")
+    assert ("between the bolt's selvedges" in said) == washed
+
+
+def test_a_step_that_cuts_from_one_cloth_names_it_once():
+    """From the piece alone, with its trim unless it is straight; from the bolt alone, with neither."""
+    whole = {"width": "40 in", "length": "40 in"}
+    said, *_ = cutting_step(whole)
+    assert said.startswith("From the piece on hand: set the ruler")
+    assert "loses 1/2 in" in said
+    assert "loses" not in cutting_step(whole | {"straight": True})[0]
+    assert "loses" not in cutting_step()[0]
+    alike = cutting_step(QUARTER | {"count": 3})[0]
+    assert re.search(r"\d each from pieces 1 and 2, 22 in × 18 in", alike), alike
 
 
 def test_a_panel_from_the_cloth_on_hand_is_counted_straight():
