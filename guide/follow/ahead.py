@@ -9,6 +9,8 @@ from guide.plan.model import Plan, Step
 from guide.record.clock import between
 from guide.record.model import Reading, Record
 
+SOON_MS = 600_000  # nothing takes longer to make ready [practice]
+
 
 class Running(msgspec.Struct, frozen=True):
     """A wait that runs on its own: how long it takes, and how much of that is left (negative: over)."""
@@ -54,7 +56,13 @@ def waits(plan: Plan, record: Record, now: Reading) -> tuple[Running, ...]:
 
 
 def held_by(plan: Plan, record: Record, now: Reading, step: Step) -> Running | None:
-    """The running wait that this step hangs on: glue that is to be sewn over, a wash that is to be dried.
+    """The running wait that this step hangs on: glue that is to be sewn over, a wash that is to be dried."""
+    wait = _wait_before(plan, record, now, step)
+    return wait if wait and not wait.over else None
+
+
+def _wait_before(plan: Plan, record: Record, now: Reading, step: Step) -> Running | None:
+    """The wait that a step comes after, over or not.
 
     It is that of the step worked directly before it in its stage, or of the one that ended the stage before. A step
     begun beside a wait hides it from those that follow: the maker has said how it stands.
@@ -64,11 +72,28 @@ def held_by(plan: Plan, record: Record, now: Reading, step: Step) -> Running | N
     if last is None or (last.stage != step.stage and not _ends_its_stage(plan, last)):
         return None
     running = waits(plan, record, now)
-    return next((one for one in running if one.step.key == last.key and not one.over), None)
+    return next((one for one in running if one.step.key == last.key), None)
 
 
 def _ends_its_stage(plan: Plan, step: Step) -> bool:
     return step == [one for one in plan.steps if one.stage == step.stage][-1]
+
+
+def cues(plan: Plan, record: Record, now: Reading) -> tuple[tuple[str, int], ...]:
+    """What to make ready now for the next two steps: (what, in how many steps; 0: when the wait is over).
+
+    What comes after a long wait is told when that nears its end: an iron would stand hot beside drying cloth.
+    """
+    here = open_step(plan, record)
+    coming = list(to_come(plan, record, record.current))[: 2 if here else 3]
+    wait = _wait_before(plan, record, now, coming[0]) if coming and not here else None
+    left = wait.left_ms if wait else (here.waits_s or 0.0) * 1000 if here else 0.0
+    out = []
+    for away, step in enumerate(coming, 1 if here else 0):
+        if step.cue and left <= SOON_MS and (wait or away):
+            out.append((step.cue, away))
+        left = max(left, 0.0) + (step.waits_s or 0.0) * 1000
+    return tuple(out)
 
 
 def pace_ms(step: Step, paces: Mapping[str, float], *, beginner: bool = False) -> float:

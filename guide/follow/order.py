@@ -140,10 +140,3 @@ def _share(step: Step, record: Record) -> float:
 def number_of(plan: Plan, step: Step) -> int:
     """A step's number in the plan, from 1."""
     return plan.steps.index(step) + 1
-
-
-def cues(plan: Plan, record: Record) -> tuple[tuple[str, int], ...]:
-    """What to make ready now for the next two steps: (what, in how many steps)."""
-    ahead = list(to_come(plan, record, record.current))[: 2 if record.current else 3]
-    first = 1 if record.current else 0
-    return tuple((step.cue, away) for away, step in enumerate(ahead, first) if step.cue and away > 0)

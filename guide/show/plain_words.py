@@ -1,17 +1,17 @@
 """What the plain face says: whole lines, added one after another, for screen readers, pipes and any terminal."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
 from guide.follow import keys
-from guide.follow.ahead import estimate, pace_ms, waits
+from guide.follow.ahead import cues, estimate, pace_ms, waits
 from guide.follow.asking import AT_END
 from guide.follow.coming_back import lines as coming_back
 from guide.follow.coming_back import piece_words
 from guide.follow.halting import MAKE_SAFE
 from guide.follow.measuring import called
 from guide.follow.model import Ask, Desk
-from guide.follow.order import block_turn, cues, next_step, number_of, open_step, step_named, to_come, under_needle
+from guide.follow.order import block_turn, next_step, number_of, open_step, step_named, to_come, under_needle
 from guide.follow.resting import rest_due
 from guide.follow.session import Session
 from guide.plan.model import Step
@@ -44,7 +44,7 @@ def greeting(session: Session, now: Reading) -> Lines:
     return out
 
 
-def step_card(session: Session, step: Step) -> Lines:
+def step_card(session: Session, step: Step, now: Reading) -> Lines:
     """A step whole: what to do, its numbers, its cautions, the piece in hand, what comes after."""
     plan, desk = session.plan, session.desk
     texts = render_step(plan, step)
@@ -63,15 +63,19 @@ def step_card(session: Session, step: Step) -> Lines:
         return [*out, *(f"Next: {one.title}." for one in after)]
     if step.measure and step.measure in plan.quantities:
         out.append(f"Measure {called(plan, step.measure)} here: m.")
-    return out + _coming(session, step)
+    return out + _coming(session, step, now)
 
 
-def _coming(session: Session, step: Step) -> Lines:
+def _coming(session: Session, step: Step, now: Reading) -> Lines:
     after = next(iter(to_come(session.plan, session.record, step.key)), None)
     out = [f"Next: {after.title}."] if after else []
-    when = {1: "for the next step", 2: "in two steps"}
-    ready = [f"{cue} ({when.get(away, 'soon')})" for cue, away in cues(session.plan, session.record)]
-    return [*out, f"Make ready: {', '.join(ready)}."] if ready else out
+    return out + _make_ready(cues(session.plan, session.record, now))
+
+
+def _make_ready(told: Iterable[tuple[str, int]]) -> Lines:
+    when = {0: "when the wait is over", 1: "for the next step", 2: "in two steps"}
+    ready = [f"{cue} ({when.get(away, 'soon')})" for cue, away in told]
+    return [f"Make ready: {', '.join(ready)}."] if ready else []
 
 
 class Before(NamedTuple):
@@ -137,12 +141,12 @@ def view_lines(session: Session, now: Reading, paces: Mapping[str, float]) -> Li
         return [f"{key}: {said(help_, plan.project.words)}" for key, help_ in keys.card()]
     if desk.view == "look" and (seen := step_named(plan, desk.look)) is not None:
         kept = f"Your place is kept: {here.title}. Enter goes back to it." if here else "Enter goes back."
-        return ["Only looking.", *step_card(session, seen), kept]
+        return ["Only looking.", *step_card(session, seen, now), kept]
     if desk.view == "why" and here is not None:
         return _why(session, here)
     if session.record.doing in _HALTED:
         return [_HALTED[session.record.doing]]
-    return step_card(session, here) if here and session.record.current else ready(session, now, paces)
+    return step_card(session, here, now) if here and session.record.current else ready(session, now, paces)
 
 
 def _why(session: Session, step: Step) -> Lines:
@@ -160,7 +164,7 @@ def _state(session: Session, now: Reading, open_before: str | None, paces: Mappi
         return [_HALTED[record.doing]]
     step = open_step(plan, record)
     if step is not None:
-        return step_card(session, step) if step.key != open_before else _piece(session, step)
+        return step_card(session, step, now) if step.key != open_before else _piece(session, step)
     before = step_named(plan, open_before)
     done = _done(session, before, paces) if before and record.step(before.key).state == "done" else []
     return done + ready(session, now, paces)
@@ -194,6 +198,7 @@ def ready(session: Session, now: Reading, paces: Mapping[str, float]) -> Lines:
     for one in waits(plan, record, now):
         state = "over" if one.over else f"{spoken(one.left_ms)} left, until {clock_face(one.due, now.offset)}"
         out.append(f"{one.step.title}: {state}.")
+    out += _make_ready(one for one in cues(plan, record, now) if one[1] == 0)  # the others are told at their steps
     step = next_step(plan, record, by_block=desk.by_block)
     if record.doing == "closed":
         return [*out, "The session is closed. Enter leaves."]

@@ -1,10 +1,11 @@
 """Which step is next, which piece is in hand, how far the work is, when it will end."""
 
 import pytest
+from msgspec.structs import replace
 
-from guide.follow.ahead import estimate, open_ms, waits
+from guide.follow.ahead import cues, estimate, open_ms, waits
 from guide.follow.coming_back import day, lines
-from guide.follow.order import cues, make_in_hand, next_step, progress, spot, under_needle
+from guide.follow.order import make_in_hand, next_step, progress, spot, under_needle
 from guide.record.model import Reading
 from tests.follow.samples import START, starter_ms
 from tests.follow.samples_session import Bench
@@ -89,7 +90,9 @@ def test_cues_are_said_two_steps_ahead():
     bench = Bench()
     heard = {}
     while bench.record.doing != "closed" and bench.next is not None:
-        heard.setdefault(bench.next.key, dict(cues(bench.session.plan, bench.record)).get("iron on"))
+        heard.setdefault(
+            bench.next.key, dict(cues(bench.session.plan, bench.record, bench.clock.read())).get("iron on")
+        )
         bench.press("space", after=4000)
         while bench.record.current and heard.get(bench.record.current, -1) != -1:
             bench.press("space", after=1)
@@ -97,6 +100,34 @@ def test_cues_are_said_two_steps_ahead():
     assert heard["quilt/cross"] == 2
     assert heard["join/check"] == 1
     assert heard["closure/glue"] is None
+
+
+class DryingBench(Bench):
+    """The bench with 50 min of drying after the cross, one step before the iron is needed for the glue."""
+
+    def _plan(self, measured, layout, texts):
+        plan = super()._plan(measured, layout, texts)
+        drying = {"quilt/cross": {"waits_s": 3000.0}, "join/check": {"cue": "tape to hand"}}
+        return replace(plan, steps=tuple(replace(step, **drying.get(step.key, {})) for step in plan.steps))
+
+
+def test_nothing_is_made_ready_before_a_long_wait():
+    """An iron on an hour before it is needed stands hot beside drying cloth: it is told when the wait nears its end."""
+    bench = DryingBench().open("Sew the cross")
+
+    def heard():
+        return cues(bench.session.plan, bench.record, bench.clock.read())
+
+    assert heard() == ()
+    bench.press(*["space"] * 5)
+    assert [one.step.key for one in waits(bench.session.plan, bench.record, bench.clock.read())] == ["quilt/cross"]
+    assert heard() == ()
+    bench.clock.run(41 * 60)
+    assert heard() == (("tape to hand", 0), ("iron on", 1))
+    bench.clock.run(30 * 60)
+    assert heard() == (("tape to hand", 0), ("iron on", 1))  # dry, and the maker is not back yet
+    bench.open("Measure the panel")
+    assert heard() == (("iron on", 1),)
 
 
 def test_progress_adds_up_to_the_plans_steps():
