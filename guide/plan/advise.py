@@ -37,7 +37,7 @@ def advice_of(project: Project, quantities: Mapping[str, Quantity]) -> tuple[Adv
                 layers=round(layers),
                 needle=f"{needle:.0f}/{needle_size(needle):.0f}",
                 stitch=normal if layers < MANY else f"{normal} or longer",
-                pressure="any foot" if layers < MANY else "walking foot, pressed lighter",
+                pressure=_foot(place, layers, quantities),
                 why=_why(layers),
                 source=PRACTICE,
             )
@@ -51,6 +51,13 @@ def needle_size(metric: float) -> float:
     The metric number is the blade's diameter in 1/100 mm (a teaching text, second hand).
     """
     return 8 + (metric - 60) / 5
+
+
+def _foot(place: str, layers: float, quantities: Mapping[str, Quantity]) -> str:
+    """Beside a zip's teeth the needle is moved over, and strikes any wider foot."""
+    if place == "zip or hems" and quantities["closure"].value == "zip":
+        return "zip foot"
+    return "any foot" if layers < MANY else "walking foot, pressed lighter"
 
 
 def _why(layers: float) -> str:

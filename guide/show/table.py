@@ -104,7 +104,7 @@ def plan_lines(report: dict[str, Any], width: int = 80, *, everything: bool = Fa
 def _advice(report: dict[str, Any], width: int) -> list[str]:
     """Say needle, stitch and pressure for each kind of seam, and once why and where that comes from."""
     rows, words = report["advice"], report["project"]["words"]
-    lines = [(said(a["place"], words), _settings(a)) for a in rows]
+    lines = [(said(a["place"], words), said(_settings(a), words)) for a in rows]
     out = _group("Needle, stitch, pressure", lines, width)
     for why in dict.fromkeys(a["why"] for a in rows):
         counts = sorted({a["layers"] for a in rows if a["why"] == why})

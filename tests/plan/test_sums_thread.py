@@ -8,7 +8,7 @@ import pytest
 from guide.plan.advise import needle_size
 from guide.plan.make import make_plan
 from tests.plan.article import IN
-from tests.plan.sums_of import ENVELOPE, THROW, cushion, read, shipped, sums
+from tests.plan.sums_of import ENVELOPE, THROW, ZIP, cushion, read, shipped, sums
 
 
 def test_a_seam_a_hundredth_of_an_inch_thick_at_ten_stitches_takes_2_2():
@@ -154,6 +154,13 @@ def test_advice_is_given_only_for_what_the_article_has():
     assert "quilting" not in advised(quilting="none")
     assert "where seams cross" not in advised(grid={"across": 4, "down": 1}, closure=ENVELOPE)
     assert not {"seams of the back", "zip or hems"} & set(advised(**THROW))
+
+
+def test_a_zip_is_sewn_with_the_zip_foot_and_a_hem_with_any():
+    """A walking foot is as wide as the teeth: the needle moved beside them strikes it [practice]."""
+    for closure, foot in ((ZIP, "zip foot"), (ENVELOPE, "any foot")):
+        (one,) = [a for a in make_plan(read(cushion(closure=closure)), shipped()).advice if a.place == "zip or hems"]
+        assert one.pressure == foot
 
 
 def test_advice_says_why_and_that_it_is_practice():
