@@ -114,14 +114,15 @@ def _apart(project: Project) -> list[Warned]:
 
 
 def _fits(project: Project) -> list[Warned]:
+    out = []
     square = project.given["square"].value
     if project.for_whom == "infant":
         told = (
             "no quilt, pillow or cushion in the sleep space of a child under one; pull-test and trim fringe, no "
             "buttons, beads or loose pulls; check the rules where you are"
         )
-        return [Warned("for", said(told, project.words))]
+        out.append(Warned("for", said(told, project.words)))
     if isinstance(square, float) and square < SMALLEST_MM[project.units]:
         least = show_length(SMALLEST_MM[project.units], project.units)
-        return [Warned("square", f"squares under {least} are slow to stack and hard to snip")]
-    return []
+        out.append(Warned("square", f"squares under {least} are slow to stack and hard to snip"))
+    return out

@@ -45,6 +45,13 @@ def test_ready_cut_squares_are_not_cut_again():
     assert sum(squares_cut(before).values()) - sum(squares_cut(after).values()) == 5
 
 
+def test_small_squares_are_told_of_for_an_infant_too():
+    """The warning of where a baby sleeps does not take the place of the one of squares under 3 in [practice]."""
+    small = {"square": "2 1/2 in", "seam": "1/4 in", "free_end": "1/8 in", "wadding": {"gap": "3/8 in"}}
+    assert "square" in warned(**small, **THROW)
+    assert {"for", "square"} <= warned(**small, **THROW, **{"for": "infant"})
+
+
 def test_every_wadding_square_is_cut_once():
     """One a block; none without wadding [identity]."""
     made = plan(make=2)
