@@ -192,7 +192,7 @@ def test_a_bug_while_drawing_ends_the_screen_too(tmp_path):
     async def play():
         session = session_in(tmp_path / "j.jsonl", FakeClock())
         async with Rig(session) as rig:
-            rig.screen.words = None
+            rig.screen.marks = None
             rig.app.invalidate()
             await rig.settle()
             with pytest.raises(AttributeError):
