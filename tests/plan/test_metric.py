@@ -37,6 +37,14 @@ def test_every_default_of_a_metric_project_is_a_whole_metric_size(way):
     assert len(inputs) > 12
 
 
+@pytest.mark.parametrize("units", ["inch", "metric"])
+def test_a_panel_is_judged_by_the_tolerance_it_is_told(units):
+    """6 mm said is 6 mm held against, not 1/4 in; in inches the two are one. [identity]"""
+    plan = make_plan(read(cushion(**METRIC if units == "metric" else {})), shipped())
+    panel = [step for step in plan.steps if step.measure in {"panel_width", "panel_height"}]
+    assert [step.within_mm for step in panel] == [plan.quantities["tolerance_loose"].value] * 2
+
+
 def test_the_defaults_of_a_metric_project():
     """A whole millimetre near the inch default, as the trade sets it. [practice]"""
     at = sums(**METRIC | {"closure": ZIP})
