@@ -217,6 +217,16 @@ def test_what_keeps_others_safe_is_said_to_every_maker():
     assert "pull" not in render_step(anyone, cut)["do"]
 
 
+def test_a_zip_is_spoken_of_at_the_wash_only_where_there_is_one():
+    """A throw has none that could wave in the dryer [identity]."""
+    for asked, zipped in ((cushion(), True), (cushion(closure=ENVELOPE), False), (cushion(**THROW), False)):
+        plan = make_plan(read(asked), shipped())
+        wash = " ".join(
+            text for step in plan.steps if step.stage == "wash" for text in render_step(plan, step).values()
+        )
+        assert bool(re.search(r"\b[Zz]ip\b", wash)) == zipped
+
+
 def test_cloth_with_spray_in_it_meets_neither_iron_nor_dryer_before_its_wash():
     """No hot iron or dryer on cloth with spray in it until washed [practice]."""
     plan = make_plan(read(cushion()), shipped())
