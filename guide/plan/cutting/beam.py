@@ -14,6 +14,7 @@ from guide.plan.cutting.strips import StripMaker
 
 _FULL = 0.9  # how full what is left will be cut: good for ranking, measured on random bolts
 _MOST_SIZES = 60  # tried at one place; of more, evenly picked
+_MOST_PAIRS = 400  # of heights, to which a third is added
 _LARGEST = 1.5  # strips of several parts' heights, up to so many widths of the cloth
 
 
@@ -94,9 +95,14 @@ def _lowest_next(maker: StripMaker, left: Sequence[int]) -> int:
 
 
 def _sizes(maker: StripMaker, left: Sequence[int], least: int, room: int, sums_to: int) -> list[int]:
-    """The sizes worth trying for the next strip: heights of parts, and sums of two and three of them."""
+    """The sizes worth trying for the next strip: heights of parts, and sums of two and three of them.
+
+    Where there are more than are tried, their sums are not made: most would be thinned out again.
+    """
     singles = {way.height for way in maker.ways if left[way.kind]}
-    pairs = {one + other for one in singles for other in singles if one + other <= sums_to}
-    triples = {pair + one for pair in pairs for one in singles if pair + one <= sums_to}
+    few = singles if len(singles) <= _MOST_SIZES else set()
+    pairs = {one + other for one in few for other in few if one + other <= sums_to}
+    few = few if len(pairs) <= _MOST_PAIRS else set()
+    triples = {pair + one for pair in pairs for one in few if pair + one <= sums_to}
     sizes = sorted(size for size in singles | pairs | triples if least <= size <= room)
     return sizes[:: ceil(len(sizes) / _MOST_SIZES)] if sizes else []
