@@ -16,6 +16,7 @@ from guide.read.pace import pace_seconds
 from guide.read.spoken import said
 from guide.read.tables import TABLES, TOOL_NAMES
 
+MOST_STEPS = 2000
 MOST_PIECES, MOST_S = 100_000, 36_000_000.0  # ten thousand hours: five years of full days
 Tables = Mapping[str, Sequence[Mapping[str, Any]]]
 
@@ -27,11 +28,15 @@ def steps_of(project: Project, language: Language, at: Mapping[str, Value], tabl
     than anyone does, and for a formula that cannot be worked out.
     """
     over_makes = depending("make", language) | {"make"}
-    steps = [
-        msgspec.structs.replace(step, of_makes=_of_makes(spec, over_makes))
-        for stage, spec in _ordered(project, language, at)
-        for step in _steps(stage, spec, language, at, tables)
-    ]
+    steps: list[Step] = []
+    for stage, spec in _ordered(project, language, at):
+        of_makes = _of_makes(spec, over_makes)
+        steps += [msgspec.structs.replace(one, of_makes=of_makes) for one in _steps(stage, spec, language, at, tables)]
+        if len(steps) > MOST_STEPS:
+            raise NeedsMending(
+                f"{spec.place}: with the step {spec.id} there are more than {MOST_STEPS:,} steps, and nobody follows "
+                "so many; count pieces with repeat where each stands, or write fewer"
+            )
     hours = sum(step.pace_s * step.pieces for step in steps) / 3600
     if hours > MOST_S / 3600:
         raise NeedsMending(

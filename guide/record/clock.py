@@ -67,8 +67,12 @@ def _date(days: int) -> str:
 
 
 def wall_ms(at: str) -> int:
-    """Read a stamp (any ISO 8601 moment with a zone) as ms since 1970. ValueError when it is none."""
-    return (datetime.fromisoformat(at) - _EPOCH) // _MS
+    """Read a stamp (any ISO 8601 moment; without a zone it is UTC) as ms since 1970. ValueError when it is none."""
+    moment = datetime.fromisoformat(at)
+    try:
+        return (moment - _EPOCH) // _MS
+    except TypeError:  # no zone
+        return (moment.replace(tzinfo=UTC) - _EPOCH) // _MS
 
 
 def offset_of(at: object, otherwise: int) -> int:

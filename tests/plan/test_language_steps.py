@@ -1,6 +1,7 @@
 """The language of steps through the program's own door: placing, replacing, tables, groups, cues, waits."""
 
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -161,6 +162,23 @@ def test_a_step_is_written_once_for_every_row_of_a_table(table, folder, with_own
         assert [step["title"] for step in mine.values()] == ["See: label", "See: loop"]
     if table == "cloths":  # two pieces of leaf on hand and what is bought: each by itself
         assert len([key for key in mine if ":leaf" in key]) >= 2
+
+
+@pytest.mark.parametrize("count", [30, 300])
+def test_more_steps_than_anyone_follows_are_refused_where_they_are_written(folder, guide, count):
+    """One step for each of 81 blocks is a plan; some thousands of them are not, and are not built first."""
+    step = "  - {{id: s{0}, title: See {0}, each: blocks, pace: 1 s, do: See.}}\n"
+    own = folder / "workflows" / "own.yaml"
+    (folder / "project.yaml").write_text(PROJECT.replace("{across: 3, down: 3}", "{across: 9, down: 9}"))
+    own.write_text(OWN + "steps:\n" + step.format(0))
+    assert guide("plan", str(folder), "--json").code == 0
+    own.write_text(OWN + "steps:\n" + "".join(step.format(at) for at in range(count)))
+    said = guide("plan", str(folder))
+    assert said.code == 2
+    (place,) = re.findall(r"own\.yaml:(\d+)", said.err)
+    assert 3 < int(place) <= 3 + 2000 // 81 + 1  # the step that makes them too many [identity]
+    assert "more than 2,000 steps" in said.err
+    assert "repeat" in said.err
 
 
 def test_steps_of_one_group_may_be_worked_piece_by_piece(folder, with_own, guide):
