@@ -106,6 +106,7 @@ def test_p16_a_steady_clock_that_runs_backwards_is_not_believed():
 def test_stamps_are_read_back_to_the_millisecond():
     """And shown as the maker's clock did [source: RFC 3339, 5.8, its second example is 1996-12-20T00:39:57Z]."""
     assert wall_ms("1996-12-19T16:39:57-08:00") == wall_ms("1996-12-20T00:39:57Z") == 851_042_397_000
+    assert wall_ms("1996-12-20T00:39:57") == 851_042_397_000  # no zone: UTC, as journals are written
     for wall in (0, 1, 999, 1_772_357_400_120, 851_042_397_001):
         assert wall_ms(stamp(wall)) == wall
         assert wall_ms(iso(wall, -210)) == wall
