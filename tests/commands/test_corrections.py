@@ -232,7 +232,7 @@ def test_the_list_names_the_days_where_there_are_several(guide, journal):
     from tests.fakes import NINE, FakeClock
 
     events = read_journal(journal).events
-    last, open_journal = events[-1], Journal.open(journal)
+    last, open_journal = events[-1], Journal.open(journal, SystemClock().read())
     clock = FakeClock(wall=NINE)
     clock.run(13 * 3600)
     open_journal.append({"what": "step_started", "step": "closure/tack"}, clock.read())

@@ -392,26 +392,3 @@ def test_what_has_no_price_is_said_wherever_a_price_is_shown(guide, workshop):
     project.write_text(project.read_text().replace(", price: 11.00 / yd", ""))
     for command in ("plan", "price"):
         assert "No price given, counted as nothing: wadding." in guide(command, DEMO).out
-
-
-@pytest.mark.parametrize(
-    ("name", "says"),
-    [
-        ("price", "guide price"), ("labour", "guide price"), ("buy", "guide plan --cutting"), ("hands_on", "guide paces"),
-        ("pad", "pad_width"), ("zip", "zip_cut"), ("panel_widht", "did you mean panel_width"),
-    ],
-)  # fmt: skip
-def test_a_number_that_is_told_elsewhere_is_pointed_to(guide, name, says):
-    """No maker knows which command tells what."""
-    said = guide("why", name, DEMO)
-    assert said.code == 2
-    assert says in said.err
-
-
-def test_a_number_chosen_for_a_target_says_so(guide, workshop):
-    """The square was chosen, the seam was written."""
-    project = workshop / DEMO / "project.yaml"
-    text = project.read_text().replace("square: 6 in ", "target: {width: 19 in, height: 14 in} ")
-    project.write_text(text)
-    assert "Chosen to come near what is wanted: 19 in × 14 in once washed." in guide("why", "square", DEMO).out
-    assert "Chosen" not in guide("why", "seam", DEMO).out
