@@ -70,6 +70,10 @@ def _choose(at: Moment, question: Ask, key: str) -> Turn | str:
         return str(question.data["default"])
     if key.isdecimal() and 1 <= int(key) <= len(question.choices):
         return key
+    if question.about == "skip" and is_letter(key) and not key.isdecimal():
+        return Turn(
+            replace(at.desk, ask=Ask("skip_words", "text", "Why, in your own words:", typed=key, data=question.data))
+        )
     if key in BIG:  # a foot on the pedal must not be stuck behind a question
         return put_away(at, "Left unanswered.")
     return _still(at, question, f"Type a number from 1 to {len(question.choices)}.")

@@ -62,6 +62,7 @@ _ANSWERS: dict[str, Callable[[Moment, Ask, str], Turn]] = {
     "measure_which": measuring.measure_which,
     "trouble": lambda at, _ask, answer: halting.trouble_is(at, answer),
     "skip": halting.skip_because,
+    "skip_words": halting.skip_in_words,
     "undo": lambda at, _ask, _answer: undoing.undo_confirmed(at),
     "waited": waiting.over_is,
     "held": counting.held_is,

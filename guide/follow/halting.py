@@ -78,18 +78,32 @@ def skip(at: Moment) -> Turn:
     if step is None or at.record.doing in {"stopped", "closed"}:
         return say(at, "There is no step to skip.")
     must = at.desk.beginner and is_check(step)
-    question = f"Skip “{step.title}”? " + ("It is a check: say why." if must else "Why? (the big key: no reason)")
+    question = f"Skip “{step.title}”? " + _why(must=must)
     data: dict[str, Any] = {"step": step.key} if must else {"step": step.key, "default": ""}
     later = (LATER,) if can_be_put_off(at.plan, at.record, step) else ()
     return ask(at, Ask("skip", "choose", question, (*SKIPS, *later), data=data))
 
 
+def _why(*, must: bool) -> str:
+    said = "A number, or your own words"
+    return f"It is a check: say why. {said}." if must else f"Why? {said} (the big key: no reason)"
+
+
 def skip_because(at: Moment, question: Ask, answer: str) -> Turn:
-    """Write the skip with its reason."""
+    """Write the skip with the reason chosen."""
+    return _skipped(at, question, question.choices[int(answer) - 1] if answer else "")
+
+
+def skip_in_words(at: Moment, question: Ask, answer: str) -> Turn:
+    """Write the skip with the maker's own reason; all of it rubbed out leaves the step as it was."""
+    return _skipped(at, question, answer) if answer else put_away(at)
+
+
+def _skipped(at: Moment, question: Ask, why: str) -> Turn:
     step = step_named(at.plan, question.data["step"])
     event = {"what": "step_skipped", "step": question.data["step"]}
-    if answer:
-        event["why"] = question.choices[int(answer) - 1]
+    if why:
+        event["why"] = why
     word = "Put off" if event.get("why") == LATER else "Skipped"
     return _written(at, event, f"{word}: {step.title}." if step else f"{word}.")
 

@@ -190,7 +190,8 @@ def keys_of(line: str, desk: Desk) -> list[str]:
 
     An empty line is the big key; a number and Enter counts that many; a letter is its key, and what stands
     behind it answers its question (`n the thread broke`, `m 13 1/4`); `7 i` is seven minutes of interruption.
-    A full stop is escape. While a question takes text, the whole line is the answer.
+    A full stop is escape. While a question takes text, the whole line is the answer; so it is where a reason to
+    skip is asked for and no number is given.
     """
     text = line.strip()
     if desk.problem and len(text) == 1:
@@ -201,6 +202,8 @@ def keys_of(line: str, desk: Desk) -> list[str]:
         return [*["backspace"] * len(desk.ask.typed if text else ""), *typed(text)]  # what was refused is not kept
     if not text:
         return ["enter"]
+    if desk.ask is not None and desk.ask.about == "skip" and len(text) > 1 and not text.isdecimal():
+        return typed(text)
     if text.isascii() and text.isdecimal():
         return list(text) if desk.ask is not None else [*text, "enter"]
     if counted := _COUNTED.fullmatch(text):

@@ -159,3 +159,18 @@ def test_minutes_taken_off_in_between_do_not_end_what_goes_on(halt, kind):
     lap = bench.record.step("quilt/cross").laps[-1]
     expected = {"trouble": (600 + 360 - 60 + 60, 360 - 60), "interrupted": (600 - 60 + 60, 0)}[kind]
     assert lap.counted_ms == expected[0] * 1000
+
+
+def test_a_reason_to_skip_can_be_in_the_maker_s_own_words():
+    """Typing begins the words; nothing of them is taken for a key."""
+    bench = Bench().through("Measure the panel")
+    bench.press("s")
+    bench.type("no cloth yet")
+    assert bench.desk.ask.typed == "no cloth yet"
+    bench.press("enter")
+    assert (bench.newest.what, bench.newest.step, bench.newest.why) == ("step_skipped", "join/check", "no cloth yet")
+    bench.press("s")
+    bench.type("x")
+    bench.press("backspace", "enter")
+    assert bench.newest.step == "join/check"
+    assert bench.desk.ask is None

@@ -231,6 +231,7 @@ def test_a_swallowed_press_says_so():
 
 
 TEXT = Desk(ask=Ask("note", "text", "Note:"))
+WHY = Desk(ask=Ask("skip", "choose", "?", ("a", "b")))
 CHOICE = Desk(ask=Ask("trouble", "choose", "?", ("a", "b")))
 
 
@@ -249,6 +250,9 @@ CHOICE = Desk(ask=Ask("trouble", "choose", "?", ("a", "b")))
         ("pp", Desk(), []),
         ("½", Desk(), []),
         ("2", CHOICE, ["2"]),
+        ("q", WHY, ["q"]),
+        ("2", WHY, ["2"]),
+        ("no cloth", WHY, [*"no", "space", *"cloth", "enter"]),
         ("r", Desk(problem="full"), ["r"]),
         ("", CHOICE, ["enter"]),
         ("a b", TEXT, ["a", "space", "b", "enter"]),
