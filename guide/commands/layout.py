@@ -14,7 +14,8 @@ from guide.errors import CannotWrite, WrongUse
 from guide.plan.faces import Cell, judged, meetings, swap
 from guide.plan.fringe import fringe
 from guide.plan.hold import layout_to_dict
-from guide.plan.make import letter, make_plan
+from guide.plan.letters import letters
+from guide.plan.make import make_plan
 from guide.plan.model import Layout, Plan
 from guide.plan.panels import lay_front
 from guide.plan.rearrange import Rearranged, rearrange
@@ -231,10 +232,10 @@ def _heading(layout: Layout, plan: Plan, *, met: bool) -> str:
 def fringe_lines(plan: Plan) -> list[str]:
     """Say which colours each seam will show, most first."""
     assert plan.layout is not None
-    letters = {p.name: letter(i) for i, p in enumerate(plan.project.prints)}
+    named = letters(plan.project)
     reverses = {p.name: p.reverse for p in plan.project.prints if p.reverse}
     out = ["", "Fringe, most first"]
     for seam in fringe(plan.layout, reverses):
-        shows = "  ".join(f"{letters.get(name, name)} {count}" for name, count in seam.shows)
+        shows = "  ".join(f"{named.get(name, name)} {count}" for name, count in seam.shows)
         out.append(f"  {seam.first[0]},{seam.first[1]} to {seam.second[0]},{seam.second[1]}   {shows}")
     return out

@@ -1,6 +1,5 @@
 """Coming back to the work: what was done last, what is under the needle, what is next; and changed files."""
 
-from string import ascii_uppercase
 from typing import Any
 
 from msgspec.structs import replace
@@ -8,6 +7,7 @@ from msgspec.structs import replace
 from guide.follow.asking import put_away
 from guide.follow.model import Ask, Desk, Moment, Turn
 from guide.follow.order import open_step, spot, step_named, to_come, under_needle
+from guide.plan.letters import letters
 from guide.plan.model import Plan, Step
 from guide.record.amend import newest_lap
 from guide.record.clock import clock_face, local
@@ -17,11 +17,6 @@ from guide.record.model import Reading, Record, StepRecord
 def lines(plan: Plan, record: Record, now: Reading) -> tuple[str, str, str]:
     """Say in three lines where the work stands."""
     return (_last(plan, record, now), _here(plan, record), _next(plan, record))
-
-
-def letters(plan: Plan) -> dict[str, str]:
-    """A letter for each print, in the project's order, to tell prints apart without colour."""
-    return {one.name: letter for one, letter in zip(plan.project.prints, ascii_uppercase, strict=False)}
 
 
 def piece_words(plan: Plan, step: Step, record: Record) -> str:
@@ -37,7 +32,7 @@ def piece_words(plan: Plan, step: Step, record: Record) -> str:
         blocks = plan.layout.blocks if plan.layout else ()
         stack = next((one.stack for one in blocks if (one.row, one.column) == (at.row, at.column)), ())
         if stack:
-            named = letters(plan)
+            named = letters(plan.project)
             words.append("stack " + " ".join(named.get(name, name) for name in stack))
     return ", ".join(words)
 

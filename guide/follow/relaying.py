@@ -6,10 +6,10 @@ from collections import Counter
 from msgspec.structs import replace
 
 from guide.follow.asking import ask_again, put_away
-from guide.follow.coming_back import letters
 from guide.follow.model import Ask, Moment, Turn
 from guide.follow.order import make_in_hand
 from guide.plan.faces import Cell
+from guide.plan.letters import letters
 from guide.plan.model import Layout, Plan, Step
 from guide.plan.rearrange import Rearranged, rearrange
 from guide.record.model import Record
@@ -104,7 +104,7 @@ def _at_hand(layout: Layout, but: set[Cell]) -> Counter[str]:
 
 
 def _by_letter(plan: Plan) -> dict[str, str]:
-    return {sign: name for name, sign in letters(plan).items()}
+    return {sign: name for name, sign in letters(plan.project).items()}
 
 
 def _laid(at: Moment, old: Layout, found: Rearranged, why: str) -> Turn:

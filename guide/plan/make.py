@@ -10,6 +10,7 @@ from guide.plan.bolts import STRAIGHTEN_MM, TRIM_MM, bolt_of, washed_first
 from guide.plan.cutting import CannotCut, cut_rows
 from guide.plan.cutting import cut as cut_material
 from guide.plan.graph import values, work_out
+from guide.plan.letters import letter, letters
 from guide.plan.model import Cut, Cutting, Layout, Part, Plan, Step
 from guide.plan.panels import CannotLay, keep, lay_panels, squares_needed
 from guide.plan.parts import WADDING, parts_of
@@ -145,9 +146,9 @@ def _cutting(project: Project, parts: Sequence[Part]) -> tuple[Cutting, ...]:
 
 def _blocks(project: Project, panel: Layout | None) -> dict[str, list[dict[str, Any]]]:
     """Build the table of blocks that steps with `each` are written over."""
-    letters = {p.name: letter(i) for i, p in enumerate(project.prints)}
+    named_by = letters(project)
     blocks = [
-        {"number": i + 1, "row": b.row, "column": b.column, "stack": " ".join(letters[name] for name in b.stack)}
+        {"number": i + 1, "row": b.row, "column": b.column, "stack": " ".join(named_by[name] for name in b.stack)}
         for i, b in enumerate(panel.blocks if panel else ())
     ]
     return {"blocks": blocks}
@@ -224,12 +225,6 @@ def _cuts(cutting: Sequence[Cutting], project: Project, ready: Mapping[str, int]
         row["source"], row["shares"] = named(sources), shares(sources, project.units)
         row["trimmed"] = trimmed(sources, project.units)
     return list(rows.values())
-
-
-def letter(place: int) -> str:
-    """Give the letter a print goes by, from its 0-based place in the project: A to Z, then AA."""
-    more, last = divmod(place, 26)
-    return (letter(more - 1) if more else "") + chr(ord("A") + last)
 
 
 def _cautions(project: Project, steps: Sequence[Step]) -> tuple[str, ...]:

@@ -11,10 +11,10 @@ width there, and placements keep off its own `selvedge_mm`.
 """
 
 from collections.abc import Sequence
-from string import ascii_uppercase
 from typing import TYPE_CHECKING, Any
 
 from guide.plan.bolts import sold_mm
+from guide.plan.letters import letter
 from guide.plan.model import Cutting, Layout, Plan, Step
 from guide.read.lengths import show_length
 from guide.read.model import TEXTS
@@ -80,7 +80,7 @@ def plan_report(plan: Plan, *, texts: bool = False) -> dict[str, Any]:
             name: quantity_dict(quantity, project.units, measurable=name in measurable)
             for name, quantity in plan.quantities.items()
         },
-        "prints": [print_report(project, print_, letter_of(place)) for place, print_ in enumerate(project.prints)],
+        "prints": [print_report(project, print_, letter(place)) for place, print_ in enumerate(project.prints)],
         "layout": _layout(plan.layout),
         "backing": _layout(plan.backing),
         "cutting": [_cutting(plan, one) for one in plan.cutting],
@@ -93,12 +93,6 @@ def plan_report(plan: Plan, *, texts: bool = False) -> dict[str, Any]:
         "warnings": [plain(warned) for warned in plan.warnings],
         "advice": [plain(advice) for advice in plan.advice],
     }
-
-
-def letter_of(place: int) -> str:
-    """The letter a print goes by, by its place in the project: A to Z, then AA, AB."""
-    more, last = divmod(place, 26)
-    return (letter_of(more - 1) if more else "") + ascii_uppercase[last]
 
 
 def starter_forecast(plan: Plan) -> dict[str, Any]:

@@ -4,9 +4,13 @@ import re
 from collections import Counter
 
 import pytest
+from msgspec.structs import replace
 
+from guide.follow.coming_back import piece_words
 from guide.follow.relaying import sewn_and_begun
 from guide.plan.faces import counted
+from guide.plan.letters import letters as plan_letters
+from guide.read.model import Print
 from guide.record.model import Event, Record, StepRecord
 from tests.follow.samples_session import Bench
 from tests.show.demo import demo_plan
@@ -44,6 +48,26 @@ def test_a_print_that_ran_out_is_laid_no_more():
     assert counted(bench.session.plan.layout).front_matches == 0
     assert bench.said.startswith("moss check ran out. The rest is laid again. Cut again: ")
     assert bench.holds()
+
+
+def test_the_twenty_seventh_print_can_run_out_too():
+    """Letters run on after Z: the 27th print is AA wherever prints go by letters."""
+
+    class Many(Bench):
+        def _plan(self, measured, layout, texts):
+            plan = super()._plan(measured, layout, texts)
+            more = tuple(Print(f"print {at}") for at in range(1, 27))
+            return replace(plan, project=replace(plan.project, prints=(*more, *plan.project.prints)))
+
+    bench = Many().open("Sew the cross")
+    stack = plan_letters(bench.session.plan.project)
+    assert (stack["print 26"], stack["moss check"], stack["clay dot"]) == ("Z", "AA", "AC")
+    assert piece_words(bench.session.plan, bench.next, bench.record).endswith("stack AA AB")
+    bench = Many()
+    bench.press("c")
+    bench.type("out AA 0")
+    bench.press("enter")
+    assert bench.said.startswith("moss check ran out.")
 
 
 def test_blocks_begun_keep_their_stacks_when_a_print_runs_out():

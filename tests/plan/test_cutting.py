@@ -253,6 +253,17 @@ def test_strips_to_cut_again_are_drawn_once_each():
     assert 2 <= len(taken) == rng.drawn <= 4
 
 
+def test_the_sketch_gives_no_letter_to_two_parts():
+    """The 27th part is AA, and stands as that in the drawing; no line grows by it. [identity]"""
+    parts = [squares(4 + at / 8, 1, f"part {at}") for at in range(1, 29)]
+    lines = sketch(cut("moss check", parts, Bolt(44 * IN, IN / 2), []), 60)
+    named = [line.split(" ", 1) for line in lines if re.fullmatch(r"[A-Z]+ part \d+", line)]
+    assert len({sign for sign, _ in named}) == len(named) == 28
+    drawn = [line for line in lines if "┊" in line]
+    assert any("AA" in line for line in drawn)
+    assert {line.index("  ", 42) for line in drawn if " in" in line} == {42}  # the labels stand in one column
+
+
 @pytest.mark.parametrize("count", [15, 21, 6])
 def test_the_sketch_shows_every_square_once(count):
     """Strips of seven: 15 are 7, 7 and 1, drawn as two alike and one apart; squares drawn times strips are all. [identity]"""

@@ -6,7 +6,8 @@ from pathlib import Path
 import msgspec
 import pytest
 
-from guide.show.report import letter_of, plan_report, report
+from guide.plan.letters import letter
+from guide.show.report import plan_report, report
 from guide.show.report_numbers import exact_text
 from tests.show import samples
 
@@ -134,10 +135,10 @@ def test_money_and_paces_are_taken_as_given():
     assert out["steps"][0]["pace_s"] == 51.0
 
 
-@pytest.mark.parametrize(("place", "letter"), [(0, "A"), (25, "Z"), (26, "AA"), (51, "AZ"), (52, "BA")])
-def test_prints_go_by_letters(place, letter):
+@pytest.mark.parametrize(("place", "sign"), [(0, "A"), (25, "Z"), (26, "AA"), (51, "AZ"), (52, "BA")])
+def test_prints_go_by_letters(place, sign):
     """Letters run on after Z as columns of a spreadsheet do."""
-    assert letter_of(place) == letter
+    assert letter(place) == sign
 
 
 @pytest.mark.parametrize(

@@ -2,10 +2,10 @@
 
 from collections.abc import Iterator, Sequence
 from itertools import groupby
-from string import ascii_uppercase
 
 from guide.plan.cutting.count import runs
 from guide.plan.cutting.tree import StripSeen
+from guide.plan.letters import letter
 from guide.plan.model import CutCloth, Cutting
 from guide.read.lengths import Units, show_length
 
@@ -19,12 +19,12 @@ def sketch(cutting: Cutting, columns: int = 60, units: Units = "inch") -> list[s
     A strip stands for all that give the same; its numbers and the ruler's setting are beside it.
     """
     names = list(dict.fromkeys(p.part for cloth in cutting.cloths for p in cloth.placements))
-    letters = {name: ascii_uppercase[at % len(ascii_uppercase)] for at, name in enumerate(names)}
+    letters = {name: letter(at) for at, name in enumerate(names)}
     wide = max(columns - _LABEL, 10)
     lines = [cutting.material[:columns]]
     for cloth in cutting.cloths:
         lines += ["", *_cloth(cloth, letters, wide, units)]
-    lines += ["", *(f"{letter} {name}" for name, letter in letters.items())]
+    lines += ["", *(f"{sign} {name}" for name, sign in letters.items())]
     return [line[:columns].rstrip() for line in lines]
 
 
@@ -61,9 +61,10 @@ def _band(strip: StripSeen, letters: dict[str, str], wide: int) -> list[str]:
     return ["".join(line) for line in canvas]
 
 
-def _patch(canvas: Sequence[list[str]], letter: str, across: range, down: range) -> None:
+def _patch(canvas: Sequence[list[str]], sign: str, across: range, down: range) -> None:
     for line in canvas[down.start : down.stop]:
         for x in across[: max(len(canvas[0]) - across.start, 0)]:
             line[x] = "┊" if x == across.start else " "
     middle = min((down.start + down.stop - 1) // 2, len(canvas) - 1)
-    canvas[middle][min((across.start + across.stop) // 2, len(canvas[0]) - 1)] = letter
+    at = min((across.start + across.stop) // 2, len(canvas[0]) - len(sign))
+    canvas[middle][at : at + len(sign)] = sign

@@ -2,9 +2,9 @@
 
 import msgspec
 
-from guide.plan.model import Layout, Plan, Step
+from guide.plan.letters import letters
+from guide.plan.model import Layout, Step
 from guide.show.columns import clean
-from guide.show.report import letter_of
 from guide.show.screen import seams
 from guide.show.screen.patches import Panel, draw, shade
 from guide.show.screen.scene import Scene, say
@@ -15,11 +15,6 @@ SEAMS = ("seam", "crossing", "snips")
 BACK = ("back", "press")
 VAST = 11  # rows of letters that are enough to find a block by, when a panel is too large for outlines
 WHOLE = ("faces", "seam", "crossing", "snips", "stack", "cross", "plus", "wadding")
-
-
-def letters(plan: Plan) -> dict[str, str]:
-    """The letter each print goes by."""
-    return {one.name: letter_of(place) for place, one in enumerate(plan.project.prints)}
 
 
 def _stacks(scene: Scene) -> dict[tuple[int, int], tuple[str, ...]]:
@@ -63,7 +58,7 @@ def _seam(scene: Scene, step: Step, sewn: seams.Sewn) -> seams.Seam:
 
 def _back(scene: Scene, step: Step) -> Panel | None:
     """A cushion's back of single squares, with the seam in hand; None when the step is about something else of it."""
-    backing, names = scene.plan.backing, letters(scene.plan)
+    backing, names = scene.plan.backing, letters(scene.plan.project)
     if backing is None or (step.picture == "press" and step.piece != "seam"):
         return None
     rows = [[""] * backing.across for _ in range(backing.down)]
@@ -77,7 +72,7 @@ def _back(scene: Scene, step: Step) -> Panel | None:
 
 def _panel(scene: Scene, here: tuple[int, int] | None) -> Panel | None:
     """The front of the panel in letters, made up to the block in hand; None when nothing is laid out."""
-    stacks, names = _stacks(scene), letters(scene.plan)
+    stacks, names = _stacks(scene), letters(scene.plan.project)
     if not stacks:
         return None
     project = scene.plan.project
@@ -129,7 +124,7 @@ def _notes(scene: Scene, panel: Panel, width: int, height: int) -> list[list[Lin
     block = _stacks(scene)[panel.here]
     if height >= 20:
         return [*place, [[], *_layers(scene, block, width)]]
-    stack = " ".join(letters(scene.plan).get(name, "?") for name in block)
+    stack = " ".join(letters(scene.plan.project).get(name, "?") for name in block)
     in_hand: Line = [("class:quiet", "stack "), ("", stack), ("class:quiet", ", front first")]
     return [*place, [clip(in_hand, width)], _legend(scene, width)]
 
@@ -162,7 +157,7 @@ def _seam_words(seam: seams.Seam) -> str:
 
 def _print(scene: Scene, name: str) -> Line:
     """A print's letter in its shade, and its name."""
-    letter = letters(scene.plan).get(name, "?")
+    letter = letters(scene.plan.project).get(name, "?")
     fill = shade(letter[-1:], scene.marks)
     return [
         ("class:patch.made", fill),
@@ -187,7 +182,7 @@ def _layers(scene: Scene, stack: tuple[str, ...], width: int) -> list[Line]:
 def _legend(scene: Scene, width: int) -> list[Line]:
     """The letters and their prints, as many to a line as fit."""
     lines: list[Line] = []
-    for name in letters(scene.plan):
+    for name in letters(scene.plan.project):
         item = clip(_print(scene, name), width, scene.marks.more)
         if lines and length(lines[-1]) + 2 + length(item) <= width:
             lines[-1] = [*lines[-1], ("", "  "), *item]
