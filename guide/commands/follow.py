@@ -215,7 +215,8 @@ def _face(session: Session, here: Opened, *, plain: bool, pedal: str | None, pat
 
     chosen = face(plain=plain, env=os.environ, stdin_tty=sys.stdin.isatty(), stdout_tty=sys.stdout.isatty())
     saved_in = shown(path)
-    paces, go_on = own_paces(session.plan, paces_from(here.folder.parent)), f"guide follow {shown(here.folder)}"
+    go_on = f"guide follow {shown(here.folder)}"
+    paces = own_paces(session.plan, paces_from(here.folder.parent, but=path))  # its own times are what is compared
     if chosen == "plain":
         from guide.show.plain import follow
 

@@ -70,10 +70,11 @@ def seen_of(past: Iterable[Past], *, practice: bool = False) -> list[Seen]:
 
 
 def paces_from(
-    root: Path, *, practice: bool = False, maker: str | None = None, whom: str = "", newest: int = NEWEST
-) -> Paces:
-    """Learn the maker's paces from the newest sessions below a sessions root."""
-    return learn(seen_of(past_under(root, newest=newest), practice=practice), maker=maker, whom=whom)
+    root: Path, *, practice: bool = False, maker: str | None = None, whom: str = "", newest: int = NEWEST,
+    but: Path | None = None,
+) -> Paces:  # fmt: skip
+    """Learn the maker's paces from the newest sessions below a sessions root; `but` leaves one out."""
+    return learn(seen_of(past_under(root, newest=newest, but=but), practice=practice), maker=maker, whom=whom)
 
 
 def money_of(plan: Plan, paces: Paces) -> dict[str, Any]:

@@ -6,8 +6,11 @@ from pathlib import Path
 
 import pytest
 
+from guide.commands.planned import plan_of
+from guide.read.places import open_project
 from guide.record.fold import fold
 from guide.record.journal import read_journal
+from tests.commands.worked import worked
 from tests.show.pages_read import blanks
 
 DEMO = "sessions/window-seat-cushion"
@@ -334,3 +337,17 @@ def test_what_was_begun_and_taken_back_is_not_begun(follow, guide):
     """Undone, so nothing stands."""
     follow("\nu\nq\n")
     assert guide("history").out.startswith("nothing begun yet:")
+
+
+def test_a_session_is_not_its_own_yardstick(follow, monkeypatch):
+    """Three sessions at the starter pace, one begun at three times that and taken up again: what is usual is as before."""
+    for day in range(3):
+        worked(DEMO, day, lambda step: step.pace_s)
+    worked(DEMO, 3, lambda step: 3 * step.pace_s, until="quilt/cross")
+    seen = []
+    monkeypatch.setattr(
+        "guide.show.plain.follow", lambda _session, _in, _out, _saved, paces, **_: seen.append(paces) or 0
+    )
+    assert follow("").code == 0
+    step = next(one for one in plan_of(open_project(Path(DEMO), {})).steps if one.key == "quilt/trim")
+    assert seen[0][step.key] == pytest.approx(step.pace_s, rel=0.02)

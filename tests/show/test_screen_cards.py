@@ -1,5 +1,7 @@
 """What stands on the cards between steps and round a measure is true of what the keys do."""
 
+import re
+
 import pytest
 from msgspec.structs import replace
 
@@ -75,3 +77,14 @@ def test_a_long_question_stands_whole_or_says_that_it_is_cut():
         ]
         title = " ".join(lines[: lines.index("1  not yet: wait for it")]).strip()
         assert title.endswith(end)
+
+
+def test_a_time_that_is_not_counted_is_said_so():
+    """No card says that three pieces took 0:00."""
+    moment = samples.moments()["done"]
+    before = "\n".join(flat(line) for line in page(moment, 100, 24).lines)
+    assert "not counted" not in before
+    for step in moment.record.steps.values():
+        step.laps[-1:] = [replace(lap, counted=False) for lap in step.laps[-1:]]
+    after = "\n".join(flat(line) for line in page(moment, 100, 24).lines)
+    assert re.search(r"; \d+:\d\d not counted", after)

@@ -48,7 +48,9 @@ def _whose(scene: Scene) -> str:
 
 def done(scene: Scene, step: Step, room: int) -> Card:
     """A step is finished: what it took beside what it usually takes, and what is next."""
-    took = scene.record.step(step.key).counted_ms
+    laps = scene.record.step(step.key).laps
+    took = sum(lap.counted_ms for lap in laps if lap.counted)
+    out = sum(lap.counted_ms for lap in laps if not lap.counted)
     usual = seen.usual_ms(scene, step) * max(1, step.pieces)
     many = f"{counted(step.pieces, clean(step.piece))} in " if step.pieces > 1 else ""
     lines: list[Line] = [
@@ -56,6 +58,7 @@ def done(scene: Scene, step: Step, room: int) -> Card:
             many,
             ("class:time", exact_text(took / 1000)),
             ("class:quiet", f", usual {exact_text(usual / 1000)}"),
+            ("class:quiet", f"; {exact_text(out / 1000)} not counted" if out else ""),
         )
     ]
     lines += changes(scene, room)
