@@ -5,6 +5,7 @@ from itertools import pairwise
 
 import pytest
 
+from guide.record.model import Remark
 from guide.show.pages import (
     render_checklist,
     render_log,
@@ -307,3 +308,18 @@ def test_the_log_s_first_figure_and_its_table_agree(full):
     for seconds, said in ((151.0, "3 min"), (150.0, "3 min"), (3659.0, "1 h 01"), (13_000.0, "3 h 37"), (45.0, "45 s")):
         totals = full["session"]["totals"] | {"counted_s": seconds}
         assert f"<b>{said}</b>" in render_log(full | {"session": full["session"] | {"totals": totals}})
+
+
+def test_every_row_of_the_log_has_a_line_of_its_own():
+    """Notes, photos and interruptions in Markdown: a list of lines, and a blank one before the next heading."""
+    plan = samples.plan()
+    rec = samples.record(plan)
+    rec.remarks += [
+        Remark("noted", 900 + n, samples.T0, plan.steps[0].key, text) for n, text in enumerate(("one", "two"))
+    ]
+    rec.remarks.append(Remark("photo", 910, samples.T0, plan.steps[0].key, "a.jpg"))
+    text = render_log(samples.full_report(plan, rec=rec), "markdown")
+    lines = text.split("\n")
+    rows = [line for line in lines if line.startswith("- ") and line.endswith((": one", ": two", "jpg"))]
+    assert len(rows) == 3
+    assert all(lines[n - 1] == "" for n, line in enumerate(lines) if line.startswith("## ") and n)
