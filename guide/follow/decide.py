@@ -87,6 +87,7 @@ def decide(
     `undo` is the record that `u` would take back, `sitting_n` the one this sitting began with.
     """
     at = Moment(plan, record, replace(desk, changes=()), now, undo, sitting_n)
+    key = key if _writes(desk) else key.lower()  # caps lock makes no key dead
     if swallowed(desk, key, now):
         return Turn(_pressed(desk, now))
     if key in BIG and not _typing(desk):
@@ -134,6 +135,11 @@ def _key(at: Moment, key: str) -> Turn:
         return Turn(replace(at.desk, typed="", said=said))
     turn = act(at)
     return replace(turn, desk=replace(turn.desk, typed=""))
+
+
+def _writes(desk: Desk) -> bool:
+    """Whether a letter is written, and no key: its size is the maker's."""
+    return desk.ask is not None and (desk.ask.kind in {"text", "measure"} or desk.ask.about == "skip")
 
 
 def _typing(desk: Desk) -> bool:

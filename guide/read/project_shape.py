@@ -90,7 +90,7 @@ ENVELOPE_KEYS = {
 
 TARGET = Shape(
     "either",
-    "plan backwards, to grid and square",
+    "plan backwards, to grid and square; on hand to the grid, with the square written",
     options=(
         Shape("choice", "the largest that the cloth on hand gives", choices=("on hand",)),
         Shape(

@@ -26,11 +26,15 @@ def check_whole(project: Project, loaded: Loaded) -> None:
     """Refuse what cannot be sewn, with the reason."""
     data = loaded.data
     if project.target is None:
-        for key, size in (("grid", "{across: 4, down: 3}"), ("square", "6 in")):
+        for key, size in (
+            ("grid", "{across: 4, down: 3}"),
+            ("square", "15 cm" if project.units == "metric" else "6 in"),
+        ):
             if key not in data:
                 loaded.problem((), f"{key} is missing; write {key}: {size}, or a target to plan from")
     elif "on_hand" in project.target and "square" not in data:
-        loaded.problem(("target",), "to plan from the cloth on hand, write the square you will cut: square: 6 in")
+        size = "15 cm" if project.units == "metric" else "6 in"
+        loaded.problem(("target",), f"to plan from the cloth on hand, write the square you will cut: square: {size}")
     taken = {key: given.value for key, given in project.given.items()}
     _vast(project, loaded)
     _snips(taken, loaded)

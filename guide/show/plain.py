@@ -206,9 +206,10 @@ def keys_of(line: str, desk: Desk) -> list[str]:
         return typed(text)
     if text.isascii() and text.isdecimal():
         return list(text) if desk.ask is not None else [*text, "enter"]
-    if counted := _COUNTED.fullmatch(text):
+    if counted := _COUNTED.fullmatch(text.lower()):
         return [*counted[1], counted[2]]
     letter, _, rest = text.partition(" ")
+    letter = letter.lower()
     return [letter] if letter in _LETTERS and (not rest or letter in _ASKING) else []
 
 

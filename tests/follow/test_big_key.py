@@ -272,3 +272,14 @@ def test_nothing_is_over_when_nothing_waits():
     bench = Bench()
     bench.press("o")
     assert bench.wrote == ["opened"]
+
+
+def test_caps_lock_makes_no_key_dead():
+    """P pauses as p does; in a note a capital stays one."""
+    bench = Bench().open("Sew the cross")
+    bench.press("P")
+    assert bench.newest.what == "paused"
+    bench.press("space", "N")
+    bench.type("Pale side UP")
+    bench.press("enter")
+    assert (bench.newest.what, bench.newest.text) == ("noted", "Pale side UP")

@@ -243,6 +243,8 @@ CHOICE = Desk(ask=Ask("trouble", "choose", "?", ("a", "b")))
         ("7i", Desk(), ["7", "i"]),
         ("7 i", Desk(), ["7", "i"]),
         ("p", Desk(), ["p"]),
+        ("P", Desk(), ["p"]),
+        ("7 I", Desk(), ["7", "i"]),
         ("?", Desk(), ["?"]),
         (".", Desk(), ["escape"]),
         ("n gone", Desk(), ["n"]),
