@@ -25,6 +25,7 @@ class _Task(msgspec.Struct, frozen=True):
     wait_s: float
     factor: float
     later_s: float  # what the steps and waits after it take
+    wet_s: float  # what it takes till it is dry, with the washing and drying after it; 0: nothing gets wet
 
 
 def beginner_factors(plan: Plan, scale: float = 1.0) -> dict[str, float]:
@@ -44,7 +45,8 @@ def checklist_times(
     The windows add up to the forecast's likely hands-on time (with the same factors), the breaks, meals,
     waits and nights. Work keeps to the day's hours: a step that does not fit goes on the next day, between two of
     its pieces where it has any. A break falls at the first step's end after `work_s` of work; a longer step has
-    further breaks inside its window. A wait at least as long as a break is one, and may run into the night.
+    further breaks inside its window. A wait at least as long as a break is one, and may run into the night; washing
+    is begun on a day on which it dries too, if there is one. [practice: nothing wet lies, no dryer runs alone]
     """
     hour, _, minute = start.partition(":")
     now = Now(hours or Hours(), int(hour) * 3600 + int(minute or 0) * 60)
@@ -53,16 +55,19 @@ def checklist_times(
 
 def _tasks(plan: Plan, paces: Paces, factors: Mapping[str, float]) -> list[_Task]:
     tasks: list[_Task] = []
-    later = 0.0
+    later = wet = 0.0
     for step, told in reversed(list(zip(plan.steps, forecast_steps(plan, paces, factors), strict=True))):
         work, wait, pieces = told.hands_on.likely, step.waits_s or 0.0, max(step.pieces, 1)
-        tasks.append(_Task(step.key, step.title, work, pieces, wait, factor_of(factors, step), later))
+        wet = work + wait + wet if step.station == "washer" else 0.0
+        tasks.append(_Task(step.key, step.title, work, pieces, wait, factor_of(factors, step), later, wet))
         later += work + wait
     return tasks[::-1]
 
 
 def _lay_step(task: _Task, now: Now) -> Iterator[Row]:
     """Lay one step, the meals and nights that fall into it, its wait, and the rest after it."""
+    if _runs_late(task, now):
+        yield night(now, task.key)
     left, rested = task.work_s, now.at_s < EPS_S
     while True:
         if now.at_s >= now.hours.day_s - EPS_S:
@@ -84,6 +89,13 @@ def _lay_step(task: _Task, now: Now) -> Iterator[Row]:
         yield replace(lay(now, "wait", task.wait_s, task.key, f"Wait: {task.title}"), meal=meal)
         now.fed = now.fed or meal
     yield from _rest(task, now)
+
+
+def _runs_late(task: _Task, now: Now) -> bool:
+    """Whether wet work would be left at the day's end, or a machine run on after it, and would not on another day."""
+    alone_s = task.work_s + task.wait_s if task.wet_s else 0.0
+    takes_s = task.wet_s if task.wet_s <= now.hours.day_s else alone_s
+    return takes_s <= now.hours.day_s < now.at_s + takes_s - EPS_S
 
 
 def _whole_pieces(task: _Task, left_s: float, fits_s: float) -> float:

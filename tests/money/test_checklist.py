@@ -3,6 +3,7 @@
 from itertools import pairwise
 
 import pytest
+from msgspec.structs import replace
 
 from guide.money.checklist import beginner_factors, checklist_times
 from guide.money.forecast import forecast
@@ -143,3 +144,23 @@ def test_beginner_factors_can_be_scaled():
     """Scale 0 is the practised maker, 1 as written, 2 twice what is over 1. [identity]"""
     of = plan(step("quilt/cross", 9, 60.0, beginner_factor=3.0))
     assert [beginner_factors(of, scale)["quilt/cross"] for scale in (0, 1, 2)] == [1, 3, 5]
+
+
+def test_no_machine_runs_on_after_the_day_has_gone():
+    """Two evenings of two hours: half an hour is left, and the wash takes an hour. It is begun next day. [practice]"""
+    wash = replace(step("wash/load", 1, 120.0, waits_s=3600.0), station="washer")
+    evening = Hours(day_s=7200.0, meal_s=0.0, break_s=0.0)
+    rows = checklist_times(
+        plan(step("a/sew", 9, 600.0), wash, step("wash/look", 1, 300.0)), NONE, "19:00", None, evening
+    )
+    assert [(row.kind, row.day) for row in rows] == [
+        ("step", 1), ("night", 1), ("step", 2), ("wait", 2), ("step", 2)
+    ]  # fmt: skip
+    assert all(row.end_s % NIGHT_S <= 7200.0 for row in rows if row.kind == "wait")
+    dry = replace(step("wash/dry", 1, 120.0, waits_s=1800.0), station="washer")
+    whole = checklist_times(plan(step("a/sew", 3, 600.0), wash, dry), NONE, "19:00", None, evening)
+    assert [(row.kind, row.day) for row in whole if row.kind in {"step", "wait"}] == [
+        ("step", 1), ("step", 2), ("wait", 2), ("step", 2), ("wait", 2)
+    ]  # fmt: skip
+    glue = plan(step("a/sew", 9, 600.0), step("b/glue", 1, 120.0, waits_s=3600.0))
+    assert [row.day for row in checklist_times(glue, NONE, "19:00", None, evening)] == [1, 1, 1]  # glue dries alone
