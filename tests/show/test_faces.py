@@ -84,6 +84,14 @@ def test_a_page_calls_the_back_by_the_same_words(made, render):
     assert f"<figcaption>{label_of(made[0])}</figcaption>" in render(made[1])
 
 
+def test_quilting_shows_where_it_goes_through(made):
+    """A throw's lines are on both faces; a cushion's back is a panel of its own, not quilted."""
+    plan, full = made
+    count = {face: str(drawn).count("stroke-dasharray") for face, drawn in faces(full).items()}
+    assert count["front"] > 0
+    assert (count["back"] >= count["front"]) == (plan.project.back == "none")
+
+
 def test_a_quotation_has_one_size(made):
     """Its pictures carry the size that is promised, washed, and no other."""
     full = made[1]

@@ -71,7 +71,8 @@ def _back(report: Report, common: dict[str, Any]) -> str:
         if report["project"]["closure"] == "envelope":
             common = common | {"height_text": f"2 × {len(rows) // 2} rows"}
         title = face_words(back_words(report), rows)
-        return face(rows, title=title, frayed=False, zip_after=after, zip_upright=upright, **common)
+        through = report["project"]["back"] == "none" and report["project"]["quilting"] == "cross"
+        return face(rows, title=title, frayed=False, quilted=through, zip_after=after, zip_upright=upright, **common)
     wide, high = mm(report, "face_width"), mm(report, "face_height")
     look = common["looks"].get(report["project"]["back_cloth"])
     if look is None or wide is None or high is None:
