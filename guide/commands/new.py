@@ -127,9 +127,8 @@ def _defaults(said: dict[str, str | tuple[str, ...]]) -> Answers:
     if said.get("units") == "metric":
         out = msgspec.structs.replace(out, square="13 cm", seam="12 mm", cloth_width="112 cm")
     if said.get("kind") == "throw":
-        out = msgspec.structs.replace(
-            out, closure="none", across="6", down="8", square=out.square.replace("5 in", "6 in")
-        )
+        square = "15 cm" if out.square.endswith("cm") else "6 in"
+        out = msgspec.structs.replace(out, closure="none", across="6", down="8", square=square)
     return out
 
 

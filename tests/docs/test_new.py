@@ -183,3 +183,11 @@ def test_the_example_is_labelled_invented(bench, capsys):
     file = Path(capsys.readouterr().out.strip())
     assert "invented" in file.read_text()
     assert run(["check", str(file)]) == 0
+
+
+@pytest.mark.parametrize(("units", "square"), [("inch", "6 in"), ("metric", "15 cm")])
+def test_a_throw_begins_with_larger_squares_in_either_system(bench, capsys, units, square):
+    """A throw has many blocks: 6 in or 15 cm. [practice]"""
+    assert run(["new", "Throw", "--no-input", "--kind", "throw", "--units", units]) == 0
+    text = Path(capsys.readouterr().out.strip()).read_text(encoding="utf-8")
+    assert yaml.safe_load(text)["square"] == square
