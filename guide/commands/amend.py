@@ -141,14 +141,15 @@ def _put_right(one: Correction, names: Mapping[str, str], units: Units) -> str:
 def list_lines(record: Record, names: Mapping[str, str], units: Units) -> list[str]:
     """List what can be put right: laps by the record that ended them, measures, notes; names: steps by key."""
     laps = [lap for step in record.steps.values() for lap in step.laps]
-    times = {lap.end_n: _from_to(lap, dated=len(set(map(_days, laps))) > 1) for lap in laps}
+    dated = len(set(map(_days, laps))) > 1
+    times = [_from_to(lap, dated=dated) for lap in laps]
     wide = max((cells(names.get(lap.step, lap.step)) for lap in laps), default=0) + 1
-    long = max(map(len, times.values()), default=0)
+    long = max(map(len, times), default=0)
     rows: list[tuple[int, str]] = []
-    for lap in laps:
+    for lap, when in zip(laps, times, strict=True):
         marks = ("" if lap.counted else ", not counted") + (", by hand" if lap.by_hand else "")
         name = fill(names.get(lap.step, lap.step), wide)
-        rows.append((lap.end_n, f"{times[lap.end_n]:<{long}}  {name}{lap.pieces:>4}  {spoken(lap.counted_ms)}{marks}"))
+        rows.append((lap.end_n, f"{when:<{long}}  {name}{lap.pieces:>4}  {spoken(lap.counted_ms)}{marks}"))
     rows += [(m.n, _measured(m, units)) for many in record.measures.values() for m in many]
     for one in record.remarks:
         at = f"{one.kind} at {names.get(one.step, one.step) or 'no step'}"

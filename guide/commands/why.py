@@ -48,7 +48,7 @@ ELSEWHERE = {
 def command(name: str, place: str | None, *, as_json: bool) -> int:
     """Show the formula of NAME, the same with values in, and where each value comes from.
 
-    With a session's journal, measured values stand in the place of planned ones.
+    With a session's journal, measured values stand in the place of planned ones, unless it made several.
     """
     from guide.plan.backwards import planned_from
     from guide.plan.graph import tree
@@ -76,8 +76,10 @@ def _elsewhere(name: str, quantities: Collection[str]) -> str:
     """Say where a number of that kind is to be found: under a longer name, by another command, or by a near name."""
     from guide.read.problems import did_you_mean
 
+    told = next((command for words, command in ELSEWHERE.items() if name in words), "")
+    if told:
+        return f"; {told}"
     longer = [known for known in quantities if known.startswith(f"{name}_")]
     if longer:
         return f"; there are {', '.join(longer)}"
-    told = next((command for words, command in ELSEWHERE.items() if name in words), "")
-    return f"; {told}" if told else did_you_mean(name, quantities) or "; guide plan --all lists them"
+    return did_you_mean(name, quantities) or "; guide plan --all lists them"

@@ -80,7 +80,7 @@ def _ends_its_stage(plan: Plan, step: Step) -> bool:
 
 
 def cues(plan: Plan, record: Record, now: Reading) -> tuple[tuple[str, int], ...]:
-    """What to make ready now for the next two steps: (what, in how many steps; 0: when the wait is over).
+    """What to make ready for the next two steps: (what, in how many steps; 0: when the wait is over, -1: it is over).
 
     What comes after a long wait is told when that nears its end: an iron would stand hot beside drying cloth.
     """
@@ -91,7 +91,7 @@ def cues(plan: Plan, record: Record, now: Reading) -> tuple[tuple[str, int], ...
     out = []
     for away, step in enumerate(coming, 1 if here else 0):
         if step.cue and left <= SOON_MS and (wait or away):
-            out.append((step.cue, away))
+            out.append((step.cue, -1 if not away and left <= 0 else away))
         left = max(left, 0.0) + (step.waits_s or 0.0) * 1000
     return tuple(out)
 

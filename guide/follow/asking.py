@@ -9,6 +9,7 @@ from guide.read.lengths import INCH
 LONGEST = 500  # characters of a note: the line of a journal stays a line
 AT_END = "measure_done"  # the size asked for when a measuring step is to be done: it may be left without one
 NO_MEASURE = "none"
+OWN_WORDS = "own words"  # no key of any keyboard: a line that is a reason to skip, whatever it begins with
 ANYTHING_ELSE_GOES_ON = frozenset({"long_piece", "sleep"})  # these never swallow a key
 
 
@@ -70,10 +71,9 @@ def _choose(at: Moment, question: Ask, key: str) -> Turn | str:
         return str(question.data["default"])
     if key.isdecimal() and 1 <= int(key) <= len(question.choices):
         return key
-    if question.about == "skip" and is_letter(key) and not key.isdecimal():
-        return Turn(
-            replace(at.desk, ask=Ask("skip_words", "text", "Why, in your own words:", typed=key, data=question.data))
-        )
+    if question.about == "skip" and (key == OWN_WORDS or (is_letter(key) and not key.isdecimal())):
+        begun = "" if key == OWN_WORDS else key
+        return ask_again(at, Ask("skip_words", "text", "Why, in your own words:", data=question.data), begun, "")
     if key in BIG:  # a foot on the pedal must not be stuck behind a question
         return put_away(at, "Left unanswered.")
     return _still(at, question, f"Type a number from 1 to {len(question.choices)}.")

@@ -87,7 +87,6 @@ def decide(
     `undo` is the record that `u` would take back, `sitting_n` the one this sitting began with.
     """
     at = Moment(plan, record, replace(desk, changes=()), now, undo, sitting_n)
-    key = key if _writes(desk) else key.lower()  # caps lock makes no key dead
     if swallowed(desk, key, now):
         return Turn(_pressed(desk, now))
     if key in BIG and not _typing(desk):
@@ -100,7 +99,7 @@ def _decide(at: Moment, key: str) -> Turn:
     if at.desk.locked:
         return looking.lock(at) if key == "l" else say(at, "Locked: l unlocks.")
     question = at.desk.ask
-    if question is not None and key == "q" and question.kind in {"choose", "confirm"}:
+    if question is not None and key == "q" and not writes(at.desk):
         return halting.stop(replace(at, desk=put_away(at).desk))
     if question is not None and (key in {"escape", *question_keys(question)} or not _goes_on(question)):
         answer = take(at, question, key)
@@ -137,7 +136,7 @@ def _key(at: Moment, key: str) -> Turn:
     return replace(turn, desk=replace(turn.desk, typed=""))
 
 
-def _writes(desk: Desk) -> bool:
+def writes(desk: Desk) -> bool:
     """Whether a letter is written, and no key: its size is the maker's."""
     return desk.ask is not None and (desk.ask.kind in {"text", "measure"} or desk.ask.about == "skip")
 

@@ -7,7 +7,7 @@ from typing import Any, Protocol, Self
 from msgspec.structs import replace
 
 from guide.errors import CannotWrite, GuideError
-from guide.follow.decide import decide
+from guide.follow.decide import decide, writes
 from guide.follow.measuring import changes, said_with, type_again
 from guide.follow.model import Desk, Turn
 from guide.follow.order import make_in_hand, to_come
@@ -110,7 +110,8 @@ class Session:
         """Decide a key, save what it leads to, and give the desk to be shown."""
         now = self.clock.read()
         if self._pending is not None:
-            return self._mend(key, now)
+            return self._mend(key.lower(), now)
+        key = key if writes(self.desk) else key.lower()  # caps lock makes no key dead
         self._notice_sleep(now)
         undo, sitting_n = self._undo(key)
         turn = decide(self.plan, self.record, self.desk, key, now, undo=undo, sitting_n=sitting_n)

@@ -10,9 +10,10 @@ from heapq import nsmallest
 
 import msgspec
 
-from guide.errors import NeedsMending
+from guide.errors import GuideError, NeedsMending
+from guide.plan.cutting import CannotCut
 from guide.plan.graph import only
-from guide.plan.panels import lay_front, squares_on_hand
+from guide.plan.panels import CannotLay, lay_front, squares_on_hand
 from guide.read.check import Language
 from guide.read.formula import same
 from guide.read.lengths import INCH, Units, show_length
@@ -69,15 +70,15 @@ class Choice(msgspec.Struct, frozen=True):
         return (self.miss, other, self.across * self.down, -self.square)
 
 
-def settle(project: Project, language: Language, possible: Callable[[Project], bool]) -> Project:
+def settle(project: Project, language: Language, cut: Callable[[Project], object]) -> Project:
     """Give the project with the best grid and square filled in; as it is when it has no target.
 
-    possible: whether a grid chosen for the cloth on hand can be laid and cut whole, back and all.
+    cut: lays and cuts a grid chosen for the cloth on hand whole, back and all; CannotLay or CannotCut.
     """
     if project.target is None:
         return project
     if "on_hand" in project.target:
-        return _on_hand(project, possible)
+        return _on_hand(project, cut)
     return chosen(project, best(project, language, 1)[0])
 
 
@@ -190,7 +191,7 @@ def _size(project: Project, language: Language, square: float, blocks: int) -> t
     return width * (1 - draw_in), height * (1 - draw_in)
 
 
-def _on_hand(project: Project, possible: Callable[[Project], bool]) -> Project:
+def _on_hand(project: Project, cut: Callable[[Project], object]) -> Project:
     """Find the largest panel, no more than twice as long as wide, that the squares on hand can fill."""
     square = project.given["square"].value
     assert isinstance(square, float)
@@ -202,11 +203,17 @@ def _on_hand(project: Project, possible: Callable[[Project], bool]) -> Project:
     stocked = msgspec.structs.replace(project, prints=prints)
     per_block = (project.above + project.below) * project.make
     most = sum(p.at_most or 0 for p in prints) // per_block
+    why: GuideError | None = None
     for across, down in grids(min(most, MOST * MOST)):
-        trial = chosen(stocked, Choice(across, down, square, 0, 0, 0, 0))
-        if possible(trial) and lay_front(trial).outcome == "found":
+        try:
+            trial = chosen(stocked, Choice(across, down, square, 0, 0, 0, 0))
+            cut(trial)
+        except (NeedsMending, CannotLay, CannotCut) as cannot:
+            why = (why or cannot) if isinstance(cannot, NeedsMending) else cannot
+            continue
+        if lay_front(trial).outcome == "found":
             return msgspec.structs.replace(trial, prints=project.prints)
-    raise NeedsMending(
+    raise why or NeedsMending(
         f"{project.file}:{_line(project)}: the cloth on hand gives {counted(sum(stock.values()), 'square')}, "
         f"too few for a panel of even one row; cut smaller squares, or write a size to buy for."
     )

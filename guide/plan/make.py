@@ -12,7 +12,7 @@ from guide.plan.cutting import cut as cut_material
 from guide.plan.graph import values, work_out
 from guide.plan.letters import letter, letters
 from guide.plan.model import Cut, Cutting, Layout, Part, Plan, Step
-from guide.plan.panels import CannotLay, keep, lay_panels, squares_needed
+from guide.plan.panels import keep, lay_panels, squares_needed
 from guide.plan.parts import WADDING, parts_of
 from guide.plan.shopping import BUY_STEP_MM, shop
 from guide.plan.sources import Source, named, shares, together, trimmed
@@ -109,18 +109,18 @@ def cut_out(
 
 def settled(project: Project, language: Language) -> Project:
     """Give the project with its grid and square, worked out where it has a target. Raises NeedsMending."""
-    return settle(project, language, lambda one: _possible(one, language))
+    return settle(project, language, lambda one: _cut_whole(one, language))
 
 
-def _possible(project: Project, language: Language) -> bool:
-    """Whether the panels can be laid and all parts be cut."""
+def _cut_whole(project: Project, language: Language) -> None:
+    """Lay the panels and cut all parts; those that no layout changes first, for they fail soonest.
+
+    Raises CannotLay or CannotCut.
+    """
     planned = values(work_out(language, project.given))
-    try:
-        squares = squares_needed(*lay_panels(project, planned), project.make)
-        _cutting(project, parts_of(project, language, planned, squares))
-    except (CannotLay, CannotCut):
-        return False
-    return True
+    _cutting(project, parts_of(project, language, planned, {}))
+    squares = squares_needed(*lay_panels(project, planned), project.make)
+    _cutting(project, parts_of(project, language, planned, squares))
 
 
 def _cutting(project: Project, parts: Sequence[Part]) -> tuple[Cutting, ...]:

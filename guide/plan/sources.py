@@ -33,8 +33,13 @@ def shares(sources: Sequence[Source], units: Units) -> str:
     """Say how many strips come from which: `2 from piece 1, 22 in × 18 in; 3 from the bolt`; of one nothing."""
     if len(sources) == 1:
         return ""
-    alike = groupby(sources, key=lambda one: (one.cloth.width_mm, one.cloth.length_mm, one.cloth.bought, one.strips))
-    return "; ".join(_share(list(run), units) for _, run in alike)
+
+    def alike(at: tuple[int, Source]) -> tuple[object, ...]:
+        place, one = at  # numbers that follow on differ from their places by the same
+        return one.cloth.width_mm, one.cloth.length_mm, one.cloth.bought, one.strips, one.number - place
+
+    runs = groupby(enumerate(sources), key=alike)
+    return "; ".join(_share([one for _, one in run], units) for _, run in runs)
 
 
 def _share(run: Sequence[Source], units: Units) -> str:

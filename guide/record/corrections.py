@@ -23,6 +23,7 @@ from guide.record.originals import about, aspect_of, shown, stood, taken_back
 
 _FIXED = frozenset({"opened", "alive", "recovered"})  # nobody's key wrote them: nothing to take back
 _OWN = frozenset({"counted", "split", "join", "out", "from", "to", "less", "at", "ms"})  # no members of the record
+_KNOWN = "noted"  # stands for the kind of a record, which may be of a later version
 _MEMBERS = frozenset(Event.__struct_fields__) - {"n", "at", "offset", "awake", "total", "boot", "what", "ms", "set"}
 
 
@@ -81,13 +82,19 @@ def _wrong(fix: Event, by_n: dict[int, Event]) -> str:
         return "corrects no earlier record"
     if not (_dated(fix) and _dated(target)):
         return "has no time that can be read, or corrects one that has none"
-    if not correctable(target) and not (target.what == "gap" and fix.what == "amended"):
+    if not correctable(target) and not (fix.what == "amended" and (target.what == "gap" or _of_a_lap(fix, target))):
         return f"corrects record {fix.of}, which no one pressed"
     if fix.what == "voided":
         return ""
     if target.what in {"voided", "amended"}:
         return f"amends record {fix.of}, itself a correction: amend the first record instead"
     return _unfit(fix, target)
+
+
+def _of_a_lap(fix: Event, target: Event) -> bool:
+    """Whether only the lap is meant that a stop or a last sign of life ended: its length, or that it is out."""
+    said = fix.set or {}
+    return target.what in {"paused", "alive"} and said.keys() <= {"ms", "counted"} and not said.get("counted")
 
 
 def _dated(event: Event) -> bool:
@@ -104,7 +111,7 @@ def _unfit(fix: Event, target: Event) -> str:
         return f"sets {', '.join(sorted(unknown))}, which records do not have"
     try:
         msgspec.convert(_values(changes), _Own)
-        msgspec.convert({**msgspec.to_builtins(target), **_members(changes)}, Event)
+        msgspec.convert({**msgspec.to_builtins(target), **_members(changes), "what": _KNOWN}, Event)
         for text in _moments(changes):
             wall_ms(text)
     except (ValueError, TypeError):
@@ -203,7 +210,7 @@ def _apply(fix: Event, by_n: dict[int, Event], changed: dict[int, Event], found:
 
 
 def _convert(changes: dict[str, Any], target: Event) -> dict[str, Any]:
-    whole = msgspec.convert({**msgspec.to_builtins(target), **_members(changes)}, Event)
+    whole = msgspec.convert({**msgspec.to_builtins(target), **_members(changes), "what": _KNOWN}, Event)
     new = {name: getattr(whole, name) for name in _members(changes)}
     if target.by_hand and (typed := {name: changes[name] for name in ("from", "to", "less") if name in changes}):
         new["set"] = {**(target.set or {}), **typed}

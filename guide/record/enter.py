@@ -127,6 +127,8 @@ def _read(text: str, now: Reading) -> _Line:
             line.pieces = (int(found[1]), found[2])
         else:
             raise WrongUse(f"“{part}” is not understood: write {_FORM}.")
+    if line.day is not None:
+        line.like_a_day = ""
     if line.like_a_day and runs > 1:
         raise WrongUse(_as_steps(line.like_a_day))
     if len(set(line.numbers)) < len(line.numbers):

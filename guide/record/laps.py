@@ -126,7 +126,8 @@ def shorten(lap: Lap, ms: int, parts: dict[int, int]) -> Lap:
     """Take ms (not more than it has) off a finished lap and off its sittings' parts."""
     take_from(parts, ms)
     left = lap.counted_ms - ms
-    return replace(lap, counted_ms=left, trouble_ms=min(lap.trouble_ms, left), sat=by_sitting(parts))
+    sat = by_sitting(parts) if sum(parts.values()) == left else ()  # of a lap that was split they are both halves'
+    return replace(lap, counted_ms=left, trouble_ms=min(lap.trouble_ms, left), sat=sat)
 
 
 def by_sitting(parts: dict[int, int]) -> tuple[tuple[int, int], ...]:

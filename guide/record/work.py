@@ -209,8 +209,10 @@ class Work:
     def written_in(self, event: Event) -> None:
         """Take in times typed afterwards; they belong to no sitting and leave the open lap alone."""
         if event.step == self.record.current and event.what == "step_done":
-            self.up_to(self.before or event)
-            self.put_aside(self.before or event)
+            before = self.before or event
+            self.up_to(before)
+            self.end_remark(before)
+            self.put_aside(before)
         step, at = self.step(event.step), self.stamped(event)
         extra = self.extras.get(event.n, {})
         if "ms" in extra and (typed := lap_by_hand(event, at, first=False, extra={})):

@@ -13,6 +13,7 @@ from msgspec.structs import replace
 
 from guide.errors import CannotWrite
 from guide.follow.ahead import waits
+from guide.follow.asking import OWN_WORDS
 from guide.follow.decide import swallowed
 from guide.follow.halting import MAKE_SAFE
 from guide.follow.keys import TABLE
@@ -202,8 +203,8 @@ def keys_of(line: str, desk: Desk) -> list[str]:
         return [*["backspace"] * len(desk.ask.typed if text else ""), *typed(text)]  # what was refused is not kept
     if not text:
         return ["enter"]
-    if desk.ask is not None and desk.ask.about == "skip" and len(text) > 1 and not text.isdecimal():
-        return typed(text)
+    if desk.ask is not None and desk.ask.about == "skip" and not text.isdecimal():
+        return ["escape", "q"] if text in {"q", "Q"} else [OWN_WORDS, *typed(text)]
     if text.isascii() and text.isdecimal():
         return list(text) if desk.ask is not None else [*text, "enter"]
     if counted := _COUNTED.fullmatch(text.lower()):

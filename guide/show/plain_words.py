@@ -73,7 +73,7 @@ def _coming(session: Session, step: Step, now: Reading) -> Lines:
 
 
 def _make_ready(told: Iterable[tuple[str, int]]) -> Lines:
-    when = {0: "when the wait is over", 1: "for the next step", 2: "in two steps"}
+    when = {-1: "now", 0: "when the wait is over", 1: "for the next step", 2: "in two steps"}
     ready = [f"{cue} ({when.get(away, 'soon')})" for cue, away in told]
     return [f"Make ready: {', '.join(ready)}."] if ready else []
 

@@ -283,3 +283,11 @@ def test_caps_lock_makes_no_key_dead():
     bench.type("Pale side UP")
     bench.press("enter")
     assert (bench.newest.what, bench.newest.text) == ("noted", "Pale side UP")
+
+
+def test_caps_lock_undoes_and_mends_too():
+    """U takes back what u would."""
+    bench = Bench().open("Sew the cross")
+    bench.press("space", after=60)
+    bench.press("U")
+    assert (bench.newest.what, bench.record.step("quilt/cross").pieces_done) == ("voided", 0)

@@ -2,6 +2,7 @@
 
 import pytest
 
+from guide.show.plain import keys_of
 from tests.follow.samples_session import Bench
 
 
@@ -174,3 +175,25 @@ def test_a_reason_to_skip_can_be_in_the_maker_s_own_words():
     bench.press("backspace", "enter")
     assert bench.newest.step == "join/check"
     assert bench.desk.ask is None
+
+
+@pytest.mark.parametrize("reason", ["quilted before", "questions", "2 layers only", "Not today"])
+def test_no_letter_of_a_reason_is_a_key(reason):
+    """Whatever it begins with, in plain lines: one skip with the whole line for its reason, nothing stopped or voided."""
+    bench = Bench().through("Measure the panel")
+    before = len(bench.wrote)
+    bench.press("s")
+    for key in keys_of(reason, bench.desk):
+        bench.press(key, after=0.1)
+    assert (bench.newest.what, bench.newest.why) == ("step_skipped", reason)
+    assert len(bench.wrote) == before + 1
+    assert not bench.session.left
+
+
+def test_a_reason_that_begins_with_q_stops_nothing_on_the_screen():
+    """Typed letter by letter."""
+    bench = Bench().through("Measure the panel")
+    bench.press("s")
+    bench.type("quilted")
+    bench.press("enter")
+    assert (bench.newest.what, bench.newest.why) == ("step_skipped", "quilted")

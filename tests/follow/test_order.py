@@ -125,7 +125,7 @@ def test_nothing_is_made_ready_before_a_long_wait():
     bench.clock.run(41 * 60)
     assert heard() == (("tape to hand", 0), ("iron on", 1))
     bench.clock.run(30 * 60)
-    assert heard() == (("tape to hand", 0), ("iron on", 1))  # dry, and the maker is not back yet
+    assert heard() == (("tape to hand", -1), ("iron on", 1))  # now: it is dry, and the maker is not back yet
     bench.open("Measure the panel")
     assert heard() == (("iron on", 1),)
 

@@ -4,6 +4,7 @@ import io
 
 import pytest
 
+from guide.follow.asking import OWN_WORDS
 from guide.follow.model import Ask, Desk
 from guide.show.plain import Face, follow, keys_of, obey
 from tests.follow.samples_session import Bench
@@ -252,9 +253,10 @@ CHOICE = Desk(ask=Ask("trouble", "choose", "?", ("a", "b")))
         ("pp", Desk(), []),
         ("½", Desk(), []),
         ("2", CHOICE, ["2"]),
-        ("q", WHY, ["q"]),
+        ("q", WHY, ["escape", "q"]),
         ("2", WHY, ["2"]),
-        ("no cloth", WHY, [*"no", "space", *"cloth", "enter"]),
+        ("no cloth", WHY, [OWN_WORDS, *"no", "space", *"cloth", "enter"]),
+        ("2 left", WHY, [OWN_WORDS, "2", "space", *"left", "enter"]),
         ("r", Desk(problem="full"), ["r"]),
         ("", CHOICE, ["enter"]),
         ("a b", TEXT, ["a", "space", "b", "enter"]),

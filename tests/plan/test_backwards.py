@@ -215,6 +215,20 @@ def test_the_back_too_comes_out_of_the_cloth_on_hand(language, rest, blocks):
             make_plan(larger, language)
 
 
+@pytest.mark.parametrize("closure", ["{type: envelope}", "{type: zip, after_row: 1}"])
+def test_what_cannot_be_cut_is_named_and_no_other_reason(language, closure):
+    """Squares enough, and a back's cloth too small for any grid: that is what is said."""
+    text = STASH.replace("wadding: none\n", "") + (
+        "prints: [{name: a, on_hand: [{squares: 90}]}, {name: b, on_hand: [{squares: 90}]},"
+        " {name: plain, on_hand: [{width: 2 in, length: 2 in}]}]\n"
+        f"back: {{plain: plain}}\nclosure: {closure}\n"
+    )
+    found, loaded = read_project(text, "project.yaml", language.stages)
+    assert found is not None, loaded.problems
+    with pytest.raises(CannotCut, match="is larger than any piece of plain on hand"):
+        make_plan(found, language)
+
+
 def test_too_little_cloth_on_hand_is_said(language):
     """Nothing can be made of less than one block."""
     text = "project: Nothing\nkind: throw\nsquare: 9 in\nseam: 1/2 in\nlayers: {above: 1, below: 1}\n"

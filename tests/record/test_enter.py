@@ -168,6 +168,41 @@ def test_a_day_without_its_year_is_not_taken_for_steps(line):
     assert [typed("step 1, steps 2-3, 10:00 to 10:10").record.step(one.key).state for one in SHEET[:3]] == ["done"] * 3
 
 
+def test_a_day_written_in_full_leaves_runs_of_steps_alone():
+    """Nothing else on that line can be meant as a day."""
+    s = typed("1, 2-3, on 2026-02-28, 10:00 to 10:10")
+    assert [s.record.step(one.key).state for one in SHEET[:3]] == ["done"] * 3
+
+
+def test_a_trouble_broken_off_by_a_crash_ends_with_it():
+    """Trouble at ten minutes, a sign of life at twelve, written in from paper hours later: two minutes."""
+    s = Session()
+    s.start("quilt/mark")
+    s.run(600).say("trouble", step="quilt/mark", why="bobbin")
+    s.run(120).say("alive")
+    s.run(5 * 3600)
+    for members in enter("1, yesterday, 12:00 to 12:05", SHEET, s.record, s.clock.read()):
+        s.say(**members)
+    s.run(3600).start()
+    assert [one.ms for one in s.record.remarks if one.kind == "trouble"] == [120_000]
+
+
+def test_a_lap_that_a_line_from_paper_put_aside_can_be_left_out():
+    """It goes by the stop that ended it: not counted, or another length; the line itself stays."""
+    s = Session()
+    s.start("quilt/mark")
+    stop = s.run(1800).say("paused", why="stop")
+    s.run(3 * 3600)
+    for members in enter("1, yesterday, 12:00 to 12:05", SHEET, s.record, s.clock.read()):
+        s.say(**members)
+    s.say("amended", of=stop.n, set={"counted": False})
+    assert [(lap.counted_ms, lap.counted) for lap in s.record.step("quilt/mark").laps] == [
+        (1_800_000, False),
+        (300_000, True),
+    ]
+    assert not [said for said in s.record.assumed if "left out" in said]
+
+
 def test_a_day_alone_that_was_read_as_steps_is_told_with_the_refusal():
     """Step 2 is done, and the line meant the 3rd of February: both are in the sentence."""
     with pytest.raises(WrongUse, match=r"done already.*\(2-3 was read as steps 2 to 3: .* as 2026-03-01\.\)"):

@@ -85,6 +85,21 @@ def test_days_hold_what_their_sittings_hold(parts, more):
     assert sum(days.values()) == s.record.counted_ms
 
 
+def test_a_lap_of_two_sittings_that_was_split_counts_once(tmp_path):
+    """An hour, put away, an hour; two minutes told afterwards; split: the days hold what the steps hold."""
+    s = Session()
+    s.start()
+    s.run(3600).say("paused", why="stop")
+    s.run(80_000).say("resumed", sitting=2)
+    s.say("resumed")
+    lap = s.run(3600).done(4)
+    s.say("interrupted", ms=120_000)
+    s.say("amended", of=lap.n, set={"split": {"at": "2026-03-01T10:00:00Z", "pieces": 2}})
+    found = told(tmp_path, s)
+    days = sum(total.counted_ms for total in found.by_day.values())
+    assert days == sum(total.counted_ms for total in found.by_step.values()) == s.record.counted_ms
+
+
 def test_days_come_in_the_order_of_the_calendar(tmp_path):
     """Whatever order the sessions are read in, and whatever was typed in from paper later."""
     late, early = Session(), Session()

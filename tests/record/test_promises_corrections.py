@@ -70,6 +70,16 @@ def test_p17_unknown_kinds_are_kept_with_all_they_say(members):
     assert record.remarks[0].text == "on"
 
 
+def test_p17_a_record_of_a_later_kind_can_be_put_right():
+    """Its words are set right like any other's."""
+    data = with_crc({"n": 1, **HEAD, "what": "opened", "format": 1})
+    data += with_crc({"n": 2, **HEAD, "what": "hummed", "text": "loud"})
+    data += with_crc({"n": 3, **HEAD, "what": "amended", "of": 2, "set": {"text": "soft"}})
+    record = fold(scan(data).events)
+    assert [one.text for one in record.unknown] == ["soft"]
+    assert record.assumed == []
+
+
 @pytest.mark.parametrize("line", [
     with_crc({"n": 1, **HEAD, "what": "opened", "format": 2}),
     b'{"format":3,"kind":"journal","sum":"otherwise"}\n',

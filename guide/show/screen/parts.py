@@ -148,7 +148,7 @@ def coming(scene: Scene, step: Step, room: int) -> list[Line]:
 
 def cue_words(scene: Scene) -> str:
     """What to make ready, and when it is needed."""
-    when = {0: "when the wait is over", 1: "next", 2: "in two steps"}
+    when = {-1: "now", 0: "when the wait is over", 1: "next", 2: "in two steps"}
     cues = ahead.cues(scene.plan, scene.record, scene.now)
     return ", ".join(f"{clean(what)} ({when.get(away, f'in {away} steps')})" for what, away in cues)
 
