@@ -227,10 +227,14 @@ def _face(session: Session, here: Opened, *, plain: bool, pedal: str | None, pat
         code = run(session, paces=paces, pedal=pedal, saved_in=saved_in)
     if session.moved_to is not None:
         saved_in = shown(session.moved_to)
-    if session.record.closed:
+    if session.unsaved:
+        talk(f"Stopped. The last record is not saved; all before it is, in {saved_in}. Go on with: {go_on}")
+    elif session.record.closed:
         talk(f"Finished. The log: guide log {saved_in}")
     elif chosen != "plain":  # which has said so itself
         talk(f"Stopped; everything so far is saved in {saved_in}. Go on with: {go_on}")
+    if session.moved_to is not None:
+        talk(f"All of it is in {saved_in} alone: put that file in the place of {shown(path)} once there is room.")
     return code
 
 

@@ -9,7 +9,6 @@ from guide.follow.model import Ask, Desk, Moment, Turn
 from guide.follow.order import open_step, spot, step_named, to_come, under_needle
 from guide.plan.letters import letters
 from guide.plan.model import Plan, Step
-from guide.record.amend import newest_lap
 from guide.record.clock import clock_face, local
 from guide.record.model import Reading, Record, StepRecord
 
@@ -38,8 +37,9 @@ def piece_words(plan: Plan, step: Step, record: Record) -> str:
 
 
 def _last(plan: Plan, record: Record, now: Reading) -> str:
-    lap, skipped = newest_lap(record), _newest_skip(record)
-    if skipped is not None and (lap is None or lap.end_n <= skipped.ended_n):
+    laps = [lap for one in record.steps.values() for lap in one.laps]
+    lap, skipped = max(laps, key=lambda one: one.end, default=None), _newest_skip(record)
+    if skipped is not None and (lap is None or lap.end <= (skipped.ended or 0)):
         step = step_named(plan, skipped.key)
         return f"Last: {'put off' if skipped.put_off else 'skipped'}, {step.title if step else skipped.key}."
     if lap is None:

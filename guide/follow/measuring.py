@@ -62,10 +62,10 @@ def _not_yet(plan: Plan) -> str:
     """Why nothing can be measured now: what is to be measured is not made yet, or nothing ever is."""
     names = made(plan, None)
     if not names:
-        return "Nothing is measured in this project. No question is open."
+        return "Nothing is measured in this project."
     first = next(step for step in plan.steps if step.measure == names[0])
     where = f"step {number_of(plan, first)}, “{first.title}”"
-    return f"There is no {called(plan, names[0])} yet: it is measured at {where}. No question is open."
+    return f"There is no {called(plan, names[0])} yet: it is measured at {where}."
 
 
 def called(plan: Plan, name: str) -> str:

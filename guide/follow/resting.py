@@ -18,7 +18,8 @@ def rest_due(plan: Plan, record: Record, *, beginner: bool) -> str:
 
     Hands are minded for everyone; time at one station is said to beginners.
     """
-    laps = sorted((lap for step in record.steps.values() for lap in step.laps), key=lambda lap: lap.end_n)
+    timed = (lap for step in record.steps.values() for lap in step.laps if not lap.by_hand)
+    laps = sorted(timed, key=lambda lap: lap.end_n)
     step = step_named(plan, laps[-1].step) if laps else None
     if step is None:
         return ""

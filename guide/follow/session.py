@@ -88,6 +88,11 @@ class Session:
         self.plan = self._planning.plan(self._planned_from)
 
     @property
+    def unsaved(self) -> bool:
+        """Whether a record waits that could not be saved."""
+        return self._pending is not None
+
+    @property
     def record(self) -> Record:
         """The session as it stands after its newest saved event."""
         return self._folder.record
@@ -229,6 +234,7 @@ class Session:
 
     def _plan_again(self) -> None:
         """Work the plan out again when a measure, the layout or the texts have changed."""
+        make = self.desk.make
         self._turn_to_make()
         needs, question = needs_of(self.record, self.desk.make), self.desk.ask
         if needs != self._planned_from:
@@ -238,7 +244,8 @@ class Session:
             except GuideError as wrong:
                 self.desk = replace(self.desk, said=f"The numbers stay as they were: {wrong}")
                 return
-            self._say_changes(before)
+            if self.desk.make == make:  # another make has sizes of its own: nothing was changed
+                self._say_changes(before)
         elif question is not None and question.kind == "measure":
             foretold = self._planning.foretold(self.plan, self.record, needs, question)
             self.desk = replace(self.desk, changes=foretold)

@@ -46,4 +46,5 @@ def said_of(plan: Plan, event: Event) -> str:
         case "paused" | "trouble":
             return f"{event.what} ({event.why})" if event.why else event.what
         case _:
-            return {"resumed": "going on", "laid": "blocks changing places"}.get(event.what, event.what)
+            laid = event.text.rstrip(".") or "blocks changing places"
+            return {"resumed": "going on", "laid": laid}.get(event.what, event.what)

@@ -222,7 +222,7 @@ def _cuts(cutting: Sequence[Cutting], project: Project, ready: Mapping[str, int]
         row["then"] = " and ".join(dict.fromkeys(show_length(mm, project.units) for mm in row["then"]))
         row["bought"] = any(one.cloth.bought for one in sources)
         row["washed"] = row["bought"] and washed_first(project, row["material"])
-        row["source"], row["shares"] = named(sources), shares(sources, project.units)
+        row["source"], row["shares"] = named(sources, project.units), shares(sources, project.units)
         row["trimmed"] = trimmed(sources, project.units)
     return list(rows.values())
 

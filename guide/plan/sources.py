@@ -22,8 +22,11 @@ def together(runs: Sequence[Source]) -> list[Source]:
     return [Source(cloth, at, sum(one.strips for one in runs if one.number == at)) for at, cloth in of.items()]
 
 
-def named(sources: Sequence[Source]) -> str:
-    """Say them all at once: `the piece on hand`, `3 pieces on hand and the bolt`."""
+def named(sources: Sequence[Source], units: Units) -> str:
+    """Say them all at once: `piece 2 on hand, 13 in × 40 in`, `3 pieces on hand and the bolt`."""
+    only = sources[0]
+    if len(sources) == 1 and not only.cloth.bought:
+        return f"piece {only.number} on hand, {_size(only.cloth, units)}"
     pieces = sum(not one.cloth.bought for one in sources)
     said = ["the piece on hand" if pieces == 1 else f"{pieces} pieces on hand"] if pieces else []
     return " and ".join([*said, *(["the bolt"] if pieces < len(sources) else [])])
@@ -42,11 +45,15 @@ def shares(sources: Sequence[Source], units: Units) -> str:
     return "; ".join(_share([one for _, one in run], units) for _, run in runs)
 
 
+def _size(cloth: CutCloth, units: Units) -> str:
+    return " × ".join(show_length(mm, units) for mm in (cloth.width_mm, cloth.length_mm))
+
+
 def _share(run: Sequence[Source], units: Units) -> str:
     first, last = run[0], run[-1]
     if first.cloth.bought:
         return f"{first.strips} from the bolt"
-    size = " × ".join(show_length(mm, units) for mm in (first.cloth.width_mm, first.cloth.length_mm))
+    size = _size(first.cloth, units)
     if first is last:
         return f"{first.strips} from piece {first.number}, {size}"
     to = "and" if len(run) == 2 else "to"

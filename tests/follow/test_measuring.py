@@ -148,9 +148,7 @@ def test_what_is_not_made_yet_is_not_measured():
     bench = Bench()
     bench.press("m")
     assert bench.desk.ask is None
-    assert (
-        bench.said == "There is no panel width yet: it is measured at step 6, “Measure the panel”. No question is open."
-    )
+    assert bench.said == "There is no panel width yet: it is measured at step 6, “Measure the panel”."
 
 
 def test_a_size_can_be_measured_again_at_any_later_step():

@@ -6,7 +6,9 @@ from msgspec.structs import replace
 from guide.follow.ahead import cues, estimate, open_ms, waits
 from guide.follow.coming_back import day, lines
 from guide.follow.order import make_in_hand, next_step, progress, spot, under_needle
-from guide.record.model import Reading
+from guide.follow.undoing import said_of
+from guide.record.clock import stamp
+from guide.record.model import Event, Reading
 from tests.follow.samples import START, starter_ms
 from tests.follow.samples_session import Bench
 
@@ -277,3 +279,23 @@ def test_a_day_is_said_as_the_maker_lived_it(ago_hours, said):
     """At 10:30 local time (09:30 UTC, one hour ahead): days change at local midnight, not at UTC's."""
     now = Reading(START + 30 * 60_000, 60, 0, 0, "b")  # 2026-03-01 10:30 local
     assert day(now.wall - ago_hours * 3_600_000, 60, now) == said
+
+
+def test_work_of_yesterday_typed_in_since_is_not_the_last():
+    """Last is what was worked last by the clock; and nobody rests from yesterday's cutting."""
+    bench = Bench().open("Cut the squares")
+    bench.press("space", after=60)
+    today = lines(bench.session.plan, bench.record, bench.clock.read())[0]
+    day_before = bench.clock.read().wall - 86_400_000
+    typed = {"from": stamp(day_before - 3_600_000), "to": stamp(day_before)}
+    members = {"what": "piece_done", "step": "stack/spray", "count": 1, "by_hand": True, "set": typed}
+    bench.session.journal.append(members, bench.clock.read())
+    bench = Bench(memory=bench.session.journal)
+    assert lines(bench.session.plan, bench.record, bench.clock.read())[0] == today
+
+
+def test_undoing_says_what_a_new_layout_was():
+    """A print that ran out is taken back by its own words; a swap by its."""
+    plan = Bench().session.plan
+    assert said_of(plan, Event(9, "", 0, 0, 0, "", "laid", text="fern ran out.")) == "fern ran out"
+    assert said_of(plan, Event(9, "", 0, 0, 0, "", "laid")) == "blocks changing places"

@@ -112,7 +112,7 @@ def test_a_step_that_cuts_from_one_cloth_names_it_once():
     """From the piece alone, with its trim unless it is straight; from the bolt alone, with neither."""
     whole = {"width": "40 in", "length": "40 in"}
     said, *_ = cutting_step(whole)
-    assert said.startswith("From the piece on hand: set the ruler")
+    assert said.startswith("From piece 1 on hand, 40 in × 40 in: set the ruler")
     assert "loses 1/2 in" in said
     assert "loses" not in cutting_step(whole | {"straight": True})[0]
     assert "loses" not in cutting_step()[0]
