@@ -114,6 +114,8 @@ def is_check(step: Step) -> bool:
 
 
 def _not_running(at: Moment) -> str:
+    if at.record.doing == "trouble":
+        return "In trouble still, and its time counts: the big key when it is mended."
     if at.record.doing in HALTED:
         return "The clock stands already: the big key goes on."
     return "No step is running."

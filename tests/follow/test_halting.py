@@ -197,3 +197,12 @@ def test_a_reason_that_begins_with_q_stops_nothing_on_the_screen():
     bench.type("quilted")
     bench.press("enter")
     assert (bench.newest.what, bench.newest.why) == ("step_skipped", "quilted")
+
+
+@pytest.mark.parametrize("key", ["i", "t"])
+def test_a_trouble_is_no_standing_clock(key):
+    """Its time counts as work, so nothing else is said of it."""
+    bench = Bench().open("Sew the cross")
+    bench.press("t", "1", key)
+    assert bench.record.doing == "trouble"
+    assert bench.said == "In trouble still, and its time counts: the big key when it is mended."
