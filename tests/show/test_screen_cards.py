@@ -7,6 +7,7 @@ from msgspec.structs import replace
 
 from guide.follow.asking import AT_END
 from guide.follow.model import Ask, Desk
+from guide.record.model import StepRecord
 from guide.show.screen.page import page
 from guide.show.screen.text import flat
 from tests.show import screen_samples as samples
@@ -88,3 +89,14 @@ def test_a_time_that_is_not_counted_is_said_so():
         step.laps[-1:] = [replace(lap, counted=False) for lap in step.laps[-1:]]
     after = "\n".join(flat(line) for line in page(moment, 100, 24).lines)
     assert re.search(r"; \d+:\d\d not counted", after)
+
+
+def test_after_a_skip_no_other_step_stands_there_as_done():
+    """The card is what comes next, with what was skipped said on it."""
+    moment = samples.moments()["done"]
+    done = max((one for one in moment.record.steps.values() if one.state == "done"), key=lambda one: one.ended_n)
+    title = next(step.title for step in moment.plan.steps if step.key == done.key)
+    assert f"{title} ●" in "\n".join(flat(line) for line in page(moment, 100, 24).lines)
+    key = next(step.key for step in moment.plan.steps if moment.record.step(step.key).state == "untouched")
+    moment.record.steps[key] = StepRecord(key, state="skipped", ended_n=done.ended_n + 1, why="not today")
+    assert f"{title} ●" not in "\n".join(flat(line) for line in page(moment, 100, 24).lines)

@@ -85,8 +85,7 @@ def worked_today_ms(scene: Scene) -> int:
 
 
 def last_done(scene: Scene) -> Step | None:
-    """The step finished most recently."""
-    finished = [one for one in scene.record.steps.values() if one.state == "done" and one.ended_n]
-    if not finished:
-        return None
-    return order.step_named(scene.plan, max(finished, key=lambda one: one.ended_n).key)
+    """The step finished most recently; None when nothing is, or when one was skipped since."""
+    over = [one for one in scene.record.steps.values() if one.state in {"done", "skipped"} and one.ended_n]
+    last = max(over, key=lambda one: one.ended_n, default=None)
+    return order.step_named(scene.plan, last.key) if last is not None and last.state == "done" else None
