@@ -140,7 +140,7 @@ def _put_right(one: Correction, names: Mapping[str, str], units: Units) -> str:
 
 def list_lines(record: Record, names: Mapping[str, str], units: Units) -> list[str]:
     """List what can be put right: laps by the record that ended them, measures, notes; names: steps by key."""
-    laps = [lap for step in record.steps.values() for lap in step.laps]
+    laps = list(record.laps())
     dated = len(set(map(_days, laps))) > 1
     times = [_from_to(lap, dated=dated) for lap in laps]
     wide = max((cells(names.get(lap.step, lap.step)) for lap in laps), default=0) + 1

@@ -37,8 +37,7 @@ def piece_words(plan: Plan, step: Step, record: Record) -> str:
 
 
 def _last(plan: Plan, record: Record, now: Reading) -> str:
-    laps = [lap for one in record.steps.values() for lap in one.laps]
-    lap, skipped = max(laps, key=lambda one: one.end, default=None), _newest_skip(record)
+    lap, skipped = max(record.laps(), key=lambda one: one.end, default=None), _newest_skip(record)
     if skipped is not None and (lap is None or lap.end <= (skipped.ended or 0)):
         step = step_named(plan, skipped.key)
         return f"Last: {'put off' if skipped.put_off else 'skipped'}, {step.title if step else skipped.key}."

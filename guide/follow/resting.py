@@ -18,8 +18,7 @@ def rest_due(plan: Plan, record: Record, *, beginner: bool) -> str:
 
     Hands are minded for everyone; time at one station is said to beginners.
     """
-    timed = (lap for step in record.steps.values() for lap in step.laps if not lap.by_hand)
-    laps = sorted(timed, key=lambda lap: lap.end_n)
+    laps = sorted((lap for lap in record.laps() if not lap.by_hand), key=lambda lap: lap.end_n)
     step = step_named(plan, laps[-1].step) if laps else None
     if step is None:
         return ""

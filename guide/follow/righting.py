@@ -102,8 +102,8 @@ def start_is(at: Moment, question: Ask, answer: str) -> Turn:
 
 def _earliest(record: Record) -> int:
     """The earliest moment (wall ms) at which the lap in hand can have begun."""
-    laps = [lap for step in record.steps.values() for lap in step.laps if not lap.by_hand]
-    lap = max(laps, key=lambda one: one.end_n, default=None)
+    timed = (lap for lap in record.laps() if not lap.by_hand)
+    lap = max(timed, key=lambda one: one.end_n, default=None)
     if lap is None:
         return 0  # work may have begun before the guide was opened
     return lap.start if lap.end_n == record.lap_start_n else lap.end

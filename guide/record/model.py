@@ -240,10 +240,14 @@ class Record(msgspec.Struct):
         """The step's record, untouched when nothing happened to it."""
         return self.steps.get(key) or StepRecord(key)
 
-    def worked(self) -> Iterator[Lap]:
-        """All that is labour: every lap, and last the open one, whose piece is not finished. No paces are in that."""
+    def laps(self) -> Iterator[Lap]:
+        """All finished laps, step by step."""
         for step in self.steps.values():
             yield from step.laps
+
+    def worked(self) -> Iterator[Lap]:
+        """All that is labour: every lap, and last the open one, whose piece is not finished. No paces are in that."""
+        yield from self.laps()
         if self.open_lap is not None:
             yield self.open_lap
 

@@ -11,7 +11,7 @@ from guide.show.report_times import day_text, moment_dict
 
 def when_report(record: Record) -> dict[str, Any]:
     """The days of the work, whatever day it was written down on, its sittings, and the days on paper."""
-    paper = [lap for step in record.steps.values() for lap in step.laps if lap.by_hand and lap.counted]
+    paper = [lap for lap in record.laps() if lap.by_hand and lap.counted]
     sat = _sat(record) if paper else record.sittings
     header, last = record.header, record.last
     begun = [(one.start, one.start_offset) for one in sat] + [(one.start, one.start_offset) for one in paper]

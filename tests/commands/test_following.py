@@ -351,3 +351,22 @@ def test_a_session_is_not_its_own_yardstick(follow, monkeypatch):
     assert follow("").code == 0
     step = next(one for one in plan_of(open_project(Path(DEMO), {})).steps if one.key == "quilt/trim")
     assert seen[0][step.key] == pytest.approx(step.pace_s, rel=0.02)
+
+
+@pytest.mark.parametrize(
+    ("state", "says"),
+    [
+        ({"_pending": object()}, "The last record is not saved; all before it is"),
+        ({"moved_to": Path("kept.jsonl")}, "All of it is in kept.jsonl alone: put that file in the place of sessions/"),
+    ],
+)
+def test_leaving_says_what_is_saved_and_where(follow, monkeypatch, state, says):
+    """No word says that all is saved in the project when the last is not, or when it is elsewhere."""
+
+    def face(session, *_given, **_named):
+        for name, value in state.items():
+            setattr(session, name, value)
+        return 6
+
+    monkeypatch.setattr("guide.show.plain.follow", face)
+    assert says in follow("").err

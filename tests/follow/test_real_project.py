@@ -132,3 +132,21 @@ def test_what_is_cut_for_all_makes_is_of_no_one_of_them(tmp_path):
     )
     assert "make" not in piece_words(plan, first, record)
     assert "make 1 of 3" in piece_words(plan, next(one for one in plan.steps if one.key == "quilt/cross"), record)
+
+
+def test_the_next_make_s_sizes_are_no_change():
+    """The measure of make 1 changed its numbers, and that was said; make 2 has the plan's own, and nothing is said."""
+    session, clock = begun(("make=2",))
+    while (step := under_needle(session.plan, session.record)).measure != "panel_width" or not session.record.current:
+        clock.run(400_000)
+        session.press("a" if session.record.current else "space")
+    assert step.pieces == 2
+    for key in ("m", *"21", "space", *"1/2", "enter"):
+        clock.run(1000)
+        session.press(key)
+    assert "zip" in session.desk.said
+    clock.run(20_000)
+    session.press("space")
+    assert (session.desk.make, session.record.step(step.key).pieces_done) == (2, 1)
+    assert "Changed" not in session.desk.said
+    assert session.desk.changes == ()
