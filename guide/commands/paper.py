@@ -12,7 +12,7 @@ from guide.commands.follow import opening
 from guide.commands.planned import plan_of
 from guide.commands.sessions import read_whole, under_way
 from guide.errors import GuideError, WrongUse
-from guide.follow.measuring import far_off, unbelieved
+from guide.follow.measuring import far_off, slip
 from guide.plan.model import Plan
 from guide.read.lengths import show_length
 from guide.read.places import find_project, open_project, shown
@@ -119,11 +119,3 @@ def _offset_at() -> Callable[[int], int]:
         return round(at.total_seconds() / 60) if at is not None else 0
 
     return offset
-
-
-def slip(plan: Plan, name: str, mm: float) -> str:
-    """Ask whether a size that cannot be believed was written as it was measured."""
-    return (
-        f"{unbelieved(plan, name, mm)}: is it a slip? Measure again, and write it with its unit; keep what cannot be "
-        "believed as a note."
-    )

@@ -230,3 +230,11 @@ def _bare(was: str, new: str) -> str:
     """A size without its unit, when the one beside it has the same."""
     unit = new.rpartition(" ")[2]
     return was.removesuffix(f" {unit}")
+
+
+def slip(plan: Plan, name: str, mm: float) -> str:
+    """Ask whether a size that cannot be believed was written as it was measured."""
+    return (
+        f"{unbelieved(plan, name, mm)}: is it a slip? Measure again, and write it with its unit; keep what cannot be "
+        "believed as a note."
+    )
