@@ -104,7 +104,7 @@ def test_a_session_is_priced_by_the_time_it_really_took(guide, steps):
     assert Decimal(data["costs"]["overhead"]) == cents(hours * Decimal("2.5"))
     assert data["low"] is None
     cost = Decimal(data["costs"]["cost"])
-    exact = (cost + Decimal("3.40") + Decimal("0.20")) / (1 - Decimal("0.35") - Decimal("0.065"))
+    exact = (cost + Decimal("3.40") + Decimal("0.35")) / (1 - Decimal("0.35") - Decimal("0.04"))
     paid = Decimal(data["price"]["paid"])
     assert paid % Decimal("0.50") == 0
     assert 0 <= paid - exact < Decimal("0.50")
@@ -143,9 +143,9 @@ def test_a_price_for_one_and_for_six_side_by_side(guide):
 
 
 def test_what_a_price_someone_else_set_gives(guide):
-    """200.00: fee 13.00, so profit 200 − 13 − 0.20 − 3.40 − cost, and the margin its share [identity]."""
+    """200.00: fee 8.00, so profit 200 − 8 − 0.35 − 3.40 − cost, and the margin its share [identity]."""
     cost = Decimal(json.loads(guide("price", DEMO, "--json").out)["costs"]["cost"])
-    profit = Decimal(200) - 13 - Decimal("3.60") - cost
+    profit = Decimal(200) - 8 - Decimal("3.75") - cost
     out = guide("price", DEMO, "--given", "200").out.split("At a price of 200:")[1]
     assert f"profit {profit:>19}" in out
     assert f"{profit / 200:.1%}" in out
@@ -164,9 +164,9 @@ def test_a_stall_is_paid_for_by_whole_pieces(guide):
 
 
 def test_fees_and_margin_that_eat_the_price_are_refused(guide, workshop):
-    """94 % of margin and 6.5 % of fee leave nothing: exit 2, and why."""
+    """96 % of margin and 4 % of fee leave nothing: exit 2, and why."""
     path = workshop / DEMO / "project.yaml"
-    path.write_text(path.read_text().replace("margin: 35 %", "margin: 94 %"))
+    path.write_text(path.read_text().replace("margin: 35 %", "margin: 96 %"))
     said = guide("price", DEMO)
     assert said.code == 2
     assert "no price is high enough" in said.err
@@ -330,7 +330,7 @@ layers: {above: 2, below: 2}
 wadding: {gap: 1/2 in}
 prints: [{name: moss check, width: 44 in}, {name: oat stripe, width: 44 in}, {name: clay dot, width: 44 in}]
 closure: {type: zip, after_row: 1}
-sell: {margin: 35 %, fee: 6.5 %}
+sell: {margin: 35 %, fee: 4 %}
 """
 
 

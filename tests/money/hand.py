@@ -43,7 +43,7 @@ def project(**more: Any) -> Project:
         "back": "patchwork", "back_cloth": None, "quilting": "cross", "prints": (), "wadding": False,
         "wadding_price": None, "stages": (), "extras": (), "currency": "EUR", "thread_price": None,
         "labour": Labour(Rate(Decimal("18.00"), 3600.0), 0.10),
-        "sell": Sell(margin=0.35, fee=0.065, fee_each=Decimal("0.20"), packing=Decimal("3.40")),
+        "sell": Sell(margin=0.35, fee=0.04, fee_each=Decimal("0.35"), packing=Decimal("3.40")),
         "given": {}, "file": "by hand", "text": "",
     }  # fmt: skip
     return Project(**(plain | more))

@@ -48,8 +48,8 @@ def test_vat_of_a_fifth_on_a_hundred_is_a_sixth_of_what_is_paid():
 
 def test_the_price_leaves_the_margin_once_all_is_paid():
     """(cost + packing + fee_each) / (1 − margin − fee) without tax. [identity]"""
-    sell = Sell(margin=0.35, fee=0.065, fee_each=D("0.20"), packing=D("3.40"))
-    assert before_tax_for(D(40), sell) == D("43.60") / (1 - D("0.35") - D("0.065"))
+    sell = Sell(margin=0.35, fee=0.04, fee_each=D("0.35"), packing=D("3.40"))
+    assert before_tax_for(D(40), sell) == D("43.75") / (1 - D("0.35") - D("0.04"))
 
 
 def test_the_fee_is_on_what_the_buyer_pays_tax_and_all():
@@ -204,7 +204,7 @@ def test_hours_are_said_as_short_as_they_can_be():
 
 def test_a_project_without_prices_has_none_and_says_so():
     """Nothing is asked for it, and nothing is less than nothing. [identity]"""
-    bare = replace(SHOP, project=replace(SHOP.project, labour=Labour(), sell=Sell(margin=0.35, fee=0.065), prints=()))
+    bare = replace(SHOP, project=replace(SHOP.project, labour=Labour(), sell=Sell(margin=0.35, fee=0.04), prints=()))
     bare = replace(bare, shopping=())
     quote = price_plan(bare, forecast(bare, NONE))
     assert [str(one) for one in (quote.price.paid, quote.price.fee, quote.low, quote.high)] == ["0.00"] * 4

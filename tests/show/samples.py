@@ -119,7 +119,7 @@ def steps(across=4, down=3):
         step("quilt/cross", "Sew the cross", blocks, "block", 60.0, picture="quilting", cautions=("needle",),
              shows=(("quilt_line", "each line, two a block"), ("layers_block", "layers and wadding")),
              tools=("walking foot", "needle 90/14"),
-             texts={"do": "Start where you feel the wadding's edge. Sew corner to corner, back-stitch, turn, sew the other.",
+             texts={"do": "Feel out the wadding's corner, needle down. Sew to the far corner, back-stitch, turn, sew the other.",
                     "why": "The cross holds the wadding while it is washed.", "good_enough": "both lines meet within a finger's width",
                     "beginner": "Sew the spare block first.", "if_wrong": "Unpick back to the crossing and start again."}),
         step("join/rows", "Sew the row seams", down * (across - 1), "seam", 40.0, picture="seam",

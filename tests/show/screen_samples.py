@@ -52,7 +52,7 @@ _STEPS = (
         "picture": "cross", "cautions": ("needle", "pins"), "tools": ("walking foot", "needle 90/14"),
         "shows": (("quilt_line", "each line, two a block"), ("layers_block", "layers, and wadding"), ("stitch_length", "stitch, walking foot")),
         "texts": {
-            "do": "Start where you feel the wadding's edge. Sew corner to corner, back-stitch, turn, sew the other.",
+            "do": "Feel out the wadding's corner, needle down. Sew to the far corner, back-stitch, turn, sew the other.",
             "why": "Two lines hold the layers for good and leave the edges free to fray.",
             "if_wrong": "A pleat where the lines cross? Unpick the second line, smooth from the middle, sew it again.",
             "beginner": "Look at the line ahead, not at the needle.",

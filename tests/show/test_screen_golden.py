@@ -58,7 +58,7 @@ def test_a_step_always_shows_what_to_do_its_care_and_how_far_it_is(name, size):
     title = "Sew the row seams" if name == "ahead" else "Sew the cross"
     count = {"piece": "3 of 12", "ahead": "0 of 9"}.get(name, "6 of 12")
     assert title in text
-    assert ("Sew the row seams with" if name == "ahead" else "Start where you feel") in text
+    assert ("Sew the row seams with" if name == "ahead" else "Feel out the wadding") in text
     assert "▲ Fingers clear of the needle." in text
     assert count in text
 
