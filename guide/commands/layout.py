@@ -8,16 +8,15 @@ import click
 import msgspec
 
 from guide.commands.common import opened, say, talk
-from guide.commands.planned import kept_layout, panel_of
+from guide.commands.planned import kept_layout, panel_of, planned_as
 from guide.commands.sessions import read_session, under_way
 from guide.errors import CannotWrite, WrongUse
 from guide.plan.faces import Cell, judged, meetings, swap
 from guide.plan.fringe import fringe
 from guide.plan.hold import layout_to_dict
 from guide.plan.letters import letters
-from guide.plan.make import make_plan
 from guide.plan.model import Layout, Plan
-from guide.plan.panels import lay_front
+from guide.plan.panels import lay_front, within_stock
 from guide.plan.rearrange import Rearranged, rearrange
 from guide.read.model import Project
 from guide.read.places import LAYOUT_FILE, Opened, shown
@@ -71,7 +70,7 @@ def command(
         return _of_session(Path(project), changed=changed, with_fringe=with_fringe, as_json=as_json)
     here = opened(project)
     stacks, kept = (None, frozenset()) if forget else kept_layout(here)
-    plan = make_plan(here.project, here.language, None, stacks)
+    plan = planned_as(here, stacks)
     if plan.layout is None:
         raise WrongUse("This project has no panel to lay: write its grid and square first.")
     layout = plan.layout
@@ -82,6 +81,7 @@ def command(
         layout = _swapped(pair, layout, panel_of(plan.project).faces)
     if half_way:
         layout = _half_way(layout, half_way, plan.project)
+    within_stock(plan.project, layout, None, kept=not again and seed is None)
     if forget:
         _forget(here)
     elif again or seed is not None or swaps or keeps or half_way:

@@ -45,7 +45,13 @@ if TYPE_CHECKING:
 @click.option("--on", metavar="DAYS", help="With --by: only on these days, as mon,wed,sat.")
 @click.option("--rest", is_flag=True, help="How long the rest of the unfinished session takes.")
 @click.option("--cutting", is_flag=True, help="The cutting alone: the order to cut in, strip by strip, and a sketch.")
-@click.option("--spare", type=click.IntRange(0, 100), default=0, metavar="N", help="Cut N squares more of each print.")
+@click.option(
+    "--spare",
+    type=click.IntRange(0, 100),
+    default=0,
+    metavar="N",
+    help="Cut N squares more of each print, if it has them.",
+)
 @click.option("--with", "others", multiple=True, metavar="PROJECT", help="Plan this one too, from the same stash.")
 @click.option("--open", "open_it", is_flag=True, help="Open the page that was written.")
 def command(project: str | None, **options: Any) -> int:
@@ -139,7 +145,12 @@ def _cloth(here: Opened, wanted: Wanted) -> None:
     if not wanted.others:
         from guide.show.cutting_lines import cutting_lines
 
-        say("\n".join(cutting_lines(plan_of(here, wanted.spare), _columns())))
+        plan = plan_of(here, wanted.spare)
+        say(
+            "\n".join(
+                [*cutting_lines(plan, _columns()), *(f"▲ {one.text}" for one in plan.warnings if one.name == "spare")]
+            )
+        )
         return
     from guide.commands.together import plans_together, together_lines, together_report
 

@@ -10,7 +10,7 @@ from guide.plan.faces import Cell
 from guide.plan.hold import Panel, kept_from_dict, layout_from_dict
 from guide.plan.make import cut_out, make_plan, settled
 from guide.plan.model import Cut, Plan
-from guide.plan.panels import CannotLay
+from guide.plan.panels import CannotLay, within_stock
 from guide.read.check import Language
 from guide.read.model import Project
 from guide.read.places import LAYOUT_FILE, Opened, from_texts, read_text, shown
@@ -21,10 +21,17 @@ from guide.record.model import Record
 def plan_of(here: Opened, spare: int = 0) -> Plan:
     """Plan a project; a layout kept by `guide layout` is used. Raises NeedsMending when it does not fit.
 
-    `spare` squares more of every print are cut.
+    `spare` squares more of every print are cut, as far as the stock goes. Raises CannotLay when there are too few.
     """
-    stacks, _ = kept_layout(here)
-    return make_plan(here.project, here.language, None, stacks, spare)
+    return planned_as(here, kept_layout(here)[0], spare)
+
+
+def planned_as(here: Opened, stacks: list[list[str]] | None, spare: int = 0) -> Plan:
+    """Plan a project as its kept layout has it; a limit written since holds for that too. Raises CannotLay."""
+    plan = make_plan(here.project, here.language, None, stacks, spare)
+    if stacks is not None:
+        within_stock(plan.project, plan.layout, plan.backing, kept=True)
+    return plan
 
 
 def cut_as(laid: Laid, project: Project, language: Language) -> Cut:

@@ -11,8 +11,8 @@ from guide.plan.cutting import CannotCut, cut_rows
 from guide.plan.cutting import cut as cut_material
 from guide.plan.graph import values, work_out
 from guide.plan.letters import letter, letters
-from guide.plan.model import Cut, Cutting, Layout, Part, Plan, Step
-from guide.plan.panels import keep, lay_panels, squares_needed
+from guide.plan.model import Cut, Cutting, Layout, Part, Plan, Step, Warned
+from guide.plan.panels import keep, lay_panels, squares_needed, with_spare
 from guide.plan.parts import WADDING, parts_of
 from guide.plan.shopping import BUY_STEP_MM, shop
 from guide.plan.sources import Source, named, shares, together, trimmed
@@ -35,7 +35,7 @@ def make_plan(
     """Plan a project. `measured` (name to mm) replaces planned values; `layout` keeps stacks already decided.
 
     `cut`: what is cut already, whatever is measured and however it is laid since. Without it the cloth is cut
-    for the layout, with `spare` squares more of every print (see `cut_out`).
+    for the layout, with `spare` squares more of every print as far as the stock goes (see `cut_out`).
 
     Raises NeedsMending, CannotLay or CannotCut, each saying what would make it possible.
     """
@@ -54,7 +54,10 @@ def make_plan(
         cutting=cut.cutting,
         shopping=cut.shopping,
         cautions=_cautions(project, steps),
-        warnings=warnings_of(project, quantities, (panel, backing), cut.cutting),
+        warnings=(
+            *warnings_of(project, quantities, (panel, backing), cut.cutting),
+            *(Warned("spare", text) for text in cut.scarce),
+        ),
         advice=advice_of(project, quantities),
         ready=cut.ready,
     )
@@ -70,8 +73,8 @@ def cut_out(
 ) -> Cut:
     """Plan what comes before anything can be measured: sizes settled, panels laid or kept, cloth cut and bought.
 
-    `spare` squares more of every print are cut. `again`: squares by print that were cut again since: they are
-    used and bought, where there is cloth for them, but the steps that cut are done without them.
+    `spare` squares more of every print are cut, as far as the stock goes. `again`: squares by print that were cut
+    again since: they are used and bought, where there is cloth for them, but the steps that cut are done without them.
 
     Raises NeedsMending, CannotLay or CannotCut, each saying what would make it possible.
     """
@@ -79,7 +82,7 @@ def cut_out(
     planned = values(work_out(language, project.given))
     panel, backing = lay_panels(project, planned, layout)
     squares = squares_needed(panel, backing, project.make)
-    wanted = {name: count + spare for name, count in squares.items()}
+    wanted, scarce = with_spare(project, squares, spare)
     cutting = _cutting(project, parts_of(project, language, planned, wanted))
     ready = {p.name: n for p in project.prints if (n := min(p.ready_squares, wanted.get(p.name, 0)))}
     tables = _tables(project, cutting, squares, ready)
@@ -104,6 +107,7 @@ def cut_out(
             zip_buy if isinstance(zip_buy, float) else None,
         ),
         ready=ready,
+        scarce=scarce,
     )
 
 

@@ -126,6 +126,7 @@ class Cut(msgspec.Struct, frozen=True):
     cutting: tuple[Cutting, ...]  # with the squares cut again since
     shopping: tuple[Buy, ...]
     ready: dict[str, int] = {}  # squares that lie ready cut, by print
+    scarce: tuple[str, ...] = ()  # said of each print of which fewer are cut to spare than was asked for
 
 
 class Step(msgspec.Struct, frozen=True):

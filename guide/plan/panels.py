@@ -13,6 +13,7 @@ from guide.plan.share import Supply
 from guide.read.formula import Value
 from guide.read.lengths import Units
 from guide.read.model import Print, Project
+from guide.read.plurals import are, counted
 
 
 class CannotLay(GuideError):
@@ -44,6 +45,8 @@ def lay_panels(
         supplies = [_supply(p, project, used.get(p.name, 0)) for p in project.prints]
         left = [supply for supply in supplies if supply.at_most != 0] or supplies
         backing = lay(project.across, rows, 1, left, seed=project.seed + 1)
+    if not kept:
+        within_stock(project, layout, backing)
     return layout, backing
 
 
@@ -64,13 +67,64 @@ def lay_front(project: Project, fixed: Mapping[Cell, Stack] | None = None) -> La
 
 def _supply(cloth: Print, project: Project, used: int = 0) -> Supply:
     """Tell what one make may take of a print, after `used` squares of it are spoken for."""
+    stock = stock_of(cloth, project)
+    at_most = None if stock is None else max(stock // project.make - used, 0)
+    at_least = cloth.ready_squares // project.make if cloth.use_up and not used else 0
+    return Supply(cloth.name, at_most=at_most, at_least=at_least)
+
+
+def stock_of(cloth: Print, project: Project) -> int | None:
+    """Tell how many squares of a print all makes may take; None: as many as are wanted."""
     limits = [] if cloth.at_most is None else [cloth.at_most]
     square = project.given["square"].value
     if not cloth.width and isinstance(square, float):  # nothing of it can be bought
         limits.append(squares_on_hand(cloth, square, project.units))
-    at_most = max(min(limits) // project.make - used, 0) if limits else None
-    at_least = cloth.ready_squares // project.make if cloth.use_up and not used else 0
-    return Supply(cloth.name, at_most=at_most, at_least=at_least)
+    return min(limits, default=None)
+
+
+def within_stock(project: Project, layout: Layout | None, backing: Layout | None, *, kept: bool = False) -> None:
+    """Refuse panels that take more squares of a print than there are. Raises CannotLay.
+
+    `kept`: the layout was decided by hand or half way, so another may do with what there is.
+    """
+    for name, takes in squares_needed(layout, backing, project.make).items():
+        cloth = next(cloth for cloth in project.prints if cloth.name == name)
+        stock = stock_of(cloth, project)
+        if stock is None or takes <= stock:
+            continue
+        if kept:
+            told, other = "The layout takes", "lay again: guide layout --forget puts the kept one away"
+        else:
+            told, other = "Stacks turned in one order take", f"leave {name} out of the prints"
+        mends = [*_more_of(cloth, stock, takes), *([] if kept else ["write stacks: free"])]
+        raise CannotLay(
+            f"{told} {counted(takes, 'square')} of {name}; {_limit(cloth, stock)}.\n{', '.join(mends)}, or {other}."
+        )
+
+
+def with_spare(project: Project, squares: Mapping[str, int], spare: int) -> tuple[dict[str, int], tuple[str, ...]]:
+    """Count the squares to cut, so many to spare of every print as far as the stock goes, and say what is lacking."""
+    out: dict[str, int] = {}
+    scarce = []
+    for cloth in project.prints:
+        takes, stock = squares.get(cloth.name, 0), stock_of(cloth, project)
+        if takes:
+            more = spare if stock is None else max(0, min(spare, stock - takes))
+            out[cloth.name] = takes + more
+            if more < spare and stock is not None:
+                scarce.append(f"{cloth.name}: {more or 'none'} to spare, not {spare}: {_limit(cloth, stock)} in all")
+    return out, tuple(scarce)
+
+
+def _limit(cloth: Print, stock: int) -> str:
+    return f"{stock} {are(stock)} {'allowed' if stock == cloth.at_most else 'on hand'}"
+
+
+def _more_of(cloth: Print, stock: int, takes: int) -> list[str]:
+    """What to write so that a print may be taken so often."""
+    if stock == cloth.at_most:
+        return [f"Raise its at_most to {takes}"]
+    return [f"Write the width of {cloth.name}, so that it can be bought"]
 
 
 def squares_on_hand(cloth: Print, square: float, units: Units) -> int:
