@@ -147,5 +147,4 @@ def _journal(path: Path) -> int:
     if verdict.records:
         good = f"{counted(verdict.records, 'record')} {are(verdict.records)} good"
         talk(f"{shown(path)}: {good}; guide log and guide export show {'it' if verdict.records == 1 else 'those'}.")
-    damage = read_journal(path).damage
-    return JournalDamaged.exit_code if damage is not None and damage.kind == "damaged" else 2
+    return JournalDamaged.exit_code if read_journal(path).damaged else 2

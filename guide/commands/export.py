@@ -33,14 +33,14 @@ def command(what: str | None, output: str | None, *, csv_: bool, json_: bool) ->
     """
     if csv_ and json_:
         raise click.UsageError("choose --csv or --json, not both")
-    damaged, plans = False, KeptPlans()
+    code, plans = 0, KeptPlans()
 
     def all_rows() -> Iterator[Row]:
-        nonlocal damaged
+        nonlocal code
         for path, record, unread in records(_paths(what)):
             if unread is not None:
                 talk(unread.says)
-                damaged = True
+                code = max(code, unread.exit_code)
             if record is not None:
                 yield from rows(record, path.name, _named(plans.of(record)))
 
@@ -53,7 +53,7 @@ def command(what: str | None, output: str | None, *, csv_: bool, json_: bool) ->
     else:
         for part in text:
             click.echo(part, nl=False)
-    return 5 if damaged else 0
+    return code
 
 
 def _named(plan: Plan | None) -> dict[str, Named]:

@@ -43,7 +43,7 @@ def command(root: str | None, *, by: tuple[str, ...], rehearsals: bool, as_json:
         say("\n".join(history_lines(told, by or ("project", "stage", "step", "day", "maker"), names.numbered())))
     for unread in told.unread:
         talk(unread.says)
-    return 5 if told.unread else 0
+    return max((unread.exit_code for unread in told.unread), default=0)
 
 
 class Names:

@@ -93,7 +93,8 @@ def log_text(at: At, path: Path, fmt: "Format", *, with_cost: bool) -> str:
         texts=True,
     )
     if at.damage is not None:
-        data["session"]["damage"] = describe(path.name, at.damage)
+        told = describe(path.name, at.damage)
+        data["session"] |= {"damage": told} if at.exit_code else {"assumed": [*data["session"]["assumed"], told]}
     data["session"]["compared"] = compared_dict(forecast_and_actual(first, mine, at.record))
     return render_log(data, fmt, folder=project_folder(path))
 

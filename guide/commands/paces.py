@@ -9,7 +9,7 @@ import click
 import msgspec
 
 from guide.commands.common import SESSIONS, say, talk
-from guide.commands.sessions import damage_told
+from guide.commands.sessions import code_told
 from guide.commands.times import paces_from
 from guide.errors import WrongUse
 from guide.money.model import Pace, Paces
@@ -52,7 +52,7 @@ def command(
         talk("No session has been timed yet: starter paces are used, estimates that nobody timed.")
     else:
         say("\n".join(paces_lines(paces, rest)))
-    return 5 if damage_told() else 0
+    return code_told()
 
 
 def _share(text: str) -> float:

@@ -20,7 +20,7 @@ from guide.record.lines import Damage, Scan
 from guide.record.model import Record
 from guide.record.sessions import newest, passed_over, rehearsals, unfinished
 
-_DAMAGE = "guide.damage"  # told so far by this command
+_TOLD = "guide.damage"  # by this command so far: the exit code by sentence
 
 
 class At(msgspec.Struct, frozen=True):
@@ -36,7 +36,7 @@ class At(msgspec.Struct, frozen=True):
     @property
     def exit_code(self) -> int:
         """Give 5 when only the good part of a damaged journal was read."""
-        return 5 if self.damage is not None and self.damage.kind == "damaged" else 0
+        return self.damage.exit_code if self.damage is not None else 0
 
 
 def plan_or_session(given: str | None) -> At:
@@ -64,9 +64,9 @@ def session_path(given: str | None) -> Path:
 
 def read_whole(path: Path) -> At:
     """Read a session that is to be written to. JournalDamaged when only its good part can be read."""
-    damage = read_journal(path).damage
-    if damage is not None and damage.kind == "damaged":
-        raise JournalDamaged(describe(shown(path), damage))
+    found = read_journal(path)
+    if found.damage is not None and found.damaged:
+        raise JournalDamaged(describe(shown(path), found.damage))
     return read_session(path)
 
 
@@ -80,16 +80,16 @@ def under_way(folder: Path) -> Path | None:
 def tell_damage(path: Path, damage: Damage) -> None:
     """Say what is wrong with a journal and what is safe; once a command, however often it reads it."""
     sentence, context = describe(shown(path), damage), click.get_current_context(silent=True)
-    told: set[str] = context.meta.setdefault(_DAMAGE, set()) if context else set()
+    told: dict[str, int] = context.meta.setdefault(_TOLD, {}) if context else {}
     if sentence not in told:
-        told.add(sentence)
+        told[sentence] = damage.exit_code
         talk(sentence)
 
 
-def damage_told() -> bool:
-    """Whether this command had to tell of damage: it then ends with 5 when sessions are what it shows."""
+def code_told() -> int:
+    """Give what this command ends with when sessions are what it shows: 5 where it had to tell of damage."""
     context = click.get_current_context(silent=True)
-    return bool(context and context.meta.get(_DAMAGE))
+    return max(context.meta.get(_TOLD, {}).values(), default=0) if context else 0
 
 
 def read_session(path: Path) -> At:
@@ -126,7 +126,7 @@ def read_found(path: Path) -> Scan:
         found = read_journal(path)
     except OSError as error:
         raise WrongUse(f"{shown(path)} cannot be read: {error.strerror}.") from None
-    if not found.events and found.damage is not None and found.damage.kind == "damaged":
+    if not found.events and found.damage is not None and found.damaged:
         raise JournalDamaged(describe(shown(path), found.damage))
     if found.damage is not None:
         tell_damage(path, found.damage)

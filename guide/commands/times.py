@@ -35,7 +35,7 @@ class Past(msgspec.Struct, frozen=True):
 
 
 def past_under(root: Path, *, newest: int = NEWEST, but: Path | None = None, before: str = "") -> list[Past]:
-    """Read the newest sessions below a root, oldest first; damaged ones give their good part, and are told.
+    """Read the newest sessions below a root, oldest first; what stops one is told, and its good part used.
 
     `but` leaves one out, `before` (UTC) those opened then or later.
     """
@@ -50,7 +50,7 @@ def past_under(root: Path, *, newest: int = NEWEST, but: Path | None = None, bef
             talk(f"Left out of your paces: {error}")
             continue
         events = found.events
-        if found.damage is not None and found.damage.kind == "damaged":
+        if found.damage is not None:
             tell_damage(path, found.damage)
         if not events or events[0].what != "opened" or (before and events[0].at >= before):
             continue

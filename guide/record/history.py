@@ -45,11 +45,12 @@ class Told(msgspec.Struct, frozen=True):
 
 
 class Unread(msgspec.Struct, frozen=True):
-    """A journal that could not be read, or only in part, with the sentence that says so."""
+    """A journal that could not be read, or only in part, with the sentence that says so, and what to end with."""
 
     path: Path
     says: str
     in_part: bool
+    exit_code: int = 0
 
 
 class History(msgspec.Struct):
@@ -84,10 +85,10 @@ def records(paths: Iterable[Path]) -> Iterator[Answer]:
         try:
             found = read_journal(path)
         except GuideError as bad:
-            yield path, None, Unread(path, str(bad), in_part=False)
+            yield path, None, Unread(path, str(bad), in_part=False, exit_code=bad.exit_code)
             continue
         hurt = found.damage
-        unread = Unread(path, describe(path, hurt), in_part=bool(found.events)) if hurt else None
+        unread = Unread(path, describe(path, hurt), bool(found.events), hurt.exit_code) if hurt else None
         yield path, fold(found.events) if found.events else None, unread
 
 

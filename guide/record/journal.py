@@ -138,7 +138,7 @@ class Journal:
         found = scan(data)
         if found.damage and found.damage.kind == "newer":
             raise _newer(self.path, found.damage)
-        if found.damage and found.damage.kind == "damaged":
+        if found.damage and found.damaged:
             raise JournalDamaged(describe(self.path, found.damage))
         self.events, self._size = found.events, found.size
         if not found.damage:

@@ -13,6 +13,7 @@ from zlib import crc32
 
 import msgspec
 
+from guide.errors import JournalDamaged
 from guide.record.clock import stamp
 from guide.record.model import Event, Reading, What
 
@@ -20,6 +21,8 @@ FORMAT = 1  # of the journal; a reader refuses a greater one
 KINDS = frozenset(get_args(What))
 _TAIL = len(b',"crc":"00000000"}')
 _BLOCK = 1 << 16  # bytes decoded at once: small enough to stay in the processor's cache
+_SECTOR = 512  # bytes: what a disk writes whole or not at all, at least
+_START = b'{"n":'  # of every record; inside a text its quotes have a backslash before them
 _HEAD = ("n", "at", "offset", "awake", "total", "boot", "what")
 _encoder = msgspec.json.Encoder()
 _many = msgspec.json.Decoder(list[Event])
@@ -30,7 +33,7 @@ _one = msgspec.json.Decoder(Event)
 class Damage(msgspec.Struct, frozen=True):
     """Where a journal stops being readable, and why.
 
-    torn: only bytes that were never acknowledged follow. damaged: records that were saved are hurt.
+    torn: one line follows that was never wholly saved. damaged: records that were saved are hurt.
     line is 1-based, byte counts from 0.
     """
 
@@ -39,6 +42,11 @@ class Damage(msgspec.Struct, frozen=True):
     byte: int
     why: str
 
+    @property
+    def exit_code(self) -> int:
+        """What a reader ends with that shows the good part: nothing that was saved is missing before a torn tail."""
+        return JournalDamaged.exit_code if self.kind == "damaged" else 0
+
 
 class Scan(msgspec.Struct, frozen=True):
     """The good part of a journal, how many bytes it is, and what stops it (None: nothing)."""
@@ -46,6 +54,11 @@ class Scan(msgspec.Struct, frozen=True):
     events: list[Event]
     size: int
     damage: Damage | None = None
+
+    @property
+    def damaged(self) -> bool:
+        """Whether saved records are hurt: then nobody writes. A torn tail is no damage."""
+        return self.damage is not None and self.damage.kind == "damaged"
 
 
 def event_of(n: int, members: dict[str, Any], reading: Reading) -> Event:
@@ -129,13 +142,39 @@ def scan(data: bytes) -> Scan:
             return _slow(data, at, events)
         events += got
         at = stop
-    return _ended(data, end, events)
+    return _ended(data, end, events, "the last line has no end")
 
 
-def _ended(data: bytes, size: int, events: list[Event]) -> Scan:
-    """What is left behind the last line's end was cut off while being written."""
-    torn = Damage("torn", len(events) + 1, size, "the last line has no end") if size < len(data) else None
-    return Scan(events, size, torn)
+def _ended(data: bytes, size: int, events: list[Event], why: str) -> Scan:
+    """Say what is left behind the good part: nothing, a line cut off while it was being saved, or damage."""
+    if size == len(data):
+        return Scan(events, size)
+    kind: Literal["torn", "damaged"] = "torn" if _cut_off(data[size:], size) else "damaged"
+    return Scan(events, size, Damage(kind, len(events) + 1, size, why))
+
+
+def _cut_off(rest: bytes, at: int) -> bool:
+    """Whether bytes from `at` on are one line that was never wholly saved: without its end, or with unwritten blocks.
+
+    Every record is synced before the next is begun, so at most one can be. A whole record in it was saved, and so
+    was what stands before the start of another.
+    """
+    line = rest.removesuffix(b"\n")
+    if b"\n" in line or rest.find(_START, 1) > 0 or _saved(line):
+        return False
+    return not rest.endswith(b"\n") or _unwritten(rest, at)
+
+
+def _saved(line: bytes) -> bool:
+    """Whether a line begins with a whole record, and its end is hurt: something else than a newline follows."""
+    end = line.rfind(b'"}') + 2
+    return sound(line[:end]) and bool(line[end:].strip(b"\0"))
+
+
+def _unwritten(rest: bytes, at: int) -> bool:
+    """Whether a whole block of the disk's is zeros: no flipped bit makes one, and JSON holds no zero byte."""
+    ends = range(_SECTOR - at % _SECTOR, len(rest) + _SECTOR, _SECTOR)
+    return any(not rest[max(end - _SECTOR, 0) : end].strip(b"\0") for end in ends)
 
 
 def _block(lines: list[bytes], number: int) -> list[Event] | None:
@@ -157,26 +196,20 @@ def _block(lines: list[bytes], number: int) -> list[Event] | None:
 
 def _slow(data: bytes, size: int, events: list[Event]) -> Scan:
     """Go on line by line from a byte where something is unusual, and say where and why it stops."""
-    *lines, rest = data[size:].split(b"\n")
-    for index, line in enumerate(lines):
-        why = ""
+    *lines, _ = data[size:].split(b"\n")
+    why = "the last line has no end"
+    for line in lines:
         try:
             event = decode(line)
-            if event.n != len(events) + 1:
-                why = f"record number {event.n} stands where {len(events) + 1} was due"
         except ValueError as bad:
             why = str(bad)
-        if why:
-            torn = not any(_recordish(later) for later in [*lines[index + 1 :], rest])
-            return Scan(events, size, Damage("torn" if torn else "damaged", len(events) + 1, size, why))
+            break
+        if event.n != len(events) + 1:
+            why = f"record number {event.n} stands where {len(events) + 1} was due"
+            break
         events.append(event)
         size += len(line) + 1
-    return _ended(data, size, events)
-
-
-def _recordish(line: bytes) -> bool:
-    """Whether bytes after a bad line show that saved records follow: then it is no torn tail."""
-    return line.startswith(b'{"n":') or sound(line)
+    return _ended(data, size, events, why)
 
 
 def _newer(line: bytes) -> Damage | None:

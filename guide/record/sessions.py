@@ -45,11 +45,10 @@ def unfinished(folder: Path | str) -> Path | None:
     gone_on = False
     for path in reversed(journals(folder)):
         found = read_journal(path)
-        hurt = found.damage is not None and found.damage.kind == "damaged"
-        begun, closed = bool(found.events) or hurt, is_closed(found.events)
-        if begun and not closed and not (hurt and gone_on):
+        begun, closed = bool(found.events) or found.damaged, is_closed(found.events)
+        if begun and not closed and not (found.damaged and gone_on):
             return path
-        gone_on = gone_on or (closed and not hurt)
+        gone_on = gone_on or (closed and not found.damaged)
     return None
 
 
@@ -60,7 +59,7 @@ def passed_over(folder: Path | str) -> list[tuple[Path, Damage]]:
     return [
         (path, found.damage)
         for path, found in read
-        if found.damage is not None and (found.damage.kind == "damaged" or not found.events)
+        if found.damage is not None and (found.damaged or not found.events)
     ]
 
 

@@ -1,5 +1,6 @@
 """What the real commands say and end with when a journal is damaged, or its disk takes nothing."""
 
+import json
 import shutil
 import subprocess
 from pathlib import Path
@@ -113,6 +114,65 @@ def test_a_log_of_the_good_part_says_on_the_page_that_it_is_no_more(guide, hurt,
     whole = worked(DEMO, 1, lambda step: step.pace_s)
     guide("log", str(whole), "-o", str(out))
     assert "GOOD PART" not in out.read_text(encoding="utf-8")
+
+
+@pytest.fixture
+def torn(workshop):
+    """A session of the demo whose last record was being saved when the computer stopped."""
+    path = worked(DEMO, 0, lambda step: step.pace_s, until="closure/tack")
+    path.write_bytes(path.read_bytes()[:-9])
+    return path
+
+
+@pytest.mark.parametrize(
+    "argv",
+    [
+        ("log", "JOURNAL"),
+        ("log", DEMO, "--markdown", "-o", "-"),
+        ("export", "JOURNAL"),
+        ("export", "all", "--json"),
+        ("history",),
+        ("history", "--json"),
+        ("price", "JOURNAL"),
+        ("why", "zip_cut", "JOURNAL"),
+        ("layout", "JOURNAL"),
+        ("plan", "--rest", DEMO),
+        ("paces",),
+        ("amend", "JOURNAL"),
+    ],
+)
+def test_a_torn_tail_is_no_damage_to_any_reader(guide, torn, argv):
+    """Nothing saved is missing: said once on stderr, all is shown, exit 0, and the file is as it was."""
+    before = torn.read_bytes()
+    records = before.count(b"\n")
+    said = guide(*(str(torn) if word == "JOURNAL" else word for word in argv))
+    assert said.code == 0
+    assert said.out.strip()
+    sentence = f"{torn.name}:{records + 1}: the last record was cut off while it was being saved; "
+    assert said.err.count(f"{sentence}the {records} records before it are safe.") == 1
+    assert torn.read_bytes() == before
+    assert guide("check", str(torn)).code == 2  # which looks for just that
+
+
+@pytest.mark.parametrize("fmt", ["html", "markdown"])
+def test_a_log_with_a_torn_tail_is_whole_and_tells_of_it(guide, torn, fmt):
+    """Its page says so among what was assumed; it is not called a part."""
+    out = Path("log.page")
+    guide("log", str(torn), "-o", str(out), *(["--markdown"] if fmt == "markdown" else []))
+    page = " ".join(out.read_text(encoding="utf-8").split())
+    assert "GOOD PART" not in page
+    assert "the last record was cut off while it was being saved" in page
+
+
+def test_history_tells_a_later_format_from_damage(guide, workshop):
+    """What a newer guide wrote is not hurt: named, exit 2 as of every reader, and the other sessions are added up."""
+    later = worked(DEMO, 0, lambda step: step.pace_s)
+    later.write_bytes(b'{"n":1,"what":"opened","format":2}\n')
+    worked(DEMO, 1, lambda step: step.pace_s)
+    said = guide("history", "--json")
+    assert said.code == guide("log", str(later)).code == 2
+    assert said.err.count("was written by a newer guide") == 1
+    assert len(json.loads(said.out)["sessions"]) == 1
 
 
 @pytest.fixture
