@@ -57,9 +57,7 @@ def passed_over(folder: Path | str) -> list[tuple[Path, Damage]]:
     taken = unfinished(folder)
     read = [(path, read_journal(path)) for path in journals(folder) if path != taken]
     return [
-        (path, found.damage)
-        for path, found in read
-        if found.damage is not None and (found.damaged or not found.events)
+        (path, found.damage) for path, found in read if found.damage is not None and (found.damaged or not found.events)
     ]
 
 

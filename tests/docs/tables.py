@@ -29,7 +29,8 @@ FUNCTION_SAYS = {
 EXITS = {
     0: "done", 2: "wrong use, a file that needs mending, or `check` found something",
     3: "our bug: a report was written, and its path is said", 4: "the session is open elsewhere",
-    5: "a journal is damaged; its good part is still shown", 6: "cannot write there",
+    5: "a journal is damaged; its good part is still shown (a record cut off while it was being saved is no damage)",
+    6: "cannot write there",
     129: "stopped: the terminal went away", 130: "stopped with Ctrl-C", 143: "stopped by another program",
 }  # fmt: skip
 
