@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from guide.commands.common import say, talk
+from guide.commands.common import maker_option, say, talk
 from guide.commands.paper import enter_lines
 from guide.commands.planned import plan_session
 from guide.commands.sessions import At, read_session, read_whole, session_path
@@ -44,6 +44,7 @@ HELP = "\n".join(f"  {words:<18}{means}" for words, means in WORDS.items())
 @click.option("--why", default="", help="Why, for the log.")
 @click.option("--enter", "lines", multiple=True, metavar="LINE", help="Times from paper; - reads lines from stdin.")
 @click.option("--new", "anew", is_flag=True, help="With --enter: begin a new session for them.")
+@maker_option("Whose a session is that --enter begins.")
 def command(
     session: str | None,
     *,
@@ -54,13 +55,14 @@ def command(
     why: str,
     lines: tuple[str, ...],
     anew: bool,
+    maker: str,
 ) -> int:
     """Put the record of SESSION right; nothing is rewritten, the original stays visible in the log.
 
     Without options it lists the laps, notes and measures by number, and asks.
     """
     if lines:
-        return enter_lines(session, lines, anew=anew)
+        return enter_lines(session, lines, anew=anew, maker=maker)
     path = session_path(session)
     listing = number is None and not sys.stdin.isatty()
     at = read_session(path) if listing else read_whole(path)

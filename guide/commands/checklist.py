@@ -5,7 +5,7 @@ from pathlib import Path
 
 import click
 
-from guide.commands.common import opened, page_format, talk
+from guide.commands.common import maker_option, opened, page_format, talk
 from guide.commands.planned import plan_of
 from guide.commands.times import paces_from
 from guide.errors import WrongUse
@@ -30,6 +30,7 @@ from guide.money.hours import Hours
 @click.option("--large", is_flag=True, help="Large print.")
 @click.option("--both-units", is_flag=True, help="Inches and centimetres side by side.")
 @click.option("--markdown", is_flag=True, help="Markdown instead of a page; a FILE.md is that anyway.")
+@maker_option()
 @click.option("-o", "--output", metavar="FILE", help="Write there; - for stdout.")
 @click.option("--open", "open_it", is_flag=True, help="Open the page that was written.")
 def command(
@@ -45,6 +46,7 @@ def command(
     large: bool,
     both_units: bool,
     markdown: bool,
+    maker: str,
     output: str | None,
     open_it: bool,
 ) -> int:
@@ -65,7 +67,7 @@ def command(
     here = opened(project, texts=True)
     plan = plan_of(here)
     factors = beginner_factors(plan, pace) if whom == "beginner" else {}
-    paces = paces_from(here.folder.parent)
+    paces = paces_from(here.folder.parent, maker)
     rows = checklist_times(plan, paces, start, factors, day)
     data = report(plan, rows=rows, beginner=whom == "beginner", texts=True)
     data["day"]["from"] = whose_times(paces, forecast_steps(plan, paces))

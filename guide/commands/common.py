@@ -1,8 +1,9 @@
 """What several commands share: finding the project or session meant, and printing text safely."""
 
 import os
+from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
@@ -15,7 +16,14 @@ from guide.show.columns import clean
 if TYPE_CHECKING:
     from guide.show.pages.render import Format
 
+_Command = TypeVar("_Command", bound=Callable[..., Any])
+
 SESSIONS = Path("sessions")
+
+
+def maker_option(says: str = "Whose times.") -> Callable[[_Command], _Command]:
+    """Give a command its `--maker`, which the environment may say once for all."""
+    return click.option("--maker", envvar="FRAYWORK_MAKER", show_envvar=True, default="", metavar="NAME", help=says)
 
 
 def clean_lines(text: str) -> str:

@@ -5,17 +5,19 @@ import sys
 from pathlib import Path
 
 import click
+import msgspec
 
 from guide import __version__
-from guide.commands.common import SESSIONS, opened, talk
+from guide.commands.common import SESSIONS, maker_option, opened, talk
 from guide.commands.planned import cut_as, plan_of
 from guide.commands.sessions import read_found, under_way
-from guide.commands.times import own_paces, paces_from
+from guide.commands.times import Whose, begun_by, own_paces, past_under, seen_of
 from guide.errors import GuideError, JournalDamaged, NeedsMending
 from guide.follow.coming_back import offer_new_texts
 from guide.follow.model import Desk
 from guide.follow.rehearse import InventedClock, rehearse
 from guide.follow.session import PlanMaker, Session, Texts
+from guide.money.paces import learn
 from guide.plan.make import make_plan
 from guide.plan.model import Cut, Plan
 from guide.read.check import Language
@@ -42,9 +44,7 @@ from guide.record.sessions import create
 @click.option("--new", "anew", is_flag=True, help="Begin a new session although one is unfinished.")
 @click.option("--for", "whom", type=click.Choice(["beginner"]), help="Hints, good-enough lines, cautions one by one.")
 @click.option("--pedal", metavar="KEY", help="The key a counting pedal sends: f12, enter, b …")
-@click.option(
-    "--maker", envvar="FRAYWORK_MAKER", show_envvar=True, default="", help="Who is at the machine, for the record."
-)
+@maker_option("Who is at the machine, for the record, and whose times stand beside it.")
 def command(
     project: str | None,
     *,
@@ -75,23 +75,28 @@ def command(
     if rehearsing:
         return _rehearse(here, plan, whom or "")
     clock = SystemClock()
-    journal, fresh = _journal(here, plan, clock.read(), anew=anew, practice=practice, maker=maker, whom=whom or "")
+    kept_as, mine = begun_by(here.folder.parent, maker)
+    journal, fresh = _journal(here, plan, clock.read(), anew=anew, practice=practice, maker=kept_as, whom=whom or "")
     session: Session | None = None
-    if less := _less_promised(journal.path):
-        talk(less)
+    mine = mine if fresh else _begun_as(journal.events[0].maker, maker, mine)
+    said = "\n".join(filter(None, (_less_promised(journal.path), mine.says)))
+    if said:
+        talk(said)
     try:
         session = Session(
             journal,
             plan_maker(here, plan),
             clock,
-            desk=Desk(beginner=whom == "beginner", said=less),
+            desk=Desk(beginner=whom == "beginner", said=said),
             elsewhere=_elsewhere(here),
             lacks=lambda name: _lacking(here.folder, name),
         )
         if not fresh:
             session.take_up(__version__)
             _offer_changes(session, here)
-        return _face(session, here, plain=plain, pedal=pedal, path=journal.path)
+        past = past_under(here.folder.parent, mine.maker, but=journal.path)  # its own times are what is compared
+        paces = own_paces(session.plan, learn(seen_of(past), maker=mine.maker))
+        return _face(session, here, paces, plain=plain, pedal=pedal, path=journal.path)
     finally:
         journal.close()
         if session is not None and session.journal is not journal:
@@ -128,6 +133,16 @@ def _journal(
     journal = create(here.folder, now)
     journal.append(opening(here, plan, "practice" if practice else "real", maker, whom), now)
     return journal, True
+
+
+def _begun_as(whose: str, named: str, mine: Whose) -> Whose:
+    """Say whose times stand beside a session that is taken up: its own maker's, where it names one."""
+    if not whose:
+        return mine if named.strip() else msgspec.structs.replace(mine, says="" if mine.sure else mine.says)
+    other = named.strip() not in {"", whose}
+    return Whose(
+        whose, f"This session was begun as {whose}'s and stays so; --new begins one of {named}'s." if other else ""
+    )
 
 
 def _less_promised(journal: Path) -> str:
@@ -210,13 +225,14 @@ def _lacking(folder: Path, name: str) -> str:
     return "" if os.path.isfile(folder / name) else shown(folder)  # noqa: PTH113 - Path.is_file raises at a long name
 
 
-def _face(session: Session, here: Opened, *, plain: bool, pedal: str | None, path: Path) -> int:
+def _face(
+    session: Session, here: Opened, paces: dict[str, float], *, plain: bool, pedal: str | None, path: Path
+) -> int:
     from guide.show.screen.mode import face
 
     chosen = face(plain=plain, env=os.environ, stdin_tty=sys.stdin.isatty(), stdout_tty=sys.stdout.isatty())
     saved_in = shown(path)
     go_on = f"guide follow {shown(here.folder)}"
-    paces = own_paces(session.plan, paces_from(here.folder.parent, but=path))  # its own times are what is compared
     if chosen == "plain":
         from guide.show.plain import follow
 

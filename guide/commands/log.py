@@ -6,14 +6,16 @@ from zlib import crc32
 
 import click
 
-from guide.commands.common import page_format, talk
+from guide.commands.common import maker_option, page_format, talk
 from guide.commands.sessions import At, read_session, session_path
-from guide.commands.times import past_under, seen_of
+from guide.commands.times import past_under, seen_of, tell, whose
 from guide.read.places import shown
 from guide.record.journal import describe
+from guide.record.model import Event
 from guide.record.sessions import REHEARSALS
 
 if TYPE_CHECKING:
+    from guide.money.model import Paces
     from guide.show.pages.render import Format
 
 
@@ -25,13 +27,16 @@ if TYPE_CHECKING:
 @click.option("--markdown", is_flag=True, help="Markdown instead of a page; a FILE.md is that anyway.")
 @click.option("-o", "--output", metavar="FILE", help="Write there instead of beside the journal; - for stdout.")
 @click.option("--cost", "with_cost", is_flag=True, help="Put what it cost into the log.")
+@maker_option("Whose times the forecast is from, where the session names nobody.")
 @click.option("--open", "open_it", is_flag=True, help="Open the page that was written.")
-def command(session: str | None, output: str | None, *, markdown: bool, with_cost: bool, open_it: bool) -> int:
+def command(
+    session: str | None, output: str | None, *, markdown: bool, with_cost: bool, open_it: bool, maker: str
+) -> int:
     """Write the log of SESSION (a journal, or a project's newest) and print its path."""
     path = session_path(session)
     at = read_session(path)
     fmt = page_format(output, markdown=markdown)
-    text = log_text(at, path, fmt, with_cost=with_cost)
+    text = log_text(at, path, fmt, with_cost=with_cost, maker=maker)
     if output == "-":
         click.echo(text)
         return at.exit_code
@@ -56,19 +61,17 @@ def _write(out: Path, text: str) -> None:
     write_page(out, text)
 
 
-def log_text(at: At, path: Path, fmt: "Format", *, with_cost: bool) -> str:
-    """Render a session's log; forecast beside actual from the sessions before it."""
+def log_text(at: At, path: Path, fmt: "Format", *, with_cost: bool, maker: str = "") -> str:
+    """Render a session's log; forecast beside actual from its maker's sessions before it."""
     from guide.money.compare import forecast_and_actual
     from guide.money.forecast import forecast, forecast_steps
-    from guide.money.paces import learn
     from guide.money.quote import price_session
     from guide.show.pages.log import render_log
     from guide.show.report import report
     from guide.show.report_money import compared_dict, cost_dict, forecast_dict
 
     assert at.record is not None
-    root = project_folder(path).parent
-    mine = learn(seen_of(past_under(root, but=path, before=at.record.header.at)))
+    mine = _before(at.record.header, path, maker)
     first = at.first or at.plan
     money = {"forecast": forecast_dict(forecast(first, mine))}
     if with_cost:
@@ -97,6 +100,17 @@ def log_text(at: At, path: Path, fmt: "Format", *, with_cost: bool) -> str:
         data["session"] |= {"damage": told} if at.exit_code else {"assumed": [*data["session"]["assumed"], told]}
     data["session"]["compared"] = compared_dict(forecast_and_actual(first, mine, at.record))
     return render_log(data, fmt, folder=project_folder(path))
+
+
+def _before(head: Event, path: Path, named: str) -> "Paces":
+    """Learn from the sessions before one what its maker, or where it names nobody the one named, takes for a step."""
+    from guide.money.paces import learn
+
+    root = project_folder(path).parent
+    mine = whose(root, head.maker or named, before=head.at)
+    if not head.maker:
+        tell(mine)
+    return learn(seen_of(past_under(root, mine.maker, but=path, before=head.at)), maker=mine.maker)
 
 
 def project_folder(path: Path) -> Path:

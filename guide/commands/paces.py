@@ -8,7 +8,7 @@ from typing import Any
 import click
 import msgspec
 
-from guide.commands.common import SESSIONS, say, talk
+from guide.commands.common import SESSIONS, maker_option, say, talk
 from guide.commands.sessions import code_told
 from guide.commands.times import paces_from
 from guide.errors import WrongUse
@@ -25,13 +25,13 @@ from guide.show.report_numbers import exact_text
     "  guide paces --practice",
 )
 @click.argument("root", required=False, type=click.Path(file_okay=False), metavar="[SESSIONS-FOLDER]")
-@click.option("--maker", help="Only this maker's sessions.")
+@maker_option()
 @click.option("--for", "whom", type=click.Choice(["beginner"]), help="The paces of sessions followed as a beginner.")
 @click.option("--practice", is_flag=True, help="Count practice sessions too.")
 @click.option("--allowance", metavar="PERCENT", help="Standard times too: the pace with so much for rest, as 12.")
 @click.option("--json", "as_json", is_flag=True, help="All figures as JSON, s.")
 def command(
-    root: str | None, *, maker: str | None, whom: str | None, practice: bool, allowance: str | None, as_json: bool
+    root: str | None, *, maker: str, whom: str | None, practice: bool, allowance: str | None, as_json: bool
 ) -> int:
     """Show the usual pace of every step, how far it ranges, how often it was timed, and its trend.
 
@@ -42,7 +42,7 @@ def command(
     """
     rest = None if allowance is None else _share(allowance)
     folder = Path(root) if root else SESSIONS
-    paces = paces_from(folder, practice=practice, maker=maker, whom=whom or "", newest=sys.maxsize)
+    paces = paces_from(folder, maker, practice=practice, whom=whom or "", newest=sys.maxsize)
     if as_json:
         import json
 
@@ -74,7 +74,8 @@ def _as_dict(paces: Paces, rest: float | None) -> dict[str, Any]:
 
 def paces_lines(paces: Paces, rest: float | None = None) -> list[str]:
     """Lay paces out for the terminal; `rest` is the allowance of standard times."""
-    worked = f"{counted(paces.sessions, 'session')} on {counted(paces.days, 'day')}"
+    whose = f"{paces.maker}: " if paces.maker else ""
+    worked = f"{whose}{counted(paces.sessions, 'session')} on {counted(paces.days, 'day')}"
     out = [f"{worked}; 80 % of days lie in the range"]
     if rest is not None:
         out.append(f"standard: the usual pace, taken as standard performance, with {rest * 100:g} % for rest")

@@ -11,6 +11,7 @@ from guide.commands.common import SESSIONS, talk
 from guide.commands.follow import opening
 from guide.commands.planned import plan_of
 from guide.commands.sessions import read_whole, under_way
+from guide.commands.times import begun_by, tell
 from guide.errors import GuideError, WrongUse
 from guide.follow.measuring import far_off, slip
 from guide.plan.model import Plan
@@ -29,13 +30,13 @@ from guide.show.named import by_name, named_steps
 EXAMPLE = 'Write for example: guide amend --enter "steps 12-18, 10:00 to 11:20, 9 blocks"'
 
 
-def enter_lines(session: str | None, lines: tuple[str, ...], *, anew: bool) -> int:
+def enter_lines(session: str | None, lines: tuple[str, ...], *, anew: bool, maker: str = "") -> int:
     """Type times in from paper: into the unfinished session, or a new one. All the lines, or none of them."""
     texts = [line for one in lines for line in (sys.stdin.read().split("\n") if one == "-" else [one]) if line.strip()]
     if not texts:
         raise WrongUse(f"No line was given. {EXAMPLE}")
     now = SystemClock().read()
-    place, plan, begun = _session_for(session, anew=anew)
+    place, plan, begun = _session_for(session, anew=anew, maker=maker)
     journal = None if begun else Journal.open(place, now)
     try:
         events = [event_of(1, begun[0], now)] if journal is None else list(journal.events)
@@ -99,7 +100,7 @@ def _entered(event: Event, plan: Plan) -> str:
     return f"{event.count} of {of}, {spoken(took)}, {when}" + ("" if event.what == "step_done" else ", not finished")
 
 
-def _session_for(session: str | None, *, anew: bool) -> tuple[Path, Plan, list[dict[str, Any]]]:
+def _session_for(session: str | None, *, anew: bool, maker: str) -> tuple[Path, Plan, list[dict[str, Any]]]:
     """Find the journal to write into, and its plan; or the folder to begin one in, and its first record."""
     if session is not None and Path(session).is_file() and session.endswith(".jsonl"):
         return Path(session), read_whole(Path(session)).plan, []
@@ -108,7 +109,9 @@ def _session_for(session: str | None, *, anew: bool) -> tuple[Path, Plan, list[d
     if path is not None and not anew:
         return path, read_whole(path).plan, []
     plan = plan_of(here)
-    return here.folder, plan, [opening(here, plan, "real", "", "")]
+    kept_as, mine = begun_by(here.folder.parent, maker)
+    tell(mine)
+    return here.folder, plan, [opening(here, plan, "real", kept_as, "")]
 
 
 def _offset_at() -> Callable[[int], int]:

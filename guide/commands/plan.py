@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING, Any
 import click
 import msgspec
 
-from guide.commands.common import opened, page_format, put_page, say, talk
+from guide.commands.common import maker_option, opened, page_format, put_page, say, talk
 from guide.commands.planned import plan_of
-from guide.commands.times import money_of, past_under, seen_of, usual_steps
+from guide.commands.times import money_of, past_under, seen_of, tell, usual_steps, whose
 from guide.errors import WrongUse
 from guide.plan.learnt import Learnt
 from guide.plan.model import Plan
@@ -53,6 +53,7 @@ if TYPE_CHECKING:
     help="Cut N squares more of each print, if it has them.",
 )
 @click.option("--with", "others", multiple=True, metavar="PROJECT", help="Plan this one too, from the same stash.")
+@maker_option()
 @click.option("--open", "open_it", is_flag=True, help="Open the page that was written.")
 def command(project: str | None, **options: Any) -> int:
     """Work out every number of PROJECT: sizes, cut list, layout, shopping, steps, time and cost.
@@ -72,8 +73,11 @@ def command(project: str | None, **options: Any) -> int:
         _cloth(here, wanted)
         return 0
     at = unfinished_session(here.folder) if wanted.rest else None
-    past = past_under(here.folder.parent)
-    paces = learn(seen_of(past))
+    root = here.folder.parent
+    mine = whose(root, at.record.header.maker if at and at.record and at.record.header.maker else wanted.maker)
+    tell(mine)
+    past = past_under(root, mine.maker)
+    paces = learn(seen_of(past), maker=mine.maker)
     plan = plan_of(here, wanted.spare)
     learnt = learnt_for(past, plan)
     tried = _tried(here, plan, wanted, learnt)
@@ -113,6 +117,7 @@ class Wanted(msgspec.Struct, frozen=True):
     spare: int
     others: tuple[str, ...]
     open_it: bool
+    maker: str
 
     @property
     def more(self) -> bool:

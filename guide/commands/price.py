@@ -7,12 +7,13 @@ from typing import Any
 import click
 import msgspec
 
-from guide.commands.common import SESSIONS, page_format, put_page, say
+from guide.commands.common import SESSIONS, maker_option, page_format, put_page, say
 from guide.commands.sessions import At, plan_or_session
 from guide.commands.times import paces_from
 from guide.errors import WrongUse
 from guide.money.forecast import forecast
-from guide.money.model import Price, Quote
+from guide.money.model import Paces, Price, Quote
+from guide.money.paces import NONE
 from guide.money.price import stall_break_even
 from guide.money.quote import UNPRICED, price_given, price_plan, price_session
 from guide.plan.make import make_plan
@@ -47,6 +48,7 @@ from guide.show.words import minutes
 )
 @click.option("--valid-until", metavar="DATE", default="", help="The date printed on a quotation.")
 @click.option("--set", "changes", multiple=True, metavar="KEY=VALUE", help="Try another value, beside the project's.")
+@maker_option()
 def command(
     place: str | None,
     *,
@@ -57,6 +59,7 @@ def command(
     quote: str | None,
     valid_until: str,
     changes: tuple[str, ...],
+    maker: str,
 ) -> int:
     """Price a PROJECT by its forecast, or a SESSION by the time it really took.
 
@@ -66,8 +69,9 @@ def command(
     at = plan_or_session(place)
     if changes and at.record is not None:
         raise WrongUse("--set tries another plan: name the project, not its session.")
-    quoted = price_session(at.plan, at.record) if at.record is not None else _planned(at.plan, place)
-    tried = _planned(_tried(place, changes), place) if changes else None
+    paces = NONE if at.record is not None else paces_from(find_project(place, SESSIONS).parent.parent, maker)
+    quoted = price_session(at.plan, at.record) if at.record is not None else _planned(at.plan, paces)
+    tried = _planned(_tried(place, changes), paces) if changes else None
     if page == quote == "-":
         raise WrongUse("--page - and --quote - both go to stdout; give one of them a file.")
     if quoted.unpriced and (quote or stall is not None):
@@ -101,9 +105,8 @@ def _stall(quoted: Quote, amount: Decimal) -> str:
     return f"\nA stall of {amount} is paid for by {counted(sold, 'piece')} sold."
 
 
-def _planned(plan: Plan, place: str | None) -> Quote:
-    root = find_project(place, SESSIONS).parent.parent
-    return price_plan(plan, forecast(plan, paces_from(root)))
+def _planned(plan: Plan, paces: Paces) -> Quote:
+    return price_plan(plan, forecast(plan, paces))
 
 
 def _tried(place: str | None, changes: tuple[str, ...]) -> Plan:

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from guide.commands.common import opened, page_format, talk
+from guide.commands.common import maker_option, opened, page_format, talk
 from guide.commands.planned import plan_of
 from guide.commands.times import money_of, paces_from
 
@@ -18,7 +18,7 @@ from guide.commands.times import money_of, paces_from
 @click.option("--tickets", is_flag=True, help="Swing ticket, care slip, photo and packing lists for a sold piece.")
 @click.option("--fibre", default="", help="Fibre content to print on the ticket, as you know it.")
 @click.option("--wadding-fibre", default="", help="The wadding's fibre content.")
-@click.option("--maker", envvar="FRAYWORK_MAKER", show_envvar=True, default="", help="Who made it.")
+@maker_option("Whose times, and who made it.")
 @click.option("--priced", is_flag=True, help="Print the price on the ticket.")
 @click.option("--markdown", is_flag=True, help="Markdown instead of a page; a FILE.md is that anyway.")
 @click.option("-o", "--output", metavar="FILE", help="Write there; - for stdout.")
@@ -46,7 +46,8 @@ def command(
 
     here = opened(project, texts=True)
     plan = plan_of(here)
-    data = report(plan, money=money_of(plan, paces_from(here.folder.parent)), texts=True)
+    money = money_of(plan, paces_from(here.folder.parent, maker)) if tickets and priced else None
+    data = report(plan, money=money, texts=True)
     fmt = page_format(output, markdown=markdown)
     if tickets:
         text = render_tickets(

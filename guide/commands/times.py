@@ -1,6 +1,6 @@
 """The maker's own times: paces from the sessions beside a project, and what a plan takes and costs with them."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -17,10 +17,11 @@ from guide.money.paces import learn, pace_of
 from guide.money.quote import price_plan
 from guide.money.work_study import standard_time
 from guide.plan.model import Plan
+from guide.read.plurals import listed
 from guide.record.fold import fold
 from guide.record.journal import read_journal
-from guide.record.model import Record
-from guide.record.sessions import sessions_below
+from guide.record.model import Event, Record
+from guide.record.sessions import opening_of, sessions_below
 from guide.show.report_money import cost_dict, forecast_dict
 from guide.show.words import minutes
 
@@ -34,16 +35,73 @@ class Past(msgspec.Struct, frozen=True):
     plan: Plan | None
 
 
-def past_under(root: Path, *, newest: int = NEWEST, but: Path | None = None, before: str = "") -> list[Past]:
-    """Read the newest sessions below a root, oldest first; what stops one is told, and its good part used.
+class Whose(msgspec.Struct, frozen=True):
+    """Whose times are used: a maker's, or those of the sessions that name nobody ("")."""
+
+    maker: str
+    says: str = ""  # what the maker must be told: that others work here too, that a name is new
+    sure: bool = True  # named, or the only one; else who worked last
+
+
+def whose(root: Path, named: str = "", *, practice: bool = False, whom: str = "", before: str = "") -> Whose:
+    """Decide whose times are used: the maker's who is named, else the only one's, else theirs who worked last.
+
+    Only sessions that paces are learnt from make a maker; of those opened before a moment (UTC) where one is given.
+    """
+    named, heads = named.strip(), _counting(root, practice=practice, whom=whom, before=before)
+    there: dict[str, None] = {}  # newest first
+    for count, head in enumerate(heads):
+        if named and head.maker == named:
+            return Whose(named)
+        if not named and count >= NEWEST:
+            break
+        there[head.maker] = None
+    maker, *others = there or [named]
+    if named and there:
+        return Whose(named, f"No session names {named} yet; there are {_theirs(there)}. Starter paces are used.")
+    if not others:
+        return Whose(maker)
+    of = maker or "the sessions that name nobody"
+    return Whose(
+        maker,
+        f"Times are those of {of}, {'who worked' if maker else 'the'} last; there are also {_theirs(others)}. "
+        "--maker NAME or FRAYWORK_MAKER says whose to use.",
+        sure=False,
+    )
+
+
+def _counting(root: Path, *, practice: bool, whom: str, before: str) -> Iterator[Event]:
+    """Give the first records of the sessions that paces are learnt from, the newest first."""
+    modes = {"", "real", *(["practice"] if practice else [])}
+    for path in _newest_first(root):
+        head = opening_of(path)
+        if head and head.mode in modes and head.whom == whom and not (before and head.at >= before):
+            yield head
+
+
+def _newest_first(root: Path) -> list[Path]:
+    return sorted(sessions_below(root), key=lambda path: path.name, reverse=True)
+
+
+def _theirs(makers: Iterable[str]) -> str:
+    return listed([f"{maker}'s" if maker else "some that name nobody" for maker in sorted(makers)])
+
+
+def past_under(
+    root: Path, maker: str, *, newest: int = NEWEST, but: Path | None = None, before: str = ""
+) -> list[Past]:
+    """Read a maker's newest sessions below a root, oldest first; what stops one is told, and its good part used.
 
     `but` leaves one out, `before` (UTC) those opened then or later.
     """
     plans = KeptPlans()
     past: list[Past] = []
-    for path in sorted(sessions_below(root), key=lambda path: path.name, reverse=True):
+    for path in _newest_first(root):
         if len(past) == newest:
             break
+        head = opening_of(path)
+        if head is not None and head.maker != maker:
+            continue
         try:
             found = read_journal(path)
         except GuideError as error:
@@ -69,12 +127,26 @@ def seen_of(past: Iterable[Past], *, practice: bool = False) -> list[Seen]:
     return seen
 
 
-def paces_from(
-    root: Path, *, practice: bool = False, maker: str | None = None, whom: str = "", newest: int = NEWEST,
-    but: Path | None = None,
-) -> Paces:  # fmt: skip
-    """Learn the maker's paces from the newest sessions below a sessions root; `but` leaves one out."""
-    return learn(seen_of(past_under(root, newest=newest, but=but), practice=practice), maker=maker, whom=whom)
+def paces_from(root: Path, named: str = "", *, practice: bool = False, whom: str = "", newest: int = NEWEST) -> Paces:
+    """Learn one maker's paces from their newest sessions below a sessions root, and tell what must be said of whose."""
+    mine = whose(root, named, practice=practice, whom=whom)
+    tell(mine)
+    return learn(seen_of(past_under(root, mine.maker, newest=newest), practice=practice), maker=mine.maker, whom=whom)
+
+
+def begun_by(root: Path, named: str) -> tuple[str, Whose]:
+    """Say whom a session begun now is kept as ("": nobody), and whose times stand beside it."""
+    mine = whose(root, named)
+    if mine.sure and mine.maker and not named.strip():
+        says = f"Kept as {mine.maker}'s, the only maker here; --maker NAME names another."
+        mine = msgspec.structs.replace(mine, says=says)
+    return (mine.maker if mine.sure else ""), mine
+
+
+def tell(mine: Whose) -> None:
+    """Say what must be said of whose times are used."""
+    if mine.says:
+        talk(mine.says)
 
 
 def money_of(plan: Plan, paces: Paces) -> dict[str, Any]:

@@ -211,7 +211,9 @@ def whose_times(paces: Paces, steps: Sequence[StepForecast]) -> str:
         return f"starter paces{out}"
     others = f"; the others at the starter paces × {math.exp(paces.tempo):.2f}, your tempo so far"
     lean = others if own < len(to_do) and abs(paces.tempo) > 0.005 else ""
-    return f"own times of {counted(paces.sessions, 'session')} for {own} of {counted(len(to_do), 'step')}{out}{lean}"
+    of = f"{paces.maker} in " if paces.maker else ""
+    timed = counted(paces.sessions, "session")
+    return f"own times of {of}{timed} for {own} of {counted(len(to_do), 'step')}{out}{lean}"
 
 
 def _left_out(whole: int, part: int) -> str:

@@ -44,7 +44,7 @@ NONE = Paces(
 
 
 def learn(seen: Iterable[Seen], *, maker: str | None = None, whom: str = "") -> Paces:
-    """Work out the paces of one maker (None: of all together) from their newest hundred sessions.
+    """Work out the paces of one maker (None: whoever they are of) from their newest hundred sessions.
 
     Work done `for beginner` is kept apart: ask for it with `whom`.
     """
@@ -65,7 +65,7 @@ def learn(seen: Iterable[Seen], *, maker: str | None = None, whom: str = "") -> 
             kept[base] = good
     observed = {base: obs for base, step_rows in kept.items() if (obs := observe(step_rows, units))}
     if not observed:
-        return msgspec.structs.replace(NONE, flags=tuple(flags), pressed=pressed)
+        return msgspec.structs.replace(NONE, maker=maker or "", flags=tuple(flags), pressed=pressed)
     fit = fit_days(observed, makes + 1.0)
     besides, besides_var = besides_of(kept.values())
     return Paces(

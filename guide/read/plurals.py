@@ -1,6 +1,7 @@
 """The words beside numbers: 1 block, 12 blocks, 2 batches."""
 
 import re
+from collections.abc import Sequence
 
 _ES = ("s", "x", "ch", "sh")
 _FIRST = re.compile(r"^\w+")
@@ -16,6 +17,11 @@ def plural(noun: str, count: float = 2) -> str:
 def counted(count: int, noun: str) -> str:
     """Say how many there are of something: `1 block`, `12 blocks`, `2 batches`."""
     return f"{count:,} {plural(noun, count)}"
+
+
+def listed(words: Sequence[str]) -> str:
+    """Put words in a row as they are said: `A`, `A and B`, `A, B and C`."""
+    return " and ".join(filter(None, (", ".join(words[:-1]), *words[-1:])))
 
 
 def are(count: int) -> str:

@@ -22,6 +22,7 @@ def worked(
     measures: Mapping[str, float] | None = None,
     until: str = "",
     mode: str = "real",
+    maker: str = "Ada Example",
 ) -> Path:
     """Work a session: every piece takes `pace(step)` s; `measures` (mm) are taken where a step asks for them.
 
@@ -35,7 +36,7 @@ def worked(
     def say(what: str, seconds: float = 0.0, **members: Any) -> None:
         lines.append(encode(event_of(len(lines) + 1, {"what": what, **members}, clock.run(seconds))))
 
-    say(**opening(here, plan, mode, "Ada Example", ""))  # type: ignore[arg-type]
+    say(**opening(here, plan, mode, maker, ""))  # type: ignore[arg-type]
     for step in plan.steps:
         if step.key == until:
             break
