@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 
 from guide.commands.times import Past
+from guide.plan.graph import MADE_SMALLER
 from guide.plan.learnt import Learnt, Made, Pair, differs, drawn_pair, learn_draw_in, learn_shrinkage, percent
 from guide.plan.model import Plan
 from guide.read.model import Project
@@ -58,10 +59,10 @@ def _made(past: Past, plan: Plan) -> list[Made]:
 
 def _drawn(plan: Plan, measured: dict[str, float], side: str) -> Pair | None:
     name = f"panel_{side}"
-    planned, seam = _number(plan, name), _number(plan, "seam")
-    if name not in measured or not planned or planned <= 2 * seam:
+    undrawn, seam = _undrawn(plan, side), _number(plan, "seam")
+    if name not in measured or undrawn <= 0:
         return None
-    return drawn_pair(planned, measured[name], seam)
+    return drawn_pair(undrawn + 2 * seam, measured[name], seam)
 
 
 def _washed(plan: Plan, measured: dict[str, float], side: str, drawn: Pair | None) -> Pair | None:
@@ -69,8 +70,14 @@ def _washed(plan: Plan, measured: dict[str, float], side: str, drawn: Pair | Non
     name = f"washed_{side}"
     if name not in measured:
         return None
-    before = drawn.after if drawn else _number(plan, f"face_{side}") * (1 - _number(plan, "draw_in"))
+    before = drawn.after if drawn else _undrawn(plan, side) * (1 - _number(plan, "draw_in"))
     return Pair(before, measured[name]) if before > 0 else None
+
+
+def _undrawn(plan: Plan, side: str) -> float:
+    """The face as planned without draw-in; older journals' texts take none off it."""
+    kept = 1 - _number(plan, "draw_in") if MADE_SMALLER in plan.quantities else 1.0
+    return _number(plan, f"face_{side}") / kept
 
 
 def _number(plan: Plan, name: str) -> float:

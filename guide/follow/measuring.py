@@ -20,6 +20,8 @@ WANTED = {  # what a maker wants to know of first when a measure changes it, in 
     "envelope_length": "envelope panels",
     "back_width": "back across",
     "back_height": "back down",
+    "back_part_1": "back's first part",
+    "back_part_2": "back's second part",
     "pad_width": "pad across",
     "pad_height": "pad down",
     "outer_seam": "outer seam",

@@ -12,7 +12,7 @@ import msgspec
 
 from guide.errors import GuideError, NeedsMending
 from guide.plan.cutting import CannotCut
-from guide.plan.graph import only
+from guide.plan.graph import draws_in_late, only
 from guide.plan.panels import CannotLay, lay_front, squares_on_hand
 from guide.read.check import Language
 from guide.read.formula import same
@@ -188,7 +188,8 @@ def _size(project: Project, language: Language, square: float, blocks: int) -> t
     assert isinstance(width, float)
     assert isinstance(height, float)
     assert isinstance(draw_in, float)
-    return width * (1 - draw_in), height * (1 - draw_in)
+    kept = 1 - draw_in if draws_in_late(language) else 1.0
+    return width * kept, height * kept
 
 
 def _on_hand(project: Project, cut: Callable[[Project], object]) -> Project:

@@ -11,7 +11,7 @@ from guide.read.check import Language
 from guide.read.formula import FormulaError, Value, compile_formula
 from guide.read.model import Given
 
-DRAW_IN = "draw_in"  # what quilting pulls in: a panel that was measured has done so already
+DRAW_IN, MADE_SMALLER = "draw_in", "pitch_made"  # what quilting pulls in, and the sum that takes it off
 
 
 def work_out(
@@ -28,8 +28,7 @@ def work_out(
     made = planned
     if measured:
         over_makes = depending("make", language) if (start.get("make") or 1) != 1 else frozenset()
-        drawn = frozenset(n for m in measured for n in depending(m, language) if DRAW_IN in language.compiled[n].names)
-        made = _run(language, dict(start), measured, {name: planned[name] for name in over_makes}, drawn)
+        made = _run(language, dict(start), measured, {n: planned[n] for n in over_makes}, _drawn(measured, language))
     out = {name: _input(g) for name, g in given.items()}
     for name in language.order:
         work = language.sums[name]
@@ -45,6 +44,18 @@ def work_out(
             planned=plan if isinstance(plan, float) else None,
         )
     return out
+
+
+def draws_in_late(language: Language) -> bool:
+    """Whether these are texts of an older journal: their panel is undrawn, their washed size takes the draw-in off."""
+    return MADE_SMALLER not in language.sums
+
+
+def _drawn(measured: Mapping[str, float], language: Language) -> frozenset[str]:
+    """List the sums of an older journal's texts that would take draw-in off a panel measured with it."""
+    if not draws_in_late(language):
+        return frozenset()
+    return frozenset(n for m in measured for n in depending(m, language) if DRAW_IN in language.compiled[n].names)
 
 
 def only(language: Language, given: Mapping[str, Given], names: Sequence[str]) -> dict[str, Value]:

@@ -3,7 +3,7 @@
 Panels are measured raw edge to raw edge once they are quilted and joined; the two outer seams are not
 quilted, so the draw-in is taken on the face between them:
 
-    draw-in = 1 − (panel as made − 2·seam) / (panel as planned − 2·seam)
+    draw-in = 1 − (panel as made − 2·seam) / (panel as it would be undrawn − 2·seam)
 
 Shrinkage is the washed face against the face as it was made (ISO 5077 would write it with a minus).
 Both are means of the newest few, in tenths of a percent, never under nothing.
@@ -36,7 +36,7 @@ class Pair(msgspec.Struct, frozen=True):
 class Made(msgspec.Struct, frozen=True):
     """One finished article: its sides as pairs, those that were measured. Widths first."""
 
-    drawn: tuple[Pair, ...] = ()  # face as planned → face as made
+    drawn: tuple[Pair, ...] = ()  # face as it would be undrawn → face as made
     washed_width: Pair | None = None  # face as made → face as washed
     washed_height: Pair | None = None
 
@@ -54,9 +54,9 @@ class Learnt(msgspec.Struct, frozen=True):
     write: str  # the line for the project
 
 
-def drawn_pair(planned_mm: float, measured_mm: float, seam_mm: float) -> Pair:
-    """A panel's side as planned and as made, raw edge to raw edge, as the face between its seams."""
-    return Pair(planned_mm - 2 * seam_mm, measured_mm - 2 * seam_mm)
+def drawn_pair(undrawn_mm: float, measured_mm: float, seam_mm: float) -> Pair:
+    """A panel's side without draw-in and as made, raw edge to raw edge, as the face between its seams."""
+    return Pair(undrawn_mm - 2 * seam_mm, measured_mm - 2 * seam_mm)
 
 
 def learn_draw_in(made: Sequence[Made], given: float) -> Learnt | None:

@@ -147,12 +147,12 @@ def open_project(path: Path, environ: Mapping[str, str], changes: Sequence[str] 
 def from_texts(project_text: str, stage_texts: Mapping[str, str], file: str) -> tuple[Project, Language]:
     """Read a project again from the texts a journal keeps. Raises NeedsMending.
 
-    What was worked stays readable when stage files are asked for more cautions than they were then.
+    What was worked stays readable when more is asked of files now than it was then.
     """
     language, problems, by_file = read_stages({n: (f"workflows/{n}.yaml", t) for n, t in stage_texts.items()})
-    if language is None or any(not (p.hint or p.care) for p in problems):
+    if language is None or any(not (p.hint or p.since) for p in problems):
         raise mend(problems, by_file)
-    project, loaded = read_project(project_text, file, language.stages)
+    project, loaded = read_project(project_text, file, language.stages, kept=True)
     if project is None:
         raise mend(loaded.problems, {file: project_text})
     return project, language

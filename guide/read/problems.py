@@ -18,7 +18,7 @@ class Problem(msgspec.Struct, frozen=True, order=True):
     path: str
     message: str
     hint: bool = False  # worth saying, not worth stopping for
-    care: bool = False  # a caution that lacks: asked of a file to work from, not of what a record was worked from
+    since: bool = False  # asked of a file to work from only: texts that a journal keeps were good by the rules of then
 
     def __str__(self) -> str:
         where = f"{self.path}: " if self.path else ""

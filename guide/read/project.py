@@ -21,11 +21,12 @@ SHIPPED = ("cut", "stack", "quilt", "join", "snip", "closure", "assemble", "wash
 
 
 def read_project(
-    text: str, file: str, stages: Sequence[Stage], changes: Sequence[str] = ()
+    text: str, file: str, stages: Sequence[Stage], changes: Sequence[str] = (), *, kept: bool = False
 ) -> tuple[Project | None, Loaded]:
     """Read a project. The Project is None when `loaded.problems` holds anything but hints.
 
-    `changes` such as `square=7in` or `grid.across=5` are tried in place of what the file says.
+    `changes` such as `square=7in` or `grid.across=5` are tried in place of what the file says. `kept` by a journal,
+    a text is not refused for what was still good then.
     """
     loaded = load(text, file)
     if loaded.problems:
@@ -33,13 +34,17 @@ def read_project(
     for change in changes:
         _change(change, loaded)
     taken = take(shape_for(stages), loaded, (), loaded.data)
-    if taken is MISSING or any(not p.hint for p in loaded.problems):
+    if taken is MISSING or _wrong(loaded, kept=kept):
         if isinstance(taken, dict):
             check_loose(taken, loaded)
         return None, loaded
     project = _build(taken, loaded, stages)
     check_whole(project, loaded)
-    return (None if any(not p.hint for p in loaded.problems) else project), loaded
+    return (None if _wrong(loaded, kept=kept) else project), loaded
+
+
+def _wrong(loaded: Loaded, *, kept: bool) -> bool:
+    return any(not (p.hint or (kept and p.since)) for p in loaded.problems)
 
 
 def _change(change: str, loaded: Loaded) -> None:

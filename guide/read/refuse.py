@@ -181,16 +181,17 @@ def _room(project: Project, taken: dict[str, Any], loaded: Loaded) -> None:
     square, seam = taken["square"], taken["seam"]
     if not isinstance(square, float) or project.target is not None:
         return
+    pitch_made = (square - 2 * seam) * (1 - taken["draw_in"])
     side = {"row": project.across, "column": project.down}.get(str(taken["zip_along"]), 0)
-    length = side * (square - 2 * seam) + 2 * seam
+    length = side * pitch_made + 2 * seam
     ends = 2 * (taken["zip_end_gap"] or 0.0) + 2 * (taken["zip_stop_gap"] or 0.0)
     if project.closure == "zip" and side and ends >= length - 1e-9:
         said = f"a zip seam of {_say(length, loaded)} has no opening left between ends of {_say(ends / 2, loaded)}"
-        loaded.problem(("closure", "end_gap"), f"{said}, so there is no way in; make end_gap smaller")
-    high = project.down * (square - 2 * seam) + 2 * seam
+        loaded.problem(("closure", "end_gap"), f"{said}, so there is no way in; make end_gap smaller", since=True)
+    high = project.down * pitch_made + 2 * seam
     if project.closure == "envelope" and taken["envelope_overlap"] >= high - 1e-9:
         said = f"each panel would be as high as the whole back, {_say(high, loaded)}, so there is no way in"
-        loaded.problem(("closure", "overlap"), f"{said}; write less, such as {_say(high / 3, loaded)}")
+        loaded.problem(("closure", "overlap"), f"{said}; write less, such as {_say(high / 3, loaded)}", since=True)
 
 
 def _sell(sell: Sell, loaded: Loaded) -> None:

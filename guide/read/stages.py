@@ -198,13 +198,13 @@ def _near_hot_and_sharp(data: dict[str, Any], path: tuple[str, int], loaded: Loa
         loaded.problem(
             (*path, "station") if data.get("station") else path,
             f"a step at the {data['station']} needs a caution; write cautions: [{wanted[0]}]",
-            care=True,
+            since=True,
         )
     for tool in data.get("tools", ()):
         for word, caution in _HURTS.items():
             if word in tool.lower().split(" (")[0] and caution not in cautions:
                 said = f"with {tool} at hand, write {caution} among the cautions"
-                loaded.problem((*path, "tools"), said, care=True)
+                loaded.problem((*path, "tools"), said, since=True)
 
 
 def formulas_of(stage: Stage) -> list[tuple[str, Formula, str]]:

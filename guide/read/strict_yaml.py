@@ -60,10 +60,10 @@ class Loaded(msgspec.Struct):
             table = self.places
         return table.get(path) or Place(self.file, 1, 1)
 
-    def problem(self, path: Path, message: str, *, key: bool = False, hint: bool = False, care: bool = False) -> None:
+    def problem(self, path: Path, message: str, *, key: bool = False, hint: bool = False, since: bool = False) -> None:
         """Note a mistake at a value or its key."""
         place = self.place(path, key=key)
-        self.problems.append(Problem(place.file, place.line, place.column, shown_path(path), message, hint, care))
+        self.problems.append(Problem(place.file, place.line, place.column, shown_path(path), message, hint, since))
 
 
 def load(text: str, file: str) -> Loaded:

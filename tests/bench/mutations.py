@@ -36,7 +36,7 @@ class Slip(msgspec.Struct, frozen=True):
 
 SLIPS = (
     Slip("pitch loses one seam", "workflows/cut.yaml", "pitch: square - 2 * seam", "pitch: square - 1 * seam"),
-    Slip("free end added", "workflows/join.yaml", "row_seam_run: square - 2", "row_seam_run: square + 2"),
+    Slip("free end added", "workflows/join.yaml", "2 * seam - 2 * free_end", "2 * seam + 2 * free_end"),
     Slip("one panel seam too many", "workflows/join.yaml", "make * (down - 1)", "make * (down - 0)"),
     Slip("five slits at the corners", "workflows/snip.yaml", "snip_every) - 1) + 4)", "snip_every) - 1) + 5)"),
     Slip("a plus for a cross", "workflows/quilt.yaml", "quilt_box * sqrt(2)", "quilt_box * sqrt(3)"),

@@ -38,7 +38,8 @@ def test_what_was_learnt_is_tried_beside_the_project(guide):
     data = json.loads(guide("plan", DEMO, "--as-made", "--json").out)
     assert data["quantities"]["draw_in"]["value"] == pytest.approx(0.013)
     assert data["quantities"]["washed_width"]["value"] == pytest.approx(20 * INCH * 0.987 * 0.97)
-    assert data["quantities"]["panel_width"]["value"] == pytest.approx(21 * INCH)  # cut as before
+    assert data["quantities"]["panel_width"]["value"] == pytest.approx((20 * 0.987 + 1) * INCH)
+    assert data["quantities"]["back_cut_width"]["value"] == pytest.approx(21 * INCH)  # cut as before
     beside = guide("plan", DEMO, "--as-made").out
     assert "as made" in beside
     assert "› washed, about" in beside

@@ -222,9 +222,9 @@ def test_it_is_taken_up_where_it_was_left(follow, journal, name):
 
 @pytest.mark.parametrize("name", ["unfinished", "torn"], indirect=True)
 def test_work_goes_on_in_it(follow, journal):
-    """Two crosses were sewn; the next one is counted as the third."""
+    """Two crosses were sewn; enter keeps the stages it began with, and the next one is counted as the third."""
     assert fold(read_journal(journal).events).step("quilt/cross").pieces_done == 2
-    follow("\n1\nq\n")
+    follow("\n\n1\nq\n")
     assert fold(read_journal(journal).events).step("quilt/cross").pieces_done == 3
 
 

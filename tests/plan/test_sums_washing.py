@@ -33,7 +33,7 @@ def test_350_mm_that_shrinks_3_per_cent_measures_339_5():
 def test_two_changes_one_after_the_other_multiply():
     """−3 % then −1 % is −3.97 %, not −4 % [identity]: quilting draws in, then washing shrinks."""
     n = sums(draw_in="3 %", prints=prints((1, 1)))
-    assert change(n["face_width"], n["washed_width"]) == pytest.approx(-3.97)
+    assert change(n["across"] * n["pitch"], n["washed_width"]) == pytest.approx(-3.97)
 
 
 def test_to_finish_at_450_after_5_per_cent_takes_473_68():

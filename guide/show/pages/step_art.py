@@ -145,7 +145,7 @@ def _snips(report: Report) -> str:
     if not found:
         return ""
     return comb(
-        length_mm=found[0],
+        length_mm=mm(report, "pitch_made") or found[0],
         every_mm=found[1],
         seam_mm=found[2],
         depth_mm=found[3],
