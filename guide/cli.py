@@ -7,11 +7,15 @@ import io
 import os
 import sys
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 import click
 
 from guide import __version__
 from guide.errors import GuideError
+
+if TYPE_CHECKING:
+    from guide.record.clock import LocalClock
 
 # name → one line of help; the command itself is in guide/commands/<name>.py
 COMMANDS = {
@@ -89,10 +93,14 @@ def guide() -> None:
     """Be guided through layered, frayed-seam patchwork: sizes, steps, times, log and price."""
 
 
-def run(argv: Sequence[str] | None = None) -> int:
-    """Run a command and give its exit code; every error ends here, as one plain sentence."""
+def run(argv: Sequence[str] | None = None, clock: "LocalClock | None" = None) -> int:
+    """Run a command by a clock (the computer's own when none is given) and give its exit code.
+
+    Every error ends here, as one plain sentence.
+    """
+    args = list(sys.argv[1:] if argv is None else argv)
     try:
-        out = guide.main(args=list(sys.argv[1:] if argv is None else argv), prog_name="guide", standalone_mode=False)
+        out = guide.main(args=args, prog_name="guide", standalone_mode=False, obj=clock)
     except click.exceptions.Exit as leaving:
         return leaving.exit_code
     except click.ClickException as error:
@@ -147,11 +155,11 @@ def _speak_utf8() -> None:
             stream.reconfigure(encoding=None if stream.isatty() else "utf-8", errors="replace")
 
 
-def main() -> None:
+def main(clock: "LocalClock | None" = None) -> None:
     """Start here: `guide …`."""
     _fill_streams()
     _speak_utf8()
-    code = run()
+    code = run(clock=clock)
     try:
         sys.stdout.flush()
     except OSError as error:

@@ -5,6 +5,7 @@ import re
 import subprocess
 import sys
 import tomllib
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -108,3 +109,95 @@ def test_no_todo_is_left():
     """Nothing is called done that says it is not."""
     marks = re.compile(r"\b(TO" + "DO|FIX" + "ME|XX" + "X)\b")
     assert [str(path) for path in SOURCES if marks.search(path.read_text(encoding="utf-8"))] == []
+
+
+HOUR = {
+    ("time", "time"), ("time", "time_ns"), ("time", "localtime"), ("time", "gmtime"), ("time", "ctime"),
+    ("time", "strftime"), ("time", "mktime"), ("time", "tzset"), ("time", "timezone"), ("time", "tzname"),
+    ("datetime", "now"), ("datetime", "utcnow"), ("datetime", "today"), ("date", "today"),
+}  # fmt: skip
+LENGTH = {
+    ("time", "monotonic"), ("time", "monotonic_ns"), ("time", "perf_counter"), ("time", "perf_counter_ns"),
+    ("time", "clock_gettime"), ("time", "clock_gettime_ns"),
+}  # fmt: skip
+SUBJECT = {
+    "tests/conftest.py": "takes the computer's clock away from all tests but those that ask for it",
+    "tests/fakes.py": "starts the program in this process, by a clock of ours",
+    "tests/clocked.py": "starts the program as a process, by a clock of ours",
+    "tests/test_house.py": "what the program imports of itself, with its own clock; and how it looks when a test asks",
+    "tests/record/test_promises_time.py": "the computer's clock and zone are the subject",
+}
+MEASURES = ROOT / "tests" / "bench"  # ratios on the machine at hand, by the program as it is
+
+
+def asks(node: ast.AST, forbidden: set[tuple[str, str]]) -> bool:
+    """Whether this is a question to the machine: its clock, its zone or its locale."""
+    match node:
+        case ast.Attribute(value=owner, attr=name):
+            return (owner.attr if isinstance(owner, ast.Attribute) else getattr(owner, "id", ""), name) in forbidden
+        case ast.Call(func=ast.Attribute(attr="astimezone"), args=[]):
+            return True
+        case ast.Call(func=ast.Attribute(attr="fromtimestamp"), args=[_], keywords=[]):
+            return True
+        case ast.ImportFrom(module="time", names=names):
+            return any(("time", one.name) in forbidden for one in names)
+        case ast.Import(names=names):
+            return any(one.name == "locale" for one in names)
+        case _:
+            return isinstance(node, ast.ImportFrom) and node.module == "locale"
+
+
+def starts(node: ast.AST) -> bool:
+    """Whether this is the computer's own clock, or the program started so that it takes that."""
+    match node:
+        case ast.Name(id="SystemClock"):
+            return True
+        case ast.ImportFrom(module="guide", names=names):
+            return any(one.name == "cli" for one in names)
+        case ast.ImportFrom(module="guide.cli", names=names):
+            return any(one.name in {"run", "main"} for one in names)
+        case ast.List(elts=parts) | ast.Tuple(elts=parts):
+            return ("-m", "guide") in pairwise(getattr(part, "value", None) for part in parts)
+        case _:
+            return isinstance(node, ast.Constant) and "from guide.cli import" in str(node.value)
+
+
+def test_no_test_asks_the_machine_for_the_hour_the_zone_or_the_locale():
+    """A clock is passed in (tests/fakes.py), or the clock is the subject; the list of those has none too many."""
+    found = {
+        str(path.relative_to(ROOT))
+        for path in (ROOT / "tests").rglob("*.py")
+        if MEASURES not in path.parents
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if asks(node, HOUR) or starts(node)
+    }
+    assert found == set(SUBJECT)
+
+
+def test_only_the_clock_reads_clocks():
+    """Everything else in the program is handed a reading, so that tests and rehearsals can make time go by."""
+    found = {
+        str(path.relative_to(ROOT))
+        for path in SOURCES
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if asks(node, HOUR | LENGTH)
+    }
+    assert found == {"guide/record/clock.py"}
+
+
+@pytest.mark.parametrize(
+    ("source", "found"),
+    [
+        ("time.time()", True), ("from time import time_ns", True), ("datetime.datetime.now()", True),
+        ("datetime.now(UTC)", True), ("date.today()", True), ("moment.astimezone()", True),
+        ("datetime.fromtimestamp(0)", True), ("import locale", True), ("from locale import setlocale", True),
+        ("time.localtime(0)", True), ("time.tzname", True), ("clock = SystemClock()", True),
+        ("from guide.cli import COMMANDS, run", True), ("from guide import cli", True),
+        ("call([python, '-m', 'guide', 'plan'])", True), ("code = 'from guide.cli import run; run()'", True),
+        ("moment.astimezone(UTC)", False), ("datetime.fromtimestamp(0, UTC)", False), ("time.monotonic()", False),
+        ("clock.now()", False), ("from guide.cli import COMMANDS", False), ("['-m', 'tests.terminal.runner']", False),
+    ],
+)  # fmt: skip
+def test_who_asks_the_machine_is_found(source, found):
+    """Each of the ways there are; a moment in a zone that is said and a length of time are none."""
+    assert any(asks(node, HOUR) or starts(node) for node in ast.walk(ast.parse(source))) is found

@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from guide.commands.common import maker_option, say, talk
+from guide.commands.common import clock, maker_option, say, talk
 from guide.commands.paper import enter_lines
 from guide.commands.planned import plan_session
 from guide.commands.sessions import At, read_session, read_whole, session_path
@@ -17,7 +17,7 @@ from guide.follow.measuring import far_off, slip, unbelieved
 from guide.read.lengths import BadLength, Units, parse_length, show_length
 from guide.read.places import shown
 from guide.record.amend import WORDS, correct, measure_of, move_note, right_measure, tried
-from guide.record.clock import SystemClock, clock_face, local, spoken
+from guide.record.clock import clock_face, local, spoken
 from guide.record.fold import fold
 from guide.record.journal import Journal
 from guide.record.model import Correction, Lap, Measure, Reading, Record
@@ -82,10 +82,10 @@ def _correct(path: Path, number: int, said: tuple[str | None, str | None, str | 
     """Try the correction on the record, write it when it holds, and say what it changed."""
     if sum(one is not None for one in said) != 1:
         raise WrongUse("Say one thing: --set WORDS, --measure LENGTH or --move STEP.")
-    clock, names = SystemClock(), named_steps(at.plan)
-    journal = Journal.open(path, clock.read())
+    clocks, names = clock(), named_steps(at.plan)
+    journal = Journal.open(path, clocks.read())
     try:
-        record, now = fold(journal.events), clock.read()
+        record, now = fold(journal.events), clocks.read()
         if not 1 <= number <= record.count:
             raise WrongUse(f"There is no record {number}; there are {record.count}. Nothing was changed.")
         members = _members(number, said, at, record, now) | ({"why": why} if why else {})

@@ -14,6 +14,7 @@ from guide.read.problems import mend
 from guide.show.columns import clean
 
 if TYPE_CHECKING:
+    from guide.record.clock import LocalClock
     from guide.show.pages.render import Format
 
 _Command = TypeVar("_Command", bound=Callable[..., Any])
@@ -39,6 +40,14 @@ def say(text: str = "") -> None:
 def talk(text: str) -> None:
     """Say something to the person, to stderr, cleaned."""
     click.echo(clean_lines(text), err=True)
+
+
+def clock() -> "LocalClock":
+    """Give the clock the program was started with; the computer's own when it was given none."""
+    from guide.record.clock import SystemClock
+
+    given: LocalClock | None = click.get_current_context().obj
+    return SystemClock() if given is None else given
 
 
 def opened(given: str | None, *, texts: bool = False) -> Opened:
@@ -87,4 +96,4 @@ def put_page(page: str, text: str) -> None:
     talk(f"Written: {page}")
 
 
-__all__ = ["GuideError", "clean_lines", "length_option", "opened", "page_format", "put_page", "say", "talk"]
+__all__ = ["GuideError", "clean_lines", "clock", "length_option", "opened", "page_format", "put_page", "say", "talk"]

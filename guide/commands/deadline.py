@@ -6,7 +6,7 @@ from typing import Any
 
 import msgspec
 
-from guide.commands.common import talk
+from guide.commands.common import clock, talk
 from guide.commands.sessions import At, read_session, under_way
 from guide.errors import WrongUse
 from guide.money.forecast import forecast
@@ -14,7 +14,7 @@ from guide.money.model import Forecast, Paces
 from guide.money.sittings import EVERY_DAY, evenings, possible
 from guide.plan.model import Plan
 from guide.read.places import shown
-from guide.record.clock import SystemClock, local
+from guide.record.clock import local
 from guide.record.model import Record
 from guide.record.moments import length_ms
 from guide.show.words import minutes
@@ -47,7 +47,7 @@ def asked(evening: str | None, by: str | None, start: str | None, on: str | None
 
 
 def _today() -> date:
-    now = SystemClock().read()
+    now = clock().read()
     return local(now.wall, now.offset).date()
 
 

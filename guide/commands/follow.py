@@ -8,7 +8,7 @@ import click
 import msgspec
 
 from guide import __version__
-from guide.commands.common import SESSIONS, maker_option, opened, talk
+from guide.commands.common import SESSIONS, clock, maker_option, opened, talk
 from guide.commands.planned import cut_as, plan_of
 from guide.commands.sessions import read_found, under_way
 from guide.commands.times import Whose, begun_by, own_paces, past_under, seen_of
@@ -23,7 +23,6 @@ from guide.plan.model import Cut, Plan
 from guide.read.check import Language
 from guide.read.places import Opened, find_project, from_texts, shown
 from guide.read.plurals import counted
-from guide.record.clock import SystemClock
 from guide.record.drives import shared_drive
 from guide.record.fold import fold
 from guide.record.journal import Journal
@@ -74,9 +73,9 @@ def command(
         plan = make_plan(here.project, here.language)
     if rehearsing:
         return _rehearse(here, plan, whom or "")
-    clock = SystemClock()
+    clocks = clock()
     kept_as, mine = begun_by(here.folder.parent, maker)
-    journal, fresh = _journal(here, plan, clock.read(), anew=anew, practice=practice, maker=kept_as, whom=whom or "")
+    journal, fresh = _journal(here, plan, clocks.read(), anew=anew, practice=practice, maker=kept_as, whom=whom or "")
     session: Session | None = None
     mine = mine if fresh else _begun_as(journal.events[0].maker, maker, mine)
     said = "\n".join(filter(None, (_less_promised(journal.path), mine.says)))
@@ -86,7 +85,7 @@ def command(
         session = Session(
             journal,
             plan_maker(here, plan),
-            clock,
+            clocks,
             desk=Desk(beginner=whom == "beginner", said=said),
             elsewhere=_elsewhere(here),
             lacks=lambda name: _lacking(here.folder, name),
@@ -258,13 +257,13 @@ def _rehearse(here: Opened, plan: Plan, whom: str) -> int:
     """Play the workflow through and write its log."""
     from guide.commands.log import write_log
 
-    begun = SystemClock().read()
-    clock = InventedClock(begun.wall, begun.offset)
+    begun = clock().read()
+    invented = InventedClock(begun.wall, begun.offset)
     journal = create(here.folder, begun, rehearsal=True)
     try:
-        journal.append(opening(here, plan, "rehearsal", "", whom), clock.read())
-        session = Session(journal, plan_maker(here, plan), clock, desk=Desk(beginner=whom == "beginner"))
-        rehearse(session, clock)
+        journal.append(opening(here, plan, "rehearsal", "", whom), invented.read())
+        session = Session(journal, plan_maker(here, plan), invented, desk=Desk(beginner=whom == "beginner"))
+        rehearse(session, invented)
     finally:
         journal.close()
     talk(f"Rehearsed {counted(len(session.plan.steps), 'step')} at the starter paces; no time of yours is in it.")

@@ -3,11 +3,11 @@
 import os
 import sys
 from collections.abc import Callable
-from datetime import UTC, date, datetime
+from datetime import date
 from pathlib import Path
 from typing import Any
 
-from guide.commands.common import SESSIONS, talk
+from guide.commands.common import SESSIONS, clock, talk
 from guide.commands.follow import opening
 from guide.commands.planned import plan_of
 from guide.commands.sessions import read_whole, under_way
@@ -18,7 +18,7 @@ from guide.plan.model import Plan
 from guide.read.lengths import show_length
 from guide.read.places import find_project, open_project, shown
 from guide.read.plurals import counted
-from guide.record.clock import SystemClock, spoken, wall_ms
+from guide.record.clock import spoken, wall_ms
 from guide.record.enter import Paced, enter
 from guide.record.fold import Folder
 from guide.record.journal import Journal
@@ -35,12 +35,13 @@ def enter_lines(session: str | None, lines: tuple[str, ...], *, anew: bool, make
     texts = [line for one in lines for line in (sys.stdin.read().split("\n") if one == "-" else [one]) if line.strip()]
     if not texts:
         raise WrongUse(f"No line was given. {EXAMPLE}")
-    now = SystemClock().read()
+    clocks = clock()
+    now = clocks.read()
     place, plan, begun = _session_for(session, anew=anew, maker=maker)
     journal = None if begun else Journal.open(place, now)
     try:
         events = [event_of(1, begun[0], now)] if journal is None else list(journal.events)
-        members, told = _read_lines(texts, plan, events, now)
+        members, told = _read_lines(texts, plan, events, now, clocks.offset_at)
         if journal is None:
             journal = create(place, now)
         for one in [*begun, *members]:
@@ -54,7 +55,7 @@ def enter_lines(session: str | None, lines: tuple[str, ...], *, anew: bool, make
 
 
 def _read_lines(
-    texts: list[str], plan: Plan, events: list[Event], now: Reading
+    texts: list[str], plan: Plan, events: list[Event], now: Reading, offset_at: Callable[[int], int]
 ) -> tuple[list[dict[str, Any]], list[str]]:
     """Read all lines as events and say what each becomes; WrongUse for the first that cannot be."""
     steps = [
@@ -69,7 +70,7 @@ def _read_lines(
     told: list[str] = []
     for text in texts:
         try:
-            many = enter(text, steps, folder.record, now, _offset_at())
+            many = enter(text, steps, folder.record, now, offset_at)
             for one in (one for one in many if one["what"] == "measured"):
                 if far_off(plan, one["name"], one["mm"]):
                     raise WrongUse(slip(plan, one["name"], one["mm"]))
@@ -112,13 +113,3 @@ def _session_for(session: str | None, *, anew: bool, maker: str) -> tuple[Path, 
     kept_as, mine = begun_by(here.folder.parent, maker)
     tell(mine)
     return here.folder, plan, [opening(here, plan, "real", kept_as, "")]
-
-
-def _offset_at() -> Callable[[int], int]:
-    """Give the maker's offset from UTC, minutes, at a moment."""
-
-    def offset(wall: int) -> int:
-        at = datetime.fromtimestamp(wall / 1000, UTC).astimezone().utcoffset()
-        return round(at.total_seconds() / 60) if at is not None else 0
-
-    return offset

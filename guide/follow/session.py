@@ -13,7 +13,7 @@ from guide.follow.model import Desk, Turn
 from guide.follow.order import make_in_hand, to_come
 from guide.follow.planning import PlanMaker, Planning, Texts, needs_after, needs_of
 from guide.plan.model import Plan
-from guide.record.clock import Span, between
+from guide.record.clock import Clock, Span, between
 from guide.record.corrections import undo_target
 from guide.record.fold import Folder
 from guide.record.model import Event, Reading, Record
@@ -26,13 +26,6 @@ SLEPT_MS = 60_000  # a sleep shorter than this is not asked about
 
 
 __all__ = ["Clock", "Keeps", "PlanMaker", "Session", "Texts"]
-
-
-class Clock(Protocol):
-    """Whatever gives clock readings."""
-
-    def read(self) -> Reading:
-        """Read all clocks at once."""
 
 
 class Keeps(Protocol):

@@ -8,6 +8,7 @@ import time
 from datetime import UTC, datetime, timedelta
 from functools import lru_cache
 from pathlib import Path
+from typing import Protocol
 
 import msgspec
 
@@ -18,6 +19,20 @@ _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _MS = timedelta(milliseconds=1)
 _BOOT_ID = Path("/proc/sys/kernel/random/boot_id")
 SLACK_MS = 1000  # clocks are read one after another and set softly: less than this is no sleep and no jump
+
+
+class Clock(Protocol):
+    """Whatever gives clock readings."""
+
+    def read(self) -> Reading:
+        """Read all clocks at once."""
+
+
+class LocalClock(Clock, Protocol):
+    """A clock that also knows the zone it hangs in."""
+
+    def offset_at(self, wall: int) -> int:
+        """Give local time minus UTC at a moment, minutes: summer time and winter time differ."""
 
 
 class Span(msgspec.Struct, frozen=True):
@@ -111,8 +126,11 @@ class SystemClock:
         """Read all clocks at once: wall, one that stops in sleep, one that does not."""
         wall = time.time_ns() // 1_000_000
         awake, total = _steady_ms()
-        offset = (time.localtime(wall // 1000).tm_gmtoff or 0) // 60
-        return Reading(wall=wall, offset=offset, awake=awake, total=total, boot=self._boot)
+        return Reading(wall=wall, offset=self.offset_at(wall), awake=awake, total=total, boot=self._boot)
+
+    def offset_at(self, wall: int) -> int:
+        """Give the computer's zone at a moment: local time minus UTC, minutes."""
+        return (time.localtime(wall // 1000).tm_gmtoff or 0) // 60
 
 
 def _steady_ms() -> tuple[int, int]:

@@ -6,7 +6,7 @@ from pathlib import Path
 import msgspec
 import pytest
 
-from guide.cli import run
+from tests.fakes import midday, run
 
 ROOT = Path(__file__).parent.parent.parent
 
@@ -33,10 +33,12 @@ def workshop(tmp_path, monkeypatch):
 
 @pytest.fixture
 def guide(workshop, capsys):
-    """Call a command as `guide("plan", "--json")`."""
+    """Call a command as `guide("plan", "--json")`: the first at midday, each a minute after the one before."""
+    clock = midday()
 
     def call(*argv: str) -> Said:
-        code = run(argv)
+        code = run(argv, clock)
+        clock.run(60)
         said = capsys.readouterr()
         return Said(code, said.out, said.err)
 

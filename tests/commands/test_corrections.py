@@ -6,11 +6,11 @@ from pathlib import Path
 
 import pytest
 
-from guide.record.clock import SystemClock
 from guide.record.fold import fold
 from guide.record.journal import Journal, read_journal
 from guide.record.lines import encode, event_of
 from tests.commands.worked import worked
+from tests.fakes import NINE, FakeClock, midday
 
 DEMO = "sessions/window-seat-cushion"
 
@@ -131,7 +131,7 @@ def test_a_start_that_times_hang_on_is_not_taken_out(guide, journal):
 
 def test_a_start_that_nothing_hangs_on_can_be_taken_out(guide, journal):
     """The press never was."""
-    clock = SystemClock().read()
+    clock = midday().read()
     open_ = Journal.open(journal, clock)
     number = open_.append({"what": "step_started", "step": "closure/tack"}, clock).n
     open_.close()
@@ -212,7 +212,7 @@ def test_a_damaged_session_is_no_ground_to_go_on_from_when_the_project_needs_men
 def test_torn_bytes_that_hold_no_session_are_told(guide, workshop):
     """Times from paper go into a new session; the file beside it is named and left."""
     torn = Path(DEMO, "2026-01-01.jsonl")
-    torn.write_bytes(encode(event_of(1, {"what": "opened", "format": 1}, SystemClock().read()))[:40])
+    torn.write_bytes(encode(event_of(1, {"what": "opened", "format": 1}, midday().read()))[:40])
     before = torn.read_bytes()
     said = guide("amend", DEMO, "--enter", "1, yesterday, 10:00 to 10:05")
     assert said.code == 0, said.err
@@ -229,10 +229,8 @@ def test_the_list_shows_what_one_must_choose_by(guide, journal):
 
 def test_the_list_names_the_days_where_there_are_several(guide, journal):
     """Left open over a night and counted the next morning; a remark without words has no colon."""
-    from tests.fakes import NINE, FakeClock
-
     events = read_journal(journal).events
-    last, open_journal = events[-1], Journal.open(journal, SystemClock().read())
+    last, open_journal = events[-1], Journal.open(journal, midday().read())
     clock = FakeClock(wall=NINE)
     clock.run(13 * 3600)
     open_journal.append({"what": "step_started", "step": "closure/tack"}, clock.read())

@@ -9,8 +9,9 @@ import pytest
 from guide.commands.planned import plan_of
 from guide.read.places import open_project
 from guide.record.fold import fold
-from guide.record.journal import read_journal
+from guide.record.journal import Journal, read_journal
 from tests.commands.worked import worked
+from tests.fakes import midday
 from tests.show.pages_read import blanks
 
 DEMO = "sessions/window-seat-cushion"
@@ -163,10 +164,7 @@ def test_a_damaged_journal_is_refused_by_writers_and_shown_by_readers(follow, gu
 def test_a_session_open_elsewhere_is_refused(follow, guide):
     """Exit 4; the file named and left as it is."""
     follow("\nq\n")
-    from guide.record.clock import SystemClock
-    from guide.record.journal import Journal
-
-    held = Journal.open(journal(), SystemClock().read())
+    held = Journal.open(journal(), midday().read())
     before = journal().read_bytes()
     try:
         said = follow("\n")

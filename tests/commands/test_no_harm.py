@@ -3,6 +3,7 @@
 import io
 import json
 import os
+import resource
 import subprocess
 import sys
 from pathlib import Path
@@ -10,10 +11,10 @@ from pathlib import Path
 import pytest
 
 from guide.read.places import shipped_stages
-from guide.record.clock import SystemClock
 from guide.record.fold import fold
 from guide.record.journal import Journal, read_journal
 from guide.record.lines import encode, event_of
+from tests.fakes import FakeClock, program
 
 DEMO = "sessions/window-seat-cushion"
 
@@ -49,11 +50,14 @@ def test_an_export_is_written_whole_or_not_at_all(guide, journal, workshop):
     out = workshop / "out.json"
     assert guide("export", str(journal), "--json", "-o", str(out)).code == 0
     before = out.read_bytes()
-    code = (
-        f"from guide.cli import run; raise SystemExit(run(['export', {str(journal)!r}, '--json', '-o', {str(out)!r}]))"
+    done = subprocess.run(
+        [sys.executable, *program("export", str(journal), "--json", "-o", str(out))],
+        capture_output=True,
+        text=True,
+        check=False,
+        cwd=workshop,
+        preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (512, 512)),
     )
-    limited = f"import resource; resource.setrlimit(resource.RLIMIT_FSIZE, (512, 512)); {code}"
-    done = subprocess.run([sys.executable, "-c", limited], capture_output=True, text=True, check=False, cwd=workshop)
     assert done.returncode == 6, done.stderr
     assert out.read_bytes() == before
     assert json.loads(before)
@@ -62,8 +66,8 @@ def test_an_export_is_written_whole_or_not_at_all(guide, journal, workshop):
 def newer(folder: Path) -> Path:
     """A neighbour's journal of a later format, well formed."""
     folder.mkdir(parents=True)
-    clock = SystemClock().read()
-    event = event_of(1, {"what": "opened", "format": 99, "title": "Later", "project": "x", "stages": {}}, clock)
+    opened = {"what": "opened", "format": 99, "title": "Later", "project": "x", "stages": {}}
+    event = event_of(1, opened, FakeClock().read())
     path = folder / "2026-03-01.jsonl"
     path.write_bytes(encode(event))
     return path
@@ -105,10 +109,14 @@ def test_a_smaller_grid_can_be_taken_into_a_session(guide, journal, monkeypatch)
 @pytest.mark.skipif(not os.path.exists("/dev/full"), reason="no /dev/full here")
 def test_a_full_disk_behind_stdout_is_one_sentence(workshop):
     """Exit 6, no report of a bug that is none."""
-    code = f"from guide.cli import main; import sys; sys.argv = ['guide', 'plan', {DEMO!r}]; main()"
     with open("/dev/full", "w") as full:
         done = subprocess.run(
-            [sys.executable, "-c", code], stdout=full, stderr=subprocess.PIPE, text=True, check=False, cwd=workshop
+            [sys.executable, *program("plan", DEMO)],
+            stdout=full,
+            stderr=subprocess.PIPE,
+            text=True,
+            check=False,
+            cwd=workshop,
         )
     assert done.returncode == 6
     assert "could not be written" in done.stderr

@@ -14,7 +14,7 @@ import pytest
 from guide.read.places import shipped_stages, stages_in
 from guide.record.fold import fold
 from guide.record.journal import read_journal
-from tests.fakes import NINE, FakeClock
+from tests.fakes import NINE, FakeClock, run
 
 OLD = Path(__file__).parents[1] / "record" / "old"
 INCH = 25.4
@@ -107,7 +107,6 @@ def journal(name, tmp_path, monkeypatch) -> Path:
 @pytest.fixture
 def asked(journal, name, capsys):
     """Ask a reader; it ends well, leaves the journal as it is, and tells of a torn tail on stderr."""
-    from guide.cli import run
 
     def call(*argv: str) -> str:
         before = journal.read_bytes()
@@ -167,8 +166,6 @@ def test_its_numbers_are_explained(asked, journal, name):
 
 def test_each_make_has_its_own_sizes(monkeypatch, tmp_path, capsys):
     """The second panel of two is 10 1/2 in wide."""
-    from guide.cli import run
-
     monkeypatch.chdir(tmp_path)
     (tmp_path / "2026-03-01.jsonl").write_bytes((OLD / "make-2.jsonl").read_bytes())
     record = fold(read_journal(tmp_path / "2026-03-01.jsonl").events)
@@ -181,8 +178,6 @@ def test_each_make_has_its_own_sizes(monkeypatch, tmp_path, capsys):
 @pytest.fixture
 def follow(journal, monkeypatch, capsys):
     """Follow the project it was made for in plain lines, a month later; its own stage files lie beside it."""
-    from guide.cli import run
-
     opened = read_journal(journal).events[0]
     (journal.parent / "project.yaml").write_text(opened.project, encoding="utf-8")
     own = {stage: text for stage, text in (opened.stages or {}).items() if stage not in stages_in(shipped_stages())}
@@ -192,9 +187,8 @@ def follow(journal, monkeypatch, capsys):
 
     def call(lines: str) -> str:
         clock = FakeClock(wall=NINE + WEEKS_LATER_MS, boot="b2")
-        monkeypatch.setattr("guide.commands.follow.SystemClock", lambda: clock)
         monkeypatch.setattr("sys.stdin", io.StringIO(lines))
-        code = run(("follow", str(journal.parent), "--plain"))
+        code = run(("follow", str(journal.parent), "--plain"), clock)
         said = capsys.readouterr()
         assert code == 0, said.err
         return said.out + said.err

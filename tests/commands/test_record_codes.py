@@ -9,6 +9,7 @@ import pytest
 
 from guide.record.journal import read_journal
 from tests.commands.worked import worked
+from tests.fakes import program
 from tests.terminal.pty_term import ROOT, Term
 
 DEMO = "sessions/window-seat-cushion"
@@ -214,7 +215,7 @@ def fill(path):
 @pytest.mark.terminal
 def test_a_disk_that_fills_up_while_following(disk, tmp_path):
     """The real command on a real full disk: said on the screen; with room again `r` saves the same press."""
-    term = Term(["-m", "guide", "follow", str(disk / "cushion")], env={"FRAYWORK_HOME": str(tmp_path / "home")})
+    term = Term(program("follow", str(disk / "cushion")), env={"FRAYWORK_HOME": str(tmp_path / "home")})
     try:
         term.wait("space start", 20).send(" ").wait("step 1 of")
         with pytest.raises(OSError):

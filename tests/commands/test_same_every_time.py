@@ -7,12 +7,15 @@ from pathlib import Path
 
 import pytest
 
+from tests.fakes import program
+
 DEMO = str(Path(__file__).parents[2] / "sessions" / "window-seat-cushion")
 
 
 def told(seed: int, *argv: str) -> str:
     env = {**os.environ, "PYTHONHASHSEED": str(seed)}
-    done = subprocess.run([sys.executable, "-m", "guide", *argv], env=env, capture_output=True, text=True, check=True)
+    called = [sys.executable, *program(*argv)]
+    done = subprocess.run(called, env=env, capture_output=True, text=True, check=True)
     return done.stdout
 
 

@@ -9,6 +9,7 @@ import pytest
 
 from guide.cli import COMMANDS
 from tests.commands.worked import worked
+from tests.fakes import program
 
 DEMO = "sessions/window-seat-cushion"
 JOURNAL = f"{DEMO}/2026-03-01.jsonl"
@@ -35,8 +36,8 @@ def begun(workshop):
 
 
 def start(argv, shut="", **streams):
-    """Run the real program; `shut` closes a stream before it begins, as a shell does."""
-    command = [sys.executable, "-m", "guide", *argv]
+    """Run the program; `shut` closes a stream before it begins, as a shell does."""
+    command = [sys.executable, *program(*argv)]
     if shut:
         command = ["sh", "-c", f'exec "$@" {shut}', "sh", *command]
     return subprocess.run(command, check=False, stderr=subprocess.PIPE, text=True, **streams)
@@ -44,12 +45,12 @@ def start(argv, shut="", **streams):
 
 FORKS = """
 import json, os, sys
-import guide.cli, guide.show.report, guide.money.price, guide.show.pages
+import guide.cli, tests.fakes, guide.show.report, guide.money.price, guide.show.pages
 codes = []
 for argv in json.loads(sys.argv[1]):
     if not (child := os.fork()):
         sys.argv[1:] = argv
-        guide.cli.main()
+        guide.cli.main(tests.fakes.midday())
     codes.append([argv, os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])])
 sys.stderr.write(json.dumps(codes))
 """
@@ -125,7 +126,7 @@ def test_two_things_for_one_stdout_are_refused(guide, argv):
 def test_words_that_a_coding_has_not_are_no_bug(argv, coding):
     """A system of another coding: into a pipe or file all is UTF-8, as pages and JSON say of themselves."""
     done = subprocess.run(
-        [sys.executable, "-m", "guide", *argv],
+        [sys.executable, *program(*argv)],
         check=False,
         capture_output=True,
         env={**os.environ, "PYTHONIOENCODING": coding},

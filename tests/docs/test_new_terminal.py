@@ -5,6 +5,7 @@ import re
 import pytest
 import yaml
 
+from tests.fakes import program
 from tests.terminal.pty_term import Term
 
 pytestmark = pytest.mark.terminal
@@ -14,7 +15,7 @@ pytestmark = pytest.mark.terminal
 def term(tmp_path):
     """`guide new` on a terminal, writing below a folder of its own."""
     out = Term(
-        ["-m", "guide", "new", "--into", str(tmp_path / "sessions")],
+        program("new", "--into", str(tmp_path / "sessions")),
         cols=100,
         env={"FRAYWORK_HOME": str(tmp_path / "home")},
     )
@@ -120,7 +121,7 @@ def test_what_stands_there_can_be_changed_letter_by_letter(term):
 def test_what_it_comes_to_is_read_whole_at_any_width(tmp_path, cols):
     """To its last word, under every question: also when that needs a second line."""
     term = Term(
-        ["-m", "guide", "new", "--into", str(tmp_path / "s"), "--print", "a long name of a print", "--print", "second"],
+        program("new", "--into", str(tmp_path / "s"), "--print", "a long name of a print", "--print", "second"),
         cols=cols,
         env={"FRAYWORK_HOME": str(tmp_path / "home")},
     )

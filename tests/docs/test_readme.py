@@ -11,12 +11,13 @@ import click
 import pytest
 
 from guide import errors
-from guide.cli import COMMANDS, run
+from guide.cli import COMMANDS
 from guide.read.flat import FLAT, MADE
 from guide.read.formula import FUNCTIONS, UNITS
 from guide.read.project_shape import project_shape
 from guide.read.stage_shape import STAGE
 from tests.docs.tables import BEGIN, END, EXITS, keys, reference
+from tests.fakes import run
 
 ROOT = Path(__file__).parent.parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")

@@ -14,6 +14,7 @@ import pytest
 
 from guide.record.fold import fold
 from guide.record.journal import read_journal
+from tests.fakes import program
 
 ROOT = Path(__file__).parents[2]
 PROJECT = Path("sessions/window-seat-cushion")
@@ -30,7 +31,7 @@ def home(tmp_path):
 
 def start(home, *more, **pipes):
     environ = {"PATH": "/usr/bin:/bin", "HOME": str(home), "PYTHONPATH": str(ROOT), "LANG": "C.UTF-8", "TERM": "xterm"}
-    command = [sys.executable, "-m", "guide", "follow", str(PROJECT), *more]
+    command = [sys.executable, *program("follow", str(PROJECT), *more)]
     return subprocess.Popen(command, cwd=home, env=environ, text=True, **pipes)
 
 

@@ -4,6 +4,7 @@ import pytest
 
 pexpect = pytest.importorskip("pexpect")
 
+from tests.fakes import program  # noqa: E402
 from tests.follow.test_plain_process import PROJECT, ROOT, home, records  # noqa: E402
 
 pytestmark = pytest.mark.terminal
@@ -14,10 +15,10 @@ def start(home):
     import sys
 
     environ = {"PATH": "/usr/bin:/bin", "HOME": str(home), "PYTHONPATH": str(ROOT), "LANG": "C.UTF-8", "TERM": "xterm"}
-    command = ["-m", "guide", "follow", str(PROJECT), "--plain"]
-    program = pexpect.spawn(sys.executable, command, cwd=str(home), env=environ, encoding="utf-8", timeout=60)
-    program.expect("Enter starts it")
-    return program
+    command = program("follow", str(PROJECT), "--plain")
+    child = pexpect.spawn(sys.executable, command, cwd=str(home), env=environ, encoding="utf-8", timeout=60)
+    child.expect("Enter starts it")
+    return child
 
 
 def test_keys_typed_at_a_terminal_are_answered_line_by_line(home):

@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from guide.cli import run
+from tests.fakes import run
 
 BAD = Path(__file__).parent.parent / "bad"
 GOOD = BAD / "good.yaml"

@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from guide.cli import run
 from guide.errors import WrongUse
 from guide.read.places import find_project
+from tests.fakes import run
 
 GOOD = Path(__file__).parent.parent / "bad" / "good.yaml"
 

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from guide.cli import run
+from tests.fakes import run
 
 GOOD = Path(__file__).parent.parent / "bad" / "good.yaml"
 PART = "parts:\n  - {{name: bit, cloth: first, width: {0}, height: {1}, count: {2}}}\n"

@@ -10,7 +10,7 @@ import jsonschema
 import pytest
 import yaml
 
-from guide.cli import run
+from tests.fakes import run
 
 ROOT = Path(__file__).parent.parent.parent
 BAD = ROOT / "tests" / "bad"

@@ -11,6 +11,7 @@ import pytest
 from guide.record.fold import fold
 from guide.record.journal import read_journal
 from guide.record.sessions import journals
+from tests.fakes import program
 from tests.record.faults import FULL
 
 pexpect = pytest.importorskip("pexpect")
@@ -36,7 +37,7 @@ def follow(project, *more):
     from tests.terminal.pty_term import Term
 
     home = {"FRAYWORK_HOME": str(project.parent), "PYTHONDONTWRITEBYTECODE": "1"}
-    return Term(["-m", "guide", "follow", str(project), *more], env=home)
+    return Term(program("follow", str(project), *more), env=home)
 
 
 def kill(term) -> None:

@@ -1,46 +1,45 @@
 """P14 and P16: opening is fast, and no clock reorders or loses anything."""
 
-import ast
 import json
 import time
-from pathlib import Path
 
 import pytest
 
-import guide
-from guide.record.clock import Span, SystemClock, between, clock_face, iso, local, spoken, stamp, wall_ms
+from guide.record.clock import Span, between, clock_face, iso, local, spoken, stamp, wall_ms
 from guide.record.lines import encode, scan
 from tests.fakes import FakeClock
 from tests.record.session import Session
 
-CLOCKS = {
-    ("time", "time"), ("time", "time_ns"), ("time", "monotonic"), ("time", "monotonic_ns"), ("time", "perf_counter"),
-    ("time", "perf_counter_ns"), ("time", "clock_gettime"), ("time", "clock_gettime_ns"), ("time", "localtime"),
-    ("time", "gmtime"), ("datetime", "now"), ("datetime", "utcnow"), ("datetime", "today"), ("date", "today"),
-}  # fmt: skip
 
-
-def test_only_the_clock_reads_clocks():
-    """Everything else is handed a reading, so that tests and rehearsals can make time go by."""
-    guilty = []
-    for path in Path(guide.__file__).parent.rglob("*.py"):
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            if isinstance(node, ast.Attribute):
-                owner = node.value.attr if isinstance(node.value, ast.Attribute) else getattr(node.value, "id", "")
-                if (owner, node.attr) in CLOCKS:
-                    guilty.append(path.name)
-    assert set(guilty) == {"clock.py"}
-
-
-def test_the_computers_clocks_are_read_together():
+def test_the_computers_clocks_are_read_together(system_clock):
     """Two readings at once: same boot, no jump, no sleep, and the wall clock is today's."""
-    clock = SystemClock()
-    a, b = clock.read(), clock.read()
+    a, b = system_clock.read(), system_clock.read()
     span = between(a, b)
     assert span.same_boot
     assert 0 <= span.counted_ms < 1000
     assert (span.asleep_ms, span.step_ms) == (0, 0)
     assert abs(a.wall - time.time_ns() // 1_000_000) < 60_000
+
+
+@pytest.mark.parametrize(
+    ("zone", "utc", "minutes"),
+    [
+        ("CET-1CEST,M3.5.0,M10.5.0/3", "2026-10-25T00:59:59Z", 120),  # summer time's last second
+        ("CET-1CEST,M3.5.0,M10.5.0/3", "2026-10-25T01:00:00Z", 60),
+        ("CET-1CEST,M3.5.0,M10.5.0/3", "2026-07-01T12:00:00Z", 120),  # any day's zone, not today's
+        ("<+0545>-5:45", "2026-07-01T12:00:00Z", 345),  # Kathmandu
+        ("NST3:30", "2026-07-01T12:00:00Z", -210),
+    ],
+)
+def test_the_computers_zone_is_asked_for_the_moment_meant(system_clock, monkeypatch, zone, utc, minutes):
+    """[source: POSIX, 8.3, TZ: std offset dst, dates as month, week (5: the last) and day; west is positive.]"""
+    monkeypatch.setenv("TZ", zone)
+    time.tzset()
+    try:
+        assert system_clock.offset_at(wall_ms(utc)) == minutes
+    finally:
+        monkeypatch.undo()
+        time.tzset()
 
 
 def moved(*moves) -> Span:

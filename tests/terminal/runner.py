@@ -1,6 +1,6 @@
 """Follow the sample plan on the full screen, with a real journal: what the pseudo-terminal tests start.
 
-Usage: python -m tests.terminal.runner JOURNAL [--pedal KEY] [--beginner] [--slow SECONDS] [--no-guard]
+Usage: python -m tests.terminal.runner BEGUN JOURNAL [--pedal KEY] [--beginner] [--slow SECONDS] [--no-guard]
 With --slow every sync takes so long, and JOURNAL.synced counts the syncs that have come back.
 """
 
@@ -12,9 +12,9 @@ from pathlib import Path
 
 from guide.follow.model import Desk
 from guide.follow.session import Session
-from guide.record.clock import SystemClock
 from guide.record.journal import Journal
 from guide.show.screen.app import run
+from tests.clocked import Running
 from tests.show import screen_samples as samples
 
 
@@ -51,6 +51,7 @@ def slow_down(journal: Path, seconds: float) -> None:
 def main() -> int:
     """Follow until it is left; the exit code is the screen's."""
     asked = argparse.ArgumentParser()
+    asked.add_argument("begun", type=int, help="as for tests/clocked.py")
     asked.add_argument("journal", type=Path)
     asked.add_argument("--pedal")
     asked.add_argument("--beginner", action="store_true")
@@ -58,7 +59,7 @@ def main() -> int:
     asked.add_argument("--no-guard", action="store_true")
     given = asked.parse_args()
     desk = Desk(beginner=given.beginner, guard_ms=0 if given.no_guard else 400)
-    session = session_in(given.journal, SystemClock(), desk)
+    session = session_in(given.journal, Running(given.begun), desk)
     if given.slow:
         slow_down(given.journal, given.slow)
     code = run(session, pedal=given.pedal, saved_in=given.journal.name)

@@ -11,12 +11,13 @@ import pytest
 
 from guide.record.fold import fold
 from guide.record.journal import read_journal
+from tests.fakes import BEGUN, program
 from tests.terminal.pty_term import ROOT, Term
 from tests.terminal.rig import KEYS
 
 pytestmark = pytest.mark.terminal
 FULL = bool(os.environ.get("FRAYWORK_FULL"))
-RUNNER = ["-m", "tests.terminal.runner"]
+RUNNER = ["-m", "tests.terminal.runner", str(BEGUN)]
 
 
 @pytest.fixture
@@ -94,7 +95,9 @@ def test_to_the_shell_and_back(start, tmp_path):
     """Ctrl-Z leaves the alternate screen, `fg` draws the step again, and the time away is a gap, not work."""
     term = Term(["--norc", "-i"], command="/bin/bash", env={"PS1": "shell$ "})
     try:
-        term.wait("shell$").send(f"{os.sys.executable} -m tests.terminal.runner {tmp_path / 'j.jsonl'} --no-guard\n")
+        term.wait("shell$").send(
+            f"{os.sys.executable} -m tests.terminal.runner {BEGUN} {tmp_path / 'j.jsonl'} --no-guard\n"
+        )
         at_the_strips(term)
         term.send("\x1a").wait("Stopped")
         assert term.raw.rfind(b"\x1b[?1049l") > term.raw.rfind(b"\x1b[?1049h")
@@ -197,7 +200,7 @@ def test_guide_follow_opens_the_screen_and_takes_the_session_up_again(tmp_path):
     project = tmp_path / "cushion"
     project.mkdir()
     shutil.copy(ROOT / "sessions" / "window-seat-cushion" / "project.yaml", project)
-    term = Term(["-m", "guide", "follow", str(project)], env={"FRAYWORK_HOME": str(tmp_path / "home")})
+    term = Term(program("follow", str(project)), env={"FRAYWORK_HOME": str(tmp_path / "home")})
     try:
         term.wait("space start", 20).send(" ").wait("step 1 of").send("q")
         assert term.exit_code() == 0
@@ -205,9 +208,7 @@ def test_guide_follow_opens_the_screen_and_takes_the_session_up_again(tmp_path):
         assert "everything so far is saved" in term.text
     finally:
         term.close()
-    again = Term(
-        ["-m", "guide", "follow", str(project)], cols=40, rows=12, env={"FRAYWORK_HOME": str(tmp_path / "home")}
-    )
+    again = Term(program("follow", str(project)), cols=40, rows=12, env={"FRAYWORK_HOME": str(tmp_path / "home")})
     try:
         again.wait("Welcome back", 20).send(" ").wait("Press and straighten the cloth").send("\x03")
         assert again.exit_code() == 130
@@ -220,9 +221,7 @@ def test_a_pedal_key_that_is_none_opens_no_session(tmp_path):
     project = tmp_path / "cushion"
     project.mkdir()
     shutil.copy(ROOT / "sessions" / "window-seat-cushion" / "project.yaml", project)
-    term = Term(
-        ["-m", "guide", "follow", str(project), "--pedal", "foot"], env={"FRAYWORK_HOME": str(tmp_path / "home")}
-    )
+    term = Term(program("follow", str(project), "--pedal", "foot"), env={"FRAYWORK_HOME": str(tmp_path / "home")})
     try:
         assert term.exit_code(20) == 2
         assert "no key" in term.text
