@@ -7,9 +7,7 @@ from guide.plan.model import Plan, Step
 from guide.record.model import Lap, Record
 
 STATION_MS = 50 * 60_000  # then ten minutes make up the hour [practice]
-HANDS_MS = (
-    15 * 60_000
-)  # cutting many layers: rest, swap hands [source: NIOSH 2004-164 asks for rests; the length is practice]
+HANDS_MS = 15 * 60_000  # cutting many layers: rest, swap hands [memory]
 BREAK_MS = 5 * 60_000  # away this long between two pieces: that was a rest
 
 

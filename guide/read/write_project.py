@@ -122,18 +122,17 @@ def _thread(a: Answers) -> list[str]:
 
 
 def _closure(a: Answers) -> list[str]:
-    if a.kind == "throw":
+    """Write the closure asked for, whatever is made: where it does not go with it, the file's own words say so."""
+    if a.closure == "none":
         return ["closure: none                    # a throw shows both faces"]
+    back = [] if a.kind == "throw" else ["back: patchwork                  # or {plain: a print's name}"]
     if a.closure == "zip":
         column = a.down.strip() == "1"
         where = "after_column: 1" if column else "after_row: 1"
-        return ["back: patchwork                  # or {plain: a print's name}", f"closure: {{type: zip, {where}}}"]
+        return [*back, f"closure: {{type: zip, {where}}}"]
     metric = a.units == "metric"
     overlap, hem = ("10 cm", "25 mm") if metric else ("4 in", "1 in")
-    return [
-        "back: patchwork                  # or {plain: a print's name}",
-        f"closure: {{type: envelope, overlap: {overlap}, hem: {hem}, double_hem: true}}",
-    ]
+    return [*back, f"closure: {{type: envelope, overlap: {overlap}, hem: {hem}, double_hem: true}}"]
 
 
 def _labour(a: Answers) -> list[str]:

@@ -10,7 +10,7 @@ SENTENCES = {
     "machine": "Turn the wheel by hand over lumps; stop at any new noise.",
     "pins": "Never sew over a pin. Count pins out and count them in again.",
     "blade": "Blade shut after every cut. Cut away from yourself.",
-    # NIOSH publication 2004-164
+    # Tools that cut well and fit the hand: NIOSH 2004-164, a guide to choosing them. The rests are from memory
     "hands": "Rest your hands every quarter of an hour; change hands, shears sharp.",
     "iron": "Iron on its heel, off when you leave the room.",
     "nylon": "Nylon melts: the iron's tip only, through a cloth.",

@@ -103,7 +103,7 @@ closure: {type: zip, after_row: 1}
 
 @pytest.fixture
 def nine(workshop):
-    """Nine blocks of four 5 in squares: the check values of common practice."""
+    """Nine blocks of four 5 in squares, half-inch seams and gaps, a zip."""
     folder = workshop / "sessions" / "nine"
     folder.mkdir()
     (folder / "project.yaml").write_text(NINE)
@@ -111,7 +111,11 @@ def nine(workshop):
 
 
 def test_nine_blocks_come_out_as_makers_know_them(guide, nine):
-    """[practice] 4 in wadding, 12 in face, 13 in zip seam, 11 in zip, 10 in opening, 184 snips, 5 layers."""
+    """[identity] wadding 5 − 2 × 1/2 in, face 3 × 4, zip seam 12 + 2 × 1/2, zip 13 − 2 × 1, opening 11 − 2 × 1/2.
+
+    A snip every half inch, none at the ends: 6 row seams of 4 in with 7, 2 long ones of 12 in with 23, 4 sides with 23
+    and 4 corners: 42 + 46 + 92 + 4 = 184. Round the edge lie the front's four layers and the back's one.
+    """
     quantities = json.loads(guide("plan", nine, "--json").out)["quantities"]
     inches = {
         name: quantities[name]["value"] / INCH

@@ -9,12 +9,12 @@ import yaml
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from guide.cli import run
 from guide.errors import GuideError
 from guide.plan.make import make_plan
 from guide.read.places import language_for
 from guide.read.project import read_project
 from guide.read.write_project import Answers, project_text
+from tests.fakes import run
 
 LANGUAGE = language_for(None, {"FRAYWORK_HOME": "/nonexistent"})
 FULL = bool(os.environ.get("FRAYWORK_FULL"))
@@ -157,17 +157,18 @@ def test_a_project_that_is_there_is_left_as_it_is(bench, capsys):
         (["--across", "many"], "write a whole number"),
         (["--across", "500", "--down", "500"], "more than one panel can hold"),
         (["--hour", "lots"], "write it like 18.00 / hour"),
-        (["--kind", "throw", "--closure", "zip"], ""),
+        (["--kind", "throw", "--closure", "zip"], "a throw has no inside; write closure: none"),
+        (["--kind", "throw", "--closure", "envelope"], "a throw has no inside; write closure: none"),
+        (["--closure", "none"], "a cushion"),
     ],
 )
 def test_an_option_that_does_not_work_out_says_why(bench, capsys, options, said):
-    """The same words as for a file; nothing is written but for what works."""
+    """The same words as for a file, and nothing is written: what was asked for is never left out in silence."""
     code = run(["new", "Reading chair", "--no-input", *options])
     told = capsys.readouterr().err
-    if said:
-        assert code == 2
-        assert said in told
-        assert list(bench.iterdir()) == []
+    assert code == 2
+    assert said in told
+    assert list(bench.iterdir()) == []
 
 
 def test_nobody_there_and_nothing_said_is_wrong_use(bench, capsys):

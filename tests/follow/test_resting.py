@@ -35,7 +35,7 @@ def test_a_break_begins_the_count_anew():
 
 
 def test_hands_are_minded_for_everyone_after_a_quarter_of_an_hour():
-    """[source: NIOSH 2004-164: rest in hand-intensive work]; the quarter is common practice."""
+    """Cutting many layers strains the hands; a rest each quarter of an hour is from memory [memory]."""
     bench = Bench().open("Sew the cross")
     bench.press("space", after=8 * 60)
     assert said(bench, beginner=False, hands=True) == ""

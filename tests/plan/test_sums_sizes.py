@@ -29,7 +29,7 @@ def test_panel_and_face_are_what_blocks_laid_one_after_another_come_to(across, d
 
 
 def test_nine_blocks_of_5_in_squares_make_a_12_in_face():
-    """Nine blocks of four 5 in squares, half-inch seams: 12 in face, 4 in wadding [practice]."""
+    """Nine blocks of four squares: 3 × (5 − 2 × 1/2) in face, 5 − 2 × 1/2 in wadding, 9 × 4 squares [identity]."""
     n = sums()
     assert n["face_width"] == n["face_height"] == pytest.approx(12 * IN)
     assert n["wadding_size"] == pytest.approx(4 * IN)

@@ -1,6 +1,5 @@
 """The small pictures in README are today's: the same that the maker's log and the checklist draw."""
 
-import os
 from pathlib import Path
 
 import pytest
@@ -9,8 +8,7 @@ from guide.show.pages.illustrate import faces
 from guide.show.pages.step_art import art_of
 from guide.show.report import report as report_of
 from tests.show.demo import demo_plan
-
-GOLDEN = Path(__file__).parent / "golden"
+from tests.show.kept import GOLDEN, hold
 
 
 def pictures() -> dict[str, str]:
@@ -24,7 +22,5 @@ def test_readmes_small_pictures_are_todays(name):
     """A picture in README that no page draws any more would be a promise broken."""
     path = GOLDEN / f"{name}.svg"
     svg = pictures()[name] + "\n"
-    if os.environ.get("FRAYWORK_GOLDEN"):
-        path.write_text(svg, encoding="utf-8")
-    assert path.read_text(encoding="utf-8") == svg
+    hold(path, svg)
     assert path.name in (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")

@@ -4,9 +4,7 @@ The files in golden/ are drawn through a real terminal output into an emulator, 
 shows. After a change that is meant: FRAYWORK_GOLDEN=1, and look at the difference before keeping it.
 """
 
-import os
 import re
-from pathlib import Path
 
 import pytest
 from msgspec.structs import replace
@@ -17,10 +15,10 @@ from guide.show.screen.marks import ASCII
 from guide.show.screen.page import page
 from guide.show.screen.text import flat, length
 from tests.show.draw_svg import README, svg
+from tests.show.kept import GOLDEN, hold
 from tests.show.screen_samples import moments
 from tests.terminal.rig import seen
 
-GOLDEN = Path(__file__).parent / "golden"
 SIZES = ((40, 12), (80, 24), (120, 40))
 MOMENTS = moments()
 
@@ -32,9 +30,7 @@ def test_the_screen_is_as_it_was_looked_at(name, size):
     lines, _ = seen(MOMENTS[name], *size)
     drawn = "\n".join(lines).rstrip("\n") + "\n"
     kept = GOLDEN / f"{name}-{size[0]}x{size[1]}.txt"
-    if os.environ.get("FRAYWORK_GOLDEN"):
-        kept.write_text(drawn, encoding="utf-8")
-    assert drawn == kept.read_text(encoding="utf-8")
+    hold(kept, drawn)
 
 
 @pytest.mark.parametrize("size", [(40, 12), (47, 13), (63, 17), (64, 18), (80, 24), (99, 29), (100, 30), (211, 60)])
@@ -116,9 +112,7 @@ def test_the_pictures_in_readme_are_what_the_screen_draws(name):
     """The SVG kept for README is drawn again from the views of today. [identity]"""
     drawn = svg(MOMENTS[name], *README[name])
     kept = GOLDEN / f"screen-{name}.svg"
-    if os.environ.get("FRAYWORK_GOLDEN"):
-        kept.write_text(drawn, encoding="utf-8")
-    assert drawn == kept.read_text(encoding="utf-8")
+    hold(kept, drawn)
 
 
 def test_wide_and_combining_letters_keep_their_columns():
@@ -131,3 +125,17 @@ def test_wide_and_combining_letters_keep_their_columns():
     assert "toile" in lines[0]
     assert wcswidth(lines[0]) == wcswidth(usual[0]) == 79
     assert lines[1:] == usual[1:]
+
+
+def test_a_kept_drawing_that_is_written_anew_is_no_pass(tmp_path, monkeypatch):
+    """Only the same drawing passes; another is written when that is asked for, and the test is red until it is looked at."""
+    kept = tmp_path / "kept.txt"
+    kept.write_text("one\n", encoding="utf-8")
+    hold(kept, "one\n")
+    with pytest.raises(AssertionError):
+        hold(kept, "two\n")
+    assert kept.read_text(encoding="utf-8") == "one\n"
+    monkeypatch.setenv("FRAYWORK_GOLDEN", "1")
+    with pytest.raises(pytest.fail.Exception, match="was written anew"):
+        hold(kept, "two\n")
+    hold(kept, "two\n")
