@@ -1,12 +1,13 @@
 """`guide amend`: put a record right, or type times in from paper."""
 
 import sys
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date
 from pathlib import Path
 from typing import Any
 
 import click
+import msgspec
 
 from guide.commands.common import clock, maker_option, say, talk
 from guide.commands.paper import enter_lines
@@ -19,8 +20,8 @@ from guide.read.places import shown
 from guide.record.amend import WORDS, correct, measure_of, move_note, right_measure, tried
 from guide.record.clock import clock_face, local, spoken
 from guide.record.fold import fold
-from guide.record.journal import Journal
-from guide.record.model import Correction, Lap, Measure, Reading, Record
+from guide.record.journal import Journal, read_journal
+from guide.record.model import Correction, Event, Lap, Measure, Reading, Record
 from guide.show.columns import cells, fill
 from guide.show.named import by_name, name_correction, named_steps, sides
 
@@ -74,54 +75,70 @@ def command(
         number = click.prompt("Which number", type=int)
         words = click.prompt("What is right (start 10:05, took 7 min, void …)")
         why = click.prompt("Why", default="", show_default=False)
-    _correct(path, number, (words, measure, move), why, at)
+    _correct(path, Asked(number, words, measure, move, why), at)
     return 0
 
 
-def _correct(path: Path, number: int, said: tuple[str | None, str | None, str | None], why: str, at: At) -> None:
+class Asked(msgspec.Struct, frozen=True):
+    """What is to be put right of which record: one of words, measure and move."""
+
+    number: int
+    words: str | None
+    measure: str | None
+    move: str | None
+    why: str
+
+
+def _correct(path: Path, asked: Asked, at: At) -> None:
     """Try the correction on the record, write it when it holds, and say what it changed."""
-    if sum(one is not None for one in said) != 1:
+    if [asked.words, asked.measure, asked.move].count(None) != 2:
         raise WrongUse("Say one thing: --set WORDS, --measure LENGTH or --move STEP.")
-    clocks, names = clock(), named_steps(at.plan)
-    journal = Journal.open(path, clocks.read())
+    now, events = clock().read(), read_journal(path).events
+    members, after = _tried(asked, at, events, now)
+    journal = Journal.open(path, now)  # only now: what is refused has changed nothing, a torn tail neither
     try:
-        record, now = fold(journal.events), clocks.read()
-        if not 1 <= number <= record.count:
-            raise WrongUse(f"There is no record {number}; there are {record.count}. Nothing was changed.")
-        members = _members(number, said, at, record, now) | ({"why": why} if why else {})
-        try:
-            after = tried(journal.events, record, members, now, {step.key: step.pieces for step in at.plan.steps})
-        except WrongUse as error:
-            raise WrongUse(by_name(str(error), names)) from None
-        if said[1] is not None:
-            _works_out(at, after, measure_of(after, number))
-        written = journal.append(members, now)
+        if journal.events != events:  # the torn tail was told of, or another window wrote
+            members, after = _tried(asked, at, journal.events, now)
+        journal.append(members, now)
     finally:
         journal.close()
-    newest = next(one for one in after.corrections if one.n == written.n)
-    talk(f"Record {number}: {_put_right(newest, names, at.plan.project.units)}. Kept in {shown(path)}.")
+    newest = max(after.corrections, key=lambda one: one.n)
+    told = _put_right(newest, named_steps(at.plan), at.plan.project.units)
+    talk(f"Record {asked.number}: {told}. Kept in {shown(path)}.")
 
 
-def _members(
-    number: int, said: tuple[str | None, str | None, str | None], at: At, record: Record, now: Reading
-) -> dict[str, Any]:
+def _tried(asked: Asked, at: At, events: Sequence[Event], now: Reading) -> tuple[dict[str, Any], Record]:
+    """Read a correction and try it on the record; give its event and the record after it. Raises WrongUse."""
+    record = fold(events)
+    if not 1 <= asked.number <= record.count:
+        raise WrongUse(f"There is no record {asked.number}; there are {record.count}. Nothing was changed.")
+    members = _members(asked, at, record, now) | ({"why": asked.why} if asked.why else {})
+    try:
+        after = tried(events, record, members, now, {step.key: step.pieces for step in at.plan.steps})
+    except WrongUse as error:
+        raise WrongUse(by_name(str(error), named_steps(at.plan))) from None
+    if asked.measure is not None:
+        _works_out(at, after, measure_of(after, asked.number))
+    return members, after
+
+
+def _members(asked: Asked, at: At, record: Record, now: Reading) -> dict[str, Any]:
     """Read what is to be put right as the members of an event. Raises WrongUse."""
-    words, measure, move = said
-    if move is not None:
-        return move_note(number, move, record, [step.key for step in at.plan.steps])
-    if measure is None:
+    if asked.move is not None:
+        return move_note(asked.number, asked.move, record, [step.key for step in at.plan.steps])
+    if asked.measure is None:
         try:
-            return correct(words or "", record, number, now)
+            return correct(asked.words or "", record, asked.number, now)
         except WrongUse as error:
             raise WrongUse(by_name(str(error), named_steps(at.plan))) from None
-    units, name = at.plan.project.units, measure_of(record, number).name
+    units, name = at.plan.project.units, measure_of(record, asked.number).name
     try:
-        mm = parse_length(measure, units)
+        mm = parse_length(asked.measure, units)
     except BadLength as error:
         raise WrongUse(f"--measure: {error}") from None
     if far_off(at.plan, name, mm):
         raise WrongUse(f"{slip(at.plan, name, mm)} Nothing was changed.")
-    return right_measure(number, mm, record)
+    return right_measure(asked.number, mm, record)
 
 
 def _works_out(at: At, after: Record, measure: Measure) -> None:

@@ -129,9 +129,7 @@ def _journal(
         if journal.torn:
             talk(f"The last record had been cut off; its bytes are kept in {shown(journal.torn)}.")
         return journal, False
-    journal = create(here.folder, now)
-    journal.append(opening(here, plan, "practice" if practice else "real", maker, whom), now)
-    return journal, True
+    return create(here.folder, opening(here, plan, "practice" if practice else "real", maker, whom), now), True
 
 
 def _begun_as(whose: str, named: str, mine: Whose) -> Whose:
@@ -259,9 +257,8 @@ def _rehearse(here: Opened, plan: Plan, whom: str) -> int:
 
     begun = clock().read()
     invented = InventedClock(begun.wall, begun.offset)
-    journal = create(here.folder, begun, rehearsal=True)
+    journal = create(here.folder, opening(here, plan, "rehearsal", "", whom), invented.read(), rehearsal=True)
     try:
-        journal.append(opening(here, plan, "rehearsal", "", whom), invented.read())
         session = Session(journal, plan_maker(here, plan), invented, desk=Desk(beginner=whom == "beginner"))
         rehearse(session, invented)
     finally:

@@ -21,7 +21,7 @@ from guide.read.plurals import counted
 from guide.record.clock import spoken, wall_ms
 from guide.record.enter import Paced, enter
 from guide.record.fold import Folder
-from guide.record.journal import Journal
+from guide.record.journal import Journal, read_journal
 from guide.record.lines import event_of
 from guide.record.model import Event, Reading
 from guide.record.sessions import create
@@ -38,17 +38,19 @@ def enter_lines(session: str | None, lines: tuple[str, ...], *, anew: bool, make
     clocks = clock()
     now = clocks.read()
     place, plan, begun = _session_for(session, anew=anew, maker=maker)
-    journal = None if begun else Journal.open(place, now)
+    events = [event_of(1, begun[0], now)] if begun else read_journal(place).events
+    members, told = _read_lines(texts, plan, events, now, clocks.offset_at)
+    journal = create(place, begun[0], now) if begun else Journal.open(place, now)  # what is refused has changed nothing
     try:
-        events = [event_of(1, begun[0], now)] if journal is None else list(journal.events)
-        members, told = _read_lines(texts, plan, events, now, clocks.offset_at)
-        if journal is None:
-            journal = create(place, now)
-        for one in [*begun, *members]:
-            journal.append(one, now)
+        if not begun and journal.events != events:  # the torn tail was told of, or another window wrote
+            members, told = _read_lines(texts, plan, journal.events, now, clocks.offset_at)
+        journal.append_all(members, now)
+    except BaseException:
+        if begun:
+            journal.path.unlink(missing_ok=True)
+        raise
     finally:
-        if journal is not None:
-            journal.close()
+        journal.close()
     talk("\n".join(told))
     talk(f"{counted(len(texts), 'line')} entered by hand; kept in {shown(journal.path)}.")
     return 0

@@ -8,6 +8,7 @@ import errno
 import fcntl
 import os
 import stat
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Any, Self
 from zlib import crc32
@@ -65,13 +66,15 @@ class Journal:
         self.poisoned = ""  # why nothing more may be written, in words
         self._fd = fd
         self._size = 0
+        self._kept: int | None = None  # how many records stay when one of several is refused
         self._name, self._inode = str(path), (0, 0)  # the inode stays ours as long as the file is open
 
     @classmethod
     def create(cls, path: Path | str, records: bytes = b"") -> Self:
         """Make a new journal, and the folder for it. CannotWrite when there is one or it cannot be made.
 
-        records: lines to begin with, copied from another journal.
+        records: lines to begin with, a session's first or those copied from another journal; they and the file
+        come into being together.
         """
         path = Path(path)
         try:
@@ -84,16 +87,15 @@ class Journal:
         journal = cls(path, fd)
         try:
             journal._lock()
-            os.fsync(fd)
+            journal._write(records)
+            journal.events, journal._size = scan(records).events, len(records)
             _sync_folder(path.parent)
-            if records:
-                journal._write(records)
-                journal.events, journal._size = scan(records).events, len(records)
         except BaseException as bad:
             path.unlink(missing_ok=True)  # nothing was said to be in it, so nothing is lost
             os.close(fd)
-            if isinstance(bad, OSError):
-                raise _cannot(path, bad, "nothing was written") from bad
+            reason = bad.__cause__ if isinstance(bad, CannotWrite) else bad
+            if isinstance(reason, OSError):
+                raise _cannot(path, reason, "nothing was written") from bad
             raise
         return journal
 
@@ -166,18 +168,40 @@ class Journal:
         self.events.append(event)
         return event
 
+    def append_all(self, many: Iterable[dict[str, Any]], reading: Reading) -> None:
+        """Save several events one after another, or none: where one is refused, those before it are taken back.
+
+        Each is synced before the next is written, so that a crash leaves no more than one torn.
+        """
+        self._kept = len(self.events)
+        size = self._size
+        try:
+            for members in many:
+                self.append(members, reading)
+        except BaseException:
+            if not self._hand():
+                del self.events[self._kept :]
+                self._size = size
+                self._take_back()
+            raise
+        finally:
+            self._kept = None
+
     def _look(self) -> None:
         """Notice another program's hand in the file before adding to it."""
+        if hand := self._hand():
+            self.poisoned = hand
+            raise CannotWrite(f"{self.path} takes no more records: {self.poisoned}; {self._safe()}.")
+
+    def _hand(self) -> str:
+        """Say what another program did to the file; nothing where it is as it was left."""
         try:
             there = os.stat(self._name)  # noqa: PTH116 - a Path's own takes twice as long, for every record
         except OSError:
             there = None
         if there is None or (there.st_dev, there.st_ino) != self._inode:
-            self.poisoned = "another program moved, replaced or deleted the file"
-        elif there.st_size != self._size:
-            self.poisoned = "another program changed the file"
-        if self.poisoned:
-            raise CannotWrite(f"{self.path} takes no more records: {self.poisoned}; {self._safe()}.")
+            return "another program moved, replaced or deleted the file"
+        return "another program changed the file" if there.st_size != self._size else ""
 
     def _write(self, data: bytes) -> None:
         try:
@@ -209,6 +233,8 @@ class Journal:
             self.poisoned = self.poisoned or "a half-written record could not be taken back"
 
     def _safe(self) -> str:
+        if self._kept is not None:
+            return f"none of them is saved, {_kept(self._kept)}"
         return f"this record is not saved, {_kept(len(self.events))}"
 
     def reopened(self, reading: Reading) -> Self:

@@ -3,12 +3,13 @@
 import re
 from collections.abc import Iterator, Sequence
 from pathlib import Path
+from typing import Any
 
 from guide.errors import CannotWrite
 from guide.record.clock import local
 from guide.record.corrections import effective
 from guide.record.journal import Journal, read_journal
-from guide.record.lines import Damage, decode
+from guide.record.lines import Damage, decode, written
 from guide.record.model import Event, Reading
 
 REHEARSALS = "rehearsals"
@@ -69,16 +70,20 @@ def is_closed(events: Sequence[Event]) -> bool:
     return any(event.what == "closed" for event in effective(events).events)
 
 
-def create(folder: Path | str, now: Reading, *, rehearsal: bool = False) -> Journal:
-    """Make the journal of a new session, named after the maker's day. CannotWrite when it cannot be made."""
+def create(folder: Path | str, first: dict[str, Any], now: Reading, *, rehearsal: bool = False) -> Journal:
+    """Make the journal of a new session with its first record, named after the maker's day.
+
+    CannotWrite when it cannot be made; then there is no file.
+    """
     folder = Path(folder) / REHEARSALS if rehearsal else Path(folder)
+    _, line = written(1, first, now)
     day = f"{local(now.wall, now.offset):%Y-%m-%d}"
     for number in range(1, _TRIES):
         path = folder / (f"{day}.jsonl" if number == 1 else f"{day}-{number}.jsonl")
         if path.exists() or path.is_symlink():
             continue
         try:
-            return Journal.create(path)
+            return Journal.create(path, line)
         except CannotWrite:
             if not path.exists():
                 raise

@@ -18,7 +18,7 @@ DEMO = "sessions/window-seat-cushion"
 @pytest.fixture
 def journal(workshop) -> Path:
     """The demo worked up to the joining of its panels, both sizes not taken yet but the width: 20 1/4 in."""
-    return worked(DEMO, 0, lambda step: 60.0, measures={"panel_width": 514.35}, until="closure/tack")
+    return worked(DEMO, 0, lambda step: 60.0, measures={"panel_width": 514.35}, until="closure/zip_seam")
 
 
 def record(journal):
@@ -133,7 +133,7 @@ def test_a_start_that_nothing_hangs_on_can_be_taken_out(guide, journal):
     """The press never was."""
     clock = midday().read()
     open_ = Journal.open(journal, clock)
-    number = open_.append({"what": "step_started", "step": "closure/tack"}, clock).n
+    number = open_.append({"what": "step_started", "step": "closure/zip_seam"}, clock).n
     open_.close()
     said = guide("amend", str(journal), "--record", str(number), "--set", "void")
     assert said.code == 0, said.err
@@ -233,9 +233,9 @@ def test_the_list_names_the_days_where_there_are_several(guide, journal):
     last, open_journal = events[-1], Journal.open(journal, midday().read())
     clock = FakeClock(wall=NINE)
     clock.run(13 * 3600)
-    open_journal.append({"what": "step_started", "step": "closure/tack"}, clock.read())
+    open_journal.append({"what": "step_started", "step": "closure/zip_seam"}, clock.read())
     open_journal.append({"what": "interrupted"}, clock.run(60))
-    open_journal.append({"what": "piece_done", "step": "closure/tack", "count": 1}, clock.run(9 * 3600))
+    open_journal.append({"what": "piece_done", "step": "closure/zip_seam", "count": 1}, clock.run(9 * 3600))
     open_journal.close()
     told = guide("amend", str(journal)).out.splitlines()
     assert last.n < len(events) + 1

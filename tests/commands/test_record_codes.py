@@ -69,7 +69,7 @@ def test_damage_is_said_once_with_its_place_and_what_is_safe(guide, hurt, argv):
 )
 def test_a_damaged_first_record_leaves_nothing_to_show_and_is_damage_all_the_same(guide, workshop, argv):
     """Exit 5 as for any damage, said once, the file as it was [README, exit codes]."""
-    path = worked(DEMO, 0, lambda step: step.pace_s, until="closure/tack")
+    path = worked(DEMO, 0, lambda step: step.pace_s, until="closure/zip_seam")
     path.write_bytes(path.read_bytes().replace(b'"opened"', b'"ofened"', 1))
     before = path.read_bytes()
     said = guide(*(str(path) if word == "JOURNAL" else word for word in argv))
@@ -120,7 +120,7 @@ def test_a_log_of_the_good_part_says_on_the_page_that_it_is_no_more(guide, hurt,
 @pytest.fixture
 def torn(workshop):
     """A session of the demo whose last record was being saved when the computer stopped."""
-    path = worked(DEMO, 0, lambda step: step.pace_s, until="closure/tack")
+    path = worked(DEMO, 0, lambda step: step.pace_s, until="closure/zip_seam")
     path.write_bytes(path.read_bytes()[:-9])
     return path
 

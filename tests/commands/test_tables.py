@@ -101,8 +101,8 @@ def test_steps_of_several_projects_are_added_up_by_name(guide, other):
 
 def test_one_piece_is_no_pieces(guide):
     """What lies under each other stays so."""
-    worked(DEMO, 0, half, until="cut/count")
-    lines = guide("history", "--by", "step").out.strip().splitlines()[1:]
+    worked(DEMO, 0, half, until="stack/count")
+    lines = guide("history", "--by", "step").out.partition("by step\n")[2].splitlines()
     assert any(re.search(r" 1 piece +1 session$", line) for line in lines)
     assert not any("1 pieces" in line for line in lines)
     assert len({line.index(" session") for line in lines}) == 1

@@ -208,7 +208,7 @@ def test_the_log_of_several_makes_gives_no_make_s_size_as_all_of_theirs(guide, w
 
     project = workshop / DEMO / "project.yaml"
     project.write_text(project.read_text().replace("make: 1", "make: 3"))
-    path = worked(DEMO, 0, lambda step: step.pace_s, until="closure/tack")
+    path = worked(DEMO, 0, lambda step: step.pace_s, until="closure/zip_seam")
     journal = Journal.open(path, FakeClock().read())
     clock = FakeClock(wall=NINE + 12 * 3_600_000)
     for make, mm in ((1, 508.0), (2, 527.05), (3, 546.1)):

@@ -30,6 +30,7 @@ def worked(
     """
     here = open_project(Path(folder), {})
     plan = plan_of(here)
+    assert not until or until in {step.key for step in plan.steps}, until
     clock = FakeClock(wall=NINE + day * DAY_MS)
     lines: list[bytes] = []
 

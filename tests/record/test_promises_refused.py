@@ -15,7 +15,7 @@ from guide.record.journal import Journal, read_journal
 from guide.record.sessions import create
 from tests.fakes import FakeClock
 from tests.record.faults import WRITER, FaultyOs, acknowledged
-from tests.record.keeping import in_child, kept, noted
+from tests.record.keeping import OPENED, in_child, kept, noted
 
 
 def test_p5_a_second_writer_is_refused(tmp_path):
@@ -56,7 +56,7 @@ def test_p10_a_folder_that_cannot_take_a_session_is_told_at_once(tmp_path, monke
     """One refusal, one sentence: no heap of empty files."""
     monkeypatch.setattr(journal_module, "os", FaultyOs("fsync", 1, errno.EIO, lasting=True))
     with pytest.raises(CannotWrite, match="the disk reports a fault"):
-        create(tmp_path, FakeClock().read())
+        create(tmp_path, OPENED, FakeClock().read())
     assert list(tmp_path.iterdir()) == []
 
 

@@ -11,6 +11,7 @@ from guide.record import sessions
 from guide.record.export import as_csv, as_json, rows
 from guide.record.history import history
 from guide.record.journal import Journal
+from tests.record.keeping import OPENED
 from tests.record.session import Session
 
 
@@ -47,8 +48,8 @@ def making(title: str, maker: str = "", *, closed: bool = False, mode: str = "re
 def test_the_second_session_of_a_day_gets_the_next_name(tmp_path):
     """Named after the maker's own day; rehearsals lie apart and are never among them."""
     now = Session(opened=False).clock.read()
-    made = [sessions.create(tmp_path, now) for _ in range(3)]
-    other = sessions.create(tmp_path, now, rehearsal=True)
+    made = [sessions.create(tmp_path, OPENED, now) for _ in range(3)]
+    other = sessions.create(tmp_path, OPENED, now, rehearsal=True)
     assert [one.path.name for one in made] == ["2026-03-01.jsonl", "2026-03-01-2.jsonl", "2026-03-01-3.jsonl"]
     assert other.path == tmp_path / "rehearsals" / "2026-03-01.jsonl"
     assert sessions.journals(tmp_path) == [one.path for one in made]
