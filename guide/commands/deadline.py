@@ -40,18 +40,20 @@ def asked(evening: str | None, by: str | None, start: str | None, on: str | None
     sitting_s = length_ms(evening) / 1000
     if sitting_s < 300:
         raise WrongUse("--evening: under 5 minutes is no sitting.")
-    asking = Asked(sitting_s, _day(start, "--from") or _today(), _day(by, "--by"), _weekdays(on))
+    asking = Asked(sitting_s, day_option(start, "--from") or today(), day_option(by, "--by"), _weekdays(on))
     if asking.by is not None and asking.by < asking.start:
         raise WrongUse(f"--by {asking.by}: that day is over; it is {asking.start} now.")
     return asking
 
 
-def _today() -> date:
+def today() -> date:
+    """The maker's own day."""
     now = clock().read()
     return local(now.wall, now.offset).date()
 
 
-def _day(text: str | None, option: str) -> date | None:
+def day_option(text: str | None, option: str) -> date | None:
+    """Read a day typed as an option. WrongUse for what is none."""
     try:
         return None if text is None else date.fromisoformat(text)
     except ValueError:

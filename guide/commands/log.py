@@ -7,12 +7,11 @@ from zlib import crc32
 import click
 
 from guide.commands.common import maker_option, page_format, talk
-from guide.commands.sessions import At, read_session, session_path
+from guide.commands.sessions import At, project_folder, read_session, session_path
 from guide.commands.times import past_under, seen_of, tell, whose
 from guide.read.places import shown
 from guide.record.journal import describe
 from guide.record.model import Event
-from guide.record.sessions import REHEARSALS
 
 if TYPE_CHECKING:
     from guide.money.model import Paces
@@ -111,9 +110,3 @@ def _before(head: Event, path: Path, named: str) -> "Paces":
     if not head.maker:
         tell(mine)
     return learn(seen_of(past_under(root, mine.maker, but=path, before=head.at)), maker=mine.maker)
-
-
-def project_folder(path: Path) -> Path:
-    """Find the project's folder of a journal, also of a rehearsal's."""
-    folder = path.resolve().parent
-    return folder.parent if folder.name == REHEARSALS else folder

@@ -1,7 +1,10 @@
 """`guide price`: what to ask for it."""
 
 import os
+import shlex
+from collections.abc import Iterator
 from decimal import Decimal, InvalidOperation
+from pathlib import Path
 from typing import Any
 
 import click
@@ -9,20 +12,25 @@ import msgspec
 
 from guide.commands.common import SESSIONS, maker_option, page_format, put_page, say
 from guide.commands.sessions import At, plan_or_session
-from guide.commands.times import paces_from
+from guide.commands.times import forgotten_in, paces_from
 from guide.errors import WrongUse
+from guide.money.amounts import HOUR_S, exact, per_hour
 from guide.money.forecast import forecast
-from guide.money.model import Paces, Price, Quote
-from guide.money.paces import NONE
+from guide.money.model import Quote
 from guide.money.price import stall_break_even
-from guide.money.quote import UNPRICED, price_given, price_plan, price_session
+from guide.money.quote import LESS, UNPRICED, at_given, price_plan, price_session
 from guide.plan.make import make_plan
 from guide.plan.model import Plan
+from guide.plan.shopping import cents
 from guide.read.model import Project
-from guide.read.places import find_project, open_project
-from guide.read.plurals import counted
+from guide.read.places import find_project, open_project, shown
+from guide.read.plurals import counted, listed
 from guide.read.spoken import said
+from guide.record.clock import spoken
+from guide.record.model import Record
 from guide.show.columns import cells, fill
+from guide.show.named import named_steps
+from guide.show.report_money import cost_dict, price_text
 from guide.show.words import minutes
 
 
@@ -46,7 +54,8 @@ from guide.show.words import minutes
     type=click.Path(dir_okay=False),
     help="Write a quotation, without costs (FILE.md: as Markdown); - for stdout.",
 )
-@click.option("--valid-until", metavar="DATE", default="", help="The date printed on a quotation.")
+@click.option("--valid-until", metavar="DATE", help="The last day of a quotation, 2026-12-31, printed on it.")
+@click.option("--anyway", is_flag=True, help="Quote a price although something in it has none.")
 @click.option("--set", "changes", multiple=True, metavar="KEY=VALUE", help="Try another value, beside the project's.")
 @maker_option()
 def command(
@@ -57,61 +66,115 @@ def command(
     stall: str | None,
     page: str | None,
     quote: str | None,
-    valid_until: str,
+    valid_until: str | None,
+    anyway: bool,
     changes: tuple[str, ...],
     maker: str,
 ) -> int:
     """Price a PROJECT by its forecast, or a SESSION by the time it really took.
 
     Cloth used, notions, labour with its rest allowance, overhead, packing and fees; rounded up last. Waiting
-    costs nothing. What is not given in the project counts as nothing, and is said.
+    costs nothing. What is not given in the project counts as nothing, and is said. A page, a quotation and a
+    stall are for what was asked: with what --set tries, at the price of --given.
     """
+    if [page, quote, "-" if as_json else None].count("-") > 1:
+        raise WrongUse("Only one of --json, --page - and --quote - can go to stdout; give the others a file.")
+    until = _until(valid_until)
     at = plan_or_session(place)
     if changes and at.record is not None:
         raise WrongUse("--set tries another plan: name the project, not its session.")
-    paces = NONE if at.record is not None else paces_from(find_project(place, SESSIONS).parent.parent, maker)
-    quoted = price_session(at.plan, at.record) if at.record is not None else _planned(at.plan, paces)
-    tried = _planned(_tried(place, changes), paces) if changes else None
-    if page == quote == "-":
-        raise WrongUse("--page - and --quote - both go to stdout; give one of them a file.")
-    if quoted.unpriced and (quote or stall is not None):
-        raise WrongUse(UNPRICED)
+    own, tried = _quoted(at, place, changes, maker)
+    plan, asked = tried or own
+    if given is not None:
+        asked = at_given(plan, asked, _amount(given, "--given"))
+    _may_be_quoted(asked, quote=quote is not None, stall=stall is not None, anyway=anyway)
+    sold = None
+    if stall is not None:
+        sold = stall_break_even(
+            _amount(stall, "--stall"), asked.price, None if asked.given else plan.project.sell.margin
+        )
+    if page or quote:
+        _pages(plan, at, asked, (page, quote), until)
     if as_json:
         import json
 
-        data = price_dict(quoted)
+        data = price_dict(own[1])
         if tried is not None:
-            data["tried"] = {"set": list(changes)} | price_dict(tried)
+            data["tried"] = {"set": list(changes)} | price_dict(tried[1])
         if given is not None:
-            data["given"] = msgspec.to_builtins(price_given(at.plan, quoted.costs, _amount(given, "--given")))
-        if stall is not None:
-            data["stall_break_even"] = stall_break_even(_amount(stall, "--stall"), quoted.price)
+            data["given"] = msgspec.to_builtins(asked.price)
+        if sold is not None:
+            data["stall_break_even"] = sold
         click.echo(json.dumps(data, ensure_ascii=False, indent=1))
-    elif page or quote:
-        _pages(at, quoted, page, quote, valid_until)
-    else:
-        say("\n".join(price_lines(quoted, at.plan.project)))
+    elif not (page or quote):
+        say("\n".join(price_lines(own[1], own[0].project)))
         if tried is not None:
-            say("\n".join(["", *price_beside(quoted, tried, " ".join(changes))]))
+            say("\n".join(["", *price_beside(own[1], tried[1], " ".join(changes))]))
         if given is not None:
-            say("\n".join(_given(at, quoted, _amount(given, "--given"))))
-        if stall is not None:
-            say(_stall(quoted, _amount(stall, "--stall")))
+            say("\n".join(["", f"At a price of {given}:", *_one(asked, 16, plan.project.words)]))
+        if sold is not None:
+            least = "at least " if asked.costs.missing else ""
+            say(f"\nA stall of {stall} is paid for by {least}{counted(sold, 'piece')} sold.")
     return at.exit_code
 
 
-def _stall(quoted: Quote, amount: Decimal) -> str:
-    sold = stall_break_even(amount, quoted.price)
-    return f"\nA stall of {amount} is paid for by {counted(sold, 'piece')} sold."
+_Quoted = tuple[Plan, Quote]
 
 
-def _planned(plan: Plan, paces: Paces) -> Quote:
-    return price_plan(plan, forecast(plan, paces))
+def _quoted(at: At, place: str | None, changes: tuple[str, ...], maker: str) -> tuple[_Quoted, _Quoted | None]:
+    """Price what is there, and what is tried beside it."""
+    if at.record is not None:
+        assert place is not None
+        quoted = price_session(at.plan, at.record)
+        doubts = tuple(_forgotten(at, at.record, Path(place)))
+        return (at.plan, msgspec.structs.replace(quoted, says=(*doubts, *quoted.says))), None
+    path = find_project(place, SESSIONS)
+    paces = paces_from(path.parent.parent, maker)
+    plans = [at.plan]
+    if changes:
+        other = open_project(path, os.environ, changes)
+        plans.append(make_plan(other.project, other.language))
+    own, *tried = [(plan, price_plan(plan, forecast(plan, paces))) for plan in plans]
+    return own, tried[0] if tried else None
 
 
-def _tried(place: str | None, changes: tuple[str, ...]) -> Plan:
-    other = open_project(find_project(place, SESSIONS), os.environ, changes)
-    return make_plan(other.project, other.language)
+def _forgotten(at: At, record: Record, path: Path) -> Iterator[str]:
+    """Name each forgotten timer that is in a session: its minutes, its money, and how to put it right."""
+    names, project = named_steps(at.plan), at.plan.project
+    an_hour = per_hour(project.labour.rate) * (1 + exact(project.labour.allowance)) + per_hour(project.sell.overhead)
+    for flag in forgotten_in(record, at.first or at.plan, path):
+        took, usual = (
+            spoken(round(seconds * 1000)) for seconds in (flag.took_s, flag.usual_s * flag.took_s / flag.pace_s)
+        )
+        money = f", {cents(exact(flag.took_s) / HOUR_S * an_hour)} of the cost" if an_hour else ""
+        mend = f"guide amend {shlex.quote(shown(path))} --record {flag.n}"
+        yield (
+            f"Record {flag.n}, {names.get(flag.step, flag.step)}: {took}{money}, where {usual} is usual: a forgotten "
+            f'timer? Then {mend} --set "took {usual}"; if it was work, {mend} --set counted.'
+        )
+
+
+def _may_be_quoted(asked: Quote, *, quote: bool, stall: bool, anyway: bool) -> None:
+    """Refuse a quotation, or a stall, of a price that is none, and a quotation of one that is too low."""
+    if asked.unpriced and (quote or stall):
+        raise WrongUse(UNPRICED)
+    if quote and asked.at_least and not anyway:
+        raise WrongUse(
+            f"The price leaves out {listed(asked.costs.missing)}: no price is given for that, and a quotation would "
+            "hold you to it. Write the price, or quote it --anyway. Nothing was written."
+        )
+
+
+def _until(text: str | None) -> str:
+    """Read the last day of a quotation as it is printed."""
+    from guide.commands.deadline import day_option, today
+
+    until = day_option(text, "--valid-until")
+    if until is None:
+        return ""
+    if until < today():
+        raise WrongUse(f"--valid-until: {until} is past; it is {today()} now.")
+    return f"{until.day} {until:%B %Y}"
 
 
 def price_beside(one: Quote, other: Quote, changes: str) -> list[str]:
@@ -124,15 +187,16 @@ def price_beside(one: Quote, other: Quote, changes: str) -> list[str]:
             "cost of all": "—" if quoted.unpriced else str(quoted.costs.cost),
             "cost of one": "—" if quoted.unpriced else str(quoted.each),
             "hours for one": f"{quoted.costs.hours / quoted.costs.make:.2f}",
-            "PRICE OF ONE": "—" if quoted.unpriced else str(quoted.price.paid),
+            "PRICE OF ONE": "—" if quoted.unpriced else price_text(quoted),
             "an hour earns": str(quoted.price.hourly or "—"),
         }
         for quoted in (one, other)
     ]
     rows += [(name, ends[0][name], ends[1][name]) for name in ends[0]]
     wide = max(cells(name) for name, _, _ in rows) + 2
-    out = [f"  {'':<{wide}}{'as it is':>12}   {changes}"]
-    return out + [f"{'›' if a != b else ' '} {fill(name, wide)}{a:>12}   {b}" for name, a, b in rows]
+    room = max(12, *(cells(a) for _, a, _ in rows))
+    out = [f"  {'':<{wide}}{'as it is':>{room}}   {changes}"]
+    return out + [f"{'›' if a != b else ' '} {fill(name, wide)}{a:>{room}}   {b}" for name, a, b in rows]
 
 
 def _amount(text: str, option: str) -> Decimal:
@@ -147,39 +211,36 @@ def _amount(text: str, option: str) -> Decimal:
 
 def price_lines(quoted: Quote, project: Project) -> list[str]:
     """Lay a price out for the terminal."""
-    costs, price = quoted.costs, quoted.price
+    costs = quoted.costs
     made = "1 made" if costs.make == 1 else f"{costs.make} made"
     out = [f"{project.title} · {quoted.currency} · {made} · {minutes(costs.hours * 3600)} hands on", ""]
     if quoted.unpriced:
         return [*out, *(f"  {sentence}" for sentence in quoted.says)]
-    wide = max(cells(line.name) for line in costs.lines) + 2
+    wide = max(20 if quoted.at_least else 0, *(cells(line.name) + 2 for line in costs.lines))
     out += [f"  {fill(line.name, wide)}{line.amount:>10}   {line.how}".rstrip() for line in costs.lines]
     out += ["", f"  {'cost':<{wide}}{costs.cost:>10}   cloth and notions as bought: {costs.bought}"]
     if costs.make > 1:
         out.append(f"  {'cost of one':<{wide}}{quoted.each:>10}")
-    out += ["", *_one(price, wide, project.words)]
+    out += ["", *_one(quoted, wide, project.words)]
     if quoted.low is not None and quoted.high is not None:
-        out.append(f"  80 % of makings of this would ask {quoted.low} to {quoted.high}.")
+        least = "at least " if quoted.at_least else ""
+        out.append(f"  80 % of makings of this would ask {least}{quoted.low} to {quoted.high}.")
     return [*out, "", *(f"  {told}" for told in quoted.says)]
 
 
-def _one(price: Price, wide: int, words: str) -> list[str]:
+def _one(quoted: Quote, wide: int, words: str) -> list[str]:
+    price = quoted.price
     rows: list[tuple[str, Any]] = [
-        ("PRICE OF ONE", price.paid), ("tax in it", price.tax), ("fees", price.fee + price.fee_each),
+        ("PRICE OF ONE", price_text(quoted)), ("tax in it", price.tax), ("fees", price.fee + price.fee_each),
         ("packing", price.packing), ("profit", price.profit),
     ]  # fmt: skip
-    out = [f"  {name:<{wide}}{amount:>10}" for name, amount in rows if amount or name == "PRICE OF ONE"]
+    out = [f"  {name}{amount:>{wide + 10 - len(name)}}" for name, amount in rows if amount]
     if price.margin is not None and price.markup is not None:
         out.append(f"  {'margin':<{wide}}{price.margin:>z9.1%}   markup {price.markup:z.1%}")
     if price.hourly is not None:
         how = said("labour and profit over the hours at the table", words)
         out.append(f"  {'an hour earns':<{wide}}{price.hourly:>10}   {how}")
-    return out
-
-
-def _given(at: At, quoted: Quote, amount: Decimal) -> list[str]:
-    price = price_given(at.plan, quoted.costs, amount)
-    return ["", f"At a price of {amount}:", *_one(price, 16, at.plan.project.words)]
+    return [*out, *([f"  {LESS}"] if quoted.given and quoted.costs.missing else [])]
 
 
 def price_dict(quoted: Quote) -> dict[str, Any]:
@@ -188,13 +249,13 @@ def price_dict(quoted: Quote) -> dict[str, Any]:
     return out
 
 
-def _pages(at: At, quoted: Quote, page: str | None, quote: str | None, valid_until: str) -> None:
+def _pages(plan: Plan, at: At, quoted: Quote, files: tuple[str | None, str | None], until: str) -> None:
     from guide.show.pages.price import render_price, render_quote
     from guide.show.report import report
-    from guide.show.report_money import cost_dict
 
-    data = report(at.plan, at.record, money={"price": price_dict(quoted), "cost": cost_dict(at.plan, quoted)})
+    page, quote = files
+    data = report(plan, at.record, money={"price": price_dict(quoted), "cost": cost_dict(plan, quoted)})
     if page:
         put_page(page, render_price(data, page_format(page)))
     if quote:
-        put_page(quote, render_quote(data, page_format(quote), valid_until=valid_until))
+        put_page(quote, render_quote(data, page_format(quote), valid_until=until))

@@ -18,7 +18,7 @@ from guide.record.journal import describe, read_journal
 from guide.record.laid import laid_of
 from guide.record.lines import Damage, Scan
 from guide.record.model import Record
-from guide.record.sessions import newest, passed_over, rehearsals, unfinished
+from guide.record.sessions import REHEARSALS, newest, passed_over, rehearsals, unfinished
 
 _TOLD = "guide.damage"  # by this command so far: the exit code by sentence
 
@@ -60,6 +60,12 @@ def session_path(given: str | None) -> Path:
         raise WrongUse(f"{shown(folder)} has no session yet. Begin one with: guide follow {shown(folder)}")
     talk(f"Session: {shown(path)}")
     return path
+
+
+def project_folder(path: Path) -> Path:
+    """Find the project's folder of a journal, also of a rehearsal's."""
+    folder = path.resolve().parent
+    return folder.parent if folder.name == REHEARSALS else folder
 
 
 def read_whole(path: Path) -> At:

@@ -8,11 +8,11 @@ import msgspec
 
 from guide.commands.common import talk
 from guide.commands.planned import KeptPlans
-from guide.commands.sessions import tell_damage
+from guide.commands.sessions import project_folder, tell_damage
 from guide.errors import GuideError
 from guide.money.forecast import forecast, forecast_steps
 from guide.money.glean import glean
-from guide.money.model import Paces, Seen
+from guide.money.model import Flag, Paces, Seen
 from guide.money.paces import learn, pace_of
 from guide.money.quote import price_plan
 from guide.money.work_study import standard_time
@@ -147,6 +147,15 @@ def tell(mine: Whose) -> None:
     """Say what must be said of whose times are used."""
     if mine.says:
         talk(mine.says)
+
+
+def forgotten_in(record: Record, plan: Plan, path: Path) -> list[Flag]:
+    """Name the laps of a session that look like a forgotten timer, beside its maker's others; the plan is its first."""
+    head = record.header
+    past = past_under(project_folder(path).parent, head.maker, newest=NEWEST - 1, but=path)
+    seen = seen_of([*past, Past(record, plan)], practice=head.mode == "practice")
+    flags = learn(seen, maker=head.maker, whom=head.whom).flags
+    return [flag for flag in flags if flag.session == head.at and flag.pace_s > flag.usual_s]
 
 
 def money_of(plan: Plan, paces: Paces) -> dict[str, Any]:

@@ -20,10 +20,11 @@ def costs_of(plan: Plan, hands_on_s: float) -> Costs:
     labour = hours × rate × (1 + allowance); overhead = hours × overhead rate. Waits cost nothing.
     """
     says: list[str] = []
-    materials, bought = _materials(plan, says)
+    materials, bought, missing = _materials(plan, says)
     hours = exact(hands_on_s) / HOUR_S
     labour, overhead = _by_the_hour(plan, hours, says)
     lines = (*materials, labour, overhead)
+    missing += [] if plan.project.labour.rate else ["hours at the table"]
     return Costs(
         currency=plan.project.currency,
         make=max(plan.project.make, 1),
@@ -36,6 +37,7 @@ def costs_of(plan: Plan, hands_on_s: float) -> Costs:
         hours=hands_on_s / HOUR_S,
         given=bool(materials or plan.project.labour.rate or plan.project.sell.overhead),
         says=tuple(says),
+        missing=tuple(missing),
     )
 
 
@@ -66,8 +68,8 @@ def _money(amount: Decimal) -> str:
     return f"{amount:.2f}" if amount == cents(amount) else f"{amount.normalize():f}"
 
 
-def _materials(plan: Plan, says: list[str]) -> tuple[tuple[Line, ...], Decimal]:
-    """Lines of what is used, and the cost of the same as bought."""
+def _materials(plan: Plan, says: list[str]) -> tuple[tuple[Line, ...], Decimal, list[str]]:
+    """Lines of what is used, the cost of the same as bought, and what has no price."""
     words = plan.project.words
     cloths = used_costs(plan.project, plan.cutting)
     lines = [Line(_material(cloth.material, words), cloth.used, _used(cloth)) for cloth in cloths]
@@ -84,8 +86,9 @@ def _materials(plan: Plan, says: list[str]) -> tuple[tuple[Line, ...], Decimal]:
     if any(cloth.on_hand for cloth in cloths):
         says.append("What is used of cloth on hand is reckoned at its price too: it was paid for once.")
     if missing:
-        says.append("No price given, counted as nothing: " + ", ".join(dict.fromkeys(missing)) + ".")
-    return tuple(lines), bought
+        missing = list(dict.fromkeys(missing))
+        says.append(f"No price given, counted as nothing: {', '.join(missing)}.")
+    return tuple(lines), bought, missing
 
 
 def _used(cloth: ClothCost) -> str:

@@ -50,6 +50,7 @@ class Flag(msgspec.Struct, frozen=True):
     pace_s: float  # per piece, as recorded
     usual_s: float  # per piece, what it was held against
     says: str
+    took_s: float = 0.0  # all that was left out
 
 
 class Curve(msgspec.Struct, frozen=True):
@@ -169,6 +170,7 @@ class Costs(msgspec.Struct, frozen=True):
     hours: float  # hands on
     given: bool = True  # whether any price or rate is given at all
     says: tuple[str, ...] = ()
+    missing: tuple[str, ...] = ()  # what has no price and is counted as nothing
 
 
 class Price(msgspec.Struct, frozen=True):
@@ -201,6 +203,12 @@ class Quote(msgspec.Struct, frozen=True):
     basis: Literal["forecast", "session"]
     says: tuple[str, ...] = ()
     unpriced: bool = False  # the project gives no price at all: there is nothing to ask or to quote
+    given: bool = False  # someone else set the price: it is as it is, whatever has no price
+
+    @property
+    def at_least(self) -> bool:
+        """Whether the price is too low by what has none of its own."""
+        return bool(self.costs.missing) and not self.given
 
 
 class Row(msgspec.Struct, frozen=True):

@@ -71,4 +71,4 @@ def _flag(row: Seen, lap: Timed, usual: float) -> Flag:
         f"{row.title or row.step}: {pace} a piece against {common} usual: a forgotten timer? "
         "Left out of the pace, kept in the labour; `guide amend` puts it right"
     )
-    return Flag(row.step, row.session, lap.n, pace_s, usual_s, says)
+    return Flag(row.step, row.session, lap.n, pace_s, usual_s, says, lap.seconds)

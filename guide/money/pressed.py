@@ -99,7 +99,7 @@ def _flag(rows: Sequence[Seen]) -> Flag:
         f"{spoken(round(took * 1000))}, at the starter paces {spoken(round(starter * 1000))}: keys pressed through? "
         "Left out of the paces; if it was work, `guide amend` can say of each lap that it is counted"
     )
-    return Flag(first.step, first.session, first.laps[0].n, took / pieces, starter / pieces, says)
+    return Flag(first.step, first.session, first.laps[0].n, took / pieces, starter / pieces, says, took)
 
 
 def left_out(worked: Sequence[Seen], pressed: Sequence[Seen]) -> tuple[int, int]:

@@ -82,6 +82,9 @@ def in_cents(price: Price) -> Price:
     )
 
 
+MORE_LEFT = "Raise the price or lower the costs."
+
+
 def break_even(fixed: Decimal, each_brings: Decimal, each_costs: Decimal) -> int:
     """How many must be sold before a stall or a batch pays for its fixed costs: fixed / (price − variable).
 
@@ -89,14 +92,23 @@ def break_even(fixed: Decimal, each_brings: Decimal, each_costs: Decimal) -> int
     not cover them.
     """
     left = each_brings - each_costs
-    if left <= 0:
+    if not left:
+        raise WrongUse(f"each one brings {cents(each_brings)} and costs as much: nothing is left. {MORE_LEFT}")
+    if left < 0:
         raise WrongUse(
-            f"each one brings {cents(each_brings)} and costs {cents(each_costs)}: more sales lose more. "
-            "Raise the price or lower the costs."
+            f"each one brings {cents(each_brings)} and costs {cents(each_costs)}: more sales lose more. {MORE_LEFT}"
         )
     return int((fixed / left).to_integral_value(ROUND_CEILING))
 
 
-def stall_break_even(stall: Decimal, price: Price) -> int:
-    """How many of an article pay for a stall: fees, packing, materials and labour of each are covered first."""
+def stall_break_even(stall: Decimal, price: Price, margin: float | None = None) -> int:
+    """How many of an article pay for a stall: fees, packing, materials and labour of each are covered first.
+
+    `margin`: the one the price was made for (None: the price was given). WrongUse when nothing is left of a sale.
+    """
+    if margin is not None and margin <= 0:
+        raise WrongUse(
+            f"At a margin of 0 % nothing is left of a sale for a stall; what rounding up gives ({price.profit}) is "
+            "chance. Try --set sell.margin=20%, or a price with --given."
+        )
     return break_even(stall, price.before_tax - price.fee, price.cost + price.packing + price.fee_each)

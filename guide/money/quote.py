@@ -2,6 +2,8 @@
 
 from decimal import Decimal
 
+import msgspec
+
 from guide.money.cost import costs_of
 from guide.money.glean import counted_labour_s
 from guide.money.model import Costs, Forecast, Price, Quote
@@ -14,6 +16,7 @@ UNPRICED = (
     "No prices in the project: write `price:` beside its prints and `labour: {rate: 18.00 / hour}`, and it has one."
 )
 ROUNDED = "The price is rounded up last; what the rounding gives is profit."
+LESS = "What has no price still comes off the profit shown."
 
 
 def price_plan(plan: Plan, forecast: Forecast) -> Quote:
@@ -66,6 +69,15 @@ def price_given(plan: Plan, costs: Costs, paid: Decimal) -> Price:
     """What a price someone else set gives for one article: margin, markup, hourly earnings."""
     n = costs.make
     return in_cents(take_apart(paid, costs.cost / n, plan.project.sell, costs.hours / n, costs.labour / n))
+
+
+def at_given(plan: Plan, quoted: Quote, paid: Decimal) -> Quote:
+    """The same article at a price someone else set: nothing of it was rounded, no likely time moves it."""
+    says = [sentence for sentence in quoted.says if sentence != ROUNDED]
+    return msgspec.structs.replace(
+        quoted, price=price_given(plan, quoted.costs, paid), exact=paid, low=None, high=None, given=True,
+        says=(*says, *([LESS] if quoted.costs.missing else [])),
+    )  # fmt: skip
 
 
 def _unpriced(plan: Plan, costs: Costs) -> bool:

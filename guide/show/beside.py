@@ -19,7 +19,7 @@ def beside_lines(one: dict[str, Any], other: dict[str, Any], names: tuple[str, s
     rows += [(f"buy {item}", *pair) for item, pair in _shopping(one, other).items()]
     hands = [minutes(report["forecast"]["hands_on_s"]["likely"]) for report in (one, other)]
     rows.append(("hands on", hands[0], hands[1]))
-    for label, name in (("cost of all", "cost"), ("cost of one", "each"), ("price of one", "price")):
+    for label, name in (("cost of all", "cost"), ("cost of one", "each"), ("price of one", "price_text")):
         if one["cost"] and other["cost"]:
             sides = ["no prices" if cost["unpriced"] else str(cost[name]) for cost in (one["cost"], other["cost"])]
             rows.append((f"{label}, {one['cost']['currency']}", sides[0], sides[1]))

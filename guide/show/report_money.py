@@ -72,6 +72,8 @@ def cost_dict(plan: Plan, quote: Quote) -> dict[str, Any]:
         "cost": money(costs.cost),
         "each": money(quote.each),
         "price": money(quote.price.paid),
+        "price_text": price_text(quote),
+        "given": quote.given,
         "price_low": None if quote.low is None else money(quote.low),
         "price_high": None if quote.high is None else money(quote.high),
         "hours_text": minutes(costs.hours * 3600),
@@ -85,6 +87,11 @@ def cost_dict(plan: Plan, quote: Quote) -> dict[str, Any]:
         "left_out": list(costs.says),
         "on_hand": any(cloth.on_hand for cloth in cloths),
     }
+
+
+def price_text(quote: Quote) -> str:
+    """What one is asked for as people read it: `at least` where something in it has no price."""
+    return f"{'at least ' if quote.at_least else ''}{money(quote.price.paid)}"
 
 
 def _apart(price: Price) -> list[dict[str, str]]:

@@ -12,7 +12,7 @@ from guide.show.faces import back_rows, back_words, face_rows
 from guide.show.words import minutes
 
 STITCH = "━ "
-MONEY = ("cloth_used", "cloth_bought", "labour", "overhead", "cost", "price")
+MONEY = ("cloth_used", "cloth_bought", "labour", "overhead", "cost", "price_text")
 
 # (heading, [(label, names joined by ×)]); names that do not apply are left out.
 GROUPS: tuple[tuple[str, tuple[tuple[str, tuple[str, ...]], ...]], ...] = (
@@ -232,7 +232,7 @@ def _money(report: dict[str, Any], width: int) -> list[str]:
     if cost and cost["unpriced"]:
         rows.append(("cost", "no prices in the project"))
     elif cost:
-        named = ((said(name.replace("_", " "), words), cost.get(name)) for name in MONEY)
+        named = ((said(name.removesuffix("_text").replace("_", " "), words), cost.get(name)) for name in MONEY)
         rows += [(f"{name}, {cost['currency']}", amount) for name, amount in named if amount]
     told = _group("Time and money", rows, width)
     sentences = [*(cost["left_out"] if cost and not cost["unpriced"] else ()), *forecast.get("says", ())]

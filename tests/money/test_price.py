@@ -122,8 +122,10 @@ def test_break_even_is_fixed_over_what_each_leaves():
     """[identity] 600 / (45 − 30) = 40; a fraction more needs one more."""
     assert break_even(D(600), D(45), D(30)) == 40
     assert break_even(D(601), D(45), D(30)) == 41
-    with pytest.raises(GuideError, match="more sales lose more"):
+    with pytest.raises(GuideError, match="nothing is left"):
         break_even(D(600), D(30), D(30))
+    with pytest.raises(GuideError, match="more sales lose more"):
+        break_even(D(600), D("29.99"), D(30))
 
 
 def test_a_stall_is_paid_for_after_fees_packing_and_costs():

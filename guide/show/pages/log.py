@@ -101,9 +101,12 @@ def _cost(cost: dict[str, Any] | None, spoken: str) -> list[dict[str, str]]:
     """What the making cost, line by line."""
     if not cost or cost["unpriced"]:
         return []
-    names = ("cloth_used", "cloth_bought", "materials", "labour", "overhead", "cost", "price")
+    names = ("cloth_used", "cloth_bought", "materials", "labour", "overhead", "cost", "price_text")
     return [
-        {"label": said(name.replace("_", " "), spoken), "text": f"{cost[name]} {cost['currency']}"}
+        {
+            "label": said(name.removesuffix("_text").replace("_", " "), spoken),
+            "text": f"{cost[name]} {cost['currency']}",
+        }
         for name in names
         if cost.get(name)
     ]
