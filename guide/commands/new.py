@@ -27,8 +27,8 @@ if TYPE_CHECKING:
     from prompt_toolkit.key_binding import KeyBindings
 
 EXAMPLE = Answers(
-    title="Window seat cushion", across="4", down="3", square="6 in", prints=("moss check", "oat stripe", "clay dot"),
-    hour="18.00", example="An invented example: no real maker, shop or cloth.",
+    title="Window seat cushion", across="4", down="3", square="6 in", seam="1/2 in", above="2",
+    prints=("moss check", "oat stripe", "clay dot"), hour="18.00", example="An invented example: no real maker, shop or cloth.",
 )  # fmt: skip
 QUESTIONS: tuple[tuple[str, str, str], ...] = (
     ("title", "What is it called", ""),
@@ -38,7 +38,7 @@ QUESTIONS: tuple[tuple[str, str, str], ...] = (
     ("across", "Blocks in a row", ""),
     ("down", "Rows", ""),
     ("square", "Cut size of a square", "such as 6 in or 15 cm"),
-    ("seam", "Seam allowance, also the fringe's height", "1/2 in or 12 mm is usual"),
+    ("seam", "Seam allowance, also the fringe's height", "1/2 or 5/8 in, 12 or 15 mm"),
     ("above", "Squares over the wadding in each block", ""),
     ("below", "Squares under it", ""),
     ("wadding", "Wadding: yes or no", ""),
@@ -59,13 +59,14 @@ QUESTIONS: tuple[tuple[str, str, str], ...] = (
     ("wadding_price", "Price of the wadding", "as 11 / yd or 9 / m; empty: counted as nothing"),
     ("spool_price", "Price of a spool of thread", "empty: counted as nothing"),
 )
+METRIC = {"square": "13 cm", "seam": "15 mm", "cloth_width": "112 cm"}
 PRICES = ("cloth_price", "wadding_price", "spool_price")
 YES_OR_NO = ("wadding", "washed_first")
 
 
 @click.command(
     "new",
-    epilog='\b\nExamples:\n  guide new\n  guide new "Reading chair cushion" --no-input --across 3 --square "5 in"\n'
+    epilog='\b\nExamples:\n  guide new\n  guide new "Reading chair cushion" --no-input --across 4 --square "6 in"\n'
     "  guide new --example",
 )
 @click.argument("title", required=False)
@@ -125,10 +126,10 @@ def _defaults(said: dict[str, str | tuple[str, ...]]) -> Answers:
     """Give defaults that fit what was said already: metric sizes, a throw's closure."""
     out = Answers()
     if said.get("units") == "metric":
-        out = msgspec.structs.replace(out, square="13 cm", seam="12 mm", cloth_width="112 cm")
+        out = msgspec.structs.replace(out, **METRIC)
     if said.get("kind") == "throw":
-        square = "15 cm" if out.square.endswith("cm") else "6 in"
-        out = msgspec.structs.replace(out, closure="none", across="6", down="8", square=square)
+        square = "16 cm" if out.square.endswith("cm") else "6 1/4 in"
+        out = msgspec.structs.replace(out, closure="none", across="7", down="9", square=square)
     return out
 
 
@@ -267,7 +268,7 @@ def answered(answers: Answers, name: str, text: str) -> Answers:
         return msgspec.structs.replace(answers, prints=names)
     out = msgspec.structs.replace(answers, **{name: _with_point(name, text.strip())})
     if name == "units" and text.strip() == "metric" and answers.square == Answers().square:
-        out = msgspec.structs.replace(out, square="13 cm", seam="12 mm", cloth_width="112 cm")
+        out = msgspec.structs.replace(out, **METRIC)
     if name == "kind" and text.strip() == "throw":
         out = msgspec.structs.replace(out, closure="none")
     if name in YES_OR_NO and text.strip() not in {"yes", "no"}:

@@ -15,11 +15,11 @@ class Answers(msgspec.Struct, frozen=True):
     for_whom: str = "anyone"
     units: str = "inch"
     words: str = "british"
-    across: str = "3"
+    across: str = "5"
     down: str = "3"
-    square: str = "5 in"
-    seam: str = "1/2 in"
-    above: str = "2"
+    square: str = "5 1/4 in"
+    seam: str = "5/8 in"
+    above: str = "1"
     below: str = "2"
     wadding: str = "yes"
     prints: tuple[str, ...] = ("first print", "second print", "third print")
@@ -127,12 +127,16 @@ def _closure(a: Answers) -> list[str]:
         return ["closure: none                    # a throw shows both faces"]
     back = [] if a.kind == "throw" else ["back: patchwork                  # or {plain: a print's name}"]
     if a.closure == "zip":
-        column = a.down.strip() == "1"
-        where = "after_column: 1" if column else "after_row: 1"
-        return [*back, f"closure: {{type: zip, {where}}}"]
+        return [*back, f"closure: {{type: zip, {_where(a)}}}"]
     metric = a.units == "metric"
     overlap, hem = ("10 cm", "25 mm") if metric else ("4 in", "1 in")
     return [*back, f"closure: {{type: envelope, overlap: {overlap}, hem: {hem}, double_hem: true}}"]
+
+
+def _where(a: Answers) -> str:
+    """Lay the zip down the back near its middle; across it where there is one column."""
+    across, down = (int(n) if n.isascii() and n.isdigit() else 2 for n in (a.across.strip(), a.down.strip()))
+    return f"after_column: {across // 2}" if across > 1 else f"after_row: {max(1, down // 2)}"
 
 
 def _labour(a: Answers) -> list[str]:

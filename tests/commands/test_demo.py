@@ -88,44 +88,44 @@ def test_about_forty_steps(numbers):
     ]  # fmt: skip
 
 
-NINE = """\
-project: Nine blocks
+FIFTEEN = """\
+project: Fifteen blocks
 kind: cushion
-grid: {across: 3, down: 3}
-square: 5 in
-seam: 1/2 in
-layers: {above: 2, below: 2}
-wadding: {gap: 1/2 in}
+grid: {across: 5, down: 3}
+square: 5 1/4 in
+seam: 5/8 in
+layers: {above: 1, below: 2}
+wadding: {gap: 5/8 in}
 prints: [{name: one, width: 44 in}, {name: two, width: 44 in}, {name: three, width: 44 in}]
-closure: {type: zip, after_row: 1}
+closure: {type: zip, after_column: 2}
 """
 
 
 @pytest.fixture
-def nine(workshop):
-    """Nine blocks of four 5 in squares, half-inch seams and gaps, a zip."""
-    folder = workshop / "sessions" / "nine"
+def fifteen(workshop):
+    """Five by three blocks of three 5 1/4 in squares, 5/8 in seams, for a pad of 20 by 12 in."""
+    folder = workshop / "sessions" / "fifteen"
     folder.mkdir()
-    (folder / "project.yaml").write_text(NINE)
+    (folder / "project.yaml").write_text(FIFTEEN)
     return str(folder)
 
 
-def test_nine_blocks_come_out_as_makers_know_them(guide, nine):
-    """[identity] wadding 5 − 2 × 1/2 in, face 3 × 4, zip seam 12 + 2 × 1/2, zip 13 − 2 × 1, opening 11 − 2 × 1/2.
+def test_fifteen_blocks_come_out_as_paper_says(guide, fifteen):
+    """[identity] 5 1/4 − 1 1/4 = 4 in a block: face 20 × 12; zip seam 13 1/4, zip 11 1/4, opening 10 1/4 in; 8 across 44 in.
 
-    A snip every half inch, none at the ends: 6 row seams of 4 in with 7, 2 long ones of 12 in with 23, 4 sides with 23
-    and 4 corners: 42 + 46 + 92 + 4 = 184. Round the edge lie the front's four layers and the back's one.
+    Snips, crossings apart: 12 · 7 in rows, 2 · 39 in long seams, 39 + 39 + 23 + 23 and 4 slits round the edge: 290.
     """
-    quantities = json.loads(guide("plan", nine, "--json").out)["quantities"]
+    plan = json.loads(guide("plan", fifteen, "--json").out)
+    quantities = plan["quantities"]
     inches = {
-        name: quantities[name]["value"] / INCH
-        for name in ("wadding_size", "face_width", "zip_seam", "zip_cut", "zip_opening")
-    }
-    assert inches == pytest.approx(
-        {"wadding_size": 4, "face_width": 12, "zip_seam": 13, "zip_cut": 11, "zip_opening": 10}
-    )
-    assert quantities["snip_cuts"]["value"] - quantities["snips_crossing"]["value"] == 184
-    assert quantities["layers_outer"]["value"] == 5
+        "wadding_size": 4, "face_width": 20, "face_height": 12, "zip_seam": 13.25, "zip_cut": 11.25, "zip_opening": 10.25,
+    }  # fmt: skip
+    assert {name: quantities[name]["value"] / INCH for name in inches} == pytest.approx(inches)
+    assert quantities["snip_cuts"]["value"] - quantities["snips_crossing"]["value"] == 290
+    assert quantities["layers_outer"]["value"] == 3 + 1
+    one = next(cut for cut in plan["cutting"] if cut["material"] == "one")
+    (bought,) = one["cloths"]
+    assert sum(p["strip"] == 1 for p in bought["placements"]) == 8  # 43 in between the selvedges
 
 
 def test_why_goes_down_to_the_projects_lines(guide):
@@ -190,10 +190,10 @@ def test_a_rehearsal_ends_with_the_path_of_its_log(guide):
     assert guide("history").out.startswith("No session yet")
 
 
-@pytest.mark.parametrize("project", [DEMO, "nine"])
-def test_a_rehearsals_counted_time_is_pieces_times_starter_paces(guide, nine, project):
+@pytest.mark.parametrize("project", [DEMO, "fifteen"])
+def test_a_rehearsals_counted_time_is_pieces_times_starter_paces(guide, fifteen, project):
     """Waits are on the clock and never in labour; another project shows its own numbers."""
-    folder = nine if project == "nine" else project
+    folder = fifteen if project == "fifteen" else project
     log, record = rehearsed(guide, folder)
     steps = json.loads(guide("plan", folder, "--json").out)["steps"]
     counted = sum(step.counted_ms for step in record.steps.values())
@@ -201,7 +201,7 @@ def test_a_rehearsals_counted_time_is_pieces_times_starter_paces(guide, nine, pr
     waited = sum(s["waits_s"] or 0 for s in steps)
     assert record.last.total - record.header.total >= counted + waited * 1000
     page = blanks(log.read_text(encoding="utf-8"))
-    for text in ("13 in", "11 in", "10 in") if project == "nine" else ("21 in", "19 in", "18 in"):
+    for text in ("13 1/4 in", "11 1/4 in", "10 1/4 in") if project == "fifteen" else ("21 in", "19 in", "18 in"):
         assert text in page
 
 

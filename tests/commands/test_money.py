@@ -323,13 +323,13 @@ def test_a_checklist_of_many_days_says_how_many_and_what_to_do(guide):
 NO_PRICES = """\
 project: Bare cushion
 kind: cushion
-grid: {across: 3, down: 3}
-square: 5 in
-seam: 1/2 in
-layers: {above: 2, below: 2}
-wadding: {gap: 1/2 in}
+grid: {across: 5, down: 3}
+square: 5 1/4 in
+seam: 5/8 in
+layers: {above: 1, below: 2}
+wadding: {gap: 5/8 in}
 prints: [{name: moss check, width: 44 in}, {name: oat stripe, width: 44 in}, {name: clay dot, width: 44 in}]
-closure: {type: zip, after_row: 1}
+closure: {type: zip, after_column: 2}
 sell: {margin: 35 %, fee: 4 %}
 """
 

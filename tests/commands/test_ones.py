@@ -21,8 +21,8 @@ SMALL = """\
 project: Small one
 kind: {kind}
 grid: {{across: {across}, down: {down}}}
-square: 5 in
-seam: 1/2 in
+square: 5 1/4 in
+seam: 5/8 in
 layers: {{above: {above}, below: 1}}
 wadding: {wadding}
 quilting: {quilting}
@@ -42,7 +42,7 @@ KINDS = {
         "kind": "throw", "across": 1, "down": 2, "closure": "none", "above": 1, "wadding": "none", "quilting": "none"
     },
 }  # fmt: skip
-BASE = {"kind": "cushion", "above": 1, "wadding": "{gap: 1/2 in}", "quilting": "cross"}
+BASE = {"kind": "cushion", "above": 1, "wadding": "{gap: 5/8 in}", "quilting": "cross"}
 
 
 def text_of(guide, folder):

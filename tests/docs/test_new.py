@@ -44,8 +44,8 @@ def answered(draw):
         words=draw(st.sampled_from(["british", "american"])),
         across=str(across),
         down=str(down),
-        square="15 cm" if metric else draw(st.sampled_from(["5 in", "6 1/2 in", "7½ in"])),
-        seam="12 mm" if metric else draw(st.sampled_from(["1/2 in", "3/8 in"])),
+        square="15 cm" if metric else draw(st.sampled_from(["5 1/4 in", "6 1/2 in", "7½ in"])),
+        seam="12 mm" if metric else draw(st.sampled_from(["5/8 in", "3/8 in"])),
         above=str(draw(st.integers(1, 3))),
         below=str(draw(st.integers(1 if kind == "throw" else 0, 3))),
         wadding=draw(st.sampled_from(["yes", "no"])),
@@ -89,14 +89,14 @@ def test_wadding_and_thread_are_written_only_where_they_are_said(bench, capsys):
     """Not said: 90 in, 100 m and no price, as the reference says; the file names the keys beside them."""
     assert run(["new", "Plain", "--no-input"]) == 0
     plain = Path(capsys.readouterr().out.strip()).read_text(encoding="utf-8")
-    assert yaml.safe_load(plain)["wadding"] == {"gap": "1/2 in"}
+    assert yaml.safe_load(plain)["wadding"] == {"gap": "5/8 in"}
     assert "thread" not in yaml.safe_load(plain)
     assert "# thread: {metres_per_spool: 100, price: 2.90}" in plain
     assert "width: 90 in" in plain
     options = ["--wadding-width", "60 in", "--spool", "500", "--spool-price", "4.50"]
     assert run(["new", "Said", "--no-input", *options]) == 0
     said = yaml.safe_load(Path(capsys.readouterr().out.strip()).read_text(encoding="utf-8"))
-    assert said["wadding"] == {"gap": "1/2 in", "width": "60 in"}
+    assert said["wadding"] == {"gap": "5/8 in", "width": "60 in"}
     assert said["thread"] == {"metres_per_spool": 500, "price": 4.5}
     priced = ["--cloth-price", "12,40 / m", "--wadding-price", "9 / m", "--square", "14,5 cm", "--hour", "18,50"]
     assert run(["new", "Commas", "--no-input", "--units", "metric", *priced]) == 0
@@ -186,9 +186,9 @@ def test_the_example_is_labelled_invented(bench, capsys):
     assert run(["check", str(file)]) == 0
 
 
-@pytest.mark.parametrize(("units", "square"), [("inch", "6 in"), ("metric", "15 cm")])
+@pytest.mark.parametrize(("units", "square"), [("inch", "6 1/4 in"), ("metric", "16 cm")])
 def test_a_throw_begins_with_larger_squares_in_either_system(bench, capsys, units, square):
-    """A throw has many blocks: 6 in or 15 cm. [practice]"""
+    """A throw is large: 6 1/4 in or 16 cm, and blocks enough for a lap. [practice]"""
     assert run(["new", "Throw", "--no-input", "--kind", "throw", "--units", units]) == 0
     text = Path(capsys.readouterr().out.strip()).read_text(encoding="utf-8")
     assert yaml.safe_load(text)["square"] == square

@@ -29,11 +29,11 @@ def test_a_person_answers_and_sees_what_it_comes_to(term, tmp_path):
     term.send("\x15Reading chair cushion\r").wait("What is made").wait("Comes to")
     term.send("\r").wait("For whom")
     term.send("\r").wait("Show lengths as")
-    term.send("\r").wait("Blocks in a row").wait("12 in × 12 in")
-    term.send("\x154").wait("16 in × 12 in")  # 4 blocks of 5 in less two 1/2 in seams [identity]
+    term.send("\r").wait("Blocks in a row").wait("20 in × 12 in")
+    term.send("\x154").wait("16 in × 12 in")  # 4 blocks of 5 1/4 in less two 5/8 in seams [identity]
     term.send("\r").wait("Rows").send("\r").wait("Cut size of a square")
     term.send("\x155").wait("has no unit").send("\r")
-    term.send("\x156 in").wait("20 in × 15 in").send("\r").wait("Seam allowance")  # 5 in pitch × 4 and × 3 [identity]
+    term.send("\x156 in").wait("19 in × 14 1/4 in").send("\r").wait("Seam allowance")  # 4 3/4 in × 4 and × 3 [identity]
     for question in (
         "Squares over",
         "Squares under",
@@ -61,18 +61,18 @@ def test_a_person_answers_and_sees_what_it_comes_to(term, tmp_path):
 
 
 def test_washing_first_asks_what_it_takes_and_shows_the_cloth_it_needs(term, tmp_path):
-    """Nine blocks of four 5 in squares and nine behind: 15 of each of three prints.
+    """Fifteen blocks of three 5 1/4 in squares and fifteen behind: 20 of each of three prints.
 
-    43 in usable holds 8, so two strips, 11 in with the straightening: 3/8 yd (13 1/2 in). With 10 % off, 38.7 in holds
-    7: three strips, 16 in, 17.8 in off the bolt: 1/2 yd (18 in). [identity]
+    43 in usable holds 8, so three strips, 16 3/4 in with the straightening: 1/2 yd (18 in). With 10 % off, 38.7 in holds
+    7: three strips, 18.6 in off the bolt: 5/8 yd (22 1/2 in). [identity]
     """
     term.wait("What is it called").send("\x15Washed cushion\r")
     for question in ("What is made", "For whom", "Show lengths as", "Blocks in a row", "Rows", "Cut size of a square",
                      "Seam allowance", "Squares over", "Squares under", "Wadding", "Prints", "Width of the cloth"):  # fmt: skip
         term.wait(question).send("\r")
-    term.wait("Wash all cloth before cutting").wait("3/8 yd first print").send("\x15perhaps").wait("write yes or no")
+    term.wait("Wash all cloth before cutting").wait("1/2 yd first print").send("\x15perhaps").wait("write yes or no")
     term.send("\r").send("\x15yes\r").wait("What washing takes")
-    term.send("10").wait("write it like 4 %").send("\x1510 %, 10 %").wait("1/2 yd first print").send("\r")
+    term.send("10").wait("write it like 4 %").send("\x1510 %, 10 %").wait("5/8 yd first print").send("\r")
     for question in ("How it shuts", "Width of the wadding", "Metres on a spool", "How many to make", "What an hour"):
         term.wait(question).send("\r")
     assert term.exit_code() == 0
@@ -95,26 +95,26 @@ def in_one_line(screen):
 
 @pytest.mark.parametrize("keys", ["7 in", "\x1b[200~7 in\x1b[201~"], ids=["typed", "pasted"])
 def test_what_is_typed_takes_the_place_of_what_stands_there(term, tmp_path, keys):
-    """Never 5 in7 in; what was not touched is kept. 7 in less two half-inch seams is 6, and three are 18 in [identity]."""
+    """Never 5 1/4 in7 in; what was not touched is kept. 7 in less two seams is 5 3/4: 28 3/4 by 17 1/4 in [identity]."""
     term.wait("What is it called").send("Chair\r")
     for question in TO_SQUARE:
         term.wait(question).send("\r" if question != "Cut size of a square" else keys)
-    term.wait("18 in × 18 in").send("\r")
+    term.wait("28 3/4 in × 17 1/4 in").send("\r")
     for question in AFTER:
         term.wait(question).send("\r")
     assert term.exit_code() == 0
     said = yaml.safe_load((tmp_path / "sessions" / "chair" / "project.yaml").read_text(encoding="utf-8"))
-    assert (said["project"], said["square"], said["seam"]) == ("Chair", "7 in", "1/2 in")
+    assert (said["project"], said["square"], said["seam"]) == ("Chair", "7 in", "5/8 in")
     assert "thread" not in said
     assert "width" not in said["wadding"]
 
 
 def test_what_stands_there_can_be_changed_letter_by_letter(term):
-    """An arrow key keeps it: 5 in becomes 15 in, and three blocks 42 in."""
+    """An arrow key keeps it: 5 1/4 in becomes 15 1/4 in, and 14 in a block come to 70 by 42 in [identity]."""
     term.wait("What is it called").send("Chair\r")
     for question in TO_SQUARE[:-1]:
         term.wait(question).send("\r")
-    term.wait("Cut size of a square").send("\x1b[D" * 4 + "1").wait("42 in × 42 in")
+    term.wait("Cut size of a square").send("\x1b[D" * 8 + "1").wait("70 in × 42 in")
 
 
 @pytest.mark.parametrize("cols", [40, 80])
@@ -131,7 +131,7 @@ def test_what_it_comes_to_is_read_whole_at_any_width(tmp_path, cols):
             term.wait(question).wait("hands on")
             whole = in_one_line(term.screen)
             assert re.search(
-                r"Comes to 12 in × 12 in · .+ yd a long name of a print, .+ yd second · about .+ hands on", whole
+                r"Comes to 20 in × 12 in · .+ yd a long name of a print, .+ yd second · about .+ hands on", whole
             )
             term.send("\r")
     finally:

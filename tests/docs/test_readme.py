@@ -127,9 +127,9 @@ def test_writing_your_own_works_as_printed(clone, capsys):
     assert run(["sheet", "sessions/reading-chair-cushion", "--markdown", "-o", "-"]) == 0
     assert "Sew the label on" in capsys.readouterr().out
     assert run(["why", "cut_depth", "sessions/reading-chair-cushion"]) == 0
-    assert "3/8 in" in capsys.readouterr().out  # 3/4 of a 1/2 in seam [identity]
+    assert "1/2 in" in capsys.readouterr().out  # 4/5 of a 5/8 in seam [identity]
     assert run(["why", "sleeve_height", "sessions/spring-banner"]) == 0
-    assert "5 in" in capsys.readouterr().out  # 4 × 1 in + 2 × 1/2 in [identity]
+    assert "4 3/4 in" in capsys.readouterr().out  # 4 × 1 in + 2 × 3/8 in [identity]
 
 
 def test_the_other_commands_run_as_printed(clone, capsys):

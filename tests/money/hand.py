@@ -39,7 +39,7 @@ def project(**more: Any) -> Project:
     """A project without cloth, so that only what a test adds costs anything."""
     plain: dict[str, Any] = {
         "title": "By hand", "kind": "cushion", "for_whom": "anyone", "make": 1, "units": "inch",
-        "words": "british", "across": 3, "down": 3, "above": 2, "below": 2, "closure": "zip",
+        "words": "british", "across": 5, "down": 3, "above": 1, "below": 2, "closure": "zip",
         "back": "patchwork", "back_cloth": None, "quilting": "cross", "prints": (), "wadding": False,
         "wadding_price": None, "stages": (), "extras": (), "currency": "EUR", "thread_price": None,
         "labour": Labour(Rate(Decimal("18.00"), 3600.0), 0.10),

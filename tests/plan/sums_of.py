@@ -13,21 +13,25 @@ from guide.read.project import read_project
 from guide.read.stages import read_what_can_be
 
 WORKFLOWS = Path(__file__).parents[2] / "workflows"
-ZIP = {"type": "zip", "after_row": 1, "end_gap": "1 in", "stop_gap": "1/2 in", "box_gap": "1/4 in"}
+ZIP = {"type": "zip", "after_column": 2, "end_gap": "1 in", "stop_gap": "1/2 in", "box_gap": "1/4 in"}
+ACROSS_THE_BACK = {key: value for key, value in ZIP.items() if key != "after_column"} | {"after_row": 1}
 ENVELOPE = {"type": "envelope", "overlap": "4 in", "hem": "1 in", "double_hem": True}
 THROW = {"kind": "throw", "back": "none", "closure": "none"}
 
 
 def cushion(**changes: Any) -> dict[str, Any]:
-    """Nine blocks of four 5 in squares, half-inch seams, a zip; a change of None takes the key out."""
+    """Five by three blocks of one 5 1/4 in square over the wadding and two under, 5/8 in seams, a zip after column 2.
+
+    A change of None takes the key out.
+    """
     data: dict[str, Any] = {
         "project": "An invented cushion",
         "kind": "cushion",
-        "grid": {"across": 3, "down": 3},
-        "square": "5 in",
-        "seam": "1/2 in",
-        "layers": {"above": 2, "below": 2},
-        "wadding": {"gap": "1/2 in"},
+        "grid": {"across": 5, "down": 3},
+        "square": "5 1/4 in",
+        "seam": "5/8 in",
+        "layers": {"above": 1, "below": 2},
+        "wadding": {"gap": "5/8 in"},
         "prints": [{"name": name, "width": "44 in"} for name in ("leaf", "check", "dot", "stripe")],
         "back": "patchwork",
         "closure": ZIP,

@@ -5,7 +5,7 @@ import json
 import pytest
 
 from guide.read.project import read_project
-from tests.plan.sums_of import ENVELOPE, THROW, ZIP, cushion, shipped
+from tests.plan.sums_of import ACROSS_THE_BACK, ENVELOPE, THROW, ZIP, cushion, shipped
 
 METRIC = {"units": "metric"}
 
@@ -16,35 +16,40 @@ def refused(**changes) -> list[tuple[str, str]]:
     return [(p.path, p.message) for p in loaded.problems if not p.hint]
 
 
-# Each refusal beside the nearest project that is not refused: 9 blocks of 5 in squares, 1/2 in seams, a 13 in panel.
+# Each refusal beside the nearest project that is not: 5 1/4 in squares, 5/8 in seams, a panel 21 1/4 by 13 1/4 in.
 REFUSED = {
     "a zip's end inside the seam": (
-        {"closure": ZIP | {"end_gap": "1/2 in"}}, "closure.end_gap", "reach into the outer seam",
-        {"closure": ZIP | {"end_gap": "9/16 in"}},
+        {"closure": ZIP | {"end_gap": "5/8 in"}}, "closure.end_gap", "reach into the outer seam",
+        {"closure": ZIP | {"end_gap": "11/16 in"}},
     ),
     "a free end over one seam": (
-        {"free_end": "9/16 in"}, "free_end", "leaves a hole where seams cross", {"free_end": "1/2 in"},
+        {"free_end": "11/16 in"}, "free_end", "leaves a hole where seams cross", {"free_end": "5/8 in"},
+    ),
+    "a zip after the last column": (
+        {"closure": ZIP | {"after_column": 5}}, "closure.after_column", "write 1 to 4",
+        {"closure": ZIP | {"after_column": 4}},
     ),
     "a zip after the last row": (
-        {"closure": ZIP | {"after_row": 3}}, "closure.after_row", "write 1 to 2", {"closure": ZIP | {"after_row": 2}},
+        {"closure": ACROSS_THE_BACK | {"after_row": 3}}, "closure.after_row", "write 1 to 2",
+        {"closure": ACROSS_THE_BACK | {"after_row": 2}},
     ),
     "a zip in a back of one row": (
-        {"grid": {"across": 3, "down": 1}}, "closure.after_row", "lay the zip the other way",
-        {"grid": {"across": 3, "down": 2}},
+        {"grid": {"across": 5, "down": 1}, "closure": ACROSS_THE_BACK}, "closure.after_row", "lay the zip the other way",
+        {"grid": {"across": 5, "down": 2}, "closure": ACROSS_THE_BACK},
     ),
     "a cushion with no closure": ({"closure": "none"}, "closure", "no way in", {"closure": ENVELOPE}),
     "a zip that is all ends": (
-        {"closure": ZIP | {"end_gap": "6 in"}}, "closure.end_gap", "no way in", {"closure": ZIP | {"end_gap": "5 7/8 in"}},
+        {"closure": ZIP | {"end_gap": "6 1/8 in"}}, "closure.end_gap", "no way in", {"closure": ZIP | {"end_gap": "6 in"}},
     ),
     "an envelope that is all overlap": (
-        {"closure": ENVELOPE | {"overlap": "13 in"}}, "closure.overlap", "no way in",
-        {"closure": ENVELOPE | {"overlap": "12 7/8 in"}},
+        {"closure": ENVELOPE | {"overlap": "13 1/4 in"}}, "closure.overlap", "no way in",
+        {"closure": ENVELOPE | {"overlap": "13 1/8 in"}},
     ),
     "wadding in the seam": (
-        {"wadding": {"gap": "11 mm"}}, "wadding.gap", "caught in the seam and show", {"wadding": {"gap": "11.7 mm"}},
+        {"wadding": {"gap": "14.8 mm"}}, "wadding.gap", "caught in the seam and show", {"wadding": {"gap": "14.9 mm"}},
     ),
     "a throw with a closure": (THROW | {"closure": ZIP}, "closure", "a throw has no inside", THROW),
-    "a square eaten by its seams": ({"square": "2 in"}, "square", "eaten up by its seams", {"square": "2 1/16 in"}),
+    "a square eaten by its seams": ({"square": "2 1/2 in"}, "square", "eaten up by its seams", {"square": "2 9/16 in"}),
 }  # fmt: skip
 
 

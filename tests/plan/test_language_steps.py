@@ -10,18 +10,18 @@ from guide.record.fold import fold
 from guide.record.journal import read_journal
 
 PROJECT = """\
-project: Nine blocks
+project: Fifteen blocks
 kind: cushion
-grid: {across: 3, down: 3}
-square: 5 in
-seam: 1/2 in
-layers: {above: 2, below: 2}
-wadding: {gap: 1/2 in}
+grid: {across: 5, down: 3}
+square: 5 1/4 in
+seam: 5/8 in
+layers: {above: 1, below: 2}
+wadding: {gap: 5/8 in}
 prints:
   - {name: leaf, width: 44 in, on_hand: [{width: 22 in, length: 11 in}, {width: 12 in, length: 6 in}]}
   - {name: dot, width: 44 in}
   - {name: stripe, width: 44 in}
-closure: {type: zip, after_row: 1}
+closure: {type: zip, after_column: 2}
 stages: [cut, stack, quilt, join, snip, closure, assemble, wash, own]
 """
 OWN = """\
@@ -32,8 +32,8 @@ title: A maker's own steps
 
 @pytest.fixture
 def folder(workshop):
-    """A project of nine blocks, its `stages` naming one of the maker's own."""
-    place = workshop / "sessions" / "nine"
+    """A project of fifteen blocks, its `stages` naming one of the maker's own."""
+    place = workshop / "sessions" / "fifteen"
     (place / "workflows").mkdir(parents=True)
     (place / "project.yaml").write_text(PROJECT)
     return place
@@ -90,7 +90,7 @@ def test_a_step_placed_by_one_that_does_not_apply_still_stands_there(with_own):
 
 def test_a_step_placed_by_a_stage_left_out_stays_in_its_own_stage(folder, with_own):
     """The envelope's throw has no closure stage: the step is neither lost nor moved."""
-    text = PROJECT.replace("closure: {type: zip, after_row: 1}", "").replace("kind: cushion", "kind: throw")
+    text = PROJECT.replace("closure: {type: zip, after_column: 2}", "").replace("kind: cushion", "kind: throw")
     (folder / "project.yaml").write_text(text.replace("closure, assemble", "assemble"))
     keys = list(with_own("steps:\n  - {id: last, title: Look, pace: 1 min, after: closure/zip_cut, do: Look.}\n"))
     assert keys[-1] == "own/last"
@@ -130,7 +130,7 @@ def test_a_file_beside_the_project_replaces_a_shipped_stage_and_the_makers_folde
 
 ROWS = {
     "prints": ("{{ letter }} {{ print }}: {{ squares }} squares, {{ strips }} strips, {{ cloth_width }}, {{ buy }}", 3),
-    "blocks": ("Block {{ number }}, row {{ row }}, column {{ column }}: {{ stack }}", 9),
+    "blocks": ("Block {{ number }}, row {{ row }}, column {{ column }}: {{ stack }}", 15),
     "cuts": ("{{ material }}, {{ part }} at {{ setting }}: {{ strips }} strips, {{ pieces }} pieces", None),
     "parts": ("{{ pieces }} of {{ part }} from {{ material }}, {{ width }} by {{ height }}", 2),
     "cloths": ("{{ material }}, {{ width }} by {{ length }}{% if bought %}, to buy{% endif %}", None),
@@ -169,7 +169,7 @@ def test_more_steps_than_anyone_follows_are_refused_where_they_are_written(folde
     """One step for each of 81 blocks is a plan; some thousands of them are not, and are not built first."""
     step = "  - {{id: s{0}, title: See {0}, each: blocks, pace: 1 s, do: See.}}\n"
     own = folder / "workflows" / "own.yaml"
-    (folder / "project.yaml").write_text(PROJECT.replace("{across: 3, down: 3}", "{across: 9, down: 9}"))
+    (folder / "project.yaml").write_text(PROJECT.replace("{across: 5, down: 3}", "{across: 9, down: 9}"))
     own.write_text(OWN + "steps:\n" + step.format(0))
     assert guide("plan", str(folder), "--json").code == 0
     own.write_text(OWN + "steps:\n" + "".join(step.format(at) for at in range(count)))
@@ -190,7 +190,7 @@ def test_steps_of_one_group_may_be_worked_piece_by_piece(folder, with_own, guide
     assert [steps[key]["together"] for key in ("own/a", "own/b")] == ["mine", "mine"]
     assert guide("follow", str(folder), "--rehearse").code == 0
     record = fold(read_journal(next((folder / "rehearsals").glob("*.jsonl"))).events)
-    assert [record.steps[key].pieces_done for key in ("own/a", "own/b")] == [9, 9]
+    assert [record.steps[key].pieces_done for key in ("own/a", "own/b")] == [15, 15]
 
 
 def test_a_wait_is_on_the_clock_and_never_in_labour(folder, with_own, guide):

@@ -14,7 +14,7 @@ from tests.plan.sums_of import ENVELOPE, THROW, WORKFLOWS, cushion, read, shippe
 
 METRIC = {
     "units": "metric",
-    "square": "15 cm",
+    "square": "13 cm",
     "seam": "15 mm",
     "wadding": {"gap": "15 mm", "width": "2.4 m"},
     "snips": {"every": "12 mm", "clear": "3 mm"},
@@ -54,7 +54,7 @@ def test_a_metric_maker_reads_tolerances_in_whole_mm(guide, workshop):
 
     What is said to be about so much, or within it, needs no ≈ besides.
     """
-    plan = make_plan(read(cushion(units="metric", square="15 cm", closure=ZIP | {"after_row": 1})), shipped())
+    plan = make_plan(read(cushion(**METRIC | CLOSURES["zip across"] | {"snips": None})), shipped())
     said = everything_said(plan)
     assert {m[1] for m in re.finditer(r"[Ww]ithin (≈? ?[\d.]+ mm)", said)} == {"2 mm", "3 mm", "6 mm"}
     assert not re.search(r"\b(about|every|within|more than|miss by|up to) ≈", said, re.IGNORECASE)

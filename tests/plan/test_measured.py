@@ -26,7 +26,7 @@ def test_a_measured_panel_has_drawn_in_already():
 def test_with_several_makes_totals_keep_the_plan():
     """A measure belongs to one make; what counts over all makes stays as planned."""
     planned = numbers(make=3)
-    made = numbers({"panel_width": planned["panel_width"] - 0.75 * INCH}, make=3)
+    made = numbers({"panel_height": planned["panel_height"] - 0.75 * INCH}, make=3)
     assert made["zip_cut"] == pytest.approx(planned["zip_cut"] - 0.75 * INCH)
     assert made["outer_seam"] == pytest.approx(planned["outer_seam"])
 
@@ -38,7 +38,7 @@ def test_a_plan_on_cloth_that_is_cut_already_is_the_same_plan(make):
     first = make_plan(project, shipped())
     stacks = [list(block.stack) for block in first.layout.blocks]
     cut = cut_out(project, shipped(), stacks)
-    for measured in (None, {"panel_width": 20.25 * INCH}, {"panel_height": 15.5 * INCH, "washed_width": 19 * INCH}):
+    for measured in (None, {"panel_width": 20.75 * INCH}, {"panel_height": 12.5 * INCH, "washed_width": 19 * INCH}):
         assert make_plan(project, shipped(), measured, stacks, cut=cut) == make_plan(
             project, shipped(), measured, stacks
         )

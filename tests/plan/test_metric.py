@@ -13,13 +13,13 @@ from tests.plan.sums_of import THROW, cushion, read, shipped, sums
 
 METRIC = {
     "units": "metric",
-    "square": "15 cm",
-    "seam": "12 mm",
+    "square": "13 cm",
+    "seam": "15 mm",
     "wadding": {},
     "snips": None,
     "prints": [{"name": name, "width": "112 cm"} for name in ("leaf", "check", "dot", "stripe")],
 }
-ZIP = {"type": "zip", "after_row": 1}
+ZIP = {"type": "zip", "after_column": 2}
 WAYS = {
     "a zip": {"closure": ZIP},
     "an envelope": {"closure": {"type": "envelope", "double_hem": False}},
@@ -45,40 +45,46 @@ def test_a_panel_is_judged_by_the_tolerance_it_is_told(units):
     assert [step.within_mm for step in panel] == [plan.quantities["tolerance_loose"].value] * 2
 
 
+def test_a_metric_cushion_of_13_cm_squares_fits_a_pad_of_50_by_30():
+    """13 cm less two seams of 15 mm is 10 in a block: 5 · 10 by 3 · 10 cm, wadding 10 cm [identity]."""
+    at = sums(**METRIC | {"closure": ZIP})
+    assert (at["face_width"], at["face_height"], at["wadding_size"]) == pytest.approx((500, 300, 100))
+
+
 def test_the_defaults_of_a_metric_project():
     """A whole millimetre near the inch default, as the trade sets it. [practice]"""
     at = sums(**METRIC | {"closure": ZIP})
     expected = {
-        "free_end": 9.0, "zip_end_gap": 25.0, "zip_stop_gap": 12.0, "zip_box_gap": 6.0, "pad_ease": 10.0,
+        "free_end": 12.0, "zip_end_gap": 25.0, "zip_stop_gap": 12.0, "zip_box_gap": 6.0, "pad_ease": 10.0,
         "snip_every": 12.0, "snip_clear": 3.0, "wadding_width": 2200.0, "tolerance_fine": 2.0, "tolerance": 3.0,
         "tolerance_loose": 6.0,
     }  # fmt: skip
     assert {name: at[name] for name in expected} == expected
     turned = sums(**METRIC | {"closure": {"type": "envelope", "double_hem": False}})
     assert (turned["envelope_overlap"], turned["hem"], turned["turn_in"]) == (100.0, 25.0, 35.0)
-    assert sums(**METRIC | THROW | {"wadding": "none"})["quilt_box"] == pytest.approx(150 - 2 * (12 + 3))
+    assert sums(**METRIC | THROW | {"wadding": "none"})["quilt_box"] == pytest.approx(130 - 2 * (15 + 3))
     assert read(cushion(**METRIC | {"closure": ZIP})).prints[0].selvedge == 12.0
 
 
 @pytest.mark.parametrize(
-    ("square", "across", "buy"),
+    ("square", "down", "buy"),
     [
-        ("15 cm", 3, 400),  # seam 40.2, zip 35.2: a 40 cm zip has 4.8 cm to cut off, [identity]
-        ("16 cm", 3, 450),  # seam 43.2, zip 38.2: 1.8 cm would be too little for two ends, the next is 45
-        ("17.5 cm", 3, 500),  # seam 47.7, zip 42.7: 46.7 with the ends, a 50 does
+        ("13 cm", 3, 350),  # seam 33, zip 28: a 35 cm zip has 7 cm to cut off, a 30 only 2 [identity]
+        ("14 cm", 3, 350),  # seam 36, zip 31: a 35 has its two ends to the hair
+        ("14.5 cm", 3, 400),  # seam 37.5, zip 32.5: 2.5 cm would be too little for two ends, the next is 40
     ],
 )
-def test_a_zip_is_bought_in_a_metric_shops_lengths(square, across, buy):
+def test_a_zip_is_bought_in_a_metric_shops_lengths(square, down, buy):
     """Whole 5 cm, with 2 cm to cut off at each end. [practice]"""
-    at = sums(**METRIC | {"closure": ZIP, "square": square, "grid": {"across": across, "down": 3}})
+    at = sums(**METRIC | {"closure": ZIP, "square": square, "grid": {"across": 5, "down": down}})
     assert at["zip_buy"] == pytest.approx(buy)
 
 
 def test_a_shop_with_other_zips_can_be_written():
-    """The steps a shop sells in are a key like any other: in steps of 10 cm a zip of 47.8 takes a 60."""
+    """The steps a shop sells in are a key like any other: in steps of 10 cm a zip of 48 takes a 60."""
     shop = METRIC | {"closure": ZIP, "zip_step": "10 cm"}
-    assert sums(**shop)["zip_buy"] == pytest.approx(400)
-    assert sums(**shop | {"grid": {"across": 4, "down": 3}})["zip_buy"] == pytest.approx(600)  # 47.8 and 4 of ends
+    assert sums(**shop)["zip_buy"] == pytest.approx(400)  # 28 and 4 of ends
+    assert sums(**shop | {"grid": {"across": 5, "down": 5}})["zip_buy"] == pytest.approx(600)  # 48 and 4 of ends
 
 
 def test_what_the_reference_says_of_defaults_is_what_happens():

@@ -55,22 +55,22 @@ def test_a_kind_added_in_yaml_plans_from_cutting_to_washing(plan_of, name):
 
 
 def test_ties_are_cut_from_the_first_print_and_the_back_in_two_hemmed_panels(plan_of):
-    """4 pairs are 8 ties of 12 by 1.97 in; two panels of (13 + 2)/2 + 2·1 = 9 1/2 in [identity]."""
+    """4 pairs are 8 ties of 12 by 1.97 in; two panels of (13 1/4 + 2)/2 + 2·1 = 9 5/8 in [identity]."""
     plan = plan_of("tied-cushion")
     assert cut_from(plan, "barley")["tie", 50.0, 304.8] == 4 * 2
-    assert cut_from(plan, "rust")["back panel", round(9.5 * IN, 2), round(13 * IN, 2)] == 2
-    assert value(plan, "tie_space") == pytest.approx(12 * IN / 4)
-    laid = 2 * (9.5 - 2) * IN - value(plan, "panel_height")
+    assert cut_from(plan, "rust")["back panel", round(9.625 * IN, 2), round(21.25 * IN, 2)] == 2
+    assert value(plan, "tie_space") == pytest.approx(20 * IN / 4)
+    laid = 2 * (9.625 - 2) * IN - value(plan, "panel_height")
     assert laid == pytest.approx(value(plan, "tie_overlap"))
 
 
 def test_a_patchwork_back_under_a_closure_of_ones_own_is_one_whole_sheet(plan_of):
-    """Nine squares, six short seams and two long ones of 13 in: 30 + 26 in [identity]."""
+    """Fifteen squares, twelve short seams of 5 1/4 and two long ones of 21 1/4 in: 63 + 42 1/2 in [identity]."""
     plan = plan_of("tied-cushion", "back=patchwork")
-    assert value(plan, "back_squares") == 9
-    assert value(plan, "back_short_seams") == 6
+    assert value(plan, "back_squares") == 15
+    assert value(plan, "back_short_seams") == 12
     assert value(plan, "back_long_seams") == 2
-    assert value(plan, "stitched_back") == pytest.approx((6 * 5 + 2 * 13) * IN)
+    assert value(plan, "stitched_back") == pytest.approx((12 * 5.25 + 2 * 21.25) * IN)
 
 
 def test_a_step_of_ones_own_stands_where_it_says(plan_of):

@@ -11,12 +11,11 @@ from guide.read.model import TEXTS
 from guide.read.places import open_project
 from guide.read.template import names_in
 from guide.show.words import render_step
-from tests.plan.sums_of import ENVELOPE, THROW, WORKFLOWS, ZIP, cushion, read, shipped
+from tests.plan.sums_of import ACROSS_THE_BACK, ENVELOPE, THROW, WORKFLOWS, cushion, read, shipped
 
-DOWN_THE_BACK = {key: value for key, value in ZIP.items() if key != "after_row"} | {"after_column": 1}
 ARTICLES = {
-    "zip across": {},
-    "zip down": {"closure": DOWN_THE_BACK},
+    "zip down": {},
+    "zip across": {"closure": ACROSS_THE_BACK},
     "zip, plain back": {"back": {"plain": "leaf"}},
     "envelope": {"closure": ENVELOPE},
     "envelope, plain back, single hem": {"closure": ENVELOPE | {"double_hem": False}, "back": {"plain": "leaf"}},
@@ -27,10 +26,10 @@ ARTICLES = {
     "nothing below": {"layers": {"above": 3, "below": 0}},
     "one row": {"grid": {"across": 4, "down": 1}, **THROW},
     "one column": {"grid": {"across": 1, "down": 4}, "closure": ENVELOPE},
-    "two rows": {"grid": {"across": 4, "down": 2}},
+    "two rows": {"grid": {"across": 4, "down": 2}, "closure": ACROSS_THE_BACK},
     "six for infants": {"make": 6, "for": "infant"},
     "washed first": {"washed_first": True},
-    "metric": {"units": "metric", "square": "15 cm", "seam": "15 mm", "wadding": {"gap": "15 mm"}},
+    "metric": {"units": "metric", "square": "13 cm", "seam": "15 mm", "wadding": {"gap": "15 mm"}},
 }
 
 
@@ -138,7 +137,7 @@ def test_steps_at_what_can_hurt_say_so(plan):
         assert {caution for caution, here in wanted.items() if here} <= set(step.cautions), step.key
 
 
-@pytest.mark.parametrize("wadding", [{"gap": "1/2 in"}, "none"])
+@pytest.mark.parametrize("wadding", [{"gap": "5/8 in"}, "none"])
 @pytest.mark.parametrize(("way", "other"), [("spray", "pins"), ("pins", "spray")])
 def test_a_stack_held_one_way_shows_no_caution_of_the_other(wadding, way, other):
     """No spray caution, tool or word where pins hold the stack, and none of pins where spray does [practice]."""
@@ -154,7 +153,7 @@ def test_a_stack_held_one_way_shows_no_caution_of_the_other(wadding, way, other)
 
 
 @pytest.mark.parametrize("kind", [{}, THROW])
-@pytest.mark.parametrize("wadding", [{"gap": "1/2 in"}, "none"])
+@pytest.mark.parametrize("wadding", [{"gap": "5/8 in"}, "none"])
 @pytest.mark.parametrize("quilting", ["none", "cross", "plus"])
 def test_every_pin_that_holds_a_stack_is_taken_out_before_the_edge_is_sewn(quilting, wadding, kind):
     """Pins counted into the blocks come out of them, and are counted again at the end [practice]."""
@@ -233,15 +232,19 @@ def test_cloth_with_spray_in_it_meets_neither_iron_nor_dryer_before_its_wash():
     assert "No hot iron or dryer on it" in render_step(plan, top)["why"]
 
 
-def test_nine_blocks_with_a_zip_take_a_practised_maker_about_two_hours_and_a_quarter():
-    """About 2 h 15 hands on, starter paces, estimates nobody timed [practice]; the washing waits apart."""
+def test_fifteen_blocks_with_a_zip_take_a_practised_maker_about_three_hours():
+    """About 3 h hands on, starter paces, estimates nobody timed [practice]; the washing waits apart.
+
+    By hand, in minutes: cutting 25 1/2, stacks 15 · 1.4 + 2, quilting 15 · 1.6 + 5 1/2, joining 18 1/2, 178 inner snips
+    of 3.2 s 9 1/2, back and zip 34, edge 20 1/2 with 128 snips, washing 18: 178. A beginner, squares cut: twice as long.
+    """
     plan = make_plan(read(cushion(prints=cushion()["prints"][:3])), shipped())
     hands_on = sum(step.pieces * step.pace_s for step in plan.steps) / 60
-    assert hands_on == pytest.approx(135, abs=10)
+    assert hands_on == pytest.approx(178, abs=3)
     assert sum(step.waits_s or 0 for step in plan.steps) / 60 == 5 + 60 + 50
     cut_before = [step for step in plan.steps if step.stage != "cut"]
-    beginner = sum(step.pieces * step.pace_s * step.beginner_factor for step in cut_before) / 3600
-    assert 3.5 <= beginner <= 5.5
+    beginner = sum(step.pieces * step.pace_s * step.beginner_factor for step in cut_before) / 60
+    assert beginner / (178 - 25.5) == pytest.approx(2, abs=0.2)
 
 
 def test_the_window_seat_cushion_comes_to_about_forty_steps(tmp_path):

@@ -6,7 +6,10 @@ import pytest
 
 from guide.read.project import read_project
 from tests.plan.article import IN
-from tests.plan.sums_of import cushion, read, shipped, sums
+from tests.plan.sums_of import ENVELOPE, cushion, read, shipped, sums
+
+SEAM = 5 / 8 * IN
+TWO_BY_TWO = {"grid": {"across": 2, "down": 2}, "closure": ENVELOPE}
 
 
 def prints(*shrinks):
@@ -23,7 +26,7 @@ def change(before, after):
 
 def test_350_mm_that_shrinks_3_per_cent_measures_339_5():
     """350 → 339.5 mm is −3.0 % [identity on ISO 5077's formula]."""
-    n = sums(grid={"across": 2, "down": 2}, square="200.4 mm", prints=prints((0, 3)))
+    n = sums(**TWO_BY_TWO, square="206.75 mm", prints=prints((0, 3)))  # 2 · (206.75 − 31.75)
     face = n["face_width"]
     assert face == pytest.approx(350)
     assert n["washed_width"] == pytest.approx(339.5)
@@ -38,8 +41,8 @@ def test_two_changes_one_after_the_other_multiply():
 
 def test_to_finish_at_450_after_5_per_cent_takes_473_68():
     """473.68, not 472.5 [identity]."""
-    square = 473.684 / 2 + 2 * 12.7  # each of two blocks gives half the face, and a seam on both sides
-    n = sums(grid={"across": 2, "down": 2}, square=f"{square:.4f} mm", prints=prints((5, 5)))
+    square = 473.684 / 2 + 2 * SEAM  # each of two blocks gives half the face, and a seam on both sides
+    n = sums(**TWO_BY_TWO, square=f"{square:.4f} mm", prints=prints((5, 5)))
     assert n["face_width"] == pytest.approx(473.684, abs=1e-3)
     assert n["washed_width"] == pytest.approx(450, abs=1e-3)
 
@@ -47,7 +50,7 @@ def test_to_finish_at_450_after_5_per_cent_takes_473_68():
 def test_the_cloths_length_runs_down_the_face():
     """Shrinkage along the grain shortens, across it narrows [practice]."""
     n = sums(prints=prints((4, 1)))
-    assert n["washed_width"] == pytest.approx(12 * 0.99 * IN)
+    assert n["washed_width"] == pytest.approx(20 * 0.99 * IN)
     assert n["washed_height"] == pytest.approx(12 * 0.96 * IN)
 
 
@@ -56,13 +59,13 @@ def test_the_least_size_is_that_of_the_print_that_shrinks_most():
     n = sums(prints=prints((2, 1), (4, 1), (6, 4)))
     assert n["washed_height"] == pytest.approx(12 * IN * (1 - (0.02 + 0.04 + 0.06) / 3))
     assert n["washed_height_least"] == pytest.approx(12 * IN * 0.94)
-    assert n["washed_width_least"] == pytest.approx(12 * IN * 0.96)
+    assert n["washed_width_least"] == pytest.approx(20 * IN * 0.96)
     assert n["washed_width_least"] <= n["washed_width"] <= n["face_width"]
     drawn = sums(prints=prints((2, 1), (6, 4)), draw_in="2 %")
     assert drawn["washed_height"] == pytest.approx(12 * IN * 0.98 * (1 - (0.02 + 0.06) / 2))
-    assert drawn["washed_width"] == pytest.approx(12 * IN * 0.98 * (1 - (0.01 + 0.04) / 2))
+    assert drawn["washed_width"] == pytest.approx(20 * IN * 0.98 * (1 - (0.01 + 0.04) / 2))
     assert drawn["washed_height_least"] == pytest.approx(12 * IN * 0.98 * 0.94)
-    assert drawn["washed_width_least"] == pytest.approx(12 * IN * 0.98 * 0.96)
+    assert drawn["washed_width_least"] == pytest.approx(20 * IN * 0.98 * 0.96)
 
 
 def test_the_pad_is_larger_than_the_washed_cover_by_its_ease():
@@ -94,7 +97,7 @@ def test_a_washed_swatch_is_entered_as_it_was_measured():
 
 def test_a_swatch_gives_the_same_sizes_as_its_percentage():
     """473.68 mm after 5 % is 450 [identity], whichever way the 5 % was written."""
-    square = f"{473.684 / 2 + 2 * 12.7:.4f} mm"
+    square = f"{473.684 / 2 + 2 * SEAM:.4f} mm"
     one = [
         {
             "name": "leaf",
@@ -102,7 +105,7 @@ def test_a_swatch_gives_the_same_sizes_as_its_percentage():
             "swatch": {"before": "40 cm", "after_length": "38 cm", "after_width": "38 cm"},
         }
     ]
-    n = sums(grid={"across": 2, "down": 2}, square=square, prints=one)
+    n = sums(**TWO_BY_TWO, square=square, prints=one)
     assert n["washed_width"] == pytest.approx(450, abs=1e-3)
     assert n["washed_height_least"] == pytest.approx(450, abs=1e-3)
 

@@ -18,7 +18,7 @@ from guide.read.model import Remnant
 from guide.show.cutting_lines import cutting_lines
 from guide.show.words import render_step
 from tests.plan.cutting_check import faults
-from tests.plan.sums_of import THROW, cushion, read, shipped, sums
+from tests.plan.sums_of import THROW, cushion, read, shipped, sums, sums_of
 
 IN = 25.4
 EIGHTH = 4.5 * IN  # of a yard [source: yard 0.9144 m, 1959]
@@ -33,7 +33,10 @@ def prints(shrinks=SHRINKS, **more):
 
 
 def throw(**changes):
-    sizes = {"grid": {"across": 4, "down": 5}, "square": "6 in", "layers": {"above": 1, "below": 1}}
+    sizes = {
+        "grid": {"across": 4, "down": 5}, "square": "6 in", "seam": "1/2 in", "layers": {"above": 1, "below": 1},
+        "wadding": {"gap": "1/2 in"},
+    }  # fmt: skip
     return cushion(**(THROW | sizes | {"prints": prints()} | changes))
 
 
@@ -99,16 +102,16 @@ def test_wadding_is_cut_as_it_is_sold():
 
 
 def test_the_finished_piece_shrinks_no_more():
-    """Draw-in stays, the prints' shrinkage is gone; the pad follows [identity]: 12 in, 2 % drawn in, 1/2 in ease."""
+    """Draw-in stays, the prints' shrinkage is gone; the pad follows [identity]: 20 × 12 in, 2 % drawn in, 1/2 in ease."""
     cloth = [{"name": name, "width": "44 in", "shrinks": SHRINKS} for name in ("leaf", "check", "dot")]
     n = sums(prints=cloth, draw_in="2 %", washed_first=True)
-    for side in ("width", "height"):
-        assert n[f"washed_{side}"] == n[f"washed_{side}_least"] == pytest.approx(12 * 0.98 * IN)
-        assert n[f"pad_{side}"] == pytest.approx((12 * 0.98 + 0.5) * IN)
+    for side, face in (("width", 20), ("height", 12)):
+        assert n[f"washed_{side}"] == n[f"washed_{side}_least"] == pytest.approx(face * 0.98 * IN)
+        assert n[f"pad_{side}"] == pytest.approx((face * 0.98 + 0.5) * IN)
     before = sums(prints=cloth, draw_in="2 %")
     assert before["washed_height"] == pytest.approx(12 * 0.98 * 0.96 * IN)
-    measured = sums({"panel_width": 12.74 * IN}, prints=cloth, draw_in="2 %", washed_first=True)
-    assert measured["washed_width"] == pytest.approx(11.74 * IN)  # a measured panel has drawn in already
+    measured = sums({"panel_width": 20.75 * IN}, prints=cloth, draw_in="2 %", washed_first=True)
+    assert measured["washed_width"] == pytest.approx(19.5 * IN)  # a measured panel has drawn in already
 
 
 def test_pieces_on_hand_are_taken_as_they_lie():
@@ -181,7 +184,7 @@ def test_cloth_that_shrinks_nothing_gives_the_same_plan(across, down, square, ze
 @given(st.integers(1, 9), st.integers(1, 9), st.integers(24, 80), st.booleans())
 def test_planned_backwards_it_comes_to_the_size_that_was_asked(across, down, eighths, after_washing):
     """A grid and square's own finished size as a target finds them again: only draw-in comes off [identity]."""
-    pitch = eighths / 8 - 1
+    pitch = eighths / 8 - 1  # two seams of 1/2 in
     size = {"width": f"{across * pitch * 0.99:.6f} in", "height": f"{down * pitch * 0.99:.6f} in"}
     target = size | {"after": "washing" if after_washing else "sewing"}
     written = {"grid": None, "square": f"{eighths / 8} in", "target": target, "draw_in": "1 %"}
@@ -189,8 +192,9 @@ def test_planned_backwards_it_comes_to_the_size_that_was_asked(across, down, eig
     first = best(project, shipped(), 1)[0]
     assert (first.across, first.down) == (across, down)
     assert first.miss <= 0.01
-    forward = sums(**THROW, prints=prints(), draw_in="1 %", washed_first=True, square=written["square"],
-                   grid={"across": across, "down": down}, layers={"above": 1, "below": 1})  # fmt: skip
+    forward = sums_of(
+        throw(washed_first=True, draw_in="1 %", square=written["square"], grid={"across": across, "down": down})
+    )
     assert forward["washed_width"] == pytest.approx(first.width)
     assert forward["washed_height"] == pytest.approx(first.height)
 
