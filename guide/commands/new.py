@@ -28,7 +28,8 @@ if TYPE_CHECKING:
 
 EXAMPLE = Answers(
     title="Window seat cushion", across="4", down="3", square="6 in", seam="1/2 in", above="2",
-    prints=("moss check", "oat stripe", "clay dot"), hour="18.00", example="An invented example: no real maker, shop or cloth.",
+    prints=("moss check", "oat stripe", "clay dot"), hour="18.00",
+    example="An invented example: no real maker, shop or cloth.",
 )  # fmt: skip
 QUESTIONS: tuple[tuple[str, str, str], ...] = (
     ("title", "What is it called", ""),

@@ -16,17 +16,17 @@ from guide.read.project import read_project
 from guide.read.stages import read_what_can_be
 from guide.show.words import render_step
 from tests.plan.article import IN
-from tests.plan.sums_of import ENVELOPE, THROW, WORKFLOWS, ZIP, cushion, read, shipped, sums
+from tests.plan.sums_of import ACROSS_THE_BACK, ENVELOPE, THROW, WORKFLOWS, ZIP, cushion, read, shipped, sums
 
 SIZE = {
     "grid": {"across": 4, "down": 3}, "square": "6 in", "seam": "1/2 in", "free_end": "3/8 in", "draw_in": "5 %",
     "wadding": {"gap": "1/2 in"}, "layers": {"above": 2, "below": 2}, "back": "patchwork", "make": 1,
-    "snips": {"every": "1/4 in", "clear": "1/8 in", "at_crossing": 2}, "closure": ZIP | {"after_row": 1},
+    "snips": {"every": "1/4 in", "clear": "1/8 in", "at_crossing": 2}, "closure": ACROSS_THE_BACK,
     "prints": [
         {"name": name, "width": "44 in", "shrinks": {"length": "4 %", "width": "2 %"}} for name in ("leaf", "dot", "bud")
     ],
 }  # fmt: skip
-DOWN = {key: value for key, value in ZIP.items() if key != "after_row"} | {"after_column": 1}
+DOWN = ZIP | {"after_column": 1}
 
 
 def inches(names, measured=None, **changes):
@@ -99,7 +99,7 @@ def test_an_envelope_is_cut_for_the_undrawn_back():
 
 @pytest.mark.parametrize(
     ("closure", "cut"),
-    [(ZIP, {("back piece 1", 21, 6), ("back piece 2", 21, 11)}),
+    [(ACROSS_THE_BACK, {("back piece 1", 21, 6), ("back piece 2", 21, 11)}),
      (DOWN, {("back piece 1", 6, 16), ("back piece 2", 16, 16)}),
      (ENVELOPE | {"overlap": "4 in", "hem": "1 in"}, {("envelope panel", 21, 12)})],
 )  # fmt: skip
@@ -147,7 +147,7 @@ def test_the_step_says_what_is_trimmed_where():
 
 def test_what_is_cut_does_not_move_with_what_is_measured():
     """Squares and pieces are cut before the panel can be measured [identity]."""
-    for closure in (ZIP, DOWN, ENVELOPE):
+    for closure in (ACROSS_THE_BACK, DOWN, ENVELOPE):
         planned = sums(**SIZE | {"closure": closure})
         made = sums({"panel_width": 18 * IN, "panel_height": 20 * IN}, **SIZE | {"closure": closure})
         for name in ("back_squares", "back_cut_width", "back_cut_height", "back_cut_1", "back_cut_2", "squares",
@@ -218,7 +218,7 @@ def test_a_makers_own_sum_of_a_measured_panel_takes_draw_in_off_when_it_says_so(
 
 NO_WAY_IN = SIZE | {
     "grid": {"across": 2, "down": 2}, "square": "4 in", "draw_in": "20 %",
-    "closure": ZIP | {"end_gap": "2.7 in", "stop_gap": "1/2 in"},
+    "closure": ACROSS_THE_BACK | {"end_gap": "2.7 in", "stop_gap": "1/2 in"},
 }  # fmt: skip
 
 
