@@ -28,13 +28,8 @@ def test_panel_and_face_are_what_blocks_laid_one_after_another_come_to(across, d
     assert n["face_height"] == pytest.approx(float(face_height) * IN)
 
 
-<<<<<<< HEAD
-def test_nine_blocks_of_5_in_squares_make_a_12_in_face():
-    """Nine blocks of four squares: 3 × (5 − 2 × 1/2) in face, 5 − 2 × 1/2 in wadding, 9 × 4 squares [identity]."""
-=======
 def test_five_by_three_blocks_of_5_and_a_quarter_make_a_face_of_20_by_12_in():
     """5 1/4 less a 5/8 in seam on both sides is 4 in a block: 5 · 4 by 3 · 4, and 15 blocks of 3 squares [identity]."""
->>>>>>> 0df5378 (Make a cushion of our own the first article: five by three of 5 1/4 in, for a pad of 20 by 12)
     n = sums()
     assert (n["face_width"], n["face_height"]) == pytest.approx((20 * IN, 12 * IN))
     assert n["wadding_size"] == pytest.approx(4 * IN)  # as the gap is the seam
