@@ -12,6 +12,7 @@ from guide.read.formula import FormulaError, Value, compile_formula
 from guide.read.model import Given
 
 DRAW_IN, MADE_SMALLER = "draw_in", "pitch_made"  # what quilting pulls in, and the sum that takes it off
+DEPTH, MANY = 12, 1000  # of a `why`: how deep it goes, and how many branches are opened without looking back
 
 
 def work_out(
@@ -122,17 +123,25 @@ class Need(msgspec.Struct, frozen=True):
     needs: tuple["Need", ...]
 
 
-def tree(name: str, quantities: Mapping[str, Quantity], language: Language, depth: int = 12) -> Need:
-    """Tell where a number comes from, down to the project's lines; ways not taken are left out."""
+def tree(name: str, quantities: Mapping[str, Quantity], language: Language) -> Need:
+    """Tell where a number comes from, down to the project's lines; ways not taken are left out.
+
+    A very large tree opens each name only once: where all names use one another it would double with every name.
+    """
+    return _branch(name, quantities, language, DEPTH, [])
+
+
+def _branch(name: str, quantities: Mapping[str, Quantity], language: Language, depth: int, opened: list[str]) -> Need:
     quantity = quantities[name]
     compiled = language.compiled.get(name)
-    if compiled is None or depth == 0:
+    if compiled is None or depth == 0 or (len(opened) > MANY and name in opened):
         return Need(quantity, None, ())
+    opened.append(name)
     part = applying(compiled.tree, values(quantities))
     names = dict.fromkeys(n.id for n in ast.walk(part) if isinstance(n, ast.Name) and n.id in quantities)
     apart = sorted(compiled.names - set(names), key=compiled.text.find)
     deciding = [n for n in apart if quantities[n].dim in {"text", "flag"}]
-    needs = tuple(tree(n, quantities, language, depth - 1) for n in (*names, *deciding))
+    needs = tuple(_branch(n, quantities, language, depth - 1, opened) for n in (*names, *deciding))
     return Need(quantity, ast.unparse(part), needs)
 
 

@@ -3,7 +3,9 @@
 All stage files are always loaded and names are global, so this is done once over the lot.
 """
 
-from collections.abc import Sequence
+from collections import ChainMap
+from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from graphlib import CycleError, TopologicalSorter
 
 import msgspec
@@ -12,11 +14,11 @@ from guide.read.dimensions import dim_of
 from guide.read.flat import FLAT, MADE, choices
 from guide.read.formula import FUNCTIONS, WORDS, Compiled, FormulaError, compile_formula
 from guide.read.model import Dim, Formula, Stage, StepSpec, Sum
-from guide.read.problems import Problem, did_you_mean
+from guide.read.problems import MOST_TOLD, Problem, did_you_mean, no_more
 from guide.read.project import added
 from guide.read.shape import formula_problem
 from guide.read.stages import formulas_of
-from guide.read.strict_yaml import Loaded, load
+from guide.read.strict_yaml import Loaded, load_again
 from guide.read.tables import TABLES
 
 
@@ -30,7 +32,12 @@ class Language(msgspec.Struct):
     compiled: dict[str, Compiled] = {}
     order: tuple[str, ...] = ()
     problems: list[Problem] = []
-    broken: frozenset[str] = frozenset()  # names whose own formula could not be read
+    broken: set[str] = set()  # names whose own formula could not be read
+
+    @property
+    def told(self) -> bool:
+        """Whether so much is wrong already that no more is looked for: a near name is sought among all names."""
+        return len(self.problems) >= MOST_TOLD
 
     def at(self, stage: Stage, path: str, formula: Formula, error: FormulaError) -> None:
         """Note a formula's mistake at its place."""
@@ -48,7 +55,7 @@ def check_stages(stages: Sequence[Stage], broken: frozenset[str] = frozenset()) 
         dims={name: flat.dim for name, flat in (FLAT | MADE).items()} | {n: i.dim for n, i in own.items()},
         choices=choices(added("kind", stages), added("closure", stages))
         | {n: i.choices for n, i in own.items() if i.choices},
-        broken=broken,
+        broken=set(broken),
     )
     _names(language)
     _order(language)
@@ -57,6 +64,7 @@ def check_stages(stages: Sequence[Stage], broken: frozenset[str] = frozenset()) 
         _other_formulas(stage, language)
         _steps(stage, language)
     _placed(language)
+    language.problems += no_more(language.problems)
     return language
 
 
@@ -71,7 +79,7 @@ def _names(language: Language) -> None:
         for work in stage.sums:
             path = f"work_out.{work.name}"
             if not (work.name.isidentifier() and work.name == work.name.lower()):
-                place = load(stage.text, stage.file).place(("work_out", work.name), key=True)
+                place = load_again(stage.text, stage.file).place(("work_out", work.name), key=True)
                 _bad(language, place, path, f"{work.name} cannot be a name; write small letters and _")
             elif work.name in taken:
                 said = f"the name {work.name} is already {taken[work.name]}"
@@ -94,6 +102,10 @@ def _order(language: Language) -> None:
         try:
             language.order = tuple(TopologicalSorter(graph).static_order())
         except CycleError as error:
+            if language.told:
+                language.order = _without_circles(graph)
+                language.broken |= graph.keys() - set(language.order)
+                return
             chain = list(reversed(error.args[1]))
             first = language.sums[chain[0]]
             said = f"goes in a circle: {' needs '.join(chain)}; work one of them out from something else"
@@ -104,19 +116,30 @@ def _order(language: Language) -> None:
             return
 
 
+def _without_circles(graph: Mapping[str, Sequence[str]]) -> tuple[str, ...]:
+    """Put in order what neither goes in a circle nor needs one."""
+    sorter, order = TopologicalSorter(graph), list[str]()
+    with suppress(CycleError):
+        sorter.prepare()
+    while ready := sorter.get_ready():
+        order += ready
+        sorter.done(*ready)
+    return tuple(order)
+
+
 def _sums(language: Language) -> None:
     stage_of = {stage.name: stage for stage in language.stages}
     for name in language.order:
         work = language.sums[name]
-        if language.compiled[name].names & language.broken:
-            language.broken |= {name}
+        if language.told or language.compiled[name].names & language.broken:
+            language.broken.add(name)
             continue
         try:
             dim = dim_of(language.compiled[name].tree, language.dims, language.choices)
             language.dims[name] = dim or "count"
         except FormulaError as error:
             language.at(stage_of[work.stage], f"work_out.{name}", work.formula, error)
-            language.broken |= {name}
+            language.broken.add(name)
             continue
         if language.dims[name] == "text":
             _bad(language, work.formula.place, f"work_out.{name}", "a sum is a number or yes/no, never a text")
@@ -135,10 +158,10 @@ def _other_formulas(stage: Stage, language: Language) -> None:
     for path, formula, table in formulas_of(stage):
         columns = TABLES.get(table, {})
         compiled = compile_formula(formula.text)
-        if compiled.names & language.broken:
+        if language.told or compiled.names & language.broken:
             continue
         try:
-            dim = dim_of(compiled.tree, language.dims | columns, language.choices)
+            dim = dim_of(compiled.tree, ChainMap(columns, language.dims), language.choices)
             wanted = _WANTED[path.rsplit(".", 1)[-1]]
             if dim is not None and dim not in wanted:
                 want = " or ".join(_WORDS.get(w, w) for w in sorted(wanted))
@@ -152,6 +175,8 @@ def _other_formulas(stage: Stage, language: Language) -> None:
 def _steps(stage: Stage, language: Language) -> None:
     """Check the names a step shows and measures."""
     for step in stage.steps:
+        if language.told:
+            return
         columns = TABLES.get(step.each or "", {})
         names = language.dims.keys() | columns.keys() | language.broken
         for name, _ in step.shows:
@@ -167,7 +192,7 @@ def _steps(stage: Stage, language: Language) -> None:
 
 def _bad_step(language: Language, stage: Stage, step: StepSpec, path: tuple[str, ...], message: str) -> None:
     """Note a step's mistake at the key that holds it; the file is read again only for this."""
-    loaded = load(stage.text, stage.file)
+    loaded = load_again(stage.text, stage.file)
     i = index_of(step, loaded)
     place = loaded.place(("steps", i, *path), key=path[0] == "shows")
     _bad(language, place, f"steps[{i}].{path[0]}", message)
@@ -183,25 +208,48 @@ def _placed(language: Language) -> None:
     target_of = {
         f"{stage.name}/{step.id}": step.before or step.after for stage in language.stages for step in stage.steps
     }
+    in_circles = _in_circles(target_of)
     for stage in language.stages:
         for step in stage.steps:
             target = step.before or step.after
-            if target:
+            if target and not language.told:
                 _target(stage, step, target, target_of, language)
+                if (mine := f"{stage.name}/{step.id}") in in_circles:
+                    waits = [*_circle(mine, target_of), mine]
+                    said = ", ".join(waits if len(waits) <= 8 else [*waits[:6], "…", mine])
+                    said = f"these steps wait for each other: {said}; place one of them elsewhere"
+                    _bad_step(language, stage, step, ("before" if step.before else "after",), said)
 
 
-def _target(stage: Stage, step: StepSpec, target: str, target_of: dict[str, str | None], language: Language) -> None:
-    key, mine = "before" if step.before else "after", f"{stage.name}/{step.id}"
+def _target(stage: Stage, step: StepSpec, target: str, target_of: Mapping[str, str | None], language: Language) -> None:
+    key = "before" if step.before else "after"
     if step.before and step.after:
         said = "a step stands before another or after one; write before or after, not both"
         _bad_step(language, stage, step, (key,), said)
     if target not in target_of:
         said = f"there is no step {target}{did_you_mean(target, target_of)}; write it like quilt/cross"
         _bad_step(language, stage, step, (key,), said)
-        return
-    chain = [mine]
-    while (following := target_of.get(chain[-1])) and following not in chain:
-        chain.append(following)
-    if following == mine:
-        said = f"these steps wait for each other: {', '.join([*chain, mine])}; place one of them elsewhere"
-        _bad_step(language, stage, step, (key,), said)
+
+
+def _in_circles(target_of: Mapping[str, str | None]) -> set[str]:
+    """Find the steps that wait for themselves; every way is walked once."""
+    walked: set[str] = set()
+    found: set[str] = set()
+    for start in target_of:
+        way: dict[str, None] = {}
+        at: str | None = start
+        while at is not None and at in target_of and at not in walked and at not in way:
+            way[at] = None
+            at = target_of[at]
+        if at is not None and at in way:
+            found.update(_circle(at, target_of))
+        walked.update(way)
+    return found
+
+
+def _circle(start: str, target_of: Mapping[str, str | None]) -> list[str]:
+    """Follow a circle once round, from one of its steps."""
+    out = [start]
+    while (following := target_of[out[-1]]) not in {start, None}:
+        out.append(str(following))
+    return out

@@ -1,34 +1,39 @@
 """Checks that need a step's words too: names in texts, sums nothing uses, steps no project can reach."""
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from itertools import product
+from math import prod
 
 from guide.read.check import Language, index_of
 from guide.read.formula import Names, Value, compile_formula
-from guide.read.model import TEXTS, Formula, Place, Stage, StepSpec
-from guide.read.problems import Problem, did_you_mean
+from guide.read.model import TEXTS, Place, Stage, StepSpec
+from guide.read.problems import MOST_TOLD, Problem, did_you_mean, lines_of, no_more
 from guide.read.stages import formulas_of
-from guide.read.strict_yaml import load
+from guide.read.strict_yaml import load_again
 from guide.read.tables import TABLES, TOOL_NAMES
 from guide.read.template import TemplateProblem, names_in
 
-MOST = 4096  # combinations of choices tried for one step
+MOST, MOST_IN_ALL = 4096, 100_000  # combinations of choices tried for one step, and for all
 
 
 def check_texts(language: Language) -> list[Problem]:
     """Check that the texts of all steps name only what exists."""
     out: list[Problem] = []
+    everywhere = language.dims.keys() | language.broken
+    known_in = {each: everywhere | TABLES.get(each, {}).keys() for each in ("", *TABLES)}
     for stage in language.stages:
         for step in stage.steps:
-            known = language.dims.keys() | TABLES.get(step.each or "", {}).keys() | language.broken
+            if len(out) >= MOST_TOLD:
+                return out + no_more(out)
+            known = known_in[step.each or ""]
             for key in TEXTS:
                 try:
                     missing = sorted(names_in(getattr(step, key)) - known)
                 except TemplateProblem as error:
                     out.append(_problem(stage, step, key, str(error)))
                     continue
-                for name in missing:
+                for name in missing[: MOST_TOLD - len(out)]:
                     said = f"the text uses {name}, which does not exist{did_you_mean(name, known)}"
                     out.append(_problem(stage, step, key, said, name))
             out += [
@@ -53,10 +58,10 @@ def _no_count(name: str, language: Language) -> str:
 
 def _problem(stage: Stage, step: StepSpec, key: str, message: str, name: str = "") -> Problem:
     """Place a text's mistake: at the name itself where it stands, else where the text begins."""
-    loaded = load(stage.text, stage.file)
+    loaded = load_again(stage.text, stage.file)
     i = index_of(step, loaded)
     place = loaded.place(("steps", i, key))
-    for number, line in enumerate(stage.text.split("\n")[place.line - 1 :] if name else (), place.line):
+    for number, line in enumerate(lines_of(stage.text)[place.line - 1 :] if name else (), place.line):
         if found := re.search(rf"\b{re.escape(name)}\b", line):
             place = Place(place.file, number, found.start() + 1)
             break
@@ -96,11 +101,20 @@ def _in_texts(step: StepSpec) -> set[str]:
 def _unreachable(language: Language) -> list[Problem]:
     """Find steps and parts whose `when`, with their stage's, no choice of texts can make true."""
     out: list[Problem] = []
+    known: dict[tuple[str, ...], bool] = {}
+    left = MOST_IN_ALL
     for stage in language.stages:
         ones = [(f"steps[{i}]", f"the step {s.id}", s.when) for i, s in enumerate(stage.steps)]
         ones += [(f"parts[{i}]", f"the part {p.name}", p.when) for i, p in enumerate(stage.parts)]
         for path, what, when in ones:
-            if when is not None and not _can_hold([f for f in (stage.when, when) if f], language):
+            if when is None:
+                continue
+            whens = tuple(f.text for f in (stage.when, when) if f)
+            if whens not in known:
+                ways = _ways(whens, language, min(left, MOST))
+                left -= len(ways)
+                known[whens] = not ways or _can_hold(whens, ways)
+            if not known[whens]:
                 said = f"no project can reach {what}: this never holds" + (
                     " where the stage's own when does" if stage.when else ""
                 )
@@ -108,15 +122,14 @@ def _unreachable(language: Language) -> list[Problem]:
     return out
 
 
-def _can_hold(whens: list[Formula], language: Language) -> bool:
-    """Try every choice of the texts they read; a number may be anything, which None stands for here."""
-    compiled = [compile_formula(when.text) for when in whens]
-    names = sorted({name for one in compiled for name in one.names})
+def _ways(whens: Sequence[str], language: Language, most: int) -> list[Names]:
+    """List every choice of the texts they read, none when there are too many; a number is None, which is anything."""
+    names = sorted({name for when in whens for name in compile_formula(when).names})
     ways: list[tuple[Value, ...]] = [language.choices.get(name, (None,)) for name in names]
-    size = 1
-    for way in ways:
-        size *= len(way)
-    if size > MOST:
-        return True
-    tried: Iterable[Names] = (dict(zip(names, values, strict=True)) for values in product(*ways))
-    return any(all(one.run(at) is not False for one in compiled) for at in tried)
+    size = prod(len(way) for way in ways)
+    return [dict(zip(names, values, strict=True)) for values in product(*ways)] if size <= most else []
+
+
+def _can_hold(whens: Sequence[str], ways: Iterable[Names]) -> bool:
+    compiled = [compile_formula(when) for when in whens]
+    return any(all(one.run(at) is not False for one in compiled) for at in ways)

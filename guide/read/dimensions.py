@@ -53,13 +53,23 @@ def _say(kind: Kind) -> str:
 
 
 class _Check:
-    """One walk over one formula; the tables it looks names up in stay the same throughout."""
+    """One walk over one formula; the tables it looks names up in stay the same throughout.
+
+    A part is asked for its kind by more than one rule, so each is worked out once and kept: asked anew, the
+    work would double with every level of a formula.
+    """
 
     def __init__(self, dims: Mapping[str, Dim], choices: Mapping[str, tuple[str, ...]]) -> None:
         self.dims, self.choices = dims, choices
+        self.kinds: dict[ast.expr, Kind] = {}
 
     def of(self, node: ast.expr) -> Kind:
         """Tell the kind of one part."""
+        if node not in self.kinds:
+            self.kinds[node] = self._worked_out(node)
+        return self.kinds[node]
+
+    def _worked_out(self, node: ast.expr) -> Kind:
         match node:
             case ast.Constant():
                 return "text" if isinstance(node.value, str) else "any" if node.value == 0 else PLAIN

@@ -2,11 +2,14 @@
 
 import difflib
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 
 import msgspec
 
 from guide.errors import NeedsMending
 from guide.read.model import Place
+
+MOST_TOLD = 100  # mistakes of formulas, names and texts looked for; the rest are told once these are mended
 
 
 class Problem(msgspec.Struct, frozen=True, order=True):
@@ -37,13 +40,27 @@ def one_of(words: Sequence[str]) -> str:
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} or {words[-1]}"
 
 
+def no_more(problems: Sequence[Problem]) -> list[Problem]:
+    """Say after the last of very many mistakes that there may be more."""
+    if len(problems) < MOST_TOLD:
+        return []
+    said = f"{MOST_TOLD} mistakes and more: what else is wrong is told once these are mended"
+    return [msgspec.structs.replace(max(problems), path="", message=said)]
+
+
+@lru_cache(maxsize=16)
+def lines_of(text: str) -> tuple[str, ...]:
+    """Cut a text into its lines, once for all the places in it."""
+    return tuple(text.split("\n"))
+
+
 def describe(problems: Iterable[Problem], texts: dict[str, str] | None = None) -> str:
     """Write problems out, by place, with the line and a caret where the text is at hand."""
     out: list[str] = []
     for problem in sorted(set(problems)):
         out.append(str(problem) + ("  (a hint)" if problem.hint else ""))
         text = (texts or {}).get(problem.file)
-        lines = text.split("\n") if text is not None else []
+        lines = lines_of(text) if text is not None else ()
         if 0 < problem.line <= len(lines) and (line := lines[problem.line - 1]).strip():
             shown, column = _window(line, problem.column)
             out += [f"    {shown}", f"    {' ' * (column - 1)}^"]

@@ -10,7 +10,7 @@ import msgspec
 from guide.read.formula import FormulaError, compile_formula
 from guide.read.lengths import INCH, PER_UNIT, BadLength, parse_length, show_length
 from guide.read.model import Formula, Place, Rate
-from guide.read.problems import Problem, did_you_mean, one_of
+from guide.read.problems import Problem, did_you_mean, lines_of, one_of
 from guide.read.strict_yaml import Loaded, Path, shown_path
 
 Kind = Literal[
@@ -284,7 +284,7 @@ def _size(shape: Shape, loaded: Loaded, path: Path, data: Any) -> Any:
 def _text_place(loaded: Loaded, path: Path) -> Place:
     """Where a text's first character stands: inside its quotes, or on the line below a > or |."""
     place = loaded.place(path)
-    lines = loaded.text.split("\n")
+    lines = lines_of(loaded.text)
     mark = lines[place.line - 1][place.column - 1 : place.column]
     if mark in {"'", '"'}:
         return Place(place.file, place.line, place.column + 1)
@@ -298,7 +298,7 @@ def _text_place(loaded: Loaded, path: Path) -> Place:
 def formula_problem(formula: Formula, path: str, error: FormulaError, text: str) -> Problem:
     """Place a formula's mistake in its file, also where the formula is folded over lines."""
     line, column, left = formula.place.line, formula.place.column, error.column
-    lines = text.split("\n")
+    lines = lines_of(text)
     while line < len(lines):
         room = len(lines[line - 1].rstrip()) - (column - 1) + 1  # a fold reads as one space
         if left < room:

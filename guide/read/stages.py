@@ -1,19 +1,22 @@
 """Reading a stage file: text to a Stage, or every problem with its place."""
 
+import ast
 import re
 from typing import Any
 
 from guide.read.flat import FLAT, MADE
+from guide.read.formula import compile_formula
 from guide.read.lengths import BadLength, parse_length
 from guide.read.model import Dim, Formula, OwnInput, PartSpec, Stage, StepSpec, Sum
 from guide.read.pace import parse_pace
-from guide.read.problems import did_you_mean, one_of
+from guide.read.problems import Problem, did_you_mean, one_of
 from guide.read.project_shape import project_shape
 from guide.read.shape import MISSING, parse_duration, take
 from guide.read.stage_shape import STAGE
 from guide.read.strict_yaml import Loaded, load
 
 DEFAULTS = ("default", "default_metric")
+MOST_WORK = 20_000  # parts of formulas in one file, a formula or a step itself counted as ten
 
 
 def read_what_can_be(text: str, file: str, stem: str | None = None) -> tuple[Stage | None, Loaded]:
@@ -43,7 +46,21 @@ def read_what_can_be(text: str, file: str, stem: str | None = None) -> tuple[Sta
         parts=_parts(taken.get("parts", []), loaded),
         steps=_steps(taken.get("steps", []), loaded),
     )
+    _within_reason(stage, loaded)
     return stage, loaded
+
+
+def _within_reason(stage: Stage, loaded: Loaded) -> None:
+    """Refuse to work from a file that no one has written by hand: what it costs to check grows with its formulas."""
+    work = 0
+    formulas = [*(one.formula for one in stage.sums), *(formula for _, formula, _ in formulas_of(stage))]
+    ones = [(one.place, one.text) for one in formulas] + [(step.place, "0") for step in stage.steps]
+    for place, text in ones:
+        work += 10 + sum(1 for _ in ast.walk(compile_formula(text).tree))
+        if work > MOST_WORK:
+            said = "the file has far more formulas and steps than anyone writes or follows; make several files of it"
+            loaded.problems.append(Problem(place.file, place.line, place.column, "", said, since=True))
+            return
 
 
 def unread(stage: Stage, loaded: Loaded) -> frozenset[str]:

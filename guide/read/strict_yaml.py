@@ -5,6 +5,7 @@ repeated keys, aliases, tags, merge keys and control characters are refused. Bou
 """
 
 import re
+from functools import lru_cache
 from typing import Any
 
 import msgspec
@@ -89,6 +90,12 @@ def load(text: str, file: str) -> Loaded:
     except (UnicodeEncodeError, ValueError) as error:
         _bad(out, 1, 1, f"this is not text that can be read: {error}")
     return out
+
+
+@lru_cache(maxsize=16)
+def load_again(text: str, file: str) -> Loaded:
+    """Read a text that was read before, to find places in it; once for all its mistakes, so only to look at."""
+    return load(text, file)
 
 
 def _bad(out: Loaded, line: int, column: int, message: str) -> None:

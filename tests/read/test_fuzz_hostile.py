@@ -4,6 +4,7 @@ import os
 import re
 import resource
 import shutil
+import signal
 import time
 from pathlib import Path
 
@@ -102,3 +103,69 @@ def test_other_readers_files_are_not_reached(laid, tmp_path, capsys):
     assert run(["sheet", ".", "--markdown", "-o", "-"]) == 2
     said = capsys.readouterr()
     assert "needle-in-a-haystack" not in said.out + said.err
+
+
+@pytest.fixture
+def bounded():
+    """Ten seconds of the processor for a whole test, whatever else the machine does; then it fails, and does not hang."""
+
+    def over(_signal, _frame):
+        pytest.fail("ten seconds of the processor are gone")
+
+    before = signal.signal(signal.SIGVTALRM, over)
+    signal.setitimer(signal.ITIMER_VIRTUAL, 10.0)
+    yield
+    signal.setitimer(signal.ITIMER_VIRTUAL, 0)
+    signal.signal(signal.SIGVTALRM, before)
+
+
+def sums_of_sums(names: int) -> str:
+    """Sums of which each adds up all before it, and comes to nothing so that none grows too large."""
+    each = (" + ".join(f"a{j}" for j in range(i)) for i in range(names))
+    return "work_out:\n" + "".join(f"  a{i}: 0 * ({of or 'blocks'})\n" for i, of in enumerate(each))
+
+
+@pytest.mark.parametrize("argv", [["check", "."], ["plan", ".", "--all"], ["why", "a39", "."], ["why", "a39", ".", "--json"]], ids=" ".join)  # fmt: skip
+def test_what_a_formula_costs_grows_with_its_length(laid, capsys, bounded, argv):
+    """Forty sums, each of all before it: 800 names in 6 kB. Asked anew at each level, kinds would be told 2^40 times.
+
+    [identity: 0 + 1 + … + 39 = 780 names; a sum of n names is n - 1 levels of +]
+    """
+    laid(sums_of_sums(40))
+    assert run(argv) == 0
+    assert "Traceback" not in capsys.readouterr().err
+
+
+def step(i: int, more: str = "do: Do.") -> str:
+    return f"  - {{id: s{i}, title: T, pace: 1 min, {more}}}\n"
+
+
+UNREACHED = "kind == 'throw' and closure == 'zip' and back == 'none' and quilting == 'cross' and zip_along == 'row' and units == 'metric' and hold_with == 'pins' and for_whom == 'anyone'"
+MANY = {
+    "names nobody knows": "work_out:\n" + "".join(f"  a{i}: zork{i} + 1\n" for i in range(1500)),
+    "texts of such names": "steps:\n" + "".join(step(i, f"do: '{{{{ zork{i} }}}} {{{{ zark{i} }}}}'") for i in range(900)),
+    "values of such names": "steps:\n" + "".join(step(i, f"do: Do., shows: {{zork{i}: x}}") for i in range(900)),
+    "a circle of steps": "steps:\n" + "".join(step(i, f"do: Do., after: theirs/s{(i + 1) % 900}") for i in range(900)),
+    "circles of sums": "work_out:\n" + "".join(f"  a{i}: a{i ^ 1}\n" for i in range(1500)),
+    "formulas without end": "work_out:\n" + "".join(f"  a{i}: blocks + 1\n" for i in range(20_000)),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("body", MANY.values(), ids=MANY)
+def test_very_many_mistakes_are_told_in_time_and_not_all_at_once(laid, capsys, bounded, body):
+    """A hundred are told, and that there may be more; each at its place, found without reading the file again."""
+    laid(body)
+    assert run(["check", "."]) == 2
+    said = capsys.readouterr().out
+    told = re.findall(r"^workflows/theirs\.yaml:\d+:\d+: (.*)$", said, re.MULTILINE)
+    assert len(told) <= 102
+    assert len(said) < 100_000
+    assert any("and more: what else is wrong" in one or "far more formulas" in one for one in told)
+
+
+@pytest.mark.parametrize("body", ["steps:\n" + "".join(step(i, f'do: Do., when: "blocks > {i} and {UNREACHED}"') for i in range(200)), "steps:\n" + "".join(step(i, f"do: Do., after: theirs/s{i - 1}" if i else "do: Do.") for i in range(900))], ids=["choices", "one after another"])  # fmt: skip
+def test_very_many_steps_are_checked_in_time(laid, capsys, bounded, body):
+    """Two hundred conditions that read every choice there is; nine hundred steps, each placed after the last."""
+    laid(body)
+    assert run(["check", "."]) == 0
+    assert "good" in capsys.readouterr().err
