@@ -18,7 +18,7 @@ from guide.record.journal import describe, read_journal
 from guide.record.laid import laid_of
 from guide.record.lines import Damage, Scan
 from guide.record.model import Record
-from guide.record.sessions import REHEARSALS, newest, passed_over, rehearsals, unfinished
+from guide.record.sessions import REHEARSALS, journals, passed_over, rehearsals, unfinished
 
 _TOLD = "guide.damage"  # by this command so far: the exit code by sentence
 
@@ -50,16 +50,19 @@ def plan_or_session(given: str | None) -> At:
 def session_path(given: str | None) -> Path:
     """Find the journal meant: a file, or a project's newest (a rehearsal only when there is nothing else).
 
-    WrongUse when the project has none.
+    One without any record is passed over, and told. WrongUse when the project has none.
     """
     if given is not None and Path(given).is_file() and not given.endswith((".yaml", ".yml")):
         return Path(given)
     folder = find_project(given, SESSIONS).parent
-    path = newest(folder) or next(reversed(rehearsals(folder)), None)
-    if path is None:
-        raise WrongUse(f"{shown(folder)} has no session yet. Begin one with: guide follow {shown(folder)}")
-    talk(f"Session: {shown(path)}")
-    return path
+    for path in [*reversed(journals(folder)), *reversed(rehearsals(folder))]:
+        found = read_journal(path)
+        if found.begun:
+            talk(f"Session: {shown(path)}")
+            return path
+        if found.damage is not None:
+            tell_damage(path, found.damage)
+    raise WrongUse(f"{shown(folder)} has no session yet. Begin one with: guide follow {shown(folder)}")
 
 
 def project_folder(path: Path) -> Path:

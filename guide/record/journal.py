@@ -37,6 +37,8 @@ def read_journal(path: Path | str) -> Scan:
 
 def describe(path: Path | str, damage: Damage) -> str:
     """Say in one plain sentence what is wrong with a journal and what is safe."""
+    if damage.kind == "empty":
+        return f"{path} holds no record: a session was begun there and nothing was saved. It can be deleted."
     safe = _kept(damage.line - 1)
     if damage.kind == "torn":
         return f"{path}:{damage.line}: the last record was cut off while it was being saved; {safe}."
@@ -143,7 +145,7 @@ class Journal:
         if found.damage and found.damaged:
             raise JournalDamaged(describe(self.path, found.damage))
         self.events, self._size = found.events, found.size
-        if not found.damage:
+        if not found.damage or found.damage.kind == "empty":
             return
         cut = data[found.size :]
         self.torn = _set_aside(self.path, len(found.events) + 1, cut)

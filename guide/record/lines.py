@@ -33,11 +33,12 @@ _one = msgspec.json.Decoder(Event)
 class Damage(msgspec.Struct, frozen=True):
     """Where a journal stops being readable, and why.
 
-    torn: one line follows that was never wholly saved. damaged: records that were saved are hurt.
+    empty: there is no record at all. torn: one line follows that was never wholly saved. damaged: records that
+    were saved are hurt.
     line is 1-based, byte counts from 0.
     """
 
-    kind: Literal["torn", "damaged", "newer"]
+    kind: Literal["empty", "torn", "damaged", "newer"]
     line: int
     byte: int
     why: str
@@ -59,6 +60,11 @@ class Scan(msgspec.Struct, frozen=True):
     def damaged(self) -> bool:
         """Whether saved records are hurt: then nobody writes. A torn tail is no damage."""
         return self.damage is not None and self.damage.kind == "damaged"
+
+    @property
+    def begun(self) -> bool:
+        """Whether anything was ever saved in it."""
+        return bool(self.events) or self.damaged
 
 
 def event_of(n: int, members: dict[str, Any], reading: Reading) -> Event:
@@ -148,7 +154,7 @@ def scan(data: bytes) -> Scan:
 def _ended(data: bytes, size: int, events: list[Event], why: str) -> Scan:
     """Say what is left behind the good part: nothing, a line cut off while it was being saved, or damage."""
     if size == len(data):
-        return Scan(events, size)
+        return Scan(events, size, None if data else Damage("empty", 1, 0, "there is nothing in it"))
     kind: Literal["torn", "damaged"] = "torn" if _cut_off(data[size:], size) else "damaged"
     return Scan(events, size, Damage(kind, len(events) + 1, size, why))
 

@@ -32,30 +32,25 @@ def rehearsals(folder: Path | str) -> list[Path]:
     return journals(Path(folder) / REHEARSALS)
 
 
-def newest(folder: Path | str) -> Path | None:
-    """Give the newest journal of a project, rehearsals apart."""
-    return next(reversed(journals(folder)), None)
-
-
 def unfinished(folder: Path | str) -> Path | None:
     """Give the newest journal that was begun and not closed, rehearsals apart.
 
     A damaged one counts as not closed when its good part is not, or when it has none, until a later session is
-    closed: nobody can write to it, and by then its maker has gone on. One of torn bytes only was never begun.
+    closed: nobody can write to it, and by then its maker has gone on. One without any record was never begun.
     `passed_over` tells of both.
     """
     gone_on = False
     for path in reversed(journals(folder)):
         found = read_journal(path)
-        begun, closed = bool(found.events) or found.damaged, is_closed(found.events)
-        if begun and not closed and not (found.damaged and gone_on):
+        closed = is_closed(found.events)
+        if found.begun and not closed and not (found.damaged and gone_on):
             return path
         gone_on = gone_on or (closed and not found.damaged)
     return None
 
 
 def passed_over(folder: Path | str) -> list[tuple[Path, Damage]]:
-    """Give the journals, oldest first, that are damaged or hold torn bytes only, but the one to be taken up."""
+    """Give the journals, oldest first, that are damaged or hold no record, but the one to be taken up."""
     taken = unfinished(folder)
     read = [(path, read_journal(path)) for path in journals(folder) if path != taken]
     return [

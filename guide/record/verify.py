@@ -27,9 +27,7 @@ def verify(path: Path | str) -> Verdict:
     live = effective(found.events)
     closings = [event for event in live.events if event.what == "closed"]
     wrong = [describe(path, found.damage)] if found.damage else []
-    if not found.events and not found.damage:
-        wrong.append(f"{path} holds no record: a session was begun there and nothing was saved.")
-    elif found.events and found.events[0].what != "opened":
+    if found.events and found.events[0].what != "opened":
         wrong.append(f"{path}:1: a journal begins with an opened record; this is a {found.events[0].what}.")
     wrong += [said for event in closings if (said := _miscounted(path, event))]
     wrong += [f"{path}: {problem}" for problem in live.problems]

@@ -212,6 +212,16 @@ def fill(path):
             big.write(bytes(4096))
 
 
+def test_a_disk_that_is_full_already_takes_no_session(guide, disk):
+    """Exit 6, and no empty journal is left to hide the sessions before it."""
+    with pytest.raises(OSError):
+        fill(disk / "ballast")
+    said = guide("follow", str(disk / "cushion"), "--plain")
+    assert (said.code, said.out) == (6, "")
+    assert "cannot be written: the disk is full. Nothing was written." in said.err
+    assert [path.name for path in (disk / "cushion").iterdir()] == ["project.yaml"]
+
+
 @pytest.mark.terminal
 def test_a_disk_that_fills_up_while_following(disk, tmp_path):
     """The real command on a real full disk: said on the screen; with room again `r` saves the same press."""
