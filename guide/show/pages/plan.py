@@ -14,7 +14,7 @@ CAPTIONS = {
     "quilting": "Quilting lines, inside the wadding’s edge",
     "seam": "Raw-edge seam, ends left free",
     "crossing": "A crossing, flaps opened flat",
-    "snips": "Snips along one row seam",
+    "snips": "Snips along a seam",
     "zip": "The zip and its lengths",
     "envelope": "Envelope back",
     "press": "Which way to press",

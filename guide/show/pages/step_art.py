@@ -123,26 +123,27 @@ def _quilting(report: Report) -> str:
 
 def _seam(report: Report) -> str:
     found = _numbers(report, "square", "seam", "free_end")
-    if not found:
+    run = words(report, "row_seam_run") or words(report, "panel_seam_run")  # one column: as long as a square too
+    if not found or not run:
         return ""
     return raw_edge_seam(
         length_mm=found[0],
         seam_mm=found[1],
         free_end_mm=found[2],
-        run_text=words(report, "row_seam_run"),
+        run_text=run,
         free_text=words(report, "free_end"),
         seam_text=words(report, "seam"),
     )
 
 
 def _crossing(report: Report) -> str:
-    found = _numbers(report, "seam")
+    found = _numbers(report, "seam", "layers_crossing")
     return crossing(seam_mm=found[0], layers=words(report, "layers_crossing")) if found else ""
 
 
 def _snips(report: Report) -> str:
     found = _numbers(report, "pitch", "snip_every", "seam", "cut_depth")
-    if not found:
+    if not found or not mm(report, "layers_raw_seam"):
         return ""
     return comb(
         length_mm=mm(report, "pitch_made") or found[0],
