@@ -14,7 +14,7 @@ from guide.record.model import Record
 from guide.record.sessions import sessions_below
 from guide.show.columns import cells, fill
 from guide.show.named import named_steps
-from guide.show.words import minutes
+from guide.show.words import minutes, minutes_each
 
 
 @click.command("history", epilog="\b\nExamples:\n  guide history\n  guide history --by day\n  guide history --json")
@@ -87,9 +87,10 @@ def history_lines(told: History, by: tuple[str, ...], numbered: Mapping[str, str
             called = {key: (numbered or {}).get(key, key) for key in totals}
         wide = max(map(cells, called.values()), default=0) + 3
         out += ["", f"by {name}"] if totals else []
+        times = minutes_each([total.counted_ms / 1000 for total in totals.values()])
         out += [
-            f"  {fill(called[key], wide)}{minutes(total.counted_ms / 1000):>9}{total.pieces:>8} "
+            f"  {fill(called[key], wide)}{time.text:>9}{total.pieces:>8} "
             f"{plural('piece', total.pieces):<6}{total.sessions:>5} {plural('session', total.sessions)}"
-            for key, total in totals.items()
+            for (key, total), time in zip(totals.items(), times, strict=True)
         ]
     return out

@@ -23,7 +23,6 @@ from guide.record.journal import read_journal
 from guide.record.model import Event, Record
 from guide.record.sessions import opening_of, sessions_below
 from guide.show.report_money import cost_dict, forecast_dict
-from guide.show.words import minutes
 
 NEWEST = 100  # sessions that paces are learnt from: older hands were other hands, and a plan must come quickly
 
@@ -172,14 +171,13 @@ def own_paces(plan: Plan, paces: Paces) -> dict[str, float]:
 
 
 def usual_steps(plan: Plan, paces: Paces) -> dict[str, dict[str, Any]]:
-    """Give what a report's steps say of time from the maker's own paces; starter paces are left as they are."""
-    return {
-        one.key: {
-            "pace_s": one.pace_s,
-            "pace_from": one.rests_on,
-            "hands_on_s": one.pace_s * one.pieces,
-            "hands_on_text": minutes(one.pace_s * one.pieces),
-        }
+    """Give what a report's steps say of time, as their forecast has it; a starter pace is left as it is.
+
+    What the steps take is what the forecast adds up, first pieces and trouble too.
+    """
+    own = {
+        one.key: {"pace_s": one.pace_s, "pace_from": one.rests_on}
         for one in forecast_steps(plan, paces)
         if one.rests_on != "starter pace"
     }
+    return {one.key: {"hands_on_s": one.hands_on.likely} | own.get(one.key, {}) for one in forecast_steps(plan, paces)}

@@ -1,9 +1,8 @@
 """Money in Decimal: exact until it is shown, half a cent up, and a price rounded up last of all."""
 
-from collections.abc import Sequence
 from decimal import ROUND_CEILING, Decimal
 
-from guide.plan.shopping import CENT, cents
+from guide.plan.shopping import CENT
 from guide.read.model import Rate
 
 NOTHING = Decimal(0)
@@ -23,13 +22,6 @@ def round_up(amount: Decimal, step: Decimal | None) -> Decimal:
     size = step or CENT
     steps = ((amount - Decimal("1e-8")) / size).to_integral_value(ROUND_CEILING)
     return (max(NOTHING, steps) * size).quantize(min(size, CENT))
-
-
-def factor_text(value: Decimal, others: Sequence[Decimal], least: int = 2) -> str:
-    """A factor with as few decimals, `least` or more, as give each product with it to the cent."""
-    texts = (f"{value:.{places}f}" for places in range(least, 9))
-    fits = (text for text in texts if all(cents(Decimal(text) * one) == cents(value * one) for one in others))
-    return next(fits, f"{value:.9f}")
 
 
 def per_hour(rate: Rate | None) -> Decimal:

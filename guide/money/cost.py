@@ -2,11 +2,11 @@
 
 from decimal import Decimal
 
-from guide.money.amounts import HOUR_S, NOTHING, exact, factor_text, per_hour
+from guide.money.amounts import HOUR_S, NOTHING, exact, per_hour
 from guide.money.model import Costs, Line
 from guide.plan.model import Buy, Plan
 from guide.plan.parts import WADDING
-from guide.plan.shopping import ClothCost, cents, item_words, per_text, used_costs
+from guide.plan.shopping import ClothCost, amount_text, cents, factor_text, item_words, per_text, used_costs
 from guide.read.model import Rate
 from guide.read.plurals import counted
 from guide.read.spoken import said
@@ -61,11 +61,7 @@ def _by_the_hour(plan: Plan, hours: Decimal, says: list[str]) -> tuple[Line, Lin
 
 
 def _how(shown: str, rate: Rate | None, rested: str = "") -> str:
-    return "none given" if rate is None else f"{shown}{_money(per_hour(rate))}{rested}"
-
-
-def _money(amount: Decimal) -> str:
-    return f"{amount:.2f}" if amount == cents(amount) else f"{amount.normalize():f}"
+    return "none given" if rate is None else f"{shown}{amount_text(per_hour(rate))}{rested}"
 
 
 def _materials(plan: Plan, says: list[str]) -> tuple[tuple[Line, ...], Decimal, list[str]]:
@@ -94,9 +90,8 @@ def _materials(plan: Plan, says: list[str]) -> tuple[tuple[Line, ...], Decimal, 
 def _used(cloth: ClothCost) -> str:
     """What is used of a cloth, and at what price: `0.528 yd × 9.60`."""
     quantity = factor_text(cloth.quantity, [cloth.rate.amount])
-    return (
-        f"{quantity} {per_text(cloth.rate)} × {_money(cloth.rate.amount)}{', on hand in part' if cloth.on_hand else ''}"
-    )
+    part = ", on hand in part" if cloth.on_hand else ""
+    return f"{quantity} {per_text(cloth.rate)} × {amount_text(cloth.rate.amount)}{part}"
 
 
 def _bought(line: Buy, words: str, share: Decimal | None) -> Line:

@@ -114,6 +114,7 @@ class Buy(msgspec.Struct, frozen=True):
     unit: str
     price: str | None
     cost: str | None
+    price_text: str | None = None  # the price as the project wrote it: per another length than `unit`, it may be
 
 
 class Cut(msgspec.Struct, frozen=True):

@@ -12,7 +12,7 @@ import msgspec
 from guide.plan.bolts import bolt_of, sold_mm
 from guide.plan.model import Buy, CutCloth, Cutting
 from guide.plan.parts import WADDING
-from guide.read.lengths import METRE, YARD, Units, show_length
+from guide.read.lengths import METRE, PER_UNIT, YARD, Units, show_length
 from guide.read.model import Project, Rate
 from guide.read.spoken import said
 
@@ -85,8 +85,9 @@ def _length_line(project: Project, material: str, length_mm: float) -> Buy:
         item=material,
         quantity=_plain(quantity),
         unit=unit,
-        price=None if price is None else money(price),
+        price=None if price is None else factor_text(price, [quantity]),
         cost=None if price is None else money(price * quantity),
+        price_text=None if rate is None else f"{amount_text(rate.amount)} / {per_text(rate)}",
     )
 
 
@@ -102,8 +103,13 @@ def _notions(errand: Errand) -> Iterable[Buy]:
 
 
 def per_text(rate: Rate) -> str:
-    """Name the length a price is for: `yd`, `m`, or another in mm."""
-    return next((unit for unit, mm in UNIT_MM.items() if mm == rate.per), f"{rate.per:g} mm")
+    """Name the length a price is for, as the project writes it: `yd`, `m`."""
+    return next(unit for unit, mm in PER_UNIT.items() if mm == rate.per)
+
+
+def amount_text(amount: Decimal) -> str:
+    """An amount as it was written, with 2 places or as many more as it has."""
+    return money(amount) if amount == cents(amount) else f"{amount.normalize():f}"
 
 
 def item_words(line: Buy, words: str) -> str:
@@ -114,7 +120,8 @@ def item_words(line: Buy, words: str) -> str:
 
 def _counted(counter: str, item: str, count: int, unit: str, price: Decimal | None) -> Buy:
     cost = None if price is None else money(price * count)
-    return Buy(counter, item, str(count), unit, None if price is None else money(price), cost)
+    each = None if price is None else amount_text(price)
+    return Buy(counter, item, str(count), unit, each, cost, each)
 
 
 def _added_up(lines: Iterable[Buy]) -> list[Buy]:
@@ -188,6 +195,20 @@ def money(amount: Decimal) -> str:
 def cents(amount: Decimal) -> Decimal:
     """To the cent, half a cent up; less than half a cent lost is nothing lost, not −0.00."""
     return amount.quantize(CENT, ROUND_HALF_UP) + Decimal(0)
+
+
+def factor_text(value: Decimal, others: Sequence[Decimal], least: int = 2) -> str:
+    """A factor with as few decimals, `least` or more, as give each product with it to the cent.
+
+    Where half a cent is met exactly every shorter figure falls short, so the next one up is tried beside the nearest.
+    """
+    for places in range(least, 9):
+        step = Decimal(1).scaleb(-places)
+        nearest = value.quantize(step, ROUND_HALF_UP)
+        for text in (nearest, nearest + step if nearest < value else nearest - step):
+            if all(cents(text * one) == cents(value * one) for one in others):
+                return f"{text:f}"
+    return f"{value:.9f}"
 
 
 def _per(of: Rate | str) -> Decimal:

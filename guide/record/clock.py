@@ -18,6 +18,7 @@ from guide.record.rounding import nearest
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _MS = timedelta(milliseconds=1)
 _BOOT_ID = Path("/proc/sys/kernel/random/boot_id")
+SHORT_MS = 90_000  # a time below is said in seconds: 80 s said as 1 min would be a quarter off
 SLACK_MS = 1000  # clocks are read one after another and set softly: less than this is no sleep and no jump
 
 
@@ -146,7 +147,7 @@ def _steady_ms() -> tuple[int, int]:
 
 def spoken(ms: int) -> str:
     """Say a length of time: 40 s, 12 min, 1 h 05."""
-    return f"{nearest(ms / 1000)} s" if ms < 90_000 else by_minutes(ms)
+    return f"{nearest(ms / 1000)} s" if ms < SHORT_MS else by_minutes(ms)
 
 
 def by_minutes(ms: int) -> str:

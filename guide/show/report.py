@@ -24,6 +24,7 @@ from guide.show.cutting_lines import order_report
 from guide.show.report_cloth import print_report, ready_report, shopping_report
 from guide.show.report_numbers import place_text, plain, quantity_dict
 from guide.show.report_session import session_report
+from guide.show.report_times import work_report
 from guide.show.wanted import wanted_dict
 from guide.show.words import minutes
 
@@ -50,14 +51,16 @@ def report(
     """Report a plan, and the session when there is one.
 
     `money`: `forecast`, `cost` and `price` as `guide.money` works them out. `paces`: key of a step →
-    `pace_s`, `pace_from`, `hands_on_s` and `hands_on_text`, the maker's own where they are known. `now`: wall ms.
+    `pace_s`, `pace_from` and `hands_on_s`, the maker's own where they are known. `now`: wall ms.
     `first`: the plan before anything was measured. `earlier`: plans of the texts a session had before.
     `checksum`: of the journal's bytes. `rows`: a day's windows as `guide.money.checklist` gives them, `beginner`
     when they are a beginner's. `texts`: render the steps' words as well (this loads the template engine).
     """
     out = plan_report(plan, texts=texts)
-    for step in out["steps"]:
-        step.update((paces or {}).get(step["key"], {}))
+    if paces:
+        for step in out["steps"]:
+            step.update(paces.get(step["key"], {}))
+        out["work"] = work_report(out["steps"])
     out.update(money or {})
     if record is not None:
         out["session"] = session_report(plan, record, out, now=now, first=first, earlier=earlier, checksum=checksum)
@@ -72,6 +75,7 @@ def plan_report(plan: Plan, *, texts: bool = False) -> dict[str, Any]:
     """Report a plan alone: what `guide plan --json` prints, with keys pages need besides."""
     project = plan.project
     measurable = {step.measure for step in plan.steps}
+    steps = [_step(plan, step, number, texts=texts) for number, step in enumerate(plan.steps, 1)]
     return {
         "format": FORMAT,
         "project": _project(plan),
@@ -86,7 +90,8 @@ def plan_report(plan: Plan, *, texts: bool = False) -> dict[str, Any]:
         "cutting": [_cutting(plan, one) for one in plan.cutting],
         "ready": ready_report(plan),
         "shopping": shopping_report(plan.shopping, [project]),
-        "steps": [_step(plan, step, number, texts=texts) for number, step in enumerate(plan.steps, 1)],
+        "steps": steps,
+        "work": work_report(steps),
         "forecast": starter_forecast(plan),
         "cost": None,
         "cautions": list(plan.cautions),
@@ -168,7 +173,6 @@ def _cutting(plan: Plan, cutting: Cutting) -> dict[str, Any]:
 
 
 def _step(plan: Plan, step: Step, number: int, *, texts: bool) -> dict[str, Any]:
-    total = step.pace_s * step.pieces
     out: dict[str, Any] = {
         "key": step.key,
         "number": number,
@@ -181,8 +185,8 @@ def _step(plan: Plan, step: Step, number: int, *, texts: bool) -> dict[str, Any]
         "station": step.station,
         "pace_s": step.pace_s,
         "pace_from": "starter pace",
-        "hands_on_s": total,
-        "hands_on_text": minutes(total),
+        "hands_on_s": step.pace_s * step.pieces,
+        "hands_on_text": "",  # with the others', so that they add up
         "beginner_factor": step.beginner_factor,
         "waits_s": step.waits_s,
         "together": step.together,

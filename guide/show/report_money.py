@@ -58,13 +58,15 @@ def compared_dict(rows: Sequence[StepActual]) -> dict[str, Any]:
 def cost_dict(plan: Plan, quote: Quote) -> dict[str, Any]:
     """The cost of all makes and the price of one, taken apart; money as text."""
     cloths = used_costs(plan.project, plan.cutting)
+    used, bought = (sum((getattr(one, name) for one in cloths), Decimal(0)) for name in ("used", "bought"))
     costs = quote.costs
     return {
         "currency": quote.currency,
         "unpriced": quote.unpriced,
         "make": quote.make,
-        "cloth_used": money(sum((cloth.used for cloth in cloths), Decimal(0))),
-        "cloth_bought": money(sum((cloth.bought for cloth in cloths), Decimal(0))),
+        "cloth_used": money(used),
+        "cloth_bought": money(bought),
+        "cloth_text": f"cloth {money(used)} of it; the cloth bought costs {money(bought)}",
         "materials": money(costs.materials),
         "materials_bought": money(costs.bought),
         "labour": money(costs.labour),
@@ -92,6 +94,15 @@ def cost_dict(plan: Plan, quote: Quote) -> dict[str, Any]:
 def price_text(quote: Quote) -> str:
     """What one is asked for as people read it: `at least` where something in it has no price."""
     return f"{'at least ' if quote.at_least else ''}{money(quote.price.paid)}"
+
+
+def amounts(cost: dict[str, Any]) -> list[tuple[str, str, str]]:
+    """A cost's parts as they sum to it, and the price: name, amount, and what more is said of it."""
+    return [
+        ("materials used", cost["materials"], cost["cloth_text"]),
+        *((name, cost[name], "") for name in ("labour", "overhead", "cost")),
+        ("price of one" if cost["make"] > 1 else "price", cost["price_text"], ""),
+    ]
 
 
 def _apart(price: Price) -> list[dict[str, str]]:

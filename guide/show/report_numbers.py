@@ -1,5 +1,6 @@
 """How one number of the plan is written in a report: value, unit, text, and where it comes from."""
 
+from collections.abc import Sequence
 from pathlib import PurePath
 from typing import Any
 
@@ -8,7 +9,7 @@ import msgspec
 from guide.plan.model import Quantity
 from guide.read.lengths import Units, show_length
 from guide.read.model import Place
-from guide.record.rounding import nearest
+from guide.record.rounding import nearest, shared_out
 from guide.show.words import text_of
 
 UNITS = {
@@ -28,6 +29,11 @@ def exact_text(seconds: float) -> str:
     hours, rest = divmod(whole, 3600)
     minutes, left = divmod(rest, 60)
     return f"{hours}:{minutes:02d}:{left:02d}" if hours else f"{minutes}:{left:02d}"
+
+
+def seconds_each(times: Sequence[float], total_s: int | None = None) -> list[int]:
+    """Times of a table in whole seconds that sum to their rounded total, or to what is printed of it."""
+    return shared_out([round(time * 1000) for time in times], 1000, total_s)
 
 
 def place_text(place: Place | None) -> str:

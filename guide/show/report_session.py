@@ -10,7 +10,7 @@ from guide.record.model import Correction, Lap, Record, Remark
 from guide.show.named import by_name, name_correction, named_steps, sides
 from guide.show.report_gone import gone_rows
 from guide.show.report_measures import changed, measures
-from guide.show.report_numbers import exact_text
+from guide.show.report_numbers import exact_text, seconds_each
 from guide.show.report_sittings import when_report
 from guide.show.report_times import moment_dict, offset_at
 from guide.show.words import minutes
@@ -45,13 +45,15 @@ def session_report(
     rows = [*planned["steps"], *gone]
     steps = [_step(record, row) for row in rows]
     titles = {row["key"]: row["title"] for row in rows}
+    stages, under = _stages(steps), _under_needle(record, titles)
+    _add_up(stages, steps, under)
     out = _head(plan, record, now) | when_report(record)
     out |= {
         "damage": "",  # what is wrong with the journal, where only its good part could be read
         "steps": steps,
         "compared": None,  # forecast against actual, where past sessions were asked
-        "stages": _stages(steps),
-        "under_needle": _under_needle(record, titles),
+        "stages": stages,
+        "under_needle": under,
         "totals": _totals(record, rows, steps),
         "measures": measures(plan, record, first),
         "changed": changed(plan, first),
@@ -110,10 +112,8 @@ def _step(record: Record, planned: dict[str, Any]) -> dict[str, Any]:
         "state": done.state,
         "pieces_done": done.pieces_done,
         "counted_s": counted,
-        "counted_text": exact_text(counted),
         "trouble_s": trouble,
         "planned_s": expected,
-        "planned_text": exact_text(expected),
         "waits_s": waits_s,
         "waits_text": minutes(waits_s) if waits_s else "",
         "started": moment_dict(done.started, begun),
@@ -148,10 +148,17 @@ def _stages(steps: list[dict[str, Any]]) -> list[dict[str, Any]]:
         )
         for name in ("counted_s", "planned_s", "trouble_s", "waits_s"):
             stage[name] += step[name] or 0.0
-    for stage in out.values():
-        stage["counted_text"] = exact_text(stage["counted_s"])
-        stage["planned_text"] = exact_text(stage["planned_s"])
     return list(out.values())
+
+
+def _add_up(stages: list[dict[str, Any]], steps: list[dict[str, Any]], under: dict[str, Any] | None) -> None:
+    """Write the times of stages, steps and what is under the needle so that they sum to the total as printed."""
+    for name, rows in (("counted", [*stages, under] if under else stages), ("planned", stages)):
+        for row, whole in zip(rows, seconds_each([row[f"{name}_s"] for row in rows]), strict=True):
+            row[f"{name}_text"] = exact_text(whole)
+            mine = [step for step in steps if row is not under and step["stage"] == row["stage"]]
+            for step, part in zip(mine, seconds_each([step[f"{name}_s"] for step in mine], whole), strict=True):
+                step[f"{name}_text"] = exact_text(part)
 
 
 def _under_needle(record: Record, titles: dict[str, str]) -> dict[str, Any] | None:
@@ -159,7 +166,7 @@ def _under_needle(record: Record, titles: dict[str, str]) -> dict[str, Any] | No
     lap = record.open_lap
     if lap is None:
         return None
-    return {"key": lap.step, "title": titles[lap.step], "counted_text": exact_text(lap.counted_ms / 1000), **_lap(lap)}
+    return {"key": lap.step, "title": titles[lap.step], **_lap(lap)}
 
 
 def _totals(record: Record, rows: list[dict[str, Any]], steps: list[dict[str, Any]]) -> dict[str, Any]:

@@ -5,7 +5,7 @@ from typing import Any
 
 from guide.record.clock import wall_ms
 from guide.record.model import Lap, Record, Sitting
-from guide.show.report_numbers import exact_text
+from guide.show.report_numbers import exact_text, seconds_each
 from guide.show.report_times import day_text, moment_dict
 
 
@@ -19,13 +19,17 @@ def when_report(record: Record) -> dict[str, Any]:
     over = [(one.end, one.offset) for one in paper]
     if last and (sat or not paper):
         over.append((last.wall, last.offset))
+    sittings, on_paper = [_sitting(one) for one in sat], _days(paper)
+    sat_and_paper = [*sittings, *on_paper]
+    for row, whole in zip(sat_and_paper, seconds_each([row["counted_s"] for row in sat_and_paper]), strict=True):
+        row["counted_text"] = exact_text(whole)
     first_day, last_day = moment_dict(*min(begun)), moment_dict(*max(over or begun))
     return {
         "first_day": first_day,
         "last_day": last_day,
         "several_days": first_day is not None and last_day is not None and first_day["day"] != last_day["day"],
-        "sittings": [_sitting(one) for one in sat],
-        "paper": _days(paper),
+        "sittings": sittings,
+        "paper": on_paper,
         "typed_in": list(
             dict.fromkeys(day_text(lap.typed, lap.offset) for lap in sorted(paper, key=lambda p: p.typed))
         ),
@@ -44,7 +48,6 @@ def _sitting(sitting: Sitting) -> dict[str, Any]:
         "start": moment_dict(sitting.start, sitting.start_offset),
         "end": moment_dict(sitting.end, sitting.offset),
         "counted_s": sitting.counted_ms / 1000,
-        "counted_text": exact_text(sitting.counted_ms / 1000),
     }
 
 
@@ -58,7 +61,6 @@ def _days(laps: Iterable[Lap]) -> list[dict[str, Any]]:
             "start": moment_dict(mine[0].start, mine[0].start_offset),
             "end": moment_dict(*max((lap.end, lap.offset) for lap in mine)),
             "counted_s": sum(lap.counted_ms for lap in mine) / 1000,
-            "counted_text": exact_text(sum(lap.counted_ms for lap in mine) / 1000),
         }
         for mine in days.values()
     ]

@@ -9,10 +9,10 @@ from guide.read.spoken import said
 from guide.show.columns import cells, fill
 from guide.show.cutting_lines import short_rows
 from guide.show.faces import back_rows, back_words, face_rows
+from guide.show.report_money import amounts
 from guide.show.words import minutes
 
 STITCH = "━ "
-MONEY = ("cloth_used", "cloth_bought", "labour", "overhead", "cost", "price_text")
 
 # (heading, [(label, names joined by ×)]); names that do not apply are left out.
 GROUPS: tuple[tuple[str, tuple[tuple[str, tuple[str, ...]], ...]], ...] = (
@@ -201,17 +201,13 @@ def _shopping(report: dict[str, Any], width: int) -> list[str]:
 
 
 def _steps(report: dict[str, Any], width: int) -> list[str]:
-    rows: dict[str, tuple[int, float, float]] = {}
-    for step in report["steps"]:
-        count, time, wait = rows.get(step["stage"], (0, 0.0, 0.0))
-        rows[step["stage"]] = (count + 1, time + step["pace_s"] * step["pieces"], wait + (step["waits_s"] or 0.0))
     lines = [
         (
-            stage,
-            f"{count:>2} {plural('step', count):<5}   {minutes(time):>8}"
-            + (f"   and {minutes(wait)} waiting" if wait else ""),
+            row["stage"],
+            f"{row['steps']:>2} {plural('step', row['steps']):<5}   {row['hands_on_text']:>8}"
+            + (f"   and {row['waits_text']} waiting" if row["waits_text"] else ""),
         )
-        for stage, (count, time, wait) in rows.items()
+        for row in report["work"]["stages"]
     ]
     return _group(f"{counted(len(report['steps']), 'step')}, at their usual paces", lines, width)
 
@@ -232,8 +228,10 @@ def _money(report: dict[str, Any], width: int) -> list[str]:
     if cost and cost["unpriced"]:
         rows.append(("cost", "no prices in the project"))
     elif cost:
-        named = ((said(name.removesuffix("_text").replace("_", " "), words), cost.get(name)) for name in MONEY)
-        rows += [(f"{name}, {cost['currency']}", amount) for name, amount in named if amount]
+        rows += [
+            (f"{said(name, words)}, {cost['currency']}", f"{amount}   {more}".rstrip())
+            for name, amount, more in amounts(cost)
+        ]
     told = _group("Time and money", rows, width)
     sentences = [*(cost["left_out"] if cost and not cost["unpriced"] else ()), *forecast.get("says", ())]
     return [*told[:-1], *(f"  {sentence}" for sentence in sentences), ""]

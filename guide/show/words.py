@@ -1,17 +1,26 @@
 """Words: a plan's numbers as a maker says them, a step's texts with the numbers in, British or American."""
 
 import re
-from typing import Any
+from collections.abc import Container, Sequence
+from typing import Any, NamedTuple
 
 from guide.plan.model import Plan, Quantity, Step
 from guide.read.lengths import Units, show_length
 from guide.read.plurals import labelled
-from guide.record.clock import spoken
+from guide.record.clock import SHORT_MS, by_minutes, spoken
+from guide.record.rounding import nearest, shared_out
 
 NONE = "does not apply"
 _ROUGH = re.compile(r"\b(about(?: every)?|within|up to|more than|miss(?:es)? by) ≈ ", re.IGNORECASE)
 NO_BREAK = "\u00a0"
 _IN_A_LENGTH = re.compile(r"(?<=≈) (?=\d)|(?<=\d) (?=\d+/\d)|(?<=[\d½¼¾]) (?=(?:mm|cm|m|in|yd)\b)")
+
+
+class Said(NamedTuple):
+    """A time as it is printed, s: what whoever adds up reads; and its words."""
+
+    seconds: int
+    text: str
 
 
 def text_of(quantity: Quantity, units: Units) -> str:
@@ -44,6 +53,26 @@ def value_text(value: float | str | bool, dim: str, units: Units) -> str:
 def minutes(seconds: float) -> str:
     """Say a time: 45 s, 12 min, 1 h 05."""
     return spoken(round(seconds * 1000))
+
+
+def minutes_each(times: Sequence[float], total_s: int | None = None, fixed: Container[int] = ()) -> list[Said]:
+    """Say times, s, that stand above their total, so that as they are printed they add up to it as it is printed.
+
+    `total_s`: what is printed of the total, where that was itself shared out of a larger one. Short times stay in
+    seconds, `fixed` ones (by index) are the nearest minute because what they are made of is short; the rest of the
+    minutes is shared out among the others.
+    """
+    ms = [round(time * 1000) for time in times]
+    short = [i for i, one in enumerate(ms) if one < SHORT_MS]
+    free = [i for i, one in enumerate(ms) if one >= SHORT_MS and i not in fixed]
+    seconds = shared_out([ms[i] for i in short], 1000, total_s if sum(ms) < SHORT_MS else None)
+    out = {i: Said(60 * nearest(one / 1000, 60), by_minutes(one)) for i, one in enumerate(ms)}
+    out |= {i: Said(one, f"{one} s") for i, one in zip(short, seconds, strict=True)}
+    whole = nearest(sum(ms) / 1000 if total_s is None else total_s, 60)
+    left = whole - nearest(sum(one.seconds for i, one in out.items() if i not in free), 60)
+    shares = shared_out([ms[i] for i in free], 60_000, left)
+    out |= {i: Said(60 * one, by_minutes(60_000 * one)) for i, one in zip(free, shares, strict=True)}
+    return [out[i] for i in range(len(ms))]
 
 
 def roughly(text: str) -> str:

@@ -47,19 +47,19 @@ def test_the_list_goes_counter_by_counter_in_what_shops_sell():
     """5 in of cloth is a quarter yard; 2 pads for 2 makes, 1 tape; zips, then thread. [identity, practice: 1/8 yd]"""
     bought = shop(project(), (cuts("wadding", 200.0), cuts("moss check", 127.0)), 2, 2, 14 * IN)
     assert bought == (
-        Buy("cloth", "moss check", "0.25", "yd", "9.60", "2.40"),
-        Buy("wadding", "wadding", "0.25", "yd", "11.00", "2.75"),
+        Buy("cloth", "moss check", "0.25", "yd", "9.60", "2.40", "9.60 / yd"),
+        Buy("wadding", "wadding", "0.25", "yd", "11.00", "2.75", "11.00 / yd"),
         Buy("notions", "zip, 14 in", "2", "each", None, None),
-        Buy("notions", "cushion pad", "2", "each", "7.50", "15.00"),
-        Buy("notions", "label tape", "1", "each", "1.20", "1.20"),
-        Buy("thread", "thread", "2", "spool", "2.90", "5.80"),
+        Buy("notions", "cushion pad", "2", "each", "7.50", "15.00", "7.50"),
+        Buy("notions", "label tape", "1", "each", "1.20", "1.20", "1.20"),
+        Buy("thread", "thread", "2", "spool", "2.90", "5.80", "2.90"),
     )
 
 
 def test_a_metric_project_buys_by_ten_centimetres_and_prices_by_the_metre():
-    """250 mm is 0.3 m; 9.60 a yard is 10.50 a metre (9.60 / 0.9144 = 10.4987). [source: yard = 0.9144 m, 1959]"""
+    """250 mm is 0.3 m; 9.60 a yard is 10.50 a metre (9.60 / 0.9144 = 10.4987), shown as written. [source: yard = 0.9144 m, 1959]"""
     (line,) = shop(project(units="metric", extras=()), (cuts("moss check", 250.0, 100.0),), None, 1)
-    assert line == Buy("cloth", "moss check", "0.3", "m", "10.50", "3.15")
+    assert line == Buy("cloth", "moss check", "0.3", "m", "10.50", "3.15", "9.60 / yd")
 
 
 def test_what_is_on_hand_is_not_bought_and_what_has_no_price_says_so():

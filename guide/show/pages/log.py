@@ -10,6 +10,7 @@ from guide.show.pages.illustrate import Report, faces, figure_list, safe, words
 from guide.show.pages.photos import photo_list
 from guide.show.pages.render import Format, render
 from guide.show.pictures.times import time_chart
+from guide.show.report_money import amounts
 from guide.show.words import minutes
 
 SIZES = (  # the names a log tells, and what it calls them
@@ -101,12 +102,7 @@ def _cost(cost: dict[str, Any] | None, spoken: str) -> list[dict[str, str]]:
     """What the making cost, line by line."""
     if not cost or cost["unpriced"]:
         return []
-    names = ("cloth_used", "cloth_bought", "materials", "labour", "overhead", "cost", "price_text")
     return [
-        {
-            "label": said(name.removesuffix("_text").replace("_", " "), spoken),
-            "text": f"{cost[name]} {cost['currency']}",
-        }
-        for name in names
-        if cost.get(name)
+        {"label": said(name, spoken), "text": f"{amount} {cost['currency']}{f', {more}' if more else ''}"}
+        for name, amount, more in amounts(cost)
     ]

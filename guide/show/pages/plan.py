@@ -1,6 +1,5 @@
 """The plan on paper: what to cut, what to buy, the cutting plans, the order of work, every number."""
 
-from itertools import groupby
 from typing import Any
 
 from guide.read.spoken import said
@@ -8,7 +7,6 @@ from guide.show.pages.illustrate import Report, figure_list, words
 from guide.show.pages.log import face_letters
 from guide.show.pages.render import Format, render
 from guide.show.pages.step_art import cutting_pictures, step_pictures
-from guide.show.words import minutes
 
 CAPTIONS = {
     "quilting": "Quilting lines, inside the wadding’s edge",
@@ -42,11 +40,11 @@ def render_plan(report: Report, fmt: Format = "html") -> str:
 
 
 def by_stage(report: Report) -> list[dict[str, Any]]:
-    """The steps stage by stage, with each stage's hands-on time."""
+    """The steps stage by stage in the order of work, with each stage's hands-on time."""
     return [
-        {"title": title, "steps": steps, "text": minutes(sum(step["hands_on_s"] for step in steps))}
-        for title, group in groupby(report["steps"], key=lambda step: step["stage_title"])
-        for steps in [list(group)]
+        {"title": row["title"], "steps": report["steps"][before : before + row["steps"]], "text": row["hands_on_text"]}
+        for row in report["work"]["order"]
+        for before in [row["first"] - 1]
     ]
 
 
@@ -66,9 +64,8 @@ def plan_figures(report: Report) -> list[dict[str, str]]:
 def _stations(report: Report) -> list[dict[str, Any]]:
     """What each place of work is for: how long, how many steps, which tools to have there."""
     out = []
-    for name in dict.fromkeys(step["station"] for step in report["steps"]):
-        steps = [step for step in report["steps"] if step["station"] == name]
+    for row in report["work"]["stations"]:
+        steps = [step for step in report["steps"] if step["station"] == row["station"]]
         tools = dict.fromkeys(tool for step in steps for tool in step["tools"])
-        text = minutes(sum(step["hands_on_s"] for step in steps))
-        out.append({"name": name, "steps": len(steps), "text": text, "tools": ", ".join(tools)})
+        out.append(row | {"tools": ", ".join(tools)})
     return out
