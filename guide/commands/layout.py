@@ -11,13 +11,13 @@ from guide.commands.common import opened, say, talk
 from guide.commands.planned import kept_layout, panel_of, planned_as
 from guide.commands.sessions import read_session, under_way
 from guide.errors import CannotWrite, WrongUse
-from guide.plan.faces import Cell, judged, meetings, swap
 from guide.plan.fringe import fringe
-from guide.plan.hold import layout_to_dict
+from guide.plan.layout.faces import Cell, judged, meetings, swap
+from guide.plan.layout.kept import layout_to_dict
+from guide.plan.layout.panels import lay_front, within_stock
+from guide.plan.layout.rearrange import Rearranged, rearrange
 from guide.plan.letters import letters
 from guide.plan.model import Layout, Plan
-from guide.plan.panels import lay_front, within_stock
-from guide.plan.rearrange import Rearranged, rearrange
 from guide.read.model import Project
 from guide.read.places import LAYOUT_FILE, Opened, shown
 from guide.read.spoken import said

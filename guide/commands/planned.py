@@ -6,11 +6,11 @@ from contextlib import suppress
 from typing import Any
 
 from guide.errors import GuideError, NeedsMending
-from guide.plan.faces import Cell
-from guide.plan.hold import Panel, kept_from_dict, layout_from_dict
+from guide.plan.layout.faces import Cell
+from guide.plan.layout.kept import Panel, kept_from_dict, layout_from_dict
+from guide.plan.layout.panels import CannotLay, within_stock
 from guide.plan.make import cut_out, make_plan, settled
 from guide.plan.model import Cut, Plan
-from guide.plan.panels import CannotLay, within_stock
 from guide.read.check import Language
 from guide.read.model import Project
 from guide.read.places import LAYOUT_FILE, Opened, from_texts, read_text, shown

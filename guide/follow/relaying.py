@@ -8,10 +8,10 @@ from msgspec.structs import replace
 from guide.follow.asking import ask_again, put_away
 from guide.follow.model import Ask, Moment, Turn
 from guide.follow.order import make_in_hand
-from guide.plan.faces import Cell
+from guide.plan.layout.faces import Cell
+from guide.plan.layout.rearrange import Rearranged, rearrange
 from guide.plan.letters import letters
 from guide.plan.model import Layout, Plan, Step
-from guide.plan.rearrange import Rearranged, rearrange
 from guide.record.model import Record
 
 

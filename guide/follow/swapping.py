@@ -7,7 +7,7 @@ from msgspec.structs import replace
 from guide.follow.asking import ask, ask_again, put_away
 from guide.follow.model import Ask, Moment, Turn
 from guide.follow.relaying import ran_out_is, spoilt_is
-from guide.plan.faces import swap
+from guide.plan.layout.faces import swap
 from guide.plan.model import Layout
 
 _QUESTION = (

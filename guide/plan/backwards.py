@@ -13,7 +13,7 @@ import msgspec
 from guide.errors import GuideError, NeedsMending
 from guide.plan.cutting import CannotCut
 from guide.plan.graph import draws_in_late, only
-from guide.plan.panels import CannotLay, lay_front, squares_on_hand
+from guide.plan.layout.panels import CannotLay, lay_front, squares_on_hand
 from guide.read.check import Language
 from guide.read.formula import same
 from guide.read.lengths import INCH, Units, show_length

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 
 import msgspec
 
-from guide.plan.faces import Cell
+from guide.plan.layout.faces import Cell
 from guide.plan.model import Layout
 
 

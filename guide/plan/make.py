@@ -10,9 +10,9 @@ from guide.plan.bolts import STRAIGHTEN_MM, TRIM_MM, bolt_of, washed_first
 from guide.plan.cutting import CannotCut, cut_rows
 from guide.plan.cutting import cut as cut_material
 from guide.plan.graph import values, work_out
+from guide.plan.layout.panels import keep, lay_panels, squares_needed, with_spare
 from guide.plan.letters import letter, letters
 from guide.plan.model import Cut, Cutting, Layout, Part, Plan, Step, Warned
-from guide.plan.panels import keep, lay_panels, squares_needed, with_spare
 from guide.plan.parts import WADDING, parts_of
 from guide.plan.shopping import BUY_STEP_MM, shop
 from guide.plan.sources import Source, named, shares, together, trimmed

@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 
 from guide.plan.backwards import SMALLEST_MM
-from guide.plan.faces import said_of
+from guide.plan.layout.faces import said_of
 from guide.plan.model import Cutting, Layout, Quantity, Warned
 from guide.read.lengths import show_length
 from guide.read.model import Project

@@ -11,9 +11,9 @@ from pathlib import Path
 
 import yaml
 
-from guide.plan.deal import deal, meets
-from guide.plan.field import Field
-from guide.plan.layout import Supply, lay
+from guide.plan.layout.by_parity import by_parity, side_matches
+from guide.plan.layout.grid import Grid
+from guide.plan.layout.lay import Supply, lay
 from tests.bench.row import Row, best_s, sized
 from tests.plan.layout_cpsat import faces_model, solve, spread_objective
 from tests.plan.layout_judges import likeness
@@ -30,24 +30,24 @@ def _shares(places: int) -> list[int]:
     return counts
 
 
-def _dealt(field: Field, counts: list[int]) -> None:
-    dealt = deal(field, counts)
-    if dealt is None or meets(field, dealt):
-        raise AssertionError("the deal did not come out clear")
+def _dealt(grid: Grid, counts: list[int]) -> None:
+    dealt = by_parity(grid, counts)
+    if dealt is None or side_matches(grid, dealt):
+        raise AssertionError("laying by parity did not come out clear")
 
 
 def _against_solver() -> tuple[float, float]:
     """Median seconds for a layout without matches on either face, over uneven random totals."""
     rng = random.Random(5)
-    field = Field(ACROSS, DOWN, 2)
+    grid = Grid(ACROSS, DOWN, 2)
     ours, theirs = [], []
     for _ in range(sized(5, 1)):
-        cuts = sorted(rng.sample(range(1, field.places), 5))
-        counts = [high - low for low, high in zip([0, *cuts], [*cuts, field.places], strict=True)]
+        cuts = sorted(rng.sample(range(1, grid.places), 5))
+        counts = [high - low for low, high in zip([0, *cuts], [*cuts, grid.places], strict=True)]
         while max(counts) > ACROSS * DOWN:  # no more of one print than can lie apart
             counts[counts.index(max(counts))] -= 20
             counts[counts.index(min(counts))] += 20
-        ours.append(best_s(lambda counts=counts: _dealt(field, counts), 5))
+        ours.append(best_s(lambda counts=counts: _dealt(grid, counts), 5))
         model, _ = faces_model(ACROSS, DOWN, counts, 2)
         begin = time.perf_counter()
         word, _ = solve(model, 60)
@@ -59,8 +59,8 @@ def _against_solver() -> tuple[float, float]:
 
 def _dealing(side: int) -> float:
     """Seconds to deal a square of so many blocks a side, both faces."""
-    field = Field(side, side, 2)
-    return best_s(lambda: _dealt(field, _shares(field.places)), 3)
+    grid = Grid(side, side, 2)
+    return best_s(lambda: _dealt(grid, _shares(grid.places)), 3)
 
 
 def _spread() -> tuple[float, float]:

@@ -2,7 +2,7 @@
 
 from msgspec.structs import replace
 
-from guide.plan.faces import counted
+from guide.plan.layout.faces import counted
 from guide.plan.model import Block, Layout, Plan, Quantity, Step
 from guide.read.model import Labour, Place, Print, Project, Sell
 from guide.record.model import Event, Reading

@@ -8,7 +8,7 @@ from msgspec.structs import replace
 
 from guide.follow.coming_back import piece_words
 from guide.follow.relaying import sewn_and_begun
-from guide.plan.faces import counted
+from guide.plan.layout.faces import counted
 from guide.plan.letters import letters as plan_letters
 from guide.read.model import Print
 from guide.record.model import Event, Record, StepRecord

@@ -9,8 +9,8 @@ import pytest
 from guide.errors import NeedsMending
 from guide.plan.backwards import MOST, STEP_MM, best, grids
 from guide.plan.cutting import CannotCut
+from guide.plan.layout.panels import CannotLay, squares_from
 from guide.plan.make import make_plan
-from guide.plan.panels import CannotLay, squares_from
 from guide.read.places import language_for
 from guide.read.project import read_project
 

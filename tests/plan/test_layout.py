@@ -3,8 +3,8 @@
 import networkx as nx
 import pytest
 
-from guide.plan.faces import judged, matches, meetings, swap
-from guide.plan.layout import Supply, lay
+from guide.plan.layout.faces import judged, matches, meetings, swap
+from guide.plan.layout.lay import Supply, lay
 from guide.plan.model import Block, Layout
 from tests.plan.layout_judges import faces, likeness, longest_line, proper, side_matches, squares
 

@@ -5,8 +5,8 @@ import json
 import pytest
 
 from guide.plan.fringe import fringe
-from guide.plan.hold import Panel, kept_from_dict, layout_from_dict, layout_to_dict
-from guide.plan.layout import Supply, lay
+from guide.plan.layout.kept import Panel, kept_from_dict, layout_from_dict, layout_to_dict
+from guide.plan.layout.lay import Supply, lay
 
 PRINTS = ("moss check", "oat stripe", "clay dot")
 PANEL = Panel(4, 3, 4, PRINTS)

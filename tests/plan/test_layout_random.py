@@ -5,8 +5,8 @@ import os
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from guide.plan.faces import matches
-from guide.plan.layout import Supply, lay
+from guide.plan.layout.faces import matches
+from guide.plan.layout.lay import Supply, lay
 from tests.plan.layout_cpsat import faces_model, fixed_model, solve
 from tests.plan.layout_judges import faces, proper, side_matches, squares
 

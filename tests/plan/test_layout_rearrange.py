@@ -7,10 +7,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from guide.plan.faces import judged
-from guide.plan.layout import Supply, lay
+from guide.plan.layout.faces import judged
+from guide.plan.layout.lay import Supply, lay
+from guide.plan.layout.rearrange import rearrange
 from guide.plan.model import Block, Layout
-from guide.plan.rearrange import rearrange
 from tests.plan.layout_judges import faces, proper
 
 PRINTS = [Supply(name) for name in ("moss check", "oat stripe", "clay dot", "slate")]

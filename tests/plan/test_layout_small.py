@@ -5,7 +5,7 @@ from itertools import product
 
 import pytest
 
-from guide.plan.layout import Supply, lay
+from guide.plan.layout.lay import Supply, lay
 from tests.plan.layout_judges import cells, proper
 
 SHAPES = [(1, 1), (2, 1), (3, 1), (5, 1), (1, 4), (2, 2), (3, 2), (2, 3), (4, 2), (3, 3)]

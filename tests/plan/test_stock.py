@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from guide.plan.share import Supply
-from guide.plan.turn import fronts, in_stacks
+from guide.plan.layout.counts import Supply
+from guide.plan.layout.rotate import fronts, in_stacks
 
 THROW = """\
 project: Invented throw

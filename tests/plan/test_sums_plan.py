@@ -4,8 +4,8 @@ from collections import Counter
 
 import pytest
 
+from guide.plan.layout.panels import CannotLay
 from guide.plan.make import make_plan
-from guide.plan.panels import CannotLay
 from tests.plan.sums_of import ACROSS_THE_BACK, ENVELOPE, THROW, cushion, read, shipped
 
 

@@ -7,10 +7,10 @@ from typing import Literal
 
 import msgspec
 
-from guide.plan.faces import Cell, Stack, as_blocks, judged
-from guide.plan.layout import lay
+from guide.plan.layout.counts import Supply, level
+from guide.plan.layout.faces import Cell, Stack, as_blocks, judged
+from guide.plan.layout.lay import lay
 from guide.plan.model import Layout
-from guide.plan.share import Supply, level
 
 ROUNDS = 60  # swaps of whole blocks tried before more squares are asked for
 

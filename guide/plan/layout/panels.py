@@ -6,10 +6,10 @@ from math import floor
 from guide.errors import GuideError
 from guide.plan.bolts import TRIM_MM
 from guide.plan.cutting.pieces import straightened
-from guide.plan.faces import Cell, Stack, judged
-from guide.plan.layout import lay
+from guide.plan.layout.counts import Supply
+from guide.plan.layout.faces import Cell, Stack, judged
+from guide.plan.layout.lay import lay
 from guide.plan.model import Block, Layout
-from guide.plan.share import Supply
 from guide.read.formula import Value
 from guide.read.lengths import Units
 from guide.read.model import Print, Project

@@ -8,30 +8,30 @@ at opposite ends. Two faces are one such board: even fronts with odd backs, then
 from collections.abc import Iterator, Sequence
 from itertools import islice, permutations, product
 
-from guide.plan.field import Field, alike
+from guide.plan.layout.grid import Grid, alike
 
 TRIES = 48
 
 
-def deal(field: Field, counts: Sequence[int]) -> list[int] | None:
+def by_parity(grid: Grid, counts: Sequence[int]) -> list[int] | None:
     """Deal counts of prints over the faces; a flat list by place (-1: no square), None: not found.
 
     The counts must fill the faces. Time linear in the squares.
     """
-    for walk, order in islice(_ways(field, counts), TRIES):
-        dealt = _dealt(field, walk, order, counts)
-        if meets(field, dealt) == 0:
-            return dealt
+    for walk, order in islice(_ways(grid, counts), TRIES):
+        laid = _laid(grid, walk, order, counts)
+        if side_matches(grid, laid) == 0:
+            return laid
     return None
 
 
-def meets(field: Field, colours: Sequence[int]) -> int:
+def side_matches(grid: Grid, colours: Sequence[int]) -> int:
     """How many side neighbours are alike."""
-    return alike(field, colours, (1, field.stride))
+    return alike(grid, colours, (1, grid.stride))
 
 
-def _dealt(field: Field, walk: Sequence[int], order: Sequence[int], counts: Sequence[int]) -> list[int]:
-    colours = [-1] * (field.size * field.faces)
+def _laid(grid: Grid, walk: Sequence[int], order: Sequence[int], counts: Sequence[int]) -> list[int]:
+    colours = [-1] * (grid.size * grid.faces)
     begin = 0
     for colour in order:
         end = begin + counts[colour]
@@ -41,26 +41,26 @@ def _dealt(field: Field, walk: Sequence[int], order: Sequence[int], counts: Sequ
     return colours
 
 
-def _ways(field: Field, counts: Sequence[int]) -> Iterator[tuple[list[int], tuple[int, ...]]]:
+def _ways(grid: Grid, counts: Sequence[int]) -> Iterator[tuple[list[int], tuple[int, ...]]]:
     """Walks and orders, the likeliest first."""
     ranked = sorted((i for i, count in enumerate(counts) if count), key=lambda i: -counts[i])
     first, last = ranked[:1], ranked[1:2]
-    both_even = field.faces == 2 and max(counts) > field.across * field.down
+    both_even = grid.faces == 2 and max(counts) > grid.across * grid.down
     for middle in permutations(ranked[2:]):
         for by_column, turned in product((False, True), repeat=2):
-            yield _walk(field, by_column, turned, both_even), (*first, *middle, *last)
+            yield _walk(grid, by_column, turned, both_even), (*first, *middle, *last)
         if not last:
             return
 
 
-def _walk(field: Field, by_column: bool, turned: bool, both_even: bool) -> list[int]:
+def _walk(grid: Grid, by_column: bool, turned: bool, both_even: bool) -> list[int]:
     """All places: one kind of the draughtboard, then the other (that one backwards when turned)."""
     kinds: tuple[list[int], list[int]] = ([], [])
-    lines, length = (field.across, field.down) if by_column else (field.down, field.across)
-    apart, step = (1, field.stride) if by_column else (field.stride, 1)
-    for face in range(field.faces):
+    lines, length = (grid.across, grid.down) if by_column else (grid.down, grid.across)
+    apart, step = (1, grid.stride) if by_column else (grid.stride, 1)
+    for face in range(grid.faces):
         for line in range(lines):
-            first = field.at(face, 0, 0) + line * apart
+            first = grid.at(face, 0, 0) + line * apart
             for odd in (0, 1):
                 kind = (line + odd + (0 if both_even else face)) % 2
                 kinds[kind].extend(range(first + odd * step, first + length * step, 2 * step))

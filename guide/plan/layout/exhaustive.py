@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 from typing import Literal, NamedTuple
 
-from guide.plan.field import Field
+from guide.plan.layout.grid import Grid
 
 EFFORT = 400_000  # looks at a place before giving up: some tenths of a second
 DEEPEST = 400  # free places; more are not searched
@@ -22,15 +22,15 @@ class _GiveUp(Exception):
     """The effort is spent."""
 
 
-def search(field: Field, laid: Mapping[int, int], room: Sequence[int]) -> Searched:
+def exhaustive(grid: Grid, laid: Mapping[int, int], room: Sequence[int]) -> Searched:
     """Colour the places that are not `laid`, no side neighbours alike, no print on more than its `room`.
 
     The place with fewest prints to choose from goes first, so that dead ends come early.
     """
-    free = [place for face in range(field.faces) for place in field.walk(face) if place not in laid]
+    free = [place for face in range(grid.faces) for place in grid.walk(face) if place not in laid]
     if len(free) > DEEPEST:
         return Searched("given up")
-    board = _Board(field, laid, room, free)
+    board = _Board(grid, laid, room, free)
     stuck = next((place for place in free if not board.choices(place)), None)
     if stuck is not None:
         return Searched("none", stuck=stuck)
@@ -44,10 +44,10 @@ def search(field: Field, laid: Mapping[int, int], room: Sequence[int]) -> Search
 class _Board:
     """Places coloured so far, and what is left to colour with."""
 
-    def __init__(self, field: Field, laid: Mapping[int, int], room: Sequence[int], free: list[int]) -> None:
+    def __init__(self, grid: Grid, laid: Mapping[int, int], room: Sequence[int], free: list[int]) -> None:
         self.colours = dict(laid)
         self.room = list(room)
-        self.side = field.side
+        self.side = grid.side
         self.free = free
         self.looks = 0
 

@@ -3,7 +3,7 @@
 from collections.abc import Collection
 from typing import Any, NamedTuple
 
-from guide.plan.faces import Cell, as_blocks, judged
+from guide.plan.layout.faces import Cell, as_blocks, judged
 from guide.plan.model import Layout
 from guide.read.plurals import counted
 

@@ -1,4 +1,7 @@
-"""Spread prints pleasingly: fewest alike on the diagonals and two apart, none side by side.
+"""Likes far from each other: fewest on the diagonals and two apart, none side by side.
+
+`fill` lays prints one after the other where they meet least, round blocks that stay fixed: a beginning, which
+`anneal` betters.
 
 Two squares change places when that lowers the likeness around them, and now and then when it does not
 (simulated annealing: Kirkpatrick, Gelatt, Vecchi, Science 220 (1983) 671). Counts never change.
@@ -8,28 +11,30 @@ from collections.abc import Sequence
 from math import exp
 from random import Random
 
-from guide.plan.field import Field, alike
+from guide.plan.layout.grid import Grid, alike
 
 SIDE = 1000  # a match at the side outweighs all other likeness a swap can gain
 HOT, COLD = 0.4, 0.15  # in pairs alike: what a swap may cost at the beginning and at the end
 TRIES = 6  # partners tried for each square that meets its like in a sweep
 HARD, ROUNDS = 300, 4  # the same for squares that still touch their like at the end, and how often
+EVEN = 15.0  # how much a print that lags behind its share is preferred, in pairs alike
+CHANCE = 0.1  # settles ties
 
 
-def likeness(field: Field, colours: Sequence[int]) -> int:
+def likeness(grid: Grid, colours: Sequence[int]) -> int:
     """Pairs alike on the diagonals and two apart, on all faces."""
-    return alike(field, colours, (field.stride + 1, field.stride - 1, 2, 2 * field.stride))
+    return alike(grid, colours, (grid.stride + 1, grid.stride - 1, 2, 2 * grid.stride))
 
 
 class Table:
     """For each print and place: how much likeness a square of that print would meet there."""
 
-    def __init__(self, field: Field, colours: Sequence[int], prints: int) -> None:
-        self.side, self.near = field.side, field.near
-        self.rows = [[0] * (field.size * field.faces) for _ in range(prints)]
+    def __init__(self, grid: Grid, colours: Sequence[int], prints: int) -> None:
+        self.side, self.near = grid.side, grid.near
+        self.rows = [[0] * (grid.size * grid.faces) for _ in range(prints)]
         self.link = dict.fromkeys(self.near, 2) | dict.fromkeys(self.side, 2 * SIDE)
-        for face in range(field.faces):
-            for place in field.walk(face):
+        for face in range(grid.faces):
+            for place in grid.walk(face):
                 if colours[place] >= 0:
                     self.lay(colours[place], place)
 
@@ -50,9 +55,9 @@ class Table:
             row[place + step] -= 1
 
 
-def spread(field: Field, colours: list[int], movable: Sequence[int], rng: Random, sweeps: int) -> None:
+def anneal(grid: Grid, colours: list[int], movable: Sequence[int], rng: Random, sweeps: int) -> None:
     """Swap movable squares in place, so many sweeps long or until nothing alike is near."""
-    table = Table(field, colours, max(colours) + 1)
+    table = Table(grid, colours, max(colours) + 1)
     heat, cooling = HOT, (COLD / HOT) ** (1 / max(1, sweeps - 1))
     for _ in range(sweeps):
         if not _sweep(table, colours, (movable, movable), rng, (heat, TRIES)):
@@ -102,3 +107,28 @@ def _sweep(
                 table.lay(mine, other)
                 break
     return alike
+
+
+def fill(grid: Grid, colours: list[int], counts: Sequence[int], rng: Random) -> None:
+    """Fill the empty places (-1) in place with these counts, which must fill them exactly.
+
+    Row by row, both faces together; each place takes the print that meets itself least and lags most.
+    """
+    table = Table(grid, colours, len(counts))
+    left = list(counts)
+    faces = [grid.walk(face) for face in range(grid.faces)]
+    empty = [place for places in zip(*faces, strict=True) for place in places if colours[place] < 0]
+    random, rows, todo = rng.random, table.rows, len(empty)
+    shares = [EVEN * todo / count if count else 0.0 for count in counts]
+    for place in empty:
+        best, least = -1, 0.0
+        for colour, count in enumerate(left):
+            if not count:
+                continue
+            cost = rows[colour][place] - shares[colour] * count / todo + CHANCE * random()
+            if best < 0 or cost < least:
+                best, least = colour, cost
+        colours[place] = best
+        table.lay(best, place)
+        left[best] -= 1
+        todo -= 1

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from itertools import pairwise
 
-from guide.plan.share import Share, Supply, level
+from guide.plan.layout.counts import Share, Supply, level
 from guide.read.plurals import are, counted
 
 

@@ -12,7 +12,7 @@ EDGE = 2  # the furthest that two squares are compared: two apart
 LINE = 4  # alike squares on a diagonal; more look like a band
 
 
-class Field(NamedTuple):
+class Grid(NamedTuple):
     """Where each square of one or two faces lies in a flat list."""
 
     across: int
@@ -62,26 +62,26 @@ class Field(NamedTuple):
         return (s + 1, s - 1, 1 - s, -1 - s, 2, -2, 2 * s, -2 * s)
 
 
-def alike(field: Field, colours: Sequence[int], steps: Sequence[int]) -> int:
+def alike(grid: Grid, colours: Sequence[int], steps: Sequence[int]) -> int:
     """How many pairs of squares at these distances (ahead only) are the same; empty places are -1."""
-    width = field.across
+    width = grid.across
     count = 0
-    for face in range(field.faces):
-        for row in range(field.down):
-            first = field.at(face, row, 0)
+    for face in range(grid.faces):
+        for row in range(grid.down):
+            first = grid.at(face, row, 0)
             mine = colours[first : first + width]
             for step in steps:
                 count += sum(map(eq, mine, colours[first + step : first + step + width]))
     return count
 
 
-def bands(field: Field, colours: Sequence[int]) -> int:
+def bands(grid: Grid, colours: Sequence[int]) -> int:
     """How many squares lengthen a line of like ones on a diagonal beyond what may be."""
     count = 0
-    for face in range(field.faces):
-        for slope in (field.stride + 1, field.stride - 1):
-            runs = [1] * (field.size * field.faces)
-            for place in field.walk(face):
+    for face in range(grid.faces):
+        for slope in (grid.stride + 1, grid.stride - 1):
+            runs = [1] * (grid.size * grid.faces)
+            for place in grid.walk(face):
                 if colours[place] == colours[place - slope]:
                     runs[place] = runs[place - slope] + 1
                     count += runs[place] > LINE

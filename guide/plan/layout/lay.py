@@ -5,13 +5,13 @@ from typing import Literal, NamedTuple
 
 import msgspec
 
-from guide.plan.faces import Cell, Stack, as_blocks, judged
-from guide.plan.field import Field
+from guide.plan.layout.colouring import best_colouring
+from guide.plan.layout.counts import Supply, apart, in_all, level, most_of, on_faces
+from guide.plan.layout.exhaustive import exhaustive
+from guide.plan.layout.faces import Cell, Stack, as_blocks, judged
+from guide.plan.layout.grid import Grid
+from guide.plan.layout.rotate import fronts, stack_of
 from guide.plan.model import Layout
-from guide.plan.paint import paint
-from guide.plan.search import search
-from guide.plan.share import Supply, apart, in_all, level, most_of, on_faces
-from guide.plan.turn import fronts, stack_of
 from guide.read.plurals import are, counted
 
 Order = Literal["free", "rotate"]
@@ -85,39 +85,39 @@ def _lay_faces(ask: Ask, faces: int) -> Layout:
     """Lay with the given number of faces kept clear of matches."""
     names = ask.names
     ends = (0,) if faces == 1 else (0, -1)
-    field = Field(ask.across, ask.down, faces)
+    grid = Grid(ask.across, ask.down, faces)
     laid = [sum(stack.count(name) for stack in ask.fixed.values()) for name in names]
     on_face = [sum(stack[end] == name for stack in ask.fixed.values() for end in ends) for name in names]
     hidden = [count - there for count, there in zip(laid, on_face, strict=True)]
     total = in_all(ask.supplies, ask.blocks, ask.depth, laid)
     shown = on_faces(names, total.counts, ask.blocks, faces, (on_face, hidden))
-    placed = _placed(field, ask, ends)
+    placed = _placed(grid, ask, ends)
     free = [count - there for count, there in zip(shown.counts, on_face, strict=True)]
     room = None if shown.problem else [count - under for count, under in zip(total.counts, hidden, strict=True)]
-    stacks = _stacks(ask, faces, paint(field, free, placed, ask.seed, room), total.counts)
+    stacks = _stacks(ask, faces, best_colouring(grid, free, placed, ask.seed, room), total.counts)
     layout = _judged(ask, stacks, faces, total.problem or shown.problem)
     if ask.fixed and not total.problem and (shown.problem or layout.outcome == "not found"):
-        return _round_fixed(ask, field, placed, laid, layout)
+        return _round_fixed(ask, grid, placed, laid, layout)
     return layout
 
 
-def _round_fixed(ask: Ask, field: Field, placed: Mapping[int, int], laid: Sequence[int], layout: Layout) -> Layout:
+def _round_fixed(ask: Ask, grid: Grid, placed: Mapping[int, int], laid: Sequence[int], layout: Layout) -> Layout:
     """Search for what quicker means did not find round fixed stacks, or for the proof that it is not there."""
     most = most_of(ask.supplies, ask.blocks * ask.depth)
-    searched = search(field, placed, [high - there for high, there in zip(most, laid, strict=True)])
+    searched = exhaustive(grid, placed, [high - there for high, there in zip(most, laid, strict=True)])
     if searched.outcome == "found":
-        colours = [searched.colours.get(place, -1) for place in range(field.size * field.faces)]
+        colours = [searched.colours.get(place, -1) for place in range(grid.size * grid.faces)]
         new = [colour for place, colour in searched.colours.items() if place not in placed]
         needed = [there + new.count(i) for i, there in enumerate(laid)]
         total = in_all(ask.supplies, ask.blocks, ask.depth, needed)
         if not total.problem:
-            return _judged(ask, _stacks(ask, field.faces, colours, total.counts), field.faces, None)
+            return _judged(ask, _stacks(ask, grid.faces, colours, total.counts), grid.faces, None)
     if searched.outcome != "none":
         return layout
     stay = len(ask.fixed)
     reason = f"nothing fits round the {counted(stay, 'block')} that {are(stay)} to stay: every way was tried"
     if searched.stuck is not None:
-        face, row, column = field.where(searched.stuck)
+        face, row, column = grid.where(searched.stuck)
         which = "front" if face == 0 else "back"
         reason = f"no print is left for the {which} of row {row + 1} column {column + 1}: its neighbours show them all"
     return msgspec.structs.replace(layout, outcome="impossible", reason=reason)
@@ -128,10 +128,10 @@ def _judged(ask: Ask, stacks: Mapping[Cell, Stack], faces: int, problem: str | N
     return judged(layout, faces=faces, problem=problem, fixed=ask.fixed.keys())
 
 
-def _placed(field: Field, ask: Ask, ends: Sequence[int]) -> dict[int, int]:
+def _placed(grid: Grid, ask: Ask, ends: Sequence[int]) -> dict[int, int]:
     """The fixed stacks' prints by place on the faces."""
     return {
-        field.at(face, row - 1, column - 1): ask.names.index(stack[end])
+        grid.at(face, row - 1, column - 1): ask.names.index(stack[end])
         for (row, column), stack in ask.fixed.items()
         for face, end in enumerate(ends)
     }
@@ -159,16 +159,16 @@ def _lower(ask: Ask, upper: Sequence[int], counts: Sequence[int]) -> list[int]:
     cap = apart(ask.blocks, 1)
     capped = [max(min(count, cap), low) for count, low in zip(most, there, strict=True)]
     shares = level(there, capped if sum(capped) >= ask.blocks else most, ask.blocks)
-    field = Field(ask.across, ask.down, 1)
+    grid = Grid(ask.across, ask.down, 1)
     free = [count - low for count, low in zip(shares, there, strict=True)]
-    return paint(field, free, _placed(field, ask, (-1,)), ask.seed)
+    return best_colouring(grid, free, _placed(grid, ask, (-1,)), ask.seed)
 
 
 def _fill(colours: Sequence[int], counts: Sequence[int], ask: Ask) -> dict[Cell, Stack]:
     """Whole stacks: the faces as laid, the layers between from what is left, unlike where it goes."""
     names = ask.names
     faces = min(ask.depth, 2)
-    field = Field(ask.across, ask.down, faces)
+    grid = Grid(ask.across, ask.down, faces)
     stacks = dict(ask.fixed)
     empty = [
         (row, column)
@@ -176,7 +176,7 @@ def _fill(colours: Sequence[int], counts: Sequence[int], ask: Ask) -> dict[Cell,
         for column in range(1, ask.across + 1)
         if (row, column) not in stacks
     ]
-    shows = {cell: [colours[field.at(face, cell[0] - 1, cell[1] - 1)] for face in range(faces)] for cell in empty}
+    shows = {cell: [colours[grid.at(face, cell[0] - 1, cell[1] - 1)] for face in range(faces)] for cell in empty}
     left = list(counts)
     for i, name in enumerate(names):
         left[i] -= sum(stack.count(name) for stack in ask.fixed.values())
@@ -209,12 +209,12 @@ def _lay_turned(ask: Ask) -> Layout:
     names = [supply.name for supply in usable]
     laid = [fronts_laid.count(name) for name in names]
     shown = fronts(usable, ask.blocks, ask.depth, laid)
-    field = Field(ask.across, ask.down, 1)
+    grid = Grid(ask.across, ask.down, 1)
     free = [count - there for count, there in zip(shown.counts, laid, strict=True)]
-    colours = paint(field, free, _placed(field, ask._replace(supplies=usable), (0,)), ask.seed)
+    colours = best_colouring(grid, free, _placed(grid, ask._replace(supplies=usable), (0,)), ask.seed)
     stacks = {}
     for row in range(ask.down):
         for column in range(ask.across):
-            first = colours[field.at(0, row, column)]
+            first = colours[grid.at(0, row, column)]
             stacks[row + 1, column + 1] = stack_of(names, first, ask.depth)
     return _judged(ask, stacks | dict(ask.fixed), min(ask.depth, 2), shown.problem)

@@ -1,0 +1,75 @@
+"""Which print lies where on the faces: the best of a few beginnings, each annealed as far as time allows."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from random import Random
+
+from guide.plan.layout.anneal import anneal, fill, likeness
+from guide.plan.layout.by_parity import by_parity, side_matches
+from guide.plan.layout.grid import Grid, bands
+from guide.plan.layout.patterns import lattice, zigzag
+
+WORK = 60_000  # places times sweeps spent on one beginning
+SMALL, FEWEST = 24, 3  # sweeps of a small panel, and of a very large one
+BANDED = 2  # what a square that lengthens a band weighs against two alike nearby
+LARGE = 5_000  # places; beyond, the first beginning that comes out clear is taken
+
+
+def best_colouring(
+    grid: Grid, counts: Sequence[int], laid: Mapping[int, int], seed: int, room: Sequence[int] | None = None
+) -> list[int]:
+    """Prints by place (-1 off the panel) with these counts in the places that are not `laid` already.
+
+    Prints are numbers into `counts`, which must fill the panel exactly; a pattern that looks better may
+    take other counts, up to `room`. Nothing meets its like at the side if that could be reached; then as
+    few as can be on the diagonals and two apart. Laying by parity, which comes out clear where any layout can,
+    is begun from when the prettier beginnings do not.
+    """
+    free = [v for face in range(grid.faces) for v in grid.walk(face) if v not in laid]
+    best: list[int] = []
+    least = (grid.places * 2, 0)  # side matches, then likeness: no face has so many
+    for number, colours in enumerate(_beginnings(grid, counts, laid, (len(free), seed), room or counts)):
+        anneal(grid, colours, free, Random(seed + number), _sweeps(len(free)))  # noqa: S311 (a pattern)
+        cost = (side_matches(grid, colours), likeness(grid, colours) + BANDED * bands(grid, colours))
+        if cost < least:
+            best, least = colours, cost
+        if least == (0, 0) or (len(free) > LARGE and not least[0]):
+            return best
+    by_turns = by_parity(grid, counts) if least[0] and not laid else None
+    if by_turns is None:
+        return best
+    anneal(grid, by_turns, free, Random(seed), _sweeps(len(free)))  # noqa: S311 (a pattern)
+    return by_turns
+
+
+def _sweeps(places: int) -> int:
+    return max(FEWEST, min(max(SMALL, places), WORK // max(1, places)))
+
+
+def _beginnings(
+    grid: Grid, counts: Sequence[int], laid: Mapping[int, int], size: tuple[int, int], room: Sequence[int]
+) -> Iterator[list[int]]:
+    """The even patterns where they suit, then filled row by row, small panels more than once."""
+    free, seed = size
+    rng = Random(seed)  # noqa: S311 (a pattern)
+    if not laid:
+        zigzags = zigzag(grid, room, rng)
+        if zigzags is not None:
+            yield zigzags
+        even = lattice(grid, counts, rng, 0.1 if free <= LARGE else 0.02)
+        if even is not None:
+            fill(grid, even, _missing(even, counts), rng)
+            yield even
+    for _ in range(max(1, min(3, 200 // max(1, free)))):
+        filled = [-1] * (grid.size * grid.faces)
+        for place, colour in laid.items():
+            filled[place] = colour
+        fill(grid, filled, counts, rng)
+        yield filled
+
+
+def _missing(colours: Sequence[int], counts: Sequence[int]) -> list[int]:
+    missing = list(counts)
+    for colour in colours:
+        if colour >= 0:
+            missing[colour] -= 1
+    return missing
