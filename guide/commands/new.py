@@ -15,7 +15,7 @@ from guide.errors import CannotWrite, GuideError, WrongUse
 from guide.plan.make import make_plan
 from guide.plan.model import Plan
 from guide.read.check import Language
-from guide.read.places import PROJECT_FILE, language_for, shown
+from guide.read.places import PROJECT_FILE, language_for, read_text, shipped_example, shown
 from guide.read.problems import mend
 from guide.read.project import read_project
 from guide.read.write_project import Answers, project_text
@@ -26,11 +26,6 @@ if TYPE_CHECKING:
     from prompt_toolkit.buffer import Buffer
     from prompt_toolkit.key_binding import KeyBindings
 
-EXAMPLE = Answers(
-    title="Window seat cushion", across="4", down="3", square="6 in", seam="1/2 in", above="2",
-    prints=("moss check", "oat stripe", "clay dot"), hour="18.00",
-    example="An invented example: no real maker, shop or cloth.",
-)  # fmt: skip
 QUESTIONS: tuple[tuple[str, str, str], ...] = (
     ("title", "What is it called", ""),
     ("kind", "What is made: cushion or throw", ""),
@@ -95,7 +90,7 @@ YES_OR_NO = ("wadding", "washed_first")
     "--into", type=click.Path(file_okay=False), default=str(SESSIONS), show_default=True, help="The sessions folder."
 )
 @click.option("--no-input", is_flag=True, help="Ask nothing; what is not given keeps its default.")
-@click.option("--example", is_flag=True, help="Lay down the invented example.")
+@click.option("--example", is_flag=True, help="Lay down the invented, priced example, as it is.")
 def command(
     title: str | None, into: str, *, no_input: bool, example: bool, **given: str | tuple[str, ...] | None
 ) -> int:
@@ -106,17 +101,19 @@ def command(
     """
     told = (given | {"title": title}).items()
     said = {name: _with_point(name, value) if isinstance(value, str) else value for name, value in told if value}
-    start = msgspec.structs.replace(EXAMPLE if example else _defaults(said), **said)
+    if example and said:
+        raise WrongUse("--example lays the example down as it is: leave the rest out, and change the file afterwards.")
+    start = msgspec.structs.replace(_defaults(said), **said)
     language = language_for(None, os.environ)
     asks = not no_input and not example and sys.stdin.isatty()
     if not asks and not example and not said:
         raise WrongUse(
             'Nobody is here to ask. Give a title: guide new "Reading chair cushion" --no-input, or --example.'
         )
-    answers = _ask(start, language) if asks else start
-    plan = _planned(answers, language)
-    folder = Path(into) / _folder_name(answers.title)
-    _write(folder, project_text(answers))
+    text = read_text(shipped_example()) if example else project_text(_ask(start, language) if asks else start)
+    plan = _planned(text, language)
+    folder = Path(into) / _folder_name(plan.project.title)
+    _write(folder, text)
     say(shown(folder / PROJECT_FILE))
     talk(summary(plan))
     talk(f"Change what you like in it, then: guide plan {shown(folder)} · guide follow {shown(folder)}")
@@ -141,9 +138,8 @@ def _folder_name(title: str) -> str:
     return name
 
 
-def _planned(answers: Answers, language: Language) -> Plan:
-    """Plan the answers; a mistake in them is told as it would be in the file."""
-    text = project_text(answers)
+def _planned(text: str, language: Language) -> Plan:
+    """Plan a project's text; a mistake in it is told as it would be in the file."""
     project, loaded = read_project(text, PROJECT_FILE, language.stages)
     if project is None:
         raise mend(loaded.problems, {PROJECT_FILE: text})
@@ -284,7 +280,7 @@ def wrong(answers: Answers, language: Language) -> str:
     if answers.kind == "cushion" and answers.closure not in {"zip", "envelope"}:
         return "write zip or envelope"
     try:
-        _planned(answers, language)
+        _planned(project_text(answers), language)
     except GuideError as error:
         return re.sub(r"^[^ ]+:\d+:\d+: (?:[\w.\[\]]+: )?", "", str(error).split("\n")[0])
     return ""
@@ -292,4 +288,4 @@ def wrong(answers: Answers, language: Language) -> str:
 
 def _below(answers: Answers, language: Language) -> str:
     problem = wrong(answers, language)
-    return problem or summary(_planned(answers, language))
+    return problem or summary(_planned(project_text(answers), language))

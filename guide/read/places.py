@@ -39,6 +39,13 @@ def shipped_stages() -> Path:
     return inside if inside.is_dir() else Path(__file__).parent.parent.parent / "workflows"
 
 
+def shipped_example() -> Path:
+    """Find the invented example: inside the package, or among the sessions of a checkout."""
+    inside = Path(__file__).parent.parent / "example" / PROJECT_FILE
+    beside = Path(__file__).parent.parent.parent / "sessions" / "window-seat-cushion" / PROJECT_FILE
+    return inside if inside.is_file() else beside
+
+
 def maker_folder(environ: Mapping[str, str]) -> Path:
     """Find the maker's own folder: $FRAYWORK_HOME, else the platform's data folder."""
     if home := environ.get("FRAYWORK_HOME"):

@@ -35,7 +35,6 @@ class Answers(msgspec.Struct, frozen=True):
     make: str = "1"
     hour: str = ""  # money an hour is worth; "" leaves labour out
     currency: str = "EUR"
-    example: str = ""  # a line that says the file is invented
 
 
 def quoted(text: str) -> str:
@@ -52,7 +51,6 @@ def project_text(a: Answers) -> str:
     piece = "width: 55 cm, length: 50 cm" if metric else "width: 22 in, length: 18 in"
     price = f", price: {a.cloth_price}" if a.cloth_price else ""
     lines = [
-        *([f"# {a.example}"] if a.example else []),
         "# Lengths carry their unit (6 in, 6 1/2 in, 15 cm); percentages their sign (4 %).",
         "# `guide check` looks this file over, `guide plan` works everything out, `guide why NAME` says from what.",
         f"project: {quoted(a.title)}",

@@ -2,6 +2,9 @@
 
 import os
 import re
+import subprocess
+import sys
+import zipfile
 from pathlib import Path
 
 import pytest
@@ -178,12 +181,53 @@ def test_nobody_there_and_nothing_said_is_wrong_use(bench, capsys):
     assert list(bench.iterdir()) == []
 
 
-def test_the_example_is_labelled_invented(bench, capsys):
-    """For someone without a clone; it is good and says what it is."""
+DEMO = Path(__file__).parents[2] / "sessions" / "window-seat-cushion" / "project.yaml"
+
+
+def test_the_example_is_the_repository_s_own(bench, capsys):
+    """For someone without a clone: the same file to the byte, labelled invented, good, and with a price for everything.
+
+    It is priced as the clone's is: the project's margin of 35 % and fees are in it, so nothing is asked at cost.
+    """
     assert run(["new", "--example"]) == 0
     file = Path(capsys.readouterr().out.strip())
-    assert "invented" in file.read_text()
+    assert file == Path("sessions/window-seat-cushion/project.yaml")
+    assert file.read_bytes() == DEMO.read_bytes()
+    assert "invented" in file.read_text(encoding="utf-8").split("\n")[0]
     assert run(["check", str(file)]) == 0
+    capsys.readouterr()
+    assert run(["price", str(file)]) == 0
+    priced = capsys.readouterr().out
+    assert "PRICE OF ONE" in priced
+    assert "No price given" not in priced
+    assert "at least" not in priced
+
+
+@pytest.mark.parametrize("more", [["Another title"], ["--across", "6"], ["--units", "metric"], ["--hour", "20"]])
+def test_the_example_is_laid_down_as_it_is(bench, capsys, more):
+    """What else is said would be left without effect: it is refused, and nothing is written."""
+    assert run(["new", "--example", *more]) == 2
+    assert "--example" in capsys.readouterr().err
+    assert list(bench.iterdir()) == []
+
+
+def test_an_installed_program_has_the_example_with_it(bench):
+    """The wheel holds the very file, once, where the program looks beside its stages."""
+    pytest.importorskip("hatchling")
+    build = [sys.executable, "-m", "hatchling", "build", "-t", "wheel", "-d", str(bench)]
+    subprocess.run(build, cwd=DEMO.parents[2], check=True, capture_output=True)
+    (wheel,) = bench.glob("*.whl")
+    with zipfile.ZipFile(wheel) as packed:
+        names = [name for name in packed.namelist() if name.endswith("project.yaml")]
+        assert names == ["guide/example/project.yaml"]
+        assert packed.read(names[0]) == DEMO.read_bytes()
+        packed.extractall(bench / "installed")
+    code = "from guide.read.places import shipped_example; print(shipped_example())"
+    found = subprocess.run(
+        [sys.executable, "-P", "-c", code], env={"PYTHONPATH": str(bench / "installed")},
+        cwd=bench, check=True, capture_output=True, text=True,
+    ).stdout  # fmt: skip
+    assert found.strip() == str(bench / "installed" / names[0])
 
 
 @pytest.mark.parametrize(("units", "square"), [("inch", "6 1/4 in"), ("metric", "16 cm")])
