@@ -1,7 +1,6 @@
 """`guide paces`: what each step takes, learnt from your sessions."""
 
 import math
-import sys
 from pathlib import Path
 from typing import Any
 
@@ -10,7 +9,7 @@ import msgspec
 
 from guide.commands.common import SESSIONS, maker_option, say, talk
 from guide.commands.sessions import code_told
-from guide.commands.times import paces_from
+from guide.commands.times import paces_of_all
 from guide.errors import WrongUse
 from guide.money.model import Pace, Paces
 from guide.money.work_study import standard_time
@@ -42,7 +41,7 @@ def command(
     """
     rest = None if allowance is None else _share(allowance)
     folder = Path(root) if root else SESSIONS
-    paces = paces_from(folder, maker, practice=practice, whom=whom or "", newest=sys.maxsize)
+    paces = paces_of_all(folder, maker, practice=practice, whom=whom or "")
     if as_json:
         import json
 

@@ -1,6 +1,7 @@
 """The maker's own times: paces from the sessions beside a project, and what a plan takes and costs with them."""
 
 from collections.abc import Iterable, Iterator
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
@@ -93,11 +94,13 @@ def past_under(
 
     `but` leaves one out, `before` (UTC) those opened then or later.
     """
+    return list(islice(_read(_newest_first(root), maker, but, before), newest))[::-1]
+
+
+def _read(paths: Iterable[Path], maker: str, but: Path | None = None, before: str = "") -> Iterator[Past]:
+    """Read and fold a maker's sessions one after another; none is held here once the next is asked for."""
     plans = KeptPlans()
-    past: list[Past] = []
-    for path in _newest_first(root):
-        if len(past) == newest:
-            break
+    for path in paths:
         head = opening_of(path)
         if head is not None and head.maker != maker:
             continue
@@ -113,24 +116,29 @@ def past_under(
             continue
         if but is None or path.resolve() != but.resolve():
             record = fold(events)
-            past.append(Past(record, plans.of(record)))
-    return past[::-1]
+            yield Past(record, plans.of(record))
 
 
-def seen_of(past: Iterable[Past], *, practice: bool = False) -> list[Seen]:
-    """Gather what sessions say about paces."""
-    seen: list[Seen] = []
+def seen_of(past: Iterable[Past], *, practice: bool = False) -> Iterator[Seen]:
+    """Gather what sessions say about paces, session by session."""
     for one in past:
         steps, make = (one.plan.steps, one.plan.project.make) if one.plan else ((), 1)
-        seen += glean(one.record, steps, make=make, practice=practice)
-    return seen
+        yield from glean(one.record, steps, make=make, practice=practice)
 
 
-def paces_from(root: Path, named: str = "", *, practice: bool = False, whom: str = "", newest: int = NEWEST) -> Paces:
+def paces_from(root: Path, named: str = "") -> Paces:
     """Learn one maker's paces from their newest sessions below a sessions root, and tell what must be said of whose."""
+    mine = whose(root, named)
+    tell(mine)
+    return learn(seen_of(past_under(root, mine.maker)), maker=mine.maker)
+
+
+def paces_of_all(root: Path, named: str = "", *, practice: bool = False, whom: str = "") -> Paces:
+    """Learn them from all of that maker's sessions instead, read one at a time, oldest first."""
     mine = whose(root, named, practice=practice, whom=whom)
     tell(mine)
-    return learn(seen_of(past_under(root, mine.maker, newest=newest), practice=practice), maker=mine.maker, whom=whom)
+    past = _read(_newest_first(root)[::-1], mine.maker)
+    return learn(seen_of(past, practice=practice), maker=mine.maker, whom=whom)
 
 
 def begun_by(root: Path, named: str) -> tuple[str, Whose]:

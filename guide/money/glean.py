@@ -10,7 +10,7 @@ import msgspec
 from guide.money.model import Seen, Timed
 from guide.plan.model import Step
 from guide.record.model import Lap, Record
-from guide.record.moments import DAY_MS
+from guide.record.moments import day_of
 
 
 def base_key(key: str) -> str:
@@ -91,17 +91,12 @@ def _days(laps: Sequence[Lap]) -> list[tuple[int, tuple[Timed, ...], int]]:
             held_ms, held_trouble_ms = counted_ms, trouble_ms
             continue
         held_ms = held_trouble_ms = 0
-        day = day_of(lap)
+        day = day_of(lap.end, lap.offset)
         first = lap.first and lap.pieces == 1
         timed = Timed((counted_ms - trouble_ms) / 1000, lap.pieces, lap.end_n, first, lap.by_hand, lap.sure)
         days.setdefault(day, []).append(timed)
         labour[day] = labour.get(day, 0) + counted_ms
     return [(day, _firsts(timed, len(days) > 1), labour[day]) for day, timed in days.items()]
-
-
-def day_of(lap: Lap) -> int:
-    """The maker's own calendar day a lap ended on, as an ordinal."""
-    return (lap.end + lap.offset * 60_000) // DAY_MS
 
 
 def _firsts(timed: list[Timed], more_days: bool) -> tuple[Timed, ...]:

@@ -8,6 +8,7 @@ steps; with no sessions the paces are the starter paces.
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
+from itertools import chain, groupby
 
 import msgspec
 
@@ -15,7 +16,7 @@ from guide.money import prior
 from guide.money.besides import besides_of
 from guide.money.days import DayFit, Obs, fit_days, observe
 from guide.money.glean import base_key
-from guide.money.model import LEVEL, Pace, Paces, Rests, Seen
+from guide.money.model import LEVEL, Flag, Pace, Paces, Rests, Seen
 from guide.money.outliers import set_aside
 from guide.money.pressed import flags_of, left_out, set_pressed_aside
 from guide.money.stats import fit_line, t_quantile
@@ -46,17 +47,16 @@ NONE = Paces(
 def learn(seen: Iterable[Seen], *, maker: str | None = None, whom: str = "") -> Paces:
     """Work out the paces of one maker (None: whoever they are of) from their newest hundred sessions.
 
-    Work done `for beginner` is kept apart: ask for it with `whom`.
+    Work done `for beginner` is kept apart: ask for it with `whom`. Rows come session by session, and of sessions
+    that are too old to teach a pace only how many articles they made is kept.
     """
-    mine = [one for one in seen if one.whom == whom and maker in (None, one.maker) and one.laps]
-    worked, hurried = set_pressed_aside(mine)
-    units, makes = _units(worked)
-    newest = set(sorted(units)[-MEMORY:])
+    mine = (one for one in seen if one.whom == whom and maker in (None, one.maker) and one.laps)
+    said = _gather(mine)
+    units, makes = _units(said.made)
     rows: dict[str, list[Seen]] = {}
-    for one in worked:
-        if one.session in newest:
-            rows.setdefault(one.base, []).append(one)
-    flags, pressed = flags_of(hurried), left_out(worked, hurried)
+    for one in chain.from_iterable(_newest(said.worked).values()):
+        rows.setdefault(one.base, []).append(one)
+    flags, pressed = sorted(said.flags, key=lambda flag: flag.session), left_out(said.made, said.pressed)
     kept: dict[str, list[Seen]] = {}
     for base, step_rows in rows.items():
         good, bad = set_aside(step_rows)
@@ -88,9 +88,39 @@ def learn(seen: Iterable[Seen], *, maker: str | None = None, whom: str = "") -> 
     )
 
 
-def _units(seen: Iterable[Seen]) -> tuple[dict[str, float], int]:
+class _Said(msgspec.Struct):
+    """What all sessions say: rows of the newest only."""
+
+    worked: dict[str, list[Seen]] = {}  # by session
+    made: dict[str, int] = {}  # articles, by session in which anything was worked
+    pressed: set[str] = set()  # sessions with keys pressed through
+    flags: list[Flag] = []
+
+
+def _gather(seen: Iterable[Seen]) -> _Said:
+    """Take in sessions one after another, and let go of rows that newer sessions make too old."""
+    said = _Said()
+    for session, rows in groupby(seen, key=lambda row: row.session):
+        worked, hurried = set_pressed_aside(list(rows))
+        if hurried:
+            said.pressed.add(session)
+            said.flags += flags_of(hurried)
+        if worked:
+            said.made[session] = worked[-1].make
+            said.worked.setdefault(session, []).extend(worked)
+        if len(said.worked) > 2 * MEMORY:
+            said.worked = _newest(said.worked)
+    return said
+
+
+def _newest(sessions: Mapping[str, list[Seen]]) -> dict[str, list[Seen]]:
+    """The newest hundred sessions, in the order they came in."""
+    newest = set(sorted(sessions)[-MEMORY:])
+    return {session: rows for session, rows in sessions.items() if session in newest}
+
+
+def _units(made: Mapping[str, int]) -> tuple[dict[str, float], int]:
     """Which make each session was, counted over all (the middle one of several), and how many in all."""
-    made = {row.session: row.make for row in seen}
     units, before = {}, 0
     for session, make in sorted(made.items()):
         units[session] = before + (make + 1) / 2

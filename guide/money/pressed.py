@@ -6,7 +6,7 @@ What the maker said counts is never left out, and counts made late are put toget
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Container, Sequence
 from datetime import date, timedelta
 
 import msgspec
@@ -102,8 +102,7 @@ def _flag(rows: Sequence[Seen]) -> Flag:
     return Flag(first.step, first.session, first.laps[0].n, took / pieces, starter / pieces, says, took)
 
 
-def left_out(worked: Sequence[Seen], pressed: Sequence[Seen]) -> tuple[int, int]:
-    """How many sessions were pressed through from end to end, and how many in part."""
-    some = {row.session for row in pressed}
-    part = some & {row.session for row in worked}
-    return len(some) - len(part), len(part)
+def left_out(worked: Container[str], pressed: Collection[str]) -> tuple[int, int]:
+    """How many sessions (by name) were pressed through from end to end, and how many in part."""
+    part = sum(session in worked for session in pressed)
+    return len(pressed) - part, part

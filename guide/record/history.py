@@ -3,6 +3,7 @@
 One session is held at a time, so years of them need no more memory than the longest.
 """
 
+from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from itertools import pairwise
 from pathlib import Path
@@ -16,7 +17,7 @@ from guide.record.clock import local
 from guide.record.fold import fold
 from guide.record.journal import describe, read_journal
 from guide.record.model import Lap, Record, Sitting
-from guide.record.moments import DAY_MS
+from guide.record.moments import DAY_MS, day_of
 
 _MINUTE_MS = 60_000
 
@@ -115,27 +116,22 @@ def history(
 
 def _tell(told: History, path: Path, record: Record, titles: Mapping[str, str] | None) -> None:
     head = record.header
-    total = Total(sessions=1)
-    seen: set[tuple[str, str]] = set()
-    for lap in record.worked():
-        if not lap.counted:
-            continue
-        _add(total, lap)
-        names = {
-            "by_project": head.title or path.parent.name,
-            "by_stage": lap.step.partition("/")[0],
-            "by_step": lap.step,
-            "by_maker": head.maker,
-        }
-        if titles is not None:
-            names["by_title"] = titles.get(lap.step, lap.step)
-        shares = [(by, name, lap) for by, name in names.items()]
-        shares += [("by_day", day, share) for day, share in _by_day(lap, record.sittings)]
-        for by, name, share in shares:
-            of: Total = getattr(told, by).setdefault(name, Total())
-            _add(of, share)
-            of.sessions += (by, name) not in seen
-            seen.add((by, name))
+    steps, days = _added(record)
+    total = _joined(steps.values())
+    names: dict[str, Callable[[str], str]] = {
+        "by_project": lambda _: head.title or path.parent.name,
+        "by_stage": lambda step: step.partition("/")[0],
+        "by_step": lambda step: step,
+        "by_maker": lambda _: head.maker,
+    }
+    if titles is not None:
+        names["by_title"] = lambda step: titles.get(step, step)
+    for by, name_of in names.items():
+        parts: dict[str, list[Total]] = {}
+        for step, one in steps.items():
+            parts.setdefault(name_of(step), []).append(one)
+        _count(getattr(told, by), {name: _joined(these) for name, these in parts.items()})
+    _count(told.by_day, {_named(day): one for day, one in days.items()})
     told.sessions.append(
         Told(
             path=path,
@@ -151,33 +147,70 @@ def _tell(told: History, path: Path, record: Record, titles: Mapping[str, str] |
     )
 
 
+def _added(record: Record) -> tuple[dict[str, Total], dict[int, Total]]:
+    """Add up one session, each lap once: by step, and by the maker's days."""
+    steps: dict[str, Total] = defaultdict(_one)
+    days: dict[int, Total] = defaultdict(_one)
+    for lap in record.worked():
+        if not lap.counted:
+            continue
+        _add(steps[lap.step], lap)
+        day = day_of(lap.end, lap.offset)
+        if day == day_of(lap.start, lap.offset) and not lap.shift and not lap.sat:  # nearly every lap
+            _add(days[day], lap)
+            continue
+        for part, share in _by_day(lap, record.sittings):
+            _add(days[part], share)
+    return steps, days
+
+
+def _one() -> Total:
+    return Total(sessions=1)
+
+
+def _joined(parts: Iterable[Total]) -> Total:
+    """Put parts of one session together."""
+    whole = _one()
+    for part in parts:
+        _add(whole, part)
+    return whole
+
+
+def _add(total: Total, more: Lap | Total) -> None:
+    total.counted_ms += more.counted_ms
+    total.trouble_ms += more.trouble_ms
+    total.pieces += more.pieces
+
+
+def _count(totals: dict[str, Total], session: Mapping[str, Total]) -> None:
+    """Add what one session comes to, name by name, to what all come to."""
+    for name, one in session.items():
+        of = totals.setdefault(name, Total())
+        _add(of, one)
+        of.sessions += 1
+
+
 def _first_day(record: Record) -> str:
     """The day of the first work: of the opening, or of what was kept on paper before it."""
     starts = [(sitting.start, sitting.start_offset) for sitting in record.sittings[:1]]
     starts += [(lap.start, lap.start_offset) for lap in record.worked() if lap.by_hand]
-    return _day(*min(starts)) if starts else ""
+    return _named(day_of(*min(starts))) if starts else ""
 
 
-def _add(total: Total, lap: Lap) -> None:
-    total.counted_ms += lap.counted_ms
-    total.trouble_ms += lap.trouble_ms
-    total.pieces += lap.pieces
-
-
-def _by_day(lap: Lap, sittings: Sequence[Sitting]) -> list[tuple[str, Lap]]:
+def _by_day(lap: Lap, sittings: Sequence[Sitting]) -> list[tuple[int, Lap]]:
     """Share a lap by the maker's days, exact to the ms; its pieces came at its end.
 
     A sitting's part of it is that sitting's; within one, time is as the clock's.
     """
-    counted: dict[str, int] = {}
+    counted: dict[int, int] = {}
     for ms, stretches in _sat(lap, sittings):
-        for name, share in _shared(ms, _clock(lap, stretches)).items():
-            counted[name] = counted.get(name, 0) + share
-    last = _day(lap.end, lap.offset)
+        for day, share in _shared(ms, _clock(lap, stretches)).items():
+            counted[day] = counted.get(day, 0) + share
+    last = day_of(lap.end, lap.offset)
     if counted.keys() <= {last}:
         return [(last, lap)]
     trouble = _shared(lap.trouble_ms, counted)
-    out = {name: replace(lap, counted_ms=ms, trouble_ms=trouble.get(name, 0), pieces=0) for name, ms in counted.items()}
+    out = {day: replace(lap, counted_ms=ms, trouble_ms=trouble.get(day, 0), pieces=0) for day, ms in counted.items()}
     out[last] = replace(out.get(last, replace(lap, counted_ms=0, trouble_ms=0)), pieces=lap.pieces)
     return list(out.items())
 
@@ -190,29 +223,29 @@ def _sat(lap: Lap, sittings: Sequence[Sitting]) -> list[tuple[int, list[tuple[in
     return [(ms, [(max(lap.start, one.start), min(lap.end, one.end))]) for ms, one in parts]
 
 
-def _clock(lap: Lap, stretches: Iterable[tuple[int, int]]) -> dict[str, int]:
+def _clock(lap: Lap, stretches: Iterable[tuple[int, int]]) -> dict[int, int]:
     """Give the ms of the clock in each day of the maker's that some stretches lie in."""
-    days: dict[str, int] = {}
+    days: dict[int, int] = {}
     for start, end in stretches:
-        at, zone_ms = start, (lap.start_offset if start == lap.start else lap.offset) * _MINUTE_MS
-        days.setdefault(_day(at, zone_ms // _MINUTE_MS), 0)
+        at, offset = start, lap.start_offset if start == lap.start else lap.offset
+        days.setdefault(day_of(at, offset), 0)
         while at < end:
-            midnight = ((at + zone_ms) // DAY_MS + 1) * DAY_MS - zone_ms
-            name = _day(at, zone_ms // _MINUTE_MS)
-            days[name] = days.get(name, 0) + min(midnight, end) - at
+            day = day_of(at, offset)
+            midnight = (day + 1) * DAY_MS - offset * _MINUTE_MS
+            days[day] = days.get(day, 0) + min(midnight, end) - at
             at = min(midnight, end)
     return days
 
 
-def _shared(ms: int, by: Mapping[str, int]) -> dict[str, int]:
-    """Share ms in the proportion of weights, nothing lost; all to the last where there are no weights."""
+def _shared(ms: int, by: Mapping[int, int]) -> dict[int, int]:
+    """Share ms over days in the proportion of weights, nothing lost; all to the last where there are no weights."""
     whole, so_far, given = sum(by.values()), 0, 0
-    out: dict[str, int] = {}
-    for place, (name, weight) in enumerate(by.items(), 1):
+    out: dict[int, int] = {}
+    for place, (day, weight) in enumerate(by.items(), 1):
         so_far += weight
         upto = ms * so_far // whole if whole else ms * (place == len(by))
         if upto > given:
-            out[name], given = upto - given, upto
+            out[day], given = upto - given, upto
     return out
 
 
@@ -227,5 +260,5 @@ def _stretches(lap: Lap, sittings: Sequence[Sitting]) -> list[tuple[int, int]]:
     return [stretch for stretch in [*out, (at, lap.end)] if stretch[0] < stretch[1]] or [(lap.start, lap.end)]
 
 
-def _day(wall: int, offset: int) -> str:
-    return f"{local(wall, offset):%Y-%m-%d}"
+def _named(day: int) -> str:
+    return f"{local(day * DAY_MS, 0):%Y-%m-%d}"

@@ -21,6 +21,11 @@ _LENGTH = re.compile(
 _MOST_MS = 10_000 * 3_600_000  # more than a year of hours: a slip of the finger
 
 
+def day_of(wall: int, offset: int) -> int:
+    """Give the maker's own calendar day of a moment (wall ms) as an ordinal, counted from 1970."""
+    return (wall + offset * 60_000) // DAY_MS
+
+
 def length_ms(text: str) -> int:
     """Read a length of time: `7`, `7 min`, `1 h 20`, `90 s`; a bare number is minutes. WrongUse otherwise."""
     said = text.strip().lower()

@@ -143,7 +143,7 @@ def _held(makers: int, which: str) -> float:
     return share(tally.steps if which == "steps" else tally.totals)
 
 
-def _journal(path: Path, session: int, events: int) -> None:
+def journal(path: Path, session: int, events: int) -> None:
     """One invented session of so many events, written as a journal writes them."""
     clock, rng = FakeClock(wall=NINE + session * 86_400_000), random.Random(session)
     members: list[dict[str, Any]] = [
@@ -170,7 +170,7 @@ def _cold_and_json(sessions: int, events: int) -> tuple[float, float]:
     with TemporaryDirectory() as folder:
         paths = [Path(folder) / f"{n}.jsonl" for n in range(sessions)]
         for n, path in enumerate(paths):
-            _journal(path, n, events)
+            journal(path, n, events)
         begin = time.process_time()
         learn([one for path in paths for one in glean(fold(read_journal(path).events), steps)])
         cold = time.process_time() - begin

@@ -2,12 +2,16 @@
 
 import math
 import random
+import tracemalloc
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from guide.money import prior
 from guide.money.forecast import forecast
 from guide.money.glean import counted_labour_s, glean
+from guide.money.model import Seen, Timed
 from guide.money.paces import NONE, learn, pace_of
 from guide.money.prior import weight
 from tests.money.hand import lap, plan, record, step
@@ -295,3 +299,36 @@ def test_only_the_newest_hundred_sessions_teach_the_pace():
     assert paces.steps["quilt/cross"].days == 100
     assert paces.sessions == paces.makes == 160
     assert paces.steps["quilt/cross"].usual_s == pytest.approx(60, rel=0.01)
+
+
+def making(number: int, seconds: float = 60.0) -> Seen:
+    """One session on a day of its own: 30 laps of so many seconds, against a starter pace of 60."""
+    laps = tuple(Timed(seconds, 1, n) for n in range(30))
+    return Seen("quilt/cross", "quilt/cross", f"{number:08d}", "Ada", "", number, laps, 30 * seconds, 60.0)
+
+
+def test_old_sessions_leave_no_rows_behind():
+    """Each is made only when it is asked for; of those too old to teach, little is kept beside what they made."""
+
+    def peak(sessions: int) -> int:
+        tracemalloc.start()
+        try:
+            assert learn(map(making, range(sessions))).sessions == sessions
+            return tracemalloc.get_traced_memory()[1]
+        finally:
+            tracemalloc.stop()
+
+    a_session = (peak(200) - peak(100)) / 100
+    assert (peak(1200) - peak(200)) / 1000 < a_session / 5
+
+
+@given(st.lists(st.integers(0, 10_000), min_size=1, max_size=400, unique=True))
+@settings(max_examples=20, deadline=None)
+def test_in_whatever_order_they_come_the_newest_hundred_teach(numbers):
+    """The hundred newest at 60 s, the starter pace itself, all before them at 300 s: the usual pace is 60 s."""
+    newest = set(sorted(numbers)[-100:])
+    paces = learn(making(n, 60.0 if n in newest else 300.0) for n in numbers)
+    assert (paces.sessions, paces.makes) == (len(numbers), len(numbers))
+    assert paces.days == paces.steps["quilt/cross"].days == min(len(numbers), 100)
+    assert paces.steps["quilt/cross"].usual_s == pytest.approx(60)
+    assert not paces.flags

@@ -3,7 +3,7 @@
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from guide.record.history import History, _by_day, history
+from guide.record.history import History, _by_day, _named, history
 from guide.record.sessions import sessions_below
 from tests.record.session import Session
 from tests.record.test_sessions import write
@@ -85,7 +85,7 @@ def test_days_hold_what_their_sittings_hold(worked, more):
     expected = {f"2026-03-{day:02d}": seconds * 1000 for day, seconds in enumerate([*worked, more], 1) if seconds}
     laps = s.record.step("quilt/cross").laps
     shares = [share for lap in laps for share in _by_day(lap, s.record.sittings)]
-    assert {name: share.counted_ms for name, share in shares if share.counted_ms} == expected
+    assert {_named(day): share.counted_ms for day, share in shares if share.counted_ms} == expected
 
 
 def test_a_lap_of_two_sittings_that_was_split_counts_once(tmp_path):
