@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from guide.record.journal import read_journal
-from guide.record.sessions import newest
+from guide.record.sessions import journals
 from tests.commands.conftest import ROOT
 from tests.commands.worked import worked
 
@@ -152,7 +152,7 @@ def test_following_keeps_the_only_maker_s_name_and_compares_with_their_times(gui
     said = guide("follow", DEMO, "--plain")
     assert said.code == 0
     assert f"Kept as {ADA}'s" in said.out + said.err
-    assert read_journal(newest(DEMO)).events[0].maker == ADA
+    assert read_journal(journals(DEMO)[-1]).events[0].maker == ADA
 
 
 def test_following_asks_for_a_name_where_there_are_several(guide, two, monkeypatch):
@@ -160,7 +160,7 @@ def test_following_asks_for_a_name_where_there_are_several(guide, two, monkeypat
     monkeypatch.setattr("sys.stdin", io.StringIO("q\n"))
     said = guide("follow", DEMO, "--plain")
     assert f"Times are those of {BEN}, who worked last" in said.out + said.err
-    assert read_journal(newest(DEMO)).events[0].maker == ""
+    assert read_journal(journals(DEMO)[-1]).events[0].maker == ""
 
 
 def test_times_typed_in_from_paper_are_somebody_s(guide, workshop, monkeypatch):
