@@ -6,11 +6,11 @@ from zlib import crc32
 
 import click
 
-from guide.commands.common import maker_option, page_format, talk
+from guide.commands.common import maker_option, page_format
 from guide.commands.sessions import At, project_folder, read_session, session_path
 from guide.commands.times import past_under, seen_of, tell, whose
 from guide.read.places import shown
-from guide.record.journal import describe
+from guide.record.journal import contents, describe
 from guide.record.model import Event
 
 if TYPE_CHECKING:
@@ -79,11 +79,6 @@ def log_text(at: At, path: Path, fmt: "Format", *, with_cost: bool, maker: str =
         one.key: {"likely_s": one.hands_on.likely, "pace_s": one.pace_s, "pace_from": one.rests_on}
         for one in forecast_steps(first, mine)
     }
-    try:
-        checksum = f"{crc32(path.read_bytes()):08x}"
-    except OSError as error:
-        talk(f"{shown(path)}: {error.strerror}")
-        checksum = ""
     data = report(
         at.plan,
         at.record,
@@ -91,7 +86,7 @@ def log_text(at: At, path: Path, fmt: "Format", *, with_cost: bool, maker: str =
         paces=expected,
         first=at.first,
         earlier=at.earlier,
-        checksum=checksum,
+        checksum=f"{crc32(contents(path)):08x}",
         texts=True,
     )
     if at.damage is not None:

@@ -17,22 +17,40 @@ from guide.errors import CannotWrite, GuideError, JournalDamaged, NeedsMending, 
 from guide.record.lines import Damage, Scan, encode, scan, written
 from guide.record.model import Event, Reading
 
+MOST_BYTES = 1 << 26  # of a journal: some 400,000 records, and a file that has no end is none
+_READ = os.O_RDONLY | os.O_NONBLOCK | os.O_CLOEXEC | getattr(os, "O_NOFOLLOW", 0)  # a pipe is not waited for
 _WRITE = os.O_RDWR | os.O_APPEND | os.O_CLOEXEC | getattr(os, "O_NOFOLLOW", 0)
 
 
 def read_journal(path: Path | str) -> Scan:
     """Read the good part of a journal and what stops it, touching nothing.
 
-    NeedsMending when it is of a newer format or cannot be read at all.
+    NeedsMending when it is of a newer format, no ordinary file, or cannot be read at all.
     """
-    try:
-        data = Path(path).read_bytes()
-    except OSError as bad:
-        raise NeedsMending(f"{path} cannot be read: {_reason(bad)}. Nothing was changed.") from bad
-    found = scan(data)
+    found = scan(contents(path))
     if found.damage and found.damage.kind == "newer":
         raise _newer(Path(path), found.damage)
     return found
+
+
+def contents(path: Path | str, *, first_line: bool = False) -> bytes:
+    """Read the bytes of a journal, or of its first line only. NeedsMending when it cannot be one."""
+    try:
+        with os.fdopen(os.open(path, _READ), "rb") as file:
+            if odd := _odd(os.fstat(file.fileno())):
+                raise NeedsMending(f"{path} cannot be read: {odd}. Nothing was changed.")
+            return file.readline(MOST_BYTES) if first_line else file.read(MOST_BYTES)
+    except OSError as bad:
+        raise NeedsMending(f"{path} cannot be read: {_reason(bad)}. Nothing was changed.") from bad
+
+
+def _odd(there: os.stat_result) -> str:
+    """Say why a file can be no journal; nothing when it can."""
+    if stat.S_ISDIR(there.st_mode):
+        return _REASONS[errno.EISDIR]
+    if not stat.S_ISREG(there.st_mode):
+        return "it is not an ordinary file; a journal must be one"
+    return f"it is over {MOST_BYTES >> 20} MiB, and no journal grows so large" if there.st_size > MOST_BYTES else ""
 
 
 def describe(path: Path | str, damage: Damage) -> str:
@@ -127,8 +145,8 @@ class Journal:
 
     def _lock(self) -> None:
         there = os.fstat(self._fd)
-        if not stat.S_ISREG(there.st_mode):
-            raise CannotWrite(f"{self.path} is not an ordinary file; a journal must be one. It was left as it is.")
+        if odd := _odd(there):
+            raise CannotWrite(f"{self.path} cannot be written: {odd}. It was left as it is.")
         self._inode = there.st_dev, there.st_ino
         try:
             fcntl.flock(self._fd, fcntl.LOCK_EX | fcntl.LOCK_NB)
@@ -165,6 +183,9 @@ class Journal:
             raise CannotWrite(f"{self.path} takes no more records: {self.poisoned}; {self._safe()}.")
         event, data = written(len(self.events) + 1, members, reading)
         self._look()
+        if self._size + len(data) > MOST_BYTES:
+            grown = f"it would grow over {MOST_BYTES >> 20} MiB"
+            raise CannotWrite(f"{self.path} takes no more records: {grown}; {self._safe()}.")
         self._write(data)
         self._size += len(data)
         self.events.append(event)

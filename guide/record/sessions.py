@@ -5,17 +5,16 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
-from guide.errors import CannotWrite
+from guide.errors import CannotWrite, NeedsMending
 from guide.record.clock import local
 from guide.record.corrections import effective
-from guide.record.journal import Journal, read_journal
+from guide.record.journal import Journal, contents, read_journal
 from guide.record.lines import Damage, decode, written
 from guide.record.model import Event, Reading
 
 REHEARSALS = "rehearsals"
 _NAME = re.compile(r"(\d{4}-\d\d-\d\d)(?:-([1-9]\d*))?\.jsonl")
 _TRIES = 1000
-_FIRST_LINE = 1 << 26  # bytes: it holds the project and all stages, each a file of 1 MiB at most
 
 
 def journals(folder: Path | str) -> list[Path]:
@@ -98,9 +97,8 @@ def sessions_below(root: Path | str, *, rehearsed: bool = False) -> Iterator[Pat
 def opening_of(path: Path) -> Event | None:
     """Read the record a session was opened with, and no other; None where there is none that is sound."""
     try:
-        with path.open("rb") as file:
-            event = decode(file.readline(_FIRST_LINE))
-    except (OSError, ValueError):
+        event = decode(contents(path, first_line=True))
+    except (NeedsMending, ValueError):
         return None
     return event if event.what == "opened" else None
 
