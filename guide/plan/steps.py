@@ -186,7 +186,7 @@ def _is_count(spec: StepSpec, language: Language) -> bool:
 
     assert spec.effort is not None
     dims = {**language.dims, **TABLES.get(spec.each or "", {})}
-    return dim_of(compile_formula(spec.effort.text).tree, dims, language.choices) != "length"
+    return dim_of(compile_formula(spec.effort.text).tree, dims, language.choices, language.judge) != "length"
 
 
 def _label(spec: StepSpec, row: Mapping[str, Any] | None, words: str) -> tuple[str, str]:

@@ -10,7 +10,7 @@ from graphlib import CycleError, TopologicalSorter
 
 import msgspec
 
-from guide.read.dimensions import dim_of
+from guide.read.dimensions import Judge, dim_of
 from guide.read.flat import FLAT, MADE, choices
 from guide.read.formula import FUNCTIONS, WORDS, Compiled, FormulaError, compile_formula
 from guide.read.model import Dim, Formula, Stage, StepSpec, Sum
@@ -33,6 +33,7 @@ class Language(msgspec.Struct):
     order: tuple[str, ...] = ()
     problems: list[Problem] = []
     broken: set[str] = set()  # names whose own formula could not be read
+    judge: Judge = "pint"  # of dimensions
 
     @property
     def told(self) -> bool:
@@ -44,10 +45,11 @@ class Language(msgspec.Struct):
         self.problems.append(formula_problem(formula, path, error, stage.text))
 
 
-def check_stages(stages: Sequence[Stage], broken: frozenset[str] = frozenset()) -> Language:
+def check_stages(stages: Sequence[Stage], broken: frozenset[str] = frozenset(), judge: Judge = "pint") -> Language:
     """Check stage files against each other. Look at `.problems`; with none the language is whole.
 
-    `broken` names are given but could not be read; what uses them is passed over, not told again.
+    `broken` names are given but could not be read; what uses them is passed over, not told again. `judge`: by whose
+    rules dimensions go together; plain exponents are enough for formulas that were judged before.
     """
     own = {given.name: given for stage in stages for given in stage.inputs}
     language = Language(
@@ -56,6 +58,7 @@ def check_stages(stages: Sequence[Stage], broken: frozenset[str] = frozenset()) 
         choices=choices(added("kind", stages), added("closure", stages))
         | {n: i.choices for n, i in own.items() if i.choices},
         broken=set(broken),
+        judge=judge,
     )
     _names(language)
     _order(language)
@@ -135,7 +138,7 @@ def _sums(language: Language) -> None:
             language.broken.add(name)
             continue
         try:
-            dim = dim_of(language.compiled[name].tree, language.dims, language.choices)
+            dim = dim_of(language.compiled[name].tree, language.dims, language.choices, language.judge)
             language.dims[name] = dim or "count"
         except FormulaError as error:
             language.at(stage_of[work.stage], f"work_out.{name}", work.formula, error)
@@ -161,7 +164,7 @@ def _other_formulas(stage: Stage, language: Language) -> None:
         if language.told or compiled.names & language.broken:
             continue
         try:
-            dim = dim_of(compiled.tree, ChainMap(columns, language.dims), language.choices)
+            dim = dim_of(compiled.tree, ChainMap(columns, language.dims), language.choices, language.judge)
             wanted = _WANTED[path.rsplit(".", 1)[-1]]
             if dim is not None and dim not in wanted:
                 want = " or ".join(_WORDS.get(w, w) for w in sorted(wanted))

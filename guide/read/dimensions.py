@@ -1,55 +1,85 @@
 """Dimension check of a formula: a length cannot be added to a count, nor compared with it.
 
-Dimensions are pint's `UnitsContainer`s, so products, quotients and powers follow its rules. Done once
-when the files are loaded; at run time plain floats are enough.
+Done once when the files are loaded; at run time plain floats are enough. How dimensions multiply is pint's to say
+wherever a maker wrote the formulas. Those that the program ships were judged so by its tests: the same walk over plain
+exponents tells what they are measured in, so that a plan of shipped stages need not wait for pint.
 """
 
 import ast
-from collections.abc import Mapping
+from collections.abc import ItemsView, Mapping
+from functools import cache
+from typing import Any, Literal, Protocol
+
+import msgspec
 
 from guide.read.formula import FUNCTIONS, UNITS, FormulaError
 from guide.read.model import Dim
-from guide.read.pint_alone import UnitsContainer
 from guide.read.problems import did_you_mean, one_of
 
-LENGTH = UnitsContainer({"[length]": 1})
-PLAIN = UnitsContainer({})
-_OF: dict[Dim, UnitsContainer] = {
-    "length": LENGTH,
-    "area": LENGTH**2,
-    "time": UnitsContainer({"[time]": 1}),
-    "count": PLAIN,
-    "ratio": PLAIN,
-}
 
-Kind = UnitsContainer | str  # a dimension, or "text", "flag", "any"
+class Dimension(Protocol):
+    """What something is measured in, such as length × length."""
+
+    def __mul__(self, other: Any, /) -> Any: ...
+    def __truediv__(self, other: Any, /) -> Any: ...
+    def __pow__(self, power: float, /) -> Any: ...
+    def items(self) -> ItemsView[str, Any]:
+        """Give the exponent of each base that is in it."""
 
 
-def dim_of(tree: ast.expr, dims: Mapping[str, Dim], choices: Mapping[str, tuple[str, ...]]) -> Dim | None:
+class Exponents(msgspec.Struct, frozen=True):
+    """A dimension as the exponents of length and time."""
+
+    length: float = 0.0
+    time: float = 0.0
+
+    def __mul__(self, other: "Exponents") -> "Exponents":
+        return Exponents(self.length + other.length, self.time + other.time)
+
+    def __truediv__(self, other: "Exponents") -> "Exponents":
+        return Exponents(self.length - other.length, self.time - other.time)
+
+    def __pow__(self, power: float) -> "Exponents":
+        return Exponents(self.length * power, self.time * power)
+
+    def items(self) -> ItemsView[str, float]:
+        """Give the exponent of each base that is in it."""
+        return {name: power for name, power in (("length", self.length), ("time", self.time)) if power}.items()
+
+
+Judge = Literal["pint", "exponents"]
+Kind = Dimension | str  # a dimension, or "text", "flag", "any"
+
+
+@cache
+def _measured(judge: Judge) -> dict[Dim, Dimension]:
+    """Tell each kind of name's dimension, in the judge's own terms."""
+    length: Dimension
+    time: Dimension
+    if judge == "pint":
+        from guide.read.pint_alone import UnitsContainer  # noqa: PLC0415 - costs as much as all else a plan loads
+
+        length, time = UnitsContainer({"[length]": 1}), UnitsContainer({"[time]": 1})
+    else:
+        length, time = Exponents(length=1.0), Exponents(time=1.0)
+    plain = length / length
+    return {"length": length, "area": length * length, "time": time, "count": plain, "ratio": plain}
+
+
+def dim_of(
+    tree: ast.expr, dims: Mapping[str, Dim], choices: Mapping[str, tuple[str, ...]], judge: Judge = "pint"
+) -> Dim | None:
     """Tell a formula's dimension (None: always none). Raises FormulaError with the column."""
-    kind = _Check(dims, choices).of(tree)
+    check = _Check(dims, choices, judge)
+    kind = check.of(tree)
     if kind == "any":
         return None
     if isinstance(kind, str):
         return "flag" if kind == "flag" else "text"
-    for dim, container in _OF.items():
-        if container == kind:
+    for dim, measured in check.measured.items():
+        if measured == kind:
             return dim
-    raise FormulaError(f"the result is a {_say(kind)}, which nothing here is measured in", tree.col_offset)
-
-
-def _power(dimension: UnitsContainer, power: float) -> UnitsContainer:
-    raised: UnitsContainer = dimension**power
-    return raised
-
-
-def _say(kind: Kind) -> str:
-    if isinstance(kind, str):
-        return {"text": "text", "flag": "yes or no"}.get(kind, kind)
-    for dim, container in _OF.items():
-        if container == kind:
-            return "number" if dim == "count" else dim
-    return " ".join(f"{name.strip('[]')}^{power:g}" for name, power in kind.items())
+    raise FormulaError(f"the result is a {check.say(kind)}, which nothing here is measured in", tree.col_offset)
 
 
 class _Check:
@@ -59,9 +89,20 @@ class _Check:
     work would double with every level of a formula.
     """
 
-    def __init__(self, dims: Mapping[str, Dim], choices: Mapping[str, tuple[str, ...]]) -> None:
+    def __init__(self, dims: Mapping[str, Dim], choices: Mapping[str, tuple[str, ...]], judge: Judge) -> None:
         self.dims, self.choices = dims, choices
+        self.measured = _measured(judge)
+        self.plain = self.measured["count"]
         self.kinds: dict[ast.expr, Kind] = {}
+
+    def say(self, kind: Kind) -> str:
+        """Name a kind in words."""
+        if isinstance(kind, str):
+            return {"text": "text", "flag": "yes or no"}.get(kind, kind)
+        for dim, measured in self.measured.items():
+            if measured == kind:
+                return "number" if dim == "count" else dim
+        return " ".join(f"{name.strip('[]')}^{power:g}" for name, power in kind.items())
 
     def of(self, node: ast.expr) -> Kind:
         """Tell the kind of one part."""
@@ -72,7 +113,7 @@ class _Check:
     def _worked_out(self, node: ast.expr) -> Kind:
         match node:
             case ast.Constant():
-                return "text" if isinstance(node.value, str) else "any" if node.value == 0 else PLAIN
+                return "text" if isinstance(node.value, str) else "any" if node.value == 0 else self.plain
             case ast.Name(id=name):
                 return self._name(name, node)
             case ast.UnaryOp():
@@ -97,22 +138,22 @@ class _Check:
         if name == "none":
             return "any"
         if name in UNITS:
-            return LENGTH
+            return self.measured["length"]
         if name not in self.dims:
             raise FormulaError(f"there is no {name}{did_you_mean(name, (*self.dims, *UNITS))}", node.col_offset)
         dim = self.dims[name]
-        return dim if dim in {"text", "flag"} else _OF[dim]
+        return dim if dim in {"text", "flag"} else self.measured[dim]
 
     def _want(self, node: ast.expr, wanted: str) -> Kind:
         kind = self.of(node)
         if kind not in {wanted, "any"}:
-            raise FormulaError(f"a {_say(kind)} stands where {_say(wanted)} is wanted", node.col_offset)
+            raise FormulaError(f"a {self.say(kind)} stands where {self.say(wanted)} is wanted", node.col_offset)
         return wanted
 
     def _number(self, node: ast.expr) -> Kind:
         kind = self.of(node)
         if kind in {"text", "flag"}:
-            raise FormulaError(f"a {_say(kind)} cannot be reckoned with", node.col_offset)
+            raise FormulaError(f"a {self.say(kind)} cannot be reckoned with", node.col_offset)
         return kind
 
     def _alike(self, nodes: list[ast.expr], where: str) -> Kind:
@@ -123,7 +164,9 @@ class _Check:
         first = known[0][0]
         for kind, node in known[1:]:
             if kind != first:
-                raise FormulaError(f"{where}: {_say(first)} and {_say(kind)} do not go together", node.col_offset)
+                raise FormulaError(
+                    f"{where}: {self.say(first)} and {self.say(kind)} do not go together", node.col_offset
+                )
         return first
 
     def _binary(self, node: ast.BinOp) -> Kind:
@@ -134,14 +177,14 @@ class _Check:
                 return self._alike([node.left, node.right], f"on the two sides of {sign}")
             case ast.Pow():
                 power = node.right.value if isinstance(node.right, ast.Constant) else 1
-                return left if isinstance(left, str) else _power(left, float(power))  # type: ignore[arg-type]
-        a = PLAIN if isinstance(left, str) else left
-        b = PLAIN if isinstance(right, str) else right
+                return left if isinstance(left, str) else _powered(left, float(power))  # type: ignore[arg-type]
+        a = self.plain if isinstance(left, str) else left
+        b = self.plain if isinstance(right, str) else right
         if "any" in {left, right} and not (left == right == "any") and isinstance(node.op, ast.Mult):
             return "any" if self._is_none(node.left) or self._is_none(node.right) else a * b
         if isinstance(node.op, ast.FloorDiv) and a != b:
-            raise FormulaError(f"// divides like by like, not {_say(a)} by {_say(b)}", node.col_offset)
-        product: UnitsContainer = a * b if isinstance(node.op, ast.Mult) else a / b
+            raise FormulaError(f"// divides like by like, not {self.say(a)} by {self.say(b)}", node.col_offset)
+        product: Dimension = a * b if isinstance(node.op, ast.Mult) else a / b
         return product
 
     @staticmethod
@@ -161,7 +204,7 @@ class _Check:
     def _text(self, name: ast.expr, text: ast.Constant) -> None:
         kind = self.of(name)
         if kind != "text" or not isinstance(name, ast.Name):
-            raise FormulaError(f"a {_say(kind)} cannot be compared with a text", text.col_offset)
+            raise FormulaError(f"a {self.say(kind)} cannot be compared with a text", text.col_offset)
         known = self.choices.get(name.id, ())
         if known and text.value not in known:
             said = did_you_mean(str(text.value), known)
@@ -174,10 +217,15 @@ class _Check:
             return self._alike(args, f"inside {name}")
         kind = self.of(args[0])
         if name in {"ceil", "floor", "round"}:
-            if kind not in {PLAIN, "any"}:
+            if kind not in {self.plain, "any"}:
                 raise FormulaError(f"{name} needs a plain number; divide by a unit first", args[0].col_offset)
-            return PLAIN
+            return self.plain
         if name == "sqrt" and not isinstance(kind, str):
-            return _power(kind, 0.5)
+            return _powered(kind, 0.5)
         assert name in FUNCTIONS
         return kind
+
+
+def _powered(dimension: Dimension, power: float) -> Dimension:
+    raised: Dimension = dimension**power
+    return raised

@@ -9,6 +9,7 @@ import msgspec
 
 from guide.errors import NeedsMending, WrongUse
 from guide.read.check import Language, check_stages
+from guide.read.dimensions import Judge
 from guide.read.model import Project, Stage
 from guide.read.problems import Problem, mend
 from guide.read.project import read_project
@@ -104,10 +105,13 @@ def shown(path: Path) -> str:
         return str(path)
 
 
-def read_stages(texts: Mapping[str, tuple[str, str]]) -> tuple[Language | None, list[Problem], dict[str, str]]:
+def read_stages(
+    texts: Mapping[str, tuple[str, str]], judge: Judge = "pint"
+) -> tuple[Language | None, list[Problem], dict[str, str]]:
     """Read stages from name → (file as shown, text): the language, all problems, and texts by file.
 
     The language is whole only when no problem is more than a hint; None when a file could not be read at all.
+    `judge`: plain exponents where every formula was judged before, as shipped ones are by the tests.
     """
     problems: list[Problem] = []
     stages: list[Stage] = []
@@ -122,14 +126,16 @@ def read_stages(texts: Mapping[str, tuple[str, str]]) -> tuple[Language | None, 
             broken |= unread(stage, loaded)
     if len(stages) < len(texts):
         return None, problems, by_file
-    language = check_stages(stages, broken)
+    language = check_stages(stages, broken, judge)
     return language, problems + language.problems, by_file
 
 
 def language_for(folder: Path | None, environ: Mapping[str, str]) -> Language:
     """Read every stage file there is for a project's folder. Raises NeedsMending with all problems."""
-    texts = {name: (_stage_name(path), read_text(path)) for name, path in stage_files(folder, environ).items()}
-    language, problems, by_file = read_stages(texts)
+    files = stage_files(folder, environ)
+    shipped = all(path.parent == shipped_stages() for path in files.values())
+    texts = {name: (_stage_name(path), read_text(path)) for name, path in files.items()}
+    language, problems, by_file = read_stages(texts, "exponents" if shipped else "pint")
     if language is None or any(not p.hint for p in problems):
         raise mend(problems, by_file)
     return language
@@ -156,7 +162,8 @@ def from_texts(project_text: str, stage_texts: Mapping[str, str], file: str) -> 
 
     What was worked stays readable when more is asked of files now than it was then.
     """
-    language, problems, by_file = read_stages({n: (f"workflows/{n}.yaml", t) for n, t in stage_texts.items()})
+    texts = {name: (f"workflows/{name}.yaml", text) for name, text in stage_texts.items()}
+    language, problems, by_file = read_stages(texts, "exponents")  # judged when the session began
     if language is None or any(not (p.hint or p.since) for p in problems):
         raise mend(problems, by_file)
     project, loaded = read_project(project_text, file, language.stages, kept=True)

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from guide.read.dimensions import dim_of
 from guide.read.formula import FormulaError, compile_formula
+from guide.read.places import read_stages, shipped_stages
 
 AT = {"square": 152.4, "seam": 12.7, "across": 4.0, "down": 3.0, "closure": "zip", "gap": None, "yes": True}
 DIMS = {
@@ -29,6 +30,14 @@ def run(text):
 
 def dim(text):
     return dim_of(compile_formula(text).tree, DIMS, CHOICES)
+
+
+def verdict(tree, dims, choices, judge):
+    """What a judge says of a formula: its dimension, or the refusal with its column."""
+    try:
+        return dim_of(tree, dims, choices, judge)
+    except FormulaError as error:
+        return error.message.replace("[", "").replace("]", ""), error.column
 
 
 @pytest.mark.parametrize(
@@ -179,3 +188,23 @@ def test_lengths_scale_together(a, b, k):
     """A sum of lengths scales by k when all its lengths do [identity]: no hidden constant."""
     formula = compile_formula("sqrt((a - 2 * b) ** 2) * 2 + max(a, b)")
     assert formula.run({"a": k * a, "b": k * b}) == pytest.approx(k * formula.run({"a": a, "b": b}), rel=1e-9)
+
+
+@settings(max_examples=300)
+@given(formulas())
+def test_plain_exponents_say_of_any_formula_what_pint_says(text):
+    """Dimensions by the exponents of length and time alone [judge: pint's `UnitsContainer`], refusals and all."""
+    try:
+        tree = compile_formula(text).tree
+    except FormulaError:
+        return
+    assert verdict(tree, DIMS, CHOICES, "exponents") == verdict(tree, DIMS, CHOICES, "pint")
+
+
+def test_plain_exponents_say_of_the_shipped_formulas_what_pint_says():
+    """Every sum, condition, count and part of the stages that a plan loads without pint is good by pint's rules."""
+    texts = {path.stem: (path.name, path.read_text(encoding="utf-8")) for path in shipped_stages().glob("*.yaml")}
+    light, heavy = (read_stages(texts, judge) for judge in ("exponents", "pint"))
+    assert heavy[1] == light[1] == []
+    assert len(heavy[0].order) > 100
+    assert light[0].dims == heavy[0].dims
