@@ -92,9 +92,12 @@ def _length_line(project: Project, material: str, length_mm: float) -> Buy:
 
 
 def _notions(errand: Errand) -> Iterable[Buy]:
+    closure, price = errand.project.closure, errand.project.closure_price
     if errand.zip_buy_mm is not None:
         length = show_length(errand.zip_buy_mm, errand.project.units)
-        yield _counted("notions", f"zip, {length}", errand.make, "each", errand.project.closure_price)
+        yield _counted("notions", f"zip, {length}", errand.make, "each", price)
+    elif price is not None and closure != "none":
+        yield _counted("notions", f"closure, {closure}", errand.make, "each", price)
     for extra in errand.project.extras:
         count = extra.count * (errand.make if extra.each == "make" else 1)
         yield _counted("notions", extra.name, count, "each", extra.price)

@@ -63,7 +63,10 @@ def _change(change: str, loaded: Loaded) -> None:
         loaded.problems.append(Problem(place.file, 0, 0, "", "write it like square=7in or grid.across=5"))
         return
     at[way[-1]] = inner.data
-    loaded.places[way] = loaded.keys[way] = place
+    for table in (loaded.places, loaded.keys):  # what stood there is gone, with all that was in it
+        for path in [path for path in table if path[: len(way)] == way]:
+            del table[path]
+        table |= {(*way, *path): place for path in ((), *inner.places)}
 
 
 def shape_for(stages: Sequence[Stage]) -> Shape:

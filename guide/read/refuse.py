@@ -76,13 +76,18 @@ def _snips(taken: dict[str, Any], loaded: Loaded) -> None:
 
 
 def _closure_keys(project: Project, loaded: Loaded) -> None:
-    """Refuse keys of the other closure: they would do nothing, and silently."""
+    """Refuse keys of another closure: they would do nothing, and silently."""
     written = loaded.data.get("closure")
-    keys = {"zip": ZIP_KEYS, "envelope": ENVELOPE_KEYS}
-    for own, other, said in (("zip", "envelope", "a zip"), ("envelope", "zip", "an envelope")):
-        if project.closure == own and isinstance(written, dict):
-            for key in (key for key in written if key in keys[other]):
-                loaded.problem(("closure", key), f"{said} has no {key}; take it out, or write type: {other}", key=True)
+    named = {"zip": "a zip", "envelope": "an envelope", "none": "no closure"}
+    mine = named.get(project.closure, f"a closure of {project.closure}")
+    owners = dict.fromkeys(ZIP_KEYS, "zip") | dict.fromkeys(ENVELOPE_KEYS, "envelope")
+    for key in written if isinstance(written, dict) else ():
+        owner = owners.get(key)
+        if owner is not None and owner != project.closure:
+            said = f"{mine} has no {key}; take it out, or write type: {owner}"
+            loaded.problem(("closure", key), said, key=True, since=True)
+        elif key == "price" and project.closure == "none":
+            loaded.problem(("closure", key), f"{mine} has no price; take it out", key=True, since=True)
 
 
 def _seams(seam: Any, taken: dict[str, Any], loaded: Loaded) -> None:

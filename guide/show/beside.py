@@ -4,14 +4,14 @@ from typing import Any
 
 from guide.read.spoken import said
 from guide.show.columns import cells, fill
-from guide.show.table import GROUPS, heading
+from guide.show.table import GROUPS, heading, own_groups
 from guide.show.words import minutes
 
 
 def beside_lines(one: dict[str, Any], other: dict[str, Any], names: tuple[str, str]) -> list[str]:
     """Lay two plans' reports side by side; a line that differs is marked."""
     rows: list[tuple[str, str, str]] = []
-    for _, group in GROUPS:
+    for _, group in (*GROUPS, *own_groups(other)):
         for label, members in group:
             left, right = _sizes(one, members), _sizes(other, members)
             if any(text and "does not apply" not in text for text in (left, right)):

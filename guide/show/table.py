@@ -1,10 +1,11 @@
 """The plan as a table in a terminal: what a maker looks up, in the order of the work."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import zip_longest
 from typing import Any
 
 from guide.read.plurals import counted, plural
+from guide.read.project import SHIPPED
 from guide.read.spoken import said
 from guide.show.columns import cells, fill
 from guide.show.cutting_lines import short_rows
@@ -93,7 +94,7 @@ def plan_lines(report: dict[str, Any], width: int = 80, *, everything: bool = Fa
     out = [project["title"], f"a {said(project['kind'], project['words'])}, {size}, {project['make']} to make", ""]
     out += _backwards(report, width)
     words = project["words"]
-    for heading, rows in GROUPS:
+    for heading, rows in (*GROUPS, *own_groups(report)):
         shown = [(said(label, words), _values(names, report)) for label, names in rows]
         out += _group(said(heading, words), shown, width)
     out += _advice(report, width)
@@ -103,6 +104,14 @@ def plan_lines(report: dict[str, Any], width: int = 80, *, everything: bool = Fa
     out += _cutting(report, width) + _shopping(report, width) + _steps(report, width) + _money(report, width)
     out += _said(report)
     return out
+
+
+def own_groups(report: dict[str, Any]) -> Iterator[tuple[str, tuple[tuple[str, tuple[str, ...]], ...]]]:
+    """Give the numbers of each stage of a maker's own that is gone through, by the names the maker gave them."""
+    titles = {step["stage"]: step["stage_title"] for step in report["steps"] if step["stage"] not in SHIPPED}
+    for stage, title in titles.items():
+        names = [name for name, q in report["quantities"].items() if q["stage"] == stage and q["unit"] != "text"]
+        yield title, tuple((name.replace("_", " "), (name,)) for name in names)
 
 
 def _advice(report: dict[str, Any], width: int) -> list[str]:

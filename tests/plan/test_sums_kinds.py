@@ -1,20 +1,27 @@
 """Closures and kinds that makers add in YAML alone: ties, buttons with buttonholes, a table runner."""
 
+import json
+import re
 import shutil
 from collections import Counter
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner
 
-from guide.commands.follow import command
 from guide.commands.sessions import read_session
+from guide.errors import NeedsMending
 from guide.plan.make import make_plan
 from guide.plan.model import Plan
 from guide.read.check_texts import check_texts
-from guide.read.places import open_project
+from guide.read.places import from_texts, open_project
+from guide.read.project import read_project
+from guide.show.report import plan_report
+from guide.show.table import plan_lines
 from guide.show.words import render_step
+from tests.fakes import run
 from tests.plan.article import IN
+from tests.plan.sums_of import WORKFLOWS, ZIP, cushion, shipped
 
 KINDS = Path(__file__).parent / "kinds"
 NAMES = sorted(folder.name for folder in KINDS.iterdir())
@@ -148,8 +155,7 @@ def test_a_kind_added_in_yaml_is_rehearsed_and_logged(name, tmp_path, monkeypatc
     shutil.copytree(KINDS / name, folder)
     monkeypatch.setenv("FRAYWORK_HOME", str(tmp_path / "home"))
     monkeypatch.chdir(tmp_path)
-    done = CliRunner().invoke(command, [f"sessions/{name}", "--rehearse"], standalone_mode=False)
-    assert done.exception is None, done.output
+    assert run(["follow", f"sessions/{name}", "--rehearse"]) == 0
     (journal,) = (folder / "rehearsals").glob("*.jsonl")
     at = read_session(journal)
     assert at.record is not None
@@ -159,3 +165,76 @@ def test_a_kind_added_in_yaml_is_rehearsed_and_logged(name, tmp_path, monkeypatc
     own = [step.title for step in at.plan.steps if step.stage in {"ties", "buttons", "runner"}]
     assert len(own) >= 2
     assert all(title in log for title in own)
+
+
+def table_of(plan):
+    """The lines of the plan's table, their blanks made one."""
+    return [" ".join(line.split()) for line in plan_lines(plan_report(plan))]
+
+
+def test_a_closures_own_numbers_stand_in_the_plans_table(plan_of):
+    """By the names the maker gave: 20/4 in from tie to tie, panels (13 1/4 + 2)/2 + 2 by 21 1/4 in [identity]."""
+    table = table_of(plan_of("tied-cushion"))
+    assert [line for line in table if line.startswith("Hem the back and sew its ties ")]
+    assert {"tie panel length 9 5/8 in", "tie panel width 21 1/4 in", "tie space 5 in", "ties 8"} <= set(table)
+
+
+def test_a_stage_that_is_not_gone_through_shows_no_numbers(plan_of):
+    """Its file is read for every project beside it; its sums are for those that ask for its steps."""
+    plan = plan_of("table-runner", "stages=[cut, stack, quilt, join, snip, assemble, wash]")
+    assert not [line for line in table_of(plan) if line.startswith("runner hang")]
+    assert "runner hang 5 in" in table_of(plan_of("table-runner"))
+
+
+@pytest.mark.parametrize(
+    ("name", "closure", "line"),
+    [
+        ("tied-cushion", "{type: ties, price: 1.20}", ("closure, ties", "1", "1.20", "1.20")),
+        ("buttoned-cushion", "{type: buttons, price: 2.45}", ("closure, buttons", "2", "2.45", "4.90")),
+        ("tied-cushion", "{type: envelope, price: 0.80}", ("closure, envelope", "1", "0.80", "0.80")),
+    ],
+)
+def test_a_price_of_what_closes_it_is_bought_for_every_make(plan_of, name, closure, line):
+    """One a make, whatever the closure is [identity: 2 · 2.45 is 4.90]."""
+    bought = [buy for buy in plan_of(name, f"closure={closure}").shopping if buy.item.startswith("closure")]
+    assert [(buy.item, buy.quantity, buy.price, buy.cost) for buy in bought] == [line]
+
+
+def test_a_price_that_is_tried_takes_the_place_of_the_one_written():
+    """`--set closure={…}` takes all of it out that stood there: 0.80, not the file's 3.20."""
+    text = json.dumps(cushion(closure=ZIP | {"price": 3.2}))
+    project, loaded = read_project(text, "project.yaml", shipped().stages, ["closure={type: envelope, price: 0.80}"])
+    assert loaded.problems == []
+    assert project.closure_price == Decimal("0.80")
+
+
+def test_what_closes_it_costs_nothing_where_no_price_is_given(plan_of):
+    """Ties are cut from the cloth, and hems need nothing: there is no such line to buy."""
+    for closure in ("ties", "{type: envelope}"):
+        assert not [b for b in plan_of("tied-cushion", f"closure={closure}").shopping if b.item.startswith("closure")]
+
+
+@pytest.mark.parametrize(
+    ("closure", "said"),
+    [
+        ("{type: ties, end_gap: 1 in}", "a closure of ties has no end_gap; take it out, or write type: zip"),
+        ("{type: ties, hem: 1 in}", "a closure of ties has no hem; take it out, or write type: envelope"),
+    ],
+)
+def test_keys_of_another_closure_are_refused_on_one_of_ones_own(plan_of, closure, said):
+    """They would do nothing, and silently."""
+    with pytest.raises(NeedsMending, match=re.escape(said)):
+        plan_of("tied-cushion", f"closure={closure}")
+
+
+def test_in_a_journals_text_they_are_a_hint():
+    """They were taken when it was worked: its session is still read."""
+    folder = KINDS / "tied-cushion"
+    stages = {file.stem: file.read_text(encoding="utf-8") for file in WORKFLOWS.glob("*.yaml")}
+    stages["ties"] = (folder / "workflows" / "ties.yaml").read_text(encoding="utf-8")
+    text = (folder / "project.yaml").read_text(encoding="utf-8")
+    written = text.replace("closure: ties", "closure: {type: ties, end_gap: 1 in, price: 1.20}")
+    assert written != text
+    project, _ = from_texts(written, stages, "project.yaml")
+    assert project.closure == "ties"
+    assert project.given["zip_end_gap"].value is None
