@@ -78,6 +78,24 @@ def test_a_slow_piece_is_not_a_forgotten_one():
     assert bench.desk.ask is None
 
 
+@pytest.mark.parametrize(
+    ("usual", "took", "asked"),
+    [
+        (600, 1800, False),  # three times ten minutes: not yet
+        (600, 1800.001, True),
+        (60, 1200, False),  # twenty minutes, however quick the others were: not yet
+        (60, 1200.001, True),
+    ],
+)
+def test_a_piece_is_long_from_three_times_the_usual_and_twenty_minutes_on(usual, took, asked):
+    """Two pieces as usual, then one of exactly so long, and one a millisecond longer [identity]."""
+    bench = Bench().open("Sew the cross")
+    bench.press("space", "space", after=usual)
+    bench.press("space", after=took)
+    assert bench.record.step("quilt/cross").laps[-1].counted_ms == round(took * 1000)
+    assert (bench.desk.ask is not None) == asked
+
+
 @pytest.mark.parametrize(("answer", "counted"), [("1", 90), ("2", 90 + 4 * HOUR)])
 def test_sleep_is_left_out_unless_the_maker_says_otherwise(answer, counted):
     """Four hours of sleep in a piece of 90 s: noted as a gap, asked about behind the key, never decided alone."""

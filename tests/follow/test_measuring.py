@@ -3,7 +3,7 @@
 import pytest
 
 from guide.errors import NeedsMending
-from guide.follow.measuring import verdict
+from guide.follow.measuring import far_off, verdict
 from tests.follow.samples import IN, make_plan
 from tests.follow.samples_session import Bench
 
@@ -80,6 +80,12 @@ def test_a_narrow_panel_shortens_the_zip():
 def test_a_size_is_held_against_what_its_step_allows(mm, words):
     """The step allows 1/4 in: exactly that is near enough, more is not."""
     assert verdict(make_plan(), "panel_width", mm).replace("≈ ", "") == words
+
+
+@pytest.mark.parametrize(("inches", "far"), [(8.26, False), (8.24, True), (13.74, False), (13.76, True), (11.0, False)])
+def test_a_size_is_far_off_from_a_quarter_of_what_was_planned_on(inches, far):
+    """11 in planned: a quarter of it is 2 3/4 in, either way: 8 1/4 in to 13 3/4 in is believed [identity]."""
+    assert far_off(make_plan(), "panel_width", inches * IN) == far
 
 
 def test_a_slip_of_the_finger_is_asked_about():

@@ -160,6 +160,14 @@ def test_a_forgotten_timer_on_the_only_piece_is_flagged_too():
     assert len(also.flags) == 1
 
 
+@pytest.mark.parametrize(("seconds", "flagged"), [(480, False), (480.001, True)])
+def test_the_only_lap_is_believed_up_to_eight_times_the_starter_pace(seconds, flagged):
+    """8 · 60 s is still a piece; a millisecond more is a forgotten timer [identity]."""
+    paces = learnt(session([seconds], key="a/one"), steps=[step("a/one", 1, 60.0)])
+    assert len(paces.flags) == flagged
+    assert ("a/one" in paces.steps) != flagged
+
+
 def test_a_batch_with_a_forgotten_timer_is_flagged_beside_other_sessions():
     """One of twelve × 50 makes the batch five times as long."""
     batch = [record(lap("quilt/cross", 720, 12, day=n), session=n) for n in range(3)]

@@ -4,9 +4,11 @@ import re
 from math import ceil
 
 import pytest
+from msgspec.structs import replace
 
-from guide.plan.advise import needle_size
+from guide.plan.advise import advice_of, needle_size
 from guide.plan.make import make_plan
+from guide.show.words import render_step
 from tests.plan.article import IN
 from tests.plan.sums_of import ENVELOPE, THROW, ZIP, cushion, read, shipped, sums
 
@@ -165,6 +167,36 @@ def test_a_zip_is_sewn_with_the_zip_foot_and_a_hem_with_any():
     for closure, foot in ((ZIP, "zip foot"), (ENVELOPE, "any foot")):
         (one,) = [a for a in make_plan(read(cushion(closure=closure)), shipped()).advice if a.place == "zip or hems"]
         assert one.pressure == foot
+
+
+@pytest.mark.parametrize(
+    ("layers", "foot", "why"),
+    [
+        (4, "any foot", "ordinary seam"),
+        (5, "walking foot", "thin needle bends"),
+        (15, "walking foot", "thin needle bends"),
+        (16, "walking foot", "domestic machine labours"),
+    ],
+)
+def test_from_five_layers_on_the_foot_and_the_stitch_help(layers, foot, why):
+    """Five ask for help at the foot, sixteen labour on a domestic machine [practice]; an outer seam has no other rule."""
+    project = read(cushion())
+    figures = make_plan(project, shipped()).quantities
+    made = figures | {"layers_outer": replace(figures["layers_outer"], value=float(layers))}
+    (one,) = [advice for advice in advice_of(project, made) if advice.place == "outer seam"]
+    assert one.layers == layers
+    assert one.pressure.startswith(foot)
+    assert one.stitch.endswith("or longer") == (layers >= 5)
+    assert why in one.why
+
+
+@pytest.mark.parametrize(("above", "layers"), [(2, 6), (3, 8)])
+def test_more_than_six_layers_are_snipped_in_two_bites(above, layers):
+    """Two blocks of three layers are six, taken at once; of four are eight [practice]."""
+    plan = make_plan(read(cushion(layers={"above": above, "below": 1})), shipped())
+    (rows,) = [step for step in plan.steps if step.key == "snip/rows"]
+    assert plan.quantities["layers_raw_seam"].value == layers
+    assert ("two bites" in render_step(plan, rows)["do"]) == (layers > 6)
 
 
 def test_advice_says_why_and_that_it_is_practice():

@@ -246,3 +246,17 @@ def test_times_over_a_change_of_the_clocks_have_their_true_length(day, hours):
     (members,) = enter(line, SHEET, s.record, s.clock.read(), lambda wall: 120 if summer <= wall < winter else 60)
     s.say(**members)
     assert s.laps() == [(9, hours * 3600)]
+
+
+def test_a_step_with_no_piece_left_takes_no_time_even_before_it_is_done():
+    """Nine of nine blocks counted one by one, the step not finished: there is nothing left a line could tell of."""
+    s = Session()
+    s.start()
+    for _ in range(9):
+        s.run(60).piece()
+    s.run(60).say("paused", why="stop")
+    s.run(7.5 * 3600)
+    assert (s.record.step("quilt/cross").state, s.record.step("quilt/cross").pieces_done) == ("open", 9)
+    with pytest.raises(WrongUse, match="done already"):
+        enter("2, 15:00 to 15:10", SHEET, s.record, s.clock.read())
+    assert enter("1, 15:00 to 15:10", SHEET, s.record, s.clock.read())[0]["count"] == 9

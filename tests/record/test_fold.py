@@ -1,5 +1,7 @@
 """What a session's events come to. All times are invented; sums are arithmetic [identity]."""
 
+import pytest
+
 from guide.follow.ahead import open_ms
 from guide.record.fold import undo_target
 from tests.record.session import Session, grown
@@ -239,6 +241,18 @@ def test_a_lap_is_split_joined_shortened_and_left_out():
     s.say("amended", of=4, set={"counted": False})
     assert s.record.step("quilt/cross").counted_ms == 10_000
     assert s.record.sittings[0].counted_ms == 10_000
+
+
+@pytest.mark.parametrize(("before", "firsts"), [(0, [False, True]), (1, [True, False]), (4, [True, False])])
+def test_the_first_piece_of_a_split_lap_is_in_the_half_that_finished_it(before, firsts):
+    """Four pieces in 600 s, split after 300: the step's first piece is in the first half that holds any."""
+    s = Session()
+    s.start()
+    s.run(600).piece(4)
+    s.run(300).done(2)
+    s.say("amended", of=3, set={"split": {"at": "2026-03-01T09:35:00Z", "pieces": before}})
+    assert s.laps() == [(before, 300), (4 - before, 300), (2, 300)]
+    assert [lap.first for lap in s.record.step("quilt/cross").laps] == [*firsts, False]
 
 
 def test_a_step_is_taken_out_whole():

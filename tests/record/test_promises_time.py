@@ -7,6 +7,7 @@ import pytest
 
 from guide.record.clock import Span, between, clock_face, iso, local, spoken, stamp, wall_ms
 from guide.record.lines import encode, scan
+from guide.record.model import Reading
 from tests.fakes import FakeClock
 from tests.record.session import Session
 
@@ -74,6 +75,14 @@ def test_without_a_boot_name_agreeing_clocks_are_trusted():
     assert between(a, clock.run(60)).same_boot
     clock.step(3600)
     assert not between(a, clock.read()).same_boot
+
+
+@pytest.mark.parametrize(("apart_ms", "same"), [(4999, True), (-4999, True), (5000, False), (-5000, False)])
+def test_without_a_boot_name_the_clocks_may_be_five_seconds_apart(apart_ms, same):
+    """Wall and total clock over one minute: from five seconds on somebody set one, or it is another boot [identity]."""
+    a = Reading(wall=1_000_000, offset=0, awake=0, total=0, boot="")
+    b = Reading(wall=1_060_000 + apart_ms, offset=0, awake=60_000, total=60_000, boot="")
+    assert between(a, b).same_boot == same
 
 
 def test_p16_the_order_is_the_number_never_the_time():
