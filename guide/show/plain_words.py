@@ -19,7 +19,7 @@ from guide.read.plurals import counted
 from guide.read.spoken import said
 from guide.record.clock import clock_face, spoken
 from guide.record.model import Reading
-from guide.show.report_cautions import caution
+from guide.show.report_cautions import caution, first_aid
 from guide.show.report_numbers import exact_text
 from guide.show.words import render_step, shown_values
 
@@ -145,8 +145,15 @@ def view_lines(session: Session, now: Reading, paces: Mapping[str, float]) -> Li
     if desk.view == "why" and here is not None:
         return _why(session, here)
     if session.record.doing in _HALTED:
-        return [_HALTED[session.record.doing]]
+        return _halted(session)
     return step_card(session, here, now) if here and session.record.current else ready(session, now, paces)
+
+
+def _halted(session: Session) -> Lines:
+    """Why the clock stands, or what counts as trouble: what to do first, then how to go on."""
+    record = session.record
+    first = first_aid(record.doing_why, session.plan.project.words) if record.doing == "trouble" else []
+    return [*(f"Caution: {one}" for one in first), _HALTED[record.doing]]
 
 
 def _why(session: Session, step: Step) -> Lines:
@@ -161,7 +168,7 @@ def _state(session: Session, now: Reading, open_before: str | None, paces: Mappi
     """Where the work stands after a record was saved."""
     record, plan = session.record, session.plan
     if record.doing in _HALTED:
-        return [_HALTED[record.doing]]
+        return _halted(session)
     step = open_step(plan, record)
     if step is not None:
         return step_card(session, step, now) if step.key != open_before else _piece(session, step)

@@ -7,7 +7,8 @@ from guide.read.spoken import said
 
 SENTENCES = {
     "needle": "Fingers clear of the needle. Machine off before you change it.",
-    "machine": "Turn the wheel by hand over lumps; stop at any new noise.",
+    "machine": "Over lumps turn the wheel by hand, towards you unless the machine's book says otherwise. "
+    "Stop at any new noise.",
     "pins": "Never sew over a pin. Count pins out and count them in again.",
     "blade": "Blade shut after every cut. Cut away from yourself.",
     # Tools that cut well and fit the hand: NIOSH 2004-164, a guide to choosing them. The rests are from memory
@@ -32,6 +33,30 @@ SENTENCES = {
     "selling": "Selling: fibre labels, fire rules for furnishings and rules for children's things differ by "
     "country. Check what applies where you sell; nothing here certifies anything.",
 }
+
+# What to do at the needle when it goes wrong, the hands safe first: on paper and at the machine alike.
+JAM = (
+    "Foot off the pedal, machine off.",
+    "Presser foot up, needle up by the wheel, towards you unless the machine's book says otherwise.",
+    "Cut the threads above and below. Never pull.",
+    "Needle bent or blunt? A new one, its flat side as the machine's book says, on most to the back, pushed home.",
+    "Lint out from under the plate. Thread the top again from the reel, presser foot up; put the bobbin in again.",
+    "Machine on. Three stitches by the wheel, then the pedal.",
+)
+BROKEN_NEEDLE = (
+    "Foot off the pedal, machine off.",
+    "Lay the pieces beside a new needle until it is whole. Look in the cloth, under the plate, on the floor.",
+    "Not found? The piece is neither sold nor given.",
+    "Draw a thread over plate and hook. Where it catches is a burr: have it smoothed before you sew on.",
+    "Put in a new needle, its flat side as the machine's book says, on most to the back, pushed home.",
+)
+AT_THE_NEEDLE = ("Foot off the pedal, machine off, before fingers go near the needle.",)
+FIRST_AID = {"bobbin": JAM, "thread": JAM, "needle": BROKEN_NEEDLE}
+
+
+def first_aid(trouble: str, words: str) -> list[str]:
+    """What to do first in a trouble, by the word it was written down with."""
+    return [said(one, words) for one in FIRST_AID.get(trouble, AT_THE_NEEDLE)]
 
 
 def caution(name: str, words: str) -> str:

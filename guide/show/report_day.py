@@ -12,18 +12,13 @@ from guide.read.spoken import said
 from guide.record.clock import by_minutes
 from guide.record.rounding import nearest
 from guide.show.glossary import GLOSSARY
+from guide.show.report_cautions import first_aid
 from guide.show.report_numbers import plain
 from guide.show.words import minutes
 
 SLACK_S = 1800.0  # how late a beginner may run before the plan changes, common practice
 OVERLAP_MM = {"inch": 101.6, "metric": 100.0}  # of a spare envelope back, when the project has none
 TURN_IN_MM = {"inch": 50.8, "metric": 50.0}  # a double hem of 1 in or 2.5 cm
-JAM = (
-    "Foot up, needle up. Cut the threads, lift the work out; never pull it.",
-    "Thread the top again from the reel, foot up. Put the bobbin in again.",
-    "New needle, flat side right, pushed fully home.",
-    "Lint out from under the plate. Three stitches by the hand wheel, then the pedal.",
-)
 EXPLAINED = (
     "back-stitch", "crossing", "fringe", "free end", "nest", "press", "raw-edge seam", "selvedge", "slider", "snip",
     "stack", "tack", "unpicker", "wadding", "walking foot",
@@ -50,7 +45,8 @@ def day_report(report: dict[str, Any], rows: Sequence[Row], *, beginner: bool = 
         "decisions": _decisions(report, rows),
         "kit": _kit(report["steps"]),
         "settings": _settings(report),
-        "jam": list(JAM),
+        "jam": first_aid("bobbin", report["project"]["words"]),
+        "broken_needle": first_aid("needle", report["project"]["words"]),
         "words": _words(report),
     }
 

@@ -3,6 +3,7 @@
 from guide.follow import coming_back, halting, order
 from guide.plan.model import Step
 from guide.show.columns import clean
+from guide.show.report_cautions import first_aid
 from guide.show.screen import parts
 from guide.show.screen import scene as seen
 from guide.show.screen.card import Card, Keys, wrapped
@@ -55,18 +56,12 @@ def interrupted(scene: Scene, room: int) -> Card:
 def trouble(scene: Scene, step: Step | None, room: int) -> Card:
     """Something went wrong: it is work, but no measure of pace; what may help."""
     what = clean(scene.record.doing_why) or "something"
-    lines = wrapped(room, "The time counts as work, and is kept out of your paces.")
+    first = first_aid(scene.record.doing_why, scene.plan.project.words)
+    lines = [row for one in first for row in paragraph(f"{scene.marks.caution} {one}", room, "class:caution")]
     texts = scene.words.texts(scene.plan, step) if step else {}
     if texts.get("if_wrong"):
         lines += [[], *wrapped(room, texts["if_wrong"])]
-    lines += [
-        [],
-        *paragraph(
-            f"{scene.marks.caution} Foot off the pedal before fingers go near the needle.",
-            room,
-            "class:caution",
-        ),
-    ]
+    lines += [[], *wrapped(room, "The time counts as work, and is kept out of your paces.", style="class:quiet")]
     return Card(f"Trouble: {what}", lines, (("space", "mended, go on"), ("n", "note"), ("p", "pause"), ("u", "undo")))
 
 

@@ -14,6 +14,9 @@ from guide.show.screen.stitch import Stretch, loop, pieces, stages
 from guide.show.screen.text import Line, clip, ends, length, paragraph, signed, wrap
 from guide.show.words import NO_BREAK, minutes
 
+MOST_CAUTIONS = 2  # whole on a step's card; a third is read over [practice]
+AT_STEP = ": w"  # where a step's other cautions stand
+
 
 def head(scene: Scene, room: int) -> list[Line]:
     """The project, and what has been worked today; a session that does not count says so."""
@@ -94,12 +97,12 @@ def figures(scene: Scene, step: Step, room: int) -> list[Line]:
 
 
 def cautions(
-    scene: Scene, names: Iterable[str], room: int, at_most: int = 2, *, quiet: bool = False, where: str = ": w"
+    scene: Scene, names: Iterable[str], room: int, at_most: int = 2, *, quiet: bool = False, where: str = AT_STEP
 ) -> list[Line]:
     """Where work can hurt, with a sign of its own, in whole sentences, and how many cautions are not whole.
 
-    The first sentence stands whole where two lines hold it; other cautions while there is room, on a quiet screen in
-    one line. `where` says where the rest stands.
+    Of a step two at the most: a third is read over. The first sentence stands whole where two lines hold it; the other
+    caution while there is room, on a quiet screen in one line. `where` says where the rest stands.
     """
     sign = f"{scene.marks.caution} "
     space = room - cells(sign)
@@ -117,11 +120,12 @@ def cautions(
 
 def _cared(scene: Scene, said: list[tuple[int, str]], space: int, at_most: int, *, quiet: bool, where: str) -> str:
     """As many whole sentences, each with its caution's place, as their lines hold, with the sign that there is more."""
-    tries = [(kept, at_most if said[kept - 1][0] == 0 or not quiet else 1) for kept in range(len(said), 0, -1)]
+    shown = sum(place < MOST_CAUTIONS or where != AT_STEP for place, _ in said)
+    tries = [(kept, at_most if said[kept - 1][0] == 0 or not quiet else 1) for kept in range(shown, 0, -1)]
     for kept, lines in [*tries, (1, 2)]:
         left = len({place for place, _ in said[kept:]})
         begun = " ".join(sentence for _, sentence in said[:kept])
-        for end in (f"{left} more{where}", "w" if where == ": w" else f"{left} more") if left else ("",):
+        for end in (f"{left} more{where}", "w" if where == AT_STEP else f"{left} more") if left else ("",):
             text = f"{begun} {f'{scene.marks.more} {end}'.replace(' ', NO_BREAK)}" if end else begun
             if len(wrap(text, space)) <= lines:
                 return text

@@ -1,0 +1,83 @@
+"""When it goes wrong at the needle: the hands first, then whoever gets the piece; on paper and at the machine alike."""
+
+import re
+
+import pytest
+
+from guide.show.pages.checklist import render_checklist
+from guide.show.plain_words import view_lines
+from guide.show.report_cautions import caution, first_aid
+from guide.show.screen.halted import trouble
+from guide.show.screen.text import flat
+from tests.follow.samples_session import Bench
+from tests.show import screen_samples as samples
+from tests.show.demo import demo_plan
+from tests.show.samples import full_report
+
+# Each beside the one before it, in the order in which it is safe [practice].
+JAM = (
+    "Foot off the pedal, machine off.",
+    "Presser foot up, needle up by the wheel, towards you unless the machine's book says otherwise.",
+    "Cut the threads above and below. Never pull.",
+    "its flat side as the machine's book says, on most to the back, pushed home.",
+)
+BROKEN = (
+    "Foot off the pedal, machine off.",
+    "Lay the pieces beside a new needle until it is whole.",
+    "Not found? The piece is neither sold nor given.",
+    "Draw a thread over plate and hook. Where it catches is a burr",
+    "its flat side as the machine's book says, on most to the back, pushed home.",
+)
+CARDS = {"bobbin": JAM, "thread": JAM, "needle": BROKEN, "unpick": ("Foot off the pedal, machine off, before fingers",)}
+
+
+def in_order(text: str, sentences: tuple[str, ...]) -> bool:
+    """Whether every sentence stands in a text whole, one after another."""
+    said, at = " ".join(text.split()), 0
+    for sentence in sentences:
+        at = said.find(sentence, at)
+        if at < 0:
+            return False
+        at += len(sentence)
+    return True
+
+
+@pytest.mark.parametrize("why", CARDS)
+def test_the_screens_card_says_first_what_keeps_the_hands_safe(why):
+    """Before anything of the step or of the clock, and whole."""
+    plan = demo_plan()
+    record = samples.record(plan, "quilt/cross", doing="trouble", doing_why=why)
+    card = trouble(samples.scene(plan, record), plan.steps[10], 60)
+    text = "\n".join(flat(line) for line in card.lines).replace("▲ ", "")
+    assert in_order(text, (*CARDS[why], "The time counts as work"))
+    assert text.startswith("Foot off the pedal, machine off")
+
+
+@pytest.mark.parametrize(("key", "why"), [("1", "bobbin"), ("2", "thread"), ("3", "needle"), ("4", "unpick")])
+def test_the_lines_say_the_same(key, why):
+    """Read aloud it is the same card."""
+    bench = Bench().open("Sew the cross")
+    bench.press("t", key)
+    assert bench.record.doing_why == why
+    said = [line.removeprefix("Caution: ") for line in view_lines(bench.session, bench.clock.read(), {})]
+    assert in_order("\n".join(said), CARDS[why])
+    assert said[-1].startswith("The clock counts this as trouble")
+
+
+@pytest.mark.parametrize("fmt", ["html", "md"])
+def test_a_beginners_paper_has_both_cards(fmt):
+    """Jam and broken needle each under a heading of their own."""
+    page = render_checklist(full_report(), fmt).replace("&#39;", "'")
+    jam, broken = page.index("If it jams"), page.index("If a needle breaks")
+    assert in_order(re.sub(r"</?li>", "\n", page[jam:broken]), JAM)
+    assert in_order(re.sub(r"</?li>", "\n", page[broken:]), BROKEN)
+
+
+def test_the_wheels_way_is_told_at_setting_up_in_the_caution_and_on_the_card():
+    """Which way it turns is the machine's book's to say; towards you is usual [practice]."""
+    way = "towards you unless the machine's book says otherwise"
+    (setting,) = [step for step in demo_plan().steps if step.key == "quilt/set"]
+    assert way in setting.texts["beginner"]
+    assert "machine" in setting.cautions
+    assert way in caution("machine", "british")
+    assert way in " ".join(first_aid("bobbin", "american"))
