@@ -35,6 +35,7 @@ COMMANDS = {
     "check": "Check a project, a stage file or a journal; says all that is wrong.",
     "schema": "JSON Schema of project or stage files, for editors.",
     "words": "The trade's words, British and American.",
+    "help": "The documentation, page by page.",
 }
 
 

@@ -1,6 +1,7 @@
 """What several commands share: finding the project or session meant, and printing text safely."""
 
 import os
+import shutil
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -40,6 +41,11 @@ def say(text: str = "") -> None:
 def talk(text: str) -> None:
     """Say something to the person, to stderr, cleaned."""
     click.echo(clean_lines(text), err=True)
+
+
+def columns() -> int:
+    """Tell how wide tables and pages may be printed: as the terminal at hand is, up to 100 columns."""
+    return min(shutil.get_terminal_size((80, 24)).columns, 100)
 
 
 def clock() -> "LocalClock":

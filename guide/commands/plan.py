@@ -1,14 +1,13 @@
 """`guide plan`: every number of a project, as a table, JSON or a page."""
 
 import os
-import shutil
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 import click
 import msgspec
 
-from guide.commands.common import maker_option, opened, page_format, put_page, say, talk
+from guide.commands.common import columns, maker_option, opened, page_format, put_page, say, talk
 from guide.commands.planned import plan_of
 from guide.commands.times import money_of, past_under, seen_of, tell, usual_steps, whose
 from guide.errors import WrongUse
@@ -153,7 +152,7 @@ def _cloth(here: Opened, wanted: Wanted) -> None:
         plan = plan_of(here, wanted.spare)
         say(
             "\n".join(
-                [*cutting_lines(plan, _columns()), *(f"▲ {one.text}" for one in plan.warnings if one.name == "spare")]
+                [*cutting_lines(plan, columns()), *(f"▲ {one.text}" for one in plan.warnings if one.name == "spare")]
             )
         )
         return
@@ -224,8 +223,4 @@ def plan_text(data: dict[str, object], *, everything: bool) -> list[str]:
     """Lay the table out for the terminal at hand."""
     from guide.show.table import plan_lines
 
-    return plan_lines(data, _columns(), everything=everything)
-
-
-def _columns() -> int:
-    return min(shutil.get_terminal_size((80, 24)).columns, 100)
+    return plan_lines(data, columns(), everything=everything)

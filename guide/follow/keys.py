@@ -1,4 +1,4 @@
-"""The one table of keys: bindings, the help line, the `?` card and README's list all come from it."""
+"""The one table of keys: bindings, the help line, the `?` card and the documentation all come from it."""
 
 import re
 

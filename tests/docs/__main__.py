@@ -1,17 +1,15 @@
-"""Write the reference in README.md anew: `python -m tests.docs`."""
+"""Write the made parts of the documentation anew: `python -m tests.docs`."""
 
-from pathlib import Path
-
-from tests.docs.tables import BEGIN, END, reference
-
-README = Path(__file__).parent.parent.parent / "README.md"
+from guide.show.documentation import DOCS
+from tests.docs.tables import BEGIN, END, made, pages
 
 
 def main() -> None:
-    text = README.read_text(encoding="utf-8")
-    before, _, rest = text.partition(BEGIN)
-    after = rest.partition(END)[2]
-    README.write_text(f"{before}{BEGIN}\n\n{reference()}\n\n{END}{after}", encoding="utf-8")
+    for name in pages():
+        path = DOCS / f"{name}.md"
+        before, _, rest = path.read_text(encoding="utf-8").partition(BEGIN)
+        after = rest.partition(END)[2]
+        path.write_text(f"{before}{BEGIN}\n\n{made(name)}\n\n{END}{after}", encoding="utf-8")
 
 
 if __name__ == "__main__":

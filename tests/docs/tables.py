@@ -1,4 +1,4 @@
-"""The reference in README.md, made from the program's own tables."""
+"""The tables in the program's own documentation, made from what the program goes by."""
 
 import importlib
 from collections.abc import Iterator
@@ -6,6 +6,7 @@ from collections.abc import Iterator
 import click
 
 from guide.cli import COMMANDS, guide
+from guide.follow.keys import TABLE as KEYS
 from guide.read.flat import FLAT, MADE
 from guide.read.formula import FUNCTIONS, UNITS
 from guide.read.places import language_for
@@ -59,7 +60,7 @@ def unit(shape: Shape) -> str:
 def keys(shape: Shape, path: str = "") -> Iterator[tuple[str, ...]]:
     """Every key of a file, as `path, what may be written, when not written, what it is`."""
     for name, inner in shape.keys.items():
-        default = "must be written" if inner.required else inner.when_absent
+        default = "an error" if inner.required else inner.when_absent
         yield f"`{path}{name}`", unit(inner), default, inner.says
         for way in (inner, *inner.options):
             item = way.item
@@ -100,30 +101,40 @@ def added() -> Iterator[tuple[str, ...]]:
         yield f"`{name}`", unit(own[name]), own[name].when_absent, f"{own[name].says} ({stage_of[name]} stage)"
 
 
-def reference() -> str:
-    """The whole reference."""
+def pages() -> dict[str, list[str]]:
+    """What is made of each page of the program's own documentation, by the page's name."""
+    head = ("key", "write", "when not written", "what it is")
     ends = "whatever stops it, what was acknowledged is in the journal"
-    out = [
-        "### Commands", "",
-        "`guide -h` and `guide COMMAND -h` say this too. PROJECT is a folder or its `project.yaml`, SESSION a journal or",
-        "a project (its newest session); with none named, the project last worked on, and it says which.", "",
-        *commands(),
-        "### Exit codes", "", *table(("code", "means"), ((str(code), said) for code, said in EXITS.items())),
-        f"For scripts: data goes to stdout, talk to stderr; {ends}.", "",
-        "### Keys of a project file", "",
-        "`[]` is each item of a list.", "", *table(("key", "write", "when not written", "what it is"), keys(project_shape())),
-        "The shipped stages add:", "", *table(("key", "write", "when not written", "what it is"), added()),
-        "### Keys of a stage file", "", *table(("key", "write", "when not written", "what it is"), keys(STAGE)),
-        "### Names a formula may use", "",
-        "What a project says, by its flat name; besides, every name under any stage's `work_out` and `inputs`",
-        "(`guide plan --all` lists them with their values). A name that does not apply is none, and so is what hangs from it.", "",
-        *table(("name", "is a", "from the key", "what it is"), flat()),
-        "A step with `each` has a row's columns as names too:", "",
-        *table(("each", "columns"), ((f"`{name}`", ", ".join(f"`{c}`" for c in columns)) for name, columns in TABLES.items())),
-        "### What a formula may do", "",
-        "`+ - * / // %`, `**` with a plain 0 to 4, `< <= == != >= >`, `and or not`, `a if x else b`, `none`, texts only beside",
-        f"`==` and `!=`. A unit is a length: {', '.join(f'`{u}`' for u in UNITS)}; write `3 * mm`, `seam + inch / 8`. Functions:", "",
-        *table(("function", "gives"), ((f"`{name}`", FUNCTION_SAYS[name]) for name in FUNCTIONS)),
-        "A step's words may print `{{ name }}`, and choose: `{{ 'two' if make == 2 else 'more' }}`, `{% if x > 6 %}…{% endif %}`.",
-    ]  # fmt: skip
-    return "\n".join(out)
+    return {
+        "commands": [
+            "`guide -h` and `guide COMMAND -h` say this too. PROJECT is a folder or its `project.yaml`, SESSION a journal or",
+            "a project (its newest session); with none named, the project last worked on, and it says which.", "",
+            *commands(),
+            "## Exit codes", "", *table(("code", "means"), ((str(code), said) for code, said in EXITS.items())),
+            f"For scripts: data goes to stdout, talk to stderr; {ends}.",
+        ],
+        "machine": table(("key", "what it does"), ((f"`{key.key}`", f"{key.word}: {key.help}") for key in KEYS)),
+        "project": [
+            "`[]` is each item of a list.", "", *table(head, keys(project_shape())),
+            "The shipped stages add:", "", *table(head, added()),
+        ],
+        "stages": table(head, keys(STAGE)),
+        "formulas": [
+            "## Names a formula may use", "",
+            "What a project says, by its flat name; besides, every name under any stage's `work_out` and `inputs`",
+            "(`guide plan --all` lists them with their values). A name that does not apply is none, and so is what hangs from it.", "",
+            *table(("name", "is a", "from the key", "what it is"), flat()),
+            "A step with `each` has a row's columns as names too:", "",
+            *table(("each", "columns"), ((f"`{name}`", ", ".join(f"`{c}`" for c in columns)) for name, columns in TABLES.items())),
+            "## What a formula may do", "",
+            "`+ - * / // %`, `**` with a plain 0 to 4, `< <= == != >= >`, `and or not`, `a if x else b`, `none`, texts only beside",
+            f"`==` and `!=`. A unit is a length: {', '.join(f'`{u}`' for u in UNITS)}; write `3 * mm`, `seam + inch / 8`. Functions:", "",
+            *table(("function", "gives"), ((f"`{name}`", FUNCTION_SAYS[name]) for name in FUNCTIONS)),
+            "A step's words may print `{{ name }}`, and choose: `{{ 'two' if make == 2 else 'more' }}`, `{% if x > 6 %}…{% endif %}`.",
+        ],
+    }  # fmt: skip
+
+
+def made(page: str) -> str:
+    """The made part of a page."""
+    return "\n".join(pages()[page]).strip()

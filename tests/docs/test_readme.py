@@ -1,10 +1,11 @@
-"""README says everything there is, and what it says works: its tables, its commands and its files."""
+"""README and the pages behind `guide help` say everything there is, and what they say works: tables, commands, files."""
 
 import importlib
 import re
 import shlex
 import shutil
 import subprocess
+from collections import Counter
 from pathlib import Path
 
 import click
@@ -16,25 +17,58 @@ from guide.read.flat import FLAT, MADE
 from guide.read.formula import FUNCTIONS, UNITS
 from guide.read.project_shape import project_shape
 from guide.read.stage_shape import STAGE
-from tests.docs.tables import BEGIN, END, EXITS, keys, reference
+from guide.show.documentation import DOCS, page_lines, topics
+from tests.docs.tables import BEGIN, END, EXITS, keys, made, pages
 from tests.fakes import run
 
 ROOT = Path(__file__).parent.parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
+PAGES = {path.stem: path.read_text(encoding="utf-8") for path in sorted(DOCS.glob("*.md"))}
+DOCUMENTED = "\n".join([README, *PAGES.values()])
 SETUP = "python3 -m venv"
 
 
-def test_the_reference_is_as_the_program_is():
+@pytest.mark.parametrize("page", pages())
+def test_a_page_is_as_the_program_is(page):
     """`python -m tests.docs` writes it anew."""
-    written = README.split(BEGIN)[1].split(END)[0].strip()
-    assert written == reference().strip(), "run: python -m tests.docs"
+    written = PAGES[page].split(BEGIN)[1].split(END)[0].strip()
+    assert written == made(page), "run: python -m tests.docs"
+
+
+def test_every_page_is_a_topic_that_readme_links():
+    """Nothing that is documented is out of sight, from the file or from the terminal."""
+    assert set(topics()) == set(PAGES)
+    assert [name for name in PAGES if f"(guide/docs/{name}.md)" not in README] == []
+
+
+@pytest.mark.parametrize("page", PAGES)
+@pytest.mark.parametrize("width", [40, 80, 100])
+def test_a_page_fits_the_terminal_and_loses_no_word(page, width):
+    """Prose and tables are filled to the width; what is to be typed stays as it is written."""
+    lines = page_lines(page, width)
+    assert [line for line in lines if len(line) > width and not line.startswith("    ")] == []
+    written = re.sub(r"^\|.*\|\n(?=\|---)|^```.*$|<!--.*?-->", "", PAGES[page], flags=re.MULTILINE)
+    words = [Counter(re.findall(r"[a-z0-9]+", text.lower())) for text in (written, " ".join(lines))]
+    assert words[0] - words[1] == Counter()
+
+
+def test_help_shows_a_page_a_command_or_what_there_is(capsys):
+    """`guide help TOPIC`; a slip of the finger is told, with what was meant."""
+    assert run(["help", "machine"]) == 0
+    assert "Take back the last thing recorded." in capsys.readouterr().out
+    assert run(["help", "price"]) == 0
+    assert "--given AMOUNT" in capsys.readouterr().out
+    assert run(["help"]) == 0
+    assert all(title in capsys.readouterr().out for title in list(topics().values())[:1])
+    assert run(["help", "machin"]) == 2
+    assert "machine" in capsys.readouterr().err
 
 
 def test_every_command_and_option_has_its_line():
     """Each option of each command, by every spelling it has."""
-    missing = [f"guide {name}" for name in COMMANDS if f"**`guide {name} " not in README]
+    missing = [f"guide {name}" for name in COMMANDS if f"**`guide {name} " not in PAGES["commands"]]
     for name in COMMANDS:
-        part = README.split(f"**`guide {name} ")[-1].split("**`guide ")[0]
+        part = PAGES["commands"].split(f"**`guide {name} ")[-1].split("**`guide ")[0]
         for param in importlib.import_module(f"guide.commands.{name}").command.params:
             if isinstance(param, click.Option):
                 missing += [
@@ -46,17 +80,17 @@ def test_every_command_and_option_has_its_line():
 def test_every_key_name_and_function_has_its_line():
     """Keys of both files with words of their own, flat names, functions, units."""
     rows = [*keys(project_shape()), *keys(STAGE)]
-    assert [path for path, _, _, says in rows if f"| {path} |" not in README or not says] == []
+    assert [path for path, _, _, says in rows if f"| {path} |" not in DOCUMENTED or not says] == []
     names = [*FLAT, *MADE, *FUNCTIONS]
-    assert [name for name in names if f"| `{name}` |" not in README] == []
-    assert [unit for unit in UNITS if f"`{unit}`" not in README] == []
+    assert [name for name in names if f"| `{name}` |" not in DOCUMENTED] == []
+    assert [unit for unit in UNITS if f"`{unit}`" not in DOCUMENTED] == []
 
 
 def test_every_exit_code_has_its_line():
     """Those of the errors there are, and what the command line and signals end with."""
     codes = {c.exit_code for c in vars(errors).values() if isinstance(c, type) and issubclass(c, errors.GuideError)}
     assert codes | {0, 2, 3, 129, 130, 143} <= set(EXITS)
-    assert [code for code in EXITS if f"| {code} | {EXITS[code]} |" not in README] == []
+    assert [code for code in EXITS if f"| {code} | {EXITS[code]} |" not in DOCUMENTED] == []
 
 
 @pytest.fixture
@@ -71,7 +105,7 @@ def clone(tmp_path, monkeypatch):
 
 
 def sections() -> dict[str, str]:
-    parts = re.split(r"^##+ (.+)$", README.split("## Reference")[0], flags=re.MULTILINE)
+    parts = re.split(r"^##+ (.+)$", README + PAGES["own"], flags=re.MULTILINE)
     return dict(zip(parts[1::2], parts[2::2], strict=True))
 
 
@@ -181,7 +215,7 @@ def test_the_tab_key_completes(words, count, wanted, monkeypatch, capsys):
 @pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
 def test_the_line_for_a_shell_gives_its_script(shell, monkeypatch, capsys):
     """What README says, run: a script that asks again with each tab. [source: click's documentation of completion]"""
-    assert f"_GUIDE_COMPLETE={shell}_source guide" in README
+    assert f"_GUIDE_COMPLETE={shell}_source guide" in PAGES["own"]
     monkeypatch.setenv("_GUIDE_COMPLETE", f"{shell}_source")
     assert run([]) == 0
     assert f"_GUIDE_COMPLETE={shell}_complete" in capsys.readouterr().out

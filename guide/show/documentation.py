@@ -1,0 +1,93 @@
+"""The pages of the program's documentation, which lie in `guide/docs`, as lines for a terminal."""
+
+import re
+import textwrap
+from collections.abc import Iterator, Sequence
+from itertools import groupby
+from pathlib import Path
+
+from guide.show.table import heading
+
+DOCS = Path(__file__).parent.parent / "docs"
+ORDER = ("project", "machine", "record", "own", "stages", "formulas", "commands")  # of a maker's work
+_MARKS = re.compile(r"\*\*|`")
+BESIDE = 10  # characters of a table's first column, up to which the rest stands beside it
+
+
+def topics() -> dict[str, str]:
+    """Give every page's title by its name."""
+    return {name: _text(name).split("\n")[0].removeprefix("# ") for name in ORDER}
+
+
+def page_lines(name: str, width: int) -> list[str]:
+    """Lay a page out: headings stitched, paragraphs filled, tables row by row, what is typed as it is."""
+    out: list[str] = []
+    for kind, lines in _parts(_text(name)):
+        if kind == "typed":
+            out += [f"    {line}" for line in lines]
+        elif kind == "heading":
+            out += [part for line in lines for part in _heading(line.lstrip("# "), width)]
+        elif kind == "table":
+            out += _table([_cells(line) for line in lines if not line.startswith("|---")], width)
+        elif kind == "text":
+            out += _filled(lines, width)
+        elif kind == "gap" and out and out[-1]:
+            out.append("")
+    return out
+
+
+def _heading(title: str, width: int) -> list[str]:
+    stitched = heading(title, width)
+    return [stitched] if len(stitched) <= width else textwrap.wrap(title, width)
+
+
+def _text(name: str) -> str:
+    return (DOCS / f"{name}.md").read_text(encoding="utf-8").strip()
+
+
+def _parts(text: str) -> Iterator[tuple[str, list[str]]]:
+    """Tell a page's parts apart: heading, text, table, typed, or the gap between two."""
+    fenced = False
+
+    def kind(line: str) -> str:
+        nonlocal fenced
+        if line.startswith("```"):
+            fenced = not fenced
+            return "fence"
+        if fenced or line.startswith("    "):
+            return "typed"
+        if line.startswith("<!--"):
+            return "note"
+        return {"#": "heading", "|": "table", "": "gap"}.get(line[:1], "text")
+
+    for part, lines in groupby(text.split("\n"), kind):
+        yield part, [line.removeprefix("    ") if part == "typed" and not fenced else line for line in lines]
+
+
+def _filled(lines: Sequence[str], width: int) -> list[str]:
+    """Fill paragraphs, and the items of a list each on its own."""
+    out: list[str] = []
+    for item in re.split(r"\n(?=- )", "\n".join(lines)):
+        text = _MARKS.sub("", item.replace("\n", " "))
+        out += textwrap.wrap(text, width, subsequent_indent="  " if text.startswith("- ") else "")
+    return out
+
+
+def _cells(line: str) -> list[str]:
+    return [_MARKS.sub("", cell).replace("\\|", "|").strip() for cell in re.split(r"(?<!\\)\|", line)[1:-1]]
+
+
+def _table(rows: Sequence[Sequence[str]], width: int) -> list[str]:
+    """Lay a table out for any width: what a row is about, what it says, and the other columns by their heads."""
+    head, *rest = rows
+    longest = max(len(row[0]) for row in rest)
+    indent = " " * (longest + 2 if longest <= BESIDE else 4)
+    out: list[str] = []
+    for first, *middle, last in rest:
+        besides = [f"{name}: {cell}" if name else cell for name, cell in zip(head[1:-1], middle, strict=True) if cell]
+        beside = longest <= BESIDE
+        out += [] if beside else textwrap.wrap(first, width)
+        start = f"{first:<{len(indent)}}" if beside else indent
+        out += textwrap.wrap(last or "-", width, initial_indent=start, subsequent_indent=indent)
+        out += textwrap.wrap("; ".join(besides), width, initial_indent=indent, subsequent_indent=indent)
+    return out
