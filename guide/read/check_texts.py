@@ -1,18 +1,20 @@
 """Checks that need a step's words too: names in texts, sums nothing uses, steps no project can reach."""
 
 import re
+from collections import ChainMap
 from collections.abc import Iterable, Sequence
 from itertools import product
 from math import prod
 
 from guide.read.check import Language, index_of
-from guide.read.formula import Names, Value, compile_formula
+from guide.read.dimensions import dim_of
+from guide.read.formula import FormulaError, Names, Value, compile_formula
 from guide.read.model import TEXTS, Place, Stage, StepSpec
 from guide.read.problems import MOST_TOLD, Problem, did_you_mean, lines_of, no_more
 from guide.read.stages import formulas_of
 from guide.read.strict_yaml import load_again
 from guide.read.tables import TABLES, TOOL_NAMES
-from guide.read.template import TemplateProblem, names_in
+from guide.read.template import Ready, TemplateProblem, ready
 
 MOST, MOST_IN_ALL = 4096, 100_000  # combinations of choices tried for one step, and for all
 
@@ -29,18 +31,36 @@ def check_texts(language: Language) -> list[Problem]:
             known = known_in[step.each or ""]
             for key in TEXTS:
                 try:
-                    missing = sorted(names_in(getattr(step, key)) - known)
+                    text = ready(getattr(step, key))
                 except TemplateProblem as error:
                     out.append(_problem(stage, step, key, str(error)))
                     continue
+                missing = sorted(text.names - known)
                 for name in missing[: MOST_TOLD - len(out)]:
                     said = f"the text uses {name}, which does not exist{did_you_mean(name, known)}"
                     out.append(_problem(stage, step, key, said, name))
+                out += [] if missing else _compared(stage, step, key, text, language)
             out += [
                 _problem(stage, step, "tools", f"the tool uses {name}, {why}", name)
                 for name in _tool_names(step)
                 if (why := _no_count(name, language))
             ]
+    return out
+
+
+def _compared(stage: Stage, step: StepSpec, key: str, text: Ready, language: Language) -> list[Problem]:
+    """Check that the text compares like with like, as a formula must."""
+    dims = ChainMap(TABLES.get(step.each or "", {}), language.dims)
+    out: list[Problem] = []
+    for compiled in (one for asked in text.asked.values() for one in asked.compared):
+        two = len(compiled.names) == 2 and {dims.get(name) for name in compiled.names} == {"text"}
+        if two or compiled.names & language.broken:  # a formula compares no text with another; a text may
+            continue
+        try:
+            dim_of(compiled.tree, dims, language.choices, language.judge)
+        except FormulaError as error:
+            said = f"the text asks whether {compiled.text}: {error.message}"
+            out.append(_problem(stage, step, key, said, min(compiled.names, key=compiled.text.find, default="")))
     return out
 
 
@@ -92,7 +112,7 @@ def _in_texts(step: StepSpec) -> set[str]:
     out: set[str] = set()
     for key in TEXTS:
         try:
-            out |= names_in(getattr(step, key))
+            out |= ready(getattr(step, key)).names
         except TemplateProblem:  # told by check_texts
             continue
     return out

@@ -164,8 +164,11 @@ class _Check:
         first = known[0][0]
         for kind, node in known[1:]:
             if kind != first:
+                number, length = self.plain, self.measured["length"]
+                bare = [ast.unparse(one) for of, one in known if of == number and isinstance(one, ast.Constant)]
+                unit = f"; write {bare[0]} * inch, or so many cm or mm" if bare and length in (first, kind) else ""
                 raise FormulaError(
-                    f"{where}: {self.say(first)} and {self.say(kind)} do not go together", node.col_offset
+                    f"{where}: {self.say(first)} and {self.say(kind)} do not go together{unit}", node.col_offset
                 )
         return first
 

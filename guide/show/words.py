@@ -7,6 +7,7 @@ from typing import Any, NamedTuple
 from guide.plan.model import Plan, Quantity, Step
 from guide.read.lengths import Units, show_length
 from guide.read.plurals import labelled
+from guide.read.tables import TABLES
 from guide.record.clock import SHORT_MS, by_minutes, spoken
 from guide.record.rounding import nearest, shared_out
 
@@ -90,8 +91,6 @@ def names_for(plan: Plan, step: Step | None = None) -> dict[str, Any]:
     units = plan.project.units
     out: dict[str, Any] = {name: _printed(q.value, q, units) for name, q in plan.quantities.items()}
     if step is not None and step.row:
-        from guide.read.tables import TABLES  # noqa: PLC0415 - only steps written over a table
-
         dims = {column: dim for table in TABLES.values() for column, dim in table.items()}
         for column, value in step.row.items():
             out[column] = value_text(value, "length", units) if dims.get(column) == "length" else value
@@ -108,10 +107,19 @@ def _printed(value: float | str | bool | None, quantity: Quantity, units: Units)
 
 def render_step(plan: Plan, step: Step) -> dict[str, str]:
     """Print a step's texts: do, why, if_wrong, beginner, good_enough (those that are written)."""
-    from guide.read.template import render  # noqa: PLC0415 - a plan without texts does without jinja2
+    from guide.read.template import TemplateProblem, plainly, render  # noqa: PLC0415 - only where texts are printed
 
-    values = names_for(plan, step)
-    return {key: roughly(render(text, values, plan.project.words)) for key, text in step.texts.items()}
+    values, words = names_for(plan, step), plan.project.words
+    columns = {column: dim for table in TABLES.values() for column, dim in table.items()} if step.row else {}
+    dims = {name: quantity.dim for name, quantity in plan.quantities.items()} | columns
+    numbers = {name: quantity.value for name, quantity in plan.quantities.items()} | dict(step.row or {})
+    out: dict[str, str] = {}
+    for key, text in step.texts.items():
+        try:
+            out[key] = roughly(render(text, values, words, numbers, dims))
+        except TemplateProblem:  # a text that a journal kept from when it was taken for good
+            out[key] = plainly(text, values, words)
+    return out
 
 
 def shown_values(plan: Plan, step: Step) -> list[tuple[str, str]]:

@@ -9,7 +9,7 @@ from guide.plan.make import make_plan
 from guide.read.check_texts import check_texts
 from guide.read.model import TEXTS
 from guide.read.places import open_project
-from guide.read.template import names_in
+from guide.read.template import ready
 from guide.show.words import render_step
 from tests.plan.sums_of import ACROSS_THE_BACK, ENVELOPE, THROW, WORKFLOWS, cushion, read, shipped
 
@@ -53,7 +53,7 @@ def test_the_names_of_a_text_are_those_jinja_finds_undeclared():
     ]
     texts = odd + [getattr(step, key) for stage in shipped().stages for step in stage.steps for key in TEXTS]
     for text in texts:
-        assert names_in(text) == meta.find_undeclared_variables(Environment().parse(text)), text
+        assert ready(text).names == meta.find_undeclared_variables(Environment().parse(text)), text
 
 
 def test_every_word_a_step_says_applies_to_the_article(plan):

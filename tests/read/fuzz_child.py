@@ -12,7 +12,7 @@ from guide.read.check_texts import check_texts
 from guide.read.formula import FormulaError, compile_formula
 from guide.read.places import read_stages, shipped_stages
 from guide.read.project import read_project
-from guide.read.template import TemplateProblem, names_in, render
+from guide.read.template import TemplateProblem, ready, render
 
 MB = 1 << 20
 resource.setrlimit(resource.RLIMIT_AS, (1024 * MB, 1024 * MB))
@@ -159,7 +159,7 @@ def template(rng: random.Random) -> bool:
         [f"Sew {{{{ {inside} }}}}.", f"{{% if {inside} %}}yes{{% endif %}}", mutated(f"Cut {{{{ {inside} }}}}", rng)]
     )
     try:
-        names_in(text)
+        ready(text)
         out = render(
             text, dict.fromkeys(["square", "seam", "mm", "none", "x"], "5 in") | {"blocks": 9.0, "kind": "throw"}
         )
