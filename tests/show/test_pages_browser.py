@@ -3,7 +3,7 @@
 import io
 import os
 import re
-from functools import partial
+from functools import cache, partial
 from pathlib import Path
 
 import pytest
@@ -96,10 +96,9 @@ def test_pages_print_on_either_paper(page, files, name, paper, box):
 
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
-def test_the_demo_s_checklist_takes_four_sheets_and_breaks_no_step(page, files, paper):
-    """Each step's title and its last words are on one and the same page."""
+def test_every_step_of_the_checklist_is_printed_whole_on_one_sheet(page, files, paper):
+    """Each step's title and its last words are on one and the same sheet; how many sheets there are, legibility decides."""
     pages = [squeezed(p.extract_text()) for p in printed(page, files["checklist"], paper)]
-    assert len(pages) <= 4
     page.goto(files["checklist"].as_uri())
     steps = page.eval_on_selector_all(
         "li.step[data-step]", "all => all.map(e => [...e.querySelectorAll('h3, p')].map(p => p.textContent))"
@@ -109,6 +108,27 @@ def test_the_demo_s_checklist_takes_four_sheets_and_breaks_no_step(page, files, 
         whole = [squeezed(part) for part in parts if squeezed(part)]
         holding = [number for number, text in enumerate(pages) if whole[0] in text]
         assert any(all(part in pages[number] for part in whole) for number in holding), parts
+
+
+SIZES = """() => [...document.querySelectorAll('body *')]
+    .filter(e => !e.closest('svg') && e.checkVisibility())
+    .filter(e => [...e.childNodes].some(n => n.nodeType === Node.TEXT_NODE && n.textContent.trim()))
+    .map(e => [parseFloat(getComputedStyle(e).fontSize) * e.currentCSSZoom * 0.75,
+               e.closest('.colophon') ? 'foot' : e.matches('.sizes b') ? 'number' : 'text', e.outerHTML.slice(0, 80)])"""
+
+
+@pytest.mark.parametrize(("name", "times"), [("checklist", 1.0), ("large print", 1.5)])
+def test_a_checklist_is_printed_large_enough_to_read_at_the_machine(page, files, name, times):
+    """Words from 10.5 pt, the numbers one looks for from 14, the foot from 7; half as much again in large print. [practice]
+
+    Sizes as the page asks for them, 4/3 px to a pt [source: CSS Values and Units 3, 6.2]: no font has a say in it.
+    """
+    page.emulate_media(media="print")
+    page.goto(files[name].as_uri())
+    found = page.evaluate(SIZES)
+    assert {kind for _, kind, _ in found} == {"text", "number", "foot"}
+    least = {"text": 10.5 * times, "number": 14 * times, "foot": 7}
+    assert [(pt, html) for pt, kind, html in found if pt < least[kind] - 0.01] == []
 
 
 def squeezed(text):
@@ -134,6 +154,11 @@ def test_a_photo_stands_upright(page, tmp_path, orientation):
         page.wait_for_timeout(50)
         shots.append(colours(page, wide, high))
     assert shots[0] == shots[1]
+
+
+@cache
+def hostile(poison):
+    return samples.hostile_report(poison)
 
 
 def colours(page, wide, high):
@@ -162,7 +187,7 @@ def colours(page, wide, high):
 def test_hostile_text_does_nothing_in_a_real_browser(page, tmp_path, name, poison):
     """No dialog, no request, no script, no sideways scroll on a phone, whatever a maker has written."""
     path = tmp_path / "page.html"
-    path.write_text(PAGES[name](samples.hostile_report(poison)))
+    path.write_text(PAGES[name](hostile(poison)))
     page.set_viewport_size({"width": 320, "height": 800})
     page.goto(path.as_uri())
     page.wait_for_timeout(30)
