@@ -121,8 +121,14 @@ def test_two_things_for_one_stdout_are_refused(guide, argv):
 
 
 @pytest.mark.usefixtures("begun")
-@pytest.mark.parametrize("coding", ["latin-1", "cp1252", "ascii"])
-@pytest.mark.parametrize("argv", [["plan", DEMO], ["plan", "--json"], ["log", *GIVEN["log"]], ["log", JOURNAL, "-o", "-"], ["history"]], ids=" ".join)  # fmt: skip
+@pytest.mark.parametrize(
+    ("argv", "coding"),
+    [
+        (["plan", DEMO], "latin-1"), (["plan", DEMO], "cp1252"), (["plan", DEMO], "ascii"), (["plan", "--json"], "ascii"),
+        (["log", *GIVEN["log"]], "ascii"), (["log", JOURNAL, "-o", "-"], "ascii"), (["history"], "ascii"),
+    ],
+    ids=lambda value: value if isinstance(value, str) else " ".join(value),
+)  # fmt: skip
 def test_words_that_a_coding_has_not_are_no_bug(argv, coding):
     """A system of another coding: into a pipe or file all is UTF-8, as pages and JSON say of themselves."""
     done = subprocess.run(

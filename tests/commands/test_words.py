@@ -108,16 +108,16 @@ def screens():
 
 
 def everything(guide, monkeypatch):
-    """All that is said about one project, as a person reads it."""
+    """All that is said about one project; what is only heard stands in a page's attributes."""
     worked(ONE, 0, lambda step: step.pace_s)
-    return [read(text) for text in (*pages(guide), *lines(guide, monkeypatch), *screens())]
+    return [*pages(guide), *lines(guide, monkeypatch), *screens()]
 
 
 def of_the_other(texts, other):
-    """Each word of the other language, with what stands around it."""
+    """Each word of the other language that a person reads, with what stands around it."""
     return [
         text[max(0, one.start() - 40) : one.end() + 20]
-        for text in texts
+        for text in map(read, texts)
         for one in re.finditer(rf"\b(?:{other})\b", text.replace(DEMO, ""), re.IGNORECASE)
     ]
 
@@ -136,8 +136,8 @@ def test_every_kind_of_article_is_american_throughout(guide, kind):
     """What an envelope, a throw, a plain back and pins bring along: steps, numbers, warnings, prices."""
     write(ONE, "american", **KINDS[kind])
     worked(ONE, 0, lambda step: step.pace_s)
-    told = [read(guide(name, ONE).out) for name in ("plan", "layout", "price")]
-    told += [read(guide(name, ONE, "--markdown", "-o", "-").out) for name in ("checklist", "sheet", "log")]
+    told = [guide(name, ONE).out for name in ("plan", "layout", "price")]
+    told += [guide(name, ONE, "--markdown", "-o", "-").out for name in ("checklist", "sheet", "log")]
     found = of_the_other([*told, *screens()], BRITISH)
     assert found == [], "\n".join(found)
 
@@ -147,9 +147,7 @@ def test_what_a_maker_named_stays_as_written_everywhere(guide, monkeypatch):
     names = ("zip stripe", "centre dot", "wadding grey")
     for folder in (ONE, OTHER):
         write(folder, "american", names, title="Labour cushion", extra="colour pad", back="{plain: zip stripe}")
-    told = "\n".join(
-        [*everything(guide, monkeypatch), *pages(guide)]
-    )  # what is only heard stands in a page's attributes
+    told = "\n".join(everything(guide, monkeypatch))
     for name in (*names, "Labour cushion", "colour pad"):
         assert name in told
     for turned in ("zipper stripe", "center dot", "batting grey", "Labor", "labor pillow", "color pillow", "color pad"):

@@ -15,7 +15,7 @@ from guide.read.places import language_for
 from guide.read.project import read_project
 
 INCH = 25.4
-COUNT = 500 if os.environ.get("FRAYWORK_FULL") else 120
+COUNT = 500 if os.environ.get("FRAYWORK_FULL") else 30
 
 
 @pytest.fixture(scope="module")
