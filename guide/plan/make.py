@@ -13,13 +13,12 @@ from guide.plan.graph import values, work_out
 from guide.plan.layout.panels import keep, lay_panels, squares_needed, with_spare
 from guide.plan.letters import letter, letters
 from guide.plan.model import Cut, Cutting, Layout, Part, Plan, Step, Warned
-from guide.plan.parts import WADDING, parts_of
+from guide.plan.parts import WADDING, parts_of, ruler_of
 from guide.plan.shopping import BUY_STEP_MM, shop
 from guide.plan.sources import Source, named, shares, together, trimmed
 from guide.plan.steps import steps_of
 from guide.plan.warn import warnings_of
 from guide.read.check import Language
-from guide.read.lengths import show_length
 from guide.read.model import Project
 
 
@@ -143,6 +142,7 @@ def _cutting(project: Project, parts: Sequence[Part]) -> tuple[Cutting, ...]:
                 straighten_mm=STRAIGHTEN_MM[project.units] if material != WADDING else 0.0,
                 trim_mm=TRIM_MM[project.units],
                 buy_step_mm=BUY_STEP_MM[project.units],
+                ruler=ruler_of(project),
             )
         )
     return tuple(out)
@@ -223,7 +223,7 @@ def _cuts(cutting: Sequence[Cutting], project: Project, ready: Mapping[str, int]
         sources, bolt = together(cloths[key]), bolt_of(project, row["material"])
         row["ready"] = lying.pop(row["material"], 0) if "square" in row["part"].split(" and ") else 0
         row["usable_width"] = bolt.usable_mm if bolt else 0.0
-        row["then"] = " and ".join(dict.fromkeys(show_length(mm, project.units) for mm in row["then"]))
+        row["then"] = " and ".join(dict.fromkeys(ruler_of(project).told(mm) for mm in row["then"]))
         row["bought"] = any(one.cloth.bought for one in sources)
         row["washed"] = row["bought"] and washed_first(project, row["material"])
         row["source"], row["shares"] = named(sources, project.units), shares(sources, project.units)

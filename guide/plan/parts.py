@@ -6,11 +6,20 @@ from guide.errors import NeedsMending
 from guide.plan.model import Part
 from guide.read.check import Language
 from guide.read.formula import FormulaError, Value, compile_formula
+from guide.read.lengths import Ruler
 from guide.read.model import PartSpec, Project, Stage
 from guide.read.problems import did_you_mean, one_of
 
 WADDING = "wadding"
 LEAST_MM, MOST_PIECES = 1.0, 10_000  # beyond cloth, and beyond any table
+
+
+def ruler_of(project: Project) -> Ruler:
+    """How lengths of a project are told where a ruler is set to them."""
+    square = project.given.get("square")
+    if square is None or not isinstance(square.value, float):
+        return Ruler(project.units)
+    return Ruler(project.units, square.value, square.written)
 
 
 def parts_of(project: Project, language: Language, at: Mapping[str, Value], squares: Mapping[str, int]) -> list[Part]:

@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from guide.plan.backwards import SMALLEST_MM
 from guide.plan.layout.faces import said_of
 from guide.plan.model import Cutting, Layout, Quantity, Warned
-from guide.read.lengths import show_length
+from guide.read.lengths import show_length, told_apart
 from guide.read.model import Project
 from guide.read.spoken import said
 
@@ -43,7 +43,7 @@ def _opening(project: Project, quantities: Mapping[str, Quantity]) -> list[Warne
     side = _value("pad_width" if quantities["zip_along"].value == "row" else "pad_height", quantities)
     if opening is None or side is None or opening >= 0.75 * side * (1 - 1e-9):
         return []
-    shown, wanted = (show_length(mm, project.units) for mm in (opening, 0.75 * side))
+    shown, wanted = told_apart(project.units, opening, 0.75 * side)
     told = f"an opening of {shown} is tight for the pad; {wanted} or more goes in easily"
     return [Warned("zip_opening", said(told, project.words))]
 

@@ -7,7 +7,8 @@ agreement, 1959).
 import re
 from fractions import Fraction
 from functools import lru_cache
-from typing import Literal
+from itertools import combinations
+from typing import Literal, NamedTuple
 
 MM = 1.0
 CM = 10.0
@@ -33,6 +34,7 @@ _LENGTH = re.compile(rf"({_NUMBER})\s*([a-z]+)", re.IGNORECASE | re.ASCII)
 _BARE = re.compile(rf"-?{_NUMBER}", re.ASCII)
 _COMMA = re.compile(r"(\d+),(\d+)(.*)", re.ASCII)
 _DIGIT = re.compile("[1-9]")  # of what is not nothing: below nothing there is nothing to say
+SAME_MM = 1e-3  # nearer than this two lengths are one
 _LONGEST = 10_000_000.0  # 10 km: beyond any cloth, so a slip of the finger
 
 Units = Literal["inch", "metric"]
@@ -126,3 +128,47 @@ def _decimal(sign: str, mm: float, unit: str, places: int) -> str:
     shown = round(mm / PER_UNIT[unit], places)
     exact = abs(shown * PER_UNIT[unit] - mm) <= 1e-6 * mm
     return f"{'' if exact else '≈ '}{sign}{shown:,.{places}f}".rstrip("0").rstrip(".") + f" {unit}"
+
+
+class Ruler(NamedTuple):
+    """How a project's lengths are told: in its units, the square as the project wrote it, for so the ruler is set."""
+
+    units: Units
+    square_mm: float = 0.0
+    square: str | None = None
+
+    def told(self, mm: float) -> str:
+        """Say a length."""
+        return self.told_apart(mm)[0]
+
+    def told_apart(self, *lengths: float) -> list[str]:
+        """Say lengths that are held against each other."""
+        texts = told_apart(self.units, *lengths)
+        same = [self.square is not None and abs(mm - self.square_mm) < SAME_MM for mm in lengths]
+        return [self.square or text if is_square else text for text, is_square in zip(texts, same, strict=True)]
+
+
+INCHES = Ruler("inch")
+
+
+def told_apart(units: Units, *lengths: float) -> list[str]:
+    """Say lengths that are held against each other: finer by a place until the longer ones read longer too."""
+    texts = [show_length(mm, units) for mm in lengths]
+    unit = "in" if units == "inch" else "cm"
+    for places in range(2, 6):
+        read = [_read_off(text) for text in texts]
+        pairs = combinations(zip(lengths, read, strict=True), 2)
+        if all(abs(a - b) < SAME_MM or (c != d and (a < b) == (c < d)) for (a, c), (b, d) in pairs):
+            break
+        texts = [_decimal("−" if mm < 0 else "", abs(mm), unit, places) for mm in lengths]
+    return texts
+
+
+def _read_off(text: str) -> float:
+    return parse_length(text.lstrip("≈ −").replace(",", "")) * (-1 if "−" in text else 1)
+
+
+def show_thread(mm: float, units: Units) -> str:
+    """Show thread in yards or metres to one place, as it is bought; under a tenth of one as any length."""
+    unit = "yd" if units == "inch" else "m"
+    return show_length(mm, units) if mm < PER_UNIT[unit] / 20 else _decimal("", mm, unit, 1)

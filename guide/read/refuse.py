@@ -3,7 +3,7 @@
 from typing import Any
 
 from guide.read.flat import dig
-from guide.read.lengths import show_length
+from guide.read.lengths import told_apart
 from guide.read.model import Project, Sell
 from guide.read.problems import did_you_mean, one_of
 from guide.read.project_shape import ENVELOPE_KEYS, ZIP_KEYS
@@ -12,9 +12,9 @@ from guide.read.strict_yaml import Loaded
 MAX_BLOCKS, MAX_SQUARES = 10_000, 50_000
 
 
-def _say(mm: float, loaded: Loaded) -> str:
-    """Say a length in the units the project is written for."""
-    return show_length(mm, "metric" if dig(loaded.data, ("units",)) == "metric" else "inch")
+def _say(loaded: Loaded, *lengths: float) -> list[str]:
+    """Say lengths held against each other in the units the project is written for."""
+    return told_apart("metric" if dig(loaded.data, ("units",)) == "metric" else "inch", *lengths)
 
 
 def check_loose(taken: dict[str, Any], loaded: Loaded) -> None:
@@ -68,10 +68,10 @@ def _vast(project: Project, loaded: Loaded) -> None:
 def _snips(taken: dict[str, Any], loaded: Loaded) -> None:
     clear, seam = taken["snip_clear"], taken["seam"]
     if clear >= seam - 1e-9:
+        ends, sewn = _say(loaded, clear, seam)
         loaded.problem(
             ("snips", "clear"),
-            f"a snip that ends {_say(clear, loaded)} from the stitching has no fringe left to cut; "
-            f"write less than the seam, {_say(seam, loaded)}",
+            f"a snip that ends {ends} from the stitching has no fringe left to cut; write less than the seam, {sewn}",
         )
 
 
@@ -95,16 +95,14 @@ def _seams(seam: Any, taken: dict[str, Any], loaded: Loaded) -> None:
     if not isinstance(seam, float):
         return
     if isinstance(square, float) and square <= 4 * seam:
+        side, least = _say(loaded, square, 4 * seam)
         loaded.problem(
             ("square",),
-            f"a square of {_say(square, loaded)} is eaten up by its seams; "
-            f"write more than four seams, {_say(4 * seam, loaded)}",
+            f"a square of {side} is eaten up by its seams; write more than four seams, {least}",
         )
     if isinstance(free_end, float) and free_end > seam + 1e-9:
-        loaded.problem(
-            ("free_end",),
-            f"a free end over one seam leaves a hole where seams cross; write at most {_say(seam, loaded)}",
-        )
+        most = _say(loaded, seam)[0]
+        loaded.problem(("free_end",), f"a free end over one seam leaves a hole where seams cross; write at most {most}")
 
 
 def _wadding(taken: dict[str, Any], loaded: Loaded) -> None:
@@ -112,10 +110,11 @@ def _wadding(taken: dict[str, Any], loaded: Loaded) -> None:
     if gap is None:
         return
     if gap < seam - 1.0:
+        lies, least = _say(loaded, gap, seam)
         loaded.problem(
             ("wadding", "gap"),
-            f"wadding with a gap of {_say(gap, loaded)} would be caught in the seam and show in the "
-            f"fringe; write at least the seam, {_say(seam, loaded)}",
+            f"wadding with a gap of {lies} would be caught in the seam and show in the fringe; "
+            f"write at least the seam, {least}",
         )
     if isinstance(square, float) and square <= 2 * gap:
         loaded.problem(("wadding", "gap"), "no wadding is left between two such gaps; make the gap smaller")
@@ -131,7 +130,7 @@ def _prints(project: Project, loaded: Loaded) -> None:
         if not p.width and "on_hand" not in loaded.data["prints"][i]:
             loaded.problem(("prints", i), f"{p.name}: write its width, or what is on hand of it")
         if p.width and 2 * p.selvedge >= p.width:
-            said = f"nothing is left of a cloth {_say(p.width, loaded)} wide between two such selvedges"
+            said = f"nothing is left of a cloth {_say(loaded, p.width)[0]} wide between two such selvedges"
             loaded.problem(("prints", i, "selvedge"), f"{said}; make the selvedge smaller")
         if p.use_up and not p.ready_squares:
             loaded.problem(("prints", i, "use_up"), "there are no ready-cut squares to use up; add them to on_hand")
@@ -177,7 +176,7 @@ def _zip(project: Project, taken: dict[str, Any], loaded: Loaded) -> None:
         loaded.problem(
             ("closure", "end_gap"),
             "the zip would reach into the outer seam and be sewn over; write more than the seam, "
-            f"{_say(taken['seam'], loaded)}",
+            f"{_say(loaded, taken['seam'])[0]}",
         )
 
 
@@ -191,12 +190,14 @@ def _room(project: Project, taken: dict[str, Any], loaded: Loaded) -> None:
     length = side * pitch_made + 2 * seam
     ends = 2 * (taken["zip_end_gap"] or 0.0) + 2 * (taken["zip_stop_gap"] or 0.0)
     if project.closure == "zip" and side and ends >= length - 1e-9:
-        said = f"a zip seam of {_say(length, loaded)} has no opening left between ends of {_say(ends / 2, loaded)}"
+        seam_text, end_text = _say(loaded, length, ends / 2)
+        said = f"a zip seam of {seam_text} has no opening left between ends of {end_text}"
         loaded.problem(("closure", "end_gap"), f"{said}, so there is no way in; make end_gap smaller", since=True)
     high = project.down * pitch_made + 2 * seam
     if project.closure == "envelope" and taken["envelope_overlap"] >= high - 1e-9:
-        said = f"each panel would be as high as the whole back, {_say(high, loaded)}, so there is no way in"
-        loaded.problem(("closure", "overlap"), f"{said}; write less, such as {_say(high / 3, loaded)}", since=True)
+        back, third = _say(loaded, high, high / 3)
+        said = f"each panel would be as high as the whole back, {back}, so there is no way in"
+        loaded.problem(("closure", "overlap"), f"{said}; write less, such as {third}", since=True)
 
 
 def _sell(sell: Sell, loaded: Loaded) -> None:

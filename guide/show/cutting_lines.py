@@ -8,8 +8,8 @@ from typing import Any
 from guide.plan.bolts import sold_mm, washed_first
 from guide.plan.cutting import cutting_order, sketch
 from guide.plan.model import Cutting, Plan
-from guide.plan.parts import WADDING
-from guide.read.lengths import Units, show_length
+from guide.plan.parts import WADDING, ruler_of
+from guide.read.lengths import Ruler
 from guide.read.plurals import counted
 from guide.read.spoken import said
 from guide.show.report_cloth import ready_report
@@ -17,9 +17,11 @@ from guide.show.report_cloth import ready_report
 Row = dict[str, Any]
 
 
-def order_report(cutting: Cutting, units: Units) -> list[Row]:
+def order_report(cutting: Cutting, ruler: Ruler) -> list[Row]:
     """The cutting order of one material for a report: each strip as numbers, and as a person is told it."""
-    return [row | {"text": _told([row], units)} for row in cutting_order(cutting)]
+    return [
+        row | {"ruler_text": ruler.told(row["ruler_mm"]), "text": _told([row], ruler)} for row in cutting_order(cutting)
+    ]
 
 
 def short_rows(report: Row) -> list[tuple[str, str]]:
@@ -28,20 +30,20 @@ def short_rows(report: Row) -> list[tuple[str, str]]:
     ready = {one["material"]: one["says"] for one in report["ready"]}
     rows: list[tuple[str, str]] = []
     for one in report["cutting"]:
-        lines = _short_lines(one, project["words"], project["units"])
+        lines = _short_lines(one, project["words"])
         lines += [ready.pop(one["material"])] if one["material"] in ready else []
         name = said(one["material"], project["words"]) if one["material"] == WADDING else one["material"]
         rows += zip([name, *[""] * len(lines)], lines, strict=False)
     return [*rows, *ready.items()]
 
 
-def _short_lines(one: Row, words: str, units: Units) -> list[str]:
+def _short_lines(one: Row, words: str) -> list[str]:
     """One material of a report, a line a cloth: which cloth, its strips, and what comes from them."""
     lines = []
     for rows in _by_cloth(one["order"]):
         cloth = one["cloths"][rows[0]["cloth"] - 1]
         size = "" if cloth["bought"] else f", {cloth['width_text']} × {cloth['length_text']}"
-        strips = Counter((show_length(row["ruler_mm"], units), row["along"]) for row in rows)
+        strips = Counter((row["ruler_text"], row["along"]) for row in rows)
         pieces: Counter[str] = Counter()
         for part in (part for row in rows for part in row["cut"]):
             pieces[part["part"]] += part["count"]
@@ -56,30 +58,30 @@ def _short_lines(one: Row, words: str, units: Units) -> list[str]:
 
 def cutting_lines(plan: Plan, columns: int = 72) -> list[str]:
     """Every material's numbered order, with a sketch of each cloth and what is left over."""
-    units, words = plan.project.units, plan.project.words
+    ruler, words = ruler_of(plan.project), plan.project.words
     ready = {one["material"]: one["says"] for one in ready_report(plan)}
     out: list[str] = []
     for one in plan.cutting:
         name = said(one.material, words) if one.material == WADDING else one.material
         lines: list[str] = []
-        for rows in _by_cloth(order_report(one, units)):
+        for rows in _by_cloth(order_report(one, ruler)):
             cloth = one.cloths[rows[0]["cloth"] - 1]
-            size = f"{show_length(cloth.width_mm, units)} wide, {show_length(cloth.length_mm, units)} long"
+            size = f"{ruler.told(cloth.width_mm)} wide, {ruler.told(cloth.length_mm)} long"
             washed = cloth.bought and washed_first(plan.project, one.material)
             lines.append(f", {_where(rows[0])}{', washed' if washed else ''}: {size}")
             if washed:
-                off = show_length(sold_mm(plan.project, one.material, cloth.length_mm), units)
+                off = ruler.told(sold_mm(plan.project, one.material, cloth.length_mm))
                 lines.append(f"  it takes {off} off the bolt before washing")
             if cloth.bought and (start := cloth.placements[0].y_mm) > 0:
-                lines.append(f"  straighten the end first; {show_length(start, units)} is allowed for it")
+                lines.append(f"  straighten the end first; {ruler.told(start)} is allowed for it")
             if cloth.trim_mm:
-                allowed = show_length(cloth.trim_mm, units)
+                allowed = ruler.told(cloth.trim_mm)
                 lines.append(f"  straighten one side and one end first; {allowed} is allowed for each")
-            lines += [f"  {_told(list(run), units)}" for run in _alike(rows)]
-        left = ", ".join(f"{show_length(r.width_mm, units)} × {show_length(r.height_mm, units)}" for r in one.left_over)
+            lines += [f"  {_told(list(run), ruler)}" for run in _alike(rows)]
+        left = ", ".join(f"{ruler.told(r.width_mm)} × {ruler.told(r.height_mm)}" for r in one.left_over)
         lines += [f"  {ready.pop(one.material)}"] if one.material in ready else []
         lines += [f"  left over, large enough to use: {left}"] if left else []
-        lines += ["", *(f"  {line}".rstrip() for line in sketch(one, columns - 2, units)[2:]), ""]
+        lines += ["", *(f"  {line}".rstrip() for line in sketch(one, columns - 2, ruler)[2:]), ""]
         out += [(name if line.startswith(",") else "") + said(line, words) for line in lines]
     return [*out, *(f"{name}: {says}" for name, says in ready.items())]
 
@@ -100,26 +102,26 @@ def _where(row: Row) -> str:
     return "from the bolt" if row["bought"] else f"from piece {row['cloth']} on hand"
 
 
-def _told(run: Sequence[Row], units: Units) -> str:
+def _told(run: Sequence[Row], ruler: Ruler) -> str:
     """`strips 1 to 2: ruler at 6 in, cut across; from each 7 squares`."""
     first, last = run[0], run[-1]
     strips = f"strip {first['strip']}" if first is last else f"strips {first['strip']} to {last['strip']}"
     way = "along the grain" if first["along"] else "across"
     pieces = ", ".join(
-        _counted(part["count"], part["part"]) + _size(part, first["ruler_mm"], units) for part in first["cut"]
+        _counted(part["count"], part["part"]) + _size(part, first["ruler_mm"], ruler) for part in first["cut"]
     )
     return (
-        f"{strips}: ruler at {show_length(first['ruler_mm'], units)}, cut {way}; "
+        f"{strips}: ruler at {ruler.told(first['ruler_mm'])}, cut {way}; "
         f"from {'it' if first is last else 'each'} {pieces}"
     )
 
 
-def _size(part: Row, ruler_mm: float, units: Units) -> str:
+def _size(part: Row, ruler_mm: float, ruler: Ruler) -> str:
     """A part's size, unless it is a square of the strip's own setting."""
     sides = (part["width_mm"], part["height_mm"])
     if all(abs(side - ruler_mm) < 1e-3 for side in sides):
         return ""
-    along, through = (show_length(side, units) for side in sides)
+    along, through = (ruler.told(side) for side in sides)
     return f" (ruler at {along})" if abs(sides[1] - ruler_mm) < 1e-3 else f" ({along} × {through})"
 
 

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any
 from guide.plan.bolts import sold_mm
 from guide.plan.letters import letter
 from guide.plan.model import Cutting, Layout, Plan, Step
+from guide.plan.parts import ruler_of
 from guide.read.lengths import show_length
 from guide.read.model import TEXTS
 from guide.read.plurals import labelled
@@ -147,7 +148,7 @@ def _layout(layout: Layout | None) -> dict[str, Any] | None:
 
 def _cutting(plan: Plan, cutting: Cutting) -> dict[str, Any]:
     """One material's cutting with its lengths said, and how many of each part it gives."""
-    units = plan.project.units
+    units, ruler = plan.project.units, ruler_of(plan.project)
     off_the_bolt = sold_mm(plan.project, cutting.material, cutting.use_mm)
     out: dict[str, Any] = plain(cutting) | {"sold_mm": off_the_bolt}
     counts: dict[str, dict[str, Any]] = {}
@@ -155,7 +156,7 @@ def _cutting(plan: Plan, cutting: Cutting) -> dict[str, Any]:
         cloth["width_text"] = show_length(cloth["width_mm"], units)
         cloth["length_text"] = show_length(cloth["length_mm"], units)
         for placed in cloth["placements"]:
-            sides = [show_length(side, units) for side in sorted((placed["width_mm"], placed["height_mm"]))]
+            sides = [ruler.told(side) for side in sorted((placed["width_mm"], placed["height_mm"]))]
             short = sides[0] if sides[0] == sides[1] else " × ".join(sides)
             part = counts.setdefault(
                 placed["part"],
@@ -166,7 +167,7 @@ def _cutting(plan: Plan, cutting: Cutting) -> dict[str, Any]:
         left["text"] = f"{show_length(left['width_mm'], units)} × {show_length(left['height_mm'], units)}"
     return out | {
         "parts": list(counts.values()),
-        "order": order_report(cutting, units),
+        "order": order_report(cutting, ruler),
         "use_text": show_length(cutting.use_mm, units),
         "buy_text": show_length(cutting.buy_mm, units),
     }

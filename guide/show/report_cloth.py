@@ -6,6 +6,7 @@ from typing import Any
 
 from guide.plan.bolts import bolt_of
 from guide.plan.model import Buy, Plan
+from guide.plan.parts import ruler_of
 from guide.plan.shopping import UNIT_MM, item_words
 from guide.read.lengths import show_length
 from guide.read.model import Print, Project
@@ -59,7 +60,7 @@ def ready_report(plan: Plan) -> list[dict[str, Any]]:
         cut = sum(placed.part == "square" for cloth in cloths for placed in cloth.placements)
         lie = f"{count} {'square lies' if count == 1 else 'squares lie'} ready"
         says = f"{lie}; with the {cut} to cut {count + cut} in all" if cut else f"{lie}, none to cut"
-        size = show_length(square, plan.project.units) if isinstance(square, float) else ""
+        size = ruler_of(plan.project).told(square) if isinstance(square, float) else ""
         out.append(
             {"material": material, "count": count, "needed": count + cut, "size_text": f"{size} × {size}", "says": says}
         )

@@ -5,7 +5,8 @@ from collections.abc import Container, Sequence
 from typing import Any, NamedTuple
 
 from guide.plan.model import Plan, Quantity, Step
-from guide.read.lengths import Units, show_length
+from guide.plan.parts import ruler_of
+from guide.read.lengths import Units, show_length, show_thread
 from guide.read.plurals import labelled
 from guide.read.tables import TABLES
 from guide.record.clock import SHORT_MS, by_minutes, spoken
@@ -31,6 +32,8 @@ def text_of(quantity: Quantity, units: Units) -> str:
         return NONE
     if quantity.written is not None and quantity.formula is None:
         return quantity.written
+    if quantity.dim == "length" and isinstance(value, float) and quantity.name.startswith("thread"):
+        return show_thread(value, units)
     return value_text(value, quantity.dim, units)
 
 
@@ -92,8 +95,9 @@ def names_for(plan: Plan, step: Step | None = None) -> dict[str, Any]:
     out: dict[str, Any] = {name: _printed(q.value, q, units) for name, q in plan.quantities.items()}
     if step is not None and step.row:
         dims = {column: dim for table in TABLES.values() for column, dim in table.items()}
+        ruler = ruler_of(plan.project)
         for column, value in step.row.items():
-            out[column] = value_text(value, "length", units) if dims.get(column) == "length" else value
+            out[column] = ruler.told(value) if dims.get(column) == "length" else value
     return out
 
 

@@ -22,6 +22,7 @@ from guide.plan.cutting.pieces import (
 )
 from guide.plan.cutting.placing import left_over, place
 from guide.plan.model import Cutting, Part
+from guide.read.lengths import INCHES, Ruler
 from guide.read.model import Remnant
 
 EFFORT = 800  # strips tried for one material
@@ -36,6 +37,7 @@ def cut(
     straighten_mm: float = 0.0,
     trim_mm: float = 0.0,
     buy_step_mm: float = 114.3,
+    ruler: Ruler = INCHES,
     seed: int = 0,
     effort: int = EFFORT,
 ) -> Cutting:
@@ -44,18 +46,18 @@ def cut(
     Lengths mm. `bolt` is None when there is only what is on hand. Squares of one size from a bolt come in the fewest
     strips there can be. Sizes are of the cloth as it lies on the table: `use_mm` is the bought length used,
     straightening included, `bound_mm` the area of what is cut from the bolt over its usable width. Only `buy_mm` is as
-    sold: what gives `use_mm` on the table, in whole `buy_step_mm`. About `effort` strips are tried; one `seed`, one
-    plan. Raises CannotCut.
+    sold: what gives `use_mm` on the table, in whole `buy_step_mm`. A refusal is told as by the
+    `ruler`. About `effort` strips are tried; one `seed`, one plan. Raises CannotCut.
     """
     kinds = kinds_of(parts)
     counts = [sum(part.count for part in same) for same in kinds.values()]
-    refusals.check_sizes(material, kinds, bolt, [straightened(one, trim_mm) for one in remnants], buy_step_mm)
+    refusals.check_sizes(material, kinds, bolt, [straightened(one, trim_mm) for one in remnants], ruler)
     listed = list(kinds)
     used, wanted = from_on_hand(listed, counts, remnants, trim_mm)
     if any(wanted):
         if bolt is None:
-            raise refusals.not_enough(material, kinds, wanted, remnants, buy_step_mm)
-        refusals.check_bolt(material, kinds, wanted, bolt, buy_step_mm)
+            raise refusals.not_enough(material, kinds, wanted, remnants, ruler)
+        refusals.check_bolt(material, kinds, wanted, bolt, ruler)
         strips = shortest_from_bolt(listed, wanted, space_units(bolt.usable_mm), seed, effort)
         used.append(_unroll(bolt, parted(strips, len(listed)), straighten_mm))
     cloths = place(used, kinds)

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from guide.plan.cutting.pieces import Bolt, CannotCut, Kind, space_units, to_mm
 from guide.plan.model import Part
-from guide.read.lengths import INCH, Units, show_length
+from guide.read.lengths import INCH, Ruler
 from guide.read.model import Remnant
 
 
@@ -13,7 +13,7 @@ def check_sizes(
     kinds: dict[Kind, list[Part]],
     bolt: Bolt | None,
     remnants: Sequence[Remnant],
-    buy_step_mm: float,
+    ruler: Ruler,
 ) -> None:
     """Refuse a part that is larger than any cloth there is. Raises CannotCut."""
     pieces = [(space_units(r.width), space_units(r.length)) for r in remnants if r.count > 0]
@@ -21,30 +21,22 @@ def check_sizes(
         if bolt is not None and _across(kind) <= space_units(bolt.usable_mm):
             continue
         if not any(_lies_in(kind, width, length) for width, length in pieces):
-            units = _units(buy_step_mm)
             raise (
-                _too_narrow(material, parts[0], kind, bolt, units)
+                _too_narrow(material, parts[0], kind, bolt, ruler)
                 if bolt
-                else _too_large(material, parts[0], remnants, units)
+                else _too_large(material, parts[0], remnants, ruler)
             )
 
 
-def check_bolt(
-    material: str, kinds: dict[Kind, list[Part]], wanted: Sequence[int], bolt: Bolt, buy_step_mm: float
-) -> None:
+def check_bolt(material: str, kinds: dict[Kind, list[Part]], wanted: Sequence[int], bolt: Bolt, ruler: Ruler) -> None:
     """Refuse parts too wide for the bolt that pieces on hand could not give in full. Raises CannotCut."""
     for (kind, parts), count in zip(kinds.items(), wanted, strict=True):
         if count and _across(kind) > space_units(bolt.usable_mm):
-            raise _too_narrow(material, parts[0], kind, bolt, _units(buy_step_mm))
+            raise _too_narrow(material, parts[0], kind, bolt, ruler)
 
 
 def _across(kind: Kind) -> int:
     return kind.width if kind.fixed else min(kind.width, kind.height)
-
-
-def _units(buy_step_mm: float) -> Units:
-    eighths = buy_step_mm / INCH * 8
-    return "inch" if abs(eighths - round(eighths)) < 1e-6 else "metric"
 
 
 def _lies_in(kind: Kind, width: int, length: int) -> bool:
@@ -53,30 +45,28 @@ def _lies_in(kind: Kind, width: int, length: int) -> bool:
     return not kind.fixed and kind.height <= width and kind.width <= length
 
 
-def _size(part: Part, units: Units) -> str:
-    return f"{show_length(part.width_mm, units)} wide and {show_length(part.height_mm, units)} long"
-
-
-def _too_narrow(material: str, part: Part, kind: Kind, bolt: Bolt, units: Units) -> CannotCut:
+def _too_narrow(material: str, part: Part, kind: Kind, bolt: Bolt, ruler: Ruler) -> CannotCut:
     wider = to_mm(_across(kind)) / (1 - bolt.shrinks_width) + 2 * bolt.selvedge_mm
     washed = " once it is washed" if bolt.shrinks_width else ""
+    width, height, gives = ruler.told_apart(part.width_mm, part.height_mm, max(bolt.usable_mm, 0.0))
     return CannotCut(
-        f"{material} is too narrow: {part.name} is {_size(part, units)}, and the cloth gives "
-        f"{show_length(max(bolt.usable_mm, 0.0), units)} between its selvedges{washed}. It needs cloth at least "
-        f"{show_length(wider, units)} wide, or a smaller {part.name}"
+        f"{material} is too narrow: {part.name} is {width} wide and {height} long, and the cloth gives "
+        f"{gives} between its selvedges{washed}. It needs cloth at least "
+        f"{ruler.told(wider)} wide, or a smaller {part.name}"
     )
 
 
-def _too_large(material: str, part: Part, remnants: Sequence[Remnant], units: Units) -> CannotCut:
+def _too_large(material: str, part: Part, remnants: Sequence[Remnant], ruler: Ruler) -> CannotCut:
     if not remnants:
         return CannotCut(
-            f"there is no {material} to cut {part.name} from: it is {_size(part, units)}. "
-            f"Give the cloth's width, or pieces on hand at least that large"
+            f"there is no {material} to cut {part.name} from: it is {ruler.told(part.width_mm)} wide and "
+            f"{ruler.told(part.height_mm)} long. Give the cloth's width, or pieces on hand at least that large"
         )
     largest = max(remnants, key=lambda remnant: remnant.width * remnant.length)
+    width, height, wide, long = ruler.told_apart(part.width_mm, part.height_mm, largest.width, largest.length)
     return CannotCut(
-        f"{part.name} is larger than any piece of {material} on hand: it is {_size(part, units)}, and the largest, "
-        f"straightened, is {show_length(largest.width, units)} wide and {show_length(largest.length, units)} long. "
+        f"{part.name} is larger than any piece of {material} on hand: it is {width} wide and {height} long, and the "
+        f"largest, straightened, is {wide} wide and {long} long. "
         f"It needs a piece at least that large, cloth from the bolt, or a smaller {part.name}"
     )
 
@@ -86,20 +76,19 @@ def not_enough(
     kinds: dict[Kind, list[Part]],
     wanted: Sequence[int],
     remnants: Sequence[Remnant],
-    buy_step_mm: float,
+    ruler: Ruler,
 ) -> CannotCut:
     """The error for cloth on hand that does not reach."""
-    units = _units(buy_step_mm)
     lacking = []
     for (kind, parts), short in zip(kinds.items(), wanted, strict=True):
         if short:
             total = sum(part.count for part in parts)
             names = " and ".join(dict.fromkeys(part.name for part in parts))
-            size = f"{show_length(parts[0].width_mm, units)} by {show_length(parts[0].height_mm, units)}"
+            size = f"{ruler.told(parts[0].width_mm)} by {ruler.told(parts[0].height_mm)}"
             lacking.append((f"{total - short} of {total} {names} ({size})", kind.width * kind.height * short))
     pieces = sum(remnant.count for remnant in remnants)
     more = sum(area for _, area in lacking) / 1e18  # square units in a square mm
-    shown = f"{more / INCH**2:,.0f} sq in" if units == "inch" else f"{more / 100:,.0f} sq cm"
+    shown = f"{more / INCH**2:,.0f} sq in" if ruler.units == "inch" else f"{more / 100:,.0f} sq cm"
     return CannotCut(
         f"there is not enough {material}: {pieces} {'piece' if pieces == 1 else 'pieces'} on hand "
         f"{'gives' if pieces == 1 else 'give'} {', '.join(text for text, _ in lacking)}. It needs at least "

@@ -7,13 +7,13 @@ from guide.plan.cutting.count import runs
 from guide.plan.cutting.tree import StripSeen
 from guide.plan.letters import letter
 from guide.plan.model import CutCloth, Cutting
-from guide.read.lengths import Units, show_length
+from guide.read.lengths import INCHES, Ruler
 
 _DEEPEST = 6  # lines for one strip
 _LABEL = 18  # characters beside the drawing
 
 
-def sketch(cutting: Cutting, columns: int = 60, units: Units = "inch") -> list[str]:
+def sketch(cutting: Cutting, columns: int = 60, ruler: Ruler = INCHES) -> list[str]:
     """Lines no wider than `columns`: letters are parts, points are left over, dotted lines are cuts.
 
     A strip stands for all that give the same; its numbers and the ruler's setting are beside it.
@@ -23,19 +23,19 @@ def sketch(cutting: Cutting, columns: int = 60, units: Units = "inch") -> list[s
     wide = max(columns - _LABEL, 10)
     lines = [cutting.material[:columns]]
     for cloth in cutting.cloths:
-        lines += ["", *_cloth(cloth, letters, wide, units)]
+        lines += ["", *_cloth(cloth, letters, wide, ruler)]
     lines += ["", *(f"{sign} {name}" for name, sign in letters.items())]
     return [line[:columns].rstrip() for line in lines]
 
 
-def _cloth(cloth: CutCloth, letters: dict[str, str], wide: int, units: Units) -> Iterator[str]:
+def _cloth(cloth: CutCloth, letters: dict[str, str], wide: int, ruler: Ruler) -> Iterator[str]:
     where = "from the bolt" if cloth.bought else "on hand"
     ways = ", strips along the grain" if cloth.along else ""
-    yield f"{where}: {show_length(cloth.width_mm, units)} by {show_length(cloth.length_mm, units)}{ways}"
+    yield f"{where}: {ruler.told(cloth.width_mm)} by {ruler.told(cloth.length_mm)}{ways}"
     for run in _identical(cloth):
         yield "┄" * wide
         numbers = f"{run[0].number}" if len(run) == 1 else f"{run[0].number}-{run[-1].number}"
-        label = f"  {numbers}  {show_length(run[0].setting, units)}"
+        label = f"  {numbers}  {ruler.told(run[0].setting)}"
         for line in _band(run[0], letters, wide):
             yield line + label
             label = ""
