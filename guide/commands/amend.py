@@ -35,6 +35,7 @@ HELP = "\n".join(f"  {words:<18}{means}" for words, means in WORDS.items())
     '  guide amend SESSION --record 31 --measure "20 3/8 in"\n'
     '  guide amend sessions/window-seat-cushion --enter "steps 12-18, 10:00 to 11:20, 9 blocks"\n'
     '  guide amend --enter "step 20, yesterday, 16:30 to 16:35, 20 1/4 in, note: a little narrow"\n'
+    '  guide amend --enter "panel width 20 1/4 in"\n'
     "  guide amend --enter - < written-on-paper.txt",
 )
 @click.argument("session", required=False, metavar="[SESSION|PROJECT]")
@@ -43,7 +44,7 @@ HELP = "\n".join(f"  {words:<18}{means}" for words, means in WORDS.items())
 @click.option("--measure", metavar="LENGTH", help="What the measure should have been.")
 @click.option("--move", metavar="STEP", help="Move a note to another step: stage/id.")
 @click.option("--why", default="", help="Why, for the log.")
-@click.option("--enter", "lines", multiple=True, metavar="LINE", help="Times from paper; - reads lines from stdin.")
+@click.option("--enter", "lines", multiple=True, metavar="LINE", help="Times, sizes, notes from paper; - for stdin.")
 @click.option("--new", "anew", is_flag=True, help="With --enter: begin a new session for them.")
 @maker_option("Whose a session is that --enter begins.")
 def command(
@@ -59,6 +60,10 @@ def command(
     maker: str,
 ) -> int:
     """Put the record of SESSION right; nothing is rewritten, the original stays visible in the log.
+
+    What --enter types in goes into the unfinished session, else it begins one, named for the day it tells of and
+    closed with the last step. A size, a note or a photo alone needs no times and begins none: a finished session
+    takes it.
 
     Without options it lists the laps, notes and measures by number, and asks.
     """

@@ -10,7 +10,7 @@ import msgspec
 from guide import __version__
 from guide.commands.common import SESSIONS, clock, maker_option, opened, talk
 from guide.commands.planned import cut_as, plan_of
-from guide.commands.sessions import read_found, under_way
+from guide.commands.sessions import after_a_finished, read_found, under_way
 from guide.commands.times import Whose, begun_by, own_paces, past_under, seen_of
 from guide.errors import GuideError, JournalDamaged, NeedsMending
 from guide.follow.coming_back import offer_new_texts
@@ -75,10 +75,11 @@ def command(
         return _rehearse(here, plan, whom or "")
     clocks = clock()
     kept_as, mine = begun_by(here.folder.parent, maker)
+    finished = "" if anew else after_a_finished(here.folder)
     journal, fresh = _journal(here, plan, clocks.read(), anew=anew, practice=practice, maker=kept_as, whom=whom or "")
     session: Session | None = None
     mine = mine if fresh else _begun_as(journal.events[0].maker, maker, mine)
-    said = "\n".join(filter(None, (_less_promised(journal.path), mine.says)))
+    said = "\n".join(filter(None, (_less_promised(journal.path), finished if fresh else "", mine.says)))
     if said:
         talk(said)
     try:
@@ -88,7 +89,7 @@ def command(
             clocks,
             desk=Desk(beginner=whom == "beginner", said=said),
             elsewhere=_elsewhere(here),
-            lacks=lambda name: _lacking(here.folder, name),
+            lacks=lambda name: lacking(here.folder, name),
         )
         if not fresh:
             session.take_up(__version__)
@@ -217,8 +218,8 @@ def _elsewhere(here: Opened) -> Path:
     return next(path for name in names if not (path := folder / name).exists())
 
 
-def _lacking(folder: Path, name: str) -> str:
-    """The folder, when no such file lies in it, or can: a name may be longer than any file's."""
+def lacking(folder: Path, name: str) -> str:
+    """Give the folder when no such file lies in it, or can: a name may be longer than any file's."""
     return "" if os.path.isfile(folder / name) else shown(folder)  # noqa: PTH113 - Path.is_file raises at a long name
 
 

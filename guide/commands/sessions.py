@@ -1,5 +1,6 @@
 """Finding the session meant, and reading it with its plan as it was then."""
 
+from collections.abc import Iterable
 from contextlib import suppress
 from pathlib import Path
 
@@ -18,7 +19,7 @@ from guide.record.journal import describe, read_journal
 from guide.record.laid import laid_of
 from guide.record.lines import Damage, Scan
 from guide.record.model import Record
-from guide.record.sessions import REHEARSALS, journals, passed_over, rehearsals, unfinished
+from guide.record.sessions import REHEARSALS, is_closed, journals, passed_over, rehearsals, unfinished
 
 _TOLD = "guide.damage"  # by this command so far: the exit code by sentence
 
@@ -55,14 +56,33 @@ def session_path(given: str | None) -> Path:
     if given is not None and Path(given).is_file() and not given.endswith((".yaml", ".yml")):
         return Path(given)
     folder = find_project(given, SESSIONS).parent
-    for path in [*reversed(journals(folder)), *reversed(rehearsals(folder))]:
+    path = first_begun([*reversed(journals(folder)), *reversed(rehearsals(folder))])
+    if path is None:
+        raise WrongUse(f"{shown(folder)} has no session yet. Begin one with: guide follow {shown(folder)}")
+    talk(f"Session: {shown(path)}")
+    return path
+
+
+def first_begun(paths: Iterable[Path]) -> Path | None:
+    """Give the first journal that holds a record; those without are passed over, and told."""
+    for path in paths:
         found = read_journal(path)
         if found.begun:
-            talk(f"Session: {shown(path)}")
             return path
         if found.damage is not None:
             tell_damage(path, found.damage)
-    raise WrongUse(f"{shown(folder)} has no session yet. Begin one with: guide follow {shown(folder)}")
+    return None
+
+
+def after_a_finished(folder: Path) -> str:
+    """Say, where a session is to be begun, that the last one is finished and how it takes what was forgotten."""
+    path = first_begun(reversed(journals(folder)))
+    if path is None or not is_closed(read_journal(path).events):
+        return ""
+    return (
+        f"{shown(path)} is finished: a new session is begun. A size, a note or a photo forgotten there goes into it "
+        f'without times: guide amend {shown(path)} --enter "note: …"'
+    )
 
 
 def project_folder(path: Path) -> Path:

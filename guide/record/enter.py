@@ -20,6 +20,7 @@ _PIECES = re.compile(r"([0-9]{1,5})\s+([^\W\d]+)")
 _LESS = re.compile(r"less\s+(.+)")
 _DAY = re.compile(r"(?:on\s+)?([0-9]{4}-[0-9][0-9]-[0-9][0-9])|(today)|(yesterday)")
 _NOTE = re.compile(r"(?:,\s*|^\s*)note\s*:\s*|\s+[-–—]\s+(?=[^\W\d])", re.IGNORECASE)
+_PHOTO = re.compile(r"photo\s*:\s*(\S.*)", re.IGNORECASE)
 _SIZE = re.compile(r"(?:([^\W\d][^0-9:]*?)\s*:?\s*)?([0-9½¼¾⅛⅜⅝⅞].*)")
 _DECIMAL = re.compile(r"([0-9]),([0-9]+\s*(?:mm|cm|m|in|inch|inches|ft|yd)\b)", re.IGNORECASE)
 _FORM = "steps 12-18, 10:00 to 11:20, 9 blocks, less 10 min, 20 1/4 in, note: words"
@@ -51,6 +52,12 @@ class _Line(msgspec.Struct):
     day: date | None = None
     sizes: list[tuple[str, float]] = []  # what it was called on the sheet ("": not said), mm
     note: str = ""
+    photo: str = ""  # a file's name
+
+
+def tells_times(text: str, now: Reading) -> bool:
+    """Whether a line tells when something was worked, not only a size, a note or a photo. Raises WrongUse."""
+    return _read(text, now).times is not None
 
 
 def enter(
@@ -60,8 +67,8 @@ def enter(
 
     text: step numbers (`steps 12-18`; without the word where that is no day of late), times and, when wanted,
     pieces, `less 10 min`, a day (default: today), sizes with their unit (`panel width 20 1/4 in`), by commas;
-    last a note (`note: frays fast`). Pieces hold for every step of the line that has as many left; of the
-    others what is left was done.
+    a photo (`photo: front.jpg`), last a note (`note: frays fast`). Pieces hold for every step of the line that has
+    as many left; of the others what is left was done. A size, a note or a photo alone needs no times.
     offset_at: the maker's offset in minutes at a wall ms (default: as now). Raises WrongUse.
     """
     line = _read(text, now)
@@ -76,6 +83,8 @@ def enter(
 def _members_of(
     line: _Line, steps: Sequence[Paced], record: Record, now: Reading, offset_at: Callable[[int], int]
 ) -> list[dict[str, Any]]:
+    if line.times is None and (line.sizes or line.note or line.photo) and not (line.pieces or line.less_ms or line.day):
+        return _forgotten(line, steps, record)
     if not line.numbers or line.times is None:
         raise WrongUse(f"write the steps' numbers and the times: {_FORM}.")
     chosen = [_step(number, steps) for number in line.numbers]
@@ -94,20 +103,45 @@ def _members_of(
     for i, (one, count) in enumerate(zip(chosen, counts, strict=True)):
         typed = {"step": one.key, "by_hand": True, "set": {"to": at[i + 1]}}
         if one.key in sizes:
-            make = {"make": _make(one, record)} if one.makes > 1 else {}
-            out.append({"what": "measured", "name": one.measure, "mm": sizes[one.key], **typed, **make})
-        if line.note and i == 0:
-            out.append({"what": "noted", "text": line.note, **typed})
+            out.append(_measured(one, sizes[one.key], record) | typed)
+        if i == 0:
+            out += [said | typed for said in _remarks(line)]
         out.append(_members(one, count, record, (at[i], at[i + 1], off[i + 1] - off[i])))
     return out
+
+
+def _forgotten(line: _Line, steps: Sequence[Paced], record: Record) -> list[dict[str, Any]]:
+    """A size, a note or a photo that was not written when it was due; nobody says when it was."""
+    chosen = [_step(number, steps) for number in line.numbers]
+    measuring = chosen or list({one.measure: one for one in reversed(steps)}.values())
+    sizes = _sizes(line.sizes, measuring)
+    out = [_measured(one, sizes[one.key], record) for one in measuring if one.key in sizes]
+    where = {"step": chosen[0].key} if chosen else {}
+    return [
+        *({**said, "by_hand": True} for said in out),
+        *(said | where | {"by_hand": True} for said in _remarks(line)),
+    ]
+
+
+def _measured(step: Paced, mm: float, record: Record) -> dict[str, Any]:
+    make = {"make": _make(step, record)} if step.makes > 1 else {}
+    return {"what": "measured", "step": step.key, "name": step.measure, "mm": mm, **make}
+
+
+def _remarks(line: _Line) -> list[dict[str, Any]]:
+    noted = [{"what": "noted", "text": line.note}] if line.note else []
+    return [*([{"what": "photo", "name": line.photo}] if line.photo else []), *noted]
 
 
 def _read(text: str, now: Reading) -> _Line:
     line, runs = _Line(), 0
     told, *notes = _NOTE.split(text, maxsplit=1)
     line.note = " ".join(notes).strip()
-    for part in filter(None, (part.strip().lower() for part in _DECIMAL.sub(r"\1.\2", told).split(","))):
-        if size := _size(part):
+    for written in filter(None, (part.strip() for part in _DECIMAL.sub(r"\1.\2", told).split(","))):
+        part = written.lower()
+        if found := _PHOTO.fullmatch(written):
+            line.photo = found[1]
+        elif size := _size(part):
             line.sizes.append(size)
         elif found := _STEPS.fullmatch(part):
             first, last = int(found["first"]), int(found["last"] or found["first"])

@@ -32,11 +32,12 @@ def _laid(work: Work, event: Event) -> None:
 
 
 def _closed(work: Work, event: Event) -> None:
-    work.put_aside(event)
-    work.end_remark(event)
+    last = (work.before or event) if event.by_hand else event  # what is typed in makes no sitting longer
+    work.put_aside(last)
+    work.end_remark(last)
     work.record.closed = True
     if work.record.sittings:
-        work.record.sittings[-1] = replace(work.record.sittings[-1], end=work.wall(event))
+        work.record.sittings[-1] = replace(work.record.sittings[-1], end=work.wall(last))
     work.now("closed", event)
 
 
@@ -160,7 +161,8 @@ def _measured(work: Work, event: Event) -> None:
         return
     first = work.originals.get(event.n)
     was = first.mm if first and first.mm != event.mm else None
-    found = Measure(event.name, event.mm, event.make, event.n, work.told(event), event.step, was, offset_told(event))
+    at = work.told(event), event.step, was, offset_told(event), event.by_hand
+    found = Measure(event.name, event.mm, event.make, event.n, *at)
     work.record.measures.setdefault(event.name, []).append(found)
 
 

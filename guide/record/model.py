@@ -136,6 +136,7 @@ class Measure(msgspec.Struct, frozen=True):
     step: str
     first_mm: float | None = None
     offset: int = 0  # local time minus UTC then, minutes
+    by_hand: bool = False  # typed in afterwards
 
 
 class Remark(msgspec.Struct, frozen=True):
@@ -148,6 +149,7 @@ class Remark(msgspec.Struct, frozen=True):
     text: str
     ms: int | None = None
     offset: int = 0  # local time minus UTC then, minutes
+    by_hand: bool = False  # typed in afterwards
 
 
 class Wait(msgspec.Struct, frozen=True):

@@ -64,14 +64,16 @@ def is_closed(events: Sequence[Event]) -> bool:
     return any(event.what == "closed" for event in effective(events).events)
 
 
-def create(folder: Path | str, first: dict[str, Any], now: Reading, *, rehearsal: bool = False) -> Journal:
-    """Make the journal of a new session with its first record, named after the maker's day.
+def create(
+    folder: Path | str, first: dict[str, Any], now: Reading, *, rehearsal: bool = False, day: str = ""
+) -> Journal:
+    """Make the journal of a new session with its first record, named after the maker's day, or the one it tells of.
 
     CannotWrite when it cannot be made; then there is no file.
     """
     folder = Path(folder) / REHEARSALS if rehearsal else Path(folder)
     _, line = written(1, first, now)
-    day = f"{local(now.wall, now.offset):%Y-%m-%d}"
+    day = day or f"{local(now.wall, now.offset):%Y-%m-%d}"
     for number in range(1, _TRIES):
         path = folder / (f"{day}.jsonl" if number == 1 else f"{day}-{number}.jsonl")
         if path.exists() or path.is_symlink():

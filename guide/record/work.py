@@ -88,7 +88,8 @@ class Work:
 
     def note(self, kind: str, event: Event, text: str, ms: int | None = None) -> int:
         """Keep a remark; gives its place in the list."""
-        self.record.remarks.append(Remark(kind, event.n, self.told(event), event.step, text, ms, offset_told(event)))
+        at = self.told(event), event.step, text, ms, offset_told(event), event.by_hand
+        self.record.remarks.append(Remark(kind, event.n, *at))
         return len(self.record.remarks) - 1
 
     def end_remark(self, event: Event) -> None:

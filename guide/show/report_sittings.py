@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from guide.record.clock import wall_ms
-from guide.record.model import Lap, Record, Sitting
+from guide.record.model import Lap, Measure, Record, Remark, Sitting
 from guide.show.report_numbers import exact_text, seconds_each
 from guide.show.report_times import day_text, moment_dict
 
@@ -38,7 +38,8 @@ def when_report(record: Record) -> dict[str, Any]:
 
 def _sat(record: Record) -> list[Sitting]:
     """The sittings in which something was done besides typing in."""
-    at = [one.at for one in record.remarks] + [one.at for many in record.measures.values() for one in many]
+    told: list[Measure | Remark] = [*record.remarks, *(one for many in record.measures.values() for one in many)]
+    at = [one.at for one in told if not one.by_hand]
     return [one for one in record.sittings if one.counted_ms or any(one.start <= told <= one.end for told in at)]
 
 
