@@ -111,13 +111,21 @@ def best(project: Project, language: Language, count: int = 5) -> list[Choice]:
     """
     found = sorted(_choices(project, language, count), key=lambda choice: choice.order)
     if not found:
-        raise NeedsMending(f"{project.file}:{_line(project)}: no square fits this target; make it larger.")
+        raise NeedsMending(
+            f"{project.file}:{_line(project)}: no square from {range_text(project.units)} is larger than four seams, "
+            "and planning backwards tries no other; write the square, or a smaller seam."
+        )
     if is_free(project):
         units, near = project.units, found[0].miss + STEP_MM[project.units]
         alike = [choice for choice in found if choice.miss < near]
         alike.sort(key=lambda choice: (choice.unusual(units), choice.across * choice.down))
         found[: len(alike)] = alike
     return found[:count]
+
+
+def range_text(units: Units) -> str:
+    """Name the squares that planning backwards tries: `3 in to 12 in`."""
+    return f"{show_length(SMALLEST_MM[units], units)} to {show_length(LARGEST_MM[units], units)}"
 
 
 def is_free(project: Project) -> bool:

@@ -90,7 +90,8 @@ ENVELOPE_KEYS = {
 
 TARGET = Shape(
     "either",
-    "plan backwards, to grid and square; on hand to the grid, with the square written",
+    "plan backwards, to grid and square (3 in to 12 in; metric 7.5 cm to 30 cm); on hand to the grid, with the "
+    "square written",
     options=(
         Shape("choice", "the largest that the cloth on hand gives", choices=("on hand",)),
         Shape(

@@ -9,7 +9,7 @@ from guide.show.words import minutes
 
 
 def beside_lines(one: dict[str, Any], other: dict[str, Any], names: tuple[str, str]) -> list[str]:
-    """Lay two plans' reports side by side; a line that differs is marked."""
+    """Lay two plans' reports side by side; a line that differs is marked. Then what the second is warned of."""
     rows: list[tuple[str, str, str]] = []
     for _, group in (*GROUPS, *own_groups(other)):
         for label, members in group:
@@ -26,7 +26,10 @@ def beside_lines(one: dict[str, Any], other: dict[str, Any], names: tuple[str, s
     wide = max(cells(label) for label, _, _ in rows) + 4
     first = max(cells(names[0]), *(cells(text) for _, text, _ in rows)) + 3
     out = [heading(one["project"]["title"], 80), f"{'':<{wide}}{fill(names[0], first)}{names[1]}"]
-    return out + [f"{'›' if a != b else ' '} {fill(label, wide - 2)}{fill(a, first)}{b}" for label, a, b in rows]
+    out += [f"{'›' if a != b else ' '} {fill(label, wide - 2)}{fill(a, first)}{b}" for label, a, b in rows]
+    known = {warned["text"] for warned in one["warnings"]}
+    told = [f"{' ' if warned['text'] in known else '›'} ▲ {warned['text']}" for warned in other["warnings"]]
+    return [*out, "", f"With {names[1]}:", *told] if told else out
 
 
 def _sizes(report: dict[str, Any], names: tuple[str, ...]) -> str:

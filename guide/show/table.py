@@ -153,7 +153,8 @@ def _values(names: Sequence[str], report: dict[str, Any]) -> str:
 
 def _backwards(report: dict[str, Any], width: int) -> list[str]:
     """Say the size wanted, and list the best few grids and squares for it, each with its misses and its cloth."""
-    out = [f"Wanted: {report['wanted']['says']}.", ""] if report.get("wanted") else []
+    wanted = report.get("wanted")
+    out = [f"Wanted: {wanted['says']}.", *filter(None, [wanted["limit"]]), ""] if wanted else []
     choices = report.get("backwards", ())
     rows = [
         row

@@ -2,14 +2,14 @@
 
 from typing import Any
 
-from guide.plan.backwards import wanted
+from guide.plan.backwards import planned_from, range_text, wanted
 from guide.read.lengths import Units, show_length
 from guide.read.model import Project
 from guide.read.spoken import said
 
 
 def wanted_dict(project: Project) -> dict[str, Any] | None:
-    """Report the size wanted, mm, with the sentence a maker reads; None when no size is planned from."""
+    """Report the size wanted, mm, with the sentences a maker reads; None when no size is planned from."""
     if project.target is None or "on_hand" in project.target:
         return None
     asked, units = wanted(project), project.units
@@ -18,7 +18,11 @@ def wanted_dict(project: Project) -> dict[str, Any] | None:
     cover = size_text(asked.width - asked.ease, asked.height - asked.ease, units)
     of_pad = f"a pad of {size}, so a cover of {cover} {once}; the sizes below are of the pad that fits"
     says = said(of_pad if asked.of == "pad" else f"{size} {once}", project.words)
-    return {"of": asked.of, "after": asked.after, "width_mm": asked.width, "height_mm": asked.height, "says": says}
+    limit = ""
+    if planned_from(project, "square") or project.given["square"].value is None:
+        limit = f"Planning backwards tries squares from {range_text(units)}; write the square to have another."
+    sizes = {"width_mm": asked.width, "height_mm": asked.height}
+    return {"of": asked.of, "after": asked.after, **sizes, "says": says, "limit": limit}
 
 
 def size_text(width: float, height: float, units: Units) -> str:

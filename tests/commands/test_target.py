@@ -5,6 +5,9 @@ from pathlib import Path
 
 import pytest
 
+from guide.plan.backwards import range_text
+from guide.read.project_shape import TARGET
+
 PROJECT = """\
 project: Invented cover
 kind: cushion
@@ -55,7 +58,7 @@ def test_a_size_that_is_met_misses_nothing(planned):
 def test_usual_squares_before_a_hair_are_said(planned):
     """Cover 35.2 cm: 2 × 2 of 20 cm meets it, 3 × 3 of 14 cm misses by 4 mm and is planned; why stands below."""
     lines, data = planned("{width: 35.2 cm, height: 35.2 cm}")
-    assert " ".join(lines[6].split()) == "3 × 3 of 14 cm 34.8 cm × 34.8 cm, off by −4 mm both ways"
+    assert " ".join(lines[7].split()) == "3 × 3 of 14 cm 34.8 cm × 34.8 cm, off by −4 mm both ways"
     assert "  Within 5 mm counts as equal: usual squares first, then fewer blocks (common practice)." in lines
     assert data["project"]["across"] == 3
 
@@ -97,3 +100,50 @@ def test_a_file_called_md_is_markdown_from_every_command(guide, workshop, comman
     shown = guide(command[0], str(of), command[1], str(out))
     assert shown.code == 0, shown.err
     assert out.read_text(encoding="utf-8").startswith("# ")
+
+
+def test_which_squares_are_tried_is_said_where_the_square_is_free(planned, guide):
+    """From 75 to 300 mm, whatever the target: a 90 cm cushion of four blocks is not found, but can be written."""
+    told = "Planning backwards tries squares from 7.5 cm to 30 cm; write the square to have another."
+    lines, data = planned("{width: 90 cm, height: 90 cm}")
+    assert lines[4] == told
+    assert data["wanted"]["limit"] == told
+    assert min(c["square"]["value"] for c in data["backwards"]) >= 75
+    for page in ("plan.html", "plan.md"):
+        guide("plan", "sessions/target", "--page", page)
+        assert told in Path(page).read_text(encoding="utf-8").replace("\N{NO-BREAK SPACE}", " ")
+    for units, text in (("inch", "3 in to 12 in"), ("metric", "7.5 cm to 30 cm")):
+        assert text in TARGET.says
+        assert range_text(units) == text
+    lines, data = planned("{width: 90 cm, height: 90 cm}", "square: 45 cm\n")
+    assert not any("tries squares" in line for line in lines)
+    assert data["wanted"]["limit"] == ""
+    assert data["project"]["across"] == 2  # 2 × (45 − 2.4) is 85.2, 3 × 42.6 is 127.8
+
+
+def test_seams_too_deep_for_any_square_say_which_were_tried(guide, workshop):
+    """Four seams of 8 cm are 32 cm, over the largest square that is tried, 30 cm. [identity]"""
+    folder = workshop / "sessions" / "target"
+    folder.mkdir()
+    text = PROJECT.replace("seam: 12 mm", "seam: 8 cm").replace("after_row: 1", "after_row: 1, end_gap: 9 cm")
+    (folder / "project.yaml").write_text(text + "target: {width: 90 cm, height: 90 cm}\n")
+    said = guide("plan", str(folder))
+    assert said.code == 2
+    assert said.err.rstrip().endswith(
+        "no square from 7.5 cm to 30 cm is larger than four seams, and planning backwards tries no other; "
+        "write the square, or a smaller seam."
+    )
+
+
+def test_what_is_tried_shows_its_warnings(guide, workshop):
+    """The demo's crossing has 16 layers with two squares above; with three it has 20, and six-layer stacks. [identity]
+
+    4·(2 + 2) = 16 and 4·(3 + 2) = 20 where four blocks meet.
+    """
+    lines = guide("plan", "--set", "layers.above=3").out.split("\n")
+    assert "With layers.above=3:" in lines
+    below = lines[lines.index("With layers.above=3:") :]
+    assert any(line.startswith("› ▲ 20 layers where seams cross") for line in below)
+    assert not any("16 layers" in line for line in below)
+    same = guide("plan", "--set", "make=2").out.split("\n")
+    assert any(line.startswith("  ▲ 16 layers where seams cross") for line in same)
