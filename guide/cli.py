@@ -73,6 +73,7 @@ class Commands(click.Group):
             formatter.write_dl(list(COMMANDS.items()))
 
 
+NO_FILE = frozenset({errno.ENAMETOOLONG, errno.ELOOP, errno.EACCES, errno.EPERM, errno.ENOTDIR})
 EPILOG = """\b
 Examples:
   guide plan sessions/window-seat-cushion
@@ -126,7 +127,14 @@ def run(argv: Sequence[str] | None = None, clock: "LocalClock | None" = None) ->
 
 
 def _cannot_print(error: OSError) -> int:
-    """Say that stdout took no more (a full disk behind a redirection); anything else is our bug."""
+    """Say that stdout took no more (a full disk behind a redirection), or what no file can be called or reached by.
+
+    Anything else is our bug.
+    """
+    if error.errno in NO_FILE and error.filename is not None:
+        name = os.fsdecode(error.filename)
+        _say(f"{name if len(name) <= 60 else name[:60] + '…'} cannot be used: {error.strerror}. Nothing was changed.")
+        return 2
     if error.errno not in {errno.ENOSPC, errno.EIO, errno.EDQUOT, errno.EFBIG} or error.filename is not None:
         from guide.commands.crash import report  # noqa: PLC0415
 

@@ -2,30 +2,66 @@
 
 import os
 import platform
+import re
 import sys
+import tempfile
 import traceback
+from collections.abc import Iterator
+from contextlib import suppress
 from pathlib import Path
 
 from guide import __version__
-from guide.read.places import maker_folder
+from guide.errors import GuideError
+from guide.read.places import PROJECT_FILE, maker_folder
+from guide.show.pages.write import write_whole
 
 
 def report(error: BaseException) -> str:
     """Write a crash report where the maker's own files are; give the sentence to show."""
-    text = (
+    text = _without_homes(
         f"fraywork {__version__} · Python {platform.python_version()} · {sys.platform}\n"
         f"command: guide {' '.join(sys.argv[1:])}\n\n{''.join(traceback.format_exception(error))}"
     )
-    name = f"crash-{os.getpid()}.txt"
-    for folder in (maker_folder(os.environ), Path.cwd()):
+    for folder in _folders():
+        where = folder / f"crash-{os.getpid()}.txt"
         try:
             folder.mkdir(parents=True, exist_ok=True)
-            (folder / name).write_text(text, encoding="utf-8")
-        except OSError:
+            write_whole(where, text)
+        except (OSError, GuideError):
             continue
-        where = folder / name
         return (
             f"Something in fraywork itself went wrong: {error}\nWhat was saved before is safe in its journal. "
             f"The report is in {where}; send it on, and start the command again."
         )
     return f"Something in fraywork itself went wrong, and no report could be written:\n{text}"
+
+
+def _folders() -> Iterator[Path]:
+    """The maker's own folder, else one made for it; a report has no place among a maker's work."""
+    with suppress(GuideError, OSError):
+        asked = maker_folder(os.environ)
+        own = asked.resolve()
+        if (
+            asked.is_absolute()
+            and own != Path.cwd()
+            and not any((folder / PROJECT_FILE).exists() for folder in (own, *own.parents))
+        ):
+            yield own
+    with suppress(OSError):
+        spare = Path(tempfile.gettempdir()).resolve()
+        if spare != Path.cwd():
+            yield Path(tempfile.mkdtemp(prefix="fraywork-", dir=spare))
+
+
+def _without_homes(text: str) -> str:
+    """Leave out of a text that is sent on whose home it comes from."""
+    homes = [(os.environ.get("FRAYWORK_HOME", ""), "$FRAYWORK_HOME"), (os.environ.get("HOME", ""), "~")]
+    with suppress(ImportError, KeyError):
+        import pwd
+
+        homes.append((pwd.getpwuid(os.getuid()).pw_dir, "~"))
+    for home, name in homes:
+        for path in {home, os.path.realpath(home)} if home.strip("/") else ():
+            if Path(path).is_absolute():
+                text = re.sub(rf"{re.escape(path.rstrip('/'))}(?![\w.-])", name, text)
+    return text

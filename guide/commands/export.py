@@ -23,7 +23,7 @@ from guide.record.sessions import journals, sessions_below
 @click.argument("what", required=False, metavar="[SESSION|PROJECT|all]")
 @click.option("--csv", "csv_", is_flag=True, help="CSV (what you get when nothing is said).")
 @click.option("--json", "json_", is_flag=True, help="JSON instead.")
-@click.option("-o", "--output", metavar="FILE", help="Write there instead of to stdout.")
+@click.option("-o", "--output", metavar="FILE", help="Write there instead of to stdout (-).")
 def command(what: str | None, output: str | None, *, csv_: bool, json_: bool) -> int:
     """Export laps, measures, waits and remarks: exact starts and ends (ISO 8601), durations in ms, lengths in mm.
 
@@ -45,7 +45,7 @@ def command(what: str | None, output: str | None, *, csv_: bool, json_: bool) ->
                 yield from rows(record, path.name, _named(plans.of(record)))
 
     text = (as_json if json_ else as_csv)(all_rows())
-    if output:
+    if output and output != "-":
         from guide.show.pages.write import write_page
 
         write_page(output, text)

@@ -2,6 +2,7 @@
 
 import os
 import sys
+import tempfile
 from pathlib import Path
 
 import click
@@ -212,8 +213,11 @@ def _laid_anew(session: Session, here: Opened) -> list[list[str]] | None:
 
 
 def _elsewhere(here: Opened) -> Path:
-    """Find a free name in the maker's home for a journal whose own place takes no more."""
-    folder = Path.home() / "fraywork-kept"
+    """Find a free name in the maker's home, or where there is none, for a journal whose own place takes no more."""
+    try:
+        folder = Path.home() / "fraywork-kept"
+    except RuntimeError:
+        folder = Path(tempfile.gettempdir()) / "fraywork-kept"
     names = (f"{here.folder.resolve().name}-{number}.jsonl" for number in range(1, 10_000))
     return next(path for name in names if not (path := folder / name).exists())
 

@@ -10,7 +10,7 @@ import msgspec
 from guide.commands.common import opened, say, talk
 from guide.commands.planned import kept_layout, panel_of, planned_as
 from guide.commands.sessions import read_session, under_way
-from guide.errors import CannotWrite, WrongUse
+from guide.errors import WrongUse
 from guide.plan.fringe import fringe
 from guide.plan.layout.faces import Cell, judged, meetings, swap
 from guide.plan.layout.kept import layout_to_dict
@@ -191,11 +191,9 @@ def _keep(here: Opened, layout: Layout, kept: Collection[Cell]) -> None:
 
 
 def _forget(here: Opened) -> None:
-    path: Path = here.folder / LAYOUT_FILE
-    try:
-        path.unlink(missing_ok=True)
-    except OSError as error:
-        raise CannotWrite(f"{shown(path)} cannot be removed: {error.strerror}. It was left as it is.") from None
+    from guide.show.pages.write import put_away
+
+    put_away(here.folder / LAYOUT_FILE)
     talk("The kept layout is put away.")
 
 

@@ -160,7 +160,7 @@ def summary(plan: Plan) -> str:
 def _write(folder: Path, text: str) -> None:
     from guide.show.pages.write import write_whole
 
-    if (folder / PROJECT_FILE).exists():
+    if os.path.lexists(folder / PROJECT_FILE):
         raise CannotWrite(f"{shown(folder)} has a project already; it was left as it is. Give another title.")
     try:
         folder.mkdir(parents=True, exist_ok=True)

@@ -4,6 +4,7 @@ import re
 import sys
 from collections.abc import Mapping, Sequence
 from pathlib import Path
+from stat import S_ISDIR
 
 import msgspec
 
@@ -48,14 +49,36 @@ def shipped_example() -> Path:
 
 
 def maker_folder(environ: Mapping[str, str]) -> Path:
-    """Find the maker's own folder: $FRAYWORK_HOME, else the platform's data folder."""
-    if home := environ.get("FRAYWORK_HOME"):
-        return Path(home).expanduser()
-    if sys.platform == "win32":
-        return Path(environ.get("APPDATA", "~")).expanduser() / "fraywork"
-    if sys.platform == "darwin":
-        return Path("~/Library/Application Support/fraywork").expanduser()
-    return Path(environ.get("XDG_DATA_HOME") or "~/.local/share").expanduser() / "fraywork"
+    """Find the maker's own folder: $FRAYWORK_HOME, else the platform's data folder. Raises WrongUse for neither."""
+    own = environ.get("FRAYWORK_HOME")
+    if own:
+        wanted = own
+    elif sys.platform == "win32":
+        wanted = f"{environ.get('APPDATA') or '~'}/fraywork"
+    elif sys.platform == "darwin":
+        wanted = "~/Library/Application Support/fraywork"
+    else:
+        data = environ.get("XDG_DATA_HOME", "")
+        wanted = f"{data if Path(data).is_absolute() else '~/.local/share'}/fraywork"
+    if wanted.startswith("~/") and not Path(environ.get("HOME", "/")).is_absolute():
+        raise _no_home(wanted, "HOME is no whole path")
+    try:
+        folder = Path(wanted).expanduser()
+        if not S_ISDIR(folder.stat().st_mode):
+            raise _no_home(wanted, "it is no folder")
+    except FileNotFoundError:
+        pass  # still to be made
+    except (OSError, RuntimeError, ValueError) as problem:
+        raise _no_home(wanted, getattr(problem, "strerror", None) or "there is no such home") from None
+    return folder
+
+
+def _no_home(wanted: str, why: str) -> WrongUse:
+    short = wanted if len(wanted) <= 60 else f"{wanted[:60]}…"
+    return WrongUse(
+        f"The folder for your own stages cannot be {short}: {why}. "
+        "Set FRAYWORK_HOME to a folder, such as /home/you/fraywork."
+    )
 
 
 def stage_files(folder: Path | None, environ: Mapping[str, str]) -> dict[str, Path]:

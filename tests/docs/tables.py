@@ -130,7 +130,9 @@ def pages() -> dict[str, list[str]]:
             "`+ - * / // %`, `**` with a plain 0 to 4, `< <= == != >= >`, `and or not`, `a if x else b`, `none`, texts only beside",
             f"`==` and `!=`. A unit is a length: {', '.join(f'`{u}`' for u in UNITS)}; write `3 * mm`, `seam + inch / 8`. Functions:", "",
             *table(("function", "gives"), ((f"`{name}`", FUNCTION_SAYS[name]) for name in FUNCTIONS)),
-            "A step's words may print `{{ name }}`, and choose: `{{ 'two' if make == 2 else 'more' }}`, `{% if x > 6 %}…{% endif %}`.",
+            "A step's words may print `{{ name }}`, and choose: `{{ 'two' if make == 2 else 'more' }}`,",
+            "`{% if label_width > 6 * inch %}…{% endif %}`. What an `if` asks is reckoned as in a formula: a length is compared with",
+            "a length, so give a number its unit. A bare name asks whether it applies and is not nothing.",
         ],
     }  # fmt: skip
 

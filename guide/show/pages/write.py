@@ -1,10 +1,16 @@
-"""Writing a page so that it is there whole or not at all."""
+"""The one door for what is written whole: there whole or not at all, and nothing of anybody's put out of its place.
+
+A plain file is written beside its place and then put there, with the mode and owner it had; a link stays, and what it
+leads to is written. Pipes and devices are written into as they are. Folders, disks and sockets are refused.
+"""
 
 import os
+import stat
+import sys
 from collections.abc import Iterable
 from contextlib import suppress
 from pathlib import Path
-from tempfile import mkstemp
+from secrets import token_hex
 
 from guide.errors import CannotWrite
 
@@ -12,43 +18,113 @@ OURS = frozenset(
     {".jsonl", ".yaml", ".yml"}
 )  # journals, projects, stages: never the target of something made from them
 LAYOUT = "layout.json"
+MOST_LINKS = 40  # followed one after another, as Linux does
 
 
 def write_page(path: str | Path, text: str | Iterable[str]) -> Path:
-    """Write a page, or anything made from a record, to a file of its own. Raises CannotWrite.
+    """Write a page, or anything made from a record, where a maker said. Raises CannotWrite.
 
     A journal, project, stage or layout file is never written over, whatever was asked.
     """
     target = Path(path)
-    if target.suffix.lower() in OURS or target.name == LAYOUT:
-        raise CannotWrite(
-            f"{target} would be a journal, a project, a stage or a layout, and those are not written over; nothing "
-            "was changed. Choose another name with -o."
-        )
+    for one in (target, _at_the_end(target)):
+        if one.suffix.lower() in OURS or one.name == LAYOUT:
+            raise CannotWrite(
+                f"{one} would be a journal, a project, a stage or a layout, and those are not written over; nothing "
+                "was changed. Choose another name with -o."
+            )
     return write_whole(target, text)
 
 
 def write_whole(path: str | Path, text: str | Iterable[str]) -> Path:
-    """Write a file beside its place, make it durable, then put it in place. Raises CannotWrite."""
+    """Write a file, durable before it is in place, or stream into a pipe or device. Raises CannotWrite."""
     target = Path(path)
+    parts = [text] if isinstance(text, str) else text
     try:
-        handle, beside = mkstemp(dir=target.parent, prefix=f".{target.name[:60]}-")
+        place = _at_the_end(target)
+        there = _what_is(target)
+        if there is not None and (_is_stream(there) or place.parent.parts[:2] == ("/", "proc")):
+            _stream(target, place, parts)
+        elif there is None or stat.S_ISREG(there.st_mode):
+            _replace(place, there, parts)
+        else:
+            kind = "a folder" if stat.S_ISDIR(there.st_mode) else "no file that can be written"
+            raise CannotWrite(f"{target} is {kind}. Nothing was changed. Choose another place with -o.")
     except OSError as problem:
         raise _refused(target, problem) from problem
+    return target
+
+
+def put_away(path: Path) -> None:
+    """Take a file away, when there is one. Raises CannotWrite."""
+    try:
+        path.unlink(missing_ok=True)
+    except OSError as problem:
+        raise CannotWrite(f"{path} cannot be removed: {problem.strerror}. It was left as it is.") from None
+
+
+def _what_is(path: Path) -> os.stat_result | None:
+    try:
+        return path.stat()
+    except FileNotFoundError:
+        return None
+
+
+def _is_stream(there: os.stat_result) -> bool:
+    return stat.S_ISFIFO(there.st_mode) or stat.S_ISCHR(there.st_mode)
+
+
+def _at_the_end(path: Path) -> Path:
+    """Follow links to where the file is, or is to be.
+
+    The system's own links to open files (/dev/stdout, a shell's >(…)) are not names of files, and end the way.
+    """
+    with suppress(OSError):  # what cannot be followed is told when it is written
+        for _ in range(MOST_LINKS):
+            path = Path(os.path.realpath(path.parent)) / path.name
+            if path.parent.parts[:2] == ("/", "proc") or not path.is_symlink():
+                break
+            path = path.parent / path.readlink()
+    return path
+
+
+def _stream(target: Path, place: Path, parts: Iterable[str]) -> None:
+    """Write into what takes bytes as they come; one of our own open files through itself, so that its end is kept."""
+    mine = place.parent in {Path(f"/proc/{os.getpid()}/fd"), Path(f"/proc/{os.getpid()}/task/{os.getpid()}/fd")}
+    for stream in (sys.stdout, sys.stderr):
+        stream.flush()  # what was printed before comes before it
+    handle = os.dup(int(place.name)) if mine else os.open(target, os.O_WRONLY | os.O_TRUNC | os.O_NOCTTY)
+    with os.fdopen(handle, "w", encoding="utf-8", newline="") as page:
+        page.writelines(parts)
+
+
+def _replace(place: Path, there: os.stat_result | None, parts: Iterable[str]) -> None:
+    """Put a plain file in its place, whole, with the mode of the one that stood there."""
+    if there is not None and not os.access(place, os.W_OK):
+        raise PermissionError(13, os.strerror(13))  # its folder would let it be replaced, but it is not to be written
+    beside = place.parent / f".{place.name[:60]}-{token_hex(6)}"
+    handle = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_NOFOLLOW", 0), 0o666)
     try:
         with os.fdopen(handle, "w", encoding="utf-8", newline="") as page:
-            page.writelines([text] if isinstance(text, str) else text)
+            if there is not None:
+                _like(page.fileno(), there)
+            page.writelines(parts)
             page.flush()
             os.fsync(page.fileno())
-        Path(beside).chmod(0o644)
-        Path(beside).replace(target)
-    except OSError as problem:
-        raise _refused(target, problem) from problem
+        beside.replace(place)
     finally:
         with suppress(OSError):
-            Path(beside).unlink()
-    _settle(target.parent)
-    return target
+            beside.unlink()
+    _settle(place.parent)
+
+
+def _like(handle: int, there: os.stat_result) -> None:
+    """Give a new file the owner and mode of the one it takes the place of, as far as one may."""
+    mine = os.fstat(handle)
+    if (mine.st_uid, mine.st_gid) != (there.st_uid, there.st_gid):
+        with suppress(OSError):
+            os.chown(handle, there.st_uid, there.st_gid)
+    os.chmod(handle, stat.S_IMODE(there.st_mode))
 
 
 def _settle(folder: Path) -> None:
