@@ -56,6 +56,8 @@ def command(
         )  # fmt: skip
         if priced and data["cost"]["unpriced"]:
             talk("No prices in the project: the price on the ticket is left to be written in.")
+        elif priced and data["cost"]["left_out"]:
+            talk("\n".join(data["cost"]["left_out"]))
     else:
         text = render_sheet(data, fmt)
     if output == "-":

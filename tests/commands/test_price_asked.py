@@ -127,6 +127,8 @@ def test_a_price_with_holes_says_at_least_and_what_has_no_price(guide):
     for kind in KINDS:
         guide("price", DEMO, "--page", f"page.{kind}")
         assert f"at least {paid['price']['paid']} EUR" in plain(f"page.{kind}")
+    ticket = guide("sheet", DEMO, "--tickets", "--priced", "-o", "-")
+    assert "No price given, counted as nothing: wadding." in ticket.err
     assert "by at least" in guide("price", DEMO, "--stall", "60").out
 
 
