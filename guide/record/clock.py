@@ -83,8 +83,14 @@ def _date(days: int) -> str:
 
 
 def wall_ms(at: str) -> int:
-    """Read a stamp (any ISO 8601 moment; without a zone it is UTC) as ms since 1970. ValueError when it is none."""
+    """Read a stamp (any ISO 8601 moment; without a zone it is UTC) as ms since 1970.
+
+    ValueError when it is none, or of no year from 1000 to 2999: far enough from what a date can be, so that every
+    time beside it is one.
+    """
     moment = datetime.fromisoformat(at)
+    if not 1000 <= moment.year < 3000:
+        raise ValueError(f"{moment.year} is no year of a session")
     try:
         return (moment - _EPOCH) // _MS
     except TypeError:  # no zone

@@ -18,7 +18,7 @@ from typing import Any
 import msgspec
 
 from guide.record.clock import wall_ms
-from guide.record.model import Correction, Event
+from guide.record.model import Correction, Event, Many, Ms
 from guide.record.originals import about, aspect_of, shown, stood, taken_back
 
 _FIXED = frozenset({"opened", "alive", "recovered"})  # nobody's key wrote them: nothing to take back
@@ -121,7 +121,7 @@ def _unfit(fix: Event, target: Event) -> str:
 
 class _Split(msgspec.Struct):
     at: str
-    pieces: int
+    pieces: Many
 
 
 class _Own(msgspec.Struct, rename={"from_": "from"}):
@@ -134,8 +134,8 @@ class _Own(msgspec.Struct, rename={"from_": "from"}):
     at: str = ""
     from_: str = ""
     to: str = ""
-    less: int = 0
-    ms: int = 0
+    less: Ms = 0
+    ms: Ms = 0
 
 
 def _values(changes: dict[str, Any]) -> dict[str, Any]:

@@ -290,11 +290,14 @@ def _stretch(line: _Line, now: Reading, offset_at: Callable[[int], int]) -> tupl
         end = datetime(day.year, day.month, day.day, to_hour, to_minute)  # noqa: DTZ001
     except ValueError:
         raise WrongUse("Hours go to 23 and minutes to 59.") from None
-    if end <= start:
+    if end <= start and day < date.max:
         end += timedelta(days=1)  # past midnight
     if end - start > _LONGEST:
         raise WrongUse(f"{start:%H:%M} to {end:%H:%M} is {(end - start).seconds // 3600} hours: is one of them a slip?")
-    walls = [wall_of(at, offset_at(wall_of(at, now.offset))) for at in (start, end)]
+    try:
+        walls = [wall_of(at, offset_at(wall_of(at, now.offset))) for at in (start, end)]
+    except (ValueError, OverflowError):
+        raise WrongUse(f"{day.year} is no year of a session: is it a slip?") from None
     if walls[1] > now.wall:
         raise WrongUse(f"{end:%H:%M} is still to come; for another day add it: yesterday, or 2026-03-01.")
     return walls[0], walls[1]

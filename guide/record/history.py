@@ -17,7 +17,7 @@ from guide.record.clock import local
 from guide.record.fold import fold
 from guide.record.journal import describe, read_journal
 from guide.record.model import Lap, Record, Sitting
-from guide.record.moments import DAY_MS, day_of
+from guide.record.moments import DAY_MS, OLDEST_MS, day_of
 
 _MINUTE_MS = 60_000
 
@@ -202,11 +202,13 @@ def _by_day(lap: Lap, sittings: Sequence[Sitting]) -> list[tuple[int, Lap]]:
 
     A sitting's part of it is that sitting's; within one, time is as the clock's.
     """
+    last = day_of(lap.end, lap.offset)
+    if lap.end - lap.start > OLDEST_MS:  # dates that cannot be are not shared over centuries of days
+        return [(last, lap)]
     counted: dict[int, int] = {}
     for ms, stretches in _sat(lap, sittings):
         for day, share in _shared(ms, _clock(lap, stretches)).items():
             counted[day] = counted.get(day, 0) + share
-    last = day_of(lap.end, lap.offset)
     if counted.keys() <= {last}:
         return [(last, lap)]
     trouble = _shared(lap.trouble_ms, counted)

@@ -9,6 +9,7 @@ import msgspec
 from guide.record.model import Record
 
 Stacks = list[list[str]]
+_MOST = 100_000  # squares of a print in a project
 
 
 class Laid(msgspec.Struct, frozen=True):
@@ -39,5 +40,5 @@ def laid_after(record: Record, layout: Stacks | None, said: Mapping[str, Any] | 
     told = (said or {}).get("cut_again")
     again = Counter(record.cut_again)
     for name, count in told.items() if isinstance(told, dict) else ():
-        again[name] += count if isinstance(count, int) else 0
+        again[name] += count if isinstance(count, int) and abs(count) <= _MOST else 0
     return Laid(layout, cut_for, dict(+again))

@@ -4,6 +4,7 @@ A line is a JSON object whose last member is the crc32 of the line without that 
 taken from the bytes, so it does not depend on how JSON is written.
 """
 
+from collections import deque
 from functools import cache
 from itertools import repeat
 from operator import attrgetter
@@ -14,7 +15,7 @@ from zlib import crc32
 import msgspec
 
 from guide.errors import JournalDamaged
-from guide.record.clock import stamp
+from guide.record.clock import stamp, wall_ms
 from guide.record.model import Event, Reading, What
 
 FORMAT = 1  # of the journal; a reader refuses a greater one
@@ -22,11 +23,13 @@ KINDS = frozenset(get_args(What))
 _TAIL = len(b',"crc":"00000000"}')
 _BLOCK = 1 << 16  # bytes decoded at once: small enough to stay in the processor's cache
 _SECTOR = 512  # bytes: what a disk writes whole or not at all, at least
+_DEEP = 8  # lists and mappings in each other in `set`: twice what is written
+_GREAT = 10**13  # as ms some 300 years
 _START = b'{"n":'  # of every record; inside a text its quotes have a backslash before them
 _HEAD = ("n", "at", "offset", "awake", "total", "boot", "what")
 _encoder = msgspec.json.Encoder()
 _many = msgspec.json.Decoder(list[Event])
-_n = attrgetter("n")
+_n, _at = attrgetter("n"), attrgetter("at")
 _one = msgspec.json.Decoder(Event)
 
 
@@ -103,9 +106,30 @@ def decode(line: bytes) -> Event:
     if not sound(line):
         raise ValueError("the checksum does not fit the line")
     try:
-        return _one.decode(line)
+        return _bounded(_one.decode(line))
+    except RecursionError:
+        raise ValueError("the record is whole but nested too deep") from None
     except ValueError:
-        return _foreign(line)
+        return _bounded(_foreign(line))
+
+
+def _bounded(event: Event) -> Event:
+    """Give back an event whose moment and `set` are such as are written. ValueError for any other."""
+    wall_ms(event.at)
+    if event.set is not None:
+        _small(event.set, _DEEP)
+    return event
+
+
+def _small(value: object, deep: int) -> None:
+    """Let pass what lies no deeper in lists and mappings, with numbers that can be reckoned with. Else ValueError."""
+    if isinstance(value, dict | list):
+        if not deep:
+            raise ValueError("the record is whole but nested too deep")
+        for one in value.values() if isinstance(value, dict) else value:
+            _small(one, deep - 1)
+    elif isinstance(value, int | float) and abs(value) > _GREAT:
+        raise ValueError("the record is whole but holds a number beyond all bounds")
 
 
 def _foreign(line: bytes) -> Event:
@@ -132,7 +156,7 @@ def _foreign(line: bytes) -> Event:
 @cache
 def _types() -> dict[str, Any]:
     """What each member of an event may be, of a kind not known yet."""
-    return get_type_hints(Event) | {"what": str}
+    return get_type_hints(Event, include_extras=True) | {"what": str}
 
 
 def scan(data: bytes) -> Scan:
@@ -195,7 +219,11 @@ def _block(lines: list[bytes], number: int) -> list[Event] | None:
         return None
     try:
         got = _many.decode(b"[%b}]" % b"},".join(bodies))  # without the checksums: they are read already
-    except ValueError:
+        deque(map(wall_ms, map(_at, got)), 0)
+        for event in got:
+            if event.set is not None:
+                _small(event.set, _DEEP)
+    except (ValueError, RecursionError):
         return None
     return got if list(map(_n, got)) == list(range(number, number + count)) else None
 
@@ -222,7 +250,7 @@ def _newer(line: bytes) -> Damage | None:
     """Tell a journal of a later format from a damaged one, whatever its lines look like."""
     try:
         head = msgspec.json.decode(line, type=dict[str, Any])
-    except ValueError:
+    except (ValueError, RecursionError):
         return None
     found = head.get("format")
     if not isinstance(found, int) or found <= FORMAT:

@@ -4,9 +4,10 @@ Times inside the record are whole milliseconds, so that sums are exact.
 """
 
 from collections.abc import Iterator
-from typing import Any, Literal
+from typing import Annotated, Any, Literal
 
 import msgspec
+from msgspec import Meta
 
 
 class Reading(msgspec.Struct, frozen=True):
@@ -29,31 +30,41 @@ What = Literal[
 # fmt: on
 
 
+# What a line may hold: wider than any session, and small enough that nothing made of it can fail or never end.
+Steady = Annotated[int, Meta(ge=0, le=10**13)]  # ms, some 300 years
+Ms = Annotated[int, Meta(ge=-(10**13), le=10**13)]
+Many = Annotated[int, Meta(ge=0, le=10**6)]
+Number = Annotated[int, Meta(ge=0, le=2**53)]  # of a record
+Minutes = Annotated[int, Meta(ge=-1439, le=1439)]
+Size = Annotated[float, Meta(ge=-1e9, le=1e9)]
+Stacks = Annotated[list[Annotated[list[str], Meta(max_length=24)]], Meta(max_length=250_000)]
+
+
 class Event(msgspec.Struct, frozen=True, omit_defaults=True, gc=False):  # never in a cycle; read by the 100,000
     """One journal line. The first six members and `what` are always written; the rest when set.
 
     A kind of a later version is kept as it is, with a `what` that is not in What.
     """
 
-    n: int
+    n: Number
     at: str  # 2026-03-01T09:30:00.120Z
-    offset: int
-    awake: int
-    total: int
+    offset: Minutes
+    awake: Steady
+    total: Steady
     boot: str
     what: What
     step: str = ""  # stage/id
-    count: int = 0  # pieces finished since the last count (piece_done, step_done)
-    make: int = 0  # which make, 1-based (0: not said)
+    count: Many = 0  # pieces finished since the last count (piece_done, step_done)
+    make: Many = 0  # which make, 1-based (0: not said)
     name: str = ""  # measured: the quantity · acknowledged: the caution · photo: the path
-    mm: float | None = None  # measured
+    mm: Size | None = None  # measured
     text: str = ""  # noted; what was typed
     why: str = ""  # skipped, trouble, paused (pause | stop | break), amended: the reason
-    ms: int | None = None  # interrupted afterwards: how long; gap: how long; amended lengths
-    of: int = 0  # voided, amended: the record corrected
+    ms: Ms | None = None  # interrupted afterwards: how long; gap: how long; amended lengths
+    of: Number = 0  # voided, amended: the record corrected
     set: dict[str, Any] | None = None  # amended: members to set
     by_hand: bool = False  # typed in afterwards from paper
-    format: int = 0  # opened
+    format: Number = 0  # opened
     version: str = ""  # opened, resumed: the program
     mode: str = ""  # opened: real | practice | rehearsal
     maker: str = ""  # opened
@@ -61,9 +72,9 @@ class Event(msgspec.Struct, frozen=True, omit_defaults=True, gc=False):  # never
     title: str = ""  # opened
     project: str = ""  # opened, texts: the whole project file
     stages: dict[str, str] | None = None  # opened, texts: the whole stage files
-    layout: list[list[str]] | None = None  # opened (and laid): stacks row by row
-    sitting: int = 0  # resumed: a new sitting begins, its number
-    records: int = 0  # closed: how many records there are with this one
+    layout: Stacks | None = None  # opened (and laid): stacks row by row
+    sitting: Many = 0  # resumed: a new sitting begins, its number
+    records: Number = 0  # closed: how many records there are with this one
     file: str = ""  # recovered: where the torn bytes were set aside
 
 

@@ -209,10 +209,10 @@ anything = st.fixed_dictionaries(
     {"what": st.sampled_from([*sorted(KINDS - {"amended", "voided"}), *["voided", "amended"] * 6, "hummed"])},
     optional={
         "step": steps,
-        "count": st.integers(-1, 5),
-        "of": st.integers(-1, 30),
+        "count": st.integers(0, 5),
+        "of": st.integers(0, 30),
         "ms": st.integers(-1000, 10**7),
-        "mm": st.floats(allow_nan=False, allow_infinity=False),
+        "mm": st.floats(-1e9, 1e9),
         "why": st.sampled_from(["", "stop", "pause"]),
         "sitting": st.sampled_from([0, 0, 2]),
         "by_hand": st.booleans(),

@@ -134,7 +134,7 @@ text = st.text(st.characters(exclude_categories=["Cs"]), max_size=60)
 
 
 @settings(max_examples=2000 if FULL else 150, deadline=None)
-@given(text, text, st.floats(allow_nan=False, allow_infinity=False), st.dictionaries(text, text, max_size=3))
+@given(text, text, st.floats(-1e9, 1e9), st.dictionaries(text, text, max_size=3))
 def test_p13_text_of_any_kind_comes_through(note, name, mm, more):
     """Line separators, quotes, control characters, stitches: one line each, read back as written."""
     made = event_of(1, {"what": "noted", "text": note, "name": name, "mm": mm, "set": more or None}, FakeClock().read())
