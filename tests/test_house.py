@@ -62,7 +62,7 @@ def loaded_by(code: str) -> set[str]:
         "sys.stderr.write('\\nLOADED ' + ' '.join(sorted({m.split('.')[0] for m in sys.modules})))\n"
         "raise SystemExit(code)"
     )
-    done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, cwd=ROOT, check=False)
+    done = subprocess.run([sys.executable, "-c", script], capture_output=True, encoding="utf-8", cwd=ROOT, check=False)
     assert done.returncode == 0, done.stderr
     return set(re.search(r"LOADED (.*)", done.stderr)[1].split())
 
@@ -94,7 +94,7 @@ def test_a_command_imports_only_what_it_needs(argv, may):
 
 
 def tracked() -> list[Path]:
-    out = subprocess.run(["git", "ls-files"], capture_output=True, text=True, cwd=ROOT, check=False).stdout
+    out = subprocess.run(["git", "ls-files"], capture_output=True, encoding="utf-8", cwd=ROOT, check=False).stdout
     return [ROOT / name for name in out.split("\n") if name]
 
 
@@ -147,6 +147,22 @@ def asks(node: ast.AST, forbidden: set[tuple[str, str]]) -> bool:
             return isinstance(node, ast.ImportFrom) and node.module == "locale"
 
 
+def in_the_machines_coding(node: ast.AST) -> bool:
+    """Whether this reads or writes a text in whatever coding the locale says."""
+    if not isinstance(node, ast.Call) or any(one.arg in {"encoding", None} for one in node.keywords):
+        return False
+    given = {one.arg: one.value for one in node.keywords}
+    match node.func:
+        case ast.Attribute(attr="read_text"):
+            return not node.args
+        case ast.Attribute(attr="write_text"):
+            return len(node.args) == 1
+        case ast.Name(id="open"):
+            return "b" not in str(getattr(node.args[1] if len(node.args) > 1 else given.get("mode"), "value", "r"))
+        case _:
+            return "text" in given and isinstance(given["text"], ast.Constant) and given["text"].value is True
+
+
 def starts(node: ast.AST) -> bool:
     """Whether this is the computer's own clock, or the program started so that it takes that."""
     match node:
@@ -183,6 +199,32 @@ def test_only_the_clock_reads_clocks():
         if asks(node, HOUR | LENGTH)
     }
     assert found == {"guide/record/clock.py"}
+
+
+def test_every_text_is_read_and_written_as_utf_8():
+    """On a machine of another coding too: in the program, and in what its tests lay down and take back."""
+    found = [
+        f"{path.relative_to(ROOT)}:{node.lineno}"
+        for folder in ("guide", "tests")
+        for path in (ROOT / folder).rglob("*.py")
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if in_the_machines_coding(node)
+    ]
+    assert found == []
+
+
+@pytest.mark.parametrize(
+    ("source", "found"),
+    [
+        ("path.read_text()", True), ("path.write_text(text)", True), ("open(path)", True), ("open(path, 'w')", True),
+        ("run(argv, text=True)", True), ("path.read_text(encoding='utf-8')", False), ("open(path, 'rb')", False),
+        ("open(path, mode='rb')", False), ("run(argv, encoding='utf-8')", False), ("Bench().open('Glue')", False),
+        ("path.write_text(text, 'utf-8')", False), ("report(texts=True)", False),
+    ],
+)  # fmt: skip
+def test_a_text_in_the_machines_coding_is_found(source, found):
+    """The ways there are; bytes have no coding."""
+    assert any(in_the_machines_coding(node) for node in ast.walk(ast.parse(source))) is found
 
 
 @pytest.mark.parametrize(

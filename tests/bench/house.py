@@ -43,7 +43,7 @@ def walked(*argv: str) -> int:
         "names = [name for name in sys.modules if name == 'guide' or name.startswith('guide.')]\n"
         "sys.stderr.write(f'WALKED {len(names)}')"
     )
-    done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, cwd=ROOT, check=False)
+    done = subprocess.run([sys.executable, "-c", script], capture_output=True, encoding="utf-8", cwd=ROOT, check=False)
     return int(done.stderr.rsplit("WALKED ", 1)[1])
 
 

@@ -91,7 +91,7 @@ def _write(slip: Slip, copy: Path) -> None:
 def _red(copy: Path) -> list[str]:
     done = subprocess.run(
         [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", "--maxfail=5", *TESTS],
-        cwd=copy, capture_output=True, text=True, check=False, env={"PYTHONPATH": str(copy), "PATH": "/usr/bin:/bin"},
+        cwd=copy, capture_output=True, encoding="utf-8", check=False, env={"PYTHONPATH": str(copy), "PATH": "/usr/bin:/bin"},
     )  # fmt: skip
     if done.returncode not in {0, 1}:
         raise SystemExit(done.stdout[-2000:] + done.stderr[-2000:])

@@ -60,7 +60,7 @@ def command(out: Path, argv: list[str]) -> int:
 
     code = run(argv)
     signal.setitimer(signal.ITIMER_PROF, 0)
-    out.write_text(json.dumps(counts))
+    out.write_text(json.dumps(counts), encoding="utf-8")
     return code
 
 
@@ -72,7 +72,7 @@ def keys(out: Path, journal: Path) -> int:
     signal.signal(signal.SIGUSR1, lambda *_: begun.append(watch()))
     code = ours(journal)
     signal.setitimer(signal.ITIMER_PROF, 0)
-    out.write_text(json.dumps(begun[0]))
+    out.write_text(json.dumps(begun[0]), encoding="utf-8")
     return code
 
 
@@ -88,7 +88,7 @@ def of_command(argv: list[str], runs: int = 10) -> Counter[str]:
         for _ in range(runs):
             child = [sys.executable, "-m", "tests.bench.profiles", "command", str(out), *argv]
             subprocess.run(child, capture_output=True, check=True, cwd=ROOT)
-            counts.update(json.loads(out.read_text()))
+            counts.update(json.loads(out.read_text(encoding="utf-8")))
     return counts
 
 
@@ -105,7 +105,7 @@ def of_keys(presses: int = 400) -> Counter[str]:
             term.send(" ").pump(0.02)
         term.child.kill(signal.SIGTERM)
         term.exit_code()
-        return Counter(json.loads(out.read_text()))
+        return Counter(json.loads(out.read_text(encoding="utf-8")))
 
 
 def told(name: str, counts: Counter[str]) -> str:

@@ -35,7 +35,7 @@ def _both() -> Iterator[tuple[Term, Term]]:
 
 def _cpu_s(term: Term) -> float:
     """Processor time a program has had so far, from the kernel."""
-    parts = Path(f"/proc/{term.child.pid}/stat").read_text().rpartition(")")[2].split()
+    parts = Path(f"/proc/{term.child.pid}/stat").read_text(encoding="utf-8").rpartition(")")[2].split()
     return (int(parts[11]) + int(parts[12])) / os.sysconf("SC_CLK_TCK")
 
 

@@ -50,7 +50,7 @@ def test_written_into_the_project_the_hint_is_gone(guide, workshop):
     for day in range(3):
         worked(DEMO, day, starter, measures=panels(0.013))
     path = workshop / DEMO / "project.yaml"
-    path.write_text(path.read_text().replace("draw_in: 0 %", "draw_in: 1.3 %"))
+    path.write_text(path.read_text(encoding="utf-8").replace("draw_in: 0 %", "draw_in: 1.3 %"), encoding="utf-8")
     said = guide("plan", DEMO, "--as-made")
     assert "drew in" not in said.out
     assert "Nothing that was measured" in said.err
@@ -84,7 +84,7 @@ def test_other_quilting_teaches_nothing_about_this_one(guide, workshop):
     """What a cross draws in is not what no quilting draws in."""
     worked(DEMO, 0, starter, measures=panels(0.03))
     path = workshop / DEMO / "project.yaml"
-    path.write_text(path.read_text().replace("quilting: cross", "quilting: none "))
+    path.write_text(path.read_text(encoding="utf-8").replace("quilting: cross", "quilting: none "), encoding="utf-8")
     assert "drew in" not in guide("plan", DEMO).out
 
 

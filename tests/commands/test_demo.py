@@ -106,7 +106,7 @@ def fifteen(workshop):
     """Five by three blocks of three 5 1/4 in squares, 5/8 in seams, for a pad of 20 by 12 in."""
     folder = workshop / "sessions" / "fifteen"
     folder.mkdir()
-    (folder / "project.yaml").write_text(FIFTEEN)
+    (folder / "project.yaml").write_text(FIFTEEN, encoding="utf-8")
     return str(folder)
 
 
@@ -133,7 +133,7 @@ def test_why_goes_down_to_the_projects_lines(guide):
     said = guide("why", "zip_cut", DEMO).out
     assert "zip_seam - 2 * zip_end_gap" in said
     assert "(21 in) - 2 * (1 in)" in said
-    text = Path(DEMO, "project.yaml").read_text().split("\n")
+    text = Path(DEMO, "project.yaml").read_text(encoding="utf-8").split("\n")
     for name in ("zip_end_gap", "square", "seam", "across"):
         line = int(re.search(rf"{name} = .*project\.yaml:(\d+)", said)[1])
         assert {"zip_end_gap": "end_gap", "across": "grid"}.get(name, name) in text[line - 1]
@@ -165,7 +165,7 @@ def test_a_rehearsal_cuts_its_cloth_once(guide, monkeypatch):
     monkeypatch.setattr(make, "settle", counting("cut", make.settle))
     monkeypatch.setattr(make, "steps_of", counting("steps", make.steps_of))
     path = Path(DEMO) / "project.yaml"
-    path.write_text(path.read_text().replace("make: 1", "make: 3"))
+    path.write_text(path.read_text(encoding="utf-8").replace("make: 1", "make: 3"), encoding="utf-8")
     assert guide("follow", DEMO, "--rehearse").code == 0
     assert counts["cut"] <= 3
     assert counts["steps"] >= 2 * 3
@@ -208,7 +208,10 @@ def test_a_rehearsals_counted_time_is_pieces_times_starter_paces(guide, fifteen,
 def test_wrong_input_writes_nothing(guide, workshop):
     """Exit 2, every mistake at its place with what to write; no file comes or goes."""
     path = workshop / DEMO / "project.yaml"
-    path.write_text(path.read_text().replace("square: 6 in", "square: 6").replace("seam: 1/2 in", "saem: 1/2 in"))
+    path.write_text(
+        path.read_text(encoding="utf-8").replace("square: 6 in", "square: 6").replace("seam: 1/2 in", "saem: 1/2 in"),
+        encoding="utf-8",
+    )
     before = sorted(workshop.rglob("*"))
     for argv in (
         ["plan", DEMO],

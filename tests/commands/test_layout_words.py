@@ -28,7 +28,7 @@ def warned(guide, project=DEMO):
 def throw(workshop):
     folder = workshop / "sessions" / "throw"
     folder.mkdir()
-    (folder / "project.yaml").write_text(THROW)
+    (folder / "project.yaml").write_text(THROW, encoding="utf-8")
     return str(folder)
 
 
@@ -60,7 +60,8 @@ def test_what_cannot_be_helped_is_said_with_its_reason(guide, throw):
     """Five blocks side by side of one print meet in four places on each face, and more prints would help."""
     file = Path(throw, "project.yaml")
     file.write_text(
-        THROW.replace("{across: 2, down: 2}", "{across: 5, down: 1}").replace(", {name: dot, width: 44 in}", "")
+        THROW.replace("{across: 2, down: 2}", "{across: 5, down: 1}").replace(", {name: dot, width: 44 in}", ""),
+        encoding="utf-8",
     )
     (one,) = warned(guide, throw)
     assert one.startswith("a print meets itself in 4 places on the front and 4 places on the back: ")
@@ -73,9 +74,9 @@ def test_what_cannot_be_helped_is_said_with_its_reason(guide, throw):
 def test_the_single_squares_of_a_back_are_said_to_be_there(guide, workshop):
     """With one print the patchwork back of the demo meets itself on the back, not on the front twice."""
     file = Path(DEMO, "project.yaml")
-    text = file.read_text()
+    text = file.read_text(encoding="utf-8")
     start, end = text.index("  - {name: oat stripe"), text.index("back: patchwork")
-    file.write_text(text[:start] + text[end:])
+    file.write_text(text[:start] + text[end:], encoding="utf-8")
     said = warned(guide)
     assert len(said) == 2
     assert "17 places on the front: " in said[0]  # 3 rows of 3 pairs, 2 of 4 between rows

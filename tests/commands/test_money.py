@@ -117,7 +117,7 @@ def test_the_zip_is_bought_and_priced(guide, workshop):
     six = json.loads(guide("price", DEMO, "--set", "make=6", "--json").out)["tried"]["costs"]["lines"]
     assert {line["name"]: line["amount"] for line in six}["zip, 22 in"] == "19.20"
     path = workshop / DEMO / "project.yaml"
-    path.write_text(path.read_text().replace(", price: 3.20}", "}"))
+    path.write_text(path.read_text(encoding="utf-8").replace(", price: 3.20}", "}"), encoding="utf-8")
     assert "No price given, counted as nothing: zip (22 in)." in guide("price", DEMO).out
 
 
@@ -166,7 +166,7 @@ def test_a_stall_is_paid_for_by_whole_pieces(guide):
 def test_fees_and_margin_that_eat_the_price_are_refused(guide, workshop):
     """96 % of margin and 4 % of fee leave nothing: exit 2, and why."""
     path = workshop / DEMO / "project.yaml"
-    path.write_text(path.read_text().replace("margin: 35 %", "margin: 96 %"))
+    path.write_text(path.read_text(encoding="utf-8").replace("margin: 35 %", "margin: 96 %"), encoding="utf-8")
     said = guide("price", DEMO)
     assert said.code == 2
     assert "no price is high enough" in said.err
@@ -389,6 +389,6 @@ def test_cloth_used_is_said_with_its_length_and_price(guide):
 def test_what_has_no_price_is_said_wherever_a_price_is_shown(guide, workshop):
     """Labour alone makes no price of cloth: the plan says what it left out, as the price does."""
     project = workshop / DEMO / "project.yaml"
-    project.write_text(project.read_text().replace(", price: 11.00 / yd", ""))
+    project.write_text(project.read_text(encoding="utf-8").replace(", price: 11.00 / yd", ""), encoding="utf-8")
     for command in ("plan", "price"):
         assert "No price given, counted as nothing: wadding." in guide(command, DEMO).out

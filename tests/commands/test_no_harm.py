@@ -53,7 +53,7 @@ def test_an_export_is_written_whole_or_not_at_all(guide, journal, workshop):
     done = subprocess.run(
         [sys.executable, *program("export", str(journal), "--json", "-o", str(out))],
         capture_output=True,
-        text=True,
+        encoding="utf-8",
         check=False,
         cwd=workshop,
         preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (512, 512)),
@@ -85,7 +85,7 @@ def test_a_neighbours_newer_journal_stops_nothing(guide, workshop):
 def test_a_broken_project_file_does_not_stop_the_session_under_way(guide, journal, monkeypatch):
     """The journal keeps the texts it began with; the mistake is told, the work goes on."""
     project = Path(DEMO, "project.yaml")
-    project.write_text(project.read_text().replace("seam:", "seem:"))
+    project.write_text(project.read_text(encoding="utf-8").replace("seam:", "seem:"), encoding="utf-8")
     monkeypatch.setattr("sys.stdin", io.StringIO("\n1\nq\n"))
     said = guide("follow", DEMO, "--plain")
     assert said.code == 0
@@ -98,7 +98,9 @@ def test_a_broken_project_file_does_not_stop_the_session_under_way(guide, journa
 def test_a_smaller_grid_can_be_taken_into_a_session(guide, journal, monkeypatch):
     """The new files lay the panel again, in the same undoable record."""
     project = Path(DEMO, "project.yaml")
-    project.write_text(project.read_text().replace("across: 4, down: 3", "across: 3, down: 3"))
+    project.write_text(
+        project.read_text(encoding="utf-8").replace("across: 4, down: 3", "across: 3, down: 3"), encoding="utf-8"
+    )
     monkeypatch.setattr("sys.stdin", io.StringIO("2\nq\n"))
     assert guide("follow", DEMO, "--plain").code == 0
     record = fold(read_journal(journal).events)
@@ -109,12 +111,12 @@ def test_a_smaller_grid_can_be_taken_into_a_session(guide, journal, monkeypatch)
 @pytest.mark.skipif(not os.path.exists("/dev/full"), reason="no /dev/full here")
 def test_a_full_disk_behind_stdout_is_one_sentence(workshop):
     """Exit 6, no report of a bug that is none."""
-    with open("/dev/full", "w") as full:
+    with open("/dev/full", "w", encoding="utf-8") as full:
         done = subprocess.run(
             [sys.executable, *program("plan", DEMO)],
             stdout=full,
             stderr=subprocess.PIPE,
-            text=True,
+            encoding="utf-8",
             check=False,
             cwd=workshop,
         )

@@ -17,9 +17,12 @@ SOME, ALL = "12 squares lie ready; with the 8 to cut 20 in all", "20 squares lie
 def demo(workshop):
     """The demo, where the clay dot lies ready altogether, and more of it than is wanted."""
     file = Path(DEMO, "project.yaml")
-    text = file.read_text()
+    text = file.read_text(encoding="utf-8")
     assert "at_most: 20, reverse: pale" in text
-    file.write_text(text.replace("at_most: 20, reverse: pale", "at_most: 20, on_hand: [{squares: 24}], reverse: pale"))
+    file.write_text(
+        text.replace("at_most: 20, reverse: pale", "at_most: 20, on_hand: [{squares: 24}], reverse: pale"),
+        encoding="utf-8",
+    )
     return workshop
 
 
@@ -76,7 +79,9 @@ def test_two_projects_planned_together_say_it_too(guide, demo):
     """The second finds none of the 12 left, and four of the 24."""
     other = Path("sessions/other")
     other.mkdir()
-    (other / "project.yaml").write_text(Path(DEMO, "project.yaml").read_text().replace("Window seat", "Other"))
+    (other / "project.yaml").write_text(
+        Path(DEMO, "project.yaml").read_text(encoding="utf-8").replace("Window seat", "Other"), encoding="utf-8"
+    )
     first, second = guide("plan", DEMO, "--with", str(other)).out.split("Other cushion")
     assert f"oat stripe, {SOME}" in first
     assert "oat stripe, " in second

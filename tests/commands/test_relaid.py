@@ -90,8 +90,8 @@ def test_what_no_cloth_is_left_for_was_cut_from_scraps(guide, follow, steps, wor
     path = workshop / DEMO / "project.yaml"
     path.write_text(
         re.sub(r"- \{name: moss check, width: 44 in, selvedge: 1/2 in, price: 9.60 / yd,",
-               "- {name: moss check, on_hand: [{squares: 16}], at_most: 16,", path.read_text())
-    )  # fmt: skip
+               "- {name: moss check, on_hand: [{squares: 16}], at_most: 16,", path.read_text(encoding="utf-8"))
+    , encoding="utf-8")  # fmt: skip
     follow(walk_to("quilt/cross", json.loads(guide("plan", DEMO, "--json").out)["steps"]) + "q\n")
     before = cloths(guide)
     for row in (1, 2, 3):
@@ -116,8 +116,8 @@ def test_a_print_dropped_from_the_project_afterwards_shuts_no_session(guide, fol
     """Cut for three prints, laid for two, then the third leaves the file: the session goes on, on what lies there."""
     follow(walk_to("stack/count", steps) + "c\nout A 0\nq\n")
     path = workshop / DEMO / "project.yaml"
-    text = path.read_text()
-    path.write_text(re.sub(r"  - \{name: moss check.*\n", "", text))
+    text = path.read_text(encoding="utf-8")
+    path.write_text(re.sub(r"  - \{name: moss check.*\n", "", text), encoding="utf-8")
     said = follow("2\n\nq\n")
     assert said.code == 0, said.err
     assert "moss check" not in record().project_text

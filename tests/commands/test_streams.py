@@ -40,7 +40,7 @@ def start(argv, shut="", **streams):
     command = [sys.executable, *program(*argv)]
     if shut:
         command = ["sh", "-c", f'exec "$@" {shut}', "sh", *command]
-    return subprocess.run(command, check=False, stderr=subprocess.PIPE, text=True, **streams)
+    return subprocess.run(command, check=False, stderr=subprocess.PIPE, encoding="utf-8", **streams)
 
 
 FORKS = """
@@ -68,7 +68,7 @@ def test_a_reader_that_goes_away_is_no_mistake():
         stdin=subprocess.DEVNULL,
         stdout=writer,
         stderr=subprocess.PIPE,
-        text=True,
+        encoding="utf-8",
     )
     os.close(writer)
     assert json.loads(done.stderr.split("\n")[-1]) == [[argv, 0] for argv in asked]

@@ -26,7 +26,7 @@ def planned(guide, workshop):
     def call(target, more=""):
         folder = workshop / "sessions" / "target"
         folder.mkdir(exist_ok=True)
-        (folder / "project.yaml").write_text(f"{PROJECT}target: {target}\n{more}")
+        (folder / "project.yaml").write_text(f"{PROJECT}target: {target}\n{more}", encoding="utf-8")
         return guide("plan", str(folder)).out.split("\n"), json.loads(guide("plan", str(folder), "--json").out)
 
     return call

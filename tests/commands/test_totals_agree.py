@@ -207,7 +207,7 @@ def test_the_log_of_several_makes_gives_no_make_s_size_as_all_of_theirs(guide, w
     """Three makes measured apart: each stands with its number, and the sizes of all are the plan's."""
 
     project = workshop / DEMO / "project.yaml"
-    project.write_text(project.read_text().replace("make: 1", "make: 3"))
+    project.write_text(project.read_text(encoding="utf-8").replace("make: 1", "make: 3"), encoding="utf-8")
     path = worked(DEMO, 0, lambda step: step.pace_s, until="closure/zip_seam")
     journal = Journal.open(path, FakeClock().read())
     clock = FakeClock(wall=NINE + 12 * 3_600_000)

@@ -83,7 +83,10 @@ def test_nothing_is_claimed_of_cloth_that_nobody_measured(guide, shrinks, says, 
     Three strips over 43 in, 19 in: at 4 % 19.79 off the bolt, 5/8 yd, 22.5·0.96 = 21.6 in once washed [identity].
     """
     file = Path(DEMO, "project.yaml")
-    file.write_text(file.read_text().replace(", shrinks: {length: 4 %, width: 3 %}}\n", f"{shrinks}}}\n", 1))
+    file.write_text(
+        file.read_text(encoding="utf-8").replace(", shrinks: {length: 4 %, width: 3 %}}\n", f"{shrinks}}}\n", 1),
+        encoding="utf-8",
+    )
     line = planned(guide)["shopping"][0]
     assert (line["quantity"], line["washed"]["text"]) == ("0.625", says)
     assert tuple(line["washed"][name] is not None for name in ("length_mm", "usable_mm")) == known
@@ -202,7 +205,9 @@ def test_new_refuses_a_shrinkage_that_cannot_be_read(guide, workshop, shrinks):
 def test_only_true_or_false_is_taken(guide, workshop, wrong):
     """Like every flag: the line, the column and what to write."""
     file = workshop / DEMO / "project.yaml"
-    file.write_text(file.read_text().replace("washed_first: false", f"washed_first: {wrong}"))
+    file.write_text(
+        file.read_text(encoding="utf-8").replace("washed_first: false", f"washed_first: {wrong}"), encoding="utf-8"
+    )
     said = guide("check", DEMO)
     assert said.code == 2
     assert "project.yaml:22:15: washed_first: " in said.out + said.err

@@ -22,7 +22,7 @@ def test_a_number_that_is_told_elsewhere_is_pointed_to(guide, name, says):
 def test_a_number_chosen_for_a_target_says_so(guide, workshop):
     """The square was chosen, the seam was written."""
     project = workshop / DEMO / "project.yaml"
-    text = project.read_text().replace("square: 6 in ", "target: {width: 19 in, height: 14 in} ")
-    project.write_text(text)
+    text = project.read_text(encoding="utf-8").replace("square: 6 in ", "target: {width: 19 in, height: 14 in} ")
+    project.write_text(text, encoding="utf-8")
     assert "Chosen to come near what is wanted: 19 in × 14 in once washed." in guide("why", "square", DEMO).out
     assert "Chosen" not in guide("why", "seam", DEMO).out

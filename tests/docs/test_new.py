@@ -145,9 +145,9 @@ def test_a_project_that_is_there_is_left_as_it_is(bench, capsys):
     """Not a byte of it changes, and the maker is told what to do."""
     assert run(["new", "Reading chair", "--no-input"]) == 0
     file = bench / "sessions" / "reading-chair" / "project.yaml"
-    file.write_text("mine\n")
+    file.write_text("mine\n", encoding="utf-8")
     assert run(["new", "Reading chair", "--no-input"]) == 6
-    assert file.read_text() == "mine\n"
+    assert file.read_text(encoding="utf-8") == "mine\n"
     assert "was left as it was" in capsys.readouterr().err.replace("it is", "it was")
 
 
@@ -225,7 +225,7 @@ def test_an_installed_program_has_the_example_with_it(bench):
     code = "from guide.read.places import shipped_example; print(shipped_example())"
     found = subprocess.run(
         [sys.executable, "-P", "-c", code], env={"PYTHONPATH": str(bench / "installed")},
-        cwd=bench, check=True, capture_output=True, text=True,
+        cwd=bench, check=True, capture_output=True, encoding="utf-8",
     ).stdout  # fmt: skip
     assert found.strip() == str(bench / "installed" / names[0])
 

@@ -130,7 +130,7 @@ def do(part: str, capsys) -> str:
     code = run(words[1:])
     said = capsys.readouterr()
     if into:
-        Path(into.strip()).write_text(said.out)
+        Path(into.strip()).write_text(said.out, encoding="utf-8")
     return f"{line}: {code} {said.err}{said.out}" if code else ""
 
 
@@ -141,12 +141,12 @@ def write(fenced: str) -> None:
     path = Path(name)
     path.parent.mkdir(parents=True, exist_ok=True)
     if fence == "```diff":
-        text = path.read_text()
+        text = path.read_text(encoding="utf-8")
         old, new = ("".join(x[1:] + "\n" for x in lines if x[0] == sign) for sign in "-+")
         assert old in text
-        path.write_text(text.replace(old, new))
+        path.write_text(text.replace(old, new), encoding="utf-8")
     else:
-        path.write_text((path.read_text() if more else "") + "\n".join(lines) + "\n")
+        path.write_text((path.read_text(encoding="utf-8") if more else "") + "\n".join(lines) + "\n", encoding="utf-8")
 
 
 OWN = ("Your first project, step by step", "Your first stage: a step of your own", "Changing a formula", "Your first kind", "In your editor and your shell")  # fmt: skip
@@ -184,11 +184,11 @@ def test_the_other_commands_run_as_printed(clone, capsys):
 def test_the_least_project_is_good(clone, capsys):
     """The file under `A first project` is what it says: the least that can be planned."""
     text = re.search(r"```yaml\n(project: .*?)```", README, re.DOTALL)[1]
-    Path("least.yaml").write_text(text)
+    Path("least.yaml").write_text(text, encoding="utf-8")
     assert run(["check", "least.yaml"]) == 0
     for line in text.strip().split("\n"):
         if not line.startswith(" ") and not line.startswith(("prints", "wadding")):
-            Path("less.yaml").write_text(text.replace(line + "\n", ""))
+            Path("less.yaml").write_text(text.replace(line + "\n", ""), encoding="utf-8")
             assert run(["check", "less.yaml"]) == 2, f"{line} could be left out"
     capsys.readouterr()
 

@@ -32,7 +32,7 @@ def home(tmp_path):
 def start(home, *more, **pipes):
     environ = {"PATH": "/usr/bin:/bin", "HOME": str(home), "PYTHONPATH": str(ROOT), "LANG": "C.UTF-8", "TERM": "xterm"}
     command = [sys.executable, *program("follow", str(PROJECT), *more)]
-    return subprocess.Popen(command, cwd=home, env=environ, text=True, **pipes)
+    return subprocess.Popen(command, cwd=home, env=environ, encoding="utf-8", **pipes)
 
 
 def run(home, typed, *more):

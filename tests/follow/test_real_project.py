@@ -119,7 +119,9 @@ def test_a_measuring_step_shows_what_was_planned_and_what_was_measured():
 
 def test_what_is_cut_for_all_makes_is_of_no_one_of_them(tmp_path):
     """Three makes: cloth is pressed and cut once for all, blocks and seams are sewn make by make. [practice]"""
-    (tmp_path / "project.yaml").write_text(DEMO.read_text().replace("make: 1", "make: 3"))
+    (tmp_path / "project.yaml").write_text(
+        DEMO.read_text(encoding="utf-8").replace("make: 1", "make: 3"), encoding="utf-8"
+    )
     opened_here = open_project(tmp_path, {})
     plan = make_plan(opened_here.project, opened_here.language)
     of_makes = {step.key: step.of_makes for step in plan.steps}

@@ -39,7 +39,7 @@ def norris() -> tuple[list[float], list[float]]:
     path = Path(scipy.stats.__file__).parent / "tests/data/nist_linregress/Norris.dat"
     if not path.exists():
         pytest.skip("this SciPy ships no NIST data")
-    lines = path.read_text().splitlines()[60:]
+    lines = path.read_text(encoding="utf-8").splitlines()[60:]
     pairs = [tuple(map(float, line.split())) for line in lines if len(line.split()) == 2]
     return [x for _, x in pairs], [y for y, _ in pairs]
 

@@ -24,7 +24,7 @@ def check(workshop, guide):
     def call(text: str, name: str = "own"):
         file = workshop / "workflows" / f"{name}.yaml"
         file.parent.mkdir(exist_ok=True)
-        file.write_text(text)
+        file.write_text(text, encoding="utf-8")
         said = guide("check", f"workflows/{name}.yaml")
         return said.code, said.out + said.err
 

@@ -35,7 +35,7 @@ def folder(workshop):
     """A project of fifteen blocks, its `stages` naming one of the maker's own."""
     place = workshop / "sessions" / "fifteen"
     (place / "workflows").mkdir(parents=True)
-    (place / "project.yaml").write_text(PROJECT)
+    (place / "project.yaml").write_text(PROJECT, encoding="utf-8")
     return place
 
 
@@ -44,7 +44,7 @@ def with_own(folder, guide):
     """Put steps into the maker's own stage and plan: the steps by key, in order."""
 
     def plan(text: str) -> dict[str, dict]:
-        (folder / "workflows" / "own.yaml").write_text(OWN + text)
+        (folder / "workflows" / "own.yaml").write_text(OWN + text, encoding="utf-8")
         said = guide("plan", str(folder), "--json")
         assert said.code == 0, said.err
         return {step["key"]: step for step in json.loads(said.out)["steps"]}
@@ -91,7 +91,7 @@ def test_a_step_placed_by_one_that_does_not_apply_still_stands_there(with_own):
 def test_a_step_placed_by_a_stage_left_out_stays_in_its_own_stage(folder, with_own):
     """The envelope's throw has no closure stage: the step is neither lost nor moved."""
     text = PROJECT.replace("closure: {type: zip, after_column: 2}", "").replace("kind: cushion", "kind: throw")
-    (folder / "project.yaml").write_text(text.replace("closure, assemble", "assemble"))
+    (folder / "project.yaml").write_text(text.replace("closure, assemble", "assemble"), encoding="utf-8")
     keys = list(with_own("steps:\n  - {id: last, title: Look, pace: 1 min, after: closure/zip_cut, do: Look.}\n"))
     assert keys[-1] == "own/last"
 
@@ -119,12 +119,12 @@ def test_a_file_beside_the_project_replaces_a_shipped_stage_and_the_makers_folde
         return [s["title"] for s in json.loads(said.out)["steps"] if s["stage"] == "quilt"]
 
     text = PROJECT.replace(", own]", "]")
-    (folder / "project.yaml").write_text(text)
+    (folder / "project.yaml").write_text(text, encoding="utf-8")
     assert "Sew the cross" in quilting()
     home.mkdir(parents=True)
-    (home / "quilt.yaml").write_text(QUILT.replace("Tie each block", "Tie as at home"))
+    (home / "quilt.yaml").write_text(QUILT.replace("Tie each block", "Tie as at home"), encoding="utf-8")
     assert quilting() == ["Tie as at home"]
-    (folder / "workflows" / "quilt.yaml").write_text(QUILT)
+    (folder / "workflows" / "quilt.yaml").write_text(QUILT, encoding="utf-8")
     assert quilting() == ["Tie each block"]
 
 
@@ -169,10 +169,12 @@ def test_more_steps_than_anyone_follows_are_refused_where_they_are_written(folde
     """One step for each of 81 blocks is a plan; some thousands of them are not, and are not built first."""
     step = "  - {{id: s{0}, title: See {0}, each: blocks, pace: 1 s, do: See.}}\n"
     own = folder / "workflows" / "own.yaml"
-    (folder / "project.yaml").write_text(PROJECT.replace("{across: 5, down: 3}", "{across: 9, down: 9}"))
-    own.write_text(OWN + "steps:\n" + step.format(0))
+    (folder / "project.yaml").write_text(
+        PROJECT.replace("{across: 5, down: 3}", "{across: 9, down: 9}"), encoding="utf-8"
+    )
+    own.write_text(OWN + "steps:\n" + step.format(0), encoding="utf-8")
     assert guide("plan", str(folder), "--json").code == 0
-    own.write_text(OWN + "steps:\n" + "".join(step.format(at) for at in range(count)))
+    own.write_text(OWN + "steps:\n" + "".join(step.format(at) for at in range(count)), encoding="utf-8")
     said = guide("plan", str(folder))
     assert said.code == 2
     (place,) = re.findall(r"own\.yaml:(\d+)", said.err)
@@ -209,7 +211,7 @@ def test_a_cue_is_said_two_steps_ahead(folder, with_own, guide, monkeypatch):
 
     with_own("steps:\n  - {id: hot, title: Press, pace: 1 min, after: stack/lay, cue: iron on the board, do: Press.}\n")
     text = PROJECT.replace("stages: [cut, stack,", "stages: [stack,")
-    (folder / "project.yaml").write_text(text)
+    (folder / "project.yaml").write_text(text, encoding="utf-8")
     monkeypatch.setattr("sys.stdin", io.StringIO("\nq\n"))
     said = guide("follow", str(folder), "--plain")
     assert "iron on the board" in said.out
@@ -223,12 +225,12 @@ def test_an_own_key_of_the_project_reaches_formulas_texts_and_why(folder, with_o
         'steps:\n  - {id: cord, title: Cut the cord, pace: 1 min, do: "{{ cord_all }} in all.", shows: {cord_all: in all}}\n'
     )
     assert with_own(own)["own/cord"]["shows"][0]["value"] == pytest.approx(1200)
-    (folder / "project.yaml").write_text(PROJECT + "cord: 1 m\n")
+    (folder / "project.yaml").write_text(PROJECT + "cord: 1 m\n", encoding="utf-8")
     assert with_own(own)["own/cord"]["shows"][0]["value"] == pytest.approx(2000)
     why = guide("why", "cord_all", str(folder)).out
     line = len(PROJECT.split("\n"))
     assert f"cord = 1 m   project.yaml:{line}" in why
-    (folder / "project.yaml").write_text(PROJECT + "cord: 5 cm\n")
+    (folder / "project.yaml").write_text(PROJECT + "cord: 5 cm\n", encoding="utf-8")
     said = guide("plan", str(folder))
     assert said.code == 2
     assert f"project.yaml:{line}:7: cord: " in said.err

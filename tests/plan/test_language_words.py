@@ -92,7 +92,7 @@ def test_a_makers_own_names_are_never_turned(guide, workshop):
     folder.mkdir()
     data = cushion(words="american", extras=[{"name": "tack box", "price": 3}])
     data["prints"] = [{"name": name, "width": "44 in"} for name in ("zip dot", "pad leaf", "centre", "stripe")]
-    (folder / "project.yaml").write_text(json.dumps(data, indent=1))
+    (folder / "project.yaml").write_text(json.dumps(data, indent=1), encoding="utf-8")
     said = guide("plan", str(folder)).out
     for name in ("zip dot", "pad leaf", "centre", "tack box"):
         assert name in said
@@ -123,9 +123,9 @@ def test_why_of_a_session_points_into_the_project_as_it_was_then(guide, workshop
     assert guide("follow", str(folder), "--rehearse").code == 0
     journal = str(next((folder / "rehearsals").glob("*.jsonl")))
     before = guide("why", "pitch", journal).out
-    text = (folder / "project.yaml").read_text()
+    text = (folder / "project.yaml").read_text(encoding="utf-8")
     line = next(i for i, one in enumerate(text.split("\n"), 1) if one.startswith("square:"))
-    (folder / "project.yaml").write_text("# one\n# two\n" + text)
+    (folder / "project.yaml").write_text("# one\n# two\n" + text, encoding="utf-8")
     assert f"square = 6 in   project.yaml:{line}" in before
     assert guide("why", "pitch", journal).out == before
     assert f"square = 6 in   project.yaml:{line + 2}" in guide("why", "pitch", str(folder)).out

@@ -31,7 +31,7 @@ def thrown(guide, workshop):
     def call(leaf, *more, make=1, stacks="rotate", command="plan"):
         folder = workshop / "sessions" / "thrown"
         folder.mkdir(exist_ok=True)
-        (folder / "project.yaml").write_text(THROW.format(leaf=leaf, make=make, stacks=stacks))
+        (folder / "project.yaml").write_text(THROW.format(leaf=leaf, make=make, stacks=stacks), encoding="utf-8")
         return guide(command, str(folder), *more)
 
     return call

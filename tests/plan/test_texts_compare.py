@@ -37,9 +37,9 @@ def labelled(workshop):  # noqa: F811
     def lay(asked: str) -> None:
         folder = workshop / DEMO
         (folder / "workflows").mkdir(exist_ok=True)
-        (folder / "workflows" / "label.yaml").write_text(STAGE.replace("ASKED", asked))
-        project = (folder / "project.yaml").read_text()
-        (folder / "project.yaml").write_text(project.replace(", wash]", ", wash, label]"))
+        (folder / "workflows" / "label.yaml").write_text(STAGE.replace("ASKED", asked), encoding="utf-8")
+        project = (folder / "project.yaml").read_text(encoding="utf-8")
+        (folder / "project.yaml").write_text(project.replace(", wash]", ", wash, label]"), encoding="utf-8")
 
     return lay
 
@@ -182,7 +182,7 @@ def _like(dim: str) -> str:
 def test_every_name_there_is_can_be_printed_and_asked_for(tmp_path, monkeypatch, article):
     """What `check` calls good, every step prints: no name lacks, none of any kind of article stops a text."""
     file = tmp_path / "all.yaml"
-    file.write_text(everything(shipped()))
+    file.write_text(everything(shipped()), encoding="utf-8")
     language = shipped(file)
     assert check_texts(language) == []
     plan = make_plan(read(cushion(**article, stages=["cut", "all"]), file), language)

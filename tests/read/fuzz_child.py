@@ -17,9 +17,11 @@ from guide.read.template import TemplateProblem, ready, render
 MB = 1 << 20
 resource.setrlimit(resource.RLIMIT_AS, (1024 * MB, 1024 * MB))
 
-STAGES = {path.stem: (f"workflows/{path.name}", path.read_text()) for path in shipped_stages().glob("*.yaml")}
+STAGES = {
+    path.stem: (f"workflows/{path.name}", path.read_text(encoding="utf-8")) for path in shipped_stages().glob("*.yaml")
+}
 LANGUAGE = read_stages(STAGES)[0]
-PROJECT = open("tests/bad/good.yaml").read()  # noqa: SIM115 - a child that ends
+PROJECT = open("tests/bad/good.yaml", encoding="utf-8").read()  # noqa: SIM115 - a child that ends
 SCRAPS = [
     "{", "}", "[", "]", ":", "- ", "\n", "  ", "\t", "#", "'", '"', "|", ">", "*a", "&a ", "!!x ", "<<: ", "%", "@",
     "\x1b[31m", "\x00", "\u202e", "\u2028", "½", "€", "1e300", "-1", "0", "99999999999999999999", "1e999", "5", "5 in",
@@ -173,7 +175,7 @@ def peak_mb() -> float:
     """This process's own peak, MB: getrusage would still count the parent it was forked from."""
     status = Path("/proc/self/status")
     if status.is_file():
-        line = next(line for line in status.read_text().split("\n") if line.startswith("VmHWM"))
+        line = next(line for line in status.read_text(encoding="utf-8").split("\n") if line.startswith("VmHWM"))
         return int(line.split()[1]) / 1024
     return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
 

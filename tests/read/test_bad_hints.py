@@ -19,11 +19,13 @@ def test_a_stage_that_no_project_asks_for_is_hinted_at(tmp_path, monkeypatch, ca
     monkeypatch.chdir(tmp_path)
     shutil.copy(GOOD, tmp_path / "project.yaml")
     (tmp_path / "workflows").mkdir()
-    (tmp_path / "workflows" / "label.yaml").write_text("stage: label\ntitle: Label it\n")
+    (tmp_path / "workflows" / "label.yaml").write_text("stage: label\ntitle: Label it\n", encoding="utf-8")
     assert run(["check", "."]) == 0
     said = capsys.readouterr().out
     assert "workflows/label.yaml is read, but its steps are left out" in said
-    (tmp_path / "project.yaml").write_text(GOOD.read_text() + "stages: [cut, stack, quilt, join, snip, label]\n")
+    (tmp_path / "project.yaml").write_text(
+        GOOD.read_text(encoding="utf-8") + "stages: [cut, stack, quilt, join, snip, label]\n", encoding="utf-8"
+    )
     run(["check", "."])
     assert "left out" not in capsys.readouterr().out
 
@@ -41,7 +43,7 @@ def test_with_none_named_the_project_last_worked_on_is_meant(tmp_path):
     two_projects(tmp_path, 1000, 2000)
     assert find_project(None, tmp_path).parent.name == "second"
     journal = tmp_path / "first" / "2026-03-01.jsonl"
-    journal.write_text("")
+    journal.write_text("", encoding="utf-8")
     assert find_project(None, tmp_path).parent.name == "first"
 
 

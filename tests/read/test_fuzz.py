@@ -23,7 +23,7 @@ SLOWEST_S = 1.0  # of the processor, so that a busy machine does not decide
 def fuzzed(kind: str, count: int) -> dict[str, float]:
     """Run the child over one kind of case; its last line is what it measured."""
     child = [sys.executable, str(Path(__file__).parent / "fuzz_child.py"), kind, str(count)]
-    done = subprocess.run(child, capture_output=True, text=True, cwd=ROOT, timeout=60 + count, check=False)
+    done = subprocess.run(child, capture_output=True, encoding="utf-8", cwd=ROOT, timeout=60 + count, check=False)
     assert done.returncode == 0, done.stderr[-2000:] + done.stdout[-2000:]
     return {key: float(value) for key, value in (pair.split("=") for pair in done.stdout.split("\n")[-2].split())}
 

@@ -26,8 +26,8 @@ def laid(tmp_path, monkeypatch):
     def lay(body: str) -> None:
         (tmp_path / "workflows").mkdir()
         stages = "stages: [cut, stack, quilt, join, snip, closure, assemble, wash, theirs]\n"
-        (tmp_path / "project.yaml").write_text(GOOD.read_text() + stages)
-        (tmp_path / "workflows" / "theirs.yaml").write_text(f"stage: theirs\ntitle: Theirs\n{body}")
+        (tmp_path / "project.yaml").write_text(GOOD.read_text(encoding="utf-8") + stages, encoding="utf-8")
+        (tmp_path / "workflows" / "theirs.yaml").write_text(f"stage: theirs\ntitle: Theirs\n{body}", encoding="utf-8")
 
     return lay
 
@@ -97,7 +97,7 @@ def test_a_stage_that_is_no_plain_file_holds_nothing_up(laid, tmp_path, capsys, 
 
 def test_other_readers_files_are_not_reached(laid, tmp_path, capsys):
     """No text, formula or default can read a file: what is in one is never in what is printed."""
-    (tmp_path / "secret.txt").write_text("needle-in-a-haystack")
+    (tmp_path / "secret.txt").write_text("needle-in-a-haystack", encoding="utf-8")
     laid(STEP + "    why: \"{% include 'secret.txt' %}\"\n")
     shutil.copy("secret.txt", "workflows/secret.txt")
     assert run(["sheet", ".", "--markdown", "-o", "-"]) == 2

@@ -65,7 +65,7 @@ def traced(path: Path, count: int, inject: str, call: str) -> subprocess.Complet
     return subprocess.run(
         [*command, sys.executable, str(WRITER), str(path), str(count)],
         capture_output=True,
-        text=True,
+        encoding="utf-8",
         check=False,
         timeout=60,
     )

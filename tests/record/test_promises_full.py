@@ -137,12 +137,12 @@ def test_p6_an_interrupted_save_leaves_the_file_as_it_was(tmp_path, monkeypatch)
 def test_p6_a_refused_place_elsewhere_leaves_the_journal_open(tmp_path):
     """Nothing is lost by asking for a place that cannot be."""
     journal = kept(tmp_path / "a.jsonl")
-    (tmp_path / "b.jsonl").write_text("mine")
+    (tmp_path / "b.jsonl").write_text("mine", encoding="utf-8")
     with pytest.raises(CannotWrite):
         journal.save_elsewhere(tmp_path / "b.jsonl")
     journal.append(noted(4), FakeClock().read())
     journal.close()
-    assert (tmp_path / "b.jsonl").read_text() == "mine"
+    assert (tmp_path / "b.jsonl").read_text(encoding="utf-8") == "mine"
 
 
 def grow_until_refused(path) -> str:

@@ -26,7 +26,9 @@ def test_p5_a_second_writer_is_refused(tmp_path):
     with pytest.raises(OpenElsewhere, match=r"a\.jsonl is open in another window") as refused:
         Journal.open(path, FakeClock().read())
     assert refused.value.exit_code == 4
-    out = subprocess.run([sys.executable, str(WRITER), str(path), "1"], capture_output=True, text=True, check=False)
+    out = subprocess.run(
+        [sys.executable, str(WRITER), str(path), "1"], capture_output=True, encoding="utf-8", check=False
+    )
     assert out.returncode == 4
     assert (path.read_bytes(), os.stat(path).st_mtime_ns) == before
     journal.close()
@@ -37,7 +39,10 @@ def test_p5_a_killed_writer_leaves_no_lock(tmp_path):
     """The kernel frees it: nobody has to delete anything."""
     path = tmp_path / "a.jsonl"
     child = subprocess.Popen(
-        [sys.executable, str(WRITER), str(path), "3", "hold"], stdout=subprocess.PIPE, stdin=subprocess.PIPE, text=True
+        [sys.executable, str(WRITER), str(path), "3", "hold"],
+        stdout=subprocess.PIPE,
+        stdin=subprocess.PIPE,
+        encoding="utf-8",
     )
     for line in child.stdout:
         if line.strip() == "holding":
@@ -201,6 +206,6 @@ def test_p15_a_drive_that_cannot_sync_folders_is_let_pass(tmp_path, monkeypatch)
 def test_the_writer_of_these_tests_says_what_it_saved(tmp_path):
     """The numbers printed are the ones in the file."""
     out = subprocess.run(
-        [sys.executable, str(WRITER), str(tmp_path / "a.jsonl"), "3"], capture_output=True, text=True, check=True
+        [sys.executable, str(WRITER), str(tmp_path / "a.jsonl"), "3"], capture_output=True, encoding="utf-8", check=True
     )
     assert acknowledged(out.stdout) == [event.n for event in read_journal(tmp_path / "a.jsonl").events]

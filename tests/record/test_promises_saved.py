@@ -81,10 +81,10 @@ def test_p2_a_new_session_file_does_not_vanish(tmp_path, monkeypatch):
 def test_p2_an_existing_file_is_never_made_anew(tmp_path):
     """Creating refuses what is there."""
     path = tmp_path / "2026-03-01.jsonl"
-    path.write_text("mine")
+    path.write_text("mine", encoding="utf-8")
     with pytest.raises(CannotWrite, match="is there already"):
         Journal.create(path)
-    assert path.read_text() == "mine"
+    assert path.read_text(encoding="utf-8") == "mine"
 
 
 def test_p7_a_failed_fsync_closes_the_journal_to_writing(tmp_path, monkeypatch):
@@ -136,7 +136,10 @@ def test_p1_the_writer_really_writes(tmp_path):
     path = tmp_path / "2026-03-01.jsonl"
     for expected in ([1, 2, 3], [4, 5]):
         out = subprocess.run(
-            [sys.executable, str(WRITER), str(path), str(len(expected))], capture_output=True, text=True, check=True
+            [sys.executable, str(WRITER), str(path), str(len(expected))],
+            capture_output=True,
+            encoding="utf-8",
+            check=True,
         )
         assert acknowledged(out.stdout) == expected
     assert len(read_journal(path).events) == 5

@@ -182,7 +182,7 @@ def runner(workshop):
     """An invented runner in metric, of cloths sold by the yard, the metre and the centimetre."""
     folder = workshop / "sessions" / "runner"
     folder.mkdir()
-    (folder / "project.yaml").write_text(METRIC)
+    (folder / "project.yaml").write_text(METRIC, encoding="utf-8")
     return str(folder)
 
 

@@ -50,7 +50,7 @@ def files(tmp_path_factory):
     for name, render in PAGES.items():
         text = render_log(report, folder=folder) if name == "log" else render(report)
         out[name] = folder / f"{name}.html"
-        out[name].write_text(text)
+        out[name].write_text(text, encoding="utf-8")
     return out
 
 
@@ -76,7 +76,7 @@ def test_a_page_is_accessible(page, files, name, media, scheme):
         pytest.skip("no axe-core: npm install axe-core, or FRAYWORK_AXE")
     page.emulate_media(media=media, color_scheme=scheme)
     page.goto(files[name].as_uri())
-    page.evaluate(AXE.read_text() + ";0")
+    page.evaluate(AXE.read_text(encoding="utf-8") + ";0")
     found = page.evaluate("rules => axe.run(document, {runOnly: rules})", RULES)
     assert [(v["id"], [n["html"][:200] for n in v["nodes"]][:3]) for v in found["violations"]] == []
 
@@ -187,7 +187,7 @@ def colours(page, wide, high):
 def test_hostile_text_does_nothing_in_a_real_browser(page, tmp_path, name, poison):
     """No dialog, no request, no script, no sideways scroll on a phone, whatever a maker has written."""
     path = tmp_path / "page.html"
-    path.write_text(PAGES[name](hostile(poison)))
+    path.write_text(PAGES[name](hostile(poison)), encoding="utf-8")
     page.set_viewport_size({"width": 320, "height": 800})
     page.goto(path.as_uri())
     page.wait_for_timeout(30)

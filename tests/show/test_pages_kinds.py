@@ -49,7 +49,7 @@ def planned(name):
 
 def plan_of(changes):
     """The plan of the demo with other top-level keys; None leaves one out."""
-    text = (DEMO / "project.yaml").read_text().replace(", at_most: 20", "")
+    text = (DEMO / "project.yaml").read_text(encoding="utf-8").replace(", at_most: 20", "")
     for key, value in changes.items():
         line = "" if value is None else f"{key}: {value}\n"
         text, count = re.subn(rf"^{key}:.*\n(?:[ -].*\n)*", line, text, flags=re.MULTILINE)

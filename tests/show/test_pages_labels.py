@@ -50,7 +50,7 @@ def test_every_label_lies_inside_its_picture(page, tmp_path, name):
     texts = 0
     for render in (render_log, render_plan, render_checklist):
         path = tmp_path / f"{render.__name__}.html"
-        path.write_text(render(full))
+        path.write_text(render(full), encoding="utf-8")
         page.goto(path.as_uri())
         texts += page.evaluate("document.querySelectorAll('svg.picture text').length")
         assert page.evaluate(OUTSIDE) == []

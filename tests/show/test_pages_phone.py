@@ -49,13 +49,13 @@ def full(name):
 def test_every_cell_is_in_sight_on_a_phone(page, tmp_path, render, name, width):
     """No cell lies beyond the edge, no count is broken. [source] WCAG 2.2, 1.4.10: 320 CSS px without two-way scroll."""
     path = tmp_path / "page.html"
-    path.write_text(render(full(name)))
+    path.write_text(render(full(name)), encoding="utf-8")
     page.set_viewport_size({"width": width, "height": 800})
     page.goto(path.as_uri())
     assert page.evaluate(HIDDEN) == []
     assert page.evaluate(BROKEN) == []
     if width == 320 and AXE.is_file():  # what is laid out otherwise is to be as accessible
-        page.evaluate(AXE.read_text() + ";0")
+        page.evaluate(AXE.read_text(encoding="utf-8") + ";0")
         found = page.evaluate("rules => axe.run(document, {runOnly: rules})", RULES)
         assert [(v["id"], [n["html"][:200] for n in v["nodes"]][:3]) for v in found["violations"]] == []
 
@@ -63,7 +63,7 @@ def test_every_cell_is_in_sight_on_a_phone(page, tmp_path, render, name, width):
 def test_a_stacked_row_says_what_each_cell_is(page, tmp_path):
     """Without the heads of its columns a cell carries its own word; on a wide screen and on paper the heads do."""
     path = tmp_path / "log.html"
-    path.write_text(render_log(full("metric")))
+    path.write_text(render_log(full("metric")), encoding="utf-8")
     page.goto(path.as_uri())
     word = "cell => getComputedStyle(cell, '::before').content"
     made, took = ".wide td[data-is=made]", ".wide td[data-is=took]"

@@ -23,7 +23,7 @@ def test_a_page_is_written_and_nothing_is_left_beside_it(tmp_path, umask):
 def test_a_failure_leaves_the_old_page_and_no_litter(tmp_path, monkeypatch, broken):
     """Disk full while writing, syncing or putting in place: the old page is whole, the error names the page."""
     path = tmp_path / "log.html"
-    path.write_text("old")
+    path.write_text("old", encoding="utf-8")
 
     def fail(*_args, **_more):
         raise OSError(28, "No space left on device")
@@ -37,7 +37,7 @@ def test_a_failure_leaves_the_old_page_and_no_litter(tmp_path, monkeypatch, brok
     with pytest.raises(CannotWrite, match="No space left") as refused:
         write_page(path, "new")
     assert "log.html" in str(refused.value)
-    assert path.read_text() == "old"
+    assert path.read_text(encoding="utf-8") == "old"
     assert [one.name for one in tmp_path.iterdir()] == ["log.html"]
 
 
