@@ -168,10 +168,10 @@ def test_a_journal_kept_elsewhere_needs_no_home(workshop, monkeypatch):
 def test_a_page_into_stdout_by_its_name_keeps_what_stands_there(workshop):
     """`guide sheet -o /dev/stdout >> all.txt`: what was there, the page, and the path it says, in that order."""
     all_of = workshop / "all.txt"
-    all_of.write_text("before\n")
+    all_of.write_text("before\n", encoding="utf-8")
     with all_of.open("a") as out:
         argv = [sys.executable, *program("sheet", DEMO, "--markdown", "-o", "/dev/stdout")]
-        done = subprocess.run(argv, stdout=out, stderr=subprocess.PIPE, text=True, check=False, cwd=workshop)
+        done = subprocess.run(argv, stdout=out, stderr=subprocess.PIPE, encoding="utf-8", check=False, cwd=workshop)
     assert done.returncode == 0, done.stderr
     text = all_of.read_text(encoding="utf-8")
     assert re.fullmatch(r"before\n# .*/dev/stdout\n", text, re.DOTALL)

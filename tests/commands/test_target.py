@@ -126,7 +126,7 @@ def test_seams_too_deep_for_any_square_say_which_were_tried(guide, workshop):
     folder = workshop / "sessions" / "target"
     folder.mkdir()
     text = PROJECT.replace("seam: 12 mm", "seam: 8 cm").replace("after_row: 1", "after_row: 1, end_gap: 9 cm")
-    (folder / "project.yaml").write_text(text + "target: {width: 90 cm, height: 90 cm}\n")
+    (folder / "project.yaml").write_text(text + "target: {width: 90 cm, height: 90 cm}\n", encoding="utf-8")
     said = guide("plan", str(folder))
     assert said.code == 2
     assert said.err.rstrip().endswith(

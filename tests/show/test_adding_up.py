@@ -123,7 +123,12 @@ def test_the_plans_stages_sum_to_its_total():
 @given(st.integers(2, 6), st.integers(2, 6), st.integers(1, 4), st.integers(1, 3))
 def test_every_plans_minutes_add_up(across, down, make, below):
     """Steps to their stage, stages and stations to the total, waits to the waiting. [identity]"""
-    data = cushion(grid={"across": across, "down": down}, make=make, layers={"above": 2, "below": below})
+    data = cushion(
+        grid={"across": across, "down": down},
+        make=make,
+        closure={"type": "zip", "after_row": 1},
+        layers={"above": 2, "below": below},
+    )
     out = plan_report(make_plan(read(data), shipped()))
     total = nearest(seconds_of(out["forecast"]["text"]), 60)
     for rows in out["work"].values():

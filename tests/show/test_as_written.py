@@ -40,7 +40,9 @@ def test_thread_is_told_in_yards_or_metres_to_one_place(mm, inch, metric):
 def test_no_thread_of_a_small_cushion_is_told_in_sixteenths(guide, workshop):
     """One of every thread there is, in every table and text: none in fractions of an inch beyond a tenth of a yard."""
     project = workshop / "sessions" / "window-seat-cushion" / "project.yaml"
-    project.write_text(project.read_text().replace("{across: 4, down: 3}", "{across: 2, down: 2}"))
+    project.write_text(
+        project.read_text(encoding="utf-8").replace("{across: 4, down: 3}", "{across: 2, down: 2}"), encoding="utf-8"
+    )
     quantities = json.loads(guide("plan", "--json").out)["quantities"]
     told = {name: row["text"] for name, row in quantities.items() if name.startswith("thread") and row["unit"] == "mm"}
     small = {name for name in told if quantities[name]["value"] < 45.72}  # half of 1/10 yd
@@ -57,7 +59,7 @@ def test_a_ruler_is_set_to_what_the_project_wrote(guide, workshop):
     """An inch project with squares of 19.5 cm, which is 7.677 in: nobody sets a ruler to ≈ 7 11/16 in."""
     folder = workshop / "sessions" / "mixed"
     folder.mkdir()
-    (folder / "project.yaml").write_text(json.dumps(cushion(**MIXED)))
+    (folder / "project.yaml").write_text(json.dumps(cushion(**MIXED)), encoding="utf-8")
     order = guide("plan", str(folder), "--cutting").out
     assert "ruler at 19.5 cm, cut across; from it" in order.replace("from each", "from it")
     assert re.search(r"\s1(-\d+)?  19\.5 cm\n", order)

@@ -67,17 +67,17 @@ def test_a_new_file_is_as_open_as_the_makers_other_files(tmp_path, umask, mask, 
 def test_what_is_written_anew_keeps_its_mode(tmp_path, umask, mode):
     """A script of 0700 stays one that others cannot read."""
     path = tmp_path / "log.html"
-    path.write_text("old")
+    path.write_text("old", encoding="utf-8")
     path.chmod(mode)
     write_page(path, "new")
-    assert (path.read_text(), stat.S_IMODE(path.stat().st_mode)) == ("new", mode)
+    assert (path.read_text(encoding="utf-8"), stat.S_IMODE(path.stat().st_mode)) == ("new", mode)
 
 
 @pytest.mark.skipif(os.getuid() != 0, reason="only root may give a file away")
 def test_what_is_written_anew_keeps_its_owner(tmp_path):
     """Written by root, a maker's page is still the maker's."""
     path = tmp_path / "log.html"
-    path.write_text("old")
+    path.write_text("old", encoding="utf-8")
     os.chown(path, 1234, 2345)
     write_page(path, "new")
     assert (path.stat().st_uid, path.stat().st_gid) == (1234, 2345)
@@ -86,12 +86,12 @@ def test_what_is_written_anew_keeps_its_owner(tmp_path):
 def test_a_file_that_may_not_be_written_is_not_put_out_of_its_place(tmp_path, monkeypatch):
     """Its folder would let another be put there: it is refused as it would be by any other program."""
     path = tmp_path / "log.html"
-    path.write_text("old")
+    path.write_text("old", encoding="utf-8")
     path.chmod(0o444)
     monkeypatch.setattr(os, "access", lambda path, mode: mode != os.W_OK)  # as it is for all but root
     with pytest.raises(CannotWrite, match="ermission"):
         write_page(path, "new")
-    assert path.read_text() == "old"
+    assert path.read_text(encoding="utf-8") == "old"
 
 
 @pytest.mark.parametrize("there", [True, False])
@@ -100,12 +100,12 @@ def test_a_link_stays_and_what_it_leads_to_is_written(tmp_path, there):
     (tmp_path / "kept").mkdir()
     kept = tmp_path / "kept" / "real.html"
     if there:
-        kept.write_text("old")
+        kept.write_text("old", encoding="utf-8")
         kept.chmod(0o640)
     (tmp_path / "kept" / "one.html").symlink_to("real.html")
     (tmp_path / "log.html").symlink_to(Path("kept", "one.html"))
     write_page(tmp_path / "log.html", "new")
-    assert kept.read_text() == "new"
+    assert kept.read_text(encoding="utf-8") == "new"
     assert not there or stat.S_IMODE(kept.stat().st_mode) == 0o640
     assert (tmp_path / "log.html").is_symlink()
     assert (tmp_path / "kept" / "one.html").is_symlink()
@@ -115,12 +115,12 @@ def test_a_link_stays_and_what_it_leads_to_is_written(tmp_path, there):
 def test_a_link_to_a_project_or_a_journal_is_not_written_through(tmp_path):
     """Whatever the link is called: what it leads to is never written over."""
     for name in ("project.yaml", "2026-03-01.jsonl", "layout.json"):
-        (tmp_path / name).write_text("kept")
+        (tmp_path / name).write_text("kept", encoding="utf-8")
         link = tmp_path / f"{name}.html"
         link.symlink_to(name)
         with pytest.raises(CannotWrite, match="not written over"):
             write_page(link, "new")
-        assert (tmp_path / name).read_text() == "kept"
+        assert (tmp_path / name).read_text(encoding="utf-8") == "kept"
 
 
 def test_links_in_a_circle_are_refused(tmp_path):
@@ -180,7 +180,7 @@ def test_a_folder_is_refused(tmp_path):
 def test_a_name_of_an_open_file_is_written_into_where_it_stands(tmp_path, append):
     """`-o /dev/stdout >> file`, which puts nothing in the file's place, and what is printed afterwards comes after it."""
     path = tmp_path / "all.txt"
-    path.write_text("before\n")
+    path.write_text("before\n", encoding="utf-8")
     handle = os.open(path, os.O_WRONLY | (os.O_APPEND if append else os.O_TRUNC))
     try:
         os.write(handle, b"said\n")
@@ -189,7 +189,7 @@ def test_a_name_of_an_open_file_is_written_into_where_it_stands(tmp_path, append
         os.write(handle, b"said after\n")
     finally:
         os.close(handle)
-    assert path.read_text() == ("before\n" if append else "") + "said\na page\nsaid after\n"
+    assert path.read_text(encoding="utf-8") == ("before\n" if append else "") + "said\na page\nsaid after\n"
     assert path.stat().st_ino == inode
 
 
@@ -209,12 +209,12 @@ def test_a_name_that_is_too_long_is_said(tmp_path):
     with pytest.raises(CannotWrite, match="File name too long"):
         write_page(tmp_path / ("a" * 5000), "new")
     longest = tmp_path / ("ö" * 127 + "a")
-    assert write_page(longest, "new").read_text() == "new"
+    assert write_page(longest, "new").read_text(encoding="utf-8") == "new"
 
 
 def test_a_file_is_put_away_or_the_reason_said(tmp_path):
     """There or not, it is gone afterwards; a folder is left as it is."""
-    (tmp_path / "layout.json").write_text("{}")
+    (tmp_path / "layout.json").write_text("{}", encoding="utf-8")
     put_away(tmp_path / "layout.json")
     put_away(tmp_path / "layout.json")
     assert list(tmp_path.iterdir()) == []
