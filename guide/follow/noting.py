@@ -21,7 +21,7 @@ def note_is(at: Moment, answer: str) -> Turn:
     """Write the note; an empty one is none."""
     if not answer:
         return put_away(at, "Nothing noted.")
-    return replace(put_away(at, "Noted."), event=_here(at, {"what": "noted", "text": answer}))
+    return replace(put_away(at, "Noted."), event=at_step(at, {"what": "noted", "text": answer}))
 
 
 def photo(at: Moment) -> Turn:
@@ -35,7 +35,7 @@ def photo_is(at: Moment, question: Ask, answer: str) -> Turn:
         return put_away(at, "No photo noted.")
     if (wrong := wrong_path(answer)) is not None:
         return Turn(replace(at.desk, ask=question, said=wrong))
-    return replace(put_away(at, "Photo noted."), event=_here(at, {"what": "photo", "name": answer}))
+    return replace(put_away(at, "Photo noted."), event=at_step(at, {"what": "photo", "name": answer}))
 
 
 def wrong_path(path: str) -> str | None:
@@ -54,7 +54,7 @@ def caution_read(at: Moment, question: Ask) -> Turn:
     return replace(put_away(at, "Read. The big key starts the step."), event=event)
 
 
-def _here(at: Moment, event: dict[str, Any]) -> dict[str, Any]:
+def at_step(at: Moment, event: dict[str, Any]) -> dict[str, Any]:
     """The event with the step under the needle, when there is one."""
     step = under_needle(at.plan, at.record, by_block=at.desk.by_block)
     return event | {"step": step.key} if step else event

@@ -7,6 +7,7 @@ from msgspec.structs import replace
 
 from guide.follow.asking import ask_again, put_away
 from guide.follow.model import Ask, Moment, Turn
+from guide.follow.noting import at_step
 from guide.follow.order import make_in_hand
 from guide.plan.layout.faces import Cell
 from guide.plan.layout.rearrange import Rearranged, rearrange
@@ -119,7 +120,8 @@ def _laid(at: Moment, old: Layout, found: Rearranged, why: str) -> Turn:
     stacks = [list(block.stack) for block in found.layout.blocks]
     if stacks == [list(block.stack) for block in old.blocks]:
         said.insert(1, "The layout stays.")
-        return replace(put_away(at, " ".join(said)), event={"what": "noted", "text": " ".join(said), **again})
+        text = " ".join(said)
+        return replace(put_away(at, text), event=at_step(at, {"what": "noted", "text": text, **again}))
     said.insert(1, "The rest is laid again.")
     text = " ".join(said)
-    return replace(put_away(at, text), event={"what": "laid", "layout": stacks, "text": text, **again})
+    return replace(put_away(at, text), event=at_step(at, {"what": "laid", "layout": stacks, "text": text, **again}))

@@ -29,6 +29,8 @@ def _laid(work: Work, event: Event) -> None:
     record = work.record
     laid = laid_after(record, event.layout, event.set)
     record.layout, record.cut_for, record.cut_again = laid.layout, laid.cut_for, laid.cut_again
+    if event.text:  # why it was laid again: a block is spoilt, a print ran out
+        work.note("noted", event, event.text)
 
 
 def _closed(work: Work, event: Event) -> None:

@@ -87,8 +87,9 @@ class Work:
         self.totals.append(0)
 
     def note(self, kind: str, event: Event, text: str, ms: int | None = None) -> int:
-        """Keep a remark; gives its place in the list."""
-        at = self.told(event), event.step, text, ms, offset_told(event), event.by_hand
+        """Keep a remark, of the step it names or else of the one that is open; gives its place in the list."""
+        step = event.step or next((key for key, step in self.record.steps.items() if step.state == "open"), "")
+        at = self.told(event), step, text, ms, offset_told(event), event.by_hand
         self.record.remarks.append(Remark(kind, event.n, *at))
         return len(self.record.remarks) - 1
 

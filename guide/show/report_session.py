@@ -15,6 +15,13 @@ from guide.show.report_sittings import when_report
 from guide.show.report_times import moment_dict, offset_at
 from guide.show.words import minutes
 
+STATES = {  # how a step stands, in a maker's words
+    "untouched": "not begun",
+    "open": "in hand",
+    "aside": "put aside",
+    "done": "done",
+    "skipped": "skipped",
+}
 LISTED = {  # the log's lists, by the kind of remark
     "notes": ("note", "noted"),
     "photos": ("photo",),
@@ -110,6 +117,7 @@ def _step(record: Record, planned: dict[str, Any]) -> dict[str, Any]:
         **{name: planned[name] for name in ("key", "number", "stage", "stage_title", "title", "pieces", "piece")},
         "gone": planned.get("gone", False),  # no longer in the plan
         "state": done.state,
+        "state_text": STATES[done.state] + (f": {done.why}" if done.state == "skipped" and done.why else ""),
         "pieces_done": done.pieces_done,
         "counted_s": counted,
         "trouble_s": trouble,

@@ -30,8 +30,22 @@ def test_a_spoilt_block_is_cut_again_and_the_rest_stays():
     assert bench.newest.what == "noted"
     assert bench.said == "Block 1,2 is spoilt. The layout stays. Cut again: 1 of oat stripe, 1 of clay dot."
     assert bench.newest.text == bench.said
+    assert bench.newest.step == bench.session.plan.steps[0].key  # what is next, as for any note
     assert stacks_of(bench) == before
     assert bench.holds()
+
+
+def test_what_befell_a_block_is_told_with_the_step_it_befell_at():
+    """Spoilt while the crosses are sewn; and before the first step, laid again because a print ran out."""
+    for title, typed, told in (("Sew the cross", "spoilt 2 2", "Block 2,2"), ("", "out A 0", "moss check ran out")):
+        bench = Bench().open(title) if title else Bench()
+        steps = bench.session.plan.steps
+        step = next((step.key for step in steps if step.title == title), steps[0].key)
+        bench.press("c")
+        bench.type(typed)
+        bench.press("enter")
+        (one,) = (one for one in bench.record.remarks if one.kind == "noted")
+        assert (one.step, one.text.startswith(told)) == (step, True)
 
 
 def test_a_print_that_ran_out_is_laid_no_more():
