@@ -96,7 +96,7 @@ class Session:
         Raises CannotWrite when the journal takes nothing: no work has begun then.
         """
         now = self.clock.read()
-        sitting: dict[str, Any] = {"what": "resumed", "sitting": self.record.sitting + 1}
+        sitting: dict[str, Any] = {"what": "resumed", "sitting": len(self.record.sittings) + 1}
         if version:
             sitting["version"] = version
         if self.desk.beginner:

@@ -1,5 +1,6 @@
 """A record with a right checksum that no guide writes: bounded and called damage, or read; never our bug (exit 3)."""
 
+import io
 import json
 import random
 from pathlib import Path
@@ -271,6 +272,18 @@ def test_whatever_is_crafted_is_never_our_bug(guide, journal, seed):
         said = guide(*argv)
         assert said.code in ({5, 2} if damaged else {0, 2}), (argv, said.err)
     assert journal.read_bytes() == before
+
+
+@pytest.mark.parametrize("seed", [5, *(range(100) if FULL else range(2))])
+def test_a_session_with_crafted_records_is_taken_up_or_refused(guide, journal, monkeypatch, seed):
+    """What was there stays to the byte; number 5 says of a sitting that it was the millionth."""
+    put_at_random(journal, seed)
+    before = journal.read_bytes()
+    monkeypatch.setattr("sys.stdin", io.StringIO("\n1\nw\nf\nb\nu\nm\n\nq\n"))
+    for argv in (("follow", DEMO, "--plain"), ("amend", str(journal), "--record", "30", "--set", "took 20 s")):
+        said = guide(*argv)
+        assert said.code in {0, 2, 5}, said.err
+        assert journal.read_bytes().startswith(before)
 
 
 @pytest.mark.parametrize("day", ["9999-12-31", "3000-01-01", "0001-01-01", "0999-05-05"])
