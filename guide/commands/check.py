@@ -8,6 +8,7 @@ import msgspec
 
 from guide.commands.common import say, talk
 from guide.errors import GuideError, JournalDamaged
+from guide.read.check import Language
 from guide.read.check_texts import check_texts, hints
 from guide.read.model import Project
 from guide.read.places import PROJECT_FILE, find_project, read_stages, read_text, shown, stage_files, stages_in
@@ -56,17 +57,16 @@ def _stage(path: Path) -> int:
     texts[path.stem] = (mine, read_text(path))
     language, problems, by_file = read_stages(texts)
     if language is not None:
-        problems = problems + check_texts(language) + hints(language, _in_the_table())
+        problems = problems + check_texts(language) + hints(language, _in_the_table(language))
     # What another file needs and no longer finds is this file's mistake too, where it replaces a shipped one.
     return _tell([p for p in problems if p.file == mine or not p.hint], by_file, mine)
 
 
-def _in_the_table() -> set[str]:
+def _in_the_table(language: Language) -> set[str]:
     """List the names that the plan's table and its advice show: they are used."""
     from guide.plan.advise import PLACES
-    from guide.show.table import GROUPS
 
-    shown = {name for _, rows in GROUPS for _, names in rows for name in names}
+    shown = {name for name, label in language.labels.items() if label.group}
     return shown | {name for _, *names in PLACES for name in names}
 
 

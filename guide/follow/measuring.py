@@ -9,25 +9,11 @@ from msgspec.structs import replace
 from guide.follow.asking import AT_END, NO_MEASURE, ask, put_away
 from guide.follow.model import Ask, Desk, Moment, Turn
 from guide.follow.order import number_of, under_needle
-from guide.plan.model import Plan, Quantity, Step
+from guide.plan.model import Plan, Quantity, Step, told_first
 from guide.read.lengths import INCH, BadLength, parse_length, show_length
 from guide.read.spoken import said
 
 SAID_AT_ONCE = 4  # changes told in one line
-WANTED = {  # what a maker wants to know of first when a measure changes it, in words
-    "zip_cut": "zip",
-    "zip_opening": "opening",
-    "envelope_length": "envelope panels",
-    "back_width": "back across",
-    "back_height": "back down",
-    "back_part_1": "back's first part",
-    "back_part_2": "back's second part",
-    "pad_width": "pad across",
-    "pad_height": "pad down",
-    "outer_seam": "outer seam",
-    "washed_width": "washed, across",
-    "washed_height": "washed, down",
-}
 _COMMA = re.compile(r"(?<=\d),(?=\d)")
 FAR_OFF = 0.25  # of what is expected: more likely a slip of the finger than a size
 ABSURD = 3.0  # times as large, or as small: nothing is sewn so far from its plan
@@ -201,7 +187,11 @@ def changes(before: Plan, after: Plan, steps: Iterable[Step]) -> tuple[tuple[str
         for name, label in step.shows:
             labels.setdefault(name, label)
     found = {name: pair for name in labels if (pair := _moved(before, after, name)) is not None}
-    wanted = {name: said(label, after.project.words) for name, label in WANTED.items() if name in found}
+    wanted = {
+        name: said(called.text, after.project.words)
+        for name in told_first(after.quantities)
+        if name in found and (called := after.quantities[name].called)
+    }
     return tuple((label, *found[name]) for name, label in (wanted or labels).items() if name in found)[:SAID_AT_ONCE]
 
 

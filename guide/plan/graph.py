@@ -1,12 +1,14 @@
 """The graph of sums: a project's inputs and the stages' formulas to numbers, measured ones taking over."""
 
 import ast
+from collections import Counter
 from collections.abc import Mapping, Sequence
 
 import msgspec
+from msgspec.structs import replace
 
 from guide.errors import NeedsMending
-from guide.plan.model import Quantity
+from guide.plan.model import Called, Quantity
 from guide.read.check import Language
 from guide.read.formula import FormulaError, Value, compile_formula
 from guide.read.model import Given
@@ -31,6 +33,7 @@ def work_out(
         over_makes = depending("make", language) if (start.get("make") or 1) != 1 else frozenset()
         made = _run(language, dict(start), measured, {n: planned[n] for n in over_makes}, _drawn(measured, language))
     out = {name: _input(g) for name, g in given.items()}
+    called = _called(language)
     for name in language.order:
         work = language.sums[name]
         plan, value = planned[name], made[name]
@@ -44,6 +47,18 @@ def work_out(
             measured=bool(measured) and name in (measured or {}) and plan is not None,
             planned=plan if isinstance(plan, float) else None,
         )
+    return {name: replace(quantity, called=called.get(name)) for name, quantity in out.items()}
+
+
+def _called(language: Language) -> dict[str, Called]:
+    """Tell what numbers are called: two that share a label, such as a width and a height, are told apart by side."""
+    alike = Counter(label.text for label in language.labels.values())
+    seen: set[str] = set()
+    out: dict[str, Called] = {}
+    for name, label in language.labels.items():
+        side = "" if alike[label.text] < 2 else " down" if label.text in seen else " across"
+        seen.add(label.text)
+        out[name] = Called(label.text + side, label.text, label.group, len(out))
     return out
 
 

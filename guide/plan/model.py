@@ -3,11 +3,21 @@
 Lengths mm, areas mm², times s, counts and ratios plain. Plain frozen data; made in `guide.plan.make`.
 """
 
+from collections.abc import Mapping
 from typing import Any, Literal
 
 import msgspec
 
 from guide.read.model import Dim, Place, Project
+
+
+class Called(msgspec.Struct, frozen=True):
+    """What a number is called for people, and where the plan's table shows it."""
+
+    text: str  # of two that share a label, such as a width and a height, with its side
+    row: str  # the label, which such a pair shares
+    group: str | None
+    rank: int  # in the order of the work
 
 
 class Quantity(msgspec.Struct, frozen=True):
@@ -22,6 +32,20 @@ class Quantity(msgspec.Struct, frozen=True):
     written: str | None = None  # an input as the maker wrote it
     measured: bool = False
     planned: float | None = None  # what it was planned at, when measured
+    called: "Called | None" = None  # None: its stage gives it no label
+
+
+_FIRST = ("closure", "sizes", "sewing", "pieces")  # what a maker cuts and closes by is told before what is counted
+
+
+def told_first(quantities: Mapping[str, Quantity]) -> list[str]:
+    """Put the names that the plan's table shows in the order in which their changes are told."""
+    shown = [
+        (_FIRST.index(q.called.group), q.called.rank, name)
+        for name, q in quantities.items()
+        if q.called and q.called.group
+    ]
+    return [name for _, _, name in sorted(shown)]
 
 
 class Block(msgspec.Struct, frozen=True):

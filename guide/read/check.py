@@ -13,9 +13,9 @@ import msgspec
 from guide.read.dimensions import Judge, dim_of
 from guide.read.flat import FLAT, MADE, choices
 from guide.read.formula import FUNCTIONS, WORDS, Compiled, FormulaError, compile_formula
-from guide.read.model import Dim, Formula, Stage, StepSpec, Sum
+from guide.read.model import Dim, Formula, Label, Stage, StepSpec, Sum
 from guide.read.problems import MOST_TOLD, Problem, did_you_mean, no_more
-from guide.read.project import added
+from guide.read.project import SHIPPED, added
 from guide.read.shape import formula_problem
 from guide.read.stages import formulas_of
 from guide.read.strict_yaml import Loaded, load_again
@@ -30,6 +30,7 @@ class Language(msgspec.Struct):
     choices: dict[str, tuple[str, ...]]
     sums: dict[str, Sum] = {}
     compiled: dict[str, Compiled] = {}
+    labels: dict[str, Label] = {}  # what numbers are called, in the order of the stages
     order: tuple[str, ...] = ()
     problems: list[Problem] = []
     broken: set[str] = set()  # names whose own formula could not be read
@@ -63,6 +64,8 @@ def check_stages(stages: Sequence[Stage], broken: frozenset[str] = frozenset(), 
     _names(language)
     _order(language)
     _sums(language)
+    for stage in sorted(stages, key=lambda stage: SHIPPED.index(stage.name) if stage.name in SHIPPED else len(SHIPPED)):
+        _labels(stage, language)  # in the order of the work, so that a table's rows are
     for stage in stages:
         _other_formulas(stage, language)
         _steps(stage, language)
@@ -173,6 +176,21 @@ def _other_formulas(stage: Stage, language: Language) -> None:
                 language.at(stage, path, formula, said)
         except FormulaError as error:
             language.at(stage, path, formula, error)
+
+
+def _labels(stage: Stage, language: Language) -> None:
+    """Take over what a stage calls its numbers; two stages may not name one twice."""
+    for name, label in stage.labels.items():
+        if language.told or name in language.broken:
+            continue
+        if name not in language.dims:
+            said = f"there is no {name} to name{did_you_mean(name, language.dims)}"
+        elif name in language.labels:
+            said = f"{name} has a label already: {language.labels[name].text}"
+        else:
+            language.labels[name] = label
+            continue
+        _bad(language, load_again(stage.text, stage.file).place(("labels", name), key=True), f"labels.{name}", said)
 
 
 def _steps(stage: Stage, language: Language) -> None:

@@ -223,6 +223,13 @@ class StepSpec(msgspec.Struct, frozen=True):
     after: str | None = None
 
 
+class Label(msgspec.Struct, frozen=True):
+    """What a number is called for people, and in which group of the plan's table it stands (none: in no table)."""
+
+    text: str
+    group: str | None = None
+
+
 class Stage(msgspec.Struct, frozen=True):
     """A stage file."""
 
@@ -234,5 +241,6 @@ class Stage(msgspec.Struct, frozen=True):
     adds: dict[str, tuple[str, ...]] = {}  # choices this file adds: {kind: (runner,), closure: (ties,)}
     inputs: tuple[OwnInput, ...] = ()
     sums: tuple[Sum, ...] = ()
+    labels: dict[str, Label] = {}  # in the order they are told in
     parts: tuple[PartSpec, ...] = ()
     steps: tuple[StepSpec, ...] = ()

@@ -12,6 +12,7 @@ PICTURES = (
     "envelope", "back", "outer", "cut", "wash", "none",
 )  # fmt: skip
 TABLE_NAMES = ("prints", "cuts", "blocks", "parts", "cloths")
+GROUPS = {"sizes": "Sizes", "pieces": "Pieces", "closure": "Back and closure", "sewing": "Sewing"}  # of labels
 DIMS = ("length", "count", "ratio", "time", "text", "flag")
 
 
@@ -98,6 +99,11 @@ STAGE = Shape(
         ),
         "inputs": Shape("map", "keys of its own in project files", item=_INPUT),
         "work_out": Shape("map", "names and their formulas", item=_FORMULA),
+        "labels": Shape(
+            "map",
+            f"what numbers are called: [name, group]; the groups of the plan's table are {', '.join(GROUPS)}",
+            item=Shape("list", "a name for people, and a group", item=_text("a name, or a group", longest=60)),
+        ),
         "parts": Shape("list", "what cutting must cut", item=_PART),
         "steps": Shape("list", "its steps, in order", item=STEP),
     },

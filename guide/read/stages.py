@@ -7,12 +7,12 @@ from typing import Any
 from guide.read.flat import FLAT, MADE
 from guide.read.formula import compile_formula
 from guide.read.lengths import BadLength, parse_length
-from guide.read.model import Dim, Formula, OwnInput, PartSpec, Stage, StepSpec, Sum
+from guide.read.model import Dim, Formula, Label, OwnInput, PartSpec, Stage, StepSpec, Sum
 from guide.read.pace import parse_pace
 from guide.read.problems import Problem, did_you_mean, one_of
 from guide.read.project_shape import project_shape
 from guide.read.shape import MISSING, parse_duration, take
-from guide.read.stage_shape import STAGE
+from guide.read.stage_shape import GROUPS, STAGE
 from guide.read.strict_yaml import Loaded, load
 
 DEFAULTS = ("default", "default_metric")
@@ -43,11 +43,27 @@ def read_what_can_be(text: str, file: str, stem: str | None = None) -> tuple[Sta
         adds=taken.get("adds", {}),
         inputs=_inputs(taken.get("inputs", {}), name, loaded),
         sums=tuple(Sum(key, formula, name) for key, formula in taken.get("work_out", {}).items()),
+        labels=_labels(taken.get("labels", {}), loaded),
         parts=_parts(taken.get("parts", []), loaded),
         steps=_steps(taken.get("steps", []), loaded),
     )
     _within_reason(stage, loaded)
     return stage, loaded
+
+
+def _labels(taken: dict[str, list[str]], loaded: Loaded) -> dict[str, Label]:
+    """Read what numbers are called; the group is one of a few, so that a plan's table keeps its order."""
+    out = {}
+    for name, words in taken.items():
+        text, *group = words or [""]
+        if not text or len(group) > 1:
+            loaded.problem(("labels", name), "write a name and a group, like [sleeve, sizes]")
+        elif group and group[0] not in GROUPS:
+            said = f"there is no group {group[0]}{did_you_mean(group[0], GROUPS)}; write {one_of(tuple(GROUPS))}"
+            loaded.problem(("labels", name, 1), said)
+        else:
+            out[name] = Label(text, *group)
+    return out
 
 
 def _within_reason(stage: Stage, loaded: Loaded) -> None:

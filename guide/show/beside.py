@@ -1,21 +1,21 @@
 """Two plans side by side: the project as it is, and with something tried."""
 
+from collections.abc import Sequence
 from typing import Any
 
-from guide.read.spoken import said
 from guide.show.columns import cells, fill
-from guide.show.table import GROUPS, heading, own_groups
+from guide.show.table import heading
 from guide.show.words import minutes
 
 
 def beside_lines(one: dict[str, Any], other: dict[str, Any], names: tuple[str, str]) -> list[str]:
     """Lay two plans' reports side by side; a line that differs is marked. Then what the second is warned of."""
     rows: list[tuple[str, str, str]] = []
-    for _, group in (*GROUPS, *own_groups(other)):
-        for label, members in group:
-            left, right = _sizes(one, members), _sizes(other, members)
+    for group in other["groups"]:
+        for row in group["rows"]:
+            left, right = _sizes(one, row["names"]), _sizes(other, row["names"])
             if any(text and "does not apply" not in text for text in (left, right)):
-                rows.append((said(label, other["project"]["words"]), left, right))
+                rows.append((row["label"], left, right))
     rows += [(f"buy {item}", *pair) for item, pair in _shopping(one, other).items()]
     hands = [minutes(report["forecast"]["hands_on_s"]["likely"]) for report in (one, other)]
     rows.append(("hands on", hands[0], hands[1]))
@@ -32,7 +32,7 @@ def beside_lines(one: dict[str, Any], other: dict[str, Any], names: tuple[str, s
     return [*out, "", f"With {names[1]}:", *told] if told else out
 
 
-def _sizes(report: dict[str, Any], names: tuple[str, ...]) -> str:
+def _sizes(report: dict[str, Any], names: Sequence[str]) -> str:
     return " × ".join(report["quantities"][name]["text"] for name in names if name in report["quantities"])
 
 

@@ -23,7 +23,7 @@ from guide.read.plurals import labelled
 from guide.record.model import Record
 from guide.show.cutting_lines import order_report
 from guide.show.report_cloth import print_report, ready_report, shopping_report
-from guide.show.report_numbers import place_text, plain, quantity_dict
+from guide.show.report_numbers import groups_report, place_text, plain, quantity_dict
 from guide.show.report_session import session_report
 from guide.show.report_times import work_report
 from guide.show.wanted import wanted_dict
@@ -82,9 +82,10 @@ def plan_report(plan: Plan, *, texts: bool = False) -> dict[str, Any]:
         "project": _project(plan),
         "wanted": wanted_dict(project),
         "quantities": {
-            name: quantity_dict(quantity, project.units, measurable=name in measurable)
+            name: quantity_dict(quantity, project, measurable=name in measurable)
             for name, quantity in plan.quantities.items()
         },
+        "groups": groups_report(plan),
         "prints": [print_report(project, print_, letter(place)) for place, print_ in enumerate(project.prints)],
         "layout": _layout(plan.layout),
         "backing": _layout(plan.backing),
@@ -205,7 +206,7 @@ def _step(plan: Plan, step: Step, number: int, *, texts: bool) -> dict[str, Any]
 
 
 def _shown(plan: Plan, name: str, label: str) -> dict[str, Any]:
-    row = quantity_dict(plan.quantities[name], plan.project.units, measurable=False)
+    row = quantity_dict(plan.quantities[name], plan.project, measurable=False)
     return {
         "name": name,
         "label": labelled(label, row["text"]),

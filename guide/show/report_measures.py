@@ -3,11 +3,10 @@
 from typing import Any
 
 from guide.follow.measuring import expected
-from guide.plan.model import Plan, Quantity
+from guide.plan.model import Plan, Quantity, told_first
 from guide.read.lengths import Units, show_length
-from guide.read.model import Project
-from guide.read.spoken import said
 from guide.record.model import Measure, Record
+from guide.show.report_numbers import label_of
 from guide.show.report_times import moment_dict, offset_at
 from guide.show.words import text_of
 
@@ -16,19 +15,20 @@ def measures(plan: Plan, record: Record, first: Plan | None) -> list[dict[str, A
     """What was measured beside what was planned, one row a name and make, the newest measure."""
     within = {step.measure: step.within_mm for step in plan.steps if step.measure}
     return [
-        _measure(record, measure, expected(first or plan, name), within.get(name), plan.project)
+        _measure(record, measure, expected(first or plan, name), within.get(name), plan)
         for name, all_ in record.measures.items()
         for measure in {measure.make or 1: measure for measure in all_}.values()  # the newest
     ]
 
 
 def _measure(
-    record: Record, measure: Measure, planned: float | None, within: float | None, project: Project
+    record: Record, measure: Measure, planned: float | None, within: float | None, plan: Plan
 ) -> dict[str, Any]:
-    off, units = None if planned is None else measure.mm - planned, project.units
+    off, units = None if planned is None else measure.mm - planned, plan.project.units
+    quantity = plan.quantities.get(measure.name) or Quantity(measure.name, None, "length")  # gone from the texts
     return {
         "name": measure.name,
-        "label": said(measure.name.replace("_", " "), project.words),
+        "label": label_of(quantity, plan.project.words),
         "make": measure.make or 1,
         "mm": measure.mm,
         "text": show_length(measure.mm, units),
@@ -51,18 +51,19 @@ def _off_text(off: float, units: Units) -> str:
 
 
 def changed(plan: Plan, first: Plan | None) -> list[dict[str, Any]]:
-    """Numbers that moved because something was measured; what was measured itself is not among them."""
+    """Numbers that moved because something was measured, what a maker cuts by first; not what was measured itself."""
     if first is None:
         return []
     moved = []
-    for name, quantity in plan.quantities.items():
+    for name in dict.fromkeys([*told_first(plan.quantities), *plan.quantities]):
+        quantity = plan.quantities[name]
         before = first.quantities.get(name)
         if before is None or quantity.measured or not _differ(before, quantity):
             continue
         moved.append(
             {
                 "name": name,
-                "label": said(name.replace("_", " "), plan.project.words),
+                "label": label_of(quantity, plan.project.words),
                 "planned_text": text_of(before, plan.project.units),
                 "text": text_of(quantity, plan.project.units),
                 "planned": before.value,

@@ -6,9 +6,12 @@ from typing import Any
 
 import msgspec
 
-from guide.plan.model import Quantity
-from guide.read.lengths import Units, show_length
-from guide.read.model import Place
+from guide.plan.model import Plan, Quantity
+from guide.read.lengths import show_length
+from guide.read.model import Place, Project
+from guide.read.project import SHIPPED
+from guide.read.spoken import said
+from guide.read.stage_shape import GROUPS
 from guide.record.rounding import nearest, shared_out
 from guide.show.words import text_of
 
@@ -47,8 +50,9 @@ def place_text(place: Place | None) -> str:
     return f"{short}:{place.line}"
 
 
-def quantity_dict(quantity: Quantity, units: Units, *, measurable: bool) -> dict[str, Any]:
+def quantity_dict(quantity: Quantity, project: Project, *, measurable: bool) -> dict[str, Any]:
     """One quantity as `guide plan --json` prints it."""
+    units, words = project.units, project.words
     row: dict[str, Any] = {
         "value": quantity.value,
         "unit": UNITS[quantity.dim],
@@ -56,6 +60,7 @@ def quantity_dict(quantity: Quantity, units: Units, *, measurable: bool) -> dict
         "formula": quantity.formula,
         "from": place_text(quantity.place),
         "stage": quantity.stage,
+        "label": label_of(quantity, words),
     }
     if quantity.formula is not None and (measurable or quantity.measured):
         row["measured"] = quantity.measured
@@ -63,6 +68,32 @@ def quantity_dict(quantity: Quantity, units: Units, *, measurable: bool) -> dict
         if quantity.measured and quantity.planned is not None:
             row["planned_text"] = show_length(quantity.planned, units)
     return row
+
+
+def label_of(quantity: Quantity, words: str) -> str:
+    """What a number is called for people; its name in plain letters where its stage gives it no label."""
+    return said(quantity.called.text if quantity.called else quantity.name.replace("_", " "), words)
+
+
+def groups_report(plan: Plan) -> list[dict[str, Any]]:
+    """Give the plan's table of numbers: groups in their order, each row what it is called and its names, joined by ×.
+
+    The numbers of a maker's own stage that is gone through stand under its title, where no label says better.
+    """
+    words = plan.project.words
+    rows: dict[str, dict[str, list[str]]] = {said(title, words): {} for title in GROUPS.values()}
+    labelled = [(q.called.rank, q.called.group, q) for q in plan.quantities.values() if q.called and q.called.group]
+    for _, group, quantity in sorted(labelled, key=lambda one: one[0]):
+        assert quantity.called is not None
+        rows[said(GROUPS[group], words)].setdefault(said(quantity.called.row, words), []).append(quantity.name)
+    own = {step.stage: step.stage_title for step in plan.steps if step.stage not in SHIPPED}
+    for name, quantity in plan.quantities.items():
+        if quantity.stage in own and not (quantity.called and quantity.called.group) and quantity.dim != "text":
+            rows.setdefault(own[quantity.stage], {})[label_of(quantity, words)] = [name]
+    return [
+        {"title": title, "rows": [{"label": label, "names": names} for label, names in of.items()]}
+        for title, of in rows.items()
+    ]
 
 
 def plain(thing: Any) -> Any:

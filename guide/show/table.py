@@ -1,11 +1,10 @@
 """The plan as a table in a terminal: what a maker looks up, in the order of the work."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from itertools import zip_longest
 from typing import Any
 
 from guide.read.plurals import counted, plural
-from guide.read.project import SHIPPED
 from guide.read.spoken import said
 from guide.show.columns import cells, fill
 from guide.show.cutting_lines import short_rows
@@ -15,76 +14,6 @@ from guide.show.words import minutes
 
 STITCH = "━ "
 
-# (heading, [(label, names joined by ×)]); names that do not apply are left out.
-GROUPS: tuple[tuple[str, tuple[tuple[str, tuple[str, ...]], ...]], ...] = (
-    (
-        "Sizes",
-        (
-            ("square, cut", ("square",)),
-            ("block, as it shows", ("pitch",)),
-            ("wadding square", ("wadding_size",)),
-            ("panel, raw edge to raw edge", ("panel_width", "panel_height")),
-            ("face, inside the outer seam", ("face_width", "face_height")),
-            ("fringe stands", ("fringe_height",)),
-            ("washed, about", ("washed_width", "washed_height")),
-            ("washed, at least", ("washed_width_least", "washed_height_least")),
-            ("pad", ("pad_width", "pad_height")),
-        ),
-    ),
-    (
-        "Pieces",
-        (
-            ("blocks", ("blocks",)),
-            ("squares in the stacks", ("stack_squares",)),
-            ("squares in the back", ("back_squares",)),
-            ("wadding squares", ("wadding_squares",)),
-            ("row seams", ("row_seams",)),
-            ("panel seams", ("panel_seams",)),
-            ("snips, about", ("snip_cuts",)),
-        ),
-    ),
-    (
-        "Back and closure",
-        (
-            ("back", ("back_width", "back_height")),
-            ("back, before it is trimmed", ("back_cut_width", "back_cut_height")),
-            ("first part of the back, cut", ("back_cut_1",)),
-            ("trimmed to", ("back_part_1",)),
-            ("second part of the back, cut", ("back_cut_2",)),
-            ("trimmed to", ("back_part_2",)),
-            ("zip seam", ("zip_seam",)),
-            ("zip, cut to", ("zip_cut",)),
-            ("opening", ("zip_opening",)),
-            ("zip to buy, at least", ("zip_buy",)),
-            ("envelope panel, cut at least", ("envelope_cut_width", "envelope_cut_length")),
-            ("envelope panel", ("envelope_width", "envelope_length")),
-            ("turned in for the hem", ("turn_in",)),
-        ),
-    ),
-    (
-        "Sewing",
-        (
-            ("row seam, sewn", ("row_seam_run",)),
-            ("panel seam, sewn", ("panel_seam_run",)),
-            ("outer seam, all round", ("outer_seam",)),
-            ("quilting line", ("quilt_line",)),
-            ("all seams", ("stitched",)),
-            ("thread", ("thread",)),
-            ("of it through the needle", ("thread_needle",)),
-            ("of it on bobbins", ("thread_bobbin",)),
-            ("of it in loose ends", ("thread_tails",)),
-            ("of it in back-stitches", ("thread_backstitch",)),
-            ("a chain of the back's short seams saves", ("thread_chain_saves",)),
-            ("bobbins to wind", ("thread_bobbins",)),
-            ("spools", ("thread_spools",)),
-            ("layers in a raw seam", ("layers_raw_seam",)),
-            ("layers at a crossing", ("layers_crossing",)),
-            ("layers at the outer seam", ("layers_outer",)),
-            ("layers there at worst", ("layers_outer_worst",)),
-        ),
-    ),
-)
-
 
 def plan_lines(report: dict[str, Any], width: int = 80, *, everything: bool = False) -> list[str]:
     """Lay a plan's report out as lines of text, at most `width` wide where words allow."""
@@ -93,10 +22,9 @@ def plan_lines(report: dict[str, Any], width: int = 80, *, everything: bool = Fa
     size = f"{across} × {down} {plural('block', across * down)}" if across else ""
     out = [project["title"], f"a {said(project['kind'], project['words'])}, {size}, {project['make']} to make", ""]
     out += _backwards(report, width)
-    words = project["words"]
-    for heading, rows in (*GROUPS, *own_groups(report)):
-        shown = [(said(label, words), _values(names, report)) for label, names in rows]
-        out += _group(said(heading, words), shown, width)
+    for group in report["groups"]:
+        rows = ((row["label"], _values(row["names"], report)) for row in group["rows"])
+        out += _group(group["title"], rows, width)
     out += _advice(report, width)
     if everything:
         out += _everything(report, width)
@@ -104,14 +32,6 @@ def plan_lines(report: dict[str, Any], width: int = 80, *, everything: bool = Fa
     out += _cutting(report, width) + _shopping(report, width) + _steps(report, width) + _money(report, width)
     out += _said(report)
     return out
-
-
-def own_groups(report: dict[str, Any]) -> Iterator[tuple[str, tuple[tuple[str, tuple[str, ...]], ...]]]:
-    """Give the numbers of each stage of a maker's own that is gone through, by the names the maker gave them."""
-    titles = {step["stage"]: step["stage_title"] for step in report["steps"] if step["stage"] not in SHIPPED}
-    for stage, title in titles.items():
-        names = [name for name, q in report["quantities"].items() if q["stage"] == stage and q["unit"] != "text"]
-        yield title, tuple((name.replace("_", " "), (name,)) for name in names)
 
 
 def _advice(report: dict[str, Any], width: int) -> list[str]:

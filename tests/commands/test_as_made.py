@@ -42,7 +42,7 @@ def test_what_was_learnt_is_tried_beside_the_project(guide):
     assert data["quantities"]["back_cut_width"]["value"] == pytest.approx(21 * INCH)  # cut as before
     beside = guide("plan", DEMO, "--as-made").out
     assert "as made" in beside
-    assert "› washed, about" in beside
+    assert "› washed size" in beside
 
 
 def test_written_into_the_project_the_hint_is_gone(guide, workshop):

@@ -3,7 +3,7 @@
 from msgspec.structs import replace
 
 from guide.plan.layout.faces import counted
-from guide.plan.model import Block, Layout, Plan, Quantity, Step
+from guide.plan.model import Block, Called, Layout, Plan, Quantity, Step
 from guide.read.model import Labour, Place, Print, Project, Sell
 from guide.record.model import Event, Reading
 
@@ -61,10 +61,16 @@ def layout():
     ))  # fmt: skip
 
 
+CALLED = {
+    name: Called(text, text, "closure", rank)
+    for rank, (name, text) in enumerate((("zip_cut", "zip"), ("zip_opening", "opening")))
+}
+
+
 def quantity(name, mm, measured=None):
     return Quantity(
         name, measured if measured is not None else mm, "length", formula="…", place=PLACE,
-        measured=measured is not None, planned=mm if measured is not None else None,
+        measured=measured is not None, planned=mm if measured is not None else None, called=CALLED.get(name),
     )  # fmt: skip
 
 

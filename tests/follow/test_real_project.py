@@ -85,8 +85,8 @@ def test_a_panel_measured_narrow_shortens_zip_and_outer_seam():
     assert now["zip_cut"].value == pytest.approx(planned["zip_cut"] - 0.75 * IN)  # [identity]
     assert now["outer_seam"].value == pytest.approx(planned["outer_seam"] - 1.5 * IN)  # [identity]
     assert session.desk.said == (
-        "3/4 in under: zip 19 becomes 18 1/4 in, opening 18 becomes 17 1/4 in, back across 21 becomes 20 1/4 in, "
-        "pad across ≈ 19 7/8 becomes ≈ 19 3/16 in."
+        "3/4 in under: zip as cut 19 becomes 18 1/4 in, opening 18 becomes 17 1/4 in, back across 21 becomes 20 1/4 in, "
+        "washed size across ≈ 19 3/8 becomes ≈ 18 11/16 in."
     )
     session.press("u")
     assert session.plan.quantities["zip_cut"].value == pytest.approx(planned["zip_cut"])

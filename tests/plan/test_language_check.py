@@ -9,10 +9,11 @@ import pytest
 
 from guide.errors import NeedsMending
 from guide.plan.advise import PLACES
+from guide.plan.make import make_plan
+from guide.plan.model import told_first
 from guide.read.check_texts import hints
-from guide.read.places import from_texts
-from guide.show.table import GROUPS
-from tests.plan.sums_of import WORKFLOWS, cushion, shipped
+from guide.read.places import from_texts, read_stages
+from tests.plan.sums_of import WORKFLOWS, cushion, read, shipped
 
 HEAD = "stage: own\ntitle: A maker's own\n"
 
@@ -184,7 +185,7 @@ def test_a_step_no_project_can_reach_is_a_hint(check, stage_when, when, reached)
 
 def test_the_shipped_stages_have_nothing_to_mend_and_nothing_idle(guide):
     """Every shipped sum is read by a formula, a text, a step or the plan's table; every step can be reached."""
-    shown = {name for _, rows in GROUPS for _, names in rows for name in names}
+    shown = {name for name, label in shipped().labels.items() if label.group}
     shown |= {name for _, *names in PLACES for name in names}
     assert [str(hint) for hint in hints(shipped(), shown)] == []
     for file in sorted(Path(WORKFLOWS).glob("*.yaml")):
@@ -204,3 +205,53 @@ def test_a_record_stays_readable_when_more_cautions_are_asked_for_than_when_it_w
     assert "label" in [stage.name for stage in language.stages]
     with pytest.raises(NeedsMending, match="nought"):
         from_texts(project, texts | {"label": texts["label"].replace("do: Cut.", "when: nought > 1")}, "project.yaml")
+
+
+LABELLED = HEAD + "work_out:\n  tag: seam * 2\n  tag_wide: seam * 3\n"
+
+
+def test_a_label_is_what_a_number_is_called_and_where_the_table_shows_it():
+    """Two that share a label are one row, told apart by side where they stand alone; the closure is told first."""
+    texts = {path.stem: (path.name, path.read_text(encoding="utf-8")) for path in WORKFLOWS.glob("*.yaml")}
+    labels = "labels:\n  tag: [tag, closure]\n  tag_wide: [tag, closure]\n"
+    language, problems, _ = read_stages(texts | {"own": ("own.yaml", LABELLED + labels)})
+    assert [problem for problem in problems if not problem.hint] == []
+    quantities = make_plan(read(cushion()), language).quantities
+    assert [quantities[name].called.text for name in ("tag", "tag_wide")] == ["tag across", "tag down"]
+    assert {quantities[name].called.row for name in ("tag", "tag_wide")} == {"tag"}
+    told = told_first(quantities)
+    assert (
+        told.index("zip_cut")
+        < told.index("tag")
+        < told.index("face_width")
+        < told.index("stitched")
+        < told.index("blocks")
+    )
+
+
+def test_texts_without_labels_call_their_numbers_what_the_shipped_stages_call_them():
+    """As a journal of before keeps them, or a maker's own copy: the same labels as with them."""
+    texts = {path.stem: (path.name, path.read_text(encoding="utf-8")) for path in WORKFLOWS.glob("*.yaml")}
+    bare = {
+        name: (file, re.sub(r"^labels:\n(?:  .*\n)+", "", text, flags=re.MULTILINE))
+        for name, (file, text) in texts.items()
+    }
+    assert all("labels:" not in text for _, text in bare.values())
+    assert read_stages(bare)[0].labels == read_stages(texts)[0].labels
+
+
+@pytest.mark.parametrize(
+    ("labels", "wanted"),
+    [
+        ("  tga: [tag, sizes]", "there is no tga to name (did you mean tag?)"),
+        ("  tag: [tag, size]", "there is no group size (did you mean sizes?)"),
+        ("  tag: [tag, sizes, pieces]", "write a name and a group, like [sleeve, sizes]"),
+        ("  tag: []", "write a name and a group, like [sleeve, sizes]"),
+        ("  seam: [edge, sizes]", "seam has a label already: seam"),
+    ],
+)
+def test_a_label_that_cannot_be_is_told_with_its_place(check, labels, wanted):
+    """By name or by group, at the line it stands in."""
+    code, said = check(f"{LABELLED}labels:\n{labels}\n")
+    assert code == 2
+    assert wanted in said

@@ -23,7 +23,7 @@ def test_a_sum_says_its_formula_and_where_it_stands():
     row = plan_report(samples.plan())["quantities"]["pitch"]
     assert row == {
         "value": pytest.approx(127.0), "unit": "mm", "text": "5 in", "formula": "formula of pitch",
-        "from": "workflows/cut.yaml:9", "stage": "cut",
+        "from": "workflows/cut.yaml:9", "stage": "cut", "label": "pitch",
     }  # fmt: skip
 
 

@@ -3,7 +3,6 @@
 from pathlib import Path
 from typing import Any
 
-from guide.follow.measuring import WANTED
 from guide.read.spoken import said
 from guide.show.faces import back_rows, back_words, face_rows
 from guide.show.pages.illustrate import Report, faces, figure_list, safe, words
@@ -13,22 +12,11 @@ from guide.show.pictures.times import time_chart
 from guide.show.report_money import amounts
 from guide.show.words import minutes
 
-SIZES = (  # the names a log tells, and what it calls them
-    ("square", "squares cut"),
-    ("seam", "seam"),
-    ("face_width", "face across"),
-    ("face_height", "face down"),
-    ("zip_cut", "zip cut to"),
-    ("zip_opening", "opening"),
-    ("pad_width", "pad across"),
-    ("pad_height", "pad down"),
-    ("stitched", "stitched in all"),
-    ("snip_cuts", "snips, about"),
-    ("thread", "thread"),
-)
-
-CHANGED = WANTED | {"zip_cut": "zip cut to", "envelope_length": "each envelope panel"}
-AT_MOST = 6
+SIZES = (  # the numbers a log tells
+    "square", "seam", "face_width", "face_height", "zip_cut", "zip_opening", "pad_width", "pad_height", "stitched",
+    "snip_cuts", "thread",
+)  # fmt: skip
+AT_MOST = 10  # rows in sight
 
 
 def render_log(report: Report, fmt: Format = "html", *, folder: Path | None = None) -> str:
@@ -51,18 +39,19 @@ def render_log(report: Report, fmt: Format = "html", *, folder: Path | None = No
         sizes=_sizes(report),
         letters=face_letters(report),
         cost=_cost(report["cost"], report["project"]["words"]),
-        changed=_changed(report)[:AT_MOST],
-        changed_more=_changed(report)[AT_MOST:],
+        changed=session["changed"][:AT_MOST],
+        changed_more=session["changed"][AT_MOST:],
     )
 
 
 def _sizes(report: Report) -> list[dict[str, str]]:
     """The numbers a log tells, in the project's words, and what was planned of the cloth where that changes them."""
-    spoken = report["project"]["words"]
-    told = [(label, words(report, name)) for name, label in SIZES]
+    told = [
+        (report["quantities"][name]["label"], words(report, name)) for name in SIZES if name in report["quantities"]
+    ]
     if report["project"]["washed_first"]:
         told.insert(0, ("cloth, as planned", "washed before cutting"))
-    return [{"label": said(label, spoken), "text": text} for label, text in told if text]
+    return [{"label": label, "text": text} for label, text in told if text]
 
 
 def face_letters(report: Report) -> list[dict[str, Any]]:
@@ -88,14 +77,6 @@ def _figures(report: Report) -> list[dict[str, str]]:
     if totals["waits_s"]:
         pairs.insert(2, (minutes(totals["waits_s"]), "of waits, on their own"))
     return figure_list(report, pairs)
-
-
-def _changed(report: Report) -> list[dict[str, Any]]:
-    """The numbers that moved: those a maker wants first, in the words a log uses, then all the others."""
-    moved = {row["name"]: row for row in report["session"]["changed"]}
-    spoken = report["project"]["words"]
-    first = [moved.pop(name) | {"label": said(label, spoken)} for name, label in CHANGED.items() if name in moved]
-    return [*first, *moved.values()]
 
 
 def _cost(cost: dict[str, Any] | None, spoken: str) -> list[dict[str, str]]:
