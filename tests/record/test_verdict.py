@@ -27,7 +27,7 @@ def lines(note: str = "½ in, “pale” side {n: 1}") -> list[bytes]:
     return [encode(event) for event in s.events]
 
 
-NOTES = ["½ in, “pale” side {n: 1}", *(["wool " * 800, '{"n":8,"at":"2026-03-01' * 9] if FULL else [])]
+NOTES = ["½ in, “pale” side {n: 1}", *(["wool " * 100, '{"n":8,"at":"2026-03-01' * 9] if FULL else [])]
 
 
 @pytest.fixture(params=NOTES, ids=range(len(NOTES)))
