@@ -7,7 +7,7 @@ from zlib import crc32
 import click
 
 from guide.commands.common import maker_option, page_format
-from guide.commands.sessions import At, project_folder, read_session, session_path
+from guide.commands.sessions import At, plans_by_make, project_folder, read_session, session_path
 from guide.commands.times import past_under, seen_of, tell, whose
 from guide.read.places import shown
 from guide.record.journal import contents, describe
@@ -85,6 +85,7 @@ def log_text(at: At, path: Path, fmt: "Format", *, with_cost: bool, maker: str =
         money=money,
         paces=expected,
         first=at.first,
+        makes=plans_by_make(at),
         earlier=at.earlier,
         checksum=f"{crc32(contents(path)):08x}",
         texts=True,

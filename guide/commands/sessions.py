@@ -11,7 +11,7 @@ from guide.commands.common import SESSIONS, opened, talk
 from guide.commands.planned import cut_as, plan_of
 from guide.errors import GuideError, JournalDamaged, WrongUse
 from guide.plan.make import make_plan
-from guide.plan.model import Plan
+from guide.plan.model import Cut, Plan
 from guide.read.check import Language
 from guide.read.places import find_project, from_texts, shown
 from guide.record.fold import fold
@@ -33,6 +33,7 @@ class At(msgspec.Struct, frozen=True):
     record: Record | None = None
     earlier: tuple[Plan, ...] = ()  # of texts before, where steps were worked that the plan has no more
     damage: Damage | None = None
+    cut: Cut | None = None  # what a session's cloth was cut for, whatever was measured since
 
     @property
     def exit_code(self) -> int:
@@ -130,7 +131,16 @@ def read_session(path: Path) -> At:
     measured = record.measured(1) if project.make == 1 else {}  # of several makes each has its own sizes
     first = make_plan(project, language, None, record.layout, cut=cut)
     plan = make_plan(project, language, measured, record.layout, cut=cut) if measured else first
-    return At(plan, language, first, record, _earlier(found, record, plan), found.damage)
+    return At(plan, language, first, record, _earlier(found, record, plan), found.damage, cut)
+
+
+def plans_by_make(at: At) -> dict[int, Plan]:
+    """Plan each make of a session as it was measured; of a single one, and of makes not measured, none."""
+    record, project = at.record, at.plan.project
+    if record is None or project.make == 1:
+        return {}
+    makes = sorted({one.make or 1 for all_ in record.measures.values() for one in all_})
+    return {m: make_plan(project, at.language, record.measured(m), record.layout, cut=at.cut) for m in makes}
 
 
 def _earlier(found: Scan, record: Record, plan: Plan) -> tuple[Plan, ...]:

@@ -5,8 +5,10 @@ from collections.abc import Collection
 import click
 
 from guide.commands.common import say
-from guide.commands.sessions import plan_or_session
+from guide.commands.sessions import At, plan_or_session, plans_by_make, read_session, session_path
 from guide.errors import WrongUse
+from guide.plan.graph import depending, tree
+from guide.plan.model import Plan
 
 ELSEWHERE = {
     (
@@ -38,25 +40,31 @@ ELSEWHERE = {
 }
 
 
+ONE_MADE = "This session makes one article: leave --make out."
+
+
 @click.command(
     "why",
-    epilog="\b\nExamples:\n  guide why zip_cut sessions/window-seat-cushion\n  guide why panel_width --json",
+    epilog="\b\nExamples:\n  guide why zip_cut sessions/window-seat-cushion\n  guide why panel_width --json\n"
+    "  guide why zip_cut SESSION --make 2",
 )
 @click.argument("name")
 @click.argument("place", required=False, metavar="[PROJECT|SESSION]")
+@click.option("--make", type=click.IntRange(1), metavar="N", help="Of a session that makes several: this one's sizes.")
 @click.option("--json", "as_json", is_flag=True, help="The tree as JSON.")
-def command(name: str, place: str | None, *, as_json: bool) -> int:
+def command(name: str, place: str | None, *, make: int | None, as_json: bool) -> int:
     """Show the formula of NAME, the same with values in, and where each value comes from.
 
-    With a session's journal, measured values stand in the place of planned ones, unless it made several.
+    With a session's journal, measured values stand in the place of planned ones; of one that makes several, with
+    --make and its number. A project with --make is its newest session.
     """
     from guide.plan.backwards import planned_from
-    from guide.plan.graph import tree
     from guide.show.wanted import wanted_dict
     from guide.show.why import why_dict, why_lines
 
-    at = plan_or_session(place)
-    quantities = at.plan.quantities
+    at = plan_or_session(place) if make is None else read_session(session_path(place))
+    plan, told = _of_make(at, name, make)
+    quantities = plan.quantities
     if name not in quantities:
         raise WrongUse(f"There is no number called {name}{_elsewhere(name, quantities)}.")
     need = tree(name, quantities, at.language)
@@ -66,10 +74,24 @@ def command(name: str, place: str | None, *, as_json: bool) -> int:
 
         click.echo(json.dumps(why_dict(need, quantities, units), ensure_ascii=False, indent=1))
     else:
-        say("\n".join(why_lines(need, quantities, units)))
+        say("\n".join([*why_lines(need, quantities, units), *told]))
         if planned_from(at.plan.project, name) and (wanted := wanted_dict(at.plan.project)):
             say(f"Chosen to come near what is wanted: {wanted['says']}. guide plan lists the choices.")
     return at.exit_code
+
+
+def _of_make(at: At, name: str, make: int | None) -> tuple[Plan, list[str]]:
+    """Give the plan that a name is told from, and what is to be said of it. WrongUse for a make there is not."""
+    several = at.plan.project.make
+    if make is not None and make > several:
+        raise WrongUse(f"This session makes {several}: --make goes from 1 to {several}." if several > 1 else ONE_MADE)
+    makes = plans_by_make(at)
+    if make is None:
+        measured = ", ".join(f"--make {one}" for one in makes)
+        return at.plan, [f"As planned; measured apart: {measured}."] if measured else []
+    if several > 1 and name in depending("make", at.language):
+        return at.plan, [f"{name} counts over all {several} makes: it is as planned."]
+    return makes.get(make, at.plan), []
 
 
 def _elsewhere(name: str, quantities: Collection[str]) -> str:

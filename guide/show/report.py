@@ -10,7 +10,7 @@ Cloth has two sets of sizes, the same unless the project says `washed_first`. As
 width there, and placements keep off its own `selvedge_mm`.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from guide.plan.bolts import sold_mm
@@ -43,6 +43,7 @@ def report(
     paces: dict[str, dict[str, Any]] | None = None,
     now: int | None = None,
     first: Plan | None = None,
+    makes: Mapping[int, Plan] = {},
     earlier: Sequence[Plan] = (),
     checksum: str = "",
     rows: "Sequence[Row] | None" = None,
@@ -53,7 +54,8 @@ def report(
 
     `money`: `forecast`, `cost` and `price` as `guide.money` works them out. `paces`: key of a step →
     `pace_s`, `pace_from` and `hands_on_s`, the maker's own where they are known. `now`: wall ms.
-    `first`: the plan before anything was measured. `earlier`: plans of the texts a session had before.
+    `first`: the plan before anything was measured. `makes`: of several, the plans of those measured.
+    `earlier`: plans of the texts a session had before.
     `checksum`: of the journal's bytes. `rows`: a day's windows as `guide.money.checklist` gives them, `beginner`
     when they are a beginner's. `texts`: render the steps' words as well (this loads the template engine).
     """
@@ -64,7 +66,9 @@ def report(
         out["work"] = work_report(out["steps"])
     out.update(money or {})
     if record is not None:
-        out["session"] = session_report(plan, record, out, now=now, first=first, earlier=earlier, checksum=checksum)
+        out["session"] = session_report(
+            plan, record, out, now=now, first=first, makes=makes, earlier=earlier, checksum=checksum
+        )
     if rows is not None:
         from guide.show.report_day import day_report  # noqa: PLC0415 - the money floor, only for a day's windows
 

@@ -1,5 +1,6 @@
 """What was measured beside what was planned, and which numbers moved because of it."""
 
+from collections.abc import Mapping
 from typing import Any
 
 from guide.follow.measuring import expected
@@ -50,26 +51,28 @@ def _off_text(off: float, units: Units) -> str:
     return f"{show_length(abs(off), units)} {'over' if off > 0 else 'under'}"
 
 
-def changed(plan: Plan, first: Plan | None) -> list[dict[str, Any]]:
-    """Numbers that moved because something was measured, what a maker cuts by first; not what was measured itself."""
+def changed(first: Plan | None, makes: Mapping[int, Plan]) -> list[dict[str, Any]]:
+    """Numbers that moved because something was measured, what a maker cuts by first; not what was measured itself.
+
+    `first`: the plan before; `makes`: the plans of the makes that were measured, each with its own.
+    """
     if first is None:
         return []
-    moved = []
-    for name in dict.fromkeys([*told_first(plan.quantities), *plan.quantities]):
-        quantity = plan.quantities[name]
-        before = first.quantities.get(name)
-        if before is None or quantity.measured or not _differ(before, quantity):
-            continue
-        moved.append(
-            {
-                "name": name,
-                "label": label_of(quantity, plan.project.words),
-                "planned_text": text_of(before, plan.project.units),
-                "text": text_of(quantity, plan.project.units),
-                "planned": before.value,
-                "value": quantity.value,
-            }
-        )
+    moved, project = [], first.project
+    for name in dict.fromkeys([*told_first(first.quantities), *first.quantities]):
+        before = first.quantities[name]
+        made = [plan.quantities[name] for plan in makes.values() if name in plan.quantities]
+        if any(not one.measured and _differ(before, one) for one in made):
+            moved.append(
+                {
+                    "name": name,
+                    "label": label_of(before, project.words),
+                    "planned_text": text_of(before, project.units),
+                    "texts": [text_of(one, project.units) for one in made],
+                    "planned": before.value,
+                    "values": [one.value for one in made],
+                }
+            )
     return moved
 
 

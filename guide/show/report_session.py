@@ -38,14 +38,16 @@ def session_report(
     *,
     now: int | None = None,
     first: Plan | None = None,
+    makes: Mapping[int, Plan] = {},
     earlier: Sequence[Plan] = (),
     checksum: str = "",
 ) -> dict[str, Any]:
     """Report a session beside its plan.
 
     `planned` is the plan's own report (its steps carry the paces asked for). `first` is the plan before
-    anything was measured: names that moved since are reported with both values. `earlier` are plans of
-    texts the session had before: steps worked that the plan has no more are named by them.
+    anything was measured: names that moved since are reported with both values. `makes` are, of several, the
+    plans of those that were measured. `earlier` are plans of texts the session had before: steps worked that the
+    plan has no more are named by them.
     """
     gone = gone_rows(record, plan, earlier)
     names = {row["key"]: row["title"] for row in gone} | named_steps(plan)
@@ -63,7 +65,8 @@ def session_report(
         "under_needle": under,
         "totals": _totals(record, rows, steps),
         "measures": measures(plan, record, first),
-        "changed": changed(plan, first),
+        "changed": changed(first, makes or {1: plan}),
+        "makes": list(makes),
         "skipped": [{"key": s["key"], "title": s["title"], "why": s["why"]} for s in steps if s["state"] == "skipped"],
         "corrections": [_correction(record, one, names, plan.project.units) for one in record.corrections],
         "assumed": [by_name(sentence, names) for sentence in record.assumed],

@@ -293,7 +293,7 @@ def test_a_window_is_as_long_as_its_clock_says(full):
 def test_of_what_moved_the_first_ten_stand_in_sight_and_the_rest_is_folded(full):
     """What the report tells first is told first, the others behind a fold; nothing is lost."""
     names = ["zip_cut", "zip_opening", "back_width", "pad_width", "outer_seam", *(f"inner_{n}" for n in range(20))]
-    moved = [{"name": n, "label": n.replace("_", " "), "planned_text": "2 in", "text": "1 in"} for n in names]
+    moved = [{"name": n, "label": n.replace("_", " "), "planned_text": "2 in", "texts": ["1 in"]} for n in names]
     many = full | {"session": full["session"] | {"changed": moved}}
     page = blanks(render_log(many))
     before, _, folded = page.partition("<details>")

@@ -107,7 +107,7 @@ def test_numbers_that_moved_are_reported_with_both_values():
         quantities=plan.quantities | {"zip_cut": msgspec.structs.replace(zip_cut, value=zip_cut.value - 19.05)},
     )
     (row,) = report(now, samples.record(plan), first=plan)["session"]["changed"]
-    assert (row["name"], row["planned_text"], row["text"]) == ("zip_cut", "19 in", "18 1/4 in")
+    assert (row["name"], row["planned_text"], row["texts"]) == ("zip_cut", "19 in", ["18 1/4 in"])
 
 
 def test_moments_are_told_in_the_makers_own_time():

@@ -39,6 +39,7 @@ def render_log(report: Report, fmt: Format = "html", *, folder: Path | None = No
         sizes=_sizes(report),
         letters=face_letters(report),
         cost=_cost(report["cost"], report["project"]["words"]),
+        heads=[f"make {make}" for make in session["makes"]] or ["became"],
         changed=session["changed"][:AT_MOST],
         changed_more=session["changed"][AT_MOST:],
     )
