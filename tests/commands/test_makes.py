@@ -48,17 +48,17 @@ def test_the_log_has_a_column_for_every_make_that_was_measured(guide, measured):
     log = guide("log", measured(1, 2, 3), "--markdown", "-o", "-").out
     moved = rows(log)
     assert moved["what"] == ["planned", "make 1", "make 2", "make 3"]
-    assert moved["zip cut to"] == ["19 in", "18 in", "18 3/4 in", "19 1/2 in"]
-    assert moved["face width"] == ["20 in", "19 in", "19 3/4 in", "20 1/2 in"]
+    assert moved["zip as cut"] == ["19 in", "18 in", "18 3/4 in", "19 1/2 in"]
+    assert moved["face, inside the outer seam across"] == ["20 in", "19 in", "19 3/4 in", "20 1/2 in"]
     assert "**20 in × 15 in** inside the outer seam" in log.replace("\N{NO-BREAK SPACE}", " ")
-    assert "- face across: 20 in" in log.replace("\N{NO-BREAK SPACE}", " ")
+    assert "- face, inside the outer seam across: 20 in" in log.replace("\N{NO-BREAK SPACE}", " ")
 
 
 def test_a_make_that_was_not_measured_has_no_column(guide, measured):
     """The first and the third."""
     log = guide("log", measured(1, 3), "--markdown", "-o", "-").out
     assert rows(log)["what"] == ["planned", "make 1", "make 3"]
-    assert rows(log)["zip cut to"] == ["19 in", "18 in", "19 1/2 in"]
+    assert rows(log)["zip as cut"] == ["19 in", "18 in", "19 1/2 in"]
 
 
 def test_what_is_summed_over_all_makes_is_as_planned_and_no_make_s(guide, measured):
@@ -67,7 +67,7 @@ def test_what_is_summed_over_all_makes_is_as_planned_and_no_make_s(guide, measur
     page = guide("log", path, "-o", "-").out
     moved = page.split("What moved because of it</caption>")[1].split("</details>")[0]
     assert "more behind them" in moved
-    assert "outer seam" not in moved
+    assert "outer seam all round" not in moved
     assert "thread" not in moved
     said = guide("why", "outer_seam", path, "--make", "2")
     assert said.out.startswith("outer_seam = 210 in ")
@@ -80,7 +80,7 @@ def test_the_page_has_the_same_columns(guide, measured):
     page = guide("log", measured(2, 3), "-o", "-").out.replace("\N{NO-BREAK SPACE}", " ")
     table = page.split("What moved because of it</caption>")[1].split("</table>")[0]
     assert re.findall(r'<th scope="col"[^>]*>([^<]+)</th>', table) == ["Number", "planned", "make 2", "make 3"]
-    row = next(row for row in table.split("<tr>") if ">zip cut to<" in row)
+    row = next(row for row in table.split("<tr>") if ">zip as cut<" in row)
     assert re.findall(r">([^<>]+)</td>", row) == ["19 in", "18 3/4 in", "19 1/2 in"]
 
 
