@@ -31,6 +31,14 @@ def test_with_several_makes_totals_keep_the_plan():
     assert made["outer_seam"] == pytest.approx(planned["outer_seam"])
 
 
+def test_with_several_makes_the_sizes_of_the_one_measured_follow():
+    """A panel 1 1/2 in narrower: its panel seams are as much shorter, and have 3 half-inch snips fewer each [identity]."""
+    planned = numbers(make=3, snips={"every": "1/2 in"})
+    made = numbers({"panel_width": planned["panel_width"] - 1.5 * INCH}, make=3, snips={"every": "1/2 in"})
+    assert planned["panel_seam_run"] - made["panel_seam_run"] == pytest.approx(1.5 * INCH)
+    assert planned["snips_a_panel_seam"] - made["snips_a_panel_seam"] == 3
+
+
 @pytest.mark.parametrize("make", [1, 3])
 def test_a_plan_on_cloth_that_is_cut_already_is_the_same_plan(make):
     """Cloth is cut before anything is measured, so planning it anew for a measure gives nothing else [identity]."""

@@ -10,10 +10,10 @@ from guide.show.pages.plan import render_plan
 from guide.show.report import plan_report
 from guide.show.table import plan_lines
 from guide.show.words import render_step
-from tests.plan.sums_of import ENVELOPE, THROW, ZIP, cushion, read, shipped, sums
+from tests.plan.sums_of import ACROSS_THE_BACK, ENVELOPE, THROW, ZIP, cushion, read, shipped, sums
 
 FOUR = {"layers": {"above": 2, "below": 2}, "make": 2}
-DOWN = {key: value for key, value in ZIP.items() if key != "after_row"} | {"after_column": 1}
+DOWN = ZIP | {"after_column": 1}
 PLAIN = {"back": {"plain": "dot"}}
 KINDS = {"throw": THROW, "envelope": {"closure": ENVELOPE}, "plain envelope": {"closure": ENVELOPE} | PLAIN}
 
@@ -93,7 +93,7 @@ def test_only_a_patchwork_envelope_has_rows():
 ARTICLES = {
     "one block": grid(1, 1, **THROW), "one column": grid(1, 4, **THROW), "one row": grid(4, 1, **THROW),
     "one block, envelope": grid(1, 1, closure=ENVELOPE), "one column, envelope": grid(1, 3, closure=ENVELOPE),
-    "one row, zip down": grid(3, 1, closure=DOWN), "one column, zip": grid(1, 3, closure=ZIP),
+    "one row, zip down": grid(3, 1, closure=DOWN), "one column, zip": grid(1, 3, closure=ACROSS_THE_BACK),
     "one row, plain": grid(3, 1, closure=ENVELOPE, **PLAIN),
 }  # fmt: skip
 
