@@ -17,6 +17,7 @@ from guide.record.rounding import nearest
 
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _MS = timedelta(milliseconds=1)
+YEARS = frozenset(range(1000, 3000))  # of a session: beyond them a time beside a date may be none
 _BOOT_ID = Path("/proc/sys/kernel/random/boot_id")
 SHORT_MS = 90_000  # a time below is said in seconds: 80 s said as 1 min would be a quarter off
 SLACK_MS = 1000  # clocks are read one after another and set softly: less than this is no sleep and no jump
@@ -85,11 +86,10 @@ def _date(days: int) -> str:
 def wall_ms(at: str) -> int:
     """Read a stamp (any ISO 8601 moment; without a zone it is UTC) as ms since 1970.
 
-    ValueError when it is none, or of no year from 1000 to 2999: far enough from what a date can be, so that every
-    time beside it is one.
+    ValueError when it is none, or of none of our YEARS.
     """
     moment = datetime.fromisoformat(at)
-    if not 1000 <= moment.year < 3000:
+    if moment.year not in YEARS:
         raise ValueError(f"{moment.year} is no year of a session")
     try:
         return (moment - _EPOCH) // _MS

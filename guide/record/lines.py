@@ -4,7 +4,7 @@ A line is a JSON object whose last member is the crc32 of the line without that 
 taken from the bytes, so it does not depend on how JSON is written.
 """
 
-from collections import deque
+from datetime import datetime
 from functools import cache
 from itertools import repeat
 from operator import attrgetter
@@ -15,7 +15,7 @@ from zlib import crc32
 import msgspec
 
 from guide.errors import JournalDamaged
-from guide.record.clock import stamp, wall_ms
+from guide.record.clock import YEARS, stamp, wall_ms
 from guide.record.model import Event, Reading, What
 
 FORMAT = 1  # of the journal; a reader refuses a greater one
@@ -29,7 +29,7 @@ _START = b'{"n":'  # of every record; inside a text its quotes have a backslash 
 _HEAD = ("n", "at", "offset", "awake", "total", "boot", "what")
 _encoder = msgspec.json.Encoder()
 _many = msgspec.json.Decoder(list[Event])
-_n, _at = attrgetter("n"), attrgetter("at")
+_n, _at, _set, _year = attrgetter("n"), attrgetter("at"), attrgetter("set"), attrgetter("year")
 _one = msgspec.json.Decoder(Event)
 
 
@@ -219,11 +219,12 @@ def _block(lines: list[bytes], number: int) -> list[Event] | None:
         return None
     try:
         got = _many.decode(b"[%b}]" % b"},".join(bodies))  # without the checksums: they are read already
-        deque(map(wall_ms, map(_at, got)), 0)
-        for event in got:
-            if event.set is not None:
-                _small(event.set, _DEEP)
+        years = set(map(_year, map(datetime.fromisoformat, map(_at, got))))
+        for said in filter(None, map(_set, got)):
+            _small(said, _DEEP)
     except (ValueError, RecursionError):
+        return None
+    if not years <= YEARS:
         return None
     return got if list(map(_n, got)) == list(range(number, number + count)) else None
 

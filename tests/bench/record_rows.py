@@ -165,9 +165,9 @@ def rows() -> list[Row]:
 
     return [
         Row("save one record", raw, _append, 1.15, work=lambda n: _append(n)[0] * n, unit=100),
-        Row("decode 100,000 records, checksums verified", lines, _decode, 1 / 3, work=decoding, unit=1000),
+        Row("decode 100,000 records, checksums and bounds verified", lines, _decode, 2 / 5, work=decoding, unit=1000),
         Row("decode 100,000 records, both verify", "json.loads and crc32 line by line", _decode_checked, 1 / 3),
-        Row("read a file of 100,000 records", f"read it and {lines}", _read, 1 / 3),
+        Row("read a file of 100,000 records", f"read it and {lines}", _read, 2 / 5),
         Row("decode and fold 100,000 records", lines, _decode_and_fold, 2, work=folding, unit=1000),
         Row("open and fold 100,000 records", "1 s", lambda: (_opening(sized(100_000, 1000)), 1.0), 1, work=_opening, unit=1000),
         Row("one key on 10,000 records", "folding all of them again", _key_against_all, 1 / 50, work=lambda n: _key(n) * n, unit=100),
