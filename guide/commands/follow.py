@@ -96,8 +96,8 @@ def command(
             session.take_up(__version__)
             _offer_changes(session, here)
         past = past_under(here.folder.parent, mine.maker, but=journal.path)  # its own times are what is compared
-        paces = own_paces(session.plan, learn(seen_of(past), maker=mine.maker))
-        return _face(session, here, paces, plain=plain, pedal=pedal, path=journal.path)
+        session.paces = own_paces(session.plan, learn(seen_of(past), maker=mine.maker))
+        return _face(session, here, plain=plain, pedal=pedal, path=journal.path)
     finally:
         journal.close()
         if session is not None and session.journal is not journal:
@@ -227,9 +227,7 @@ def lacking(folder: Path, name: str) -> str:
     return "" if os.path.isfile(folder / name) else shown(folder)  # noqa: PTH113 - Path.is_file raises at a long name
 
 
-def _face(
-    session: Session, here: Opened, paces: dict[str, float], *, plain: bool, pedal: str | None, path: Path
-) -> int:
+def _face(session: Session, here: Opened, *, plain: bool, pedal: str | None, path: Path) -> int:
     from guide.show.screen.mode import face
 
     chosen = face(plain=plain, env=os.environ, stdin_tty=sys.stdin.isatty(), stdout_tty=sys.stdout.isatty())
@@ -238,11 +236,11 @@ def _face(
     if chosen == "plain":
         from guide.show.plain import follow
 
-        code = follow(session, sys.stdin, sys.stdout, saved_in, paces, go_on=f"Go on with: {go_on}")
+        code = follow(session, sys.stdin, sys.stdout, saved_in, go_on=f"Go on with: {go_on}")
     else:
         from guide.show.screen.app import run
 
-        code = run(session, paces=paces, pedal=pedal, saved_in=saved_in)
+        code = run(session, pedal=pedal, saved_in=saved_in)
     if session.moved_to is not None:
         saved_in = shown(session.moved_to)
     if session.unsaved:

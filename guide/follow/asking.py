@@ -1,16 +1,23 @@
 """How a question on the desk takes keys: text, a size, one of a numbered list, or yes."""
 
+import re
+
 from msgspec.structs import replace
 
-from guide.follow.keys import BIG, is_letter
-from guide.follow.model import Ask, Moment, Turn
+from guide.follow.model import BIG, Answer, Ask, Moment, Turn
 from guide.read.lengths import INCH
 
 LONGEST = 500  # characters of a note: the line of a journal stays a line
-AT_END = "measure_done"  # the size asked for when a measuring step is to be done: it may be left without one
 NO_MEASURE = "none"
 OWN_WORDS = "own words"  # no key of any keyboard: a line that is a reason to skip, whatever it begins with
-ANYTHING_ELSE_GOES_ON = frozenset({"long_piece", "sleep"})  # these never swallow a key
+_UNWRITTEN = re.compile(  # controls, line ends, what turns the direction of writing, halves of characters
+    "[\x00-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff\ud800-\udfff]"
+)
+
+
+def is_letter(key: str) -> bool:
+    """Whether a key is one character that may stand in a text; joiners, which hold an emoji together, are."""
+    return len(key) == 1 and not _UNWRITTEN.match(key)
 
 
 def ask(at: Moment, question: Ask) -> Turn:
@@ -35,7 +42,7 @@ def ask_again(at: Moment, question: Ask, answer: str, said: str) -> Turn:
 
 def is_typing(question: Ask) -> bool:
     """Whether the big key's space is a letter now; a pedal is not to be stuck behind the size a step ends with."""
-    return question.kind in {"text", "measure"} and (question.about != AT_END or bool(question.typed))
+    return question.kind in {"text", "measure"} and (not question.optional or bool(question.typed))
 
 
 def take(at: Moment, question: Ask, key: str) -> Turn | str:
@@ -44,7 +51,7 @@ def take(at: Moment, question: Ask, key: str) -> Turn | str:
     An answer is the text typed, the number chosen ("" for none), or "yes".
     """
     if key == "escape":
-        return NO_MEASURE if question.about == AT_END else put_away(at)
+        return NO_MEASURE if question.optional else put_away(at)
     if question.kind == "confirm":
         return _confirm(at, question, key)
     if question.kind == "choose":
@@ -71,12 +78,16 @@ def _choose(at: Moment, question: Ask, key: str) -> Turn | str:
         return str(question.data["default"])
     if key.isdecimal() and 1 <= int(key) <= len(question.choices):
         return key
-    if question.about == "skip" and (key == OWN_WORDS or (is_letter(key) and not key.isdecimal())):
+    if question.own_words and (key == OWN_WORDS or (is_letter(key) and not key.isdecimal())):
         begun = "" if key == OWN_WORDS else key
-        return ask_again(at, Ask("skip_words", "text", "Why, in your own words:", data=question.data), begun, "")
+        return ask_again(at, _in_words(question, question.own_words), begun, "")
     if key in BIG:  # a foot on the pedal must not be stuck behind a question
         return put_away(at, "Left unanswered.")
     return _still(at, question, f"Type a number from 1 to {len(question.choices)}.")
+
+
+def _in_words(question: Ask, answer: Answer) -> Ask:
+    return Ask(f"{question.about}_words", "text", "Why, in your own words:", answer, data=question.data)
 
 
 def _edited(at: Moment, question: Ask, key: str) -> Ask:
@@ -86,7 +97,7 @@ def _edited(at: Moment, question: Ask, key: str) -> Ask:
         moved = question.nudged_mm + (by if key in {"right", "up"} else -by)
         data = question.data | {"touched": True}
         return replace(question, nudged_mm=moved, typed="", data=data) if moved > 0 else question
-    if question.about == AT_END and key == "=" and not question.typed:
+    if question.optional and key == "=" and not question.typed:
         return replace(question, data=question.data | {"touched": True})
     if key == "backspace":
         return replace(question, typed=question.typed[:-1])

@@ -90,6 +90,7 @@ def offer_new_texts(
         "texts",
         "choose",
         f"Changed since this session began: {told}.",
+        texts_are,
         ("go on with the old", "take the new"),
         data={"default": "1", "project": project, "stages": stages, "layout": layout},
     )

@@ -4,16 +4,17 @@ from typing import Any
 
 from msgspec.structs import replace
 
-from guide.follow.ahead import held_by, waits
+from guide.follow.ahead import Running, held_by, waits
 from guide.follow.asking import ask, put_away, say
-from guide.follow.measuring import ask_at_end, expected, measured, no_size
+from guide.follow.measuring import expected, measured, no_size, said_planned
 from guide.follow.model import Ask, Desk, Moment, Turn
+from guide.follow.noting import caution_read
 from guide.follow.order import block_turn, group_of, left_of, next_step, open_step, step_named
-from guide.follow.waiting import held_up
 from guide.plan.model import Step
 from guide.read.plurals import counted
 from guide.record.clock import spoken
 
+MOST_DIGITS = 4
 HALTED = frozenset({"paused", "trouble", "interrupted", "stopped"})
 
 
@@ -47,8 +48,16 @@ def start(at: Moment) -> Turn:
         return _close(at)
     held = held_by(at.plan, at.record, at.now, step)
     if held is not None and desk.told != f"wait:{held.n}":
-        return held_up(replace_desk(at, desk), step, held)
+        return _held_up(replace_desk(at, desk), step, held)
     return _start(replace_desk(at, desk), step)
+
+
+def _held_up(at: Moment, step: Step, by: Running) -> Turn:
+    """Ask how the wait stands that this step hangs on; the big key waits."""
+    wait = f"Still to wait after “{by.step.title}”: {spoken(by.left_ms)}, no hands needed."
+    choices = ("not yet: wait for it", "yes: it is over", "start all the same")
+    data = {"default": "1", "step": step.key, "wait": by.step.key, "n": by.n}
+    return ask(at, Ask("held", "choose", f"{wait} Start “{step.title}”?", held_is, choices, data=data))
 
 
 def held_is(at: Moment, question: Ask, answer: str) -> Turn:
@@ -66,7 +75,7 @@ def held_is(at: Moment, question: Ask, answer: str) -> Turn:
 def _start(at: Moment, step: Step) -> Turn:
     """Start this step; a beginner's unread caution comes first."""
     if (caution := _unread_caution(at, step)) is not None:
-        return ask(at, Ask("caution", "confirm", caution, name=caution, data={"step": step.key}))
+        return ask(at, Ask("caution", "confirm", caution, caution_read, name=caution, data={"step": step.key}))
     said = "" if len(group_of(at.plan, step)) == 1 else _together_word(at)
     desk = replace(at.desk, view="step", told="", said=said)
     return Turn(desk, {"what": "step_started", "step": step.key})
@@ -115,6 +124,12 @@ def replace_desk(at: Moment, desk: Desk) -> Moment:
     return replace(at, desk=desk)
 
 
+def number(at: Moment) -> Turn:
+    """Type one more digit of the count that the big key takes."""
+    typed = (at.desk.typed + at.key).lstrip("0")[:MOST_DIGITS]
+    return Turn(replace(at.desk, typed=typed, said=""))
+
+
 def all_done(at: Moment) -> Turn:
     """Finish the open step: all its pieces are done."""
     step = open_step(at.plan, at.record)
@@ -126,8 +141,22 @@ def all_done(at: Moment) -> Turn:
 def done(at: Moment, step: Step, count: int) -> Turn:
     """Write so many pieces as done, the last one with its step in one record; a size to measure is asked for first."""
     if (missing := unmeasured(at, step, count)) is not None:
-        return ask_at_end(at, *missing, count)
+        return _ask_at_end(at, *missing, count)
     return _done(at, step, count)
+
+
+def _ask_at_end(at: Moment, name: str, make: int, count: int) -> Turn:
+    """Ask for the size that a step is there to measure, when its pieces are to be counted as done.
+
+    The big key alone answers none: a foot that comes down twice must not write a size that nobody took.
+    """
+    question = f"{said_planned(at, name, make)} Type what it is; = as planned; enter: no measure."
+    data = {"make": make, "count": count}
+    size = expected(at.plan, name)
+    asked = Ask(
+        "measure_done", "measure", question, measured_or_done, name=name, nudged_mm=size, data=data, optional=True
+    )
+    return ask(at, asked)
 
 
 def measured_or_done(at: Moment, question: Ask, answer: str) -> Turn:

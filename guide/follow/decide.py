@@ -5,88 +5,35 @@ slept meanwhile, the key's own record is written first and the question comes af
 pressed is safe whatever becomes of the question; the next big key leaves the question and counts.
 """
 
-from collections.abc import Callable
+from collections.abc import Mapping
 
 from msgspec.structs import replace
 
-from guide.follow import (
-    coming_back,
-    counting,
-    forgotten,
-    halting,
-    looking,
-    measuring,
-    noting,
-    righting,
-    swapping,
-    undoing,
-    waiting,
-)
-from guide.follow.asking import ANYTHING_ELSE_GOES_ON, AT_END, is_typing, put_away, say, take
-from guide.follow.keys import BIG
-from guide.follow.model import Ask, Desk, Moment, Turn
+from guide.follow import forgotten, halting, looking
+from guide.follow.asking import is_typing, put_away, say, take
+from guide.follow.keys import named
+from guide.follow.model import BIG, Ask, Desk, Moment, Turn
 from guide.plan.model import Plan
 from guide.record.model import Event, Reading, Record
 
-MOST_DIGITS = 4
-
-_LETTERS: dict[str, Callable[[Moment], Turn]] = {
-    "a": counting.all_done,
-    "u": undoing.undo,
-    "p": halting.pause,
-    "n": noting.note,
-    "m": measuring.measure,
-    "t": halting.trouble,
-    "i": halting.interrupted,
-    "s": halting.skip,
-    "b": looking.back,
-    "f": looking.ahead,
-    "w": looking.why,
-    "x": righting.set_right,
-    "v": noting.photo,
-    "c": swapping.change,
-    "g": counting.toggle_together,
-    "l": looking.lock,
-    "?": looking.keys,
-    "o": waiting.over,
-    "q": halting.stop,
-    "escape": looking.put_away,
-}
-
-_ANSWERS: dict[str, Callable[[Moment, Ask, str], Turn]] = {
-    "note": lambda at, _ask, answer: noting.note_is(at, answer),
-    "photo": noting.photo_is,
-    "caution": lambda at, ask, _answer: noting.caution_read(at, ask),
-    "measure": measuring.measured,
-    AT_END: counting.measured_or_done,
-    "measure_which": measuring.measure_which,
-    "trouble": lambda at, _ask, answer: halting.trouble_is(at, answer),
-    "skip": halting.skip_because,
-    "skip_words": halting.skip_in_words,
-    "undo": lambda at, _ask, _answer: undoing.undo_confirmed(at),
-    "waited": waiting.over_is,
-    "held": counting.held_is,
-    "swap": swapping.change_is,
-    "amend": righting.which_way,
-    "amend_length": righting.length_is,
-    "amend_start": righting.start_is,
-    "amend_words": righting.words_are,
-    "long_piece": forgotten.long_piece_was,
-    "sleep": forgotten.sleep_was,
-    "texts": coming_back.texts_are,
-}
-
-_WHEN_CLOSED = frozenset({"u", "b", "f", "w", "?", "q", "l", "escape", *BIG})
-
 
 def decide(
-    plan: Plan, record: Record, desk: Desk, key: str, now: Reading, *, undo: Event | None = None, sitting_n: int = 0
+    plan: Plan,
+    record: Record,
+    desk: Desk,
+    key: str,
+    now: Reading,
+    *,
+    undo: Event | None = None,
+    sitting_n: int = 0,
+    paces: Mapping[str, float] | None = None,
 ) -> Turn:
     """Give what a key leads to: a changed desk and at most one event. Reads nothing but its arguments.
 
-    `undo` is the record that `u` would take back, `sitting_n` the one this sitting began with.
+    `undo` is the record that `u` would take back, `sitting_n` the one this sitting began with;
+    `paces` are the maker's own, s a piece, by step.
     """
-    at = Moment(plan, record, replace(desk, changes=()), now, undo, sitting_n)
+    at = Moment(plan, record, replace(desk, changes=()), now, key, undo, sitting_n, paces or {})
     if swallowed(desk, key, now):
         return Turn(_pressed(desk, now))
     if key in BIG and not _typing(desk):
@@ -101,9 +48,9 @@ def _decide(at: Moment, key: str) -> Turn:
     question = at.desk.ask
     if question is not None and key == "q" and not writes(at.desk):
         return halting.stop(replace(at, desk=put_away(at).desk))
-    if question is not None and (key in {"escape", *question_keys(question)} or not _goes_on(question)):
+    if question is not None and (key in {"escape", *question_keys(question)} or not question.goes_on):
         answer = take(at, question, key)
-        return _ANSWERS[question.about](at, question, answer) if isinstance(answer, str) else answer
+        return question.answer(at, question, answer) if isinstance(answer, str) else answer
     if question is not None:
         at = replace(at, desk=put_away(at).desk)
     return _key(at, key)
@@ -114,31 +61,23 @@ def question_keys(question: Ask) -> tuple[str, ...]:
     return tuple(str(number + 1) for number in range(len(question.choices)))
 
 
-def _goes_on(question: Ask) -> bool:
-    return question.about in ANYTHING_ELSE_GOES_ON
-
-
 def _key(at: Moment, key: str) -> Turn:
-    if at.record.doing == "closed" and key not in _WHEN_CLOSED:
+    row = named(key)
+    if at.record.doing == "closed" and key != "escape" and (row is None or "closed" not in row.when):
         return say(at, "This session is closed: q leaves, u opens it again.")
-    if key in BIG:
-        return counting.big(at)
-    if len(key) == 1 and key in "0123456789":
-        typed = (at.desk.typed + key).lstrip("0")[:MOST_DIGITS]
-        return Turn(replace(at.desk, typed=typed, said=""))
     if key == "backspace":
         return Turn(replace(at.desk, typed=at.desk.typed[:-1]))
-    act = _LETTERS.get(key)
-    if act is None:
+    if row is None and key != "escape":
         said = f"{key} is no key here: ? shows them." if len(key) == 1 and key.isprintable() else at.desk.said
         return Turn(replace(at.desk, typed="", said=said))
-    turn = act(at)
-    return replace(turn, desk=replace(turn.desk, typed=""))
+    turn = row.act(at) if row else looking.put_away(at)
+    keeps = row is not None and (key in BIG or key.isdecimal())  # a number that is typed for the big key
+    return turn if keeps else replace(turn, desk=replace(turn.desk, typed=""))
 
 
 def writes(desk: Desk) -> bool:
     """Whether a letter is written, and no key: its size is the maker's."""
-    return desk.ask is not None and (desk.ask.kind in {"text", "measure"} or desk.ask.about == "skip")
+    return desk.ask is not None and (desk.ask.kind in {"text", "measure"} or desk.ask.own_words is not None)
 
 
 def _typing(desk: Desk) -> bool:

@@ -15,7 +15,6 @@ from guide.follow.order import open_step
 from guide.follow.righting import amended_length
 from guide.plan.model import Step
 from guide.record.clock import spoken
-from guide.record.model import Record
 
 LONG_MS = 20 * 60_000  # no piece shorter than this is asked about
 TIMES_USUAL = 3
@@ -26,10 +25,10 @@ _SILENT = frozenset(
 _ENDS_A_LAP = frozenset({"piece_done", "step_done"})
 
 
-def usual_ms(step: Step, record: Record, *, beginner: bool = False) -> int:
-    """Usual time of one piece: the middle of this step's laps so far, else the starter pace."""
-    laps = [lap.counted_ms / lap.pieces for lap in record.step(step.key).laps if lap.pieces and lap.counted]
-    return round(median(laps) if laps else pace_ms(step, {}, beginner=beginner))
+def usual_ms(at: Moment, step: Step) -> int:
+    """Usual time of one piece: the middle of this step's laps so far, else the maker's own pace or the starter pace."""
+    laps = [lap.counted_ms / lap.pieces for lap in at.record.step(step.key).laps if lap.pieces and lap.counted]
+    return round(median(laps) if laps else pace_ms(step, at.paces, beginner=at.desk.beginner))
 
 
 def far_over(at: Moment, pieces: int = 1) -> bool:
@@ -40,7 +39,7 @@ def far_over(at: Moment, pieces: int = 1) -> bool:
     ran = open_ms(at.record, at.now) - at.record.lap_trouble_ms  # trouble was told: it explains itself
     if ran <= LONG_MS:  # so that a key in a long session does not weigh all its laps
         return False
-    return ran > TIMES_USUAL * usual_ms(step, at.record, beginner=at.desk.beginner) * max(pieces, 1)
+    return ran > TIMES_USUAL * usual_ms(at, step) * max(pieces, 1)
 
 
 def ask_after(at: Moment, turn: Turn) -> Turn:
@@ -64,11 +63,11 @@ def _about(at: Moment, what: str) -> dict[str, int]:
 
 def _long(at: Moment, what: str, count: int) -> Ask:
     step = open_step(at.plan, at.record)
-    usual = usual_ms(step, at.record, beginner=at.desk.beginner) * max(count, 1) if step else 0
+    usual = usual_ms(at, step) * max(count, 1) if step else 0
     data = _about(at, what) | {"usual": usual}
     question = f"That was {spoken(data['ms'])}, usually {spoken(usual)}. Count it?"
     choices = ("keep all of it", f"cut to the usual {spoken(usual)}", "half of it was a break")
-    return Ask("long_piece", "choose", question, choices, data=data)
+    return Ask("long_piece", "choose", question, long_piece_was, choices, data=data, goes_on=True)
 
 
 def long_piece_was(at: Moment, question: Ask, answer: str) -> Turn:
@@ -84,7 +83,8 @@ def _slept(at: Moment) -> Ask:
     slept = at.desk.slept_ms
     question = f"The computer slept for {spoken(slept)}; that is not counted. Were you at work?"
     data = {"of": at.desk.slept_n, "slept": slept}
-    return Ask("sleep", "choose", question, ("no: leave it out", "yes: count it"), data=data)
+    choices = ("no: leave it out", "yes: count it")
+    return Ask("sleep", "choose", question, sleep_was, choices, data=data, goes_on=True)
 
 
 def sleep_was(at: Moment, question: Ask, answer: str) -> Turn:

@@ -40,10 +40,10 @@ def trouble(at: Moment) -> Turn:
     """Ask what went wrong; the big key ends it."""
     if at.record.doing != "working":
         return say(at, _not_running(at))
-    return ask(at, Ask("trouble", "choose", "What is it? The big key when it is mended.", _troubles(at)))
+    return ask(at, Ask("trouble", "choose", "What is it? The big key when it is mended.", trouble_is, _troubles(at)))
 
 
-def trouble_is(at: Moment, answer: str) -> Turn:
+def trouble_is(at: Moment, _question: Ask, answer: str) -> Turn:
     """Write the trouble chosen."""
     return _written(at, {"what": "trouble", "step": _current(at), "why": _troubles(at)[int(answer) - 1]})
 
@@ -81,7 +81,8 @@ def skip(at: Moment) -> Turn:
     question = f"Skip “{step.title}”? " + _why(must=must)
     data: dict[str, Any] = {"step": step.key} if must else {"step": step.key, "default": ""}
     later = (LATER,) if can_be_put_off(at.plan, at.record, step) else ()
-    return ask(at, Ask("skip", "choose", question, (*SKIPS, *later), data=data))
+    reasons = (*SKIPS, *later)
+    return ask(at, Ask("skip", "choose", question, skip_because, reasons, data=data, own_words=skip_in_words))
 
 
 def _why(*, must: bool) -> str:

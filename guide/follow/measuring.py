@@ -6,7 +6,7 @@ from typing import Any
 
 from msgspec.structs import replace
 
-from guide.follow.asking import AT_END, NO_MEASURE, ask, put_away
+from guide.follow.asking import NO_MEASURE, ask, put_away
 from guide.follow.model import Ask, Desk, Moment, Turn
 from guide.follow.order import number_of, under_needle
 from guide.plan.model import Plan, Quantity, Step, told_first
@@ -30,7 +30,7 @@ def measure(at: Moment) -> Turn:
     if len(names) == 1:
         return _ask_size(at, names[0])
     choices = tuple(called(at.plan, name) for name in names)
-    question = Ask("measure_which", "choose", "Which size?", choices, data={"names": list(names)})
+    question = Ask("measure_which", "choose", "Which size?", measure_which, choices, data={"names": list(names)})
     return ask(at, question)
 
 
@@ -82,20 +82,9 @@ def _finest(plan: Plan) -> float:
 
 def _ask_size(at: Moment, name: str) -> Turn:
     make = _make_to_measure(at, name)
-    question = f"{_planned(at, name, make)} Type what it is; enter: as planned."
+    question = f"{said_planned(at, name, make)} Type what it is; enter: as planned."
     size = expected(at.plan, name)
-    return ask(at, Ask("measure", "measure", question, name=name, nudged_mm=size, data={"make": make}))
-
-
-def ask_at_end(at: Moment, name: str, make: int, count: int) -> Turn:
-    """Ask for the size that a step is there to measure, when its pieces are to be counted as done.
-
-    The big key alone answers none: a foot that comes down twice must not write a size that nobody took.
-    """
-    question = f"{_planned(at, name, make)} Type what it is; = as planned; enter: no measure."
-    data = {"make": make, "count": count}
-    size = expected(at.plan, name)
-    return ask(at, Ask(AT_END, "measure", question, name=name, nudged_mm=size, data=data))
+    return ask(at, Ask("measure", "measure", question, measured, name=name, nudged_mm=size, data={"make": make}))
 
 
 def no_size(question: Ask, answer: str) -> bool:
@@ -103,7 +92,8 @@ def no_size(question: Ask, answer: str) -> bool:
     return answer == NO_MEASURE or (not answer and not question.data.get("touched"))
 
 
-def _planned(at: Moment, name: str, make: int) -> str:
+def said_planned(at: Moment, name: str, make: int) -> str:
+    """What a size is and what it was planned at, to ask for it."""
     shown = show_length(expected(at.plan, name) or 0.0, at.plan.project.units)
     of = f", {make} of {at.plan.project.make}" if at.plan.project.make > 1 else ""
     return f"{called(at.plan, name).capitalize()}{of}: planned {shown}."

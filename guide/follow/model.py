@@ -1,10 +1,11 @@
-"""What a face at the machine remembers between keys, and what one key leads to.
+"""What is remembered at the machine between keys, and what one key leads to.
 
-Keys are plain words, the same for every face: one printable character ("a", "7", "/", "?"), or
+Keys are plain words, the same on the screen and in lines: one printable character ("a", "7", "/", "?"), or
 `space enter escape backspace left right up down`. A pedal sends "space". `space` and `enter` are the
 big key unless text is being typed.
 """
 
+from collections.abc import Callable, Mapping
 from typing import Any, Literal
 
 import msgspec
@@ -12,18 +13,26 @@ import msgspec
 from guide.plan.model import Plan
 from guide.record.model import Event, Reading, Record
 
+BIG = ("space", "enter")
+Act = Callable[["Moment"], "Turn"]
+Answer = Callable[["Moment", "Ask", str], "Turn"]
+
 
 class Ask(msgspec.Struct, frozen=True):
     """A question on the desk: it takes the keys until it is answered or `escape` takes it away."""
 
-    about: str  # note measure trouble skip interrupted amend photo caution long_piece texts swap stop …
+    about: str  # its name: note measure trouble skip amend photo caution long_piece texts swap …
     kind: Literal["text", "measure", "choose", "confirm"]
     question: str
+    answer: Answer  # what an answer leads to: the text typed, the number chosen ("" for none), or "yes"
     choices: tuple[str, ...] = ()  # choose: numbered from 1
     typed: str = ""
     name: str = ""  # measure: the quantity
     nudged_mm: float | None = None  # measure: the size the nudges stand at
     data: dict[str, Any] = {}
+    own_words: Answer | None = None  # choose: a letter begins an answer in words, which leads to this
+    optional: bool = False  # measure: it may be left without a size
+    goes_on: bool = False  # any key but its own leaves it and does what it always does
 
 
 class Desk(msgspec.Struct, frozen=True):
@@ -64,5 +73,7 @@ class Moment(msgspec.Struct, frozen=True):
     record: Record
     desk: Desk
     now: Reading
+    key: str = ""
     undo: Event | None = None  # what the undo key would take back
     sitting_n: int = 0  # the record this sitting began with: undoing before it is asked about
+    paces: Mapping[str, float] = {}  # the maker's own, s a piece, by step

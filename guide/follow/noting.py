@@ -14,10 +14,10 @@ PICTURES = frozenset({".jpg", ".jpeg", ".png", ".gif", ".webp"})
 
 def note(at: Moment) -> Turn:
     """Ask for a note."""
-    return ask(at, Ask("note", "text", "Note:"))
+    return ask(at, Ask("note", "text", "Note:", note_is))
 
 
-def note_is(at: Moment, answer: str) -> Turn:
+def note_is(at: Moment, _question: Ask, answer: str) -> Turn:
     """Write the note; an empty one is none."""
     if not answer:
         return put_away(at, "Nothing noted.")
@@ -26,7 +26,7 @@ def note_is(at: Moment, answer: str) -> Turn:
 
 def photo(at: Moment) -> Turn:
     """Ask for a photo's file."""
-    return ask(at, Ask("photo", "text", "Photo's file, as it lies in the project's folder:"))
+    return ask(at, Ask("photo", "text", "Photo's file, as it lies in the project's folder:", photo_is))
 
 
 def photo_is(at: Moment, question: Ask, answer: str) -> Turn:
@@ -48,7 +48,7 @@ def wrong_path(path: str) -> str | None:
     return None
 
 
-def caution_read(at: Moment, question: Ask) -> Turn:
+def caution_read(at: Moment, question: Ask, _answer: str) -> Turn:
     """Write that a caution was read; the step starts with the next press."""
     event = {"what": "acknowledged", "step": question.data["step"], "name": question.name}
     return replace(put_away(at, "Read. The big key starts the step."), event=event)

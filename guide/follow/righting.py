@@ -37,18 +37,18 @@ def set_right(at: Moment) -> Turn:
     if not choices:
         return say(at, "No time is recorded yet.")
     data["ways"] = list(choices)
-    return ask(at, Ask("amend", "choose", "What is to be set right?", tuple(choices.values()), data=data))
+    return ask(at, Ask("amend", "choose", "What is to be set right?", which_way, tuple(choices.values()), data=data))
 
 
 def which_way(at: Moment, question: Ask, answer: str) -> Turn:
     """Ask for the length or the start, or write whether the time counts."""
     way = question.data["ways"][int(answer) - 1]
     if way == "length":
-        return ask(at, Ask("amend_length", "text", "How long was it? Minutes, or 1:30:", data=question.data))
+        return ask(at, Ask("amend_length", "text", "How long was it? Minutes, or 1:30:", length_is, data=question.data))
     if way == "start":
-        return ask(at, Ask("amend_start", "text", "How long ago was it begun? Minutes, or 1:30:"))
+        return ask(at, Ask("amend_start", "text", "How long ago was it begun? Minutes, or 1:30:", start_is))
     if way == "words":
-        return ask(at, Ask("amend_words", "text", IN_WORDS, data=question.data))
+        return ask(at, Ask("amend_words", "text", IN_WORDS, words_are, data=question.data))
     counts = not question.data["counted"]
     event = {"what": "amended", "of": question.data["of"], "set": {"counted": counts}}
     return replace(put_away(at, "Counted again." if counts else "Kept, but not counted."), event=event)

@@ -1,6 +1,6 @@
 """One session at the machine: every key decided, saved, and only then shown."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any, Protocol, Self
 
@@ -47,11 +47,11 @@ class Keeps(Protocol):
 
 
 class Session:
-    """A session being followed. `record`, `plan` and `desk` are what a face draws; `left` ends it.
+    """A session being followed. `record`, `plan` and `desk` are what is shown; `left` ends it.
 
     `make_plan` gives the plan for what was measured, the layout and the texts of the session. `elsewhere`
-    is where the journal goes on when its own place takes no more. `lacks` gives the folder a noted photo is
-    not in yet, as the maker would type it, or "".
+    is where the journal goes on when its own place takes no more. `paces` are the maker's own, s a piece, by step.
+    `lacks` gives the folder a noted photo is not in yet, as the maker would type it, or "".
     """
 
     def __init__(
@@ -62,6 +62,7 @@ class Session:
         *,
         desk: Desk | None = None,
         elsewhere: Path | None = None,
+        paces: Mapping[str, float] | None = None,
         lacks: Callable[[str], str] = lambda _name: "",
     ) -> None:
         self.journal = journal
@@ -69,6 +70,7 @@ class Session:
         self.left = False
         self.elsewhere = elsewhere
         self.lacks = lacks
+        self.paces = paces or {}
         self.moved_to: Path | None = None  # where the journal went on, when its own place took no more
         self._planning = Planning(make_plan)
         self._folder = Folder(journal.events)
@@ -112,7 +114,8 @@ class Session:
         key = key if writes(self.desk) else key.lower()  # caps lock makes no key dead
         self._notice_sleep(now)
         undo, sitting_n = self._undo(key)
-        turn = decide(self.plan, self.record, self.desk, key, now, undo=undo, sitting_n=sitting_n)
+        at = (self.plan, self.record, self.desk)
+        turn = decide(*at, key, now, undo=undo, sitting_n=sitting_n, paces=self.paces)
         self._carry_out(turn, now)
         return self.desk
 
@@ -211,7 +214,7 @@ class Session:
             self.desk = replace(self.desk, problem=str(refused))
 
     def _notice_sleep(self, now: Reading) -> None:
-        """A face without ticks learns of a sleep at the next key."""
+        """Without ticks one learns of a sleep at the next key."""
         if self.record.last is None or not self.record.current or self.record.doing not in {"working", "trouble"}:
             return
         span = between(self.record.last, now)

@@ -21,7 +21,7 @@ def change(at: Moment) -> Turn:
     layout = at.plan.layout
     if layout is None or len(layout.blocks) < 2:
         return Turn(replace(at.desk, typed="", said="There are no two blocks to change."))
-    return ask(at, Ask("swap", "text", _QUESTION))
+    return ask(at, Ask("swap", "text", _QUESTION, change_is))
 
 
 def change_is(at: Moment, question: Ask, answer: str) -> Turn:

@@ -16,11 +16,11 @@ def undo(at: Moment) -> Turn:
         return say(at, "There is nothing to take back.")
     if target.n < at.sitting_n:
         question = f"From an earlier sitting: {said_of(at.plan, target)}. Take it back?"
-        return ask(at, Ask("undo", "confirm", question, data={"of": target.n}))
+        return ask(at, Ask("undo", "confirm", question, undo_confirmed, data={"of": target.n}))
     return _void(replace(at, desk=replace(at.desk, view="step", typed="")), target)
 
 
-def undo_confirmed(at: Moment) -> Turn:
+def undo_confirmed(at: Moment, _question: Ask, _answer: str) -> Turn:
     """Take back what was asked about."""
     return _void(at, at.undo) if at.undo else put_away(at)
 

@@ -1,12 +1,10 @@
-"""Waits that hold work up: `o` says that one is over before its time; a step that hangs on one asks how it stands."""
+"""Waits that hold work up: `o` says that one is over before its time."""
 
 from msgspec.structs import replace
 
 from guide.follow.ahead import Running, waits
 from guide.follow.asking import ask, put_away, say
 from guide.follow.model import Ask, Moment, Turn
-from guide.plan.model import Step
-from guide.record.clock import spoken
 
 
 def over(at: Moment) -> Turn:
@@ -18,7 +16,7 @@ def over(at: Moment) -> Turn:
         return _over(at, running[0])
     titles = tuple(one.step.title for one in running)
     keys = [one.step.key for one in running]
-    return ask(at, Ask("waited", "choose", "Which is over?", titles, data={"steps": keys}))
+    return ask(at, Ask("waited", "choose", "Which is over?", over_is, titles, data={"steps": keys}))
 
 
 def over_is(at: Moment, question: Ask, answer: str) -> Turn:
@@ -26,14 +24,6 @@ def over_is(at: Moment, question: Ask, answer: str) -> Turn:
     key = question.data["steps"][int(answer) - 1]
     one = next((one for one in waits(at.plan, at.record, at.now) if one.step.key == key), None)
     return _over(at, one) if one else put_away(at, "That is over already.")
-
-
-def held_up(at: Moment, step: Step, by: Running) -> Turn:
-    """Ask how the wait stands that this step hangs on; the big key waits."""
-    wait = f"Still to wait after “{by.step.title}”: {spoken(by.left_ms)}, no hands needed."
-    choices = ("not yet: wait for it", "yes: it is over", "start all the same")
-    data = {"default": "1", "step": step.key, "wait": by.step.key, "n": by.n}
-    return ask(at, Ask("held", "choose", f"{wait} Start “{step.title}”?", choices, data=data))
 
 
 def _over(at: Moment, one: Running) -> Turn:

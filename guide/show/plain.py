@@ -5,7 +5,7 @@ import re
 import select
 import signal
 import threading
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from typing import TextIO
 
@@ -16,7 +16,7 @@ from guide.follow.ahead import waits
 from guide.follow.asking import OWN_WORDS
 from guide.follow.decide import swallowed
 from guide.follow.halting import MAKE_SAFE
-from guide.follow.keys import TABLE
+from guide.follow.keys import named
 from guide.follow.model import Desk
 from guide.follow.session import Session
 from guide.show import plain_words
@@ -26,8 +26,6 @@ from guide.show.words import NO_BREAK
 ENDED = 0
 INTERRUPTED = 130
 _SIGNALS = tuple(getattr(signal, name) for name in ("SIGINT", "SIGTERM", "SIGHUP") if hasattr(signal, name))
-_LETTERS = frozenset(key.key for key in TABLE if len(key.key) == 1)
-_ASKING = frozenset("nmvc")  # what is typed behind these answers their question
 _COUNTED = re.compile(r"([0-9]{1,4}) ?([a-z])")
 _TICK_S = 1.0
 
@@ -37,18 +35,17 @@ def follow(
     lines: TextIO,
     out: TextIO,
     saved_in: str = "",
-    paces: Mapping[str, float] | None = None,
     *,
     go_on: str = "Run the same command to go on.",
 ) -> int:
     """Follow a session line by line until it is left; gives the exit code.
 
-    `paces` are the maker's own, s a piece, by step; `go_on` says how the session is taken up again. The end of
-    the input, control-C, a signal and a reader that has gone stop the session as `q` does: nothing is lost.
+    `go_on` says how the session is taken up again. The end of the input, control-C, a signal and a reader that
+    has gone stop the session as `q` does: nothing is lost.
     """
     if not lines.isatty():  # a file of keys knows no bounce
         session.desk = replace(session.desk, guard_ms=0)
-    face = Face(session, out, paces or {})
+    face = Face(session, out)
     code = ENDED
     with _signals(face):
         try:
@@ -66,8 +63,8 @@ def follow(
 class Face:
     """Where the lines go, and what they are said from."""
 
-    def __init__(self, session: Session, out: TextIO, paces: Mapping[str, float]) -> None:
-        self.session, self.out, self.paces = session, out, paces
+    def __init__(self, session: Session, out: TextIO) -> None:
+        self.session, self.out = session, out
         self.told: set[int] = set()  # waits said to be over
         self.ending = ""
         self.waiting = False  # for a line: only then may a signal break in, never while a record is saved
@@ -122,7 +119,7 @@ def _where(face: Face) -> plain_words.Lines:
         return plain_words.ask_lines(session.desk.ask)
     if session.desk.view == "back":
         return ["Enter goes on."]
-    return plain_words.ready(session, session.clock.read(), face.paces)
+    return plain_words.ready(session, session.clock.read(), session.paces)
 
 
 def _goodbye(session: Session, saved_in: str, go_on: str) -> plain_words.Lines:
@@ -183,7 +180,7 @@ def obey(face: Face, line: str) -> None:
     if rest and session.desk.ask is not None and session.desk.ask.kind in {"text", "measure"}:
         for key in typed(rest):
             session.press(key)
-    face.say(plain_words.after_key(session, session.clock.read(), before, face.paces))
+    face.say(plain_words.after_key(session, session.clock.read(), before, session.paces))
 
 
 def keys_of(line: str, desk: Desk) -> list[str]:
@@ -203,15 +200,15 @@ def keys_of(line: str, desk: Desk) -> list[str]:
         return [*["backspace"] * len(desk.ask.typed if text else ""), *typed(text)]  # what was refused is not kept
     if not text:
         return ["enter"]
-    if desk.ask is not None and desk.ask.about == "skip" and not text.isdecimal():
+    if desk.ask is not None and desk.ask.own_words and not text.isdecimal():
         return ["escape", "q"] if text in {"q", "Q"} else [OWN_WORDS, *typed(text)]
     if text.isascii() and text.isdecimal():
         return list(text) if desk.ask is not None else [*text, "enter"]
     if counted := _COUNTED.fullmatch(text.lower()):
         return [*counted[1], counted[2]]
     letter, _, rest = text.partition(" ")
-    letter = letter.lower()
-    return [letter] if letter in _LETTERS and (not rest or letter in _ASKING) else []
+    key = named(letter.lower()) if len(letter) == 1 else None
+    return [key.letter] if key and (not rest or key.takes_words) else []
 
 
 def typed(text: str) -> list[str]:
@@ -221,4 +218,5 @@ def typed(text: str) -> list[str]:
 
 def _rest_of(line: str) -> str:
     letter, _, rest = line.strip().partition(" ")
-    return rest.strip() if letter in _ASKING else ""
+    key = named(letter)
+    return rest.strip() if key and key.takes_words else ""

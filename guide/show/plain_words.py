@@ -5,7 +5,6 @@ from typing import NamedTuple
 
 from guide.follow import keys
 from guide.follow.ahead import cues, estimate, pace_ms, waits
-from guide.follow.asking import AT_END
 from guide.follow.coming_back import lines as coming_back
 from guide.follow.coming_back import piece_words
 from guide.follow.halting import MAKE_SAFE
@@ -130,7 +129,7 @@ def ask_lines(ask: Ask) -> Lines:
     out = [ask.question, *(f"  {number} {choice}" for number, choice in enumerate(ask.choices, 1))]
     if ask.kind == "confirm":
         return [*out, "Enter: yes. A full stop: no."]
-    return [*out, "A full stop: no measure." if ask.about == AT_END else "A full stop leaves it."]
+    return [*out, "A full stop: no measure." if ask.optional else "A full stop leaves it."]
 
 
 def view_lines(session: Session, now: Reading, paces: Mapping[str, float]) -> Lines:

@@ -344,7 +344,7 @@ def test_a_session_is_not_its_own_yardstick(follow, monkeypatch):
     worked(DEMO, 3, lambda step: 3 * step.pace_s, until="quilt/cross")
     seen = []
     monkeypatch.setattr(
-        "guide.show.plain.follow", lambda _session, _in, _out, _saved, paces, **_: seen.append(paces) or 0
+        "guide.show.plain.follow", lambda session, _in, _out, _saved, **_: seen.append(session.paces) or 0
     )
     assert follow("").code == 0
     step = next(one for one in plan_of(open_project(Path(DEMO), {})).steps if one.key == "quilt/trim")

@@ -113,7 +113,7 @@ def pages() -> dict[str, list[str]]:
             "## Exit codes", "", *table(("code", "means"), ((str(code), said) for code, said in EXITS.items())),
             f"For scripts: data goes to stdout, talk to stderr; {ends}.",
         ],
-        "machine": table(("key", "what it does"), ((f"`{key.key}`", f"{key.word}: {key.help}") for key in KEYS)),
+        "machine": table(("key", "what it does"), ((f"`{key.letter}`", f"{key.word}: {key.help}") for key in KEYS)),
         "project": [
             "`[]` is each item of a list.", "", *table(head, keys(project_shape())),
             "The shipped stages add:", "", *table(head, added()),

@@ -9,13 +9,13 @@ from tests.follow.samples import Clock, Memory, make_plan
 class Bench:
     """A session with its clock; `press` lets time go by before each key."""
 
-    def __init__(self, *, beginner=False, make=1, units="inch", elsewhere=None, memory=None):
+    def __init__(self, *, beginner=False, make=1, units="inch", elsewhere=None, memory=None, paces=None):
         self.clock = Clock()
         self.memory = memory or Memory(self.clock.read())
         self.planned = 0
         self.make, self.units = make, units
         desk = Desk(beginner=beginner)
-        self.session = Session(self.memory, self._plan, self.clock, desk=desk, elsewhere=elsewhere)
+        self.session = Session(self.memory, self._plan, self.clock, desk=desk, elsewhere=elsewhere, paces=paces)
 
     def _plan(self, measured, layout, texts):
         self.planned += 1

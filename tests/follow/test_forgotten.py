@@ -32,6 +32,16 @@ def test_the_next_big_key_counts_on():
     assert bench.record.step("quilt/cross").counted_ms == (60 + 60 + HOUR + 60) * 1000  # [identity]
 
 
+@pytest.mark.parametrize(("pace", "asked"), [(25 * 60, False), (15 * 60, True), (None, True)])
+def test_what_is_usual_is_the_makers_own_pace(pace, asked):
+    """An hour on the first block is far over three times 15 min or the starter's minute, and within three times 25."""
+    bench = Bench(paces={"quilt/cross": pace} if pace else None).open("Sew the cross")
+    bench.press("space", after=HOUR)
+    assert bench.newest.what == "piece_done"
+    assert (bench.desk.ask is not None) == asked
+    assert not asked or f"usually {'15 min' if pace else '60 s'}" in bench.desk.ask.question
+
+
 @pytest.mark.parametrize(("answer", "seconds"), [("1", HOUR), ("2", 60), ("3", HOUR / 2)])
 def test_a_long_piece_is_kept_cut_or_split(answer, seconds):
     """Keep it, cut it to the usual time, or take half for a break; what it was stays in the file."""

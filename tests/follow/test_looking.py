@@ -3,7 +3,6 @@
 import pytest
 
 from guide.follow import keys
-from guide.follow.decide import _LETTERS
 from tests.follow.samples_session import Bench
 
 
@@ -157,10 +156,12 @@ def test_blocks_that_are_not_there_do_not_change(text):
     assert bench.desk.ask.typed == text
 
 
-def test_every_key_of_the_table_is_bound_and_every_binding_is_in_the_table():
-    """Bindings, help line, card and README come from one table: nothing hidden, nothing promised in vain."""
-    table = {key.key for key in keys.TABLE} - {"space", "0-9"}
-    assert table == set(_LETTERS) - {"escape"}
+def test_every_key_of_the_table_does_something_of_its_own():
+    """Rows of one table: no letter twice, no act twice, each found by its letter; nothing hidden, nothing promised in vain."""
+    assert len({key.letter for key in keys.TABLE}) == len({key.act for key in keys.TABLE}) == len(keys.TABLE)
+    assert all(keys.named("7" if key.letter == "0-9" else key.letter) is key for key in keys.TABLE)
+    assert keys.named("enter") is keys.named("space")
+    assert keys.named("z") is None
 
 
 def test_the_help_line_offers_only_what_applies():

@@ -5,7 +5,9 @@ import io
 import pytest
 
 from guide.follow.asking import OWN_WORDS
+from guide.follow.halting import skip_because, skip_in_words, trouble_is
 from guide.follow.model import Ask, Desk
+from guide.follow.noting import note_is
 from guide.show.plain import Face, follow, keys_of, obey
 from tests.follow.samples_session import Bench
 
@@ -222,7 +224,7 @@ def test_a_swallowed_press_says_so():
     """A second Enter within 0.4 s: not counted, and the sentence before is not said again."""
     hands = Bench()
     out = io.StringIO()
-    face = Face(hands.session, out, {})
+    face = Face(hands.session, out)
     hands.clock.run(5)
     obey(face, "")
     said = out.getvalue()
@@ -231,9 +233,9 @@ def test_a_swallowed_press_says_so():
     assert hands.wrote == ["opened", "step_started"]
 
 
-TEXT = Desk(ask=Ask("note", "text", "Note:"))
-WHY = Desk(ask=Ask("skip", "choose", "?", ("a", "b")))
-CHOICE = Desk(ask=Ask("trouble", "choose", "?", ("a", "b")))
+TEXT = Desk(ask=Ask("note", "text", "Note:", note_is))
+WHY = Desk(ask=Ask("skip", "choose", "?", skip_because, ("a", "b"), own_words=skip_in_words))
+CHOICE = Desk(ask=Ask("trouble", "choose", "?", trouble_is, ("a", "b")))
 
 
 @pytest.mark.parametrize(

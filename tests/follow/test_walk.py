@@ -15,7 +15,7 @@ from tests.follow.samples_session import Bench
 from tests.follow.test_plain import followed
 
 EDIT = ("escape", "backspace", "left", "right", "up", "down")
-KEYS = [*(key.key for key in TABLE if len(key.key) == 1), *"0123456789", *EDIT, *"/.,", "é", "tab", "y"]
+KEYS = [*(key.letter for key in TABLE if len(key.letter) == 1), *"0123456789", *EDIT, *"/.,", "é", "tab", "y"]
 BIG = ["space", "enter"]
 STEPS = 5_000 if os.environ.get("FRAYWORK_FULL") else 1_000
 

@@ -6,7 +6,6 @@ diagonal is 5·√2 = 7.07 in, a panel of 21 in by 16 in.
 
 from msgspec.structs import replace
 
-from guide.follow.asking import AT_END
 from guide.follow.model import Ask, Desk
 from guide.plan.model import Block, Layout, Plan, Quantity, Step
 from guide.read.model import Labour, Place, Print, Project, Sell
@@ -18,6 +17,11 @@ INCH = 25.4
 PRINTS = ("moss check", "oat stripe", "clay dot")
 NOON = 1_772_359_860_000  # 2026-03-01T10:11:00Z, 10:41 an hour ahead is 11:11
 BOOT = "one"
+
+
+def unanswered(_at, _question, _answer):
+    """What the answer to a question leads to that is only drawn."""
+    raise AssertionError
 
 
 def reading(ms: int = 0) -> Reading:
@@ -184,7 +188,7 @@ def moments() -> dict[str, Scene]:
     done_steps = finished(p, "quilt/trim", ago=2_000)
     ready = Record(header=header(), doing="ready", steps=done_steps, order=list(done_steps), count=70, last=reading())
     measure = record(p, "join/measure", lap_ms=20_000)
-    size = Ask("measure", "measure", "Panel width: planned 21 in. Type what it is; enter: as planned.", name="panel_width",
+    size = Ask("measure", "measure", "Panel width: planned 21 in. Type what it is; enter: as planned.", unanswered, name="panel_width",
                nudged_mm=20.25 * INCH, data={"make": 1})  # fmt: skip
     stopped = replace_record(
         cross, doing="stopped", doing_since=reading(-61_560_000), last=reading(-61_560_000), sitting=2
@@ -196,27 +200,27 @@ def moments() -> dict[str, Scene]:
         "typed": scene(p, cross, Desk(typed="6")),
         "done": scene(p, ready),
         "measure": scene(p, measure, Desk(ask=size, changes=_NARROW)),
-        "unmeasured": scene(p, measure, Desk(ask=replace(size, about=AT_END))),
+        "unmeasured": scene(p, measure, Desk(ask=replace(size, about="measure_done", optional=True))),
         "measured": scene(
             p, measure, Desk(said="3/4 in under: zip 19 becomes 18 1/4 in, opening 18 becomes 17 1/4 in.")
         ),
         "paused": scene(p, replace_record(cross, doing="paused", doing_since=reading(-240_000))),
-        "caution": scene(p, ready, Desk(beginner=True, ask=Ask("caution", "confirm", "pins", name="pins", data={"step": "quilt/trim"}))),
+        "caution": scene(p, ready, Desk(beginner=True, ask=Ask("caution", "confirm", "pins", unanswered, name="pins", data={"step": "quilt/trim"}))),
         "ahead": scene(p, cross, Desk(view="look", look="join/rows")),
         "why": scene(p, cross, Desk(view="why")),
         "waiting": scene(p, replace_record(cross, waits=[Wait("stack/hold", 40, reading(-560_000)), Wait("wash/load", 41, reading(-3_610_000))])),
         "trouble": scene(p, replace_record(cross, doing="trouble", doing_why="needle")),
-        "choose": scene(p, cross, Desk(ask=Ask("trouble", "choose", "What is it? The big key when it is mended.", ("bobbin", "thread", "needle", "unpick", "remake")))),
-        "note": scene(p, cross, Desk(ask=Ask("note", "text", "Note:", typed="The oat stripe frays fastest"))),
-        "long": scene(p, cross, Desk(ask=Ask("long_piece", "choose", "That was 31 min, usually 62 s. Count it?",
-                                             ("keep all of it", "cut to the usual 62 s", "half of it was a break"), data={"ms": 1, "of": 60}))),
-        "texts": scene(p, cross, Desk(view="back", ask=Ask("texts", "choose", "Changed since this session began: the project file.",
+        "choose": scene(p, cross, Desk(ask=Ask("trouble", "choose", "What is it? The big key when it is mended.", unanswered, ("bobbin", "thread", "needle", "unpick", "remake")))),
+        "note": scene(p, cross, Desk(ask=Ask("note", "text", "Note:", unanswered, typed="The oat stripe frays fastest"))),
+        "long": scene(p, cross, Desk(ask=Ask("long_piece", "choose", "That was 31 min, usually 62 s. Count it?", unanswered,
+                                             ("keep all of it", "cut to the usual 62 s", "half of it was a break"), data={"ms": 1, "of": 60}, goes_on=True))),
+        "texts": scene(p, cross, Desk(view="back", ask=Ask("texts", "choose", "Changed since this session began: the project file.", unanswered,
                                                            ("go on with the old", "take the new"), data={"default": "1"}))),
         "rest": scene(p, cross, Desk(beginner=True), rest="Fifty minutes at the machine: take ten minutes off (p)."),
         "between": scene(p, replace_record(ready, waits=[Wait("stack/hold", 40, reading(-560_000))])),
         "seam": scene(p, record(p, "join/rows", pieces=4, lap_ms=9_000)),
         "rows": scene(p, record(p, "join/panels", pieces=1, lap_ms=9_000)),
-        "swap": scene(p, cross, Desk(ask=Ask("swap", "text", "Which two blocks change places? Row and column of each, like 1 2, 3 4:", typed="1 2, "))),
+        "swap": scene(p, cross, Desk(ask=Ask("swap", "text", "Which two blocks change places? Row and column of each, like 1 2, 3 4:", unanswered, typed="1 2, "))),
         "back": scene(p, stopped, Desk(view="back")),
         "keys": scene(p, cross, Desk(view="keys")),
         "beginner": scene(p, cross, Desk(beginner=True)),

@@ -5,7 +5,6 @@ import re
 import pytest
 from msgspec.structs import replace
 
-from guide.follow.asking import AT_END
 from guide.follow.model import Ask, Desk
 from guide.record.model import StepRecord
 from guide.show.screen.page import page
@@ -43,15 +42,15 @@ def test_m_is_offered_where_something_can_be_measured():
 def _asked(about, **data):
     """The card that asks for the panel's width, opened with m or at the end of its step."""
     plan = samples.plan()
-    question = Ask(about, "measure", "Panel width: planned 21 in. …", name="panel_width", nudged_mm=21 * samples.INCH,
-                   data={"make": 1, "count": 1} | data)  # fmt: skip
+    question = Ask(about, "measure", "Panel width: planned 21 in. …", samples.unanswered, name="panel_width",
+                   nudged_mm=21 * samples.INCH, data={"make": 1, "count": 1} | data, optional=about == "measure_done")  # fmt: skip
     moment = samples.scene(plan, samples.record(plan, "join/measure"), Desk(ask=question))
     return "\n".join(flat(line) for line in page(moment, 80, 24).lines)
 
 
 def test_a_card_whose_enter_writes_a_size_shows_it_and_no_other_does():
     """What stands there as measured is what enter writes; where enter writes none, none stands there."""
-    asked, at_end, touched = _asked("measure"), _asked(AT_END), _asked(AT_END, touched=True)
+    asked, at_end, touched = _asked("measure"), _asked("measure_done"), _asked("measure_done", touched=True)
     for card in (asked, touched):
         assert "● as planned" in card
         assert "enter write it" in card
@@ -71,7 +70,14 @@ def test_a_long_question_stands_whole_or_says_that_it_is_cut():
         "Still to wait after “Press open and glue the zip”: 5 min, no hands needed. Start “Sew it”?",
     )
     for question, end in ((words, "Start “Sew it”?"), (words * 3, "…")):
-        ask = Ask("held", "choose", question, ("not yet: wait for it", "yes: it is over"), data={"default": "1"})
+        ask = Ask(
+            "held",
+            "choose",
+            question,
+            samples.unanswered,
+            ("not yet: wait for it", "yes: it is over"),
+            data={"default": "1"},
+        )
         lines = [
             flat(line).strip()
             for line in page(samples.scene(plan, samples.record(plan, "join/rows"), Desk(ask=ask)), 40, 12).lines

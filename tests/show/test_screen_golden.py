@@ -78,7 +78,7 @@ def test_the_keys_card_holds_the_whole_table(size):
     """Every key of the one table stands on the card at every size, with its help where there is room."""
     text = "\n".join(flat(line) for line in page(MOMENTS["keys"], *size).lines)
     for key in TABLE:
-        assert re.search(rf"(^| ){re.escape(key.key)} ", text, re.MULTILINE), key.key
+        assert re.search(rf"(^| ){re.escape(key.letter)} ", text, re.MULTILINE), key.letter
         if size == (120, 40):
             assert key.help.split()[0] in text
         else:

@@ -106,6 +106,7 @@ def still(scene):
         desk=scene.desk,
         left=False,
         clock=SimpleNamespace(read=lambda: scene.now),
+        paces=scene.paces,
         heartbeat=lambda: None,
         press=lambda _key: None,
         stop=lambda: None,

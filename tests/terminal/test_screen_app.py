@@ -309,8 +309,8 @@ def test_every_key_of_the_table_is_bound(tmp_path, size):
         session.press = pressed.append
         async with Rig(session, *size) as rig:
             for key in TABLE:
-                await rig.press({"space": " ", "0-9": "7"}.get(key.key, key.key))
-        assert pressed == [{"0-9": "7"}.get(key.key, key.key) for key in TABLE]
+                await rig.press({"space": " ", "0-9": "7"}.get(key.letter, key.letter))
+        assert pressed == [{"0-9": "7"}.get(key.letter, key.letter) for key in TABLE]
 
     asyncio.run(play())
 

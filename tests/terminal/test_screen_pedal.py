@@ -8,7 +8,7 @@ from prompt_toolkit.input import DummyInput
 from prompt_toolkit.output import DummyOutput
 
 from guide.errors import WrongUse
-from guide.follow.asking import AT_END
+from guide.follow.counting import measured_or_done
 from guide.follow.model import Ask, Desk
 from guide.show.screen.app import Screen
 from tests.fakes import FakeClock
@@ -26,7 +26,16 @@ def test_a_pedal_is_not_stuck_behind_the_size_a_step_ends_with(tmp_path, pedal, 
         session = session_in(tmp_path / "j.jsonl", FakeClock(), NO_GUARD)
         async with Rig(session, pedal=pedal) as rig:
             await rig.press(sent)
-            question = Ask(AT_END, "measure", "Panel width", name="panel_width", nudged_mm=500.0, data={"count": 1})
+            question = Ask(
+                "measure_done",
+                "measure",
+                "Panel width",
+                measured_or_done,
+                name="panel_width",
+                nudged_mm=500.0,
+                data={"count": 1},
+                optional=True,
+            )
             session.desk = replace(session.desk, ask=question)
             await rig.press(sent)
             assert session.desk.ask is None

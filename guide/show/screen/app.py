@@ -8,7 +8,7 @@ import asyncio
 import os
 import signal
 import sys
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from contextlib import suppress
 
 from prompt_toolkit.application import Application
@@ -44,7 +44,6 @@ class Screen:
         session: Session,
         *,
         words: Words | None = None,
-        paces: Mapping[str, float] | None = None,
         pedal: str | None = None,
         saved_in: str = "",
         marks: Marks = STITCHED,
@@ -53,7 +52,6 @@ class Screen:
     ) -> None:
         self.session = session
         self.words = remembering(words or Words())
-        self.paces = paces or {}
         self.saved_in = saved_in
         self.marks = marks
         self.scroll = 0
@@ -68,7 +66,7 @@ class Screen:
         """This moment."""
         at = self.session
         return Scene(
-            at.plan, at.record, at.desk, at.clock.read(), self.words, self.marks, self.paces, self.saved_in,
+            at.plan, at.record, at.desk, at.clock.read(), self.words, self.marks, at.paces, self.saved_in,
             self._rest(), self.scroll,
         )  # fmt: skip
 
@@ -198,7 +196,6 @@ def run(
     session: Session,
     *,
     words: Words | None = None,
-    paces: Mapping[str, float] | None = None,
     pedal: str | None = None,
     saved_in: str = "",
     marks: Marks | None = None,
@@ -211,7 +208,7 @@ def run(
     maker to read.
     """
     alphabet = marks or marks_for(sys.stdout.encoding)
-    screen = Screen(session, words=words, paces=paces, pedal=pedal, saved_in=saved_in, marks=alphabet)
+    screen = Screen(session, words=words, pedal=pedal, saved_in=saved_in, marks=alphabet)
     try:
         code = int(screen.app.run(pre_run=screen.before_run, set_exception_handler=False) or 0)
     except (EOFError, OSError):

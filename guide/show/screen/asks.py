@@ -1,7 +1,6 @@
 """How does a question look? A card with what is typed, numbered choices, or a size to nudge."""
 
 from guide.follow import measuring
-from guide.follow.asking import ANYTHING_ELSE_GOES_ON, AT_END
 from guide.follow.model import Ask
 from guide.read.lengths import BadLength, show_length
 from guide.show.columns import clean
@@ -60,7 +59,7 @@ def _choose(scene: Scene, question: Ask, room: int) -> Card:
 
 def _big_key(question: Ask) -> Keys:
     """What the big key does with a question: choose what is usual, or leave it and go on with the work."""
-    if question.about in ANYTHING_ELSE_GOES_ON:
+    if question.goes_on:
         return (("space", "go on with the work"),)
     default = question.data.get("default")
     if default is None:
@@ -93,7 +92,7 @@ def _size(scene: Scene, question: Ask) -> float | None:
 def _measure(scene: Scene, question: Ask, room: int) -> Card:
     """The size large, how it stands to the plan said at once, and what it changes; none where enter writes none."""
     units, marks = scene.plan.project.units, scene.marks
-    at_end = question.about == AT_END
+    at_end = question.optional
     left = at_end and measuring.no_size(question, question.typed.strip())
     size, planned = None if left else _size(scene, question), measuring.expected(scene.plan, question.name)
     lines: list[Line] = []

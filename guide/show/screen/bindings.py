@@ -6,8 +6,7 @@ from prompt_toolkit.key_binding import KeyBindings, KeyPressEvent
 from prompt_toolkit.keys import Keys
 
 from guide.errors import WrongUse
-from guide.follow import asking
-from guide.follow.keys import is_letter
+from guide.follow.asking import LONGEST, is_letter, is_typing
 from guide.follow.model import Desk
 
 Press = Callable[[str], None]
@@ -39,7 +38,7 @@ def plain_key(data: str) -> str | None:
 
 def pasted(text: str) -> list[str]:
     """Pasted text as keys: one line of it, controls left out; line ends are blanks, so that nothing is sent."""
-    line = " ".join(text.split())[: asking.LONGEST]
+    line = " ".join(text.split())[:LONGEST]
     return [key for key in (plain_key(character) for character in line) if key]
 
 
@@ -101,7 +100,7 @@ def _bind_pedal(bound: KeyBindings, pedal: str, press: Press, desk: Callable[[],
     @bound.add(pedal_key(pedal))
     def pressed(_event: KeyPressEvent) -> None:
         question = desk().ask
-        if question is None or not asking.is_typing(question):  # behind the size a step ends with it goes on
+        if question is None or not is_typing(question):  # behind the size a step ends with it goes on
             press("space")
         elif letter:
             press(letter)

@@ -35,7 +35,7 @@ def all_keys(scene: Scene, room: int, height: int) -> Card:
         for index, one in enumerate(paragraph(say(scene, told), room - 7)):
             rows.append([("class:key", f"{key if index == 0 else '':<6} "), *one])
     if len(rows) > height:
-        rows = _in_columns([(key.key, key.word) for key in keys.TABLE], room)
+        rows = _in_columns([(key.letter, key.word) for key in keys.TABLE], room)
     return Card("Keys", rows, (("?", "back"),), bare=True)
 
 
