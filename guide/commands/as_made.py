@@ -59,7 +59,7 @@ def _made(past: Past, plan: Plan) -> list[Made]:
 
 def _drawn(plan: Plan, measured: dict[str, float], side: str) -> Pair | None:
     name = f"panel_{side}"
-    undrawn, seam = _undrawn(plan, side), _number(plan, "seam")
+    undrawn, seam = _undrawn(plan, side), plan.number("seam") or 0.0
     if name not in measured or undrawn <= 0:
         return None
     return drawn_pair(undrawn + 2 * seam, measured[name], seam)
@@ -70,16 +70,11 @@ def _washed(plan: Plan, measured: dict[str, float], side: str, drawn: Pair | Non
     name = f"washed_{side}"
     if name not in measured:
         return None
-    before = drawn.after if drawn else _undrawn(plan, side) * (1 - _number(plan, "draw_in"))
+    before = drawn.after if drawn else _undrawn(plan, side) * (1 - (plan.number("draw_in") or 0.0))
     return Pair(before, measured[name]) if before > 0 else None
 
 
 def _undrawn(plan: Plan, side: str) -> float:
     """The face as planned without draw-in; older journals' texts take none off it."""
-    kept = 1 - _number(plan, "draw_in") if MADE_SMALLER in plan.quantities else 1.0
-    return _number(plan, f"face_{side}") / kept
-
-
-def _number(plan: Plan, name: str) -> float:
-    quantity = plan.quantities.get(name)
-    return quantity.value if quantity and isinstance(quantity.value, float) else 0.0
+    kept = 1 - (plan.number("draw_in") or 0.0) if MADE_SMALLER in plan.quantities else 1.0
+    return (plan.number(f"face_{side}") or 0.0) / kept

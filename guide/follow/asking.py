@@ -1,18 +1,15 @@
 """How a question on the desk takes keys: text, a size, one of a numbered list, or yes."""
 
-import re
-
 from msgspec.structs import replace
 
 from guide.follow.model import BIG, Answer, Ask, Moment, Turn
 from guide.read.lengths import INCH
+from guide.read.unsafe import unsafe
 
 LONGEST = 500  # characters of a note: the line of a journal stays a line
 NO_MEASURE = "none"
 OWN_WORDS = "own words"  # no key of any keyboard: a line that is a reason to skip, whatever it begins with
-_UNWRITTEN = re.compile(  # controls, line ends, what turns the direction of writing, halves of characters
-    "[\x00-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff\ud800-\udfff]"
-)
+_UNWRITTEN = unsafe()
 
 
 def is_letter(key: str) -> bool:

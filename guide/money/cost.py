@@ -110,13 +110,7 @@ def _material(name: str, words: str) -> str:
 
 def _thread_share(plan: Plan) -> Decimal | None:
     """How much of the thread bought is used; None when the plan does not say."""
-    used, spools, spool_mm = (_number(plan, name) for name in ("thread", "thread_spools", "thread_per_spool"))
+    used, spools, spool_mm = (plan.number(name) for name in ("thread", "thread_spools", "thread_per_spool"))
     if not used or not spools or not spool_mm:
         return None
     return min(exact(used) / (exact(spools) * exact(spool_mm)), Decimal(1))
-
-
-def _number(plan: Plan, name: str) -> float | None:
-    quantity = plan.quantities.get(name)
-    value = quantity.value if quantity else None
-    return float(value) if isinstance(value, int | float) and not isinstance(value, bool) else None

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 
-from guide.plan.model import Advice, Quantity
+from guide.plan.model import Advice, Quantity, number
 from guide.read.lengths import show_length
 from guide.read.model import Project
 
@@ -27,7 +27,7 @@ def advice_of(project: Project, quantities: Mapping[str, Quantity]) -> tuple[Adv
     stitch = quantities["stitch_length"].value
     assert isinstance(stitch, float)
     for place, layers_name, needle_name in PLACES:
-        layers, needle = (_value(quantities, name) for name in (layers_name, needle_name))
+        layers, needle = (number(quantities, name) for name in (layers_name, needle_name))
         if layers is None or needle is None or not _sewn(place, quantities):
             continue
         normal = show_length(stitch, project.units)
@@ -68,11 +68,6 @@ def _why(layers: float) -> str:
     return "an ordinary seam"
 
 
-def _value(quantities: Mapping[str, Quantity], name: str) -> float | None:
-    quantity = quantities.get(name)
-    return quantity.value if quantity is not None and isinstance(quantity.value, float) else None
-
-
 def _sewn(place: str, quantities: Mapping[str, Quantity]) -> bool:
     """Whether the article has such a seam at all."""
     counts = {
@@ -82,4 +77,4 @@ def _sewn(place: str, quantities: Mapping[str, Quantity]) -> bool:
         "seams of the back": "runs_back",
         "zip or hems": "runs_opening",
     }
-    return place not in counts or bool(_value(quantities, counts[place]))
+    return place not in counts or bool(number(quantities, counts[place]))

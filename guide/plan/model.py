@@ -35,6 +35,13 @@ class Quantity(msgspec.Struct, frozen=True):
     called: "Called | None" = None  # None: its stage gives it no label
 
 
+def number(quantities: Mapping[str, Quantity], name: str) -> float | None:
+    """Give a quantity as a number; None where it does not apply, is none, or is a text or a yes or no."""
+    quantity = quantities.get(name)
+    value = quantity.value if quantity else None
+    return float(value) if isinstance(value, int | float) and not isinstance(value, bool) else None
+
+
 _FIRST = ("closure", "sizes", "sewing", "pieces")  # what a maker cuts and closes by is told before what is counted
 
 
@@ -218,3 +225,7 @@ class Plan(msgspec.Struct, frozen=True):
     warnings: tuple[Warned, ...] = ()
     advice: tuple[Advice, ...] = ()
     ready: dict[str, int] = {}  # squares that lie ready cut, by print
+
+    def number(self, name: str) -> float | None:
+        """Give a quantity as a number: mm, or plain; None where there is none."""
+        return number(self.quantities, name)

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 
 from guide.plan.backwards import SMALLEST_MM
 from guide.plan.layout.faces import said_of
-from guide.plan.model import Cutting, Layout, Quantity, Warned
+from guide.plan.model import Cutting, Layout, Quantity, Warned, number
 from guide.read.lengths import show_length, told_apart
 from guide.read.model import Project
 from guide.read.spoken import said
@@ -32,15 +32,10 @@ def warnings_of(
     return (*out, *_fits(project))
 
 
-def _value(name: str, quantities: Mapping[str, Quantity]) -> float | None:
-    quantity = quantities.get(name)
-    return quantity.value if quantity is not None and isinstance(quantity.value, float) else None
-
-
 def _opening(project: Project, quantities: Mapping[str, Quantity]) -> list[Warned]:
     """An opening should be at least 3/4 of the pad's side [practice]."""
-    opening = _value("zip_opening", quantities)
-    side = _value("pad_width" if quantities["zip_along"].value == "row" else "pad_height", quantities)
+    opening = number(quantities, "zip_opening")
+    side = number(quantities, "pad_width" if quantities["zip_along"].value == "row" else "pad_height")
     if opening is None or side is None or opening >= 0.75 * side * (1 - 1e-9):
         return []
     shown, wanted = told_apart(project.units, opening, 0.75 * side)
@@ -51,7 +46,7 @@ def _opening(project: Project, quantities: Mapping[str, Quantity]) -> list[Warne
 def _layers(quantities: Mapping[str, Quantity]) -> list[Warned]:
     out = []
     for name, where in (("layers_crossing", "where seams cross"), ("layers_outer_worst", "on the outer seam")):
-        layers = _value(name, quantities)
+        layers = number(quantities, name)
         if layers is not None and layers >= LAYERS_A_HOME_MACHINE_LABOURS_AT:
             out.append(
                 Warned(

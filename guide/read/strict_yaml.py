@@ -13,13 +13,12 @@ import yaml
 
 from guide.read.model import Place
 from guide.read.problems import Problem
+from guide.read.unsafe import unsafe
 from guide.read.yaml_words import BRACES, plainly
 
 MAX_BYTES, MAX_NODES, MAX_DEPTH, MAX_TEXT = 1 << 20, 50_000, 40, 20_000
 _TAG = "tag:yaml.org,2002:"
-_CONTROL = re.compile(
-    "[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028\u2029\u202a-\u202e\u2066-\u2069\ufeff\ud800-\udfff]"
-)
+_CONTROL = unsafe(but="\t\n")
 
 Path = tuple[str | int, ...]
 

@@ -1,17 +1,16 @@
 """What does a text take up in a terminal, and can it do harm there? Columns are counted here, not letters."""
 
-import re
 from functools import lru_cache
 
+from guide.read.unsafe import spelt, unsafe
+
 _FIRST_ODD = "\u0300"  # before it every character that is shown takes one column
-_CONTROL = re.compile(
-    "[\x00-\x08\x0a-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028\u2029\u202a-\u202e\u2066-\u2069\ud800-\udfff]"
-)
+_CONTROL = unsafe()
 
 
 def clean(text: str) -> str:
     """Text that cannot steer a terminal: controls and direction marks are written out, a tab is a space."""
-    return _CONTROL.sub(lambda found: f"\\u{ord(found[0]):04x}", text.replace("\t", " "))
+    return _CONTROL.sub(spelt, text.replace("\t", " "))
 
 
 @lru_cache(maxsize=4096)

@@ -3,9 +3,9 @@
 import re
 from typing import Any
 
-HIDDEN = re.compile(
-    "[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200b\u200e\u200f\u2028\u2029\u202a-\u202e\u2060\u2066-\u2069\ufeff\ud800-\udfff]"
-)
+from guide.read.unsafe import spelt, unsafe
+
+HIDDEN = unsafe(but="\t\n", besides="\u200b\u2060")
 ALWAYS = re.compile(r"([\\`*_{}\[\]|~$@])")
 AT_THE_START = re.compile(r"^(#|[-+](?=\s|$|-)|=|\d{1,9}(?=[.)](?:\s|$)))")
 LINKS = re.compile(r"(?i)(:)(?=//)|(?<=\bwww)(\.)")
@@ -16,7 +16,7 @@ def clean(page: str) -> str:
 
     Done once, on the finished page: what is put in is plain letters, in HTML and in Markdown alike.
     """
-    return HIDDEN.sub(lambda found: f"\\u{ord(found[0]):04x}", page.replace("\r\n", "\n"))
+    return HIDDEN.sub(spelt, page.replace("\r\n", "\n"))
 
 
 class Marked(str):

@@ -24,12 +24,12 @@ def front(plan: Plan) -> Sewn:
 
 def back(plan: Plan, backing: Layout) -> Sewn:
     """A back of single squares: the same, in columns where its zip runs down it."""
-    along, after = (plan.quantities.get(name) for name in ("zip_along", "zip_after"))
+    along, after = plan.quantities.get("zip_along"), plan.number("zip_after")
     upright = along is not None and along.value == "column"
     rows, squares = (backing.across, backing.down) if upright else (backing.down, backing.across)
     parted = rows // 2 if plan.project.closure == "envelope" else 0
-    if after is not None and isinstance(after.value, float):
-        parted = round(after.value)
+    if after is not None:
+        parted = round(after)
     return Sewn(rows, squares, upright, parted)
 
 
