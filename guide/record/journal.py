@@ -307,6 +307,9 @@ def _set_aside(path: Path, n: int, cut: bytes) -> Path:
         while done < len(cut):
             done += os.write(fd, cut[done:])
         os.fsync(fd)
+    except BaseException:
+        side.unlink(missing_ok=True)  # all of it is still in the journal
+        raise
     finally:
         os.close(fd)
     _sync_folder(path.parent)

@@ -1,16 +1,18 @@
 """P3, P4, P13: torn tails are set aside, damage is told, every text comes through."""
 
+import errno
 import random
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from guide.errors import JournalDamaged
+from guide.errors import CannotWrite, JournalDamaged
+from guide.record import journal as journal_module
 from guide.record.journal import Journal, read_journal
 from guide.record.lines import decode, encode, event_of, scan
 from tests.fakes import FakeClock
-from tests.record.faults import FULL
+from tests.record.faults import FULL, FaultyOs
 from tests.record.session import Session
 
 
@@ -76,6 +78,18 @@ def test_p3_whatever_is_left_of_the_last_record_is_set_aside(tmp_path, name):
     assert journal.events[-1].file == journal.torn.name
     assert path.read_bytes().startswith(good)
     journal.close()
+
+
+@pytest.mark.parametrize("call", ["write", "fsync"])
+def test_p3_a_torn_tail_that_cannot_be_set_aside_stays_where_it_is(tmp_path, monkeypatch, call):
+    """On a full disk nothing is changed, and no half copy lies beside the journal."""
+    path = tmp_path / "a.jsonl"
+    path.write_bytes(WHOLE[:-9])
+    monkeypatch.setattr(journal_module, "os", FaultyOs(call, 1, errno.ENOSPC, lasting=True, partly=5))
+    with pytest.raises(CannotWrite, match="the disk is full"):
+        Journal.open(path, FakeClock().read())
+    assert path.read_bytes() == WHOLE[:-9]
+    assert list(tmp_path.iterdir()) == [path]
 
 
 def test_p4_every_single_bit_flip_is_noticed():
