@@ -48,6 +48,18 @@ def test_what_the_tests_import_comes_with_the_command_in_the_readme():
                 assert name in there | {"guide", "tests"} | sys.stdlib_module_names, (str(path), name)
 
 
+def test_every_dependency_says_the_lowest_version_it_works_with():
+    """`.ci/lowest`, which `.ci/run` begins with, installs just those: the program's and its build's, each as written."""
+    data = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
+    groups = [data["project"]["dependencies"], *data["project"]["optional-dependencies"].values()]
+    bare = [one for group in groups for one in group if one != "fraywork[test]" and ">=" not in one]
+    assert bare == []
+    script = [sys.executable, str(ROOT / ".ci" / "lowest"), "--pins"]
+    pins = subprocess.run(script, capture_output=True, text=True, check=True).stdout.split()
+    assert {one.replace(">=", "==") for one in groups[0] + data["build-system"]["requires"]} <= set(pins)
+    assert re.search(r"^\.ci/lowest$", (ROOT / ".ci" / "run").read_text(encoding="utf-8"), re.MULTILINE)
+
+
 def test_the_median_file_is_short():
     """Small files everywhere: the median stays under 120 lines."""
     lengths = sorted(len(path.read_text(encoding="utf-8").split("\n")) for path in SOURCES)
