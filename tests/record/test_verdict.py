@@ -87,6 +87,20 @@ def test_of_the_last_three_records_every_cut_is_torn(tmp_path, told):
         )
 
 
+@pytest.mark.parametrize("end", [b"\x0b", b"J", b"\x00"])
+def test_a_saved_record_whose_line_end_is_hurt_is_not_cut_off_with_a_torn_one(tmp_path, told, end):
+    """Two faults at once: however little there is of the record after it, the one before was saved.
+
+    But a zero is no hurt end: it is one that was never written, where nothing follows it.
+    """
+    *before, saved, last = told
+    good = b"".join(before) + saved[:-1] + end
+    for size in range(len(last)):
+        torn = end == b"\x00" and size == 0
+        verdict = said(tmp_path / "a.jsonl", good + last[:size], files=size % 23 == 0)
+        assert verdict == ("torn" if torn else "damaged"), size
+
+
 def test_a_byte_taken_out_is_damage(tmp_path, told):
     """An editor's hand: only the very last byte could have been one that was never saved."""
     data, last = b"".join(told), len(b"".join(told[-3:]))
