@@ -74,7 +74,7 @@ def test_a_home_that_is_not_there_yet_is_none_to_mend(guide, monkeypatch):
     [
         ["plan", LONG], ["plan", f"{LONG}/project.yaml"], ["why", "pitch", LONG], ["layout", LONG], ["follow", LONG, "--plain"],
         ["log", LONG], ["log", f"{LONG}.jsonl"], ["amend", LONG, "--note", "x"], ["price", LONG], ["checklist", LONG],
-        ["sheet", LONG], ["export", LONG], ["check", LONG], ["check", f"{LONG}.jsonl"], ["check", f"{LONG}.yaml"],
+        ["sheet", LONG], ["export", LONG], ["plan", DEMO, "--with", LONG], ["check", LONG], ["check", f"{LONG}.jsonl"], ["check", f"{LONG}.yaml"],
         ["history", LONG], ["new", "Reading chair", "--no-input", "--into", LONG], ["help", LONG], ["why", LONG, DEMO],
         ["plan", DEMO, "--page", LONG], ["sheet", DEMO, "-o", LONG], ["price", DEMO, "--quote", f"{LONG}.md"],
     ],
@@ -87,6 +87,14 @@ def test_a_name_of_five_thousand_letters_is_a_sentence(guide, argv):
     assert "Traceback" not in said.err
     assert "in fraywork itself" not in said.err
     assert list(Path().rglob("crash*")) == []
+
+
+def test_what_is_too_long_to_read_is_not_said_of_what_is_to_be_written(guide):
+    """The session's name is at fault, not the export's: 2, and no export."""
+    said = guide("export", LONG, "-o", "times.csv")
+    assert said.code == 2
+    assert "times.csv" not in said.err
+    assert not Path("times.csv").exists()
 
 
 @pytest.fixture

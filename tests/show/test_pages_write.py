@@ -221,3 +221,18 @@ def test_a_file_is_put_away_or_the_reason_said(tmp_path):
     (tmp_path / "layout.json").mkdir()
     with pytest.raises(CannotWrite, match="left as it is"):
         put_away(tmp_path / "layout.json")
+
+
+def test_what_cannot_be_read_is_not_laid_at_the_door(tmp_path):
+    """A file that the text is made from fails in the middle: that is what is said, and the old page stays."""
+    path = tmp_path / "times.csv"
+    path.write_text("old")
+
+    def text():
+        yield "a line\n"
+        raise PermissionError(13, "Permission denied", "2026-03-01.jsonl")
+
+    with pytest.raises(PermissionError, match=r"2026-03-01\.jsonl"):
+        write_page(path, text())
+    assert path.read_text() == "old"
+    assert [one.name for one in tmp_path.iterdir()] == ["times.csv"]

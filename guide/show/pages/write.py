@@ -7,7 +7,7 @@ leads to is written. Pipes and devices are written into as they are. Folders, di
 import os
 import stat
 import sys
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from contextlib import suppress
 from pathlib import Path
 from secrets import token_hex
@@ -39,18 +39,28 @@ def write_page(path: str | Path, text: str | Iterable[str]) -> Path:
 def write_whole(path: str | Path, text: str | Iterable[str]) -> Path:
     """Write a file, durable before it is in place, or stream into a pipe or device. Raises CannotWrite."""
     target = Path(path)
-    parts = [text] if isinstance(text, str) else text
+    unread: list[OSError] = []  # what went wrong while the text was still being made: no fault of where it goes
+
+    def parts() -> Iterator[str]:
+        try:
+            yield from [text] if isinstance(text, str) else text
+        except OSError as problem:
+            unread.append(problem)
+            raise
+
     try:
         place = _at_the_end(target)
         there = _what_is(target)
         if there is not None and (_is_stream(there) or place.parent.parts[:2] == ("/", "proc")):
-            _stream(target, place, parts)
+            _stream(target, place, parts())
         elif there is None or stat.S_ISREG(there.st_mode):
-            _replace(place, there, parts)
+            _replace(place, there, parts())
         else:
             kind = "a folder" if stat.S_ISDIR(there.st_mode) else "no file that can be written"
             raise CannotWrite(f"{target} is {kind}. Nothing was changed. Choose another place with -o.")
     except OSError as problem:
+        if problem in unread:
+            raise
         raise _refused(target, problem) from problem
     return target
 
