@@ -1,11 +1,12 @@
 """The big key: start the next step, count a piece, finish; and `a`, all done."""
 
+import re
 from typing import Any
 
 from msgspec.structs import replace
 
 from guide.follow.ahead import Running, held_by, waits
-from guide.follow.asking import ask, put_away, say
+from guide.follow.asking import ask, ask_again, put_away, say
 from guide.follow.measuring import expected, measured, no_size, said_planned
 from guide.follow.model import Ask, Desk, Moment, Turn
 from guide.follow.noting import caution_read
@@ -15,6 +16,7 @@ from guide.read.plurals import counted
 from guide.record.clock import spoken
 
 MOST_DIGITS = 4
+_NUMBERS = re.compile(r"\d{1,4}")
 HALTED = frozenset({"paused", "trouble", "interrupted", "stopped"})
 
 
@@ -142,6 +144,10 @@ def done(at: Moment, step: Step, count: int) -> Turn:
     """Write so many pieces as done, the last one with its step in one record; a size to measure is asked for first."""
     if (missing := unmeasured(at, step, count)) is not None:
         return _ask_at_end(at, *missing, count)
+    if step.count_in and count >= left_of(step, at.record):
+        what = step.count_in
+        asked = f"How many {what} were counted out, and how many are back in? Type both, as 24 24; enter writes it."
+        return ask(at, Ask("count_in", "text", asked, counted_in, name=what, data={"count": count}))
     return _done(at, step, count)
 
 
@@ -157,6 +163,24 @@ def _ask_at_end(at: Moment, name: str, make: int, count: int) -> Turn:
         "measure_done", "measure", question, measured_or_done, name=name, nudged_mm=size, data=data, optional=True
     )
     return ask(at, asked)
+
+
+def counted_in(at: Moment, question: Ask, answer: str) -> Turn:
+    """Write the step as done with both numbers; one short, or no two numbers, leaves the question open."""
+    step = open_step(at.plan, at.record)
+    numbers = [int(one) for one in _NUMBERS.findall(answer)]
+    if step is None or not answer:
+        return put_away(at)
+    if len(numbers) != 2:
+        return ask_again(at, question, answer, "Two numbers: out, then in. None used is 0 0.")
+    out, back = numbers
+    if out != back:
+        missing = f"{out - back} short" if out > back else f"{back - out} more than went out"
+        said = f"{missing}: look through the piece and over the floor, and count again. Skip it: escape, s, and why."
+        return ask_again(at, question, "", said)
+    turn = _done(replace_desk(at, put_away(at).desk), step, question.data["count"])
+    event = {**(turn.event or {}), "text": f"{out} out, {back} in"}
+    return replace(turn, desk=replace(turn.desk, said=f"{out} {question.name} out, {back} in."), event=event)
 
 
 def measured_or_done(at: Moment, question: Ask, answer: str) -> Turn:

@@ -5,7 +5,7 @@ from typing import Any
 from msgspec.structs import replace
 
 from guide.follow.ahead import open_ms
-from guide.follow.asking import ask, put_away, say
+from guide.follow.asking import ask, ask_again, put_away, say
 from guide.follow.counting import HALTED
 from guide.follow.model import Ask, Moment, Turn
 from guide.follow.order import can_be_put_off, open_step, step_named, under_needle
@@ -17,6 +17,7 @@ from guide.record.model import LATER
 
 MAKE_SAFE = ("foot off the pedal", "iron off", "blade shut", "pins counted")
 TROUBLES = ("bobbin", "thread", "needle", "unpick", "remake")
+PROTECTS = "It protects whoever has the piece, and the log will say it was left out. Say why: a number, or your words."
 SKIPS = ("not needed here", "done before", "done another way", "cannot be done here", "left out by choice")
 
 
@@ -73,14 +74,15 @@ def interrupted(at: Moment) -> Turn:
 
 
 def skip(at: Moment) -> Turn:
-    """Ask why the step is skipped; no reason is needed but for a beginner's checks."""
+    """Ask why the step is skipped; a beginner's checks need a reason, and what protects others needs everyone's."""
     step = under_needle(at.plan, at.record, by_block=at.desk.by_block)
     if step is None or at.record.doing in {"stopped", "closed"}:
         return say(at, "There is no step to skip.")
-    must = at.desk.beginner and is_check(step)
-    question = f"Skip “{step.title}”? " + _why(must=must)
+    must = step.safety or (at.desk.beginner and is_check(step))
+    why = PROTECTS if step.safety else _why(must=must)
+    question = f"Skip “{step.title}”? {why}"
     data: dict[str, Any] = {"step": step.key} if must else {"step": step.key, "default": ""}
-    later = (LATER,) if can_be_put_off(at.plan, at.record, step) else ()
+    later = (LATER,) if not step.safety and can_be_put_off(at.plan, at.record, step) else ()
     reasons = (*SKIPS, *later)
     return ask(at, Ask("skip", "choose", question, skip_because, reasons, data=data, own_words=skip_in_words))
 
@@ -97,6 +99,9 @@ def skip_because(at: Moment, question: Ask, answer: str) -> Turn:
 
 def skip_in_words(at: Moment, question: Ask, answer: str) -> Turn:
     """Write the skip with the maker's own reason; all of it rubbed out leaves the step as it was."""
+    step = step_named(at.plan, question.data["step"])
+    if answer == LATER and step is not None and step.safety:
+        return ask_again(at, question, answer, "It is not put off: do it now, or say why it is left out.")
     return _skipped(at, question, answer) if answer else put_away(at)
 
 

@@ -189,6 +189,8 @@ class Step(msgspec.Struct, frozen=True):
     cautions: tuple[str, ...] = ()
     texts: dict[str, str] = {}  # do, why, if_wrong, beginner, good_enough (those that are written)
     row: dict[str, Any] | None = None  # the table row of an `each`
+    safety: bool = False  # it protects somebody: never put off, never skipped without a reason
+    count_in: str = ""  # what went out and must be back: both numbers are typed
     of_makes: bool = True  # its pieces are shared out over the makes; False: they are of all of them
 
 

@@ -51,10 +51,20 @@ def _of_makes(spec: StepSpec, over_makes: frozenset[str]) -> bool:
 
 
 def _ordered(project: Project, language: Language, at: Mapping[str, Value]) -> list[tuple[Stage, StepSpec]]:
-    """Put steps where `before` and `after` say; one whose target is not in this project stays in its own stage."""
+    """Put steps where `before` and `after` say; one whose target is not in this project stays in its own stage.
+
+    What protects somebody stays, whichever stages the project names.
+    """
     by_name = {stage.name: stage for stage in language.stages}
     live = [by_name[name] for name in project.stages if name in by_name and holds(by_name[name].when, at)]
     all_of = [(stage, spec) for stage in live for spec in stage.steps]
+    all_of += [
+        (stage, spec)
+        for stage in language.stages
+        if stage.name not in project.stages and holds(stage.when, at)
+        for spec in stage.steps
+        if spec.safety
+    ]
     keys = {_key(stage, spec) for stage, spec in all_of}
     moved = [one for one in all_of if (one[1].before or one[1].after) in keys]
     listed = [one for one in all_of if one not in moved]
@@ -148,6 +158,8 @@ def _one(
             cautions=spec.cautions,
             texts={k: t for k in TEXTS if (t := getattr(spec, k))},
             row=dict(row) if row else None,
+            safety=spec.safety,
+            count_in=said(spec.count_in, words),
         )
     ]
 

@@ -219,6 +219,8 @@ class StepSpec(msgspec.Struct, frozen=True):
     picture: str | None = None  # which picture helps here: faces, stack, cross, seam, snips, zip …
     tools: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
+    safety: bool = False  # it protects somebody: it stays, is never put off, and a skip needs its reason
+    count_in: str = ""  # what went out and must be back; both numbers are typed before the step is done
     before: str | None = None
     after: str | None = None
 

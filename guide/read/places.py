@@ -18,6 +18,7 @@ from guide.read.stages import read_what_can_be, unread
 
 PROJECT_FILE = "project.yaml"
 LAYOUT_FILE = "layout.json"
+KEPT = "safety"  # the stage that no file replaces
 MAX_BYTES = 1 << 20
 _ENDS = re.compile("\r\n?")  # YAML takes CR LF, CR and LF for the end of a line
 
@@ -82,13 +83,19 @@ def _no_home(wanted: str, why: str) -> WrongUse:
 
 
 def stage_files(folder: Path | None, environ: Mapping[str, str]) -> dict[str, Path]:
-    """List stage files by name; the maker's replace the shipped, the project's replace both."""
-    found: dict[str, Path] = {}
-    places = [shipped_stages(), maker_folder(environ) / "workflows"]
-    if folder is not None:
-        places.append(folder / "workflows")
-    for place in places:
-        found |= stages_in(place)
+    """List stage files by name; the maker's replace the shipped, the project's replace both.
+
+    Raises NeedsMending for one that would replace the checks that protect others.
+    """
+    found = stages_in(shipped_stages())
+    for place in (maker_folder(environ) / "workflows", *([folder / "workflows"] if folder is not None else [])):
+        own = stages_in(place)
+        if KEPT in own and read_text(own[KEPT]) != read_text(found[KEPT]):
+            raise NeedsMending(
+                f"{shown(own[KEPT])}:1:1: the checks of the {KEPT} stage protect others and stay as they are shipped; "
+                "give the file another name, and write safety: true at checks of your own"
+            )
+        found |= own
     return found
 
 

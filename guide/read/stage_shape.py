@@ -81,6 +81,8 @@ STEP = Shape(
         "picture": Shape("choice", "the picture that helps here", choices=PICTURES),
         "tools": Shape("list", "what to have at hand", item=_text("a tool; may use {{ names }} of counts", longest=60)),
         "cautions": Shape("names", "what can hurt", choices=CAUTIONS),
+        "safety": Shape("flag", "true: it protects somebody, so it stays whatever `stages` says and is never put off"),
+        "count_in": _text("what must be back: how many went out and are in is typed before it is done", longest=30),
         "before": _text("place it before this step: stage/id", longest=80),
         "after": _text("place it after this step: stage/id", longest=80),
     },

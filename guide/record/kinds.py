@@ -85,6 +85,8 @@ def _step_done(work: Work, event: Event) -> None:
         work.out_of_turn(event)
     step = work.step(event.step)
     step.state, step.ended, step.ended_n = "done", work.wall(event), event.n
+    if event.text:  # what was counted out and in
+        work.note("noted", event, event.text)
     if event.by_hand and step.laps:
         step.ended = step.laps[-1].end
     if event.ms is not None:

@@ -202,6 +202,7 @@ def _step(plan: Plan, step: Step, number: int, *, texts: bool) -> dict[str, Any]
         "picture": step.picture,
         "tools": list(step.tools),
         "cautions": list(step.cautions),
+        "safety": step.safety,
         "from": place_text(step.place),
     }
     if texts:

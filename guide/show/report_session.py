@@ -22,6 +22,7 @@ STATES = {  # how a step stands, in a maker's words
     "done": "done",
     "skipped": "skipped",
 }
+PROTECTS = "It protects whoever has the piece: do it before it is sold or given."
 LISTED = {  # the log's lists, by the kind of remark
     "notes": ("note", "noted"),
     "photos": ("photo",),
@@ -68,6 +69,7 @@ def session_report(
         "changed": changed(first, makes or {1: plan}),
         "makes": list(makes),
         "skipped": [{"key": s["key"], "title": s["title"], "why": s["why"]} for s in steps if s["state"] == "skipped"],
+        "unsafe": _unsafe(steps),
         "corrections": [_correction(record, one, names, plan.project.units) for one in record.corrections],
         "assumed": [by_name(sentence, names) for sentence in record.assumed],
         "unknown": [{"n": event.n, "what": event.what} for event in record.unknown],
@@ -119,6 +121,7 @@ def _step(record: Record, planned: dict[str, Any]) -> dict[str, Any]:
     return {
         **{name: planned[name] for name in ("key", "number", "stage", "stage_title", "title", "pieces", "piece")},
         "gone": planned.get("gone", False),  # no longer in the plan
+        "safety": planned.get("safety", False),
         "state": done.state,
         "state_text": STATES[done.state] + (f": {done.why}" if done.state == "skipped" and done.why else ""),
         "pieces_done": done.pieces_done,
@@ -133,6 +136,18 @@ def _step(record: Record, planned: dict[str, Any]) -> dict[str, Any]:
         "by_hand": any(lap.by_hand for lap in done.laps),
         "why": done.why,
     }
+
+
+def _unsafe(steps: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """The checks that protect others and were not done: skipped, with the reason, or not come to yet."""
+    out = []
+    for step in steps:
+        if step["safety"] and not step["gone"] and step["state"] != "done":
+            skipped = step["state"] == "skipped"
+            why = f" ({step['why']})" if skipped and step["why"] else ""
+            said = f"{step['title']}: {'skipped' if skipped else 'not done'}{why}. {PROTECTS}"
+            out.append({"key": step["key"], "skipped": skipped, "text": said})
+    return out
 
 
 def _lap(lap: Lap) -> dict[str, Any]:

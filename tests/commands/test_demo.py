@@ -81,10 +81,10 @@ def test_json_has_the_shape_that_was_promised(numbers):
 
 
 def test_about_forty_steps(numbers):
-    """A zip cushion takes some forty steps, through all eight stages."""
+    """A zip cushion takes some forty steps, through all eight stages and the checks."""
     assert 36 <= len(numbers["steps"]) <= 46
     assert list(dict.fromkeys(s["stage"] for s in numbers["steps"])) == [
-        "cut", "stack", "quilt", "join", "snip", "closure", "assemble", "wash",
+        "cut", "stack", "quilt", "join", "snip", "closure", "assemble", "safety", "wash",
     ]  # fmt: skip
 
 

@@ -43,7 +43,7 @@ def begun(changes=(), beginner=False):
         ("square=7in",),
         ("make=2",),
         ("seam=15 mm", "free_end=10 mm", "square=15 cm", "wadding.gap=15 mm"),
-        ("grid.across=3", "grid.down=3", "square=5in"),
+        ("grid.across=5", "square=5 1/4 in", "seam=5/8 in", "free_end=1/2 in", "wadding.gap=5/8 in", "layers.above=1"),
         ("quilting=none",),
         ("closure={type: envelope, overlap: 4 in, hem: 1 in}",),
         ("kind=throw", "closure=none", "back=none"),

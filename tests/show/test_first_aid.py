@@ -4,6 +4,8 @@ import re
 
 import pytest
 
+from guide.record.model import StepRecord
+from guide.show.pages import render_log, render_tickets
 from guide.show.pages.checklist import render_checklist
 from guide.show.plain_words import view_lines
 from guide.show.report_cautions import caution, first_aid
@@ -13,6 +15,7 @@ from tests.follow.samples_session import Bench
 from tests.show import screen_samples as samples
 from tests.show.demo import demo_plan
 from tests.show.samples import full_report
+from tests.show.samples import record as record_of
 
 # Each beside the one before it, in the order in which it is safe [practice].
 JAM = (
@@ -81,3 +84,19 @@ def test_the_wheels_way_is_told_at_setting_up_in_the_caution_and_on_the_card():
     assert "machine" in setting.cautions
     assert way in caution("machine", "british")
     assert way in " ".join(first_aid("bobbin", "american"))
+
+
+@pytest.mark.parametrize("fmt", ["html", "md"])
+def test_a_check_that_was_skipped_stands_on_log_and_slip(fmt):
+    """With its reason and what is to be done; a check that was done is not spoken of."""
+    plan = demo_plan()
+    rec = record_of(plan)
+    rec.steps = {step.key: StepRecord(step.key, "done", step.pieces) for step in plan.steps}
+    rec.steps["safety/pins"] = StepRecord("safety/pins", "skipped", why="we used clips")
+    told = "Count the pins in: skipped (we used clips). It protects whoever has the piece: do it before it is sold or given"
+    full = full_report(plan, rec=rec)
+    for page in (render_log(full, fmt), render_tickets(full, fmt)):
+        assert told in page
+        assert "Feel it over by hand: " not in page
+    rec.steps["safety/pins"] = StepRecord("safety/pins", "done", 1)
+    assert "Count the pins in: " not in render_log(full_report(plan, rec=rec), fmt)

@@ -49,6 +49,7 @@ def render_tickets(
         price=_price(report["cost"]) if priced else "",
         photos=_photos(report["project"]),
         infant=infant,
+        unsafe=report["session"]["unsafe"] if "session" in report else [],
         mind=["fire", *(["infant", "small_parts", "threads"] if infant else [])],
         packing=[packing[0], *(said(one, report["project"]["words"]) for one in packing[1:])],
     )

@@ -1,0 +1,110 @@
+"""Three checks protect whoever has the piece: they stay, are never put off, and a skip of one is told."""
+
+import pytest
+
+from guide.errors import NeedsMending
+from guide.follow.order import open_step
+from guide.plan.make import make_plan
+from guide.read.places import stage_files
+from guide.record.model import LATER
+from tests.follow.test_real_project import begun
+from tests.plan.sums_of import THROW, cushion, read, shipped
+
+CHECKS = ["safety/pins", "safety/feel"]
+
+
+def keys(**changes):
+    return [step.key for step in make_plan(read(cushion(**changes)), shipped()).steps]
+
+
+@pytest.mark.parametrize("stages", [None, ["cut", "stack"], ["wash"], ["cut", "stack", "quilt", "join", "snip"]])
+@pytest.mark.parametrize("kind", [{}, THROW])
+def test_whichever_stages_a_project_names_its_checks_stay(kind, stages):
+    """Pins counted in, felt over by hand, and for an infant pulled: every one of them, once."""
+    for whom, checks in (("anyone", CHECKS), ("infant", [*CHECKS, "safety/pull"])):
+        found = [key for key in keys(stages=stages, **{"for": whom}, **kind) if key.startswith("safety/")]
+        assert sorted(found) == sorted(checks)
+
+
+def at_check(key):
+    """The demo's session with this check open."""
+    session, clock = begun()
+    for _ in range(400):
+        clock.run(400_000)
+        step, question = open_step(session.plan, session.record), session.desk.ask
+        if question is not None and question.about == "count_in":
+            typed(session, clock, "0 0")
+        elif question is not None:
+            session.press("enter")  # a size that nobody took
+        elif step is not None and step.key == key:
+            return session, clock
+        else:
+            session.press("a" if step else "space")
+    raise AssertionError(key)
+
+
+def typed(session, clock, text):
+    for letter in text:
+        clock.run(500)
+        session.press("space" if letter == " " else letter)
+    session.press("enter")
+
+
+def test_the_pins_are_typed_out_and_in_before_the_step_is_done():
+    """Both numbers are kept with the step; one short, or no number, leaves the question open [identity]."""
+    session, clock = at_check("safety/pins")
+    clock.run(60_000)
+    session.press("space")
+    assert session.desk.ask.about == "count_in"
+    for text, said in (("24", "Two numbers"), ("24 22", "2 short"), ("24 25", "1 more than went out")):
+        typed(session, clock, text)
+        assert said in session.desk.said
+        assert session.record.step("safety/pins").state == "open"
+        for _ in text:
+            session.press("backspace")
+    typed(session, clock, "24, 24")
+    done = session.journal.events[-1]
+    assert (done.what, done.step, done.text) == ("step_done", "safety/pins", "24 out, 24 in")
+    assert [one.text for one in session.record.remarks if one.step == "safety/pins"] == ["24 out, 24 in"]
+
+
+@pytest.mark.parametrize("key", CHECKS)
+def test_a_check_offers_no_later_and_takes_no_empty_reason(key):
+    """Neither by number, nor by the big key, nor in own words."""
+    session, clock = at_check(key)
+    session.press("s")
+    assert LATER not in session.desk.ask.choices
+    assert "default" not in session.desk.ask.data
+    clock.run(1_000)
+    session.press("space")
+    assert session.record.step(key).state == "open"
+    session.press("s")
+    typed(session, clock, LATER)
+    assert "not put off" in session.desk.said
+    assert session.record.step(key).state == "open"
+    for _ in LATER:
+        session.press("backspace")
+    typed(session, clock, "we used clips")
+    assert (session.record.step(key).state, session.record.step(key).why) == ("skipped", "we used clips")
+
+
+def test_other_steps_are_skipped_as_before():
+    """Without a reason, and to be done later, where nothing hangs on it."""
+    session, _ = begun()
+    session.press("s")
+    assert session.desk.ask.data["default"] == ""
+
+
+def test_a_file_of_ones_own_takes_no_checks_place(tmp_path):
+    """It is refused by its place, with what to write instead; a check of one's own stands beside them."""
+    (tmp_path / "workflows").mkdir()
+    file = tmp_path / "workflows" / "safety.yaml"
+    file.write_text("stage: safety\ntitle: Nothing\n")
+    with pytest.raises(NeedsMending, match="safety: true at checks of your own"):
+        stage_files(tmp_path, {})
+    file.rename(file.with_name("mine.yaml"))
+    file.with_name("mine.yaml").write_text(
+        "stage: mine\ntitle: Mine\nsteps: [{id: look, title: Look, pace: 1 min, do: Look., safety: true}]\n"
+    )
+    own = make_plan(read(cushion(stages=["cut"]), file.with_name("mine.yaml")), shipped(file.with_name("mine.yaml")))
+    assert {"mine/look", *CHECKS} <= {step.key for step in own.steps}
