@@ -226,7 +226,7 @@ def test_a_file_is_put_away_or_the_reason_said(tmp_path):
 def test_what_cannot_be_read_is_not_laid_at_the_door(tmp_path):
     """A file that the text is made from fails in the middle: that is what is said, and the old page stays."""
     path = tmp_path / "times.csv"
-    path.write_text("old")
+    path.write_text("old", encoding="utf-8")
 
     def text():
         yield "a line\n"
@@ -234,5 +234,5 @@ def test_what_cannot_be_read_is_not_laid_at_the_door(tmp_path):
 
     with pytest.raises(PermissionError, match=r"2026-03-01\.jsonl"):
         write_page(path, text())
-    assert path.read_text() == "old"
+    assert path.read_text(encoding="utf-8") == "old"
     assert [one.name for one in tmp_path.iterdir()] == ["times.csv"]
