@@ -158,8 +158,8 @@ def _fill_streams() -> None:
 
 
 def _speak_utf8() -> None:
-    """Print what the words need: UTF-8 into files and pipes, as pages and JSON are; to a terminal all that it shows."""
-    for stream in (sys.stdout, sys.stderr):
+    """Read and print what the words need: UTF-8 in files and pipes, as pages and JSON are; all that a terminal has."""
+    for stream in (sys.stdin, sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper) and codecs.lookup(stream.encoding).name != "utf-8":
             stream.reconfigure(encoding=None if stream.isatty() else "utf-8", errors="replace")
 

@@ -210,7 +210,51 @@ def test_only_the_clock_reads_clocks():
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
         if asks(node, HOUR | LENGTH)
     }
-    assert found == {"guide/record/clock.py"}
+    assert found == {"guide/record/clock.py", "guide/system.py"}
+
+
+OF_ONE_SYSTEM = re.compile(
+    r"\b(fcntl|msvcrt|pwd|termios|winreg|ctypes|windll|O_[A-Z]*(?:CLOEXEC|NOFOLLOW|DIRECTORY|NONBLOCK|BINARY|NOCTTY)|F_FULLFSYNC"
+    r"|SIG(?:HUP|TSTP|BREAK|USR\d|CHLD|QUIT)|CLOCK_[A-Z_]+|sys\.platform|os\.name|platform\.system|getuid|tcgetpgrp|pread"
+    r"|f(?:data)?sync|fch(?:mod|own)|flock|select\.select|APPDATA|USERPROFILE|XDG_[A-Z_]+)\b|[\"']/(?:proc|dev)/"
+)
+
+
+def differs(source: str) -> list[str]:
+    """What a source names that only some systems have, or have otherwise; its comments and docstrings apart."""
+    names = []
+    for node in ast.walk(ast.parse(source)):
+        match node:
+            case ast.Import(names=found):
+                names += [one.name for one in found]
+            case ast.ImportFrom(module=str(found)):
+                names.append(found)
+            case ast.Attribute():
+                names += [ast.unparse(node)]
+            case ast.Constant(value=str(text)) if " " not in text:
+                names.append(repr(text))
+    return [name for name in names if OF_ONE_SYSTEM.search(name)]
+
+
+def test_what_differs_from_system_to_system_stands_in_one_file():
+    """Windows, macOS and Linux are told apart in guide/system.py only; everything else asks that."""
+    found = {str(path.relative_to(ROOT)) for path in SOURCES if differs(path.read_text(encoding="utf-8"))}
+    assert found == {"guide/system.py"}
+
+
+@pytest.mark.parametrize(
+    ("source", "found"),
+    [
+        ("import fcntl", True), ("from pwd import getpwuid", True), ("os.O_CLOEXEC", True), ("getattr(os, 'O_NOFOLLOW', 0)", True),
+        ("signal.SIGHUP", True), ("time.CLOCK_BOOTTIME", True), ("sys.platform == 'win32'", True), ("os.name", True),
+        ("Path('/proc/self/fd')", True), ("os.fsync(fd)", True), ("environ.get('APPDATA')", True), ("os.pread(fd, 1, 0)", True),
+        ("os.O_RDONLY", False), ("signal.SIGINT", False), ("path.name", False), ("'the /proc/ of Linux'", False),
+        ("event.os_name", False), ("system.sync(fd)", False),
+    ],
+)  # fmt: skip
+def test_what_one_system_has_is_found(source, found):
+    """The ways there are; what every system has, and a word in a sentence, is none."""
+    assert bool(differs(source)) is found
 
 
 def test_every_text_is_read_and_written_as_utf_8():

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from contextlib import suppress
 from pathlib import Path
 
-from guide import __version__
+from guide import __version__, system
 from guide.errors import GuideError
 from guide.read.places import PROJECT_FILE, maker_folder
 from guide.show.pages.write import write_whole
@@ -19,7 +19,7 @@ from guide.show.pages.write import write_whole
 def report(error: BaseException) -> str:
     """Write a crash report where the maker's own files are; give the sentence to show."""
     text = _without_homes(
-        f"fraywork {__version__} · Python {platform.python_version()} · {sys.platform}\n"
+        f"fraywork {__version__} · Python {platform.python_version()} · {system.NAME}\n"
         f"command: guide {' '.join(sys.argv[1:])}\n\n{''.join(traceback.format_exception(error))}"
     )
     for folder in _folders():
@@ -55,13 +55,10 @@ def _folders() -> Iterator[Path]:
 
 def _without_homes(text: str) -> str:
     """Leave out of a text that is sent on whose home it comes from."""
-    homes = [(os.environ.get("FRAYWORK_HOME", ""), "$FRAYWORK_HOME"), (os.environ.get("HOME", ""), "~")]
-    with suppress(ImportError, KeyError):
-        import pwd
-
-        homes.append((pwd.getpwuid(os.getuid()).pw_dir, "~"))
+    homes = [(os.environ.get("FRAYWORK_HOME", ""), "$FRAYWORK_HOME")]
+    homes += [(home, "~") for home in system.homes(os.environ)]
     for home, name in homes:
-        for path in {home, os.path.realpath(home)} if home.strip("/") else ():
+        for path in {home, os.path.realpath(home)} if Path(home) != Path(Path(home).anchor) else ():
             if Path(path).is_absolute():
-                text = re.sub(rf"{re.escape(path.rstrip('/'))}(?![\w.-])", name, text)
+                text = re.sub(rf"{re.escape(path.rstrip('/' + os.sep))}(?![\w.-])", name, text)
     return text

@@ -3,13 +3,13 @@
 import os
 import re
 import sys
-import unicodedata
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 import msgspec
 
+from guide import system
 from guide.commands.common import SESSIONS, say, talk
 from guide.errors import CannotWrite, GuideError, WrongUse
 from guide.plan.make import make_plan
@@ -132,9 +132,11 @@ def _defaults(said: dict[str, str | tuple[str, ...]]) -> Answers:
 
 
 def _folder_name(title: str) -> str:
-    name = re.sub(r"[^\w.-]+", "-", unicodedata.normalize("NFKC", title).lower()).strip("-._")[:60]
-    if not name or name in {"con", "prn", "aux", "nul"}:
-        raise WrongUse(f"{title!r} makes no name for a folder; give a title with letters in it.")
+    name = system.legal_name(title)
+    if not name:
+        raise WrongUse(
+            f"{title!r} makes no name for a folder on every computer; give a title with other letters in it."
+        )
     return name
 
 
@@ -163,6 +165,12 @@ def _write(folder: Path, text: str) -> None:
     if os.path.lexists(folder / PROJECT_FILE):
         raise CannotWrite(f"{shown(folder)} has a project already; it was left as it is. Give another title.")
     try:
+        for other in folder.parent.iterdir() if folder.parent.is_dir() else ():
+            if other.name != folder.name and system.same_name(other.name, folder.name):
+                raise CannotWrite(
+                    f"{shown(other)} differs from {folder.name} in large and small letters only, and on some computers "
+                    "they are one folder; nothing was written. Give another title."
+                )
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise CannotWrite(f"{shown(folder)} cannot be made: {error.strerror}. Nothing was written.") from None

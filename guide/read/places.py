@@ -1,13 +1,13 @@
 """Where files are: the shipped stages, the maker's own, a project and its stages. Reads; never writes."""
 
 import re
-import sys
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from stat import S_ISDIR
 
 import msgspec
 
+from guide import system
 from guide.errors import NeedsMending, WrongUse
 from guide.read.check import Language, check_stages
 from guide.read.dimensions import Judge
@@ -51,18 +51,9 @@ def shipped_example() -> Path:
 
 def maker_folder(environ: Mapping[str, str]) -> Path:
     """Find the maker's own folder: $FRAYWORK_HOME, else the platform's data folder. Raises WrongUse for neither."""
-    own = environ.get("FRAYWORK_HOME")
-    if own:
-        wanted = own
-    elif sys.platform == "win32":
-        wanted = f"{environ.get('APPDATA') or '~'}/fraywork"
-    elif sys.platform == "darwin":
-        wanted = "~/Library/Application Support/fraywork"
-    else:
-        data = environ.get("XDG_DATA_HOME", "")
-        wanted = f"{data if Path(data).is_absolute() else '~/.local/share'}/fraywork"
-    if wanted.startswith("~/") and not Path(environ.get("HOME", "/")).is_absolute():
-        raise _no_home(wanted, "HOME is no whole path")
+    wanted = environ.get("FRAYWORK_HOME") or system.data_folder(environ)
+    if wanted.startswith("~/") and (odd := system.odd_home(environ)):
+        raise _no_home(wanted, odd)
     try:
         folder = Path(wanted).expanduser()
         if not S_ISDIR(folder.stat().st_mode):
@@ -113,9 +104,9 @@ def read_text(path: Path) -> str:
             data = file.read(MAX_BYTES + 1)
     except FileNotFoundError:
         raise WrongUse(f"There is no file {path}.") from None
-    except IsADirectoryError:
-        raise WrongUse(f"{path} is a folder, not a file.") from None
     except OSError as error:
+        if path.is_dir():  # which Windows says in other words
+            raise WrongUse(f"{path} is a folder, not a file.") from None
         raise WrongUse(f"{path} cannot be read: {error.strerror}.") from None
     if len(data) > MAX_BYTES:
         raise NeedsMending(f"{path}:1:1: the file is over 1 MiB; a project or stage file is far smaller.")

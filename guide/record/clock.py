@@ -1,24 +1,22 @@
 """What the clocks say, and what lies between two readings of them.
 
-The one place that reads clocks. Everything else is handed a `Reading`.
+The one place that reads the hour; everything else is handed a `Reading`. The steady clocks are in `guide/system.py`.
 """
 
-import sys
 import time
 from datetime import UTC, datetime, timedelta
 from functools import lru_cache
-from pathlib import Path
 from typing import Protocol
 
 import msgspec
 
+from guide import system
 from guide.record.model import Reading
 from guide.record.rounding import nearest
 
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _MS = timedelta(milliseconds=1)
 YEARS = frozenset(range(1000, 3000))  # of a session: beyond them a time beside a date may be none
-_BOOT_ID = Path("/proc/sys/kernel/random/boot_id")
 SHORT_MS = 90_000  # a time below is said in seconds: 80 s said as 1 min would be a quarter off
 SLACK_MS = 1000  # clocks are read one after another and set softly: less than this is no sleep and no jump
 
@@ -116,39 +114,24 @@ def clock_face(wall: int, offset: int) -> str:
     return f"{local(wall, offset):%H:%M}"
 
 
-def _boot() -> str:
-    try:
-        return _BOOT_ID.read_text(encoding="ascii").strip()
-    except OSError:
-        return ""
-
-
 class SystemClock:
     """The computer's own clocks."""
 
     def __init__(self) -> None:
-        self._boot = _boot()
+        self._boot = system.boot()
 
     def read(self) -> Reading:
         """Read all clocks at once: wall, one that stops in sleep, one that does not."""
         wall = time.time_ns() // 1_000_000
-        awake, total = _steady_ms()
+        awake, total = system.steady_ms()
         return Reading(wall=wall, offset=self.offset_at(wall), awake=awake, total=total, boot=self._boot)
 
     def offset_at(self, wall: int) -> int:
         """Give the computer's zone at a moment: local time minus UTC, minutes."""
-        return (time.localtime(wall // 1000).tm_gmtoff or 0) // 60
-
-
-def _steady_ms() -> tuple[int, int]:
-    """(awake, total) ms of the clocks that nobody can set."""
-    if sys.platform == "darwin":  # pragma: no cover - names differ there, and monotonic runs on in sleep
-        awake = time.clock_gettime_ns(time.CLOCK_UPTIME_RAW)
-        return awake // 1_000_000, time.clock_gettime_ns(time.CLOCK_MONOTONIC) // 1_000_000
-    awake = time.monotonic_ns()
-    boottime = getattr(time, "CLOCK_BOOTTIME", None)  # Linux
-    total = awake if boottime is None else time.clock_gettime_ns(boottime)
-    return awake // 1_000_000, total // 1_000_000
+        try:
+            return (time.localtime(wall // 1000).tm_gmtoff or 0) // 60
+        except (OSError, OverflowError):  # a moment that a system knows no zone for, as Windows before 1970
+            return -time.timezone // 60
 
 
 def spoken(ms: int) -> str:

@@ -5,7 +5,6 @@ acknowledged (a torn tail) are set aside in a file of their own, by a writer.
 """
 
 import errno
-import fcntl
 import os
 import stat
 from collections.abc import Iterable
@@ -13,13 +12,13 @@ from pathlib import Path
 from typing import Any, Self
 from zlib import crc32
 
+from guide import system
 from guide.errors import CannotWrite, GuideError, JournalDamaged, NeedsMending, OpenElsewhere
 from guide.record.lines import Damage, Scan, encode, scan, written
 from guide.record.model import Event, Reading
 
 MOST_BYTES = 1 << 26  # of a journal: some 400,000 records, and a file that has no end is none
-_READ = os.O_RDONLY | os.O_NONBLOCK | os.O_CLOEXEC | getattr(os, "O_NOFOLLOW", 0)  # a pipe is not waited for
-_WRITE = os.O_RDWR | os.O_APPEND | os.O_CLOEXEC | getattr(os, "O_NOFOLLOW", 0)
+_WRITE = os.O_RDWR | os.O_APPEND
 
 
 def read_journal(path: Path | str) -> Scan:
@@ -36,7 +35,7 @@ def read_journal(path: Path | str) -> Scan:
 def contents(path: Path | str, *, first_line: bool = False) -> bytes:
     """Read the bytes of a journal, or of its first line only. NeedsMending when it cannot be one."""
     try:
-        with os.fdopen(os.open(path, _READ), "rb") as file:
+        with os.fdopen(system.open_plain(path, os.O_RDONLY), "rb") as file:
             if odd := _odd(os.fstat(file.fileno())):
                 raise NeedsMending(f"{path} cannot be read: {odd}. Nothing was changed.")
             return file.readline(MOST_BYTES) if first_line else file.read(MOST_BYTES)
@@ -99,7 +98,7 @@ class Journal:
         path = Path(path)
         try:
             _make_folder(path.parent)
-            fd = os.open(path, _WRITE | os.O_CREAT | os.O_EXCL, 0o644)
+            fd = system.open_plain(path, _WRITE | os.O_CREAT | os.O_EXCL, 0o644)
         except FileExistsError:
             raise CannotWrite(f"{path} is there already; it was left as it is.") from None
         except OSError as bad:
@@ -109,10 +108,9 @@ class Journal:
             journal._lock()
             journal._write(records)
             journal.events, journal._size = scan(records).events, len(records)
-            _sync_folder(path.parent)
+            system.sync_folder(path.parent)
         except BaseException as bad:
-            path.unlink(missing_ok=True)  # nothing was said to be in it, so nothing is lost
-            os.close(fd)
+            system.take_away(path, fd)  # nothing was said to be in it, so nothing is lost
             reason = bad.__cause__ if isinstance(bad, CannotWrite) else bad
             if isinstance(reason, OSError):
                 raise _cannot(path, reason, "nothing was written") from bad
@@ -128,7 +126,7 @@ class Journal:
         """
         path = Path(path)
         try:
-            fd = os.open(path, _WRITE)
+            fd = system.open_plain(path, _WRITE)
         except OSError as bad:
             raise _cannot(path, bad, "it was left as it is") from bad
         try:
@@ -147,13 +145,11 @@ class Journal:
         there = os.fstat(self._fd)
         if odd := _odd(there):
             raise CannotWrite(f"{self.path} cannot be written: {odd}. It was left as it is.")
-        self._inode = there.st_dev, there.st_ino
-        try:
-            fcntl.flock(self._fd, fcntl.LOCK_EX | fcntl.LOCK_NB)
-        except BlockingIOError:
+        self._inode = system.identity(there)
+        if not system.lock(self._fd):
             raise OpenElsewhere(
                 f"{self.path} is open in another window; it was left as it is. Go on there, or close it there first."
-            ) from None
+            )
 
     def _take_up(self, reading: Reading) -> None:
         data = _all_bytes(self._fd)
@@ -168,7 +164,7 @@ class Journal:
         cut = data[found.size :]
         self.torn = _set_aside(self.path, len(found.events) + 1, cut)
         os.ftruncate(self._fd, found.size)
-        os.fsync(self._fd)
+        system.sync(self._fd)
         if self.events:
             told = {"what": "recovered", "file": self.torn.name, "text": f"{len(cut)} bytes"}
             self.append(told, reading)
@@ -222,7 +218,7 @@ class Journal:
             there = os.stat(self._name)  # noqa: PTH116 - a Path's own takes twice as long, for every record
         except OSError:
             there = None
-        if there is None or (there.st_dev, there.st_ino) != self._inode:
+        if there is None or system.identity(there) != self._inode:
             return "another program moved, replaced or deleted the file"
         return "another program changed the file" if there.st_size != self._size else ""
 
@@ -238,7 +234,7 @@ class Journal:
             self._take_back()
             raise
         try:
-            os.fsync(self._fd)
+            system.sync(self._fd)
         except OSError as bad:
             # Never tried again on this descriptor: the system may have marked the lost pages as clean.
             self.poisoned = "the disk did not confirm a record"
@@ -283,7 +279,7 @@ class Journal:
     def close(self) -> None:
         """Give the file and its lock free; harmless when done already."""
         if self._fd >= 0:
-            os.close(self._fd)
+            system.let_go(self._fd)
             self._fd = -1
             self.poisoned = self.poisoned or "it is closed"
 
@@ -291,7 +287,7 @@ class Journal:
 def _all_bytes(fd: int) -> bytes:
     parts: list[bytes] = []
     at = 0
-    while part := os.pread(fd, 1 << 22, at):
+    while part := system.read_at(fd, 1 << 22, at):
         parts.append(part)
         at += len(part)
     return b"".join(parts)
@@ -300,19 +296,17 @@ def _all_bytes(fd: int) -> bytes:
 def _set_aside(path: Path, n: int, cut: bytes) -> Path:
     """Keep the bytes of a torn tail beside the journal, safely, before they are taken out of it."""
     side = path.with_name(f"{path.name}.torn-{n}-{crc32(cut):08x}")
-    flags = os.O_WRONLY | os.O_CREAT | os.O_TRUNC | os.O_CLOEXEC | getattr(os, "O_NOFOLLOW", 0)
-    fd = os.open(side, flags, 0o644)
+    fd = system.open_plain(side, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o644)
     try:
         done = 0
         while done < len(cut):
             done += os.write(fd, cut[done:])
-        os.fsync(fd)
+        system.sync(fd)
     except BaseException:
-        side.unlink(missing_ok=True)  # all of it is still in the journal
+        system.take_away(side, fd)  # all of it is still in the journal
         raise
-    finally:
-        os.close(fd)
-    _sync_folder(path.parent)
+    os.close(fd)
+    system.sync_folder(path.parent)
     return side
 
 
@@ -323,19 +317,7 @@ def _make_folder(folder: Path) -> None:
         folder = folder.parent
     for new in reversed(missing):
         new.mkdir(exist_ok=True)
-        _sync_folder(new.parent)
-
-
-def _sync_folder(folder: Path) -> None:
-    """Make a new name in a folder last; some network drives cannot, and only that is let pass."""
-    fd = os.open(folder, os.O_RDONLY | os.O_DIRECTORY | os.O_CLOEXEC)
-    try:
-        os.fsync(fd)
-    except OSError as bad:
-        if bad.errno not in {errno.EINVAL, errno.ENOTSUP}:
-            raise
-    finally:
-        os.close(fd)
+        system.sync_folder(new.parent)
 
 
 _REASONS = {

@@ -2,7 +2,6 @@
 
 import io
 import re
-import select
 import signal
 import threading
 from collections.abc import Iterator
@@ -11,6 +10,7 @@ from typing import TextIO
 
 from msgspec.structs import replace
 
+from guide import system
 from guide.errors import CannotWrite
 from guide.follow.ahead import waits
 from guide.follow.asking import OWN_WORDS
@@ -25,7 +25,6 @@ from guide.show.words import NO_BREAK
 
 ENDED = 0
 INTERRUPTED = 130
-_SIGNALS = tuple(getattr(signal, name) for name in ("SIGINT", "SIGTERM", "SIGHUP") if hasattr(signal, name))
 _COUNTED = re.compile(r"([0-9]{1,4}) ?([a-z])")
 _TICK_S = 1.0
 
@@ -90,11 +89,11 @@ def _signals(face: Face) -> Iterator[None]:
         return
 
     def leave(number: int, _frame: object) -> None:
-        face.signalled = 128 + number
+        face.signalled = system.STOPPING[number]
         if face.waiting:
             raise KeyboardInterrupt
 
-    kept = {one: signal.signal(one, leave) for one in _SIGNALS}
+    kept = {one: signal.signal(one, leave) for one in system.STOPPING}
     try:
         yield
     finally:
@@ -135,18 +134,19 @@ def _goodbye(session: Session, saved_in: str, go_on: str) -> plain_words.Lines:
 
 def _read(face: Face, lines: TextIO) -> Iterator[str]:
     """Give the lines typed; at a terminal, look after the clock while nothing is typed."""
-    while line := _line(face, lines):
+    typed_here = system.Typed(lines)
+    while line := _line(face, typed_here):
         yield line.rstrip("\r\n")
 
 
-def _line(face: Face, lines: TextIO) -> str:
+def _line(face: Face, lines: system.Typed) -> str:
     while True:
         face.waiting = True
         try:
             if face.signalled:
                 raise KeyboardInterrupt
-            if not lines.isatty() or select.select([lines], [], [], _TICK_S)[0]:
-                return lines.readline()
+            if (line := lines.within(_TICK_S)) is not None:
+                return line
         finally:
             face.waiting = False
         face.session.heartbeat()

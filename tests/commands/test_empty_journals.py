@@ -6,10 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from guide.record import journal as journal_module
 from guide.record.journal import read_journal
 from tests.commands.worked import worked
-from tests.record.faults import FaultyOs
+from tests.record.faults import FaultyOs, faulty
 
 DEMO = "sessions/window-seat-cushion"
 NOTHING = "holds no record: a session was begun there and nothing was saved"
@@ -79,7 +78,7 @@ def test_a_blank_journal_named_itself_holds_no_session(guide, blank):
 def test_a_disk_that_takes_no_first_record_leaves_no_journal(guide, real, monkeypatch, call, nth):
     """Full, or broken, at the opening of a session: exit 6, and the folder is as it was."""
     before = sorted(Path(DEMO).iterdir())
-    monkeypatch.setattr(journal_module, "os", FaultyOs(call, nth, errno.ENOSPC, lasting=True, partly=10))
+    faulty(monkeypatch, FaultyOs(call, nth, errno.ENOSPC, lasting=True, partly=10))
     monkeypatch.setattr("sys.stdin", io.StringIO("q\n"))
     said = guide("follow", DEMO, "--plain", "--new")
     if call == "write" and nth == 2:  # the first record was taken: there is a session, and only it is there

@@ -100,7 +100,7 @@ def test_p15_a_shared_drive_is_spoken_of_before_work_begins(follow, monkeypatch,
     """What is under everything is an nfs share [source: proc_pid_mountinfo(5), its layout]: less is promised."""
     mounts = tmp_path / "mountinfo"
     mounts.write_text("36 35 98:0 / / rw,noatime master:1 - nfs4 shop:/cushions rw\n", encoding="utf-8")
-    monkeypatch.setattr("guide.record.drives._MOUNTS", mounts)
+    monkeypatch.setattr("guide.system.MOUNTS", mounts)
     said = follow("q\n")
     assert said.err.startswith("On a shared or synced drive (nfs4) ")
     mounts.write_text("36 35 98:0 / / rw,noatime master:1 - ext4 /dev/sda1 rw\n", encoding="utf-8")

@@ -5,11 +5,10 @@ from pathlib import Path
 
 import pytest
 
-from guide.record import journal as journal_module
 from guide.record.fold import fold
 from guide.record.journal import read_journal
 from tests.commands.worked import worked
-from tests.record.faults import FaultyOs
+from tests.record.faults import FaultyOs, faulty
 
 DEMO = "sessions/window-seat-cushion"
 
@@ -81,7 +80,7 @@ def test_of_lines_from_paper_all_are_entered_or_none(guide, torn, monkeypatch, n
         "--enter",
         "32, 2026-03-01, 10:20 to 10:30",
     )
-    monkeypatch.setattr(journal_module, "os", FaultyOs("write", nth, errno.ENOSPC, lasting=True, partly=10))
+    faulty(monkeypatch, FaultyOs("write", nth, errno.ENOSPC, lasting=True, partly=10))
     said = guide("amend", str(torn), *lines)
     assert said.code == 6, said.err
     assert "the disk is full" in said.err
@@ -93,7 +92,7 @@ def test_of_lines_from_paper_all_are_entered_or_none(guide, torn, monkeypatch, n
 def test_of_a_new_session_from_paper_nothing_is_left_when_it_is_refused(guide, torn, monkeypatch):
     """Its first record was taken, the next was not: no session is begun."""
     before = state(torn.parent)
-    monkeypatch.setattr(journal_module, "os", FaultyOs("write", 2, errno.ENOSPC, lasting=True, partly=10))
+    faulty(monkeypatch, FaultyOs("write", 2, errno.ENOSPC, lasting=True, partly=10))
     said = guide("amend", DEMO, "--new", "--enter", "1, 2026-03-01, 10:00 to 10:10")
     assert said.code == 6, said.err
     assert state(torn.parent) == before

@@ -8,6 +8,9 @@ import sys
 from functools import cache
 from pathlib import Path
 
+from guide import system
+from guide.record import journal as journal_module
+
 FULL = bool(os.environ.get("FRAYWORK_FULL"))
 WRITER = Path(__file__).with_name("writer.py")
 
@@ -74,3 +77,9 @@ def traced(path: Path, count: int, inject: str, call: str) -> subprocess.Complet
 def acknowledged(out: str) -> list[int]:
     """The numbers the writer said were saved."""
     return [int(line) for line in out.splitlines() if line.isdigit()]
+
+
+def faulty(monkeypatch, world) -> None:
+    """Put another `os` in the place of the one that the journal writes through, and what it asks of the system."""
+    for module in (journal_module, system):
+        monkeypatch.setattr(module, "os", world)

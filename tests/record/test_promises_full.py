@@ -6,11 +6,10 @@ import resource
 import pytest
 
 from guide.errors import CannotWrite, GuideError
-from guide.record import journal as journal_module
 from guide.record.journal import Journal, read_journal
 from guide.record.lines import encode
 from tests.fakes import FakeClock
-from tests.record.faults import CODES, FULL, FaultyOs
+from tests.record.faults import CODES, FULL, FaultyOs, faulty
 from tests.record.keeping import OPENED, in_child, kept, noted
 
 
@@ -46,7 +45,7 @@ def test_p6_a_call_that_fails_loses_only_its_record(tmp_path, monkeypatch, call,
         for nth in range(1, 13 if FULL else 7):
             for partly in (0, 1, 10) if call == "write" else (0,):
                 path = tmp_path / f"{code}-{nth}-{partly}.jsonl"
-                monkeypatch.setattr(journal_module, "os", FaultyOs(call, nth, code, lasting=lasting, partly=partly))
+                faulty(monkeypatch, FaultyOs(call, nth, code, lasting=lasting, partly=partly))
                 said, refusals = use(path, FakeClock())
                 monkeypatch.undo()
                 refused += len(refusals)
@@ -69,7 +68,7 @@ def test_p6_when_the_half_line_cannot_be_taken_back_it_is_a_torn_tail(tmp_path, 
             raise OSError(errno.EIO, "Input/output error")
 
     journal = kept(tmp_path / "a.jsonl")
-    monkeypatch.setattr(journal_module, "os", TwoFaults("write", 1, errno.ENOSPC, lasting=False, partly=9))
+    faulty(monkeypatch, TwoFaults("write", 1, errno.ENOSPC, lasting=False, partly=9))
     for says in ("the disk is full", "could not be taken back"):
         with pytest.raises(CannotWrite, match=says):
             journal.append(noted(4), FakeClock().read())
@@ -85,7 +84,7 @@ def test_p6_the_record_can_be_saved_elsewhere(tmp_path, monkeypatch):
     clock = FakeClock()
     journal = kept(tmp_path / "a.jsonl")
     before = (tmp_path / "a.jsonl").read_bytes()
-    monkeypatch.setattr(journal_module, "os", FaultyOs("write", 1, errno.ENOSPC, lasting=False, partly=9))
+    faulty(monkeypatch, FaultyOs("write", 1, errno.ENOSPC, lasting=False, partly=9))
     with pytest.raises(CannotWrite, match="the disk is full"):
         journal.append(noted(4), clock.read())
     other = journal.save_elsewhere(tmp_path / "stick" / "a.jsonl")
@@ -100,7 +99,7 @@ def test_p6_saving_elsewhere_works_when_the_old_disk_gives_nothing_back(tmp_path
     """A pulled stick: what is in memory is written, the same bytes."""
     journal = kept(tmp_path / "a.jsonl")
     before = (tmp_path / "a.jsonl").read_bytes()
-    monkeypatch.setattr(journal_module, "os", FaultyOs("pread", 1, errno.EIO, lasting=True))
+    faulty(monkeypatch, FaultyOs("pread", 1, errno.EIO, lasting=True))
     journal.save_elsewhere(tmp_path / "b.jsonl").close()
     assert (tmp_path / "b.jsonl").read_bytes() == before
 
@@ -108,7 +107,7 @@ def test_p6_saving_elsewhere_works_when_the_old_disk_gives_nothing_back(tmp_path
 def test_p6_a_place_elsewhere_that_fills_up_leaves_nothing_half_written(tmp_path, monkeypatch):
     """The copy is taken away again, and the old journal is still there to try."""
     journal = kept(tmp_path / "a.jsonl")
-    monkeypatch.setattr(journal_module, "os", FaultyOs("write", 1, errno.ENOSPC, lasting=False, partly=40))
+    faulty(monkeypatch, FaultyOs("write", 1, errno.ENOSPC, lasting=False, partly=40))
     with pytest.raises(CannotWrite, match=r"b\.jsonl cannot be written: the disk is full"):
         journal.save_elsewhere(tmp_path / "b.jsonl")
     assert list(tmp_path.iterdir()) == [tmp_path / "a.jsonl"]
@@ -125,7 +124,7 @@ def test_p6_an_interrupted_save_leaves_the_file_as_it_was(tmp_path, monkeypatch)
 
     journal = kept(tmp_path / "a.jsonl")
     before = (tmp_path / "a.jsonl").read_bytes()
-    monkeypatch.setattr(journal_module, "os", Breaks("none", 1, 0, lasting=False))
+    faulty(monkeypatch, Breaks("none", 1, 0, lasting=False))
     with pytest.raises(KeyboardInterrupt):
         journal.append(noted(4), FakeClock().read())
     monkeypatch.undo()

@@ -8,13 +8,13 @@ import sys
 
 import pytest
 
+from guide import system
 from guide.errors import CannotWrite, OpenElsewhere
-from guide.record import journal as journal_module
 from guide.record.drives import shared_drive
 from guide.record.journal import Journal, read_journal
 from guide.record.sessions import create
 from tests.fakes import FakeClock
-from tests.record.faults import WRITER, FaultyOs, acknowledged
+from tests.record.faults import WRITER, FaultyOs, acknowledged, faulty
 from tests.record.keeping import OPENED, in_child, kept, noted
 
 
@@ -59,7 +59,7 @@ def test_p5_a_killed_writer_leaves_no_lock(tmp_path):
 
 def test_p10_a_folder_that_cannot_take_a_session_is_told_at_once(tmp_path, monkeypatch):
     """One refusal, one sentence: no heap of empty files."""
-    monkeypatch.setattr(journal_module, "os", FaultyOs("fsync", 1, errno.EIO, lasting=True))
+    faulty(monkeypatch, FaultyOs("fsync", 1, errno.EIO, lasting=True))
     with pytest.raises(CannotWrite, match="the disk reports a fault"):
         create(tmp_path, OPENED, FakeClock().read())
     assert list(tmp_path.iterdir()) == []
@@ -180,7 +180,7 @@ MOUNTS = """\
 )
 def test_p15_a_shared_drive_is_known(path, kind):
     """Less is promised there, and it can be said [source: proc_pid_mountinfo(5), its layout]."""
-    assert shared_drive(path, MOUNTS) == kind
+    assert shared_drive(path, system.mounts_in(MOUNTS)) == kind
 
 
 def test_p15_a_drive_that_cannot_sync_folders_is_let_pass(tmp_path, monkeypatch):
@@ -198,7 +198,7 @@ def test_p15_a_drive_that_cannot_sync_folders_is_let_pass(tmp_path, monkeypatch)
 
             return fsync
 
-    monkeypatch.setattr(journal_module, "os", NoFolderSync())
+    faulty(monkeypatch, NoFolderSync())
     kept(tmp_path / "deep" / "a.jsonl").close()
     assert len(read_journal(tmp_path / "deep" / "a.jsonl").events) == 3
 

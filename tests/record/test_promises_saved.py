@@ -7,10 +7,9 @@ import sys
 import pytest
 
 from guide.errors import CannotWrite
-from guide.record import journal as journal_module
 from guide.record.journal import Journal, read_journal
 from tests.fakes import FakeClock
-from tests.record.faults import FULL, WRITER, FaultyOs, acknowledged, strace, traced
+from tests.record.faults import FULL, WRITER, FaultyOs, acknowledged, faulty, strace, traced
 
 needs_strace = pytest.mark.skipif(strace() is None, reason="no strace that may trace here")
 NTH = range(1, 41) if FULL else (1, 2, 3, 5)
@@ -48,7 +47,7 @@ def test_p1_the_line_is_synced_before_the_record_is_given_back(tmp_path, monkeyp
             return call
 
     kept = Journal.create(tmp_path / "a.jsonl")
-    monkeypatch.setattr(journal_module, "os", Watched())
+    faulty(monkeypatch, Watched())
     kept.append({"what": "opened", "format": 1}, FakeClock().read())
     assert [name for name, _ in seen] == ["write", "fsync"]
     assert seen[0][1] == (tmp_path / "a.jsonl").read_bytes()
@@ -72,7 +71,7 @@ def test_p2_a_new_session_file_does_not_vanish(tmp_path, monkeypatch):
 
     if not os.path.isdir("/proc/self/fd"):
         pytest.skip("descriptors have no names here")
-    monkeypatch.setattr(journal_module, "os", Watched())
+    faulty(monkeypatch, Watched())
     path = tmp_path / "window" / "rehearsals" / "2026-03-01.jsonl"
     Journal.create(path).close()
     assert synced == [str(one) for one in (tmp_path, tmp_path / "window", path, path.parent)]
@@ -92,7 +91,7 @@ def test_p7_a_failed_fsync_closes_the_journal_to_writing(tmp_path, monkeypatch):
     clock = FakeClock()
     kept = Journal.create(tmp_path / "a.jsonl")
     kept.append({"what": "opened", "format": 1}, clock.read())
-    monkeypatch.setattr(journal_module, "os", FaultyOs("fsync", 1, 5, lasting=False))
+    faulty(monkeypatch, FaultyOs("fsync", 1, 5, lasting=False))
     for _ in range(3):
         with pytest.raises(CannotWrite, match="not saved, the record before it is safe"):
             kept.append({"what": "noted", "text": "once"}, clock.run(1))

@@ -8,11 +8,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from guide.errors import CannotWrite, JournalDamaged
-from guide.record import journal as journal_module
 from guide.record.journal import Journal, read_journal
 from guide.record.lines import decode, encode, event_of, scan
 from tests.fakes import FakeClock
-from tests.record.faults import FULL, FaultyOs
+from tests.record.faults import FULL, FaultyOs, faulty
 from tests.record.session import Session
 
 
@@ -85,7 +84,7 @@ def test_p3_a_torn_tail_that_cannot_be_set_aside_stays_where_it_is(tmp_path, mon
     """On a full disk nothing is changed, and no half copy lies beside the journal."""
     path = tmp_path / "a.jsonl"
     path.write_bytes(WHOLE[:-9])
-    monkeypatch.setattr(journal_module, "os", FaultyOs(call, 1, errno.ENOSPC, lasting=True, partly=5))
+    faulty(monkeypatch, FaultyOs(call, 1, errno.ENOSPC, lasting=True, partly=5))
     with pytest.raises(CannotWrite, match="the disk is full"):
         Journal.open(path, FakeClock().read())
     assert path.read_bytes() == WHOLE[:-9]

@@ -9,6 +9,7 @@ from typing import Any
 
 from markupsafe import Markup
 
+from guide import system
 from guide.show.pages.jpeg import Upright, strip_jpeg, strip_png
 
 LIMIT = 8 << 20  # bytes of one photo, and of all: a log is to be sent by mail
@@ -48,7 +49,7 @@ def read_photo(folder: Path, relative: str, limit: int = LIMIT) -> bytes:
     if not path.is_relative_to(base):
         raise BadPhoto("outside the project's folder")
     try:
-        handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_NOFOLLOW", 0))
+        handle = system.open_plain(path, os.O_RDONLY)
     except OSError:
         raise BadPhoto("cannot be opened") from None
     about = os.fstat(handle)

@@ -12,6 +12,7 @@ from contextlib import suppress
 from pathlib import Path
 from secrets import token_hex
 
+from guide import system
 from guide.errors import CannotWrite
 
 OURS = frozenset(
@@ -51,7 +52,7 @@ def write_whole(path: str | Path, text: str | Iterable[str]) -> Path:
     try:
         place = _at_the_end(target)
         there = _what_is(target)
-        if there is not None and (_is_stream(there) or place.parent.parts[:2] == ("/", "proc")):
+        if there is not None and (_is_stream(there) or system.names_an_open_file(place)):
             _stream(target, place, parts())
         elif there is None or stat.S_ISREG(there.st_mode):
             _replace(place, there, parts())
@@ -92,7 +93,7 @@ def _at_the_end(path: Path) -> Path:
     with suppress(OSError):  # what cannot be followed is told when it is written
         for _ in range(MOST_LINKS):
             path = Path(os.path.realpath(path.parent)) / path.name
-            if path.parent.parts[:2] == ("/", "proc") or not path.is_symlink():
+            if system.names_an_open_file(path) or not path.is_symlink():
                 break
             path = path.parent / path.readlink()
     return path
@@ -100,10 +101,10 @@ def _at_the_end(path: Path) -> Path:
 
 def _stream(target: Path, place: Path, parts: Iterable[str]) -> None:
     """Write into what takes bytes as they come; one of our own open files through itself, so that its end is kept."""
-    mine = place.parent in {Path(f"/proc/{os.getpid()}/fd"), Path(f"/proc/{os.getpid()}/task/{os.getpid()}/fd")}
+    mine = system.own_open_file(place)
     for stream in (sys.stdout, sys.stderr):
         stream.flush()  # what was printed before comes before it
-    handle = os.dup(int(place.name)) if mine else os.open(target, os.O_WRONLY | os.O_TRUNC | os.O_NOCTTY)
+    handle = system.open_stream(target) if mine is None else os.dup(mine)
     with os.fdopen(handle, "w", encoding="utf-8", newline="") as page:
         page.writelines(parts)
 
@@ -113,38 +114,20 @@ def _replace(place: Path, there: os.stat_result | None, parts: Iterable[str]) ->
     if there is not None and not os.access(place, os.W_OK):
         raise PermissionError(13, os.strerror(13))  # its folder would let it be replaced, but it is not to be written
     beside = place.parent / f".{place.name[:60]}-{token_hex(6)}"
-    handle = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_NOFOLLOW", 0), 0o666)
+    handle = system.open_plain(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL)
     try:
         with os.fdopen(handle, "w", encoding="utf-8", newline="") as page:
             if there is not None:
-                _like(page.fileno(), there)
+                system.like(page.fileno(), there)
             page.writelines(parts)
             page.flush()
-            os.fsync(page.fileno())
-        beside.replace(place)
+            system.sync(page.fileno())
+        system.put_in_place(beside, place)
     finally:
         with suppress(OSError):
             beside.unlink()
-    _settle(place.parent)
-
-
-def _like(handle: int, there: os.stat_result) -> None:
-    """Give a new file the owner and mode of the one it takes the place of, as far as one may."""
-    mine = os.fstat(handle)
-    if (mine.st_uid, mine.st_gid) != (there.st_uid, there.st_gid):
-        with suppress(OSError):
-            os.chown(handle, there.st_uid, there.st_gid)
-    os.chmod(handle, stat.S_IMODE(there.st_mode))
-
-
-def _settle(folder: Path) -> None:
-    """Make the new name durable where the system allows it."""
-    with suppress(OSError):
-        handle = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)
+    with suppress(OSError):  # the new name lasts where the system allows it
+        system.sync_folder(place.parent)
 
 
 def _refused(target: Path, problem: OSError) -> CannotWrite:

@@ -17,6 +17,7 @@ from prompt_toolkit.layout import Layout
 from prompt_toolkit.output import Output
 from prompt_toolkit.styles import Style
 
+from guide import system
 from guide.errors import CannotWrite
 from guide.follow.ahead import open_ms as this_ms
 from guide.follow.ahead import waits
@@ -33,7 +34,7 @@ from guide.show.screen.sheet import Sheet
 from guide.show.screen.style import depth_of, table
 
 ESCAPE_S = 0.05  # how long an escape waits for the rest of a key: longer feels dead
-_STOPPING = (signal.SIGTERM, signal.SIGHUP) if hasattr(signal, "SIGHUP") else (signal.SIGTERM,)
+_STOPPING = [number for number in system.STOPPING if number != signal.SIGINT]  # that one is a key here
 
 
 class Screen:
@@ -140,7 +141,7 @@ class Screen:
     def signalled(self, number: int) -> None:
         """A signal: the stop is recorded, then the screen is given back."""
         self._guarded(self.stop)
-        self.leave(128 + number)
+        self.leave(system.STOPPING[number])
 
     def suspend(self) -> None:
         """Ctrl-Z: to the shell and back with `fg`; the session sees the gap by itself."""
@@ -212,23 +213,14 @@ def run(
     try:
         code = int(screen.app.run(pre_run=screen.before_run, set_exception_handler=False) or 0)
     except (EOFError, OSError):
-        if not _terminal_lost():
+        if not system.terminal_lost():
             raise
         session.stop()
         _no_more_output()
-        return screen.exit_code or 128 + signal.SIGHUP
+        return screen.exit_code or system.WINDOW_CLOSED
     if session.record.doing == "stopped":
         sys.stderr.write(f"Make safe: {', '.join(MAKE_SAFE)}.\n")
     return code or (CannotWrite.exit_code if session.desk.problem else 0)
-
-
-def _terminal_lost() -> bool:
-    """Whether the window was closed: nothing can be asked of the terminal any more."""
-    try:
-        os.tcgetpgrp(sys.stdin.fileno())
-    except (OSError, ValueError):
-        return True
-    return False
 
 
 def _no_more_output() -> None:
