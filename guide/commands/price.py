@@ -30,6 +30,7 @@ from guide.record.clock import spoken
 from guide.record.model import Record
 from guide.show.columns import cells, fill
 from guide.show.named import named_steps
+from guide.show.report_cautions import caution
 from guide.show.report_money import cost_dict, price_text
 from guide.show.words import minutes
 
@@ -214,8 +215,9 @@ def price_lines(quoted: Quote, project: Project) -> list[str]:
     costs = quoted.costs
     made = "1 made" if costs.make == 1 else f"{costs.make} made"
     out = [f"{project.title} · {quoted.currency} · {made} · {minutes(costs.hours * 3600)} hands on", ""]
+    says = [f"  {told}" for told in (*quoted.says, caution("selling", project.words))]
     if quoted.unpriced:
-        return [*out, *(f"  {sentence}" for sentence in quoted.says)]
+        return [*out, *says]
     wide = max(20 if quoted.at_least else 0, *(cells(line.name) + 2 for line in costs.lines))
     out += [f"  {fill(line.name, wide)}{line.amount:>10}   {line.how}".rstrip() for line in costs.lines]
     out += ["", f"  {'cost':<{wide}}{costs.cost:>10}   cloth and notions as bought: {costs.bought}"]
@@ -225,7 +227,7 @@ def price_lines(quoted: Quote, project: Project) -> list[str]:
     if quoted.low is not None and quoted.high is not None:
         least = "at least " if quoted.at_least else ""
         out.append(f"  80 % of makings of this would ask {least}{quoted.low} to {quoted.high}.")
-    return [*out, "", *(f"  {told}" for told in quoted.says)]
+    return [*out, "", *says]
 
 
 def _one(quoted: Quote, wide: int, words: str) -> list[str]:

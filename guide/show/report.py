@@ -18,7 +18,7 @@ from guide.plan.letters import letter
 from guide.plan.model import Cutting, Layout, Plan, Step
 from guide.plan.parts import ruler_of
 from guide.read.lengths import show_length
-from guide.read.model import TEXTS
+from guide.read.model import TEXTS, Sell
 from guide.read.plurals import labelled
 from guide.record.model import Record
 from guide.show.cutting_lines import order_report
@@ -138,6 +138,7 @@ def _project(plan: Plan) -> dict[str, Any]:
         "back_cloth": project.back_cloth,
         "washed_first": project.washed_first,
         "currency": project.currency,
+        "sold": project.sell != Sell(),  # the project says what selling costs
         "stages": list(project.stages),
     }
 

@@ -1,7 +1,12 @@
-"""What each caution says: one sentence for the bench, common practice where no source stands beside it.
+"""What each caution says, what to do first in a trouble, and how the piece is washed: each said here, once.
+
+Common practice where no source stands beside it.
 
 They remind; they replace no local rule and no maker's own sense.
 """
+
+from collections.abc import Mapping
+from typing import Any
 
 from guide.read.spoken import said
 
@@ -25,7 +30,7 @@ SENTENCES = {
     # AAP 2022; NHS safer sleep
     "infant": "Not for the sleep space of a child under one: no quilt, pillow or cushion there.",
     # What goes with a piece that is sold.
-    "fire": "Brushed cotton burns fast: not near fires, heaters or candles.",
+    "fire": "A frayed cotton edge catches and burns fast: keep it away from fires, heaters and candles.",
     # CPSC on small parts, from memory
     "small_parts": "No buttons, beads or loose pulls for children under three.",
     "threads": "Long threads can wind round small fingers: pull-test the fringe and trim it.",
@@ -52,6 +57,21 @@ BROKEN_NEEDLE = (
 )
 AT_THE_NEEDLE = ("Foot off the pedal, machine off, before fingers go near the needle.",)
 FIRST_AID = {"bobbin": JAM, "thread": JAM, "needle": BROKEN_NEEDLE}
+
+
+def washing(project: Mapping[str, Any]) -> str:
+    """Say how a piece is washed, on its log and its care slip alike; the steps say the same of the first time."""
+    told = [
+        "Take the pad out first." if project["back"] != "none" else "",
+        "Shut the zip." if project["closure"] == "zip" else "",
+        "Shake it outdoors.",
+        "Wash it cool and gentle: the first time alone and in a laundry bag, later with like colours.",
+        "Dry it on low heat or on the line; clean the filter before and after.",
+        "The raw edges are meant to fray, and the fringe thickens over the first few washes.",
+        "Cut off threads longer than the rest.",
+        "No hot iron on the wadding." if project["wadding"] else "",
+    ]
+    return said(" ".join(filter(None, told)), project["words"])
 
 
 def first_aid(trouble: str, words: str) -> list[str]:

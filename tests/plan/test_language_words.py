@@ -152,9 +152,9 @@ def test_why_as_json_is_the_same_tree(guide):
 
 def test_why_of_a_stages_default_points_into_the_stage(guide):
     """What the project does not write stands where the stage file says it, on that file's line."""
-    stage = (WORKFLOWS / "cut.yaml").read_text(encoding="utf-8").split("\n")
-    line = next(i for i, one in enumerate(stage, 1) if one.strip().startswith("tolerance_loose:"))
-    assert f"tolerance_loose = 1/4 in   workflows/cut.yaml:{line}" in guide("why", "last_snip").out
+    stage = (WORKFLOWS / "snip.yaml").read_text(encoding="utf-8").split("\n")
+    line = next(i for i, one in enumerate(stage, 1) if one.strip().startswith("last_snip:"))
+    assert f"last_snip = 1/4 in   workflows/snip.yaml:{line}" in guide("why", "last_snip").out
 
 
 def test_why_of_a_text_and_of_what_does_not_apply():

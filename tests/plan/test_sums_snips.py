@@ -1,11 +1,17 @@
 """Snips, against an article snipped one by one."""
 
+import re
 from fractions import Fraction as F
+from math import hypot
 
 import pytest
 
+from guide.plan.make import make_plan
+from guide.show.pages.step_art import art_of
+from guide.show.report import report
+from guide.show.words import render_step
 from tests.plan.article import IN, Article
-from tests.plan.sums_of import THROW, cushion, sums, sums_of
+from tests.plan.sums_of import THROW, cushion, read, shipped, sums, sums_of
 
 COUNTED = [
     # across, down, square, seam; snips in row seams, panel seams, outer edge [identity, counted on the article]
@@ -59,9 +65,27 @@ def test_a_snip_is_as_deep_as_the_fringe_less_what_is_kept_clear():
     assert n["fringe_height"] == pytest.approx(5 / 8 * IN)
 
 
-def test_the_last_snip_keeps_a_seam_and_a_quarter_inch_from_the_corner():
-    """A 5/8 in seam: 7/8 in of whole cloth on both sides of the turn [practice]."""
-    assert sums()["last_snip"] == pytest.approx(7 / 8 * IN)
+@pytest.mark.parametrize(
+    ("units", "last", "slit", "said"),
+    [("inch", IN / 4, IN / 8, ("1/4 in", "1/8 in")), ("metric", 6.0, 3.0, ("6 mm", "3 mm"))],
+)
+def test_a_corner_is_snipped_as_far_from_its_turn_as_it_is_drawn(units, last, slit, said):
+    """The last snip 1/4 in (6 mm) from the turn, the slit to 1/8 in (3 mm) [practice]: one number, said and drawn."""
+    seam = {"seam": "15 mm", "wadding": {"gap": "15 mm"}, "square": "13 cm"} if units == "metric" else {}
+    plan = make_plan(read(cushion(units=units, **seam)), shipped())
+    assert (plan.quantities["last_snip"].value, plan.quantities["corner_slit"].value) == pytest.approx((last, slit))
+    (step,) = [step for step in plan.steps if step.key == "assemble/snips"]
+    do = render_step(plan, step)["do"]
+    assert f"the last {said[0]} from the turn" in do
+    assert f"one slanting slit, to {said[1]} from the turn" in do
+    pictures, of_step = art_of(report(plan))
+    svg = str(pictures[of_step["assemble/snips"]])
+    (end,) = {float(x) for x in re.findall(r'x2="([\d.]+)" y2="\1"[^>]*data-slit-mm', svg)}
+    turn = plan.quantities["seam"].value
+    assert hypot(turn - end, turn - end) == pytest.approx(slit, abs=0.02)
+    snips = sorted(float(x) for x in re.findall(r'<line x1="([\d.]+)" y1="0" x2="\1"', svg))
+    assert snips[0] - turn == pytest.approx(last, abs=0.02)
+    assert f"no snip within {said[0]} of the turn" in svg.replace("\u00a0", " ")
 
 
 def test_a_narrower_panel_as_measured_has_fewer_snips_in_its_long_seams():

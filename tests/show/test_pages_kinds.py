@@ -159,7 +159,7 @@ def test_the_care_slip_says_what_the_buyer_has_to_mind(fmt):
     for name, infant in (("throw", False), ("for an infant", True)):
         plan = planned(name)
         text = render_tickets(samples.full_report(plan, rec=samples.record(plan)), fmt)
-        assert "Brushed cotton burns fast" in text
+        assert "A frayed cotton edge catches and burns fast" in text
         assert ("No buttons, beads or loose pulls" in text) == infant
         assert ("Long threads can wind round small fingers" in text) == infant
 
@@ -173,7 +173,7 @@ def test_every_caution_a_step_may_name_has_its_sentence_and_every_sentence_is_as
 def test_the_care_slip_does_not_contradict_itself():
     """Alone the first time, with like colours after: never both of one wash."""
     text = text_of("envelope", render_tickets)
-    assert "alone the first time, later with like colours" in text
+    assert "the first time alone and in a laundry bag, later with like colours" in text
     assert "Wash it alone" not in text
 
 

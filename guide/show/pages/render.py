@@ -10,7 +10,7 @@ from guide.read.plurals import plural
 from guide.read.spoken import said
 from guide.show.faces import back_words
 from guide.show.pages.clean import clean, code_markdown, escape_markdown
-from guide.show.report_cautions import caution
+from guide.show.report_cautions import caution, washing
 from guide.show.words import minutes, unbroken
 
 Format = Literal["html", "markdown"]
@@ -42,6 +42,7 @@ def _engine(fmt: Format, words: str) -> Environment:
         engine = Environment(autoescape=False, finalize=_markdown, **options)  # noqa: S701
     engine.filters["code"] = code_markdown
     engine.globals["caution"] = lambda name: caution(name, words)
+    engine.globals["washing"] = washing
     engine.globals["back_words"] = back_words
     engine.filters["duration"] = minutes
     engine.filters["plural"] = plural

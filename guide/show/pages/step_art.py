@@ -156,11 +156,20 @@ def _snips(report: Report) -> str:
 
 
 def _corner(report: Report) -> str:
-    found = _numbers(report, "seam", "cut_depth", "snip_clear", "snip_every")
+    found = _numbers(report, "seam", "cut_depth", "corner_slit", "last_snip", "snip_every")
     if not found:
         return ""
-    seam, depth, clear, every = found
-    return corner(seam_mm=seam, depth_mm=depth, clear_mm=clear, every_mm=every, seam_text=words(report, "seam"))
+    seam, depth, slit, last, every = found
+    return corner(
+        seam_mm=seam,
+        depth_mm=depth,
+        slit_mm=slit,
+        last_mm=last,
+        every_mm=every,
+        seam_text=words(report, "seam"),
+        slit_text=words(report, "corner_slit"),
+        last_text=words(report, "last_snip"),
+    )
 
 
 def _zip(report: Report) -> str:

@@ -39,12 +39,15 @@ def comb(
     return picture(words, length_mm, tall, p, body)
 
 
-def corner(*, seam_mm: float, depth_mm: float, clear_mm: float, every_mm: float, seam_text: str) -> str:
+def corner(
+    *, seam_mm: float, depth_mm: float, slit_mm: float, last_mm: float, every_mm: float,
+    seam_text: str, slit_text: str, last_text: str,
+) -> str:  # fmt: skip
     """An outer corner: the seam turns at a pivot, one diagonal slit, snips kept clear of it."""
     side = seam_mm * 6
     p = pen(side, 66.0, left=3.0, right=17.0, top=3.0, bottom=10.0)
-    slit = seam_mm - clear_mm / math.sqrt(2)
-    first = seam_mm + max(every_mm, seam_mm + 6.35)
+    slit = seam_mm - slit_mm / math.sqrt(2)
+    first = seam_mm + last_mm
     body = [
         el("path", d=f"M0 {side}V0H{side}", stroke=INK, stroke_width=p.line(0.4)),
         el("rect", width=side, height=side, fill="#f4efe4"),
@@ -53,7 +56,7 @@ def corner(*, seam_mm: float, depth_mm: float, clear_mm: float, every_mm: float,
         stitch(p, seam_mm, side, seam_mm, seam_mm, "outer", paper_mm=0.7),
         stitch(p, seam_mm, seam_mm, side, seam_mm, "outer", paper_mm=0.7),
         el("circle", cx=seam_mm, cy=seam_mm, r=p.k * 1.2, fill=THREAD),
-        line(p, 0, 0, slit, slit, paper_mm=0.6),
+        el("line", x1=0, y1=0, x2=slit, y2=slit, stroke=INK, stroke_width=p.line(0.6), data_slit_mm=slit_mm),
         label(p, seam_mm + p.k * 3, seam_mm + p.k * 4, "pivot, needle down", size=3.6, anchor="start"),
     ]
     at = first
@@ -62,11 +65,11 @@ def corner(*, seam_mm: float, depth_mm: float, clear_mm: float, every_mm: float,
         at += every_mm
     body += [
         down(p, side + p.k * 2.5, 0, seam_mm, seam_text, name="seam"),
-        across(p, 0, first, side + p.k * 2.5, "", name="clear"),
-        label(p, 0, side + p.k * 6.2, "no snip this near the corner", size=3.6, anchor="start"),
+        across(p, seam_mm, first, side + p.k * 2.5, "", name="clear"),
+        label(p, 0, side + p.k * 6.2, f"no snip within {last_text} of the turn", size=3.6, anchor="start"),
     ]
     return picture(
-        f"An outer corner: stitching {seam_text} from the edge pivots, one diagonal slit short of the pivot.",
+        f"An outer corner: stitching {seam_text} from the edge pivots; one diagonal slit to {slit_text} from it.",
         side,
         side,
         p,
