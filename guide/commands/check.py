@@ -31,8 +31,16 @@ def command(files: tuple[str, ...]) -> int:
     Every problem is shown at its place, with the line, a caret and what to write; hints do no harm. Nothing is
     changed. Ends with 2 when something needs mending, 5 when a journal is damaged.
     """
-    codes = [_check(name) for name in files or (str(find_project(None, Path("sessions"))),)]
-    return max(codes, default=0)
+    return max(_code(name) for name in files or (str(find_project(None, Path("sessions"))),))
+
+
+def _code(name: str) -> int:
+    """Check one file; what stops it does not stop the files after it."""
+    try:
+        return _check(name)
+    except GuideError as error:
+        talk(str(error))
+        return error.exit_code
 
 
 def _check(name: str) -> int:

@@ -21,7 +21,7 @@ from guide.money.sittings import walk
 from guide.money.stats import quantile
 from guide.money.today import left_of, today_factor, waits_left
 from guide.plan.model import Plan, Step
-from guide.read.plurals import counted
+from guide.read.plurals import counted, plural
 from guide.record.model import Record
 
 DRAWS = 1000  # over 40 seeds the low end scatters by some 1 % of the total then, the high end by 2 to 3 %
@@ -211,9 +211,9 @@ def whose_times(paces: Paces, steps: Sequence[StepForecast]) -> str:
         return f"starter paces{out}"
     others = f"; the others at the starter paces × {math.exp(paces.tempo):.2f}, your tempo so far"
     lean = others if own < len(to_do) and abs(paces.tempo) > 0.005 else ""
-    of = f"{paces.maker} in " if paces.maker else ""
-    timed = counted(paces.sessions, "session")
-    return f"own times of {of}{timed} for {own} of {counted(len(to_do), 'step')}{out}{lean}"
+    timed = f"{paces.sessions:,} timed {plural('session', paces.sessions)}"
+    of = f" of {paces.maker}" if paces.maker else ""
+    return f"{timed}{of} for {own} of {counted(len(to_do), 'step')}{out}{lean}"
 
 
 def _left_out(whole: int, part: int) -> str:

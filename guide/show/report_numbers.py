@@ -7,6 +7,7 @@ from typing import Any
 import msgspec
 
 from guide.plan.model import Plan, Quantity
+from guide.read.formula import same
 from guide.read.lengths import show_length
 from guide.read.model import Place, Project
 from guide.read.project import SHIPPED
@@ -78,6 +79,7 @@ def label_of(quantity: Quantity, words: str) -> str:
 def groups_report(plan: Plan) -> list[dict[str, Any]]:
     """Give the plan's table of numbers: groups in their order, each row what it is called and its names, joined by ×.
 
+    What a label adds to another after a comma (`back, before it is trimmed`) is told only where it is another number.
     The numbers of a maker's own stage that is gone through stand under its title, where no label says better.
     """
     words = plan.project.words
@@ -91,9 +93,22 @@ def groups_report(plan: Plan) -> list[dict[str, Any]]:
         if quantity.stage in own and not (quantity.called and quantity.called.group) and quantity.dim != "text":
             rows.setdefault(own[quantity.stage], {})[label_of(quantity, words)] = [name]
     return [
-        {"title": title, "rows": [{"label": label, "names": names} for label, names in of.items()]}
+        {
+            "title": title,
+            "rows": [
+                {"label": label, "names": names}
+                for label, names in of.items()
+                if (whole := label.partition(", ")[0]) == label or not _alike(plan, names, of.get(whole, ()))
+            ],
+        }
         for title, of in rows.items()
     ]
+
+
+def _alike(plan: Plan, some: Sequence[str], others: Sequence[str]) -> bool:
+    """Whether as many numbers are the same."""
+    pairs = [(plan.number(one), plan.number(other)) for one, other in zip(some, others, strict=False)]
+    return len(some) == len(others) and all(a is not None and b is not None and same(a, b) for a, b in pairs)
 
 
 def plain(thing: Any) -> Any:

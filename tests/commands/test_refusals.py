@@ -96,3 +96,13 @@ def test_of_a_new_session_from_paper_nothing_is_left_when_it_is_refused(guide, t
     said = guide("amend", DEMO, "--new", "--enter", "1, 2026-03-01, 10:00 to 10:10")
     assert said.code == 6, said.err
     assert state(torn.parent) == before
+
+
+def test_check_goes_on_behind_a_file_that_cannot_be_read(guide, workshop):
+    """Of three files the first is not there and the second is no text: all three are told of, and it ends with 2."""
+    (workshop / "odd.yaml").write_bytes(b"stage: \xff\xfe")
+    said = guide("check", "missing.yaml", "odd.yaml", "sessions/window-seat-cushion")
+    assert said.code == 2
+    assert "There is no file missing.yaml." in said.err
+    assert "odd.yaml" in said.err
+    assert "sessions/window-seat-cushion/project.yaml: good." in said.err

@@ -142,7 +142,7 @@ def test_a_log_forecasts_from_its_own_maker_s_sessions(guide, two):
     """Ben's first session was forecast from nothing of his; Ada's third from her two before it."""
     logs = [Path(guide("log", f"{DEMO}/2026-03-0{day}.jsonl").out.strip()).read_text("utf-8") for day in (4, 3)]
     assert "from starter paces" in logs[0]
-    assert f"own times of {ADA} in 2 sessions" in logs[1]
+    assert f"2 timed sessions of {ADA} for" in logs[1]
 
 
 def test_following_keeps_the_only_maker_s_name_and_compares_with_their_times(guide, steps, monkeypatch):

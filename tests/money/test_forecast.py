@@ -50,7 +50,7 @@ def test_at_one_session_it_says_it_leans_on_the_starter_paces():
     assert any("leans on the starter" in line for line in forecast(SHOP, learnt(made(0))).says)
     three = forecast(SHOP, learnt(made(0), made(1), made(2)))
     assert not any("leans on the starter" in line for line in three.says)
-    assert three.rests_on == "own times of 3 sessions for 4 of 4 steps"
+    assert three.rests_on == "3 timed sessions for 4 of 4 steps"
 
 
 def test_the_likely_total_is_the_sum_of_its_steps():

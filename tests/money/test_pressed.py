@@ -135,9 +135,7 @@ def test_forecast_and_price_say_how_many_were_left_out():
     paces = learnt(pressed(0), pressed(1), part, steps=[CROSS, TRIM])
     told = forecast(plan(CROSS, TRIM), paces)
     out = "(2 sessions left out and 1 session left out in part: keys pressed through)"
-    assert told.rests_on.startswith(
-        f"own times of 1 session for 1 of 2 steps {out}; the others at the starter paces × "
-    )
+    assert told.rests_on.startswith(f"1 timed session for 1 of 2 steps {out}; the others at the starter paces × ")
     assert any(out in line for line in price_plan(plan(CROSS, TRIM), told).says)
     none = forecast(plan(CROSS), learnt(pressed(0)))
     assert none.rests_on == "starter paces (1 session left out: keys pressed through)"

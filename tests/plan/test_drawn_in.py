@@ -14,6 +14,7 @@ from guide.plan.make import make_plan
 from guide.read.check import check_stages
 from guide.read.project import read_project
 from guide.read.stages import read_what_can_be
+from guide.show.report_numbers import groups_report
 from guide.show.words import render_step
 from tests.plan.article import IN
 from tests.plan.sums_of import ACROSS_THE_BACK, ENVELOPE, THROW, WORKFLOWS, ZIP, cushion, read, shipped, sums
@@ -235,3 +236,28 @@ def test_what_a_journal_keeps_of_it_stays_readable():
     project, loaded = read_project(json.dumps(cushion(**NO_WAY_IN)), "project.yaml", shipped().stages, kept=True)
     assert project is not None
     assert len(loaded.problems) == 1
+
+
+@pytest.mark.parametrize(
+    ("closure", "cut"),
+    [
+        (
+            ACROSS_THE_BACK,
+            {
+                "back, before it is trimmed": [21, 16],
+                "first part of the back, before it is trimmed": [6],
+                "second part of the back, before it is trimmed": [11],
+            },
+        ),
+        (ENVELOPE | {"overlap": "4 in", "hem": "1 in"}, {"envelope panel, cut at least": [21, 12]}),
+    ],
+)
+def test_the_plans_table_tells_a_size_before_trimming_only_where_it_is_another(closure, cut):
+    """Summed above: 21 by 16 in parts of 6 and 11, or envelope panels of 21 by 12; undrawn, the same ones [identity]."""
+    drawn = make_plan(read(cushion(**SIZE | {"closure": closure})), shipped())
+    undrawn = make_plan(read(cushion(**SIZE | {"closure": closure, "draw_in": "0 %"})), shipped())
+    rows = {row["label"]: row["names"] for group in groups_report(drawn) for row in group["rows"]}
+    told = {label: [drawn.number(name) / IN for name in rows[label]] for label in cut}
+    assert told == {label: pytest.approx(sizes) for label, sizes in cut.items()}
+    left = {row["label"] for group in groups_report(undrawn) for row in group["rows"]}
+    assert rows.keys() - left == cut.keys()

@@ -249,7 +249,7 @@ def test_own_times_add_up_to_what_is_forecast_from_them(guide, workshop):
             kept.say(what, step.pace_s * (1 if piece else 2), step=step.key, count=1)
     kept.say("closed", records=kept.count + 1)
     data = json.loads(guide("plan", "--json").out)
-    assert data["forecast"]["from"].startswith("own times of Ada Example in 1 session")
+    assert data["forecast"]["from"].startswith("1 timed session of Ada Example for 12 of ")
     likely = data["forecast"]["hands_on_s"]["likely"]
     assert sum(step["hands_on_s"] for step in data["steps"]) == pytest.approx(likely, abs=0.001)
     assert likely > sum(step["pace_s"] * step["pieces"] for step in data["steps"]) + 60

@@ -34,3 +34,18 @@ def test_a_spoilt_block_of_an_earlier_journal_is_told_with_the_step_it_was_sewn_
     log = guide("log", str(kept.path), "--markdown", "-o", "-").out
     (line,) = (line for line in log.splitlines() if "is spoilt" in line)
     assert re.fullmatch(r"- \d\d:\d\d Sew the cross: Block 1,2 is spoilt\..*", line)
+
+
+def test_what_is_said_beside_a_step_stands_in_markdown_as_on_the_page(guide, workshop):
+    """A step typed in from paper, and one with 90 s of trouble in it: both said at the step itself. [identity]"""
+    kept = Kept()
+    kept.say("step_started", step="cut/press").say("trouble", 60, step="cut/press", why="thread")
+    kept.say("resumed", 90, step="cut/press").say("step_done", 60, step="cut/press", count=1)
+    assert guide("amend", str(kept.path), "--enter", "step 2, 2026-03-01, 8:00 to 8:10").code == 0
+    troubled, typed = (step.title for step in kept.plan.steps[:2])
+    log = guide("log", str(kept.path), "--markdown", "-o", "-").out
+    page = guide("log", str(kept.path), "-o", "-").out
+    for title, words in ((troubled, "2 min of it trouble"), (typed, "times from paper")):
+        assert row_of(log, title)[0].strip().startswith(title)
+        assert words in row_of(log, title)[0]
+        assert re.search(rf'{re.escape(title)}.*<span class="small">{words}</span>', page)
