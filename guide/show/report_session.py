@@ -73,16 +73,20 @@ def session_report(
         "corrections": [_correction(record, one, names, plan.project.units) for one in record.corrections],
         "assumed": [by_name(sentence, names) for sentence in record.assumed],
         "unknown": [{"n": event.n, "what": event.what} for event in record.unknown],
-        "colophon": {
-            "program": f"fraywork {record.header.version}".strip(),
-            "format": record.header.format,
-            "records": record.count,
-            "checksum": checksum,
-        },
+        "colophon": _colophon(record, checksum),
     }
     for name, kinds in LISTED.items():
         out[name] = [_remark(r, titles) for r in record.remarks if r.kind in kinds]
     return out
+
+
+def _colophon(record: Record, checksum: str) -> dict[str, Any]:
+    return {
+        "program": f"fraywork {record.header.version}".strip(),
+        "format": record.header.format,
+        "records": record.count,
+        "checksum": checksum,
+    }
 
 
 def _head(plan: Plan, record: Record, now: int | None) -> dict[str, Any]:

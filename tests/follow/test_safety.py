@@ -99,7 +99,7 @@ def test_a_file_of_ones_own_takes_no_checks_place(tmp_path):
     """It is refused by its place, with what to write instead; a check of one's own stands beside them."""
     (tmp_path / "workflows").mkdir()
     file = tmp_path / "workflows" / "safety.yaml"
-    file.write_text("stage: safety\ntitle: Nothing\n")
+    file.write_text("stage: safety\ntitle: Nothing\n", encoding="utf-8")
     with pytest.raises(NeedsMending, match="safety: true at checks of your own"):
         stage_files(tmp_path, {})
     file.rename(file.with_name("mine.yaml"))
