@@ -104,7 +104,8 @@ def test_a_file_of_ones_own_takes_no_checks_place(tmp_path):
         stage_files(tmp_path, {})
     file.rename(file.with_name("mine.yaml"))
     file.with_name("mine.yaml").write_text(
-        "stage: mine\ntitle: Mine\nsteps: [{id: look, title: Look, pace: 1 min, do: Look., safety: true}]\n"
+        "stage: mine\ntitle: Mine\nsteps: [{id: look, title: Look, pace: 1 min, do: Look., safety: true}]\n",
+        encoding="utf-8",
     )
     own = make_plan(read(cushion(stages=["cut"]), file.with_name("mine.yaml")), shipped(file.with_name("mine.yaml")))
     assert {"mine/look", *CHECKS} <= {step.key for step in own.steps}
