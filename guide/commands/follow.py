@@ -3,12 +3,14 @@
 import os
 import sys
 import tempfile
+from collections.abc import Mapping
 from pathlib import Path
+from typing import Literal
 
 import click
 import msgspec
 
-from guide import __version__
+from guide import __version__, system
 from guide.commands.common import SESSIONS, clock, maker_option, opened, talk
 from guide.commands.planned import cut_as, plan_of
 from guide.commands.sessions import after_a_finished, read_found, under_way
@@ -30,6 +32,8 @@ from guide.record.journal import Journal
 from guide.record.laid import Laid
 from guide.record.model import Reading
 from guide.record.sessions import create
+
+_NO = frozenset({"", "0", "false", "no"})
 
 
 @click.command(
@@ -97,7 +101,7 @@ def command(
             _offer_changes(session, here)
         past = past_under(here.folder.parent, mine.maker, but=journal.path)  # its own times are what is compared
         session.paces = own_paces(session.plan, learn(seen_of(past), maker=mine.maker))
-        return _face(session, here, plain=plain, pedal=pedal, path=journal.path)
+        return _follow(session, here, plain=plain, pedal=pedal, path=journal.path)
     finally:
         journal.close()
         if session is not None and session.journal is not journal:
@@ -227,14 +231,21 @@ def lacking(folder: Path, name: str) -> str:
     return "" if os.path.isfile(folder / name) else shown(folder)  # noqa: PTH113 - Path.is_file raises at a long name
 
 
-def _face(session: Session, here: Opened, *, plain: bool, pedal: str | None, path: Path) -> int:
-    from guide.show.screen.mode import face
+def way(*, plain: bool, env: Mapping[str, str], stdin_tty: bool, stdout_tty: bool) -> Literal["screen", "lines"]:
+    """Choose how to follow: in lines when asked to, by `ACCESSIBLE`, on a dumb terminal, or without a terminal."""
+    if plain or env.get("ACCESSIBLE", "").strip().lower() not in _NO:
+        return "lines"
+    if env.get("TERM", system.TERM) in {"", "dumb"}:
+        return "lines"
+    return "screen" if stdin_tty and stdout_tty else "lines"
 
-    chosen = face(plain=plain, env=os.environ, stdin_tty=sys.stdin.isatty(), stdout_tty=sys.stdout.isatty())
+
+def _follow(session: Session, here: Opened, *, plain: bool, pedal: str | None, path: Path) -> int:
+    chosen = way(plain=plain, env=os.environ, stdin_tty=sys.stdin.isatty(), stdout_tty=sys.stdout.isatty())
     saved_in = shown(path)
     go_on = f"guide follow {shown(here.folder)}"
-    if chosen == "plain":
-        from guide.show.plain import follow
+    if chosen == "lines":
+        from guide.show.lines import follow
 
         code = follow(session, sys.stdin, sys.stdout, saved_in, go_on=f"Go on with: {go_on}")
     else:
@@ -247,7 +258,7 @@ def _face(session: Session, here: Opened, *, plain: bool, pedal: str | None, pat
         talk(f"Stopped. The last record is not saved; all before it is, in {saved_in}. Go on with: {go_on}")
     elif session.record.closed:
         talk(f"Finished. The log: guide log {saved_in}")
-    elif chosen != "plain":  # which has said so itself
+    elif chosen == "screen":  # lines have said so themselves
         talk(f"Stopped; everything so far is saved in {saved_in}. Go on with: {go_on}")
     if session.moved_to is not None:
         talk(f"All of it is in {saved_in} alone: put that file in the place of {shown(path)} once there is room.")

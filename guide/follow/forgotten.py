@@ -22,7 +22,7 @@ TIMES_USUAL = 3
 _SILENT = frozenset(
     {"step_started", "paused", "resumed", "voided", "amended", "interrupted", "trouble", "closed", "step_skipped"}
 )
-_ENDS_A_LAP = frozenset({"piece_done", "step_done"})
+ENDS_A_LAP = frozenset({"piece_done", "step_done"})
 
 
 def usual_ms(at: Moment, step: Step) -> int:
@@ -58,7 +58,7 @@ def ask_after(at: Moment, turn: Turn) -> Turn:
 
 def _about(at: Moment, what: str) -> dict[str, int]:
     """What the answer needs: the lap's time, and the record that ended it (0: it is open)."""
-    return {"ms": open_ms(at.record, at.now), "of": at.record.count + 1 if what in _ENDS_A_LAP else 0}
+    return {"ms": open_ms(at.record, at.now), "of": at.record.count + 1 if what in ENDS_A_LAP else 0}
 
 
 def _long(at: Moment, what: str, count: int) -> Ask:

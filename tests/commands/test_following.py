@@ -344,7 +344,7 @@ def test_a_session_is_not_its_own_yardstick(follow, monkeypatch):
     worked(DEMO, 3, lambda step: 3 * step.pace_s, until="quilt/cross")
     seen = []
     monkeypatch.setattr(
-        "guide.show.plain.follow", lambda session, _in, _out, _saved, **_: seen.append(session.paces) or 0
+        "guide.show.lines.follow", lambda session, _in, _out, _saved, **_: seen.append(session.paces) or 0
     )
     assert follow("").code == 0
     step = next(one for one in plan_of(open_project(Path(DEMO), {})).steps if one.key == "quilt/trim")
@@ -366,5 +366,5 @@ def test_leaving_says_what_is_saved_and_where(follow, monkeypatch, state, says):
             setattr(session, name, value)
         return 6
 
-    monkeypatch.setattr("guide.show.plain.follow", face)
+    monkeypatch.setattr("guide.show.lines.follow", face)
     assert says in follow("").err

@@ -12,8 +12,8 @@ from guide.read.places import open_project
 from guide.record.fold import fold
 from guide.record.journal import read_journal
 from guide.record.model import Reading
+from guide.show.scene import Scene
 from guide.show.screen.page import page
-from guide.show.screen.scene import Scene
 from guide.show.screen.text import flat
 from tests.commands.worked import worked
 from tests.show.pages_read import Page

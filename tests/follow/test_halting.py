@@ -2,7 +2,7 @@
 
 import pytest
 
-from guide.show.plain import keys_of
+from guide.show.lines import keys_of
 from tests.follow.samples_session import Bench
 
 

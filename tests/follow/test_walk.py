@@ -12,7 +12,7 @@ from guide.record.fold import fold
 from guide.record.journal import Journal, read_journal
 from tests.follow.samples import opened
 from tests.follow.samples_session import Bench
-from tests.follow.test_plain import followed
+from tests.follow.test_lines import followed
 
 EDIT = ("escape", "backspace", "left", "right", "up", "down")
 KEYS = [*(key.letter for key in TABLE if len(key.letter) == 1), *"0123456789", *EDIT, *"/.,", "é", "tab", "y"]
@@ -107,7 +107,7 @@ LINES = ["", "", "", "", "3", "12", "a", "u", "p", "n", "n thread", "m", "m 10 1
 
 @pytest.mark.parametrize(("seed", "beginner"), [(11, False), (12, True), (13, False), (14, True)])
 def test_a_walk_in_plain_lines_writes_what_the_core_writes(seed, beginner):
-    """Lines at random, typed into the plain face: the keys they stand for give the same events without a face."""
+    """Lines at random: the keys they stand for, pressed by themselves, give the same events."""
     dice = Random(seed)
     script = "\n".join(dice.choice(LINES) for _ in range(STEPS))
     plain, out, code, pressed = followed(script, beginner=beginner)

@@ -10,8 +10,8 @@ from guide.follow.model import Ask, Desk
 from guide.plan.model import Block, Layout, Plan, Quantity, Step
 from guide.read.model import Labour, Place, Print, Project, Sell
 from guide.record.model import Event, Lap, Reading, Record, Remark, StepRecord, Wait
+from guide.show.scene import Scene, Words
 from guide.show.screen.marks import STITCHED
-from guide.show.screen.scene import Scene, Words
 
 INCH = 25.4
 PRINTS = ("moss check", "oat stripe", "clay dot")

@@ -5,12 +5,12 @@ import re
 import pytest
 
 from guide.record.model import StepRecord
+from guide.show.card_lines import printed
+from guide.show.cards import trouble
 from guide.show.pages import render_log, render_tickets
 from guide.show.pages.checklist import render_checklist
-from guide.show.plain_words import view_lines
 from guide.show.report_cautions import caution, first_aid
-from guide.show.screen.halted import trouble
-from guide.show.screen.text import flat
+from guide.show.scene import Scene
 from tests.follow.samples_session import Bench
 from tests.show import screen_samples as samples
 from tests.show.demo import demo_plan
@@ -50,8 +50,8 @@ def test_the_screens_card_says_first_what_keeps_the_hands_safe(why):
     """Before anything of the step or of the clock, and whole."""
     plan = demo_plan()
     record = samples.record(plan, "quilt/cross", doing="trouble", doing_why=why)
-    card = trouble(samples.scene(plan, record), plan.steps[10], 60)
-    text = "\n".join(flat(line) for line in card.lines).replace("▲ ", "")
+    card = trouble(samples.scene(plan, record))
+    text = "\n".join("".join(said for _, said in row.parts) for row in card.rows)
     assert in_order(text, (*CARDS[why], "The time counts as work"))
     assert text.startswith("Foot off the pedal, machine off")
 
@@ -62,9 +62,13 @@ def test_the_lines_say_the_same(key, why):
     bench = Bench().open("Sew the cross")
     bench.press("t", key)
     assert bench.record.doing_why == why
-    said = [line.removeprefix("Caution: ") for line in view_lines(bench.session, bench.clock.read(), {})]
-    assert in_order("\n".join(said), CARDS[why])
-    assert said[-1].startswith("The clock counts this as trouble")
+    at = bench.session
+    moment = Scene(at.plan, at.record, at.desk, bench.clock.read())
+    said = [line.removeprefix("Caution: ") for line in printed(moment, trouble(moment))]
+    assert in_order("\n".join(said), (*CARDS[why], "The time counts as work"))
+    assert said[0] == f"Trouble: {why}."
+    assert said[1].startswith("Foot off the pedal, machine off")
+    assert said[-1] == "Enter: mended, go on."
 
 
 @pytest.mark.parametrize("fmt", ["html", "md"])

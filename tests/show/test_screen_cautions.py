@@ -5,8 +5,9 @@ import itertools
 import pytest
 
 from guide.follow.model import Desk
+from guide.show.cards import card_of
 from guide.show.report_cautions import caution
-from guide.show.screen.page import card_of, page
+from guide.show.screen.page import page
 from guide.show.screen.text import flat
 from tests.show import screen_samples as samples
 from tests.show.demo import demo_plan
@@ -62,8 +63,7 @@ def test_why_has_every_caution_whole():
     for plan in PLANS.values():
         for step in plan.steps:
             scene = samples.scene(plan, samples.record(plan, step.key), Desk(view="why"))
-            card = card_of(scene, 38, 8)
-            text = " ".join(" ".join(flat(line) for line in card.lines).split())
+            text = " ".join("".join(said for _, said in row.parts) for row in card_of(scene).rows)
             assert all(caution(one, "british") in text for one in step.cautions), step.key
 
 

@@ -8,16 +8,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
+from guide.commands.follow import way
 from guide.follow.model import Desk
 from guide.plan.model import Quantity
 from guide.record.model import StepRecord
 from guide.show.columns import cells, clean
+from guide.show.scene import clock
 from guide.show.screen.marks import ASCII, STITCHED, marks_for
-from guide.show.screen.mode import face
 from guide.show.screen.numerals import large
 from guide.show.screen.page import page
 from guide.show.screen.patches import Panel, draw
-from guide.show.screen.scene import clock
 from guide.show.screen.stitch import Stretch, loop, pieces, stages
 from guide.show.screen.style import DYES, table
 from guide.show.screen.text import clip, ends, flat, length, wrap
@@ -252,19 +252,19 @@ def test_every_style_a_view_uses_is_in_the_table():
     ("given_", "expected"),
     [
         ({}, "screen"),
-        ({"plain": True}, "plain"),
-        ({"env": {"TERM": "xterm", "ACCESSIBLE": "1"}}, "plain"),
+        ({"plain": True}, "lines"),
+        ({"env": {"TERM": "xterm", "ACCESSIBLE": "1"}}, "lines"),
         ({"env": {"TERM": "xterm", "ACCESSIBLE": "0"}}, "screen"),
-        ({"env": {"TERM": "dumb"}}, "plain"),
-        ({"env": {}}, "plain"),
-        ({"stdin_tty": False}, "plain"),
-        ({"stdout_tty": False}, "plain"),
+        ({"env": {"TERM": "dumb"}}, "lines"),
+        ({"env": {}}, "lines"),
+        ({"stdin_tty": False}, "lines"),
+        ({"stdout_tty": False}, "lines"),
     ],
 )
 def test_the_face_follows_the_terminal(given_, expected):
     """Full screen only on a terminal that can, and never when plain lines were asked for."""
     asked = {"plain": False, "env": {"TERM": "xterm-256color"}, "stdin_tty": True, "stdout_tty": True} | given_
-    assert face(**asked) == expected
+    assert way(**asked) == expected
 
 
 @pytest.mark.parametrize(

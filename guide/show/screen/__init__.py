@@ -1,1 +1,1 @@
-"""The full-screen face: views of the record, one style table, one key loader, one application."""
+"""The full screen: views of the record, one style table, one key loader, one application."""

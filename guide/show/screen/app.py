@@ -1,4 +1,4 @@
-"""The screen itself: the one place of the full-screen face that touches the terminal.
+"""The screen itself: the one place of it that touches the terminal.
 
 Every second it asks whether anything on the screen has changed, and draws only then. Keys go to the session,
 which saves before it changes what is drawn; a signal stops the session as `q` would.
@@ -24,12 +24,11 @@ from guide.follow.ahead import waits
 from guide.follow.halting import MAKE_SAFE
 from guide.follow.resting import rest_due
 from guide.follow.session import Session
+from guide.show.scene import Scene, Words, remembering
 from guide.show.screen.bindings import load
 from guide.show.screen.layout import Page
 from guide.show.screen.marks import STITCHED, Marks, marks_for
 from guide.show.screen.page import page
-from guide.show.screen.remember import remembering
-from guide.show.screen.scene import Scene, Words
 from guide.show.screen.sheet import Sheet
 from guide.show.screen.style import depth_of, table
 

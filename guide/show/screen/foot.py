@@ -4,10 +4,10 @@ from guide.follow import ahead, keys, order
 from guide.follow.measuring import made
 from guide.plan.model import Step
 from guide.read.plurals import counted
+from guide.show import scene as seen
 from guide.show.columns import clean
 from guide.show.report_numbers import exact_text
-from guide.show.screen import scene as seen
-from guide.show.screen.scene import Scene
+from guide.show.scene import Scene
 from guide.show.screen.stitch import pieces
 from guide.show.screen.text import Line, clip, length, paragraph, wrap
 

@@ -3,14 +3,15 @@
 import re
 from collections.abc import Iterable
 
-from guide.follow import ahead, order
+from guide.follow import order
 from guide.plan.model import Step
 from guide.record.rounding import nearest
+from guide.show import cards
+from guide.show import scene as seen
 from guide.show.columns import cells, clean
 from guide.show.report_cautions import caution
-from guide.show.screen import scene as seen
-from guide.show.screen.scene import Scene
-from guide.show.screen.stitch import Stretch, loop, pieces, stages
+from guide.show.scene import Scene
+from guide.show.screen.stitch import Stretch, pieces, stages
 from guide.show.screen.text import Line, clip, ends, length, paragraph, signed, wrap
 from guide.show.words import NO_BREAK, minutes
 
@@ -141,36 +142,10 @@ def coming(scene: Scene, step: Step, room: int) -> list[Line]:
     after = next(iter(order.to_come(scene.plan, scene.record, step.key)), None)
     said = f"next: {after.title[:1].lower()}{after.title[1:]}" if after else "next: nothing, this is the last step"
     lines: list[Line] = [clip([("class:quiet", clean(said))], room, scene.marks.more)]
-    ready = cue_words(scene)
+    ready = cards.cue_words(scene)
     if not ready:
         return lines
     cue: Line = [("class:cue", f"make ready: {ready}")]
     if length(lines[0]) + length(cue) + 5 <= room:
         return [[*lines[0], ("class:quiet", f"  {scene.marks.dot}  "), *cue]]
     return [clip(cue, room, scene.marks.more), *lines]
-
-
-def cue_words(scene: Scene) -> str:
-    """What to make ready, and when it is needed."""
-    when = {-1: "now", 0: "when the wait is over", 1: "next", 2: "in two steps"}
-    cues = ahead.cues(scene.plan, scene.record, scene.now)
-    return ", ".join(f"{clean(what)} ({when.get(away, f'in {away} steps')})" for what, away in cues)
-
-
-def waiting(scene: Scene, room: int, at_most: int = 99) -> list[Line]:
-    """The waits that run beside the work, each as a loop that fills; those left out are counted."""
-    lines = []
-    for one in ahead.waits(scene.plan, scene.record, scene.now):
-        share = 1.0 - one.left_ms / one.takes_ms if one.takes_ms else 1.0
-        name = clean(one.step.title)
-        if one.over:
-            fragment: Line = [("class:cue", f"{loop(1.0, scene.marks)} {name}: done, {seen.clock(scene, one.due)}")]
-        else:
-            left = minutes(-(-one.left_ms // 60_000) * 60 if one.left_ms >= 60_000 else one.left_ms / 1000)
-            fragment = [
-                ("class:sewn", f"{loop(share, scene.marks)} "),
-                ("", name),
-                ("class:quiet", f"  {left} left, done at {seen.clock(scene, one.due)}"),
-            ]
-        lines.append(clip(fragment, room, scene.marks.more))
-    return signed(lines, at_most, room, f" {scene.marks.more} {len(lines) - at_most} more")

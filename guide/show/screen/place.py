@@ -5,9 +5,9 @@ import msgspec
 from guide.plan.letters import letters
 from guide.plan.model import Layout, Step
 from guide.show.columns import clean
+from guide.show.scene import Scene, say
 from guide.show.screen import seams
 from guide.show.screen.patches import Panel, draw, shade
-from guide.show.screen.scene import Scene, say
 from guide.show.screen.text import Line, clip, length
 
 MAPPED = ("block", "stack")

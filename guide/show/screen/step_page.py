@@ -1,11 +1,12 @@
 """How does one step stand on a screen of this size? What is needed least gives way first."""
 
 from guide.plan.model import Step
+from guide.show.scene import Scene
 from guide.show.screen import foot, parts
+from guide.show.screen.card_page import waits as running
 from guide.show.screen.layout import Page, Part, laid
 from guide.show.screen.numerals import large
 from guide.show.screen.place import mapped
-from guide.show.screen.scene import Scene
 from guide.show.screen.text import Line, beside, clip, indent, length
 
 
@@ -20,7 +21,7 @@ def step_page(scene: Scene, step: Step, width: int, height: int) -> Page:
     if small:
         thread = Part("thread", parts.stage_row(scene, step, room), 65)
     title = Part("title", parts.heading(scene, step, room, number=not small), 100, int(not small))
-    waits = Part("waits", parts.waiting(scene, room, 1 if small else 3), 88)
+    waits = Part("waits", running(scene, room, 1 if small else 3), 88)
     caution = Part("caution", _cautions(scene, step, room, height), 86, int(airy))
     coming = Part("coming", parts.coming(scene, step, room), 30, int(height >= 30))
     answer = foot.answer(scene, room)

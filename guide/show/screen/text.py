@@ -1,6 +1,7 @@
 """How is text laid out in cells? Lines are lists of (style, text); widths are terminal columns."""
 
 from collections.abc import Iterable
+from itertools import groupby
 
 from wcwidth import wcwidth
 
@@ -133,3 +134,14 @@ def paragraph(text: str, room: int, style: str = "", at_most: int | None = None,
     """Wrapped text in one style, at most so many lines; the last shows that there is more."""
     lines: list[Line] = [[(style, row)] if row else [] for row in wrap(text, room)]
     return lines if at_most is None else signed(lines, at_most, room, f" {more}")
+
+
+def wrapped(of: Line, room: int) -> list[Line]:
+    """A line broken into lines of at most `room` columns, each letter in its own style."""
+    styles = iter([style for style, text in of for letter in clean(text) if not letter.isspace()])
+    rows: list[Line] = []
+    style = ""
+    for text in wrap("".join(text for _, text in of), room):
+        letters = [(style := style if letter == " " else next(styles), letter) for letter in text]
+        rows.append([(one, "".join(letter for _, letter in some)) for one, some in groupby(letters, lambda at: at[0])])
+    return rows

@@ -23,6 +23,33 @@ class Words(msgspec.Struct, frozen=True):
     shown: Callable[[Plan, Step], list[tuple[str, str]]] = words.shown_values
 
 
+def remembering(words: Words) -> Words:
+    """The same words, each step's texts and values worked out once for each plan: the screen is drawn every second."""
+    texts: dict[str, dict[str, str]] = {}
+    shown: dict[str, list[tuple[str, str]]] = {}
+    of: list[Plan] = []
+
+    def forget_another(plan: Plan) -> None:
+        if not of or of[0] is not plan:
+            of[:] = [plan]
+            texts.clear()
+            shown.clear()
+
+    def texts_of(plan: Plan, step: Step) -> dict[str, str]:
+        forget_another(plan)
+        if step.key not in texts:
+            texts[step.key] = words.texts(plan, step)
+        return texts[step.key]
+
+    def shown_of(plan: Plan, step: Step) -> list[tuple[str, str]]:
+        forget_another(plan)
+        if step.key not in shown:
+            shown[step.key] = words.shown(plan, step)
+        return shown[step.key]
+
+    return Words(texts_of, shown_of)
+
+
 class Scene(msgspec.Struct, frozen=True):
     """A moment at the machine: the plan, what the journal holds, what lies on the desk, and the clock."""
 

@@ -1,4 +1,4 @@
-"""The plain face: the same letters and Enter, every answer a new line; no cursor is moved, nothing is redrawn."""
+"""Following in lines: the same letters and Enter, every answer a new line; no cursor is moved, nothing is redrawn."""
 
 import io
 import re
@@ -15,12 +15,16 @@ from guide.errors import CannotWrite
 from guide.follow.ahead import waits
 from guide.follow.asking import OWN_WORDS
 from guide.follow.decide import swallowed
+from guide.follow.forgotten import ENDS_A_LAP
 from guide.follow.halting import MAKE_SAFE
 from guide.follow.keys import named
 from guide.follow.model import Desk
+from guide.follow.resting import rest_due
 from guide.follow.session import Session
-from guide.show import plain_words
+from guide.show import card_lines
+from guide.show.card_lines import Lines, Stood
 from guide.show.columns import clean
+from guide.show.scene import Scene
 from guide.show.words import NO_BREAK
 
 ENDED = 0
@@ -44,37 +48,43 @@ def follow(
     """
     if not lines.isatty():  # a file of keys knows no bounce
         session.desk = replace(session.desk, guard_ms=0)
-    face = Face(session, out)
+    talk = Talk(session, out, saved_in)
     code = ENDED
-    with _signals(face):
+    with _signals(talk):
         try:
-            _converse(face, lines)
+            _converse(talk, lines)
         except KeyboardInterrupt:
-            face.ending, code = "Stopped.", face.signalled or INTERRUPTED
+            talk.ending, code = "Stopped.", talk.signalled or INTERRUPTED
         except BrokenPipeError:
-            face.hush()
+            talk.hush()
         session.stop()
     with suppress(BrokenPipeError):
-        face.say([face.ending, *_goodbye(session, saved_in, go_on)])
+        talk.say([talk.ending, *_goodbye(talk, go_on)])
     return code or (CannotWrite.exit_code if session.desk.problem else ENDED)
 
 
-class Face:
+class Talk:
     """Where the lines go, and what they are said from."""
 
-    def __init__(self, session: Session, out: TextIO) -> None:
-        self.session, self.out = session, out
+    def __init__(self, session: Session, out: TextIO, saved_in: str = "") -> None:
+        self.session, self.out, self.saved_in = session, out, saved_in
         self.told: set[int] = set()  # waits said to be over
         self.ending = ""
         self.waiting = False  # for a line: only then may a signal break in, never while a record is saved
         self.signalled = 0
 
-    def say(self, lines: plain_words.Lines) -> None:
+    def say(self, lines: Lines) -> None:
         """Print lines, cleaned."""
         for whole in lines:
             for line in whole.splitlines():
                 self.out.write(f"{clean(line).replace(NO_BREAK, ' ')}\n")
         self.out.flush()
+
+    def scene(self) -> Scene:
+        """This moment."""
+        at = self.session
+        now, rest = at.clock.read(), rest_due(at.plan, at.record, beginner=at.desk.beginner)
+        return Scene(at.plan, at.record, at.desk, now, paces=at.paces, saved_in=self.saved_in, rest=rest)
 
     def hush(self) -> None:
         """Say nothing more: nobody reads it."""
@@ -82,15 +92,15 @@ class Face:
 
 
 @contextmanager
-def _signals(face: Face) -> Iterator[None]:
+def _signals(talk: Talk) -> Iterator[None]:
     """Let control-C, a hang-up or a request to end break in only between two keys."""
     if threading.current_thread() is not threading.main_thread():
         yield
         return
 
     def leave(number: int, _frame: object) -> None:
-        face.signalled = system.STOPPING[number]
-        if face.waiting:
+        talk.signalled = system.STOPPING[number]
+        if talk.waiting:
             raise KeyboardInterrupt
 
     kept = {one: signal.signal(one, leave) for one in system.STOPPING}
@@ -101,28 +111,19 @@ def _signals(face: Face) -> Iterator[None]:
             signal.signal(one, before)
 
 
-def _converse(face: Face, lines: TextIO) -> None:
-    session = face.session
-    face.say([*plain_words.greeting(session, session.clock.read()), *_where(face)])
-    for line in _read(face, lines):
-        obey(face, line)
+def _converse(talk: Talk, lines: TextIO) -> None:
+    session = talk.session
+    talk.say(card_lines.greeting(talk.scene()))
+    for line in _read(talk, lines):
+        obey(talk, line)
         if session.left:
             return
-    face.ending = "The input has ended."
+    talk.ending = "The input has ended."
 
 
-def _where(face: Face) -> plain_words.Lines:
-    """What lies on the desk when the face opens: a question, or what the big key does."""
-    session = face.session
-    if session.desk.ask is not None:
-        return plain_words.ask_lines(session.desk.ask)
-    if session.desk.view == "back":
-        return ["Enter goes on."]
-    return plain_words.ready(session, session.clock.read(), session.paces)
-
-
-def _goodbye(session: Session, saved_in: str, go_on: str) -> plain_words.Lines:
-    place = str(session.moved_to or saved_in)
+def _goodbye(talk: Talk, go_on: str) -> Lines:
+    session = talk.session
+    place = str(session.moved_to or talk.saved_in)
     where = f" in {place}" if place else ""
     out = [session.desk.problem] if session.desk.problem else []
     count = session.record.count
@@ -132,55 +133,60 @@ def _goodbye(session: Session, saved_in: str, go_on: str) -> plain_words.Lines:
     return out
 
 
-def _read(face: Face, lines: TextIO) -> Iterator[str]:
+def _read(talk: Talk, lines: TextIO) -> Iterator[str]:
     """Give the lines typed; at a terminal, look after the clock while nothing is typed."""
     typed_here = system.Typed(lines)
-    while line := _line(face, typed_here):
+    while line := _line(talk, typed_here):
         yield line.rstrip("\r\n")
 
 
-def _line(face: Face, lines: system.Typed) -> str:
+def _line(talk: Talk, lines: system.Typed) -> str:
     while True:
-        face.waiting = True
+        talk.waiting = True
         try:
-            if face.signalled:
+            if talk.signalled:
                 raise KeyboardInterrupt
             if (line := lines.within(_TICK_S)) is not None:
                 return line
         finally:
-            face.waiting = False
-        face.session.heartbeat()
-        _tell_waits(face)
+            talk.waiting = False
+        talk.session.heartbeat()
+        _tell_waits(talk)
 
 
-def _tell_waits(face: Face) -> None:
+def _tell_waits(talk: Talk) -> None:
     """Say once that a wait is over."""
-    session = face.session
+    session = talk.session
     for one in waits(session.plan, session.record, session.clock.read()):
-        if one.over and one.n not in face.told:
-            face.told.add(one.n)
-            face.say([f"{one.step.title}: the wait is over."])
+        if one.over and one.n not in talk.told:
+            talk.told.add(one.n)
+            talk.say([f"{one.step.title}: the wait is over."])
 
 
-def obey(face: Face, line: str) -> None:
+def obey(talk: Talk, line: str) -> None:
     """Press the keys a line stands for, and say what came of them."""
-    session = face.session
-    before = plain_words.before(session)
+    session = talk.session
+    stood = Stood.of(session.desk, session.record)
     pressed = keys_of(line, session.desk)
     bounce = pressed[:1] == ["enter"] and swallowed(session.desk, "enter", session.clock.read())
     if not pressed:
-        face.say([f"{line.strip()} is no key here. ? shows the keys; a full stop leaves a question."])
+        talk.say([f"{line.strip()} is no key here. ? shows the keys; a full stop leaves a question."])
         return
     for key in pressed:
         session.press(key)
     if bounce:
-        face.say(["Too soon after the last press: not counted."])
+        talk.say(["Too soon after the last press: not counted."])
         return
     rest = _rest_of(line)
     if rest and session.desk.ask is not None and session.desk.ask.kind in {"text", "measure"}:
         for key in typed(rest):
             session.press(key)
-    face.say(plain_words.after_key(session, session.clock.read(), before, session.paces))
+    if session.left:
+        talk.say([session.desk.said] if session.desk.said else [])
+        return
+    ends_a_lap = session.journal.events[-1].what in ENDS_A_LAP
+    said = card_lines.after_key(talk.scene(), stood, ends_a_lap=ends_a_lap)
+    talk.say(said or ["Nothing changed. ? shows the keys."])
 
 
 def keys_of(line: str, desk: Desk) -> list[str]:
@@ -200,6 +206,8 @@ def keys_of(line: str, desk: Desk) -> list[str]:
         return [*["backspace"] * len(desk.ask.typed if text else ""), *typed(text)]  # what was refused is not kept
     if not text:
         return ["enter"]
+    if desk.ask is not None and desk.ask.kind == "confirm" and text in {"y", "n"}:
+        return [text]
     if desk.ask is not None and desk.ask.own_words and not text.isdecimal():
         return ["escape", "q"] if text in {"q", "Q"} else [OWN_WORDS, *typed(text)]
     if text.isascii() and text.isdecimal():

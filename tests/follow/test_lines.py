@@ -1,4 +1,4 @@
-"""The plain face: the same core, whole lines, no escape codes, an end of input that loses nothing."""
+"""Following in lines: the same core, whole lines, no escape codes, an end of input that loses nothing."""
 
 import io
 
@@ -8,7 +8,8 @@ from guide.follow.asking import OWN_WORDS
 from guide.follow.halting import skip_because, skip_in_words, trouble_is
 from guide.follow.model import Ask, Desk
 from guide.follow.noting import note_is
-from guide.show.plain import Face, follow, keys_of, obey
+from guide.follow.undoing import undo_confirmed
+from guide.show.lines import Talk, follow, keys_of, obey
 from tests.follow.samples_session import Bench
 
 SCRIPT = """\
@@ -69,7 +70,7 @@ class Typed(io.StringIO):
 
 
 def followed(text, **bench):
-    """Run the plain face over a script; gives the bench, what was printed, the exit code and the keys pressed."""
+    """Run following in lines over a script; gives the bench, what was printed, the exit code and the keys pressed."""
     hands = Bench(**bench)
     pressed = []
     press = hands.session.press
@@ -85,8 +86,8 @@ def followed(text, **bench):
 
 
 @pytest.mark.parametrize("beginner", [False, True])
-def test_the_plain_face_writes_what_the_core_writes(beginner):
-    """The same keys at the same times, pressed without any face, give the same events."""
+def test_following_in_lines_writes_what_the_core_writes(beginner):
+    """The same keys at the same times, pressed without screen or lines, give the same events."""
     plain, _, _, pressed = followed(SCRIPT, beginner=beginner)
     bare = Bench(beginner=beginner)
     for key, now in pressed:
@@ -124,7 +125,7 @@ def test_the_end_of_input_keeps_the_session():
 
 
 def test_no_input_at_all():
-    """A face on /dev/null starts, says where it is, and ends well."""
+    """Lines from /dev/null starts, says where it is, and ends well."""
     plain, out, code, _ = followed("")
     assert code == 0
     assert "Next: Straighten the cloth" in out
@@ -171,7 +172,7 @@ def test_a_wrong_key_says_what_to_do():
 def test_numbered_questions_are_answered_by_number():
     """t, then 3: the choices were printed with their numbers."""
     plain, out, _, _ = followed("\nt\n3\nq\n")
-    assert "  3 needle" in out
+    assert "3: needle" in out
     assert [event.why for event in plain.session.journal.events if event.what == "trouble"] == ["needle"]
 
 
@@ -224,17 +225,18 @@ def test_a_swallowed_press_says_so():
     """A second Enter within 0.4 s: not counted, and the sentence before is not said again."""
     hands = Bench()
     out = io.StringIO()
-    face = Face(hands.session, out)
+    talk = Talk(hands.session, out)
     hands.clock.run(5)
-    obey(face, "")
+    obey(talk, "")
     said = out.getvalue()
-    obey(face, "")
+    obey(talk, "")
     assert out.getvalue()[len(said) :] == "Too soon after the last press: not counted.\n"
     assert hands.wrote == ["opened", "step_started"]
 
 
 TEXT = Desk(ask=Ask("note", "text", "Note:", note_is))
 WHY = Desk(ask=Ask("skip", "choose", "?", skip_because, ("a", "b"), own_words=skip_in_words))
+SURE = Desk(ask=Ask("undo", "confirm", "?", undo_confirmed))
 CHOICE = Desk(ask=Ask("trouble", "choose", "?", trouble_is, ("a", "b")))
 
 
@@ -255,6 +257,8 @@ CHOICE = Desk(ask=Ask("trouble", "choose", "?", trouble_is, ("a", "b")))
         ("pp", Desk(), []),
         ("½", Desk(), []),
         ("2", CHOICE, ["2"]),
+        ("y", SURE, ["y"]),
+        ("n", SURE, ["n"]),
         ("q", WHY, ["escape", "q"]),
         ("2", WHY, ["2"]),
         ("no cloth", WHY, [OWN_WORDS, *"no", "space", *"cloth", "enter"]),

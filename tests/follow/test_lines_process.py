@@ -1,4 +1,4 @@
-"""The plain face as a program: pipes, signals, no input; the session is always kept."""
+"""Following in lines as a program: pipes, signals, no input; the session is always kept."""
 
 import os
 import shutil

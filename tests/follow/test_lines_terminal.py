@@ -1,11 +1,11 @@
-"""The plain face on a real terminal: lines typed, end of input, control-C; the terminal is left as it was."""
+"""Following in lines on a real terminal: lines typed, end of input, control-C; the terminal is left as it was."""
 
 import pytest
 
 pexpect = pytest.importorskip("pexpect")
 
 from tests.fakes import program  # noqa: E402
-from tests.follow.test_plain_process import PROJECT, ROOT, home, records  # noqa: E402
+from tests.follow.test_lines_process import PROJECT, ROOT, home, records  # noqa: E402
 
 pytestmark = pytest.mark.terminal
 __all__ = ["home"]
@@ -17,7 +17,7 @@ def start(home):
     environ = {"PATH": "/usr/bin:/bin", "HOME": str(home), "PYTHONPATH": str(ROOT), "LANG": "C.UTF-8", "TERM": "xterm"}
     command = program("follow", str(PROJECT), "--plain")
     child = pexpect.spawn(sys.executable, command, cwd=str(home), env=environ, encoding="utf-8", timeout=60)
-    child.expect("Enter starts it")
+    child.expect("Enter: start")
     return child
 
 

@@ -1,4 +1,4 @@
-"""Two faces, one core: the same doings on the full screen and in plain lines leave the same events."""
+"""Two ways to follow, one core: the same doings on the full screen and in plain lines leave the same events."""
 
 import asyncio
 import io
@@ -11,7 +11,7 @@ from guide.follow.measuring import made
 from guide.follow.model import Desk
 from guide.follow.order import under_needle
 from guide.record.journal import read_journal
-from guide.show.plain import follow
+from guide.show.lines import follow
 from tests.fakes import FakeClock
 from tests.terminal.rig import Rig
 from tests.terminal.runner import session_in
@@ -42,7 +42,7 @@ OFTEN = ["big key"] * 10 + ["all done"] * 3
 
 
 def possible(doing, session):
-    """Whether its number answers what it asks: a number alone waits for the big key on one face and not on the other."""
+    """Whether its number answers what it asks: a number alone waits for the big key one way and not the other."""
     if session.desk.ask is not None and session.desk.ask.about in {"held", "waited", "measure_done"}:
         return doing == "big key"
     if doing == "measure":
@@ -75,7 +75,7 @@ def kept(path):
 
 
 @pytest.mark.parametrize("seed", range(5 if FULL else 2))
-def test_the_same_doings_leave_the_same_events_on_either_face(tmp_path, seed):
+def test_the_same_doings_leave_the_same_events_either_way(tmp_path, seed):
     """A random session done twice, once with keys and once with lines: the journals say the same."""
     rng = random.Random(seed)
     wished = [rng.choice([*OFTEN, *DOINGS]) for _ in range(1000 if FULL else 220)]

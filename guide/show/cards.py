@@ -1,0 +1,241 @@
+"""Which card covers the step, and what does it say? At the start, between steps, while the clock stands, at the end."""
+
+from guide.follow import ahead, coming_back, halting, order
+from guide.follow.keys import card as every_key
+from guide.follow.keys import offered
+from guide.plan.model import Step
+from guide.read.plurals import counted
+from guide.show import scene as seen
+from guide.show.card import BLANK, Card, Keys, Row, apart, led, row
+from guide.show.columns import clean
+from guide.show.questions import asked, changes
+from guide.show.report_cautions import caution, first_aid
+from guide.show.report_numbers import exact_text
+from guide.show.scene import Scene, say
+from guide.show.words import minutes
+
+MOST_WARNINGS = 2
+_HEADS = {"why": "Why", "if_wrong": "If it went wrong", "good_enough": "Good enough", "beginner": "Hint"}
+
+
+def card_of(scene: Scene) -> Card | None:
+    """The card that covers the step, if one does."""
+    record, desk = scene.record, scene.desk
+    if desk.problem:
+        return problem(scene)
+    if desk.ask is not None:
+        return asked(scene, desk.ask)
+    if desk.view == "keys":
+        return keys(scene)
+    step = seen.shown_step(scene)
+    if desk.view == "why" and step is not None:
+        return why(scene, step)
+    if desk.view == "back":
+        return back(scene)
+    standing = {
+        "ready": _between, "paused": paused, "stopped": paused, "interrupted": interrupted, "trouble": trouble,
+        "closed": finish,
+    }.get(record.doing)  # fmt: skip
+    if standing is not None and desk.view != "look":
+        return standing(scene)
+    return None if step is not None else finish(scene)
+
+
+def _between(scene: Scene) -> Card:
+    if order.next_step(scene.plan, scene.record, by_block=scene.desk.by_block) is None:
+        return finish(scene)
+    if not scene.record.steps:
+        return start(scene)
+    last = seen.last_done(scene)
+    return done(scene, last) if last is not None else ready(scene)
+
+
+def start(scene: Scene) -> Card:
+    """Before the first step: how much there is to do, what to mind, what is first."""
+    plan = scene.plan
+    hands = sum(seen.usual_ms(scene, step) * max(1, step.pieces) for step in plan.steps)
+    makes = f"{plan.project.make} makes, " if plan.project.make > 1 else ""
+    rows = [row(f"{makes}{counted(len(plan.steps), 'step')}, about {minutes(hands / 1000)} hands on{_whose(scene)}.")]
+    warned = [row(one.text, "hint") for one in plan.warnings[:MOST_WARNINGS]]
+    if (more := len(plan.warnings) - MOST_WARNINGS) > 0:
+        warned.append(Row([("hint", f"{more} more: guide plan")], sign="more"))
+    rows += apart(warned)
+    rows += apart([Row(cautions=plan.cautions)] if plan.cautions else [])
+    rows += apart(_next(scene))
+    return Card(clean(plan.project.title), rows, offered(("space", "start"), "f", "?", "q"))
+
+
+def _whose(scene: Scene) -> str:
+    """Whose pace a time rests on: the maker's own for the steps it is known of, else the starter paces."""
+    steps = scene.plan.steps
+    own = sum(step.key in scene.paces for step in steps)
+    if own == len(steps):
+        return " at your own pace"
+    if own:
+        return f", {own} of {len(steps)} steps at your own pace"
+    return " for a beginner" if scene.desk.beginner else " for a practised maker"
+
+
+def done(scene: Scene, step: Step) -> Card:
+    """A step is finished: what it took beside what it usually takes, and what is next."""
+    laps = scene.record.step(step.key).laps
+    took = sum(lap.counted_ms for lap in laps if lap.counted)
+    out = sum(lap.counted_ms for lap in laps if not lap.counted)
+    usual = seen.usual_ms(scene, step) * max(1, step.pieces)
+    many = f"{counted(step.pieces, clean(step.piece))} in " if step.pieces > 1 else ""
+    beside = f", usual {exact_text(usual / 1000)}" + (f"; {exact_text(out / 1000)} not counted" if out else "")
+    rows = [Row([("", many), ("time", exact_text(took / 1000)), ("quiet", beside)]), *changes(scene)]
+    rows += [BLANK, *_next(scene), *apart(waiting(scene))]
+    return Card(clean(step.title), rows, offered(("space", "start"), *_over(scene), "u", "n", "?"), sign="done")
+
+
+def _over(scene: Scene) -> Keys:
+    """The key that ends a wait, when one runs."""
+    return (("o", "a wait is over"),) if ahead.waits(scene.plan, scene.record, scene.now) else ()
+
+
+def ready(scene: Scene) -> Card:
+    """Nothing is open and nothing was just finished: what comes next."""
+    rows = [*_next(scene), *apart(waiting(scene))]
+    return Card("Ready", rows, offered(("space", "start"), *_over(scene), "u", "f", "?"))
+
+
+def back(scene: Scene) -> Card:
+    """Coming back: the last thing done, what is under the needle, what is next."""
+    rows: list[Row] = []
+    for said in coming_back.lines(scene.plan, scene.record, scene.now):
+        name, _, rest = clean(said).partition(": ")
+        rows += [led(f"{name}:", rest), BLANK]
+    rows += waiting(scene) or [row("Nothing runs until you press.", "quiet")]
+    return Card("Welcome back", rows, offered(("space", "go on"), "b", ("f", "ahead"), "u", "?"))
+
+
+def finish(scene: Scene) -> Card:
+    """All is done: what it took, and where to go from here."""
+    record = scene.record
+    steps = [one.state for one in record.steps.values()]
+    rows = [
+        Row(
+            [
+                ("time", minutes(record.counted_ms / 1000)),
+                ("", f" hands on, {counted(steps.count('done'), 'step')} done"),
+            ]
+        )
+    ]
+    if skipped := steps.count("skipped"):
+        rows.append(row(f"{counted(skipped, 'step')} skipped"))
+    if record.sitting > 1:
+        rows.append(row(counted(record.sitting, "sitting")))
+    if notes := sum(one.kind in {"note", "noted"} for one in record.remarks):
+        rows.append(row(counted(notes, "note")))
+    rows += apart(waiting(scene))
+    rows += apart([row("All pins out? Pull-test the fringe, feel for needle tips.", "caution")])
+    rows += apart([row("guide log makes the maker's log, guide price the price.", "quiet")])
+    open_ = offered(("space", "finish"), *_over(scene), "u", "n")
+    whole = "finished" if record.closed else "every step done"
+    title = f"{clean(scene.plan.project.title)}, {whole}"
+    return Card(title, rows, (("space", "leave"),) if record.closed else open_, sign="done")
+
+
+def _next(scene: Scene) -> list[Row]:
+    """What comes next and what to make ready for it."""
+    after = order.next_step(scene.plan, scene.record, by_block=scene.desk.by_block)
+    if after is None:
+        return [row("That was the last step.")]
+    rows = [Row([("quiet", "Next: "), ("here", clean(after.title))])]
+    if after.tools:
+        rows.append(row("At hand: " + ", ".join(after.tools), "quiet"))
+    if cues := cue_words(scene):
+        rows.append(row(f"Make ready: {cues}", "cue"))
+    return rows
+
+
+def cue_words(scene: Scene) -> str:
+    """What to make ready, and when it is needed."""
+    when = {-1: "now", 0: "when the wait is over", 1: "next", 2: "in two steps"}
+    cues = ahead.cues(scene.plan, scene.record, scene.now)
+    return ", ".join(f"{clean(what)} ({when.get(away, f'in {away} steps')})" for what, away in cues)
+
+
+def waiting(scene: Scene) -> list[Row]:
+    """The waits that run beside the work."""
+    rows = []
+    for one in ahead.waits(scene.plan, scene.record, scene.now):
+        share = 1.0 - one.left_ms / one.takes_ms if one.takes_ms else 1.0
+        name = clean(one.step.title)
+        if one.over:
+            rows.append(Row([("cue", f"{name}: done, {seen.clock(scene, one.due)}")], share=1.0))
+            continue
+        left = minutes(-(-one.left_ms // 60_000) * 60 if one.left_ms >= 60_000 else one.left_ms / 1000)
+        rows.append(Row([("", name), ("quiet", f"  {left} left, done at {seen.clock(scene, one.due)}")], share=share))
+    return rows
+
+
+def paused(scene: Scene) -> Card:
+    """The clock stands: how to leave the table safe."""
+    stopped = scene.record.doing == "stopped"
+    rows = [Row([("card", f"{text[:1].upper()}{text[1:]}")], sign="safe") for text in halting.MAKE_SAFE]
+    rows += [BLANK, row("The clock stands still.", "quiet")]
+    if hand := _in_hand(scene):
+        rows.append(row(hand, "quiet"))
+    rows += apart(waiting(scene))
+    title = f"{'Stopped' if stopped else 'Paused'}{_since(scene)}"
+    return Card(title, rows, offered(("space", "go on"), "u", "n", ("q", "stop for now")))
+
+
+def _since(scene: Scene) -> str:
+    since = scene.record.doing_since
+    return f" since {seen.clock(scene, since.wall)}" if since else ""
+
+
+def _in_hand(scene: Scene) -> str:
+    step = order.open_step(scene.plan, scene.record)
+    if step is None:
+        return ""
+    piece = coming_back.piece_words(scene.plan, step, scene.record)
+    return f"In hand: {step.title}, {piece}." if piece else f"In hand: {step.title}."
+
+
+def interrupted(scene: Scene) -> Card:
+    """Called away: the clock stands, the iron may not be."""
+    rows = [row(f"Called away{_since(scene)}. This time is not counted."), row("Iron off? Blade shut?")]
+    return Card("Interrupted", rows, offered(("space", "back at work"), "p", "u", ("q", "stop for now")))
+
+
+def trouble(scene: Scene) -> Card:
+    """Something went wrong: it is work, but no measure of pace; what may help."""
+    step = seen.shown_step(scene)
+    what = clean(scene.record.doing_why) or "something"
+    first = first_aid(scene.record.doing_why, scene.plan.project.words)
+    rows = [Row([("caution", one)], sign="caution") for one in first]
+    texts = scene.words.texts(scene.plan, step) if step else {}
+    rows += apart([row(texts["if_wrong"])] if texts.get("if_wrong") else [])
+    rows += apart([row("The time counts as work, and is kept out of your paces.", "quiet")])
+    return Card(f"Trouble: {what}", rows, offered(("space", "mended, go on"), "n", "p", "u"))
+
+
+def problem(scene: Scene) -> Card:
+    """A record could not be written: said until it is mended."""
+    rows = [row(scene.desk.problem), BLANK, row("What the screen showed before is saved.", "quiet")]
+    if scene.saved_in:
+        rows.append(row(f"It is in {scene.saved_in}", "quiet"))
+    away: Keys = (("e", "save elsewhere"),) if "save elsewhere" in scene.desk.problem else ()
+    return Card("Not written", rows, (("r", "try again"), *away, ("q", "leave")), sign="problem")
+
+
+def why(scene: Scene, step: Step) -> Card:
+    """The step's text whole, its cautions, why it is done so, what to do if it went wrong."""
+    texts = scene.words.texts(scene.plan, step)
+    rows = [row(texts["do"])] if texts.get("do") else []
+    rows += [Row([("", clean(caution(name, scene.plan.project.words)))], sign="caution") for name in step.cautions]
+    for name, head in _HEADS.items():
+        rows += apart([led(f"{head}:", texts[name])] if texts.get(name) else [])
+    rows = rows or [row("This step says nothing more about itself.")]
+    return Card(clean(step.title), rows, offered(("w", "back to the step"), "?"))
+
+
+def keys(scene: Scene) -> Card:
+    """Every key with its line of help, from the one table."""
+    return Card(
+        "Keys", [Row([("", say(scene, told))], key=key) for key, told in every_key()], (("?", "back"),), bare=True
+    )
