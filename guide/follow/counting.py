@@ -1,4 +1,4 @@
-"""The big key: start the next step, count a piece, finish; and `a`, all done."""
+"""The big key: start the next step, count a piece, finish; `a`, all done; `o`, a wait is over before its time."""
 
 import re
 from typing import Any
@@ -234,3 +234,27 @@ def toggle_together(at: Moment) -> Turn:
     titles = ", ".join(one.title.lower() for one in group)
     said = f"One block at a time through: {titles}." if desk.by_block else "Step by step again."
     return Turn(replace(desk, said=said))
+
+
+def over(at: Moment) -> Turn:
+    """Say that the wait is over; with several, ask which."""
+    running = waits(at.plan, at.record, at.now)
+    if not running:
+        return say(at, "Nothing is waited for.")
+    if len(running) == 1:
+        return _over(at, running[0])
+    titles = tuple(one.step.title for one in running)
+    keys = [one.step.key for one in running]
+    return ask(at, Ask("waited", "choose", "Which is over?", over_is, titles, data={"steps": keys}))
+
+
+def over_is(at: Moment, question: Ask, answer: str) -> Turn:
+    """Write which wait is over."""
+    key = question.data["steps"][int(answer) - 1]
+    one = next((one for one in waits(at.plan, at.record, at.now) if one.step.key == key), None)
+    return _over(at, one) if one else put_away(at, "That is over already.")
+
+
+def _over(at: Moment, one: Running) -> Turn:
+    event = {"what": "waited", "step": one.step.key}
+    return replace(put_away(at, f"{one.step.title}: over."), event=event)

@@ -2,7 +2,7 @@
 
 import msgspec
 
-from guide.follow import counting, halting, looking, measuring, noting, righting, swapping, undoing, waiting
+from guide.follow import counting, halting, looking, measuring, noting, relaying, righting, undoing
 from guide.follow.model import BIG, Act
 from guide.record.model import Record
 
@@ -52,7 +52,7 @@ TABLE: tuple[Key, ...] = (
         "c",
         "change layout",
         "Two blocks change places, one is spoilt, or a print ran out.",
-        swapping.change,
+        relaying.change,
         takes_words=True,
     ),
     Key(
@@ -61,7 +61,7 @@ TABLE: tuple[Key, ...] = (
         "Steps that go together: step by step, or one block through all of them.",
         counting.toggle_together,
     ),
-    Key("o", "over", "A wait is over before its time: it has dried, it holds.", waiting.over),
+    Key("o", "over", "A wait is over before its time: it has dried, it holds.", counting.over),
     Key("l", "lock", "Lock the keys against sleeves and cats; l again unlocks.", looking.lock, _ALWAYS),
     Key("?", "keys", "Show all the keys.", looking.keys, _ALWAYS),
     Key("q", "stop", "Stop for now: make safe; everything is saved.", halting.stop, _ALWAYS),

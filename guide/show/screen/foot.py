@@ -67,7 +67,7 @@ def answer(scene: Scene, room: int) -> list[Line]:
     return paragraph(clean(scene.rest), room, "class:cue", 2, scene.marks.more) if scene.rest else []
 
 
-_LOOKING = (("space", "back to your place"), ("b", "back"), ("f", "ahead"), ("w", "why"), ("?", "keys"))
+_LOOKING = keys.offered(("space", "back to your place"), ("b", "back"), ("f", "ahead"), "w", "?")
 
 
 def _step_keys(scene: Scene) -> tuple[tuple[str, str], ...]:

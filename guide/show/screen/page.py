@@ -1,13 +1,17 @@
 """What is on the screen at this moment? The step, or the card that covers it, from 40 by 12 up; less is said so."""
 
+from guide.plan.model import Step
 from guide.show import scene as seen
 from guide.show.cards import card_of, finish
 from guide.show.scene import Scene
+from guide.show.screen import foot, parts
 from guide.show.screen.card_page import card_page
-from guide.show.screen.layout import Page
+from guide.show.screen.card_page import waits as running
+from guide.show.screen.layout import Page, Part, laid
 from guide.show.screen.marks import plain_letters
-from guide.show.screen.step_page import step_page
-from guide.show.screen.text import Line, clip
+from guide.show.screen.numerals import large
+from guide.show.screen.place import mapped
+from guide.show.screen.text import Line, beside, clip, indent, length
 
 LEAST_WIDTH, LEAST_HEIGHT = 40, 12
 
@@ -35,3 +39,108 @@ def _too_small(width: int, height: int) -> Page:
     said = [f"Needs {LEAST_WIDTH} by {LEAST_HEIGHT};", f"this is {width} by {height}.", "Nothing is lost."]
     lines: list[Line] = [clip([("", one)], width) for one in said]
     return Page(lines[: max(1, height)])
+
+
+def step_page(scene: Scene, step: Step, width: int, height: int) -> Page:
+    """One step: what to do, the numbers, the place, the caution, the time."""
+    side = 1 if width < 100 else 3
+    room = width - 2 * side
+    small = width < 60 or height < 18
+    airy = height >= 22
+    head = Part("head", [] if small else parts.head(scene, room), 20)
+    thread = Part("thread", parts.thread(scene, room), 45, int(airy))
+    if small:
+        thread = Part("thread", parts.stage_row(scene, step, room), 65)
+    title = Part("title", parts.heading(scene, step, room, number=not small), 100, int(not small))
+    waits = Part("waits", running(scene, room, 1 if small else 3), 88)
+    caution = Part("caution", _cautions(scene, step, room, height), 86, int(airy))
+    coming = Part("coming", parts.coming(scene, step, room), 30, int(height >= 30))
+    answer = foot.answer(scene, room)
+    below = [
+        Part("answer", answer, 92),
+        Part("row", foot.row(scene, step, room), 95, int(not (small and answer))),
+        Part("times", foot.times(scene, step, room), 60),
+        Part("help", foot.help_line(scene, room), 80, int(airy)),
+    ]
+    if small:
+        coming = Part("coming", [], 0)
+    rest = [head, thread, title, caution, coming, waits, *below]
+    spare = height - sum(len(part.lines) + part.gap for part in rest if part.lines) - int(not small)
+    body = Part("body", _body(scene, step, room, max(2, spare)), 90, int(not small))
+    empty = spare - len(body.lines)
+    if empty > 0 and step.cautions:  # blank lines are for no one when a caution waits
+        whole = parts.cautions(scene, step.cautions, room, len(caution.lines) + empty)
+        caution = Part("caution", whole, caution.keep, caution.gap)
+    top = [head, thread, title, body, caution, coming, waits]
+    lines, rows = laid(top, below, height)
+    lines = [clip(one, width) for one in indent(lines, side)]
+    row = rows.get("row", 0)
+    return Page(lines, (min(width - 1, side + _needle(lines[row] if row < len(lines) else [], side)), row))
+
+
+def _cautions(scene: Scene, step: Step, room: int, height: int) -> list[Line]:
+    """A practised maker's screen is quiet; a beginner reads every caution whole; the smallest reads one sentence."""
+    if height < 16:
+        return parts.cautions(scene, step.cautions, room, 1)
+    if height >= 30:
+        return parts.cautions(scene, step.cautions, room, 3)
+    return parts.cautions(scene, step.cautions, room, 2, quiet=not scene.desk.beginner)
+
+
+def _needle(of: Line, side: int) -> int:
+    """Where the needle is in a row of stitches."""
+    at = -side
+    for style, text in of:
+        if style == "class:needle":
+            return at
+        at += length([("", text)])
+    return 0
+
+
+def _body(scene: Scene, step: Step, room: int, height: int) -> list[Line]:
+    """What to do and the numbers; beside them the panel's map where there is room."""
+    if room < 62:
+        left = _words(scene, step, room, height)
+        below = height - len(left) - 1
+        return [*left, [], *picture] if below >= 7 and (picture := mapped(scene, step, room, below)) else left
+    wide = min(44, room * 2 // 5) if room >= 90 else 28
+    picture = mapped(scene, step, wide, height)
+    across = max((length(one) for one in picture), default=0)
+    words = _words(scene, step, min(room - across - 4, 64) if picture else min(room, 72), height)
+    if not picture:
+        return words
+    return beside(words, picture, room - across - 1, 1)
+
+
+def _words(scene: Scene, step: Step, room: int, height: int) -> list[Line]:
+    """The text and the figures in so many lines: the text gives way last, but one figure always stands."""
+    numbers = _cut(scene, parts.figures(scene, step, room), 5 if height > 6 else 2, room)
+    big = _big(scene, step, room) if height >= 14 else []
+    if big:
+        numbers = [*big, *numbers[1:]]
+    text = parts.doing(scene, step, room, height)
+    gap = 1 if len(text) + len(numbers) + 1 <= height else 0
+    if not big and len(text) + len(numbers) + gap > height:
+        numbers = _cut(scene, numbers, max(1, height - len(text)), room)
+    text = text if len(text) + gap + len(numbers) <= height else parts.doing(scene, step, room, height - len(numbers))
+    return [*text, *([[]] if gap and numbers else []), *numbers]
+
+
+def _cut(scene: Scene, numbers: list[Line], most: int, room: int) -> list[Line]:
+    """So many of the figures; a sign stands where there are more."""
+    if len(numbers) <= most:
+        return numbers
+    last: Line = [*numbers[most - 1], ("class:quiet", f" {scene.marks.more}")]
+    return [*numbers[: most - 1], clip(last, room, scene.marks.more)]
+
+
+def _big(scene: Scene, step: Step, room: int) -> list[Line]:
+    """The first figure set large, its label beneath."""
+    shown = scene.words.shown(scene.plan, step)
+    if not shown:
+        return []
+    value, label = shown[0]
+    drawn = large(value, room - 2, scene.marks)
+    if drawn is None:
+        return []
+    return [*indent(drawn, 2), [("", "  "), ("class:label", label)], []]
