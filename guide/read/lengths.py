@@ -169,6 +169,6 @@ def _read_off(text: str) -> float:
 
 
 def show_thread(mm: float, units: Units) -> str:
-    """Show thread in yards or metres to one place, as it is bought; under a whole one as any length."""
+    """Show thread in yards or metres to one place, as it is bought; under a tenth of one as any length."""
     unit = "yd" if units == "inch" else "m"
-    return show_length(mm, units) if mm < PER_UNIT[unit] else _decimal("", mm, unit, 1)
+    return show_length(mm, units) if mm < PER_UNIT[unit] / 20 else _decimal("", mm, unit, 1)

@@ -32,7 +32,8 @@ def text_of(quantity: Quantity, units: Units) -> str:
         return NONE
     if quantity.written is not None and quantity.formula is None:
         return quantity.written
-    if quantity.dim == "length" and isinstance(value, float) and quantity.name.startswith("thread"):
+    sewn = quantity.formula is not None and quantity.name.startswith("thread")  # not the end that is left loose
+    if sewn and quantity.dim == "length" and isinstance(value, float):
         return show_thread(value, units)
     return value_text(value, quantity.dim, units)
 

@@ -26,8 +26,6 @@ __all__ = ["guide", "workshop"]
         (9144.0, "10 yd", "≈ 9.1 m"),
         (1500.0, "≈ 1.6 yd", "1.5 m"),  # 1.6404 yd
         (100_000.0, "≈ 109.4 yd", "100 m"),  # 109.3613 yd
-        (920.0, "≈ 1 yd", "92 cm"),  # 1.0061 yd, 0.92 m
-        (80.0, "≈ 3 1/8 in", "8 cm"),  # a loose end: under a whole one as any length, for 0.1 yd would be 1/8 too much
     ],
 )
 def test_thread_is_told_in_yards_or_metres_to_one_place(mm, inch, metric):
@@ -38,17 +36,23 @@ def test_thread_is_told_in_yards_or_metres_to_one_place(mm, inch, metric):
     assert text_of(Quantity("stitched", 311.3125 * INCH, "length", formula="…"), "inch") == "311 5/16 in"
 
 
+def test_a_loose_end_is_told_as_a_length_and_not_as_a_tenth_of_a_yard():
+    """80 mm are 0.0875 yd, so 192 ends of ≈ 0.1 yd would be told beside a sum of 16.8 yd, not of 19.2. [identity]"""
+    end = Quantity("thread_tail", 80.0, "length")
+    assert (text_of(end, "inch"), text_of(end, "metric")) == ("≈ 3 1/8 in", "8 cm")
+
+
 def test_no_thread_of_a_small_cushion_is_told_in_sixteenths(guide, workshop):
-    """One of every thread there is, in every table and text: none of a yard or more in fractions of an inch."""
+    """One of every thread there is, in every table and text: none in fractions of an inch beyond a tenth of a yard."""
     project = workshop / "sessions" / "window-seat-cushion" / "project.yaml"
     project.write_text(
         project.read_text(encoding="utf-8").replace("{across: 4, down: 3}", "{across: 2, down: 2}"), encoding="utf-8"
     )
     quantities = json.loads(guide("plan", "--json").out)["quantities"]
     told = {name: row["text"] for name, row in quantities.items() if name.startswith("thread") and row["unit"] == "mm"}
-    small = {name for name in told if quantities[name]["value"] < 914.4}  # a yard
+    small = {name for name in told if quantities[name]["value"] < 45.72}  # half of 1/10 yd
     assert {"thread", "thread_needle", "thread_bobbin"} <= told.keys() - small
-    for name in told.keys() - small - {"thread_per_spool"}:
+    for name in told.keys() - small - {"thread_per_spool", "thread_tail"}:
         assert re.fullmatch(r"(≈ )?\d+(\.\d)? yd", told[name]), (name, told[name])
     assert re.search(r"\n  thread +≈ [0-9.]+ yd\n", guide("plan").out)
 
