@@ -29,7 +29,7 @@ GLOSSARY: tuple[Word, ...] = (
     Word("pad", "the inner cushion"),
     Word("panel", "rows of blocks joined"),
     Word("piece", "what a step is counted in: a block, a seam, a strip"),
-    Word("pitch", "one block as it shows, from seam to seam"),
+    Word("pitch", "one block from seam to seam, before quilting draws it in"),
     Word("press", "to put the iron down and lift it, without pushing"),
     Word("print", "a patterned cloth"),
     Word("project", "one file that says what is made, of what and for whom"),

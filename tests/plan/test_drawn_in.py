@@ -14,7 +14,9 @@ from guide.plan.make import make_plan
 from guide.read.check import check_stages
 from guide.read.project import read_project
 from guide.read.stages import read_what_can_be
+from guide.show.report import plan_report
 from guide.show.report_numbers import groups_report
+from guide.show.table import plan_lines
 from guide.show.words import render_step
 from tests.plan.article import IN
 from tests.plan.sums_of import ACROSS_THE_BACK, ENVELOPE, THROW, WORKFLOWS, ZIP, cushion, read, shipped, sums
@@ -166,7 +168,7 @@ def test_planned_backwards_the_drawn_in_size_is_the_one_wanted():
 
 # The stages as they were before the panel took its draw-in off: what journals of then keep.
 BEFORE = {
-    "cut": (("  pitch_made: pitch * (1 - draw_in)\n", ""),),
+    "cut": (("  pitch_made: pitch * (1 - draw_in)\n", ""), ("  pitch_made: [", "  pitch: [")),
     "snip": (("pitch_made", "pitch"),),
     "join": (("pitch_made", "pitch"),),
     "wash": (("face_width * (1", "face_width * (1 - draw_in) * (1"), ("face_height * (1", "face_height * (1 - draw_in) * (1")),
@@ -261,3 +263,9 @@ def test_the_plans_table_tells_a_size_before_trimming_only_where_it_is_another(c
     assert told == {label: pytest.approx(sizes) for label, sizes in cut.items()}
     left = {row["label"] for group in groups_report(undrawn) for row in group["rows"]}
     assert rows.keys() - left == cut.keys()
+
+
+def test_a_block_shows_what_quilting_leaves_of_it():
+    """5 in less 5 % are 4 3/4 in: the table tells the block as it is seen [identity]."""
+    lines = plan_lines(plan_report(make_plan(read(cushion(**SIZE)), shipped())))
+    assert "block, as it shows 4 3/4 in" in [" ".join(line.split()) for line in lines]
