@@ -33,15 +33,14 @@ class Folder:
         self.events = list(events)
         self._again()
 
-    def add(self, event: Event) -> Record:
-        """Take in the next event and give the record as it stands."""
+    def add(self, event: Event) -> None:
+        """Take in the next event."""
         self.events.append(event)
         if event.what in {"voided", "amended"} or len(self.events) == 1:
             self._again()
         else:
             self._take(event)
             self._settle()
-        return self.record
 
     def _again(self) -> None:
         found = effective(self.events)

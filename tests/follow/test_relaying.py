@@ -6,9 +6,11 @@ from collections import Counter
 import pytest
 from msgspec.structs import replace
 
+from guide.follow import relaying
 from guide.follow.coming_back import piece_words
 from guide.follow.relaying import sewn_and_begun
 from guide.plan.layout.faces import counted
+from guide.plan.layout.rearrange import rearrange
 from guide.plan.letters import letters as plan_letters
 from guide.read.model import Print
 from guide.record.model import Event, Record, StepRecord
@@ -82,6 +84,29 @@ def test_the_twenty_seventh_print_can_run_out_too():
     bench.type("out AA 0")
     bench.press("enter")
     assert bench.said.startswith("moss check ran out.")
+
+
+@pytest.mark.parametrize(("back", "faces"), [("patchwork", "front"), ("none", "both")])
+def test_where_a_back_covers_the_panel_only_its_front_may_not_match(monkeypatch, back, faces):
+    """A throw shows both faces of its panel, a cushion with a back of its own the front alone."""
+
+    class Backed(Bench):
+        def _plan(self, measured, layout, texts):
+            plan = super()._plan(measured, layout, texts)
+            return replace(plan, project=replace(plan.project, back=back))
+
+    asked = []
+
+    def laid(*args, **more):
+        asked.append(more["faces"])
+        return rearrange(*args, **more)
+
+    monkeypatch.setattr(relaying, "rearrange", laid)
+    bench = Backed()
+    bench.press("c")
+    bench.type("out a 0")
+    bench.press("enter")
+    assert asked == [faces]
 
 
 def test_blocks_begun_keep_their_stacks_when_a_print_runs_out():

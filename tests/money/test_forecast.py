@@ -12,6 +12,7 @@ from guide.money.forecast import forecast, forecast_steps
 from guide.money.glean import glean
 from guide.money.paces import NONE, learn
 from guide.money.sittings import evenings, possible, walk
+from guide.money.today import waits_left
 from guide.record.model import LATER, Reading, StepRecord, Wait
 from tests.money.hand import MORNING, lap, plan, record, step
 
@@ -121,6 +122,15 @@ def test_when_all_is_done_nothing_is_left_to_guess():
     assert told.hands_on.likely == pytest.approx(told.done_s)
     assert told.hands_on.low == told.hands_on.high == told.hands_on.likely
     assert told.waiting_s == 0
+
+
+def test_a_wait_not_begun_is_still_to_come_and_one_of_a_step_done_is_not():
+    """3,000 s of drying: all of it while the step is open, none of it once it is done without one being kept."""
+    begun = Reading(MORNING, 60, 0, 0, "b")
+    for state, left in (("open", 3000), ("done", 0)):
+        now = record(lap(DRY.key, 60), state=state)
+        now.last = begun
+        assert waits_left(DRY, now) == left
 
 
 def test_a_running_wait_counts_down():

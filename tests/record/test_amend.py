@@ -3,7 +3,7 @@
 import pytest
 
 from guide.errors import WrongUse
-from guide.record.amend import WORDS, correct, move_note, newest_lap, right_measure
+from guide.record.amend import WORDS, correct, move_note, newest_lap, right_measure, tried
 from guide.record.moments import length_ms, moment_ms
 from tests.record.session import Session
 
@@ -105,6 +105,26 @@ def test_the_last_lap_joins_nothing():
     s = worked()
     with pytest.raises(WrongUse, match="nothing to join"):
         correct("join", s.record, 5, s.clock.read())
+
+
+def test_what_could_not_be_followed_before_is_no_reason_against_another_correction():
+    """Record 6 counts a piece of a step that was not open, and says so; the lap of record 3 is put right all the same."""
+    s = worked()
+    s.piece(1, "stack/top")
+    assert s.record.assumed == ["Record 6: 1 counted of stack/top, which was not open; no time is known."]
+    members = correct("took 7 min", s.record, 3, s.clock.read(), "")
+    after = tried(s.events, s.record, members, s.clock.read(), {"quilt/cross": 6})
+    assert [lap.counted_ms // 1000 for lap in after.step("quilt/cross").laps] == [420, 600, 600]
+
+
+def test_a_correction_that_makes_a_later_one_fall_is_refused():
+    """Record 6 splits the lap of record 3; without record 3 there is nothing to split: both are told, nothing is done."""
+    s = worked()
+    s.say("amended", of=3, set={"split": {"at": "2026-03-01T09:34:00Z", "pieces": 1}})
+    s.piece(1, "stack/top")
+    members = {"what": "voided", "of": 2}
+    with pytest.raises(WrongUse, match="Nothing was changed"):
+        tried(s.events, s.record, members, s.clock.read(), {"quilt/cross": 6})
 
 
 def test_a_closed_session_can_be_put_right():

@@ -71,6 +71,13 @@ def test_a_lap_set_right_keeps_to_the_sittings_of_the_log(tmp_path):
     assert by_day(told(tmp_path, s)) == {"2026-03-01": (360, 0), "2026-03-02": (1440, 4)}
 
 
+def test_what_a_sitting_is_told_to_have_had_is_that_days_however_short_its_clock(tmp_path):
+    """Six minutes, put away; taken up the next day and finished at once; then it took 30: 6 and 24, as the log."""
+    s, lap = over_a_night(360, 86_400, 0)
+    s.say("amended", of=lap, set={"ms": 1_800_000})
+    assert by_day(told(tmp_path, s)) == {"2026-03-01": (360, 0), "2026-03-02": (1440, 4)}
+
+
 @settings(max_examples=60, deadline=None)
 @given(st.lists(st.integers(0, 5000), min_size=1, max_size=5), st.integers(0, 9000))
 def test_days_hold_what_their_sittings_hold(worked, more):
