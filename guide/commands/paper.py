@@ -50,7 +50,7 @@ def enter_lines(session: str | None, lines: tuple[str, ...], *, anew: bool, make
         journal.append_all(members, now)
     except BaseException:
         if begun:
-            journal.path.unlink(missing_ok=True)
+            journal.take_away()
         raise
     finally:
         journal.close()

@@ -276,6 +276,14 @@ class Journal:
         self.close()
         return other
 
+    def take_away(self) -> None:
+        """Close and delete a journal that was just begun; what another program made of it, or put there, is left."""
+        if self._hand():
+            self.close()
+        else:
+            system.take_away(self.path, self._fd)
+            self._fd = -1
+
     def close(self) -> None:
         """Give the file and its lock free; harmless when done already."""
         if self._fd >= 0:

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from guide.record.fold import fold
-from guide.record.journal import read_journal
+from guide.record.journal import Journal, read_journal
 from tests.commands.worked import worked
 from tests.record.faults import FaultyOs, faulty
 
@@ -106,3 +106,18 @@ def test_check_goes_on_behind_a_file_that_cannot_be_read(guide, workshop):
     assert "There is no file missing.yaml." in said.err
     assert "odd.yaml" in said.err
     assert "sessions/window-seat-cushion/project.yaml: good." in said.err
+
+
+def test_what_another_program_put_in_a_new_sessions_place_is_left_there(guide, workshop, monkeypatch):
+    """A synchronised folder, say: its file came between the first record and the next, and is not ours to take away."""
+    append = Journal.append
+
+    def late(journal, members, reading):
+        journal.path.unlink()
+        journal.path.write_text("of another", encoding="utf-8")
+        return append(journal, members, reading)
+
+    monkeypatch.setattr(Journal, "append", late)
+    said = guide("amend", DEMO, "--enter", "1, 2026-03-01, 10:00 to 10:10")
+    assert said.code == 6, said.err
+    assert (Path(DEMO) / "2026-03-01.jsonl").read_text(encoding="utf-8") == "of another"
