@@ -177,7 +177,7 @@ def obey(talk: Talk, line: str) -> None:
     if bounce:
         talk.say(["Too soon after the last press: not counted."])
         return
-    rest = _rest_of(line)
+    rest = _rest_of(line) if len(pressed) == 1 else ""  # of a letter that asks; else the line was an answer itself
     if rest and session.desk.ask is not None and session.desk.ask.kind in {"text", "measure"}:
         for key in typed(rest):
             session.press(key)
@@ -226,5 +226,5 @@ def typed(text: str) -> list[str]:
 
 def _rest_of(line: str) -> str:
     letter, _, rest = line.strip().partition(" ")
-    key = named(letter)
+    key = named(letter.lower())
     return rest.strip() if key and key.takes_words else ""

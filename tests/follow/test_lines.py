@@ -107,6 +107,25 @@ def test_a_script_of_lines_does_what_it_says():
     assert code == 0
 
 
+@pytest.mark.parametrize("lines", ["\nN frays fast\nq\n", "\nn frays fast\nq\n"])
+def test_what_stands_behind_a_letter_is_its_answer_by_caps_lock_too(lines):
+    """A note that was typed in one line is kept, and nothing is asked for that was answered."""
+    hands, out, *_ = followed(lines)
+    assert [(event.what, event.text) for event in hands.session.journal.events if event.what == "noted"] == [
+        ("noted", "frays fast")
+    ]
+    assert "Noted." in out
+
+
+def test_an_answer_that_is_refused_is_not_typed_again_in_part():
+    """The whole line is the answer while a question stands: what follows its first letter is no second one."""
+    hands, out, *_ = followed("\nv\nv far.txt\n.\nq\n")
+    assert hands.session.desk.ask is None
+    assert not [event for event in hands.session.journal.events if event.what == "photo"]
+    pressed = [key for key, _ in followed("\nv\nv far.txt\n.\nq\n")[3]]
+    assert "".join(key for key in pressed if len(key) == 1).count("far.txt") == 1
+
+
 def test_no_escape_codes_and_only_whole_lines():
     """Nothing in the output moves a cursor, whatever the notes hold."""
     _, out, _, _ = followed("n \x1b[31mred\x1b]0;title\x07\nu\n" + SCRIPT)
