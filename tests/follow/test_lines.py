@@ -119,7 +119,7 @@ def test_what_stands_behind_a_letter_is_its_answer_by_caps_lock_too(lines):
 
 def test_an_answer_that_is_refused_is_not_typed_again_in_part():
     """The whole line is the answer while a question stands: what follows its first letter is no second one."""
-    hands, out, *_ = followed("\nv\nv far.txt\n.\nq\n")
+    hands, *_ = followed("\nv\nv far.txt\n.\nq\n")
     assert hands.session.desk.ask is None
     assert not [event for event in hands.session.journal.events if event.what == "photo"]
     pressed = [key for key, _ in followed("\nv\nv far.txt\n.\nq\n")[3]]
