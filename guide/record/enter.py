@@ -52,7 +52,7 @@ class _Line(msgspec.Struct):
     day: date | None = None
     sizes: list[tuple[str, float]] = []  # what it was called on the sheet ("": not said), mm
     note: str = ""
-    photo: str = ""  # a file's name
+    photos: list[str] = []  # names of files
 
 
 def tells_times(text: str, now: Reading) -> bool:
@@ -83,7 +83,8 @@ def enter(
 def _members_of(
     line: _Line, steps: Sequence[Paced], record: Record, now: Reading, offset_at: Callable[[int], int]
 ) -> list[dict[str, Any]]:
-    if line.times is None and (line.sizes or line.note or line.photo) and not (line.pieces or line.less_ms or line.day):
+    told = line.sizes or line.note or line.photos
+    if line.times is None and told and not (line.pieces or line.less_ms or line.day):
         return _forgotten(line, steps, record)
     if not line.numbers or line.times is None:
         raise WrongUse(f"write the steps' numbers and the times: {_FORM}.")
@@ -130,7 +131,7 @@ def _measured(step: Paced, mm: float, record: Record) -> dict[str, Any]:
 
 def _remarks(line: _Line) -> list[dict[str, Any]]:
     noted = [{"what": "noted", "text": line.note}] if line.note else []
-    return [*([{"what": "photo", "name": line.photo}] if line.photo else []), *noted]
+    return [*({"what": "photo", "name": name} for name in line.photos), *noted]
 
 
 def _read(text: str, now: Reading) -> _Line:
@@ -140,7 +141,7 @@ def _read(text: str, now: Reading) -> _Line:
     for written in filter(None, (part.strip() for part in _DECIMAL.sub(r"\1.\2", told).split(","))):
         part = written.lower()
         if found := _PHOTO.fullmatch(written):
-            line.photo = found[1]
+            line.photos.append(found[1])
         elif size := _size(part):
             line.sizes.append(size)
         elif found := _STEPS.fullmatch(part):
@@ -152,12 +153,15 @@ def _read(text: str, now: Reading) -> _Line:
             runs += 1
             line.numbers += range(first, last + 1)
         elif found := _TIMES.fullmatch(part):
+            _once(line.times, "times")
             line.times = (int(found[1]), int(found[2]), int(found[3]), int(found[4]))
         elif found := _DAY.fullmatch(part):
+            _once(line.day, "days")
             line.day = _day(found, now)
         elif found := _LESS.fullmatch(part):
             line.less_ms += length_ms(found[1])
         elif found := _PIECES.fullmatch(part):
+            _once(line.pieces, "pieces")
             line.pieces = (int(found[1]), found[2])
         else:
             raise WrongUse(f"“{part}” is not understood: write {_FORM}.")
@@ -168,6 +172,12 @@ def _read(text: str, now: Reading) -> _Line:
     if len(set(line.numbers)) < len(line.numbers):
         raise WrongUse("A step is named twice.")
     return line
+
+
+def _once(before: object, what: str) -> None:
+    """Refuse what the line has said already: one of the two would be dropped."""
+    if before is not None:
+        raise WrongUse(f"There are two {what} in it: write each in a line of its own.")
 
 
 def _near_day(one: int, other: int, now: Reading) -> bool:

@@ -260,3 +260,24 @@ def test_a_step_with_no_piece_left_takes_no_time_even_before_it_is_done():
     with pytest.raises(WrongUse, match="done already"):
         enter("2, 15:00 to 15:10", SHEET, s.record, s.clock.read())
     assert enter("1, 15:00 to 15:10", SHEET, s.record, s.clock.read())[0]["count"] == 9
+
+
+def test_every_photo_of_a_line_is_kept():
+    """Two of one step, and two that were forgotten."""
+    for line in ("2, 10:00 to 10:50, photo: a.jpg, photo: b.jpg", "photo: a.jpg, photo: b.jpg"):
+        photos = [event.name for event in typed(line).events if event.what == "photo"]
+        assert photos == ["a.jpg", "b.jpg"]
+
+
+@pytest.mark.parametrize(
+    ("line", "twice"),
+    [
+        ("2, 10:00 to 10:20, 11:00 to 11:30", "times"),
+        ("2, 10:00 to 10:20, 3 blocks, 4 blocks", "pieces"),
+        ("2, 2026-02-01, yesterday, 10:00 to 10:20", "days"),
+    ],
+)
+def test_what_a_line_can_hold_once_is_refused_twice(line, twice):
+    """Neither is dropped without a word: a stretch that was left out would be work that nobody is paid for."""
+    with pytest.raises(WrongUse, match=f"two {twice}.*a line of its own"):
+        typed(line)
