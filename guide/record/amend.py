@@ -218,7 +218,7 @@ def _took(said: str, record: Record, of: int, now: Reading) -> Members:
     lap, ms = lap_ended_by(record, of), length_ms(said)
     if ms > max(lap.end - lap.start, lap.counted_ms):
         raise WrongUse(
-            f"{lap.step} went from {_face(lap.start, lap)} to {_face(lap.end, lap)}; it can not have taken "
+            f"{lap.step} went from {_face(lap.start, lap)} to {_face(lap.end, lap)}; it cannot have taken "
             f"{spoken(ms)}. If it was begun earlier, put its start right: start {_face(lap.end - ms, lap)}."
         )
     return {"of": of, "ms": ms}
@@ -228,7 +228,7 @@ def _interrupted(said: str, record: Record, of: int, now: Reading) -> Members:
     del now
     lap, ms = lap_ended_by(record, of), length_ms(said)
     if ms > lap.counted_ms:
-        raise WrongUse(f"That lap has {spoken(lap.counted_ms)}; {spoken(ms)} can not come off it.")
+        raise WrongUse(f"That lap has {spoken(lap.counted_ms)}; {spoken(ms)} cannot come off it.")
     return {"of": of, "ms": lap.counted_ms - ms}
 
 
@@ -252,7 +252,7 @@ def _split(said: str, record: Record, of: int, now: Reading) -> Members:
         raise WrongUse(f"{_face(at, lap)} is not inside that lap, {face[0]} to {face[1]}.")
     if int(pieces) > lap.pieces:
         whole = counted(lap.pieces, "piece")
-        raise WrongUse(f"That lap finished {whole}; its first part can not have finished {pieces.strip()}.")
+        raise WrongUse(f"That lap finished {whole}; its first part cannot have finished {pieces.strip()}.")
     return {"of": of, "set": {"split": {"at": stamp(at), "pieces": int(pieces)}}}
 
 

@@ -76,7 +76,7 @@ def _dead(fixes: list[Event], ill: dict[int, str]) -> set[int]:
 
 
 def _wrong(fix: Event, by_n: dict[int, Event]) -> str:
-    """Why a correction can not be followed, in words; "" when it can."""
+    """Why a correction cannot be followed, in words; "" when it can."""
     target = by_n.get(fix.of)
     if target is None or fix.of >= fix.n:
         return "corrects no earlier record"

@@ -46,7 +46,7 @@ def test_the_words_of_amend_write_the_same_event_at_the_machine(words):
     [
         ("shorter", "is no correction"),
         ("pieces 500", "pieces done, of"),
-        ("interrupted 20 min", "can not come off it"),
+        ("interrupted 20 min", "cannot come off it"),
         ("end 10 minutes ago", "Sew the cross would end"),
     ],
 )

@@ -78,7 +78,7 @@ def test_every_word_listed_is_understood():
         ("end soon", "write 10:05"),
         ("end 27:10", "no time of a day"),
         ("took a while", "write 7 min"),
-        ("interrupted 20 min", "can not come off it"),
+        ("interrupted 20 min", "cannot come off it"),
         ("split at 10:34", "split at 10:30, 3"),
         ("split at 10:44, 9", "finished 2 pieces"),
         ("split at 10:30, 1", "is not inside that lap"),
