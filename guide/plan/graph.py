@@ -58,7 +58,8 @@ def _called(language: Language) -> dict[str, Called]:
     for name, label in language.labels.items():
         side = "" if alike[label.text] < 2 else " down" if label.text in seen else " across"
         seen.add(label.text)
-        out[name] = Called(label.text + side, label.text, label.group, len(out))
+        head, comma, more = label.text.partition(", ")
+        out[name] = Called(f"{head}{side}{comma}{more}", label.text, label.group, len(out))
     return out
 
 

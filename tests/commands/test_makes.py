@@ -49,9 +49,9 @@ def test_the_log_has_a_column_for_every_make_that_was_measured(guide, measured):
     moved = rows(log)
     assert moved["what"] == ["planned", "make 1", "make 2", "make 3"]
     assert moved["zip as cut"] == ["19 in", "18 in", "18 3/4 in", "19 1/2 in"]
-    assert moved["face, inside the outer seam across"] == ["20 in", "19 in", "19 3/4 in", "20 1/2 in"]
+    assert moved["face across, inside the outer seam"] == ["20 in", "19 in", "19 3/4 in", "20 1/2 in"]
     assert "**20 in × 15 in** inside the outer seam" in log.replace("\N{NO-BREAK SPACE}", " ")
-    assert "- face, inside the outer seam across: 20 in" in log.replace("\N{NO-BREAK SPACE}", " ")
+    assert "- face across, inside the outer seam: 20 in" in log.replace("\N{NO-BREAK SPACE}", " ")
 
 
 def test_a_make_that_was_not_measured_has_no_column(guide, measured):

@@ -38,8 +38,8 @@ class Told(msgspec.Struct, frozen=True):
 
 
 CALLED = {  # these texts have no labels: what their numbers are called comes from the stages of today
-    "panel_width": "panel, raw edge to raw edge across",
-    "panel_height": "panel, raw edge to raw edge down",
+    "panel_width": "panel across, raw edge to raw edge",
+    "panel_height": "panel down, raw edge to raw edge",
     "washed_width": "washed size across",
     "washed_height": "washed size down",
 }

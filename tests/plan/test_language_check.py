@@ -213,12 +213,15 @@ LABELLED = HEAD + "work_out:\n  tag: seam * 2\n  tag_wide: seam * 3\n"
 def test_a_label_is_what_a_number_is_called_and_where_the_table_shows_it():
     """Two that share a label are one row, told apart by side where they stand alone; the closure is told first."""
     texts = {path.stem: (path.name, path.read_text(encoding="utf-8")) for path in WORKFLOWS.glob("*.yaml")}
-    labels = "labels:\n  tag: [tag, closure]\n  tag_wide: [tag, closure]\n"
+    labels = 'labels:\n  tag: ["tag, cut", closure]\n  tag_wide: ["tag, cut", closure]\n'
     language, problems, _ = read_stages(texts | {"own": ("own.yaml", LABELLED + labels)})
     assert [problem for problem in problems if not problem.hint] == []
     quantities = make_plan(read(cushion()), language).quantities
-    assert [quantities[name].called.text for name in ("tag", "tag_wide")] == ["tag across", "tag down"]
-    assert {quantities[name].called.row for name in ("tag", "tag_wide")} == {"tag"}
+    assert [quantities[name].called.text for name in ("tag", "tag_wide")] == [
+        "tag across, cut",
+        "tag down, cut",
+    ]
+    assert {quantities[name].called.row for name in ("tag", "tag_wide")} == {"tag, cut"}
     told = told_first(quantities)
     assert (
         told.index("zip_cut")
