@@ -10,6 +10,10 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
+from tests.systems import as_wanted
+
+as_wanted()
+
 from guide.cli import main
 from tests.fakes import FakeClock, midday
 

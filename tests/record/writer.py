@@ -8,6 +8,10 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
+from tests.systems import as_wanted
+
+as_wanted()
+
 from guide.errors import GuideError
 from guide.record.journal import Journal
 from tests.fakes import FakeClock
