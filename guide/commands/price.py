@@ -31,7 +31,7 @@ from guide.record.model import Record
 from guide.show.columns import cells, fill
 from guide.show.named import named_steps
 from guide.show.report_cautions import caution
-from guide.show.report_money import cost_dict, price_text
+from guide.show.report_money import cost_dict, price_text, share_text
 from guide.show.words import minutes
 
 
@@ -238,7 +238,7 @@ def _one(quoted: Quote, wide: int, words: str) -> list[str]:
     ]  # fmt: skip
     out = [f"  {name}{amount:>{wide + 10 - len(name)}}" for name, amount in rows if amount]
     if price.margin is not None and price.markup is not None:
-        out.append(f"  {'margin':<{wide}}{price.margin:>z9.1%}   markup {price.markup:z.1%}")
+        out.append(f"  {'margin':<{wide}}{share_text(price.margin):>10}   markup {share_text(price.markup)}")
     if price.hourly is not None:
         how = said("labour and profit over the hours at the table", words)
         out.append(f"  {'an hour earns':<{wide}}{price.hourly:>10}   {how}")

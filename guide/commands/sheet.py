@@ -16,7 +16,7 @@ from guide.commands.times import money_of, paces_from
 )
 @click.argument("project", required=False)
 @click.option("--tickets", is_flag=True, help="Swing ticket, care slip, photo and packing lists for a sold piece.")
-@click.option("--fibre", default="", help="Fibre content to print on the ticket, as you know it.")
+@click.option("--fibre", default="", help="Fibre content to print on the care slip, as you know it.")
 @click.option("--wadding-fibre", default="", help="The wadding's fibre content.")
 @maker_option("Whose times, and who made it.")
 @click.option("--priced", is_flag=True, help="Print the price on the ticket.")

@@ -14,6 +14,11 @@ _SAID = (
     ("unknown escape character", "a \\ in double quotes begins a code; use single quotes, or write two of them"),
     ("cannot start any token", "a text cannot begin with this sign; put it in quotes"),
     ("undefined tag handle", "tags (!) are not accepted; take it out, or put the text in quotes"),
+    (
+        "did not find expected node content",
+        "nothing stands before this sign; write what belongs there, or take a comma out",
+    ),
+    ("did not find expected comment or line break", "a text cannot begin with this sign; put it in quotes"),
     ("did not find expected <document start>", "one file holds one thing; nothing may stand after its end"),
 )
 
@@ -53,6 +58,12 @@ def plainly(error: yaml.MarkedYAMLError, text: str) -> tuple[int, int, str]:
     inset = len(here) - len(here.lstrip())
     if "mapping values" in problem and here[: column - 1].count(":") == 0 and inset > len(above) - len(above.lstrip()):
         return line, inset + 1, "this line stands too far in or out; line it up with the ones above it"
+    if "did not find expected key" in problem and column > inset + 1:
+        return (
+            line,
+            column,
+            "this follows a closed bracket or quotation mark; take it out, or put the whole text in quotes",
+        )
     for heard, said in _SAID:
         if heard in problem:
             return line, column, said

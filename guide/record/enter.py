@@ -9,7 +9,7 @@ import msgspec
 
 from guide.errors import WrongUse
 from guide.read.lengths import BadLength, parse_length
-from guide.read.plurals import counted, plural
+from guide.read.plurals import counted, listed, plural
 from guide.record.clock import iso, local
 from guide.record.model import Reading, Record
 from guide.record.moments import LONGEST_MS, OLDEST_MS, length_ms, wall_of
@@ -218,7 +218,7 @@ def _sizes(said: list[tuple[str, float]], chosen: list[Paced]) -> dict[str, floa
     for words, mm in said:
         fits = [one for one in measuring if words in {"", "measure", "measured"} or _called(one) == words]
         if not fits:
-            names = " and ".join(map(_called, measuring)) or "nothing"
+            names = listed([_called(one) for one in measuring]) or "nothing"
             raise WrongUse(f"These steps measure {names}{f', not {words}' if words else ''}.")
         if len(fits) > 1:
             raise WrongUse(f"Which size is it? Write {' or '.join(f'{_called(one)} 20 in' for one in fits)}.")

@@ -82,13 +82,18 @@ def cost_dict(plan: Plan, quote: Quote) -> dict[str, Any]:
         "lines": [{"name": one.name, "amount": money(one.amount), "how": one.how} for one in costs.lines],
         "apart": _apart(quote.price),
         "hourly": None if quote.price.hourly is None else money(quote.price.hourly),
-        "margin_text": "" if quote.price.margin is None else f"{quote.price.margin:z.1%}".replace("%", " %"),
-        "markup_text": "" if quote.price.markup is None else f"{quote.price.markup:z.1%}".replace("%", " %"),
+        "margin_text": "" if quote.price.margin is None else share_text(quote.price.margin),
+        "markup_text": "" if quote.price.markup is None else share_text(quote.price.markup),
         "basis": quote.basis,
         "says": list(quote.says),
         "left_out": list(costs.says),
         "on_hand": any(cloth.on_hand for cloth in cloths),
     }
+
+
+def share_text(share: float) -> str:
+    """Say a share to a tenth of a per cent: 35.1 %."""
+    return f"{share:z.1%}".replace("%", " %")
 
 
 def price_text(quote: Quote) -> str:

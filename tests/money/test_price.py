@@ -284,3 +284,10 @@ def test_less_than_half_a_cent_lost_is_nothing_lost():
     """[identity] −0.004 is 0 to the cent, and 0 has no sign."""
     assert str(cents(D("-0.004"))) == "0.00"
     assert str(cents(D("-0.006"))) == "-0.01"
+
+
+def test_a_share_is_said_with_its_sign_apart_and_never_below_nothing_by_rounding():
+    """52.41 of 149.50 is 0.35057 [identity]; a space before the sign, as on the pages and in a project."""
+    from guide.show.report_money import share_text
+
+    assert [share_text(52.41 / 149.50), share_text(-0.0004)] == ["35.1 %", "0.0 %"]

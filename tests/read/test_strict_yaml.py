@@ -52,6 +52,13 @@ def test_a_plain_value_is_what_it_looks_like(text, wanted):
         ("{[a]: 1}", 1, 2, "a key must be a word"),
         ("[" * 900, 1, MAX_DEPTH + 1, "nested deeper"),
         ("a: x\n\tb: y", 2, 1, "tab"),
+        ("a: {b: 1,, c: 2}", 1, 10, "nothing stands before this sign; write what belongs there, or take a comma out"),
+        ("a: [1,, 2]", 1, 7, "nothing stands before this sign"),
+        ("a: >x\n  b", 1, 5, "a text cannot begin with this sign"),
+        ("a: {b: 1}}", 1, 10, "follows a closed bracket or quotation mark"),
+        ("a:\n  b: 'x' y", 2, 10, "follows a closed bracket or quotation mark"),
+        ("a: 1\n b: 2\n  c: 3\nd: 4", 2, 2, "stands too far in or out"),
+        ("a:\n  b: 1\n c: 2", 3, 2, "stands too far in or out"),
     ],
 )  # fmt: skip
 def test_a_trap_is_refused_at_its_place(text, line, column, says):

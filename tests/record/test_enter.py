@@ -13,6 +13,7 @@ SHEET = [
     Paced("wash/load", 1, "load", 120.0, waits_ms=3_600_000),
     Paced("join/measure_width", 1, "panel", 60.0, measure="panel_width"),
     Paced("join/measure_height", 1, "panel", 60.0, measure="panel_height"),
+    Paced("wash/measure_width", 1, "panel", 60.0, measure="washed_width"),
 ]
 
 
@@ -120,6 +121,7 @@ def test_pieces_hold_for_every_step_that_has_as_many_left():
         ("1, 10:00 to 10:05, 20 in", "measure nothing"),
         ("5-6, 10:00 to 10:05, 20 in", "Which size is it"),
         ("5, 10:00 to 10:05, zip 20 in", "measure panel width, not zip"),
+        ("5-7, 10:00 to 10:05, zip 20 in", "measure panel width, panel height and washed width, not zip"),
         ("5, 10:00 to 10:05, 20 in, 21 in", "said twice"),
         ("5, 10:00 to 10:05, 0 in", "more than nothing"),
         ("10:00 to 11:00", "the steps' numbers"),

@@ -261,10 +261,19 @@ def test_the_care_slip_claims_nothing(full):
 
 
 def test_a_cot_quilt_warns_about_sleep(full):
-    """[source] AAP 2022, NHS safer sleep: nothing soft in the sleep space of a child under one; plan, checklist or log say so."""
+    """[source] AAP 2022, NHS safer sleep: nothing soft in the sleep space of a child under one; each page says so.
+
+    [practice] A checklist is read at its head before the first step: the warning stands there, not at the last step only.
+    """
     infant = full | {"cautions": [*full["cautions"], "infant"]}
     for render in (render_log, render_plan, render_tickets):
         assert "under one" in Page(render(infant)).text
+    for fmt, steps in (("html", "<h2>Step by step"), ("markdown", "## Step by step")):
+        for report, warned in ((infant, True), (full, False)):
+            head, found, _ = render_checklist(report, fmt).partition(steps)
+            assert found
+            assert ("under one" in head) is warned
+            assert "of scraps or squares to spare" in head
 
 
 def test_american_words_change_the_program_s_words_and_not_the_maker_s(full):
