@@ -99,7 +99,7 @@ def command(
         if not fresh:
             session.take_up(__version__)
             _offer_changes(session, here)
-        past = past_under(here.folder.parent, mine.maker, but=journal.path)  # its own times are what is compared
+        past = past_under(here.folder.parent, mine, but=journal.path)  # its own times are what is compared
         session.paces = own_paces(session.plan, learn(seen_of(past), maker=mine.maker))
         return _follow(session, here, plain=plain, pedal=pedal, path=journal.path)
     finally:

@@ -105,4 +105,4 @@ def _before(head: Event, path: Path, named: str) -> "Paces":
     mine = whose(root, head.maker or named, before=head.at)
     if not head.maker:
         tell(mine)
-    return learn(seen_of(past_under(root, mine.maker, but=path, before=head.at)), maker=mine.maker)
+    return learn(seen_of(past_under(root, mine, but=path, before=head.at)), maker=mine.maker)

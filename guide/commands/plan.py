@@ -75,7 +75,7 @@ def command(project: str | None, **options: Any) -> int:
     root = here.folder.parent
     mine = whose(root, at.record.header.maker if at and at.record and at.record.header.maker else wanted.maker)
     tell(mine)
-    past = past_under(root, mine.maker)
+    past = past_under(root, mine)
     paces = learn(seen_of(past), maker=mine.maker)
     plan = plan_of(here, wanted.spare)
     learnt = learnt_for(past, plan)

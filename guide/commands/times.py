@@ -41,26 +41,30 @@ class Whose(msgspec.Struct, frozen=True):
     maker: str
     says: str = ""  # what the maker must be told: that others work here too, that a name is new
     sure: bool = True  # named, or the only one; else who worked last
+    alone: bool = False  # no other is named: sessions that name nobody are theirs too
 
 
 def whose(root: Path, named: str = "", *, practice: bool = False, whom: str = "", before: str = "") -> Whose:
     """Decide whose times are used: the maker's who is named, else the only one's, else theirs who worked last.
 
     Only sessions that paces are learnt from make a maker; of those opened before a moment (UTC) where one is given.
+    Where no two makers are named, sessions that name nobody are the only one's: who says a name one day is who
+    worked the day before.
     """
     named, heads = named.strip(), _counting(root, practice=practice, whom=whom, before=before)
     there: dict[str, None] = {}  # newest first
     for count, head in enumerate(heads):
-        if named and head.maker == named:
-            return Whose(named)
-        if not named and count >= NEWEST:
+        if count >= NEWEST and (not named or named in there):
             break
         there[head.maker] = None
-    maker, *others = there or [named]
-    if named and there:
+    names = {*there, named} - {""}
+    if len(names) < 2:
+        return Whose("".join(names), alone=True)
+    if named and named in there:
+        return Whose(named)
+    maker, *others = there
+    if named:
         return Whose(named, f"No session names {named} yet; there are {_theirs(there)}. Starter paces are used.")
-    if not others:
-        return Whose(maker)
     of = maker or "the sessions that name nobody"
     return Whose(
         maker,
@@ -88,21 +92,22 @@ def _theirs(makers: Iterable[str]) -> str:
 
 
 def past_under(
-    root: Path, maker: str, *, newest: int = NEWEST, but: Path | None = None, before: str = ""
+    root: Path, mine: Whose, *, newest: int = NEWEST, but: Path | None = None, before: str = ""
 ) -> list[Past]:
     """Read a maker's newest sessions below a root, oldest first; what stops one is told, and its good part used.
 
     `but` leaves one out, `before` (UTC) those opened then or later.
     """
-    return list(islice(_read(_newest_first(root), maker, but, before), newest))[::-1]
+    return list(islice(_read(_newest_first(root), mine, but, before), newest))[::-1]
 
 
-def _read(paths: Iterable[Path], maker: str, but: Path | None = None, before: str = "") -> Iterator[Past]:
+def _read(paths: Iterable[Path], mine: Whose, but: Path | None = None, before: str = "") -> Iterator[Past]:
     """Read and fold a maker's sessions one after another; none is held here once the next is asked for."""
+    makers = {mine.maker, *([""] if mine.alone else [])}
     plans = KeptPlans()
     for path in paths:
         head = opening_of(path)
-        if head is not None and head.maker != maker:
+        if head is not None and head.maker not in makers:
             continue
         try:
             found = read_journal(path)
@@ -116,7 +121,8 @@ def _read(paths: Iterable[Path], maker: str, but: Path | None = None, before: st
             continue
         if but is None or path.resolve() != but.resolve():
             record = fold(events)
-            yield Past(record, plans.of(record))
+            theirs = msgspec.structs.replace(record.header, maker=mine.maker)
+            yield Past(msgspec.structs.replace(record, header=theirs), plans.of(record))
 
 
 def seen_of(past: Iterable[Past], *, practice: bool = False) -> Iterator[Seen]:
@@ -130,14 +136,14 @@ def paces_from(root: Path, named: str = "") -> Paces:
     """Learn one maker's paces from their newest sessions below a sessions root, and tell what must be said of whose."""
     mine = whose(root, named)
     tell(mine)
-    return learn(seen_of(past_under(root, mine.maker)), maker=mine.maker)
+    return learn(seen_of(past_under(root, mine)), maker=mine.maker)
 
 
 def paces_of_all(root: Path, named: str = "", *, practice: bool = False, whom: str = "") -> Paces:
     """Learn them from all of that maker's sessions instead, read one at a time, oldest first."""
     mine = whose(root, named, practice=practice, whom=whom)
     tell(mine)
-    past = _read(_newest_first(root)[::-1], mine.maker)
+    past = _read(_newest_first(root)[::-1], mine)
     return learn(seen_of(past, practice=practice), maker=mine.maker, whom=whom)
 
 
@@ -159,7 +165,7 @@ def tell(mine: Whose) -> None:
 def forgotten_in(record: Record, plan: Plan, path: Path) -> list[Flag]:
     """Name the laps of a session that look like a forgotten timer, beside its maker's others; the plan is its first."""
     head = record.header
-    past = past_under(project_folder(path).parent, head.maker, newest=NEWEST - 1, but=path)
+    past = past_under(project_folder(path).parent, Whose(head.maker), newest=NEWEST - 1, but=path)
     seen = seen_of([*past, Past(record, plan)], practice=head.mode == "practice")
     flags = learn(seen, maker=head.maker, whom=head.whom).flags
     return [flag for flag in flags if flag.session == head.at and flag.pace_s > flag.usual_s]

@@ -120,10 +120,27 @@ def test_a_maker_nobody_has_timed_gets_starter_paces_and_is_told_who_there_is(gu
     assert f"No session names Ada Exampel yet; there are {ADA}'s and {BEN}'s." in said.err
 
 
-def test_sessions_that_name_nobody_are_not_taken_for_ada_s(guide, steps):
-    """Ada's first, then one that names nobody: two makers, for all that is known."""
+def test_sessions_that_name_nobody_are_the_only_maker_s(guide, steps, monkeypatch):
+    """Who says her name from one day on has not lost the times of the days before; named by option or environment."""
+    worked(DEMO, 0, thrice, maker="")
+    before = hours(guide)
+    sum_h = sum(step["pieces"] * step["pace_s"] for step in steps.values()) / 3600
+    assert 2.5 * sum_h < before < 3 * sum_h  # [identity] as in the test of a price above
+    assert hours(guide, "--maker", ADA) == pytest.approx(before)
+    monkeypatch.setenv("FRAYWORK_MAKER", ADA)
+    assert hours(guide) == pytest.approx(before)
+    monkeypatch.delenv("FRAYWORK_MAKER")
+    worked(DEMO, 1, thrice)  # the newest names her
+    said = guide("price", DEMO, "--json")
+    assert "worked last" not in said.err
+    assert json.loads(said.out)["costs"]["hours"] == pytest.approx(hours(guide, "--maker", ADA))
+
+
+def test_beside_two_makers_sessions_that_name_nobody_are_nobody_s(guide, steps):
+    """Ada's and Ben's, then one that names nobody: whose it is cannot be known, and it is nobody's."""
     worked(DEMO, 0, starter)
-    worked(DEMO, 1, thrice, maker="")
+    worked(DEMO, 1, thrice, maker=BEN)
+    worked(DEMO, 2, thrice, maker="")
     assert "Times are those of the sessions that name nobody" in guide("price", DEMO).err
     sum_h = sum(step["pieces"] * step["pace_s"] for step in steps.values()) / 3600
     assert hours(guide, "--maker", ADA) == pytest.approx(sum_h)
