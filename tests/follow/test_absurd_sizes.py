@@ -18,12 +18,18 @@ FACTORS = [
 def at_the_measure(name, changes=()):
     """A session on the demo, at the open step that measures this size."""
     session, clock = begun(changes)
-    while (step := under_needle(session.plan, session.record)).measure != name or not session.record.current:
+    for _ in range(500):
+        step = under_needle(session.plan, session.record)
+        if step.measure == name and session.record.current:
+            return session, step
         clock.run(400_000)
-        asked = session.desk.ask is not None
-        session.press("escape" if asked else "a" if session.record.current else "space")
+        asked = session.desk.ask
+        if asked is not None and asked.about == "count_in":
+            typed(session, "0 0")  # nobody pinned anything
+        else:
+            session.press("escape" if asked is not None else "a" if session.record.current else "space")
         assert not session.left
-    return session, step
+    raise AssertionError(f"{name} is never measured; at {step.key}")
 
 
 def typed(session, text):
