@@ -5,7 +5,7 @@ from guide.read.shape import Shape
 STATIONS = ("table", "machine", "iron", "floor", "washer")
 CAUTIONS = (
     "blade", "needle", "iron", "spray", "lint", "hands", "pins", "infant", "machine", "floor", "bleed",
-    "nylon", "unpicker",
+    "nylon", "unpicker", "plug", "eyes", "weight", "room", "skin", "pedal", "glue", "awl", "steam", "starch",
 )  # fmt: skip
 PICTURES = (
     "faces", "stack", "cross", "plus", "wadding", "seam", "crossing", "snips", "snips_outer", "zip", "press",

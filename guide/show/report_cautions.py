@@ -12,21 +12,35 @@ from guide.read.spoken import said
 
 SENTENCES = {
     "needle": "Fingers clear of the needle. Machine off before you change it.",
+    "plug": "Plug out before you change a foot, or clean machine or iron; off before you thread.",
     "machine": "Over lumps turn the wheel by hand, towards you unless the machine's book says otherwise. "
     "Stop at any new noise.",
     "pins": "Never sew over a pin. Count pins out and count them in again.",
     "blade": "Blade shut after every cut. Cut away from yourself.",
     # Tools that cut well and fit the hand: NIOSH 2004-164, a guide to choosing them. The rests are from memory
-    "hands": "Rest your hands every quarter of an hour; change hands, shears sharp.",
-    "iron": "Iron on its heel, off when you leave the room.",
+    "hands": "Rest your hands 3 minutes after 15 of cutting, after 10 through more than six layers. Change hands, "
+    "shears sharp.",
+    "iron": "Iron on its heel, lead out of the way; off when you leave the room.",
     "nylon": "Nylon melts: the iron's tip only, through a cloth.",
     "unpicker": "Unpicker away from you and from the hand that holds; cap on after.",
     # NIOSH Health Hazard Evaluation, 2002
-    "spray": "Spray with the window open, away from flame and a hot iron.",
+    "spray": "Spray with the window open, away from flame, pilot light and hot iron.",
     "floor": "Spray makes a floor slippery: cover it, and wipe it after.",
     "bleed": "Dark beside pale may bleed: first wash alone, with a colour-catching cloth.",
     # US Fire Administration, Topical Report 13(7), 2012
-    "lint": "Frayed seams shed. Shake outdoors; clean the lint filter before and after; never dry without it.",
+    "lint": "Frayed seams shed. Shake outdoors, a mask on; clean the lint filter before and after; no dryer "
+    "without it.",
+    "eyes": "Metal stops fly when they are cut, and a needle that strikes the zip: glasses on, face aside.",
+    "weight": "Weigh it dry: no more than the drum takes. Wet it weighs two or three times that: two hands, and a line "
+    "strong enough.",
+    "room": "Light on the work, table at elbow height, leads off the floor. Iron, blade and needle out of reach of "
+    "children and pets.",
+    "skin": "Spray, and the finish in new cloth, can irritate skin and breath: fresh air, gloves, or wash it first.",
+    "pedal": "A counting pedal stands well away from the machine's own; off while you thread or change the needle.",
+    "glue": "Hot glue burns and sticks: nozzle down on its stand, off when you leave it.",
+    "awl": "Push an awl into cork, never towards the hand that holds; its point covered after.",
+    "steam": "Steam burns past the iron's edge: hands out of it, face aside.",
+    "starch": "Starch with the window open; it makes a floor slippery: wipe it after.",
     # AAP 2022; NHS safer sleep
     "infant": "Not for the sleep space of a child under one: no quilt, pillow or cushion there.",
     # What goes with a piece that is sold.
