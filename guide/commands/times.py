@@ -121,8 +121,9 @@ def _read(paths: Iterable[Path], mine: Whose, but: Path | None = None, before: s
             continue
         if but is None or path.resolve() != but.resolve():
             record = fold(events)
-            theirs = msgspec.structs.replace(record.header, maker=mine.maker)
-            yield Past(msgspec.structs.replace(record, header=theirs), plans.of(record))
+            header = msgspec.structs.replace(record.header, maker=mine.maker)
+            record = msgspec.structs.replace(record, header=header)
+            yield Past(record, plans.of(record))
 
 
 def seen_of(past: Iterable[Past], *, practice: bool = False) -> Iterator[Seen]:

@@ -1,4 +1,4 @@
-"""When to rest: after an hour at one station, and after a quarter of an hour of work that strains the hands."""
+"""When to rest: after an hour at one station, and sooner from what strains the hands, as their caution says."""
 
 from collections.abc import Callable
 
@@ -7,7 +7,9 @@ from guide.plan.model import Plan, Step
 from guide.record.model import Lap, Record
 
 STATION_MS = 50 * 60_000  # then ten minutes make up the hour [practice]
-HANDS_MS = 15 * 60_000  # cutting many layers: rest, swap hands [memory]
+HANDS_MS = 15 * 60_000  # cutting and snipping: rest, swap hands [memory]
+THICK_MS, THICK = 10 * 60_000, 6  # snipping through more layers than that: sooner [memory]
+_SNIPPED = {"snip": "layers_raw_seam", "assemble": "layers_outer"}  # how many layers a stage's snips go through
 BREAK_MS = 5 * 60_000  # away this long between two pieces: that was a rest
 
 
@@ -20,8 +22,12 @@ def rest_due(plan: Plan, record: Record, *, beginner: bool) -> str:
     step = step_named(plan, laps[-1].step) if laps else None
     if step is None:
         return ""
-    if "hands" in step.cautions and _fills(plan, laps, HANDS_MS, lambda one: "hands" in one.cautions):
-        return "A quarter of an hour of cutting: rest your hands, change hands."
+    thick = (plan.number(_SNIPPED.get(step.stage, "")) or 0) > THICK
+    if "hands" in step.cautions and _fills(
+        plan, laps, THICK_MS if thick else HANDS_MS, lambda one: "hands" in one.cautions
+    ):
+        after = "Ten minutes of snipping many layers" if thick else "A quarter of an hour of cutting"
+        return f"{after}: rest your hands for three, change hands."
     if beginner and _fills(plan, laps, STATION_MS, lambda one: one.station == step.station):
         return f"Fifty minutes at the {step.station}: take ten minutes off (p)."
     return ""

@@ -148,7 +148,7 @@ def test_what_a_price_someone_else_set_gives(guide):
     profit = Decimal(200) - 8 - Decimal("3.75") - cost
     out = guide("price", DEMO, "--given", "200").out.split("At a price of 200:")[1]
     assert f"profit {profit:>19}" in out
-    assert f"{profit / 200:.1%}" in out
+    assert f"{profit / 2:.1f} %" in out
     given = json.loads(guide("price", DEMO, "--given", "200", "--json").out)["given"]
     assert Decimal(given["profit"]) == profit
 

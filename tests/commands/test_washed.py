@@ -44,7 +44,7 @@ def test_the_table_says_what_to_buy_and_what_is_left_of_it(guide, washing):
     )
     assert re.search(r"clay dot +3/4 yd .*\n +once washed ≈ 26 3/16 in long", out)
     assert "Cutting, of washed cloth" in out
-    assert re.search(r"washed, about +20 in × 15 in", out)
+    assert re.search(r"washed size +20 in × 15 in", out)
     assert "once washed" not in guide("plan", DEMO, "--set", "washed_first=false").out
 
 

@@ -1,8 +1,10 @@
 """Rests are suggested once, when they are due, and not to whom they are no use."""
 
+import pytest
 from msgspec.structs import replace
 
 from guide.follow.resting import rest_due
+from guide.plan.model import Quantity
 from tests.follow.samples_session import Bench
 
 
@@ -41,6 +43,19 @@ def test_hands_are_minded_for_everyone_after_a_quarter_of_an_hour():
     assert said(bench, beginner=False, hands=True) == ""
     bench.press("space", after=8 * 60)
     assert "rest your hands" in said(bench, beginner=False, hands=True)
+
+
+@pytest.mark.parametrize(("layers", "due"), [(6, False), (7, True)])
+def test_snipping_more_than_six_layers_asks_for_a_rest_after_ten_minutes(layers, due):
+    """Eleven minutes of snips: sooner due the more layers they go through [memory]."""
+    bench = Bench().open("Sew the cross")
+    bench.press("space", after=11 * 60)
+    plan = bench.session.plan
+    steps = tuple(replace(step, cautions=("hands",), stage="snip") for step in plan.steps)
+    layered = Quantity("layers_raw_seam", float(layers), "count")
+    plan = replace(plan, steps=steps, quantities=plan.quantities | {"layers_raw_seam": layered})
+    assert rest_due(plan, bench.record, beginner=False).startswith("Ten minutes" if due else "") is True
+    assert bool(rest_due(plan, bench.record, beginner=False)) is due
 
 
 def test_a_practised_maker_is_left_in_peace():
