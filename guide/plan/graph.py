@@ -44,7 +44,7 @@ def work_out(
             work.formula.text,
             work.formula.place,
             work.stage,
-            measured=bool(measured) and name in (measured or {}) and plan is not None,
+            measured=name in (measured or {}) and plan is not None,
             planned=plan if isinstance(plan, float) else None,
         )
     return {name: replace(quantity, called=called.get(name)) for name, quantity in out.items()}

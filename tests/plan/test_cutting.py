@@ -4,13 +4,16 @@ import os
 import random
 import re
 from math import ceil, floor
+from types import SimpleNamespace
 
 import pytest
 
 from guide.plan.cutting import Bolt, CannotCut, cut, cut_rows, cutting_order, sketch
 from guide.plan.cutting.beam import _sizes
-from guide.plan.cutting.bolt import _some
-from guide.plan.cutting.pieces import Kind, Strip
+from guide.plan.cutting.bolt import _some, shortest_from_bolt
+from guide.plan.cutting.pieces import Kind, Strip, length_of
+from guide.plan.cutting.shelves import shelves
+from guide.plan.cutting.sketch import _patch
 from guide.plan.cutting.strips import StripMaker
 from guide.plan.model import Part
 from guide.read.model import Remnant
@@ -76,6 +79,28 @@ def test_sizes_of_many_unlike_parts_are_chosen_without_every_sum(kinds):
     sizes = _sizes(maker, [20] * kinds, 0, 40_000, 16_500)
     assert 0 < len(sizes) <= 60
     assert Height.added <= 20_000
+
+
+def maker_of(*heights):
+    return SimpleNamespace(ways=[SimpleNamespace(height=height, kind=kind) for kind, height in enumerate(heights)])
+
+
+def test_a_strip_is_as_high_as_one_two_or_three_parts_up_to_the_sum_allowed():
+    """Parts of 30 and 50, sums up to 80: 30 + 30 and 30 + 50 are tried, 50 + 50 and 30 + 30 + 30 are not [identity]."""
+    assert _sizes(maker_of(30, 50), [1, 1], 0, 100, 80) == [30, 50, 60, 80]
+    assert _sizes(maker_of(30, 50), [1, 1], 0, 100, 90) == [30, 50, 60, 80, 90]
+    assert _sizes(maker_of(30, 50), [1, 0], 0, 100, 90) == [30, 60, 90]
+    assert _sizes(maker_of(30, 50), [1, 1], 50, 60, 90) == [50, 60]
+
+
+@pytest.mark.parametrize(("pairs", "thrice"), [(400, True), (401, False)])
+def test_a_third_part_is_added_to_four_hundred_pairs_at_most(pairs, thrice):
+    """28 heights of which all sums of two differ; the sum allowed lets just so many in. Three of the least: 30,003."""
+    heights = [10_000 * i + i * i for i in range(1, 29)]
+    sums = sorted({one + other for one in heights for other in heights})
+    assert len(sums) == 28 * 29 // 2  # none alike
+    got = _sizes(maker_of(*heights), [1] * 28, 30_003, 30_003, sums[pairs - 1])
+    assert (got == [30_003]) == thrice
 
 
 def test_very_many_unlike_parts_are_cut_as_few_are():
@@ -274,3 +299,21 @@ def test_the_sketch_shows_every_square_once(count):
         first, last = re.search(r"(\d+)(?:-(\d+))?  6 in", band).groups()
         shown += band.count("A") * (int(last or first) - int(first) + 1)
     assert shown == count
+
+
+def test_parts_of_unlike_sizes_that_may_not_be_turned_are_searched_for_too():
+    """A part of 60 × 60 and two of 40 × 30, not to be turned, in a width of 100: side by side, 60 long.
+
+    First-fit puts one of the two beside the large one and the other on a shelf of its own: 90.
+    """
+    kinds = [Kind(60, 60, fixed=True), Kind(40, 30, fixed=True)]
+    assert length_of(shelves(kinds, [1, 2], 100, None)) == 90
+    assert length_of(shortest_from_bolt(kinds, [1, 2], 100, seed=1, effort=50)) == 60
+
+
+def test_a_parts_sign_stands_in_the_middle_of_its_patch():
+    """The second to fifth line of six, nine wide: the sign in the third, from the fifth place on, and no line beside."""
+    canvas = [["."] * 9 for _ in range(6)]
+    _patch(canvas, "A", range(9), range(1, 5))
+    patch = ["┊        ", "┊   A    ", "┊        ", "┊        "]
+    assert ["".join(line) for line in canvas] == ["." * 9, *patch, "." * 9]

@@ -7,9 +7,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from guide.plan.layout.faces import judged
+from guide.plan.layout.faces import as_blocks, judged
 from guide.plan.layout.lay import Supply, lay
-from guide.plan.layout.rearrange import rearrange
+from guide.plan.layout.rearrange import _move_whole, rearrange
 from guide.plan.model import Block, Layout
 from tests.plan.layout_judges import faces, proper
 
@@ -119,3 +119,16 @@ def test_half_way_keeps_what_is_sewn_and_its_sums_balance(across, down, depth, d
     assert +(Counter(left) + Counter(again.cut_again)) == +(used + Counter(again.spare))
     if again.layout.outcome == "found":
         assert all(proper(face) for face in faces(again.layout))
+
+
+def test_only_finished_blocks_that_moved_are_told_and_each_lies_where_it_is_said():
+    """a a b in a row, the middle one finished: whichever changes places, it is told alone, and only if it moved."""
+    stacks = {(1, 1): ("a", "x"), (1, 2): ("a", "y"), (1, 3): ("b", "z")}
+    for seed in range(20):
+        laid = judged(Layout(3, 1, seed, as_blocks(stacks), 0, 0, 0, "found"), faces=1)
+        better, moved = _move_whole(laid, {(1, 2): stacks[1, 2]}, set(), (0,))
+        now = {(block.row, block.column): block.stack for block in better.blocks}
+        assert better.front_matches == 0
+        assert now[1, 2] == ("b", "z")
+        (there,) = (cell for cell, stack in now.items() if stack == stacks[1, 2])
+        assert moved == (((1, 2), there),)

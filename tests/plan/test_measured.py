@@ -61,3 +61,11 @@ def test_another_layout_on_cloth_that_is_cut_uses_no_other_cloth():
     laid = make_plan(project, shipped(), None, stacks[::-1], cut=cut_out(project, shipped(), stacks))
     assert [list(block.stack) for block in laid.layout.blocks] == stacks[::-1]
     assert (laid.cutting, laid.shopping, laid.steps) == (first.cutting, first.shopping, first.steps)
+
+
+def test_what_was_measured_says_so_and_what_follows_from_it_does_not():
+    """The panel's width is measured, its height and the zip are worked out; what does not apply is never measured."""
+    given = read(cushion()).given
+    made = work_out(shipped(), given, {"panel_width": 20 * INCH, "envelope_length": 5.0})
+    assert {name for name, one in made.items() if one.measured} == {"panel_width"}
+    assert not any(one.measured for one in work_out(shipped(), given).values())

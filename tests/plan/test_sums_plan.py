@@ -6,7 +6,8 @@ import pytest
 
 from guide.plan.layout.panels import CannotLay
 from guide.plan.make import make_plan
-from tests.plan.sums_of import ACROSS_THE_BACK, ENVELOPE, THROW, cushion, read, shipped
+from guide.plan.parts import parts_of
+from tests.plan.sums_of import ACROSS_THE_BACK, ENVELOPE, THROW, cushion, read, shipped, sums
 
 
 def plan(**changes):
@@ -111,3 +112,11 @@ def test_one_square_too_few_is_refused_and_just_enough_is_not():
     with pytest.raises(CannotLay):
         plan(prints=[few[0] | {"at_most": 14}, *few[1:]])
     assert sum(squares_cut(plan(prints=few)).values()) == 60
+
+
+@pytest.mark.parametrize(("lacking", "cut"), [((), [15]), (("wadding_size",), []), (("wadding_squares",), [])])
+def test_wadding_is_cut_where_its_size_and_number_are_worked_out(lacking, cut):
+    """Fifteen blocks, a square each; where the stage that works them out is left out, there is none to cut [identity]."""
+    at = {name: value for name, value in sums().items() if name not in lacking}
+    parts = parts_of(read(cushion()), shipped(), at, {})
+    assert [part.count for part in parts if part.name == "wadding square"] == cut

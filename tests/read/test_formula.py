@@ -208,3 +208,12 @@ def test_plain_exponents_say_of_the_shipped_formulas_what_pint_says():
     assert heavy[1] == light[1] == []
     assert len(heavy[0].order) > 100
     assert light[0].dims == heavy[0].dims
+
+
+@pytest.mark.parametrize(
+    ("text", "wanted"),
+    [("seam * none", None), ("none * seam", None), ("seam * 0", "length"), ("0 * seam", "length"), ("0 * 0", "count")],
+)
+def test_times_none_is_none_and_times_nought_is_what_it_is_times(text, wanted):
+    """On either side: what does not apply applies to no product; nought of a length is a length [identity]."""
+    assert dim(text) == wanted

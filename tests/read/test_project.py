@@ -6,6 +6,7 @@ import pytest
 
 from guide.read.problems import describe
 from guide.read.project import read_project
+from guide.read.stages import read_what_can_be
 
 GOOD = """\
 project: Invented cushion
@@ -132,3 +133,22 @@ def test_a_group_that_is_not_written_can_be_tried():
     assert project is not None, loaded.problems
     assert project.given["pad_ease"].value == pytest.approx(25.4)
     assert str(project.given["pad_ease"].place) == "--set pad.ease=1in"
+
+
+@pytest.mark.parametrize(("letters", "told"), [(60, []), (61, ["longer than 60 characters"])])
+def test_a_text_is_as_long_as_its_key_allows(letters, told):
+    """A cloth's name has room for 60 characters: all of them, and none more."""
+    found = problems(GOOD.replace("moss check", "m" * letters))
+    assert [said for said in told if any(said in one for one in found)] == told
+    assert len(found) == len(told)
+
+
+@pytest.mark.parametrize(("key", "letters"), [("at_least", 40), ("at_most", 40), ("default", 80)])
+def test_the_limits_of_an_own_key_are_short_texts_too(key, letters):
+    """What is too long is told as that, before it is looked at as a length; what is not, as no length."""
+    for more, says in ((0, "is not a length"), (1, f"longer than {letters} characters")):
+        value = "x" * (letters + more)
+        text = f"stage: own\ntitle: Own\ninputs:\n  tie: {{is: length, default: 4 in, {key}: {value}, says: a tie}}\n"
+        text = text.replace("default: 4 in, default", "default")
+        (problem,) = read_what_can_be(text, "own.yaml", "own")[1].problems
+        assert says in problem.message

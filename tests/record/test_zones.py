@@ -8,12 +8,14 @@ from datetime import UTC, datetime
 from zoneinfo import ZoneInfo
 
 import pytest
+from msgspec.structs import replace
 
 from guide.record.amend import correct
 from guide.record.clock import iso, offset_of
 from guide.record.enter import enter
 from guide.record.export import rows
 from guide.record.history import history
+from guide.record.lines import encode, scan
 from guide.record.model import Record
 from guide.show.report_session import _lap, _remark
 from guide.show.report_sittings import _sitting
@@ -140,3 +142,11 @@ def test_a_stamp_that_says_no_zone_takes_the_records(at, offset):
     """Journals of before have their times in UTC: the record's own offset, here an hour, is all there is."""
     assert offset_of(at, 60) == offset
     assert offset_of(iso(0, 120), 60) == 120
+
+
+@pytest.mark.parametrize(("minutes", "sound"), [(-1440, False), (-1439, True), (1439, True), (1440, False)])
+def test_a_zone_lies_less_than_a_day_from_utc(minutes, sound):
+    """An offset is hh:mm, at most 23:59 either way [source: RFC 3339, 5.6, time-numoffset]."""
+    line = encode(replace(Session().events[0], offset=minutes))
+    damage = scan(line).damage
+    assert (damage is None) == sound
