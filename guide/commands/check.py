@@ -72,7 +72,7 @@ def _stage(path: Path) -> int:
 
 def _in_the_table(language: Language) -> set[str]:
     """List the names that the plan's table and its advice show: they are used."""
-    from guide.plan.advise import PLACES
+    from guide.plan.warn import PLACES
 
     shown = {name for name, label in language.labels.items() if label.group}
     return shown | {name for _, *names in PLACES for name in names}
@@ -141,7 +141,7 @@ def _tell(problems: list[Problem], texts: dict[str, str], name: str, *, good: bo
 
 def _journal(path: Path) -> int:
     """Verify a journal: every checksum, number and correction, and what the record says of itself."""
-    from guide.record.verify import verify
+    from guide.record.sessions import verify
 
     verdict = verify(path)
     for problem in verdict.wrong:

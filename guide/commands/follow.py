@@ -26,9 +26,8 @@ from guide.plan.model import Cut, Plan
 from guide.read.check import Language
 from guide.read.places import Opened, find_project, from_texts, shown
 from guide.read.plurals import counted
-from guide.record.drives import shared_drive
 from guide.record.fold import fold
-from guide.record.journal import Journal
+from guide.record.journal import Journal, shared_drive
 from guide.record.laid import Laid
 from guide.record.model import Reading
 from guide.record.sessions import create

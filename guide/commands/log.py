@@ -62,8 +62,7 @@ def _write(out: Path, text: str) -> None:
 
 def log_text(at: At, path: Path, fmt: "Format", *, with_cost: bool, maker: str = "") -> str:
     """Render a session's log; forecast beside actual from its maker's sessions before it."""
-    from guide.money.compare import forecast_and_actual
-    from guide.money.forecast import forecast, forecast_steps
+    from guide.money.forecast import forecast, forecast_and_actual, forecast_steps
     from guide.money.quote import price_session
     from guide.show.pages.log import render_log
     from guide.show.report import report

@@ -12,7 +12,7 @@ from guide.commands.sessions import code_told
 from guide.commands.times import paces_of_all
 from guide.errors import WrongUse
 from guide.money.model import Pace, Paces
-from guide.money.work_study import standard_time
+from guide.money.stats import standard_time
 from guide.read.plurals import counted
 from guide.show.columns import cells, fill
 from guide.show.report_numbers import exact_text

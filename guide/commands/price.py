@@ -14,10 +14,9 @@ from guide.commands.common import SESSIONS, maker_option, page_format, put_page,
 from guide.commands.sessions import At, plan_or_session
 from guide.commands.times import forgotten_in, paces_from
 from guide.errors import WrongUse
-from guide.money.amounts import HOUR_S, exact, per_hour
 from guide.money.forecast import forecast
 from guide.money.model import Quote
-from guide.money.price import stall_break_even
+from guide.money.price import HOUR_S, exact, per_hour, stall_break_even
 from guide.money.quote import LESS, UNPRICED, at_given, price_plan, price_session
 from guide.plan.make import make_plan
 from guide.plan.model import Plan

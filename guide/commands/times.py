@@ -16,7 +16,7 @@ from guide.money.glean import glean
 from guide.money.model import Flag, Paces, Seen
 from guide.money.paces import learn, pace_of
 from guide.money.quote import price_plan
-from guide.money.work_study import standard_time
+from guide.money.stats import standard_time
 from guide.plan.model import Plan
 from guide.read.plurals import listed
 from guide.record.fold import fold

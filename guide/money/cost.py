@@ -2,8 +2,8 @@
 
 from decimal import Decimal
 
-from guide.money.amounts import HOUR_S, NOTHING, exact, per_hour
 from guide.money.model import Costs, Line
+from guide.money.price import HOUR_S, NOTHING, exact, per_hour
 from guide.plan.model import Buy, Plan
 from guide.plan.parts import WADDING
 from guide.plan.shopping import ClothCost, amount_text, cents, factor_text, item_words, per_text, used_costs

@@ -11,8 +11,8 @@ from collections.abc import Mapping, Sequence
 import msgspec
 
 from guide.money import prior
-from guide.money.learning import fit_curve
 from guide.money.model import Curve, Seen
+from guide.money.stats import fit_curve
 
 ROUNDS = 3
 TEMPO_ROUNDS = 20

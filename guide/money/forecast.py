@@ -14,11 +14,10 @@ import msgspec
 
 from guide.money import prior
 from guide.money.glean import base_key, counted_labour_s, unfinished_s
-from guide.money.learning import mean_of_next
-from guide.money.model import LEVEL, Forecast, Paces, Rests, Span, StepForecast
+from guide.money.model import LEVEL, Forecast, Paces, Rests, Span, StepActual, StepForecast
 from guide.money.paces import factor_of, half_width, pace_of
 from guide.money.sittings import walk
-from guide.money.stats import quantile
+from guide.money.stats import mean_of_next, quantile
 from guide.money.today import left_of, today_factor, waits_left
 from guide.plan.model import Plan, Step
 from guide.read.plurals import counted, plural
@@ -242,3 +241,17 @@ def _says(paces: Paces, steps: Sequence[StepForecast], sitting_s: float | None, 
     if abs(today) > 0.03 and any(step.left for step in steps):
         says.append(f"Today runs {'slower' if today > 0 else 'quicker'} than usual by {abs(math.expm1(today)):.0%}.")
     return tuple(says)
+
+
+def forecast_and_actual(plan: Plan, paces: Paces, record: Record) -> tuple[StepActual, ...]:
+    """Hold each finished step against its forecast; `paces` are those from before the session."""
+    rows = []
+    for step in forecast_steps(plan, paces):
+        done = record.step(step.key)
+        if done.state != "done":
+            continue
+        span, actual_s = step.hands_on, done.counted_ms / 1000
+        ratio = actual_s / span.likely if span.likely else None
+        within = span.low <= actual_s <= span.high
+        rows.append(StepActual(step.key, span, actual_s, ratio, within))
+    return tuple(rows)

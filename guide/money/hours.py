@@ -5,7 +5,7 @@ from typing import Literal
 import msgspec
 
 from guide.money.model import Row
-from guide.record.rounding import nearest
+from guide.record.clock import nearest
 
 NIGHT_S = 86_400
 EPS_S = 1e-6

@@ -13,14 +13,11 @@ from itertools import chain, groupby
 import msgspec
 
 from guide.money import prior
-from guide.money.besides import besides_of
 from guide.money.days import DayFit, Obs, fit_days, observe
 from guide.money.glean import base_key
+from guide.money.left_out import flags_of, left_out, set_aside, set_pressed_aside
 from guide.money.model import LEVEL, Flag, Pace, Paces, Rests, Seen
-from guide.money.outliers import set_aside
-from guide.money.pressed import flags_of, left_out, set_pressed_aside
-from guide.money.stats import fit_line, t_quantile
-from guide.money.work_study import more_readings
+from guide.money.stats import fit_line, mean_sd, more_readings, t_quantile
 from guide.plan.model import Step
 
 MEMORY = 100  # sessions: what came before says little about today's pace
@@ -202,3 +199,40 @@ def pace_of(paces: Paces, step: Step) -> tuple[float, Rests]:
 def factor_of(factors: Mapping[str, float], step: Step) -> float:
     """A step's factor on the pace, by its key or its stage/id; 1 when there is none."""
     return factors.get(step.key, factors.get(base_key(step.key), 1.0))
+
+
+def besides_of(groups: Iterable[Sequence[Seen]]) -> tuple[float, float]:
+    """Labour over pace, 1.04 is 4 %, and the variance of its logarithm from session to session.
+
+    The share is that of first pieces and trouble; the variance is that of trouble alone, for a first
+    piece's scatter is already in its step's.
+    """
+    sums: dict[str, list[float]] = {}  # by session: labour, the same without trouble, all pieces at their pace
+    for rows in groups:
+        for row in rows:
+            all_s, paced_s = _timed_and_paced(row)
+            total = sums.setdefault(row.session, [0.0, 0.0, 0.0])
+            for place, seconds in enumerate((row.counted_s, all_s, paced_s)):
+                total[place] += seconds
+    sums = {session: total for session, total in sums.items() if min(total) > 0}
+    if not sums:
+        return 1.0, prior.BESIDES_VAR
+    share, _ = mean_sd([math.log(labour / paced) for labour, _, paced in sums.values()])
+    _, sd = mean_sd([math.log(labour / timed) for labour, timed, _ in sums.values()])
+    n = len(sums)
+    var = (prior.DAY_FREEDOM * prior.BESIDES_VAR + (n - 1) * sd**2) / (prior.DAY_FREEDOM + n - 1)
+    return max(math.exp(share), 1.0), var * (1 + 1 / n)
+
+
+def _timed_and_paced(row: Seen) -> tuple[float, float]:
+    """Seconds of a row's laps, and what they would be with the first piece at the pace of the rest."""
+    first_s = late_s = 0.0
+    firsts = pieces = 0
+    for lap in row.laps:
+        if lap.first:
+            first_s += lap.seconds
+            firsts += lap.pieces
+        else:
+            late_s += lap.seconds
+            pieces += lap.pieces
+    return first_s + late_s, late_s / pieces * (pieces + firsts) if pieces else first_s

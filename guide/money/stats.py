@@ -1,6 +1,11 @@
 """How sure are we: means, quantiles, straight lines and prediction intervals, without numpy.
 
 Judged in the tests by NIST StRD data sets, SciPy and published worked examples.
+
+Work study (ILO, Introduction to Work Study, 4th edition 1992, read second hand): how long a thing should take, how
+often it must be timed. Learning: the unit curve y = a·x^b with b = ln(rate) / ln 2. Two readings of it exist and are
+never mixed: Crawford's, y is the time of unit x, which is what is fitted here; and Wright's (1936), y is the average
+over units 1 … x.
 """
 
 import math
@@ -8,6 +13,9 @@ from collections.abc import Sequence
 from statistics import NormalDist
 
 import msgspec
+
+from guide.money.model import Curve
+from guide.read.plurals import counted
 
 
 def mean_sd(values: Sequence[float]) -> tuple[float, float]:
@@ -136,3 +144,62 @@ def fit_line(xs: Sequence[float], ys: Sequence[float]) -> Fitted:
     rest = math.fsum((y - y_mean - slope * (x - x_mean)) ** 2 for x, y in zip(xs, ys, strict=True))
     sd = math.sqrt(rest / (n - 2))
     return Fitted(intercept, slope, sd, sd / math.sqrt(sxx))
+
+
+def standard_time(basic_s: float, allowance: float) -> float:
+    """Basic time with the rest allowance, a fraction, on top; in the unit it was given in."""
+    return basic_s * (1 + allowance)
+
+
+def readings_needed_exactly(readings: Sequence[float], within: float) -> float:
+    """How many readings make the mean good to a fraction `within`, before rounding up.
+
+    The book's two standard deviations (95.45 %): n = ((2 / within)·√(n'Σx² − (Σx)²) / Σx)². Raises ValueError
+    for fewer than two readings.
+    """
+    if len(readings) < 2:
+        raise ValueError("two readings at least")
+    mean, sd = mean_sd(readings)
+    n = len(readings)
+    return (2 / within * sd * math.sqrt((n - 1) / n) / mean) ** 2
+
+
+def readings_needed(readings: Sequence[float], within: float) -> int:
+    """How many readings in all make the mean good to a fraction `within`."""
+    return math.ceil(readings_needed_exactly(readings, within) - 1e-9)
+
+
+def more_readings(readings: Sequence[float]) -> int:
+    """How many more: "time four more pieces and this pace is good to 10 %"."""
+    return max(0, readings_needed(readings, 0.10) - len(readings))
+
+
+LEAST_UNITS = 6  # sessions before a curve may be used
+SURE = 0.95  # one-sided: how sure the times must be to fall
+
+
+def mean_of_next(b: float, first: int, count: int) -> float:
+    """Mean time of units first, first + 1 … (`count` of them) over that of the first, by Crawford's exponent b."""
+    return math.fsum((unit / first) ** b for unit in range(first, first + count)) / count
+
+
+def fit_curve(units: Sequence[float], times: Sequence[float]) -> Curve | None:
+    """Crawford's curve through unit numbers and their times, by a line through the logarithms.
+
+    It is `sure`, and may be used, from six readings on when a t test finds the times falling with
+    95 % confidence. None with fewer than three readings or all at one unit number.
+    """
+    if len(units) < 3 or len(set(units)) < 2:
+        return None
+    line = fit_line([math.log(u) for u in units], [math.log(t) for t in times])
+    rate = 2**line.slope
+    n = len(units)
+    falls = line.slope + t_quantile(SURE, n - 2) * line.slope_se < 0
+    sure = n >= LEAST_UNITS and falls
+    if sure:
+        says = f"each doubling of makes takes {rate:.0%} of the time, from {n} sessions"
+    elif n < LEAST_UNITS:
+        says = f"{counted(n, 'session')}: a learning curve needs {LEAST_UNITS}"
+    else:
+        says = f"{n} sessions show no clear learning (95 % wanted)"
+    return Curve(math.exp(line.intercept), line.slope, rate, n, sure, says)

@@ -5,9 +5,9 @@ from collections.abc import Iterable, Mapping
 
 from guide.money import prior
 from guide.money.glean import glean
+from guide.money.left_out import set_pressed_aside
 from guide.money.model import Paces
 from guide.money.paces import factor_of, pace_of
-from guide.money.pressed import set_pressed_aside
 from guide.plan.model import Step
 from guide.record.model import Record
 

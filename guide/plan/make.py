@@ -4,7 +4,6 @@ from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
 from typing import Any
 
-from guide.plan.advise import advice_of
 from guide.plan.backwards import settle
 from guide.plan.bolts import STRAIGHTEN_MM, TRIM_MM, bolt_of, washed_first
 from guide.plan.cutting import CannotCut, cut_rows
@@ -17,7 +16,7 @@ from guide.plan.parts import WADDING, parts_of, ruler_of
 from guide.plan.shopping import BUY_STEP_MM, shop
 from guide.plan.sources import Source, named, shares, together, trimmed
 from guide.plan.steps import steps_of
-from guide.plan.warn import warnings_of
+from guide.plan.warn import advice_of, warnings_of
 from guide.read.check import Language
 from guide.read.model import Project
 

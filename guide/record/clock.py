@@ -1,9 +1,12 @@
-"""What the clocks say, and what lies between two readings of them.
+"""What the clocks say, what lies between two readings of them, and how shown times are rounded.
+
+Alone to the nearest whole unit, halves up; in a table to its total.
 
 The one place that reads the hour; everything else is handed a `Reading`. The steady clocks are in `guide/system.py`.
 """
 
 import time
+from collections.abc import Sequence
 from datetime import UTC, datetime, timedelta
 from functools import lru_cache
 from typing import Protocol
@@ -12,7 +15,6 @@ import msgspec
 
 from guide import system
 from guide.record.model import Reading
-from guide.record.rounding import nearest
 
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _MS = timedelta(milliseconds=1)
@@ -150,3 +152,23 @@ def iso(wall: int, offset: int) -> str:
     hours, minutes = divmod(abs(offset), 60)
     there = stamp(wall + offset * 60_000).removesuffix("Z")
     return f"{there}{'-' if offset < 0 else '+'}{hours:02d}:{minutes:02d}"
+
+
+def nearest(seconds: float, unit_s: int = 1) -> int:
+    """Give a time in whole seconds or, with a unit of 60, minutes; from its whole ms, so that equal sums stay equal."""
+    ms, unit_ms = round(seconds * 1000), unit_s * 1000
+    return (2 * ms + unit_ms) // (2 * unit_ms)
+
+
+def shared_out(parts: Sequence[int], unit: int, total: int | None = None) -> list[int]:
+    """Round parts to whole units that sum to their rounded total, or to the `total` of units that is shown for them.
+
+    By largest remainders (Hamilton's method of apportionment, 1792): every part down, then those that lost most get
+    one each until the total is met; the earlier of equals first.
+    """
+    if not parts:
+        return []
+    whole = (2 * sum(parts) + unit) // (2 * unit) if total is None else total
+    each, odd = divmod(whole - sum(part // unit for part in parts), len(parts))
+    first = sorted(range(len(parts)), key=lambda i: -(parts[i] % unit))[:odd]
+    return [part // unit + each + (i in first) for i, part in enumerate(parts)]

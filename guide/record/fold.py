@@ -11,9 +11,8 @@ from msgspec.structs import replace
 from guide.record.clock import clock_face, spoken
 from guide.record.corrections import effective, undo_target
 from guide.record.kinds import KINDS
-from guide.record.laps import open_lap
+from guide.record.laps import open_lap, reading_of
 from guide.record.model import Event, Record
-from guide.record.stopwatch import reading_of
 from guide.record.work import Work, ended
 
 __all__ = ["Folder", "fold", "undo_target"]

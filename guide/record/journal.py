@@ -7,7 +7,7 @@ acknowledged (a torn tail) are set aside in a file of their own, by a writer.
 import errno
 import os
 import stat
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import Any, Self
 from zlib import crc32
@@ -349,3 +349,21 @@ def _reason(bad: OSError) -> str:
 
 def _cannot(path: Path, bad: OSError, safe: str) -> CannotWrite:
     return CannotWrite(f"{path} cannot be written: {_reason(bad)}. {safe[:1].upper()}{safe[1:]}.")
+
+
+_SHARED = ("nfs", "cifs", "smb", "fuse.", "9p", "ceph", "afs", "ncpfs", "glusterfs", "webdav", "network")
+_LOCAL_FUSE = frozenset({"fuse.fuseblk", "fuse.lxcfs"})
+
+
+def shared_drive(path: Path | str, mounts: Sequence[tuple[str, str]] | None = None) -> str | None:
+    """Give the kind of network or synced drive a path is on; None for an own disk or when it is not known.
+
+    mounts: where drives hang in and what kind each is (default: this system's).
+    """
+    at = Path(path).absolute()
+    best, kind = -1, ""
+    for where, what in system.mounts(at) if mounts is None else mounts:
+        root = Path(where)
+        if at.is_relative_to(root) and len(root.parts) >= best:  # of two on one place, the later one lies on top
+            best, kind = len(root.parts), what
+    return kind if kind.startswith(_SHARED) and kind not in _LOCAL_FUSE else None

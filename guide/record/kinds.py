@@ -6,8 +6,8 @@ from msgspec.structs import replace
 
 from guide.record.clock import SLACK_MS, clock_face, spoken
 from guide.record.laid import laid_after
+from guide.record.laps import reading_of
 from guide.record.model import Event, Measure, Reading, StepRecord, Wait
-from guide.record.stopwatch import reading_of
 from guide.record.work import HALTED, Work, offset_told
 
 

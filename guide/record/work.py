@@ -4,9 +4,8 @@ from msgspec.structs import replace
 
 from guide.record.clock import between, clock_face, offset_of, spoken, wall_ms
 from guide.record.corrections import Effective
-from guide.record.laps import lap_by_hand, laps_of, shorten
+from guide.record.laps import Stopwatch, lap_by_hand, laps_of, reading_of, shorten
 from guide.record.model import Doing, Event, Lap, Record, Remark, Sitting, StepRecord
-from guide.record.stopwatch import Stopwatch, reading_of
 
 HALTED = frozenset({"paused", "trouble", "interrupted", "stopped"})
 

@@ -9,8 +9,7 @@ from guide.money.model import Row
 from guide.read.lengths import show_length
 from guide.read.plurals import counted, plural
 from guide.read.spoken import said
-from guide.record.clock import by_minutes
-from guide.record.rounding import nearest
+from guide.record.clock import by_minutes, nearest
 from guide.show.glossary import GLOSSARY
 from guide.show.report_cautions import first_aid
 from guide.show.report_numbers import plain

@@ -13,7 +13,7 @@ from guide.read.model import Place, Project
 from guide.read.project import SHIPPED
 from guide.read.spoken import said
 from guide.read.stage_shape import GROUPS
-from guide.record.rounding import nearest, shared_out
+from guide.record.clock import nearest, shared_out
 from guide.show.words import text_of
 
 UNITS = {

@@ -9,8 +9,7 @@ from guide.plan.parts import ruler_of
 from guide.read.lengths import Units, show_length, show_thread
 from guide.read.plurals import labelled
 from guide.read.tables import TABLES
-from guide.record.clock import SHORT_MS, by_minutes, spoken
-from guide.record.rounding import nearest, shared_out
+from guide.record.clock import SHORT_MS, by_minutes, nearest, shared_out, spoken
 
 NONE = "does not apply"
 _ROUGH = re.compile(r"\b(about(?: every)?|within|up to|more than|miss(?:es)? by) ≈ ", re.IGNORECASE)

@@ -7,8 +7,7 @@ import pytest
 from msgspec.structs import replace
 
 from guide.money.checklist import beginner_factors
-from guide.money.compare import forecast_and_actual
-from guide.money.forecast import forecast, forecast_steps
+from guide.money.forecast import forecast, forecast_and_actual, forecast_steps
 from guide.money.glean import glean
 from guide.money.paces import NONE, learn
 from guide.money.sittings import evenings, possible, walk

@@ -8,7 +8,6 @@ import pytest
 from msgspec.structs import replace
 
 from guide.errors import GuideError
-from guide.money.amounts import round_up
 from guide.money.cost import costs_of
 from guide.money.forecast import forecast
 from guide.money.paces import NONE
@@ -17,6 +16,7 @@ from guide.money.price import (
     before_tax_for,
     break_even,
     in_cents,
+    round_up,
     stall_break_even,
     take_apart,
 )

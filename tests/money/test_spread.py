@@ -8,9 +8,9 @@ import math
 import pytest
 
 from guide.money import prior
-from guide.money.besides import besides_of
 from guide.money.days import Obs, _days, _mean, _spreads
 from guide.money.model import Seen, Timed
+from guide.money.paces import besides_of
 
 
 def obs(day: int, y: float, *, own: float, weight: float = 1.0) -> Obs:

@@ -4,8 +4,9 @@ import math
 
 import pytest
 
-from guide.money.learning import fit_curve, mean_of_next
-from guide.money.work_study import (
+from guide.money.stats import (
+    fit_curve,
+    mean_of_next,
     more_readings,
     readings_needed,
     readings_needed_exactly,

@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 
 from guide.errors import NeedsMending
-from guide.plan.advise import PLACES
 from guide.plan.make import make_plan
 from guide.plan.model import told_first
+from guide.plan.warn import PLACES
 from guide.read.check_texts import hints
 from guide.read.places import from_texts, read_stages
 from tests.plan.sums_of import WORKFLOWS, cushion, read, shipped

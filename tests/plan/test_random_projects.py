@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from guide.errors import GuideError
 from guide.plan.layout.panels import squares_on_hand
 from guide.plan.make import make_plan
-from guide.record.rounding import nearest
+from guide.record.clock import nearest
 from guide.show.report import plan_report
 from tests.plan.random_projects import many, projects
 from tests.plan.sums_of import read, shipped, sums_of

@@ -6,8 +6,8 @@ from math import ceil
 import pytest
 from msgspec.structs import replace
 
-from guide.plan.advise import advice_of, needle_size
 from guide.plan.make import make_plan
+from guide.plan.warn import advice_of, needle_size
 from guide.show.words import render_step
 from tests.plan.article import IN
 from tests.plan.sums_of import ENVELOPE, THROW, ZIP, cushion, read, shipped, sums

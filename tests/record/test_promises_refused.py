@@ -10,8 +10,7 @@ import pytest
 
 from guide import system
 from guide.errors import CannotWrite, OpenElsewhere
-from guide.record.drives import shared_drive
-from guide.record.journal import Journal, read_journal
+from guide.record.journal import Journal, read_journal, shared_drive
 from guide.record.sessions import create
 from tests.fakes import FakeClock
 from tests.record.faults import WRITER, FaultyOs, acknowledged, faulty

@@ -7,8 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from guide.money.hours import clock_text
-from guide.record.clock import by_minutes, spoken
-from guide.record.rounding import nearest
+from guide.record.clock import by_minutes, nearest, spoken
 from guide.show.report_numbers import exact_text
 from guide.show.words import minutes
 

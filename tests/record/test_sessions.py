@@ -24,7 +24,7 @@ def write(path, session: Session) -> None:
             if name not in {"n", "at", "offset", "awake", "total", "boot"} and getattr(event, name)
         }
         from guide.record.clock import wall_ms
-        from guide.record.stopwatch import reading_of
+        from guide.record.laps import reading_of
 
         journal.append(members, reading_of(event, wall_ms(event.at)))
     journal.close()

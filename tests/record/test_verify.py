@@ -1,7 +1,7 @@
 """Is a journal whole? Said exactly, and nothing is touched."""
 
 from guide.record.lines import encode
-from guide.record.verify import verify
+from guide.record.sessions import verify
 from tests.record.session import Session
 
 

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from guide.plan.make import make_plan
 from guide.plan.shopping import factor_text
-from guide.record.rounding import nearest, shared_out
+from guide.record.clock import nearest, shared_out
 from guide.show.report import plan_report, report
 from guide.show.words import minutes, minutes_each
 from tests.commands.conftest import guide, workshop

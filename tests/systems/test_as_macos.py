@@ -7,8 +7,7 @@ from itertools import pairwise
 import pytest
 
 from guide import system
-from guide.record.drives import shared_drive
-from guide.record.journal import Journal
+from guide.record.journal import Journal, shared_drive
 from guide.show.pages.write import write_page
 from tests.fakes import FakeClock
 from tests.systems import WANTED

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 
 from guide.follow import order
 from guide.plan.model import Step
-from guide.record.rounding import nearest
+from guide.record.clock import nearest
 from guide.show import cards
 from guide.show import scene as seen
 from guide.show.columns import cells, clean
