@@ -198,8 +198,8 @@ def _forget(here: Opened) -> None:
 
 def layout_lines(plan: Plan, kept: Collection[Cell]) -> list[str]:
     """Lay both faces out in letters, kept blocks marked, with what matches."""
+    from guide.show.plan_lines import faces_lines
     from guide.show.report import plan_report
-    from guide.show.table import faces_lines
 
     layout = plan.layout
     assert layout is not None

@@ -221,6 +221,6 @@ def _page(data: dict[str, Any], page: str, *, open_it: bool) -> None:
 
 def plan_text(data: dict[str, object], *, everything: bool) -> list[str]:
     """Lay the table out for the terminal at hand."""
-    from guide.show.table import plan_lines
+    from guide.show.plan_lines import plan_lines
 
     return plan_lines(data, columns(), everything=everything)

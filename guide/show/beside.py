@@ -3,8 +3,7 @@
 from collections.abc import Sequence
 from typing import Any
 
-from guide.show.columns import cells, fill
-from guide.show.table import heading
+from guide.show.columns import cells, fill, heading
 from guide.show.words import minutes
 
 

@@ -6,6 +6,7 @@ from guide.read.unsafe import spelt, unsafe
 
 _FIRST_ODD = "\u0300"  # before it every character that is shown takes one column
 _CONTROL = unsafe()
+STITCH = "━ "
 
 
 def clean(text: str) -> str:
@@ -26,3 +27,8 @@ def cells(text: str) -> int:
 def fill(text: str, room: int) -> str:
     """The text with blanks after it, up to `room` columns."""
     return text + " " * (room - cells(text))
+
+
+def heading(title: str, width: int) -> str:
+    """Give a heading with a line of stitches to its right."""
+    return f"{title} {STITCH * max(3, min(20, (width - cells(title) - 2) // 2))}".rstrip()

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby
 from pathlib import Path
 
-from guide.show.table import heading
+from guide.show.columns import heading
 
 DOCS = Path(__file__).parent.parent / "docs"
 ORDER = ("project", "machine", "record", "computers", "own", "stages", "formulas", "commands")  # of a maker's work

@@ -14,9 +14,9 @@ from guide.plan.make import make_plan
 from guide.read.check import check_stages
 from guide.read.project import read_project
 from guide.read.stages import read_what_can_be
+from guide.show.plan_lines import plan_lines
 from guide.show.report import plan_report
 from guide.show.report_numbers import groups_report
-from guide.show.table import plan_lines
 from guide.show.words import render_step
 from tests.plan.article import IN
 from tests.plan.sums_of import ACROSS_THE_BACK, ENVELOPE, THROW, WORKFLOWS, ZIP, cushion, read, shipped, sums

@@ -7,8 +7,8 @@ import pytest
 
 from guide.plan.make import make_plan
 from guide.show.pages.plan import render_plan
+from guide.show.plan_lines import plan_lines
 from guide.show.report import plan_report
-from guide.show.table import plan_lines
 from guide.show.words import render_step
 from tests.plan.sums_of import ACROSS_THE_BACK, ENVELOPE, THROW, ZIP, cushion, read, shipped, sums
 

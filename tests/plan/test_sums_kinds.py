@@ -16,8 +16,8 @@ from guide.plan.model import Plan
 from guide.read.check_texts import check_texts
 from guide.read.places import from_texts, open_project
 from guide.read.project import read_project
+from guide.show.plan_lines import plan_lines
 from guide.show.report import plan_report
-from guide.show.table import plan_lines
 from guide.show.words import render_step
 from tests.fakes import run
 from tests.plan.article import IN

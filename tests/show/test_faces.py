@@ -8,8 +8,8 @@ from msgspec.structs import replace
 from guide.show.pages import render_log, render_plan, render_quote
 from guide.show.pages.illustrate import faces, zip_place
 from guide.show.pages.step_art import step_pictures
+from guide.show.plan_lines import faces_lines
 from guide.show.report import report
-from guide.show.table import faces_lines
 from tests.show import samples
 from tests.show.test_pages_kinds import planned
 from tests.show.test_pictures import marked

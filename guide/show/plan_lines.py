@@ -6,13 +6,11 @@ from typing import Any
 
 from guide.read.plurals import counted, plural
 from guide.read.spoken import said
-from guide.show.columns import cells, fill
+from guide.show.columns import cells, fill, heading
 from guide.show.cutting_lines import short_rows
 from guide.show.faces import back_rows, back_words, face_rows
 from guide.show.report_money import amounts
 from guide.show.words import minutes
-
-STITCH = "━ "
 
 
 def plan_lines(report: dict[str, Any], width: int = 80, *, everything: bool = False) -> list[str]:
@@ -49,11 +47,6 @@ def _advice(report: dict[str, Any], width: int) -> list[str]:
 def _settings(one: dict[str, Any]) -> str:
     layers = f"{one['layers']:>2} {plural('layer', one['layers']):<6}"
     return f"{layers}   needle {one['needle']:<8} {one['stitch']}; foot {one['pressure']}"
-
-
-def heading(title: str, width: int) -> str:
-    """Give a heading with a line of stitches to its right."""
-    return f"{title} {STITCH * max(3, min(20, (width - cells(title) - 2) // 2))}".rstrip()
 
 
 def _group(title: str, rows: Iterable[tuple[str, str]], width: int) -> list[str]:
