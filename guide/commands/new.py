@@ -18,6 +18,7 @@ from guide.read.check import Language
 from guide.read.places import PROJECT_FILE, language_for, read_text, shipped_example, shown
 from guide.read.problems import mend
 from guide.read.project import read_project
+from guide.read.project_shape import WHOM
 from guide.read.write_project import Answers, project_text
 from guide.show.report_cloth import bought_text
 
@@ -29,7 +30,7 @@ if TYPE_CHECKING:
 QUESTIONS: tuple[tuple[str, str, str], ...] = (
     ("title", "What is it called", ""),
     ("kind", "What is made: cushion or throw", ""),
-    ("for_whom", "For whom: anyone, or infant", ""),
+    ("for_whom", "For whom: anyone, child or infant", "a child under three, an infant under one"),
     ("units", "Show lengths as: inch or metric", ""),
     ("across", "Blocks in a row", ""),
     ("down", "Rows", ""),
@@ -67,7 +68,7 @@ YES_OR_NO = ("wadding", "washed_first")
 )
 @click.argument("title", required=False)
 @click.option("--kind", type=click.Choice(["cushion", "throw"]), help="What is made.")
-@click.option("--for", "for_whom", type=click.Choice(["anyone", "infant"]), help="Whom it is for.")
+@click.option("--for", "for_whom", type=click.Choice(WHOM), help="Whom it is for.")
 @click.option("--units", type=click.Choice(["inch", "metric"]), help="How lengths are shown.")
 @click.option("--words", type=click.Choice(["british", "american"]), help="Whose words.")
 @click.option("--across", help="Blocks in a row.")

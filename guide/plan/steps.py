@@ -155,7 +155,7 @@ def _one(
             shows=tuple((name, said(label, words)) for name, label in spec.shows if at.get(name) is not None),
             picture=spec.picture,
             tools=tuple(said(_counted(tool, at), words) for tool in spec.tools),
-            cautions=spec.cautions,
+            cautions=tuple(one for one in spec.cautions if one != "infant" or at["for_whom"] != "child"),
             texts={k: t for k in TEXTS if (t := getattr(spec, k))},
             row=dict(row) if row else None,
             safety=spec.safety,

@@ -111,11 +111,15 @@ def _apart(project: Project) -> list[Warned]:
 def _fits(project: Project) -> list[Warned]:
     out = []
     square = project.given["square"].value
-    if project.for_whom == "infant":
+    if project.for_whom != "anyone":
         told = (
-            "no quilt, pillow or cushion in the sleep space of a child under one; pull-test and trim fringe, no "
-            "buttons, beads or loose pulls; check the rules where you are"
+            "no buttons, beads or loose pulls for a child under three; pull-test and trim fringe; check the rules "
+            "where you are"
         )
+        if project.back == "none":
+            told = f"a quilt for a child is for floor or lap; {told}"
+        if project.for_whom == "infant":
+            told = f"no quilt, pillow or cushion in the sleep space of a child under one; no ties or cords; {told}"
         out.append(Warned("for", said(told, project.words)))
     if isinstance(square, float) and square < SMALLEST_MM[project.units]:
         least = show_length(SMALLEST_MM[project.units], project.units)

@@ -7,7 +7,7 @@ import msgspec
 
 from guide.read.lengths import INCH
 from guide.read.model import Dim, Given, Place, Print
-from guide.read.project_shape import CLOSURES, KINDS, QUILTING
+from guide.read.project_shape import CLOSURES, KINDS, QUILTING, WHOM
 from guide.read.strict_yaml import Loaded, Path
 
 
@@ -81,7 +81,7 @@ def choices(kinds: tuple[str, ...] = (), closures: tuple[str, ...] = ()) -> dict
     """Give the texts each text input can be, for formulas that compare it."""
     return {
         "kind": (*KINDS, *kinds),
-        "for_whom": ("anyone", "infant"),
+        "for_whom": WHOM,
         "units": ("inch", "metric"),
         "words": ("british", "american"),
         "stacks": ("free", "rotate"),

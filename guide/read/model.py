@@ -173,6 +173,8 @@ class OwnInput(msgspec.Struct, frozen=True):
     says: str = ""
     metric: float | str | bool | None = None  # the default of a metric project, where it is another
     written: tuple[str | None, str | None] = (None, None)  # the two as the stage file has them
+    small_part: bool = False  # what it sizes or counts is on the piece, and a mouth can take it off
+    cord: bool = False  # the same of a tie, a cord, a loop
 
 
 class PartSpec(msgspec.Struct, frozen=True):
@@ -185,6 +187,8 @@ class PartSpec(msgspec.Struct, frozen=True):
     count: Formula
     place: Place
     when: Formula | None = None
+    small_part: bool = False
+    cord: bool = False
 
 
 TEXTS = ("do", "why", "if_wrong", "beginner", "good_enough")  # of a step

@@ -10,6 +10,7 @@ from guide.read.problems import Problem
 from guide.read.project_shape import project_shape
 from guide.read.refuse import check_loose, check_whole
 from guide.read.shape import MISSING, Kind, Shape, take
+from guide.read.small_hands import check_for_whom
 from guide.read.strict_yaml import Loaded, load
 from guide.read.swatch import shrinkage
 
@@ -40,6 +41,7 @@ def read_project(
         return None, loaded
     project = _build(taken, loaded, stages)
     check_whole(project, loaded)
+    check_for_whom(project, stages, loaded)
     return (None if _wrong(loaded, kept=kept) else project), loaded
 
 

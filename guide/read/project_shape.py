@@ -7,6 +7,7 @@ PER_LENGTH = ("yd", "m", "in", "cm")
 KINDS = ("cushion", "throw")
 CLOSURES = ("zip", "envelope", "none")
 QUILTING = ("cross", "plus", "none")
+WHOM = ("anyone", "child", "infant")  # a child: under three; an infant: under one
 
 _NAME = Shape("text", "name of a cloth", required=True, longest=60)
 _PER_CLOTH = Shape("rate", "price of a length of it", per=PER_LENGTH)
@@ -170,7 +171,12 @@ def _what(kinds: tuple[str, ...]) -> dict[str, Shape]:
     return {
         "project": Shape("text", "its title", required=True, longest=80),
         "kind": Shape("choice", "what is made", required=True, choices=(*KINDS, *kinds)),
-        "for": Shape("choice", "whom it is for", choices=("anyone", "infant"), default="anyone"),
+        "for": Shape(
+            "choice",
+            "whom it is for: a child under three (nothing small on it), an infant under one (no ties or cords either)",
+            choices=WHOM,
+            default="anyone",
+        ),
         "make": _some("how many are made", default="1", most=1000),
         "units": Shape(
             "choice", "how lengths are shown, whose sizes are usual", choices=("inch", "metric"), default="inch"

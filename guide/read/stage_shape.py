@@ -6,6 +6,7 @@ STATIONS = ("table", "machine", "iron", "floor", "washer")
 CAUTIONS = (
     "blade", "needle", "iron", "spray", "lint", "hands", "pins", "infant", "machine", "floor", "bleed",
     "nylon", "unpicker", "plug", "eyes", "weight", "room", "skin", "pedal", "glue", "awl", "steam", "starch",
+    "small_parts", "threads",
 )  # fmt: skip
 PICTURES = (
     "faces", "stack", "cross", "plus", "wadding", "seam", "crossing", "snips", "snips_outer", "zip", "press",
@@ -21,6 +22,12 @@ def _text(says: str, *, required: bool = False, longest: int = 1200) -> Shape:
 
 
 _FORMULA = Shape("formula", "a formula")
+_ON_IT: dict[str, Shape] = {
+    "small_part": Shape(
+        "flag", "true: it puts on the piece what a mouth can take off, such as a button, a bead, a pull"
+    ),
+    "cord": Shape("flag", "true: it puts a tie, a cord or a loop on the piece, of any length"),
+}
 _INPUT = Shape(
     "map",
     "a key this stage adds to projects",
@@ -32,6 +39,7 @@ _INPUT = Shape(
         "at_most": Shape("text", "largest value", longest=40),
         "choices": Shape("names", "what a text may be"),
         "says": _text("what it is, for the docs", longest=200),
+        **_ON_IT,
     },
 )
 _PART = Shape(
@@ -48,6 +56,7 @@ _PART = Shape(
         "height": Shape("formula", "height along the grain", required=True),
         "count": Shape("formula", "how many, for all makes", required=True),
         "when": _FORMULA,
+        **_ON_IT,
     },
 )
 STEP = Shape(

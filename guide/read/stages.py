@@ -115,6 +115,8 @@ def _inputs(taken: dict[str, Any], stage: str, loaded: Loaded) -> tuple[OwnInput
                 says=data.get("says", ""),
                 metric=defaults[1],
                 written=(data.get("default"), data.get("default_metric")),
+                small_part=data.get("small_part", False),
+                cord=data.get("cord", False),
             )
         )
         for key, value in zip(DEFAULTS, defaults, strict=True):

@@ -55,7 +55,7 @@ def project_text(a: Answers) -> str:
         "# `guide check` looks this file over, `guide plan` works everything out, `guide why NAME` says from what.",
         f"project: {quoted(a.title)}",
         f"kind: {a.kind:<26} # what is made",
-        f"for: {a.for_whom:<27} # anyone, or infant for stronger cautions",
+        f"for: {a.for_whom:<27} # or child (under three), infant (under one): nothing small on it",
         f"make: {a.make:<26} # how many",
         f"units: {a.units:<25} # how lengths are shown: inch or metric",
         f"words: {a.words:<25} # british or american",

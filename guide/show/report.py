@@ -22,6 +22,7 @@ from guide.read.model import TEXTS, Sell
 from guide.read.plurals import labelled
 from guide.record.model import Record
 from guide.show.cutting_lines import order_report
+from guide.show.report_cautions import minding
 from guide.show.report_cloth import print_report, ready_report, shopping_report
 from guide.show.report_numbers import groups_report, place_text, plain, quantity_dict
 from guide.show.report_session import session_report
@@ -81,9 +82,10 @@ def plan_report(plan: Plan, *, texts: bool = False) -> dict[str, Any]:
     project = plan.project
     measurable = {step.measure for step in plan.steps}
     steps = [_step(plan, step, number, texts=texts) for number, step in enumerate(plan.steps, 1)]
+    about = _project(plan)
     return {
         "format": FORMAT,
-        "project": _project(plan),
+        "project": about,
         "wanted": wanted_dict(project),
         "quantities": {
             name: quantity_dict(quantity, project, measurable=name in measurable)
@@ -101,6 +103,7 @@ def plan_report(plan: Plan, *, texts: bool = False) -> dict[str, Any]:
         "forecast": starter_forecast(plan),
         "cost": None,
         "cautions": list(plan.cautions),
+        "minding": minding(about, plan.cautions),
         "warnings": [plain(warned) for warned in plan.warnings],
         "advice": [plain(advice) for advice in plan.advice],
     }

@@ -5,7 +5,7 @@ Common practice where no source stands beside it.
 They remind; they replace no local rule and no maker's own sense.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from guide.read.spoken import said
@@ -47,6 +47,7 @@ SENTENCES = {
     "fire": "A frayed cotton edge catches and burns fast: keep it away from fires, heaters and candles.",
     # CPSC on small parts, from memory
     "small_parts": "No buttons, beads or loose pulls for children under three.",
+    "lap": "A quilt for a child is for floor or lap.",
     "threads": "Long threads can wind round small fingers: pull-test the fringe and trim it.",
     # EU 1007/2011; UK SI 1988/1324; US 16 CFR 303 and 1640
     "selling": "Selling: fibre labels, fire rules for furnishings and rules for children's things differ by "
@@ -71,6 +72,18 @@ BROKEN_NEEDLE = (
 )
 AT_THE_NEEDLE = ("Foot off the pedal, machine off, before fingers go near the needle.",)
 FIRST_AID = {"bobbin": JAM, "thread": JAM, "needle": BROKEN_NEEDLE}
+
+
+def minding(project: Mapping[str, Any], cautions: Sequence[str]) -> list[str]:
+    """Name the sentences that go with a piece because of whom it is for, the gravest first.
+
+    A stage of the maker's own may ask for an infant's caution whomever the piece is for.
+    """
+    infant = project["for"] == "infant" or "infant" in cautions
+    if project["for"] == "anyone" and not infant:
+        return []
+    lap = ["lap"] if project["for"] != "anyone" and project["back"] == "none" else []
+    return [*(["infant"] if infant else []), *lap, "small_parts", "threads"]
 
 
 def washing(project: Mapping[str, Any]) -> str:

@@ -64,7 +64,7 @@ def test_what_steps_never_timed_are_reckoned_by_is_said(guide):
     assert f"{said}." in guide("price", DEMO).out
 
 
-OTHER = "sessions/cot-quilt"
+OTHER = "sessions/floor-quilt"
 
 
 @pytest.fixture
@@ -73,7 +73,7 @@ def other(workshop):
     folder = workshop / OTHER
     folder.mkdir()
     text = (workshop / DEMO / "project.yaml").read_text(encoding="utf-8")
-    text = re.sub(r"^project:.*", "project: Cot quilt", text, flags=re.MULTILINE)
+    text = re.sub(r"^project:.*", "project: Floor quilt", text, flags=re.MULTILINE)
     text = re.sub(r"^square:.*", "square: 5 in", text, flags=re.MULTILINE)
     text = re.sub(r"^stages:.*", "stages: [cut, quilt, join, snip, closure, assemble, wash]", text, flags=re.MULTILINE)
     (folder / "project.yaml").write_text(text, encoding="utf-8")

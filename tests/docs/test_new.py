@@ -16,6 +16,7 @@ from guide.errors import GuideError
 from guide.plan.make import make_plan
 from guide.read.places import language_for
 from guide.read.project import read_project
+from guide.read.project_shape import WHOM
 from guide.read.write_project import Answers, project_text
 from tests.fakes import run
 
@@ -42,7 +43,7 @@ def answered(draw):
     return Answers(
         title=draw(NAMES),
         kind=kind,
-        for_whom=draw(st.sampled_from(["anyone", "infant"])),
+        for_whom=draw(st.sampled_from(WHOM)),
         units="metric" if metric else "inch",
         words=draw(st.sampled_from(["british", "american"])),
         across=str(across),

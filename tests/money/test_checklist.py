@@ -12,7 +12,7 @@ from guide.money.paces import NONE
 from tests.money.hand import plan, step
 
 HOURS = Hours()
-COT = plan(  # invented: a long quilt, some fifteen hours with a beginner's factor of 2
+QUILT = plan(  # invented: a long quilt, some fifteen hours with a beginner's factor of 2
     step("cut/strips", 30, 120.0),
     step("quilt/cross", 48, 120.0),
     step("join/rows", 40, 80.0),
@@ -21,7 +21,7 @@ COT = plan(  # invented: a long quilt, some fifteen hours with a beginner's fact
     step("snip/all", 90, 60.0, waits_s=36_000.0),
     step("wash/measure", 1, 300.0),
 )
-KINDS = {"cot quilt": COT, "one step": plan(step("a/b", 5, 300.0)), "one long piece": plan(step("a/b", 1, 40_000.0)),
+KINDS = {"long quilt": QUILT, "one step": plan(step("a/b", 5, 300.0)), "one long piece": plan(step("a/b", 1, 40_000.0)),
          "nothing to do": plan(step("a/b", 1, 0.0))}  # fmt: skip
 
 
@@ -65,7 +65,7 @@ def test_nobody_sews_through_the_night(of, hours):
 
 def test_a_quilt_of_fifteen_hours_takes_several_days_with_a_meal_on_each_full_one():
     """Six hours a day: at least three days, and a meal about three hours after the start of each long one. [practice]"""
-    rows = checklist_times(COT, NONE, "10:00", beginner_factors(COT))
+    rows = checklist_times(QUILT, NONE, "10:00", beginner_factors(QUILT))
     assert rows[-1].day >= 3
     meals = [row for row in rows if row.kind == "meal" or row.meal]
     assert [row.day for row in meals] == list(dict.fromkeys(row.day for row in meals))
@@ -76,7 +76,7 @@ def test_a_quilt_of_fifteen_hours_takes_several_days_with_a_meal_on_each_full_on
 def test_a_step_is_parted_between_two_of_its_pieces():
     """Pieces 1 to k before the rest, k + 1 to the last after it; never a piece torn where it could be whole. [identity]"""
     rows = [
-        row for row in checklist_times(COT, NONE, "10:00", beginner_factors(COT))
+        row for row in checklist_times(QUILT, NONE, "10:00", beginner_factors(QUILT))
         if row.kind == "step" and row.key == "quilt/cross"
     ]  # fmt: skip
     assert len(rows) > 1
@@ -90,7 +90,7 @@ def test_a_step_is_parted_between_two_of_its_pieces():
 
 def test_a_wait_may_run_into_the_night():
     """Ten hours of drying, begun in the afternoon, are over in the morning; nobody is kept up for them."""
-    rows = checklist_times(COT, NONE, "10:00", beginner_factors(COT))
+    rows = checklist_times(QUILT, NONE, "10:00", beginner_factors(QUILT))
     at = next(number for number, row in enumerate(rows) if row.kind == "wait" and row.key == "snip/all")
     assert [row.kind for row in rows[at + 1 : at + 3]] == ["night", "step"]
 
@@ -128,7 +128,7 @@ def test_an_hour_at_work_has_one_break_of_ten_minutes_before_what_follows():
     ]
 
 
-@pytest.mark.parametrize("of", [COT, plan(*(step(f"a/{n}", 1, 700.0) for n in range(40)))], ids=["long", "short"])
+@pytest.mark.parametrize("of", [QUILT, plan(*(step(f"a/{n}", 1, 700.0) for n in range(40)))], ids=["long", "short"])
 def test_nobody_works_far_over_an_hour_without_a_rest(of):
     """Ten minutes an hour: between two rests lie at most 50 minutes and a step, or a quarter of an hour. [practice]"""
     worked = 0.0

@@ -7,6 +7,8 @@ from typing import Any
 from hypothesis import settings
 from hypothesis import strategies as st
 
+from guide.read.project_shape import WHOM
+
 FULL = bool(os.environ.get("FRAYWORK_FULL"))
 MM = F(254, 10)
 CLOSURES = ("zip across", "zip down", "envelope", "throw")
@@ -34,7 +36,7 @@ def projects(draw: st.DrawFn) -> dict[str, Any]:
     data: dict[str, Any] = {
         "project": "An invented article",
         "kind": "throw" if closure == "throw" else "cushion",
-        "for": draw(st.sampled_from(("anyone", "infant"))),
+        "for": draw(st.sampled_from(WHOM)),
         "make": draw(st.integers(1, 3)),
         "units": "metric" if metric else "inch",
         "words": draw(st.sampled_from(("british", "american"))),

@@ -238,3 +238,74 @@ def test_in_a_journals_text_they_are_a_hint():
     project, _ = from_texts(written, stages, "project.yaml")
     assert project.closure == "ties"
     assert project.given["zip_end_gap"].value is None
+
+
+SMALL = "swallowed by children under three; leave it off, or write for: anyone"
+CORD = "wind round a child under one; leave it off, or write for: child or for: anyone"
+PULL = "{pull_length: {is: length, default: 0 mm, cord: true, small_part: true, says: a loop on the slider}}"
+
+
+@pytest.mark.parametrize(
+    ("name", "changes", "said"),
+    [
+        ("tied-cushion", ("for=infant",), f"closure: a closure of ties: .*{CORD}"),
+        ("tied-cushion", ("for=infant", "closure={type: ties}"), f"closure.type: a closure of ties: .*{CORD}"),
+        ("tied-cushion", ("for=infant", "tie_length=10 cm"), CORD),  # of any length
+        ("buttoned-cushion", ("for=infant",), f"closure.type: a closure of buttons: .*{SMALL}"),
+        ("buttoned-cushion", ("for=child",), f"closure.type: a closure of buttons: .*{SMALL}"),
+    ],
+)
+def test_what_a_child_could_swallow_or_be_caught_in_is_refused_by_its_key(plan_of, name, changes, said):
+    """Small parts under three [memory: CPSC], cords of any length under one [practice]; the mend beside it."""
+    with pytest.raises(NeedsMending, match=said):
+        plan_of(name, *changes)
+
+
+@pytest.mark.parametrize(
+    ("name", "whom"), [("tied-cushion", "child"), ("tied-cushion", "anyone"), ("buttoned-cushion", "anyone")]
+)
+def test_it_is_no_more_than_that_which_is_refused(plan_of, name, whom):
+    """Ties on a cushion for a child of two, buttons on one for anyone."""
+    assert plan_of(name, f"for={whom}").steps
+
+
+def own_stage(folder, written, stage):
+    """A project of its own with a stage beside it."""
+    (folder / "workflows").mkdir(parents=True)
+    (folder / "workflows" / "own.yaml").write_text(stage, encoding="utf-8")
+    text = (KINDS / "tied-cushion" / "project.yaml").read_text(encoding="utf-8")
+    text = text.replace("closure: ties\ntie_pairs: 4\ntie_length: 12 in\n", f"closure: {{type: envelope}}\n{written}")
+    text = re.sub("stages: .*", "stages: [cut, stack, quilt, join, snip, closure, assemble, wash, own]", text)
+    (folder / "project.yaml").write_text(text, encoding="utf-8")
+    return folder
+
+
+@pytest.mark.parametrize(
+    ("written", "stage", "said"),
+    [
+        ("for: child\npull_length: 3 cm\n", f"stage: own\ntitle: Own\ninputs: {PULL}\n", f"pull_length: pull_length: .*{SMALL}"),
+        ("for: infant\n", "stage: own\ntitle: Own\nparts:\n  - {name: streamer, cord: true, cloth: first, width: 2 * inch, height: 9 * inch, count: make}\n", f"stages: the part streamer: .*{CORD}"),
+        ("for: infant\n", "stage: own\ntitle: Own\nparts:\n  - {name: hanging loop, cloth: first, width: 2 * inch, height: 9 * inch, count: make}\n", f"stages: the part hanging loop: .*{CORD}"),
+        ("for: infant\n", f"stage: own\ntitle: Own\ninputs: {PULL}\n", ""),
+        ("for: infant\n", "stage: own\ntitle: Own\nparts:\n  - {name: streamer, cord: true, when: quilting == 'none', cloth: first, width: 2 * inch, height: 9 * inch, count: make}\n", ""),
+    ],
+)  # fmt: skip
+def test_what_a_stage_of_ones_own_brings_is_refused_too(tmp_path, written, stage, said):
+    """By what its part or key says of itself, or by its name; what a project has none of is not there."""
+    folder = own_stage(tmp_path / "own", written, stage)
+    opened = lambda: open_project(folder, {"FRAYWORK_HOME": str(tmp_path)})  # noqa: E731
+    if said:
+        with pytest.raises(NeedsMending, match=said):
+            opened()
+    else:
+        assert opened().project.for_whom == "infant"
+
+
+def test_a_journal_from_before_that_rule_is_still_read():
+    """A session of a tied cushion for an infant was good when it was worked."""
+    folder = KINDS / "tied-cushion"
+    stages = {file.stem: file.read_text(encoding="utf-8") for file in WORKFLOWS.glob("*.yaml")}
+    stages["ties"] = (folder / "workflows" / "ties.yaml").read_text(encoding="utf-8")
+    text = (folder / "project.yaml").read_text(encoding="utf-8") + "for: infant\n"
+    project, _ = from_texts(text, stages, "project.yaml")
+    assert (project.for_whom, project.closure) == ("infant", "ties")

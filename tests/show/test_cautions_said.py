@@ -51,6 +51,7 @@ SAID = {
     "infant": "Not for the sleep space of a child under one: no quilt, pillow or cushion there.",
     "fire": "A frayed cotton edge catches and burns fast: keep it away from fires, heaters and candles.",
     "small_parts": "No buttons, beads or loose pulls for children under three.",  # CPSC on small parts [memory]
+    "lap": "A quilt for a child is for floor or lap.",
     "threads": "Long threads can wind round small fingers: pull-test the fringe and trim it.",
     # EU 1007/2011; UK SI 1988/1324; US 16 CFR 303 and 1640 [source]
     "selling": (
@@ -116,7 +117,7 @@ WARNED = {
     "assemble/lint": "plug blade lint",
     "safety/pins": "pins",
     "safety/feel": "pins",
-    "safety/pull": "infant blade",
+    "safety/pull": "infant threads small_parts blade",
     "wash/load": "lint weight bleed",
     "wash/dry": "lint weight",
     "wash/fluff": "lint hands blade",

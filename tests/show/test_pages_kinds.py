@@ -1,4 +1,4 @@
-"""Every kind of project has its pages: throws, envelopes, plain backs, no wadding, metric, batches, cot quilts."""
+"""Every kind of project has its pages: throws, envelopes, plain backs, no wadding, metric, batches, quilts for a child."""
 
 import re
 
@@ -34,6 +34,7 @@ KINDS = {  # top-level keys of the demo, and what they say instead (None: left o
     "metric": {"units": "metric"},
     "american": {"words": "american"},
     "for an infant": {"for": "infant"},
+    "for a child": {"for": "child"},
     "washed first": {"washed_first": "true"},
     "plus": {"quilting": "plus"},
     "not quilted": {"quilting": "none"},
@@ -164,9 +165,22 @@ def test_the_care_slip_says_what_the_buyer_has_to_mind(fmt):
         assert ("Long threads can wind round small fingers" in text) == infant
 
 
+@pytest.mark.parametrize("fmt", ["html", "markdown"])
+@pytest.mark.parametrize("whom", ["anyone", "child", "infant"])
+def test_a_child_s_quilt_is_for_floor_or_lap_and_only_an_infant_s_speaks_of_sleep(whom, fmt):
+    """Ages said on every page a buyer or a maker reads. [source] AAP 2022; NHS safer sleep [memory] CPSC"""
+    plan = plan_of(KINDS["throw"] | {"for": whom})
+    full = samples.full_report(plan, rec=samples.record(plan))
+    for render in (render_tickets, render_quote, render_checklist):
+        text = render(full, fmt)
+        assert ("A quilt for a child is for floor or lap" in text) == (whom != "anyone"), render
+        assert ("children under three" in text) == (whom != "anyone"), render
+        assert ("sleep space of a child under one" in text) == (whom == "infant"), render
+
+
 def test_every_caution_a_step_may_name_has_its_sentence_and_every_sentence_is_asked_for():
     """None falls silent, and none is written for nobody."""
-    of_pages = {"fire", "small_parts", "threads", "selling"}
+    of_pages = {"fire", "lap", "selling"}
     assert set(SENTENCES) == {*CAUTIONS, *of_pages}
 
 

@@ -37,7 +37,6 @@ def render_tickets(
     packing = [report["project"]["title"], "care slip", "swing ticket", "tissue, and a card that says who made it"]
     if report["project"]["kind"] == "cushion":
         packing.insert(1, "the pad inside, its fire label on it")
-    infant = report["project"]["for"] == "infant" or "infant" in report["cautions"]
     return render(
         "tickets",
         fmt,
@@ -48,8 +47,7 @@ def render_tickets(
         wadding_fibre=wadding_fibre,
         price=_price(report["cost"]) if priced else "",
         photos=_photos(report["project"]),
-        infant=infant,
         unsafe=report["session"]["unsafe"] if "session" in report else [],
-        mind=["fire", *(["infant", "small_parts", "threads"] if infant else [])],
+        mind=["fire", *report["minding"]],
         packing=[packing[0], *(said(one, report["project"]["words"]) for one in packing[1:])],
     )
