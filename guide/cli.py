@@ -145,9 +145,9 @@ def _cannot_print(error: OSError) -> int:
 
 
 def _say(text: str) -> None:
-    from guide.commands.common import clean_lines  # noqa: PLC0415
+    from guide.commands.common import talk  # noqa: PLC0415
 
-    click.echo(clean_lines(text), err=True)
+    talk(text)
 
 
 def _fill_streams() -> None:

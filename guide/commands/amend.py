@@ -18,12 +18,13 @@ from guide.follow.measuring import far_off, slip, unbelieved
 from guide.read.lengths import BadLength, Units, parse_length, show_length
 from guide.read.places import shown
 from guide.record.amend import WORDS, correct, measure_of, move_note, right_measure, tried
-from guide.record.clock import clock_face, local, spoken
+from guide.record.clock import clock_face, local
 from guide.record.fold import fold
 from guide.record.journal import Journal, read_journal
 from guide.record.model import Correction, Event, Lap, Measure, Reading, Record
 from guide.show.columns import cells, fill
 from guide.show.named import by_name, name_correction, named_steps, sides
+from guide.show.report_numbers import exact_text
 
 HELP = "\n".join(f"  {words:<18}{means}" for words, means in WORDS.items())
 
@@ -173,7 +174,8 @@ def list_lines(record: Record, names: Mapping[str, str], units: Units) -> list[s
     for lap, when in zip(laps, times, strict=True):
         marks = ("" if lap.counted else ", not counted") + (", by hand" if lap.by_hand else "")
         name = fill(names.get(lap.step, lap.step), wide)
-        rows.append((lap.end_n, f"{when:<{long}}  {name}{lap.pieces:>4}  {spoken(lap.counted_ms)}{marks}"))
+        took = exact_text(lap.counted_ms / 1000)  # what is to be put right is told as it is kept
+        rows.append((lap.end_n, f"{when:<{long}}  {name}{lap.pieces:>4}  {took:>7}{marks}"))
     rows += [(m.n, _measured(m, units)) for many in record.measures.values() for m in many]
     for one in record.remarks:
         at = f"{one.kind} at {names.get(one.step, one.step) or 'no step'}"

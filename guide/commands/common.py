@@ -2,6 +2,7 @@
 
 import os
 import shutil
+import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -12,7 +13,7 @@ from guide.errors import GuideError
 from guide.read.lengths import BadLength, parse_length
 from guide.read.places import Opened, find_project, open_project, shown
 from guide.read.problems import mend
-from guide.show.columns import clean
+from guide.show.columns import cells, clean
 
 if TYPE_CHECKING:
     from guide.record.clock import LocalClock
@@ -39,8 +40,14 @@ def say(text: str = "") -> None:
 
 
 def talk(text: str) -> None:
-    """Say something to the person, to stderr, cleaned."""
-    click.echo(clean_lines(text), err=True)
+    """Say something to the person, to stderr, cleaned; on a terminal, which breaks words, in lines of its width."""
+    lines = clean_lines(text).split("\n")
+    if sys.stderr.isatty():
+        from guide.show.screen.text import wrap
+
+        room = shutil.get_terminal_size((80, 24)).columns
+        lines = [row for line in lines for row in (wrap(line, room) if cells(line) > room else [line])]
+    click.echo("\n".join(lines), err=True)
 
 
 def columns() -> int:

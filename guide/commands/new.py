@@ -3,6 +3,7 @@
 import os
 import re
 import sys
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -163,6 +164,7 @@ def summary(plan: Plan) -> str:
 def _write(folder: Path, text: str) -> None:
     from guide.show.pages.write import write_whole
 
+    made = [one for one in (folder, *folder.parents) if not os.path.lexists(one)]
     if os.path.lexists(folder / PROJECT_FILE):
         raise CannotWrite(f"{shown(folder)} has a project already; it was left as it is. Give another title.")
     try:
@@ -175,7 +177,13 @@ def _write(folder: Path, text: str) -> None:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise CannotWrite(f"{shown(folder)} cannot be made: {error.strerror}. Nothing was written.") from None
-    write_whole(folder / PROJECT_FILE, text)
+    try:
+        write_whole(folder / PROJECT_FILE, text)
+    except CannotWrite:
+        with suppress(OSError):  # one that somebody has put something in meanwhile stays
+            for one in made:
+                one.rmdir()
+        raise
 
 
 def _ask(start: Answers, language: Language) -> Answers:

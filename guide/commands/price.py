@@ -1,6 +1,7 @@
 """`guide price`: what to ask for it."""
 
 import os
+import re
 import shlex
 from collections.abc import Iterator
 from decimal import Decimal, InvalidOperation
@@ -80,6 +81,12 @@ def command(
     if [page, quote, "-" if as_json else None].count("-") > 1:
         raise WrongUse("Only one of --json, --page - and --quote - can go to stdout; give the others a file.")
     until = _until(valid_until)
+    for option, file in (("--page", page), ("--quote", quote)):
+        if file is not None and re.fullmatch(r"\d[\d.,]*", file):
+            raise WrongUse(
+                f"{option} takes a file's name, and {file} looks like an amount: give the price with --given {file}, "
+                f"and {option} a name like {option[2:]}.html."
+            )
     at = plan_or_session(place)
     if changes and at.record is not None:
         raise WrongUse("--set tries another plan: name the project, not its session.")
@@ -87,12 +94,15 @@ def command(
     plan, asked = tried or own
     if given is not None:
         asked = at_given(plan, asked, _amount(given, "--given"))
-    _may_be_quoted(asked, quote=quote is not None, stall=stall is not None, anyway=anyway)
-    sold = None
-    if stall is not None:
-        sold = stall_break_even(
-            _amount(stall, "--stall"), asked.price, None if asked.given else plan.project.sell.margin
-        )
+    takes, refused, sold = None if stall is None else _amount(stall, "--stall"), None, None
+    try:
+        _may_be_quoted(asked, quote=quote is not None, stall=stall is not None, anyway=anyway)
+        if takes is not None:
+            sold = stall_break_even(takes, asked.price, None if asked.given else plan.project.sell.margin)
+    except WrongUse as error:
+        if stall is None or page or quote or as_json:
+            raise
+        refused = error  # a stall nothing pays for: the price it was asked of is still told
     if page or quote:
         _pages(plan, at, asked, (page, quote), until)
     if as_json:
@@ -115,6 +125,8 @@ def command(
         if sold is not None:
             least = "at least " if asked.costs.missing else ""
             say(f"\nA stall of {stall} is paid for by {least}{counted(sold, 'piece')} sold.")
+    if refused is not None:
+        raise refused
     return at.exit_code
 
 

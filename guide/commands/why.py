@@ -9,6 +9,7 @@ from guide.commands.sessions import At, plan_or_session, plans_by_make, read_ses
 from guide.errors import WrongUse
 from guide.plan.graph import depending, tree
 from guide.plan.model import Plan
+from guide.read.spoken import said
 
 ELSEWHERE = {
     (
@@ -55,6 +56,8 @@ ONE_MADE = "This session makes one article: leave --make out."
 def command(name: str, place: str | None, *, make: int | None, as_json: bool) -> int:
     """Show the formula of NAME, the same with values in, and where each value comes from.
 
+    NAME is a number's name, or what tables call it: zip_cut, "washed size".
+
     With a session's journal, measured values stand in the place of planned ones; of one that makes several, with
     --make and its number. A project with --make is its newest session.
     """
@@ -63,21 +66,38 @@ def command(name: str, place: str | None, *, make: int | None, as_json: bool) ->
     from guide.show.why import why_dict, why_lines
 
     at = plan_or_session(place) if make is None else read_session(session_path(place))
-    plan, told = _of_make(at, name, make)
-    quantities = plan.quantities
-    if name not in quantities:
-        raise WrongUse(f"There is no number called {name}{_elsewhere(name, quantities)}.")
-    need = tree(name, quantities, at.language)
     units = at.plan.project.units
-    if as_json:
-        import json
+    names = _meant(name, at.plan)
+    if as_json and len(names) > 1:
+        raise WrongUse(f"{name} is {len(names)} numbers: {', '.join(names)}. With --json ask for one of them.")
+    for one in names:
+        plan, told = _of_make(at, one, make)
+        need = tree(one, plan.quantities, at.language)
+        if as_json:
+            import json
 
-        click.echo(json.dumps(why_dict(need, quantities, units), ensure_ascii=False, indent=1))
-    else:
-        say("\n".join([*why_lines(need, quantities, units), *told]))
-        if planned_from(at.plan.project, name) and (wanted := wanted_dict(at.plan.project)):
+            click.echo(json.dumps(why_dict(need, plan.quantities, units), ensure_ascii=False, indent=1))
+            continue
+        say("\n".join([*why_lines(need, plan.quantities, units), *told]))
+        if planned_from(at.plan.project, one) and (wanted := wanted_dict(at.plan.project)):
             say(f"Chosen to come near what is wanted: {wanted['says']}. guide plan lists the choices.")
     return at.exit_code
+
+
+def _meant(name: str, plan: Plan) -> list[str]:
+    """Give the number of that name, or those that tables call so: a width and a height share one label. WrongUse."""
+    quantities, asked = plan.quantities, " ".join(name.lower().split())
+    if name in quantities:
+        return [name]
+    called = {one: own.called for one, own in quantities.items() if own.called}
+
+    def so(label: str) -> bool:
+        return asked in {label.lower(), said(label, plan.project.words).lower()}
+
+    found = [one for one, own in called.items() if so(own.text)] or [one for one, own in called.items() if so(own.row)]
+    if not found:
+        raise WrongUse(f"There is no number called {name}{_elsewhere(name, quantities)}.")
+    return found
 
 
 def _of_make(at: At, name: str, make: int | None) -> tuple[Plan, list[str]]:

@@ -1,5 +1,6 @@
 """Flat names: what the formulas may call the values of a project file, and where each was written."""
 
+import re
 from collections.abc import Mapping
 from typing import Any
 
@@ -9,6 +10,8 @@ from guide.read.lengths import INCH
 from guide.read.model import Dim, Given, Place, Print
 from guide.read.project_shape import CLOSURES, KINDS, QUILTING, WHOM
 from guide.read.strict_yaml import Loaded, Path
+
+_UNIT = re.compile(r"(?<=[\d¼½¾⅓⅔⅕-⅞])(?=[A-Za-z%])")  # where a unit begins that nothing parts from its number
 
 
 class Flat(msgspec.Struct, frozen=True):
@@ -146,10 +149,5 @@ def _given(name: str, flat: Flat, value: Any, loaded: Loaded) -> Given:
     known = flat.path in loaded.places
     place: Place | None = loaded.places.get(flat.path) if known else None
     written = dig(loaded.data, flat.path)
-    return Given(
-        name,
-        value,
-        flat.dim,
-        written if isinstance(written, str) and flat.dim in {"length", "ratio"} else None,
-        place,
-    )
+    kept = isinstance(written, str) and flat.dim in {"length", "ratio"}
+    return Given(name, value, flat.dim, _UNIT.sub(" ", written) if kept else None, place)

@@ -118,7 +118,7 @@ def _cutting(report: dict[str, Any], width: int) -> list[str]:
 def _shopping(report: dict[str, Any], width: int) -> list[str]:
     rows: list[tuple[str, str]] = []
     for line in report["shopping"]:
-        rows.append((line["item_text"], f"{line['text']:<10}" + (f"{line['cost']:>9}" if line["cost"] else "")))
+        rows.append((line["item_text"], f"{line['text']:<10}{line['cost'] or '':>9}".rstrip()))
         rows += [("", line["washed"]["text"])] if line["washed"] else []
     return _group(f"Shopping, {report['project']['currency']}", rows, width)
 

@@ -97,6 +97,29 @@ def test_a_stall_at_no_margin_is_told_that_nothing_is_left(guide):
     assert "more sales lose more" not in exact.err  # nothing is lost either
 
 
+def test_a_refused_stall_still_tells_the_price(guide):
+    """Only the stall is refused; what a cushion costs is what was asked first."""
+    mended("margin: 35 %", "margin: 0 %")
+    own = guide("price", DEMO).out
+    assert "PRICE OF ONE" in own
+    said = guide("price", DEMO, "--stall", "60")
+    assert said.code == 2
+    assert said.out == own
+    assert not guide("price", DEMO, "--stall", "sixty").out
+
+
+@pytest.mark.parametrize("option", ["--quote", "--page"])
+@pytest.mark.parametrize("amount", ["130", "119.50", "1,200"])
+def test_an_amount_is_no_name_of_a_page(guide, workshop, option, amount):
+    """Who types a price there means --given, and no file of that name is written."""
+    said = guide("price", DEMO, option, amount)
+    assert said.code == 2
+    assert f"--given {amount}" in said.err
+    assert not (workshop / amount).exists()
+    assert guide("price", DEMO, option, f"./{amount}").code == 0  # who means a file can say so
+    assert (workshop / amount).exists()
+
+
 def test_a_quotation_holds_until_a_day_that_is_not_past(guide):
     """Today, 20 November 2026, is not over yet; yesterday is, and no day is none. Nothing is written then."""
     for day, says in (("2026-11-19", "is past"), ("soon", "not a day"), ("31.12.2026", "not a day"), ("", "not a day")):

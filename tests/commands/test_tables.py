@@ -106,3 +106,41 @@ def test_one_piece_is_no_pieces(guide):
     assert any(re.search(r" 1 piece +1 session$", line) for line in lines)
     assert not any("1 pieces" in line for line in lines)
     assert len({line.index(" session") for line in lines}) == 1
+
+
+def test_no_line_of_a_table_ends_in_blanks(guide, workshop):
+    """A price that is not there leaves nothing behind it either: the wadding without one."""
+    file = workshop / DEMO / "project.yaml"
+    text = file.read_text("utf-8")
+    file.write_text(re.sub(r"(wadding: .*?), price: [^}]*}", r"\1}", text), "utf-8")
+    worked(DEMO, 0, half, until="stack/count")
+    out = "".join(
+        guide(*argv).out
+        for argv in (
+            ("plan", DEMO),
+            ("plan", DEMO, "--set", "square=7 in"),
+            ("price", DEMO),
+            ("paces",),
+            ("history",),
+            ("amend", DEMO),
+        )
+    )
+    assert re.search(r"^  wadding +[\d /]+yd$", out, re.MULTILINE)
+    assert not re.findall(r"^.*[ \t]$", out, re.MULTILINE)
+
+
+def test_a_length_is_told_with_a_blank_before_its_unit(guide):
+    """8in, as somebody typed it, is 8 in wherever the plan tells it; 6½in keeps its half."""
+    for typed, told in (("8in", "8 in"), ("6½in", "6½ in"), ("20cm", "20 cm")):
+        row = next(
+            line for line in guide("plan", DEMO, "--set", f"square={typed}").out.splitlines() if "square, cut" in line
+        )
+        assert row.endswith(f" {told}")
+
+
+def test_what_is_listed_to_be_put_right_is_told_to_the_second(guide):
+    """A piece of 150 s is 2:30, whatever history's minutes are rounded to so that they add up. [identity]"""
+    worked(DEMO, 0, lambda step: 150.0, until="stack/count")
+    rows = guide("amend", DEMO).out.splitlines()
+    assert sum(row.endswith(" 2:30") for row in rows) > 5
+    assert not any(re.search(r"\d (?:min|s)$", row) for row in rows)

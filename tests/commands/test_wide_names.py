@@ -47,7 +47,7 @@ WIDE = "(?:青いチェック|👩‍🌾 farmer|e\u0301 combined)"
         (("price", DEMO), rf"  (?:{WIDE}|labour|overhead) +\d+\.\d\d"),
         (("price", DEMO, "--set", "make=2"), rf"› (?:{WIDE}|labour|overhead) +\d+\.\d\d"),
         (("history", "--by", "step"), r".* pieces"),
-        (("amend", DEMO), r" *\d+  \d\d:\d\d to .* \d+(?=  \d+ (?:s|min))"),
+        (("amend", DEMO), r" *\d+  \d\d:\d\d to .* \d+  +[\d:]+"),
     ],
     ids=lambda one: " ".join(one) if isinstance(one, tuple) else "",
 )

@@ -142,6 +142,37 @@ def test_a_title_that_cannot_be_one_is_refused(bench, capsys, title):
     assert list(bench.iterdir()) == []
 
 
+@pytest.mark.parametrize(
+    "there", [(), ("sessions",), ("sessions", "sessions/reading-chair", "sessions/reading-chair/mine")]
+)
+def test_a_project_that_cannot_be_written_leaves_no_folder(bench, capsys, monkeypatch, there):
+    """A disk that is full at the file: what was made for it is taken away, what was there stays."""
+    for name in there:
+        (bench / name).mkdir()
+
+    def full(*_):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("guide.system.sync", full)
+    assert run(["new", "Reading chair", "--no-input"]) == 6
+    assert "No space left" in capsys.readouterr().err
+    assert sorted(str(path.relative_to(bench)) for path in bench.rglob("*")) == sorted(there)
+
+
+def test_on_a_terminal_no_word_is_broken(bench, capsys, monkeypatch):
+    """What it comes to is longer than 80 columns, and is told in lines of words; a pipe gets it in one. [identity]"""
+    asked = ["new", "A long name", "--no-input", "--print", "a print with a long name", "--print", "one more of them"]
+    assert run([*asked, "--into", "piped"]) == 0
+    piped = capsys.readouterr().err
+    monkeypatch.setattr(sys.stderr, "isatty", lambda: True)
+    monkeypatch.setenv("COLUMNS", "80")
+    assert run([*asked, "--into", "typed"]) == 0
+    typed = capsys.readouterr().err
+    assert max(map(len, piped.splitlines())) > 80
+    assert max(map(len, typed.splitlines())) <= 80
+    assert typed.split() == piped.replace("piped", "typed").split()
+
+
 def test_a_project_that_is_there_is_left_as_it_is(bench, capsys):
     """Not a byte of it changes, and the maker is told what to do."""
     assert run(["new", "Reading chair", "--no-input"]) == 0

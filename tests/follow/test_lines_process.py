@@ -1,6 +1,7 @@
 """Following in lines as a program: pipes, signals, no input; the session is always kept."""
 
 import os
+import re
 import shutil
 import signal
 import subprocess
@@ -65,6 +66,15 @@ def test_a_session_is_taken_up_where_it_was_left(home):
     assert "On the table: " in out
     assert len(list((home / PROJECT).glob("*.jsonl"))) == 1
     assert fold(records(home)).sitting == 2
+
+
+def test_what_is_saved_is_said_once(home):
+    """In lines the goodbye says it, and the command does not say it again."""
+    code, out, err = run(home, "\nq\n")
+    assert code == 0
+    assert len(re.findall(r"records are saved", out)) == 1
+    assert "saved" not in err
+    assert (out + err).count("Go on with: ") == 1
 
 
 def test_no_input_ends_well(home):
