@@ -220,15 +220,27 @@ def _paced(data: dict[str, Any], path: tuple[str, int], loaded: Loaded) -> None:
             loaded.problem((*path, "pace"), said)
 
 
-_BLADES = ("rotary cutter", "shears", "scissors", "snips", "knife")
-_HURTS = dict.fromkeys(_BLADES, "blade") | {"unpicker": "unpicker", "iron": "iron", "spray": "spray"}
+# What a tool is called on either side of the Atlantic, one word or two, and the caution it asks for.
+_HURTS = {
+    "blade": ("rotary cutter", "shears", "scissors", "snips", "knife", "blade", "scalpel", "chisel"),
+    "unpicker": ("unpicker", "seam ripper", "stitch ripper", "ripper"),
+    "pins": ("pin",),
+    "iron": ("iron",),
+    "steam": ("steam", "steamer"),
+    "starch": ("starch", "sizing"),
+    "spray": ("spray",),
+    "glue": ("glue gun", "hot glue"),
+    "awl": ("awl", "stiletto"),
+    "lint": ("washer", "washing machine", "dryer", "drier"),
+}
+_TOOLS = {caution: re.compile(rf"\b(?:{'|'.join(words)})s?\b") for caution, words in _HURTS.items()}
+_AT = {"machine": ("needle", "machine"), "iron": ("iron",), "washer": ("lint",)}  # a station: one of these
 
 
 def _near_hot_and_sharp(data: dict[str, Any], path: tuple[str, int], loaded: Loaded) -> None:
-    """Ask for a caution where hands are near something hot or sharp."""
+    """Ask for a caution where hands are near something hot or sharp, or breathe lint."""
     cautions = set(data.get("cautions", ()))
-    needs: dict[str, tuple[str, ...]] = {"machine": ("needle", "machine"), "iron": ("iron",)}
-    wanted = needs.get(data.get("station", "table"), ())
+    wanted = _AT.get(data.get("station", "table"), ())
     if wanted and not cautions & set(wanted):
         loaded.problem(
             (*path, "station") if data.get("station") else path,
@@ -236,8 +248,8 @@ def _near_hot_and_sharp(data: dict[str, Any], path: tuple[str, int], loaded: Loa
             since=True,
         )
     for tool in data.get("tools", ()):
-        for word, caution in _HURTS.items():
-            if word in tool.lower().split(" (")[0] and caution not in cautions:
+        for caution, words in _TOOLS.items():
+            if words.search(tool.lower().split(" (")[0]) and caution not in cautions:
                 said = f"with {tool} at hand, write {caution} among the cautions"
                 loaded.problem((*path, "tools"), said, since=True)
 
