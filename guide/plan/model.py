@@ -4,7 +4,7 @@ Lengths mm, areas mm², times s, counts and ratios plain. Plain frozen data; mad
 """
 
 from collections.abc import Mapping
-from typing import Any, Literal
+from typing import Any, Literal, NamedTuple
 
 import msgspec
 
@@ -104,6 +104,35 @@ class Placement(msgspec.Struct, frozen=True):
     order: int  # 1-based, over the whole cloth
 
 
+class Area(NamedTuple):
+    """A rectangle by its edges, mm; x runs along the strip, y through it."""
+
+    left: float
+    low: float
+    right: float
+    high: float
+
+
+class Lying(NamedTuple):
+    """A part where it lies, seen along its strip."""
+
+    area: Area
+    part: str
+
+
+class CutStrip(NamedTuple):
+    """A strip as it is cut: its number on the cloth, its whole area, the parts from its left end."""
+
+    number: int
+    area: Area
+    lying: tuple[Lying, ...]
+
+    @property
+    def setting(self) -> float:
+        """The ruler's setting that cuts it, mm."""
+        return self.area.high - self.area.low
+
+
 class CutCloth(msgspec.Struct, frozen=True):
     """One piece of cloth as it lies on the table (washed, where cloth is washed first) and what is cut from it."""
 
@@ -111,6 +140,7 @@ class CutCloth(msgspec.Struct, frozen=True):
     length_mm: float
     bought: bool
     placements: tuple[Placement, ...]
+    strips: tuple[CutStrip, ...] = ()  # in cutting order, the same parts as `placements`
     along: bool = False  # its strips run with the grain: the first cuts go along its length
     selvedge_mm: float = 0.0  # on each side; pieces on hand are taken as without
     trim_mm: float = 0.0  # cut off one side and one end of a piece on hand, to straighten it

@@ -12,16 +12,16 @@ from itertools import groupby
 from math import ceil
 from typing import Any
 
-from guide.plan.cutting.tree import NEAR, StripSeen, divide, strips_of
-from guide.plan.model import CutCloth, Cutting
+from guide.plan.cutting.tree import NEAR, divide
+from guide.plan.model import CutCloth, CutStrip, Cutting
 
 LAYERS_AT_ONCE = 4
 
 
-def runs(cloth: CutCloth) -> Iterator[tuple[StripSeen, ...]]:
+def runs(cloth: CutCloth) -> Iterator[tuple[CutStrip, ...]]:
     """Runs of alike strips, each run's fullest strip first."""
-    run: list[StripSeen] = []
-    for strip in strips_of(cloth):
+    run: list[CutStrip] = []
+    for strip in cloth.strips:
         if run and not _alike(run[0], strip):
             yield tuple(run)
             run = []
@@ -36,7 +36,7 @@ def count_cuts(cloths: Sequence[CutCloth]) -> int:
 
 
 def _cuts(cloth: CutCloth) -> int:
-    strips = strips_of(cloth)
+    strips = cloth.strips
     end = cloth.width_mm if cloth.along else cloth.length_mm
     straighten = bool(strips) and strips[0].area.low > NEAR
     across = sum(cloth.bought or strip.area.high < end - NEAR for strip in strips)
@@ -51,13 +51,13 @@ def count_settings(cloths: Sequence[CutCloth]) -> int:
     """How many different lengths the ruler is set to, over all cloths; a trim needs none."""
     settings = set()
     for cloth in cloths:
-        for strip in strips_of(cloth):
+        for strip in cloth.strips:
             settings.add(round(strip.setting, 3))
             settings |= {round(done.setting, 3) for done in divide(strip) if done.setting}
     return len(settings)
 
 
-def _alike(full: StripSeen, strip: StripSeen) -> bool:
+def _alike(full: CutStrip, strip: CutStrip) -> bool:
     if abs(full.setting - strip.setting) > NEAR or len(full.lying) < len(strip.lying):
         return False
     rest = full.lying[len(strip.lying) :]
@@ -120,16 +120,16 @@ def cutting_order(cutting: Cutting) -> list[dict[str, Any]]:
             "cut": _what(strip),
         }
         for number, cloth in enumerate(cutting.cloths, start=1)
-        for strip in strips_of(cloth)
+        for strip in cloth.strips
     ]
 
 
-def _then(strip: StripSeen) -> tuple[float, ...]:
+def _then(strip: CutStrip) -> tuple[float, ...]:
     settings = (round(done.setting, 6) for done in divide(strip) if done.setting)
     return tuple(dict.fromkeys(mm for mm in settings if abs(mm - strip.setting) > NEAR))
 
 
-def _what(strip: StripSeen) -> list[dict[str, Any]]:
+def _what(strip: CutStrip) -> list[dict[str, Any]]:
     pieces = [
         (one.part, round(one.area.right - one.area.left, 6), round(one.area.high - one.area.low, 6))
         for one in strip.lying

@@ -12,7 +12,6 @@ from guide.plan.cutting.count import count_cuts, count_settings
 from guide.plan.cutting.pieces import (
     Bolt,
     Kind,
-    Piece,
     Strip,
     Used,
     kinds_of,
@@ -24,8 +23,8 @@ from guide.plan.cutting.pieces import (
     to_mm,
 )
 from guide.plan.cutting.sources import from_on_hand, shortest_from_bolt
-from guide.plan.cutting.tree import Area, divide, strips_of
-from guide.plan.model import CutCloth, Cutting, LeftOver, Part, Placement
+from guide.plan.cutting.tree import divide
+from guide.plan.model import Area, CutCloth, CutStrip, Cutting, LeftOver, Lying, Part, Placement
 from guide.read.lengths import INCHES, Ruler
 from guide.read.model import Remnant
 
@@ -107,36 +106,43 @@ def place(used: Sequence[Used], kinds: dict[Kind, list[Part]]) -> tuple[CutCloth
     sizes = [(parts[0].width_mm, parts[0].height_mm) for parts in kinds.values()]
     cloths = []
     for cloth in used:
-        placements = []
-        for order, (number, low, piece) in enumerate(_in_order(cloth), start=1):
-            turned = piece.turned
-            width, height = sizes[piece.kind][::-1] if turned else sizes[piece.kind]
-            x, y = (low, piece.x) if cloth.along else (piece.x, low)
-            placements.append(
-                Placement(
-                    part=next(names[piece.kind]),
-                    x_mm=to_mm(cloth.edge + x),
-                    y_mm=to_mm(cloth.start + y),
-                    width_mm=width,
-                    height_mm=height,
-                    turned=turned,
-                    strip=number,
-                    order=order,
+        placements: list[Placement] = []
+        strips = []
+        low = 0
+        for number, strip in enumerate(sorted(cloth.strips, key=_looks, reverse=True), start=1):
+            first = len(placements)
+            for piece in sorted(strip.pieces, key=lambda piece: (piece.x, piece.y)):
+                width, height = sizes[piece.kind][::-1] if piece.turned else sizes[piece.kind]
+                x, y = (low + piece.y, piece.x) if cloth.along else (piece.x, low + piece.y)
+                placements.append(
+                    Placement(
+                        part=next(names[piece.kind]),
+                        x_mm=to_mm(cloth.edge + x),
+                        y_mm=to_mm(cloth.start + y),
+                        width_mm=width,
+                        height_mm=height,
+                        turned=piece.turned,
+                        strip=number,
+                        order=len(placements) + 1,
+                    )
                 )
-            )
+            strips.append(_seen_along(cloth, number, placements[first:]))
+            low += strip.size
         size = (to_mm(cloth.width), to_mm(cloth.length))
         edge = {"selvedge_mm" if cloth.bought else "trim_mm": to_mm(cloth.edge)}
-        cloths.append(CutCloth(*size, cloth.bought, tuple(placements), along=cloth.along, **edge))
+        cloths.append(CutCloth(*size, cloth.bought, tuple(placements), tuple(strips), along=cloth.along, **edge))
     return tuple(cloths)
 
 
-def _in_order(cloth: Used) -> Iterator[tuple[int, int, Piece]]:
-    """Every piece with its strip's number and its place down the cloth; alike strips side by side."""
-    low = 0
-    for number, strip in enumerate(sorted(cloth.strips, key=_looks, reverse=True), start=1):
-        for piece in sorted(strip.pieces, key=lambda piece: (piece.x, piece.y)):
-            yield number, low + piece.y, piece
-        low += strip.size
+def _seen_along(cloth: Used, number: int, placements: Sequence[Placement]) -> CutStrip:
+    lying = []
+    for placed in placements:
+        x, y, width, height = placed.x_mm, placed.y_mm, placed.width_mm, placed.height_mm
+        if cloth.along:
+            x, y, width, height = y, x, height, width
+        lying.append(Lying(Area(x, y, x + width, y + height), placed.part))
+    low, high = min(one.area.low for one in lying), max(one.area.high for one in lying)
+    return CutStrip(number, Area(0.0, low, to_mm(cloth.length if cloth.along else cloth.width), high), tuple(lying))
 
 
 def _looks(strip: Strip) -> tuple[int, list[tuple[int, ...]]]:
@@ -161,7 +167,7 @@ def left_over(cloths: Sequence[CutCloth], usable: Sequence[Part], spare_mm: floa
 
 def _rests(cloth: CutCloth, spare_mm: float) -> Iterator[Area]:
     """What is left, seen along the strips, the selvedges and what is trimmed off."""
-    strips = strips_of(cloth)
+    strips = cloth.strips
     far, end = (cloth.length_mm, cloth.width_mm) if cloth.along else (cloth.width_mm, cloth.length_mm)
     low = max((strip.area.high for strip in strips), default=0.0)
     rests = [Area(0.0, low, far, end + spare_mm)]

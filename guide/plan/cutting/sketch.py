@@ -4,9 +4,8 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby
 
 from guide.plan.cutting.count import runs
-from guide.plan.cutting.tree import StripSeen
 from guide.plan.letters import letter
-from guide.plan.model import CutCloth, Cutting
+from guide.plan.model import CutCloth, CutStrip, Cutting
 from guide.read.lengths import INCHES, Ruler
 
 _DEEPEST = 6  # lines for one strip
@@ -42,13 +41,13 @@ def _cloth(cloth: CutCloth, letters: dict[str, str], wide: int, ruler: Ruler) ->
     yield "┄" * wide
 
 
-def _identical(cloth: CutCloth) -> Iterator[list[StripSeen]]:
+def _identical(cloth: CutCloth) -> Iterator[list[CutStrip]]:
     """Strips that give the same, run by run; a last short one stands by itself."""
     for run in runs(cloth):
         yield from (list(same) for _, same in groupby(run, key=lambda strip: len(strip.lying)))
 
 
-def _band(strip: StripSeen, letters: dict[str, str], wide: int) -> list[str]:
+def _band(strip: CutStrip, letters: dict[str, str], wide: int) -> list[str]:
     """A strip's parts in so many characters; a character is twice as high as it is wide."""
     per_column = strip.area.right / wide
     deep = min(max(round(strip.setting / per_column / 2), 1), _DEEPEST)

@@ -1,45 +1,15 @@
-"""Placements read back as a person cuts them: strips, and edge-to-edge cuts within each strip.
+"""How a strip is divided: by edge-to-edge cuts.
 
 A part of a strip is split where a straight cut passes between its pieces, first across the strip, then
 the other way, and so on until every piece is free.
 """
 
 from collections.abc import Iterator, Sequence
-from itertools import groupby
 from typing import NamedTuple
 
-from guide.plan.model import CutCloth, Placement
+from guide.plan.model import Area, CutStrip, Lying
 
 NEAR = 1e-6  # mm: two edges that are one
-
-
-class Area(NamedTuple):
-    """A rectangle by its edges, mm; x runs along the strip, y through it."""
-
-    left: float
-    low: float
-    right: float
-    high: float
-
-
-class Lying(NamedTuple):
-    """A part where it lies, seen along its strip."""
-
-    area: Area
-    part: str
-
-
-class StripSeen(NamedTuple):
-    """A strip as it is cut: its number on the cloth, its whole area, the parts from its left end."""
-
-    number: int
-    area: Area
-    lying: tuple[Lying, ...]
-
-    @property
-    def setting(self) -> float:
-        """The ruler's setting that cuts it, mm."""
-        return self.area.high - self.area.low
 
 
 class Done(NamedTuple):
@@ -53,29 +23,7 @@ class Done(NamedTuple):
     rest: Area | None = None
 
 
-def strips_of(cloth: CutCloth) -> tuple[StripSeen, ...]:
-    """A cloth's strips, in cutting order."""
-    return tuple(
-        _strip(cloth, number, [_seen_along(cloth, placement) for placement in group])
-        for number, group in groupby(cloth.placements, key=lambda placement: placement.strip)
-    )
-
-
-def _seen_along(cloth: CutCloth, placement: Placement) -> Lying:
-    x, y, width, height = placement.x_mm, placement.y_mm, placement.width_mm, placement.height_mm
-    if cloth.along:
-        x, y, width, height = y, x, height, width
-    return Lying(Area(x, y, x + width, y + height), placement.part)
-
-
-def _strip(cloth: CutCloth, number: int, lying: Sequence[Lying]) -> StripSeen:
-    low = min(one.area.low for one in lying)
-    high = max(one.area.high for one in lying)
-    far = cloth.length_mm if cloth.along else cloth.width_mm
-    return StripSeen(number, Area(0.0, low, far, high), tuple(lying))
-
-
-def divide(strip: StripSeen) -> Iterator[Done]:
+def divide(strip: CutStrip) -> Iterator[Done]:
     """Every cut that frees the parts of a strip, and every rectangle left, in the order of cutting."""
     return _divide(strip.lying, strip.area, upright=True, tries=2)
 
