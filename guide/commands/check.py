@@ -11,10 +11,11 @@ from guide.errors import GuideError, JournalDamaged
 from guide.read.check import Language
 from guide.read.check_texts import check_texts, hints
 from guide.read.model import Project
-from guide.read.places import PROJECT_FILE, find_project, read_stages, read_text, shown, stage_files, stages_in
+from guide.read.places import PROJECT_FILE, find_project, read_stages, read_text, shown, workflow_files, workflows_in
 from guide.read.plurals import are, counted
 from guide.read.problems import Problem, describe
 from guide.read.project import read_project
+from guide.read.stages import kind_of
 from guide.read.strict_yaml import Loaded
 from guide.record.journal import read_journal
 
@@ -53,16 +54,17 @@ def _check(name: str) -> int:
 
 
 def _is_project(path: Path) -> bool:
-    """Whether a file of another name holds a project rather than a stage."""
-    return not any(line.startswith("stage:") for line in read_text(path).split("\n"))
+    """Whether a file of another name holds a project rather than what a workflows folder holds."""
+    return not kind_of(read_text(path), "")
 
 
 def _stage(path: Path) -> int:
     """Check a stage file together with the others it will be read with."""
     folder = path.parent.parent if path.parent.name == "workflows" else path.parent
-    texts = {n: (shown(f), read_text(f)) for n, f in stage_files(folder, os.environ).items()}
+    files = workflow_files(folder, os.environ)
+    texts = {n: (shown(f), read_text(f)) for n, f in files.items()}
     mine = shown(path)
-    texts[path.stem] = (mine, read_text(path))
+    texts[next((name for name, file in files.items() if shown(file) == mine), path.stem)] = (mine, read_text(path))
     language, problems, by_file = read_stages(texts)
     if language is not None:
         problems = problems + check_texts(language) + hints(language, _in_the_table(language))
@@ -80,7 +82,7 @@ def _in_the_table(language: Language) -> set[str]:
 
 def _project(path: Path) -> int:
     text = read_text(path)
-    texts = {n: (shown(f), read_text(f)) for n, f in stage_files(path.parent, os.environ).items()}
+    texts = {n: (shown(f), read_text(f)) for n, f in workflow_files(path.parent, os.environ).items()}
     language, problems, by_file = read_stages(texts)
     by_file[shown(path)] = text
     if language is not None:
@@ -95,7 +97,8 @@ def _project(path: Path) -> int:
 
 def _left_out(project: Project | None, path: Path, loaded: Loaded) -> list[Problem]:
     """Hint at stage files beside a project whose steps it does not ask for."""
-    mine = sorted(stages_in(path.parent / "workflows"))
+    own = workflows_in(path.parent / "workflows")
+    mine = sorted(name for name, file in own.items() if kind_of(read_text(file)) == "stage")
     place = loaded.place(("stages",), key=True)
     return [
         Problem(

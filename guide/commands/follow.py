@@ -26,6 +26,8 @@ from guide.plan.model import Cut, Plan
 from guide.read.check import Language
 from guide.read.places import Opened, find_project, from_texts, shown
 from guide.read.plurals import counted
+from guide.read.stage_shape import BESIDE
+from guide.read.stages import kind_of
 from guide.record.fold import fold
 from guide.record.journal import Journal, shared_drive
 from guide.record.laid import Laid
@@ -168,14 +170,14 @@ def opening(here: Opened, plan: Plan, mode: str, maker: str, whom: str) -> dict[
         "whom": whom,
         "title": here.project.title,
         "project": here.project.text,
-        "stages": {stage.name: stage.text for stage in here.language.stages},
+        "stages": here.language.texts,
         "layout": [list(block.stack) for block in plan.layout.blocks] if plan.layout else None,
     }
 
 
 def plan_maker(here: Opened, first: Plan) -> PlanMaker:
     """Give what plans a session again when something was measured, laid or changed; cut once for one layout."""
-    now: Texts = (here.project.text, {stage.name: stage.text for stage in here.language.stages})
+    now: Texts = (here.project.text, here.language.texts)
     stacks = [list(block.stack) for block in first.layout.blocks] if first.layout else None
     kept: list[tuple[object, Language, Cut]] = []  # the newest only
 
@@ -196,9 +198,11 @@ def plan_maker(here: Opened, first: Plan) -> PlanMaker:
 def _offer_changes(session: Session, here: Opened) -> None:
     """Say what changed in the files since the session began; the old stays unless the maker chooses."""
     record = session.record
-    stages = {stage.name: stage.text for stage in here.language.stages}
+    stages = here.language.texts
     changed = ["the project file"] if record.project_text != here.project.text else []
-    changed += [f"the {name} stage" for name in sorted(stages) if record.stage_texts.get(name) != stages[name]]
+    differ = sorted(name for name in stages if record.stage_texts.get(name) != stages[name])
+    said = [kind if (kind := kind_of(stages[name])) in BESIDE else f"{name} stage" for name in differ]
+    changed += dict.fromkeys(f"the {one}" for one in said)
     if changed:
         session.desk = offer_new_texts(
             session.desk, " and ".join(changed), here.project.text, stages, _laid_anew(session, here)

@@ -7,6 +7,7 @@ from collections import ChainMap
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from graphlib import CycleError, TopologicalSorter
+from typing import Any
 
 import msgspec
 
@@ -35,6 +36,8 @@ class Language(msgspec.Struct):
     problems: list[Problem] = []
     broken: set[str] = set()  # names whose own formula could not be read
     judge: Judge = "pint"  # of dimensions
+    beside: dict[str, dict[str, Any]] = {}  # what stands in other files of the workflows folders: kind, name, data
+    texts: dict[str, str] = {}  # every file of the workflows folders by name, as a journal keeps them
 
     @property
     def told(self) -> bool:

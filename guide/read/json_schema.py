@@ -28,6 +28,8 @@ def _schema(shape: Shape) -> dict[str, Any]:
             out["additionalProperties"] = _schema(shape.item) if shape.item else False
             if needed := [key for key, inner in shape.keys.items() if inner.required]:
                 out["required"] = needed
+            if shape.one_of:
+                out["anyOf"] = [{"required": [key]} for key in shape.one_of]
         case "list":
             out |= {"type": "array", "items": _schema(shape.item) if shape.item else {}}
         case "names":

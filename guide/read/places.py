@@ -2,8 +2,10 @@
 
 import re
 from collections.abc import Mapping, Sequence
+from itertools import count
 from pathlib import Path
 from stat import S_ISDIR
+from typing import Any
 
 import msgspec
 
@@ -14,11 +16,11 @@ from guide.read.dimensions import Judge
 from guide.read.model import Project, Stage
 from guide.read.problems import Problem, mend
 from guide.read.project import read_project
-from guide.read.stages import read_what_can_be, unread
+from guide.read.stage_shape import BESIDE
+from guide.read.stages import kind_of, read_beside, read_what_can_be, unread
 
 PROJECT_FILE = "project.yaml"
 LAYOUT_FILE = "layout.json"
-KEPT = "safety"  # the stage that no file replaces
 MAX_BYTES = 1 << 20
 _ENDS = re.compile("\r\n?")  # YAML takes CR LF, CR and LF for the end of a line
 
@@ -73,25 +75,35 @@ def _no_home(wanted: str, why: str) -> WrongUse:
     )
 
 
-def stage_files(folder: Path | None, environ: Mapping[str, str]) -> dict[str, Path]:
-    """List stage files by name; the maker's replace the shipped, the project's replace both.
+def workflow_files(folder: Path | None, environ: Mapping[str, str]) -> dict[str, Path]:
+    """List the files of all workflows folders by name: the maker's stages replace the shipped, the project's both.
 
-    Raises NeedsMending for one that would replace the checks that protect others.
+    What lies beside the stages replaces no file, but stands after it. Raises NeedsMending for one that would replace
+    checks that protect others.
     """
-    found = stages_in(shipped_stages())
+    found = workflows_in(shipped_stages())
     for place in (maker_folder(environ) / "workflows", *([folder / "workflows"] if folder is not None else [])):
-        own = stages_in(place)
-        if KEPT in own and read_text(own[KEPT]) != read_text(found[KEPT]):
-            raise NeedsMending(
-                f"{shown(own[KEPT])}:1:1: the checks of the {KEPT} stage protect others and stay as they are shipped; "
-                "give the file another name, and write safety: true at checks of your own"
-            )
-        found |= own
+        for name, own in workflows_in(place).items():
+            found[_place_of(name, own, found)] = own
     return found
 
 
-def stages_in(folder: Path) -> dict[str, Path]:
-    """List a folder's stage files by name; what begins with a dot is an editor's or a disk's own."""
+def _place_of(name: str, own: Path, found: Mapping[str, Path]) -> str:
+    """Give the name a maker's file is listed by: that of the stage it replaces, or a free one. Raises NeedsMending."""
+    if name not in found:
+        return name
+    text, there = read_text(own), read_text(found[name])
+    if kind_of(there) == "safety" and text != there:
+        raise NeedsMending(
+            f"{shown(own)}:1:1: the checks of the {name} stage protect others and stay as they are shipped; "
+            "give the file another name, and write safety: true at checks of your own"
+        )
+    alike = not {kind_of(text), kind_of(there)} & BESIDE.keys()
+    return name if alike else next(free for n in count(2) if (free := f"{name} {n}") not in found)
+
+
+def workflows_in(folder: Path) -> dict[str, Path]:
+    """List a workflows folder's files by name; what begins with a dot is an editor's or a disk's own."""
     return {file.stem: file for file in sorted(folder.glob("*.yaml")) if not file.name.startswith(".")}
 
 
@@ -129,7 +141,9 @@ def shown(path: Path) -> str:
 def read_stages(
     texts: Mapping[str, tuple[str, str]], judge: Judge = "pint"
 ) -> tuple[Language | None, list[Problem], dict[str, str]]:
-    """Read stages from name → (file as shown, text): the language, all problems, and texts by file.
+    """Read stages and what lies beside them from name → (file as shown, text).
+
+    Gives the language, all problems, and texts by file.
 
     The language is whole only when no problem is more than a hint; None when a file could not be read at all.
     `judge`: plain exponents where every formula was judged before, as shipped ones are by the tests.
@@ -138,16 +152,25 @@ def read_stages(
     stages: list[Stage] = []
     by_file: dict[str, str] = {}
     broken: frozenset[str] = frozenset()
+    whole = True
+    beside: dict[str, dict[str, Any]] = {kind: {} for kind in BESIDE}
     for name, (file, text) in texts.items():
-        stage, loaded = read_what_can_be(text, file, name)
         by_file[file] = text
+        if (kind := kind_of(text)) in BESIDE:
+            things, loaded = read_beside(text, file)
+            beside[kind] |= things
+        else:
+            stage, loaded = read_what_can_be(text, file, name)
+            if stage is None:
+                whole = False
+            else:
+                stages.append(stage)
+                broken |= unread(stage, loaded)
         problems += loaded.problems
-        if stage is not None:
-            stages.append(stage)
-            broken |= unread(stage, loaded)
-    if len(stages) < len(texts):
+    if not whole:
         return None, problems, by_file
     language = check_stages(stages, broken, judge)
+    language.beside, language.texts = beside, {name: text for name, (_, text) in texts.items()}
     _label_as_shipped(language)
     return language, problems + language.problems, by_file
 
@@ -165,7 +188,7 @@ def _label_as_shipped(language: Language) -> None:
 
 def language_for(folder: Path | None, environ: Mapping[str, str]) -> Language:
     """Read every stage file there is for a project's folder. Raises NeedsMending with all problems."""
-    files = stage_files(folder, environ)
+    files = workflow_files(folder, environ)
     shipped = all(path.parent == shipped_stages() for path in files.values())
     texts = {name: (_stage_name(path), read_text(path)) for name, path in files.items()}
     language, problems, by_file = read_stages(texts, "exponents" if shipped else "pint")
@@ -190,12 +213,12 @@ def open_project(path: Path, environ: Mapping[str, str], changes: Sequence[str] 
     return Opened(file, project, language)
 
 
-def from_texts(project_text: str, stage_texts: Mapping[str, str], file: str) -> tuple[Project, Language]:
+def from_texts(project_text: str, workflow_texts: Mapping[str, str], file: str) -> tuple[Project, Language]:
     """Read a project again from the texts a journal keeps. Raises NeedsMending.
 
     What was worked stays readable when more is asked of files now than it was then.
     """
-    texts = {name: (f"workflows/{name}.yaml", text) for name, text in stage_texts.items()}
+    texts = {name: (f"workflows/{name}.yaml", text) for name, text in workflow_texts.items()}
     language, problems, by_file = read_stages(texts, "exponents")  # judged when the session began
     if language is None or any(not (p.hint or p.since) for p in problems):
         raise mend(problems, by_file)

@@ -33,6 +33,7 @@ class Shape(msgspec.Struct, frozen=True):
     choices: tuple[str, ...] = ()
     per: tuple[str, ...] = ()  # rate: what money may be per
     keys: dict[str, "Shape"] = {}  # map
+    one_of: tuple[str, ...] = ()  # map: one of these keys must be there
     item: "Shape | None" = None  # list; or the values of a map of free names
     options: tuple["Shape", ...] = ()  # either: told apart by what is written
     longest: int = 2000  # text
@@ -354,6 +355,8 @@ def _map(shape: Shape, loaded: Loaded, path: Path, data: Any) -> Any:
     for key, inner in shape.keys.items():
         if inner.required and key not in data:
             loaded.problem(path, f"{key} is missing; {_hint(inner)}")
+    if shape.one_of and not set(shape.one_of) & data.keys():
+        loaded.problem(path, f"{shape.one_of[0]} is missing; {_hint(shape.keys[shape.one_of[0]])}")
     return out
 
 

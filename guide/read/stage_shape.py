@@ -99,8 +99,12 @@ STEP = Shape(
 STAGE = Shape(
     "map",
     "a stage",
+    one_of=("stage", "safety"),
     keys={
-        "stage": _text("its name, the file's name without .yaml", required=True, longest=40),
+        "stage": _text("its name, the file's name without .yaml", longest=40),
+        "safety": _text(
+            "its name, in the place of stage: all its steps protect somebody, and no other file replaces it", longest=40
+        ),
         "title": _text("its title", required=True, longest=60),
         "when": Shape("formula", "only when this holds"),
         "adds": Shape(
@@ -119,3 +123,8 @@ STAGE = Shape(
         "steps": Shape("list", "its steps, in order", item=STEP),
     },
 )
+
+# What lies in a workflows folder beside the stages: a file's first key, and the shape of what stands under it by name.
+# What is called alike in several files is as the last of them says: shipped, the maker's own, the project's. A journal
+# keeps the texts with those of the stages.
+BESIDE: dict[str, Shape] = {}

@@ -4,6 +4,8 @@ import ast
 import re
 from typing import Any
 
+import msgspec
+
 from guide.read.flat import FLAT, MADE
 from guide.read.formula import compile_formula
 from guide.read.lengths import BadLength, parse_length
@@ -11,12 +13,26 @@ from guide.read.model import Dim, Formula, Label, OwnInput, PartSpec, Stage, Ste
 from guide.read.pace import parse_pace
 from guide.read.problems import Problem, did_you_mean, one_of
 from guide.read.project_shape import project_shape
-from guide.read.shape import MISSING, parse_duration, take
-from guide.read.stage_shape import GROUPS, STAGE
+from guide.read.shape import MISSING, Shape, parse_duration, take
+from guide.read.stage_shape import BESIDE, GROUPS, STAGE
 from guide.read.strict_yaml import Loaded, load
 
 DEFAULTS = ("default", "default_metric")
 MOST_WORK = 20_000  # parts of formulas in one file, a formula or a step itself counted as ten
+
+
+def kind_of(text: str, otherwise: str = "stage") -> str:
+    """Tell what a file of a workflows folder is by its first key: `stage`, `safety`, or one of BESIDE."""
+    found = re.search(rf"^({'|'.join(('stage', 'safety', *BESIDE))})[ \t]*:", text, re.MULTILINE)
+    return found[1] if found else otherwise
+
+
+def read_beside(text: str, file: str) -> tuple[dict[str, Any], Loaded]:
+    """Read what lies beside the stages, by name; look at `.problems`."""
+    loaded, kind = load(text, file), kind_of(text)
+    shape = Shape("map", keys={kind: msgspec.structs.replace(BESIDE[kind], required=True)})
+    taken = MISSING if loaded.problems else take(shape, loaded, (), loaded.data)
+    return (taken.get(kind, {}) if isinstance(taken, dict) else {}), loaded
 
 
 def read_what_can_be(text: str, file: str, stem: str | None = None) -> tuple[Stage | None, Loaded]:
@@ -31,9 +47,12 @@ def read_what_can_be(text: str, file: str, stem: str | None = None) -> tuple[Sta
     taken = take(STAGE, loaded, (), loaded.data)
     if taken is MISSING:
         return None, loaded
-    name = taken.get("stage", stem or "")
+    kind = "safety" if "safety" in taken else "stage"
+    name = taken.get(kind, stem or "")
+    if {"safety", "stage"} <= taken.keys():
+        loaded.problem(("stage",), "a file holds a stage or checks that protect; keep stage or safety", key=True)
     if stem is not None and name != stem:
-        loaded.problem(("stage",), f"the file is called {stem}.yaml; write stage: {stem}, or rename the file")
+        loaded.problem((kind,), f"the file is called {stem}.yaml; write {kind}: {stem}, or rename the file")
     stage = Stage(
         name=name,
         title=taken.get("title", name),
@@ -45,7 +64,7 @@ def read_what_can_be(text: str, file: str, stem: str | None = None) -> tuple[Sta
         sums=tuple(Sum(key, formula, name) for key, formula in taken.get("work_out", {}).items()),
         labels=_labels(taken.get("labels", {}), loaded),
         parts=_parts(taken.get("parts", []), loaded),
-        steps=_steps(taken.get("steps", []), loaded),
+        steps=_steps(taken.get("steps", []), loaded, protects=kind == "safety"),
     )
     _within_reason(stage, loaded)
     return stage, loaded
@@ -182,7 +201,7 @@ def _parts(taken: list[dict[str, Any]], loaded: Loaded) -> tuple[PartSpec, ...]:
     )
 
 
-def _steps(taken: list[dict[str, Any]], loaded: Loaded) -> tuple[StepSpec, ...]:
+def _steps(taken: list[dict[str, Any]], loaded: Loaded, *, protects: bool) -> tuple[StepSpec, ...]:
     out: list[StepSpec] = []
     for i, data in enumerate(taken):
         path = ("steps", i)
@@ -192,7 +211,7 @@ def _steps(taken: list[dict[str, Any]], loaded: Loaded) -> tuple[StepSpec, ...]:
             loaded.problem((*path, "id"), f"{data['id']!r} cannot be an id; write letters, digits, - and _")
         if any(step.id == data["id"] for step in out):
             loaded.problem((*path, "id"), f"the id {data['id']} is already used in this stage; ids must differ")
-        extra = dict(data)
+        extra = {"safety": protects} | data
         if "pace" in extra:
             try:
                 extra["pace"] = parse_pace(extra["pace"])

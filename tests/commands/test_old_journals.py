@@ -11,7 +11,7 @@ from pathlib import Path
 import msgspec
 import pytest
 
-from guide.read.places import shipped_stages, stages_in
+from guide.read.places import shipped_stages, workflows_in
 from guide.record.fold import fold
 from guide.record.journal import read_journal
 from tests.fakes import NINE, FakeClock, run
@@ -209,7 +209,7 @@ def follow(journal, monkeypatch, capsys):
     """Follow the project it was made for in plain lines, a month later; its own stage files lie beside it."""
     opened = read_journal(journal).events[0]
     (journal.parent / "project.yaml").write_text(opened.project, encoding="utf-8")
-    own = {stage: text for stage, text in (opened.stages or {}).items() if stage not in stages_in(shipped_stages())}
+    own = {stage: text for stage, text in (opened.stages or {}).items() if stage not in workflows_in(shipped_stages())}
     for stage, text in own.items():
         (journal.parent / "workflows").mkdir(exist_ok=True)
         (journal.parent / "workflows" / f"{stage}.yaml").write_text(text, encoding="utf-8")

@@ -5,7 +5,7 @@ import pytest
 from guide.errors import NeedsMending
 from guide.follow.order import open_step
 from guide.plan.make import make_plan
-from guide.read.places import stage_files
+from guide.read.places import workflow_files
 from guide.record.model import LATER
 from tests.follow.test_real_project import begun
 from tests.plan.sums_of import THROW, cushion, read, shipped
@@ -101,7 +101,7 @@ def test_a_file_of_ones_own_takes_no_checks_place(tmp_path):
     file = tmp_path / "workflows" / "safety.yaml"
     file.write_text("stage: safety\ntitle: Nothing\n", encoding="utf-8")
     with pytest.raises(NeedsMending, match="safety: true at checks of your own"):
-        stage_files(tmp_path, {})
+        workflow_files(tmp_path, {})
     file.rename(file.with_name("mine.yaml"))
     file.with_name("mine.yaml").write_text(
         "stage: mine\ntitle: Mine\nsteps: [{id: look, title: Look, pace: 1 min, do: Look., safety: true}]\n",

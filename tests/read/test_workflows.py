@@ -1,0 +1,107 @@
+"""What lies in a workflows folder: told by its first key, merged by name, kept with the session that rests on it."""
+
+import io
+import json
+
+import pytest
+
+from guide.read.places import from_texts, language_for, workflow_files
+from guide.read.shape import Shape
+from guide.read.stage_shape import BESIDE
+from guide.read.stages import kind_of
+from guide.record.journal import read_journal
+from tests.commands.conftest import guide, workshop
+
+__all__ = ["guide", "workshop"]
+GOOD = """project: Small cushion
+kind: cushion
+grid: {across: 2, down: 2}
+square: 6 in
+seam: 1/2 in
+layers: {above: 1, below: 1}
+prints: [{name: barley, width: 44 in}, {name: slate, width: 44 in}]
+closure: {type: zip, after_row: 1}
+"""
+
+
+@pytest.fixture
+def folded(monkeypatch):
+    """An invented kind of file: how a paper pattern is folded, by name."""
+    folds = Shape("map", "folds by name", item=Shape("map", "a fold", keys={"layers": Shape("count", "layers")}))
+    monkeypatch.setitem(BESIDE, "folds", folds)
+
+
+@pytest.fixture
+def folder(folded, workshop, monkeypatch):
+    """A project with such a file beside it, and one of the same name in the maker's own folder."""
+    home, here = workshop / "home", workshop / "sessions" / "small"
+    monkeypatch.setenv("FRAYWORK_HOME", str(home))
+    for place, text in ((home, "folds: {half: {layers: 2}, fan: {layers: 4}}"), (here, "folds: {fan: {layers: 6}}")):
+        (place / "workflows").mkdir(parents=True)
+        (place / "workflows" / "folds.yaml").write_text(text + "\n", encoding="utf-8")
+    (here / "project.yaml").write_text(GOOD, encoding="utf-8")
+    return here
+
+
+@pytest.mark.parametrize(
+    ("text", "kind"),
+    [
+        ("stage: quilt\n", "stage"), ("# a word\ntitle: Quilt\nstage: quilt\n", "stage"), ("safety: safety\n", "safety"),
+        ("---\nfolds: {}\n", "folds"), ("title: >\n  folds: none\nstage: quilt\n", "stage"), ("title: Quilt\n", "stage"),
+    ],
+)  # fmt: skip
+def test_a_file_says_by_its_first_key_what_it_is(folded, text, kind):
+    """A comment, a key that says nothing of it and words inside a text are passed over."""
+    assert kind_of(text) == kind
+
+
+def test_files_beside_the_stages_are_merged_by_name(folder):
+    """The project's fan stands in the place of the maker's own; what only one of them has stays."""
+    language = language_for(folder, {"FRAYWORK_HOME": str(folder.parents[1] / "home")})
+    assert language.beside["folds"] == {"half": {"layers": 2}, "fan": {"layers": 6}}
+    assert {"folds", "folds 2", "quilt", "safety"} <= language.texts.keys()
+
+
+def test_a_stage_takes_no_place_of_what_lies_beside_it(folder):
+    """Called alike, both are there."""
+    (folder / "workflows" / "folds.yaml").write_text("stage: folds\ntitle: Fold\n", encoding="utf-8")
+    files = workflow_files(folder, {"FRAYWORK_HOME": str(folder.parents[1] / "home")})
+    assert {"folds", "folds 2"} <= files.keys()
+
+
+def test_a_session_keeps_all_it_rests_on(guide, folder, monkeypatch):
+    """Every file's text is in its first record; read from there alone, it says the same."""
+    monkeypatch.setattr("sys.stdin", io.StringIO("q\n"))
+    assert guide("follow", "sessions/small", "--plain").code == 0
+    (journal,) = folder.glob("*.jsonl")
+    opened = read_journal(journal).events[0]
+    assert {"folds", "folds 2", "safety", "closure"} <= opened.stages.keys()
+    _, language = from_texts(opened.project, opened.stages, "project.yaml")
+    assert language.beside["folds"]["fan"] == {"layers": 6}
+    (folder / "workflows" / "folds.yaml").write_text("folds: {fan: {layers: 8}}\n", encoding="utf-8")
+    monkeypatch.setattr("sys.stdin", io.StringIO("q\n"))
+    back = guide("follow", "sessions/small", "--plain")
+    assert "Changed since this session began: the folds." in back.out
+
+
+def test_what_is_wrong_in_it_is_told_at_its_place(guide, folder):
+    """By the file itself, and by the project that rests on it."""
+    (folder / "workflows" / "folds.yaml").write_text("folds:\n  fan: {layer: 6}\n", encoding="utf-8")
+    for name in ("sessions/small/workflows/folds.yaml", "sessions/small"):
+        said = guide("check", name)
+        assert said.code == 2
+        assert "folds.yaml:2:9: folds.fan.layer: there is no key layer here (did you mean layers?)" in said.out
+
+
+def test_checks_that_protect_need_not_say_so_step_by_step(workshop, guide):
+    """Under `safety` every step protects; a file that says both is told so."""
+    (workshop / "workflows").mkdir(exist_ok=True)
+    mine = workshop / "sessions" / "window-seat-cushion" / "workflows" / "eyes.yaml"
+    mine.parent.mkdir(exist_ok=True)
+    mine.write_text(
+        "safety: eyes\ntitle: Eyes\nsteps: [{id: look, title: Look, pace: 1 min, do: Look.}]\n", encoding="utf-8"
+    )
+    steps = json.loads(guide("plan", "sessions/window-seat-cushion", "--json").out)["steps"]
+    assert [step["safety"] for step in steps if step["key"] == "eyes/look"] == [True]
+    mine.write_text("safety: eyes\nstage: eyes\ntitle: Eyes\n", encoding="utf-8")
+    assert "keep stage or safety" in guide("check", "sessions/window-seat-cushion").out
