@@ -2,6 +2,7 @@
 
 import re
 from collections import Counter
+from collections.abc import Mapping
 
 from msgspec.structs import replace
 
@@ -10,7 +11,8 @@ from guide.follow.model import Ask, Moment, Turn
 from guide.follow.noting import at_step
 from guide.follow.order import make_in_hand
 from guide.plan.layout.faces import Cell, swap
-from guide.plan.layout.rearrange import Rearranged, rearrange
+from guide.plan.layout.panels import keep, squares_needed, stock_left, too_many
+from guide.plan.layout.rearrange import Rearranged, beyond, rearrange
 from guide.plan.letters import letters
 from guide.plan.model import Layout, Plan, Step
 from guide.record.model import Record
@@ -29,14 +31,16 @@ def spoilt_is(at: Moment, question: Ask, answer: str) -> Turn:
         rows = f"Rows go from 1 to {layout.down}, columns from 1 to {layout.across}."
         return ask_again(at, question, f"spoilt {answer}", rows)
     sewn, begun = sewn_and_begun(at.plan, at.record)
+    stock = _stock_left(at)
     found = rearrange(
         layout,
         sewn - {cell},
         _at_hand(layout, sewn | begun | {cell}),
         finished=begun - sewn - {cell},
+        stock=stock,
         faces="front" if at.plan.project.back != "none" else "both",
     )
-    return _laid(at, layout, found, f"Block {cell[0]},{cell[1]} is spoilt.")
+    return _laid(at, layout, found, f"Block {cell[0]},{cell[1]} is spoilt.", stock)
 
 
 def ran_out_is(at: Moment, question: Ask, answer: str) -> Turn:
@@ -57,15 +61,17 @@ def ran_out_is(at: Moment, question: Ask, answer: str) -> Turn:
     left = min(int(said[2]), at_hand.get(name, 0))
     if left == at_hand.get(name, 0):
         return put_away(at, f"The blocks not begun take {left} of {name}: the layout stays as it is.")
+    stock = _stock_left(at)
     found = rearrange(
         layout,
         sewn,
         at_hand | {name: left},
         finished=begun - sewn,
         gone=(name,),
+        stock=stock,
         faces="front" if at.plan.project.back != "none" else "both",
     )
-    return _laid(at, layout, found, f"{name} ran out.")
+    return _laid(at, layout, found, f"{name} ran out.", stock)
 
 
 def sewn_and_begun(plan: Plan, record: Record) -> tuple[set[Cell], set[Cell]]:
@@ -104,12 +110,29 @@ def _at_hand(layout: Layout, but: set[Cell]) -> Counter[str]:
     return Counter(name for block in layout.blocks if (block.row, block.column) not in but for name in block.stack)
 
 
+def _taken(at: Moment) -> Counter[str]:
+    """The squares that all makes take, with those cut again so far."""
+    project, record = at.plan.project, at.record
+    cut = keep(project, record.cut_for) if record.cut_for else at.plan.layout
+    return Counter(squares_needed(cut, at.plan.backing, max(1, project.make))) + Counter(record.cut_again)
+
+
+def _stock_left(at: Moment) -> dict[str, int]:
+    """What more can be cut of prints that are scarce."""
+    return stock_left(at.plan.project, _taken(at))
+
+
 def _by_letter(plan: Plan) -> dict[str, str]:
     return {sign: name for name, sign in letters(plan.project).items()}
 
 
-def _laid(at: Moment, old: Layout, found: Rearranged, why: str) -> Turn:
-    """Write the new layout, or a note when the layout stays and only squares are cut again."""
+def _laid(at: Moment, old: Layout, found: Rearranged, why: str, stock: Mapping[str, int]) -> Turn:
+    """Write the new layout, or a note when the layout stays, only squares are cut again or none are left to cut."""
+    if over := beyond(found.cut_again, stock):
+        name = min(over)
+        told = too_many(at.plan.project, name, _taken(at)[name] + found.cut_again[name])
+        text = f"{why} Nothing is laid again: that would take {told} in the project file."
+        return replace(put_away(at, text), event=at_step(at, {"what": "noted", "text": text}))
     cut = ", ".join(f"{count} of {name}" for name, count in found.cut_again.items())
     said = [why, f"Cut again: {cut}." if cut else "Nothing is cut again."]
     said += [f"Block {a[0]},{a[1]} goes to {b[0]},{b[1]}." for a, b in found.moved]

@@ -17,7 +17,7 @@ def project(make=1, units="inch"):
     return Project(
         title="Stool pad", kind="cushion", for_whom="anyone", make=make, units=units, words="british",
         across=2, down=2, above=1, below=1, closure="zip", back="patchwork", back_cloth=None, quilting="cross",
-        prints=tuple(Print(name) for name in PRINTS), wadding=True, wadding_price=None, stages=("cut", "quilt"),
+        prints=tuple(Print(name, width=44 * IN) for name in PRINTS), wadding=True, wadding_price=None, stages=("cut", "quilt"),
         extras=(), labour=Labour(), sell=Sell(), currency="EUR", thread_price=None, given={},
         file="project.yaml", text="project: Stool pad\n",
     )  # fmt: skip

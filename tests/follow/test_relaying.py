@@ -72,7 +72,7 @@ def test_the_twenty_seventh_print_can_run_out_too():
     class Many(Bench):
         def _plan(self, measured, layout, texts):
             plan = super()._plan(measured, layout, texts)
-            more = tuple(Print(f"print {at}") for at in range(1, 27))
+            more = tuple(Print(f"print {at}", width=1000.0) for at in range(1, 27))
             return replace(plan, project=replace(plan.project, prints=(*more, *plan.project.prints)))
 
     bench = Many().open("Sew the cross")
@@ -186,3 +186,38 @@ def test_joined_blocks_are_known_by_their_seams(rows, panels, sewn):
         done = {"join/rows": rows, "join/panel": panels}.get(step.key, 0)
         record.steps[step.key] = StepRecord(step.key, pieces_done=done)
     assert len(sewn_and_begun(plan, record)[0]) == sewn
+
+
+def scarce(**at_most):
+    """A bench whose prints may be taken so often; the sheet takes two squares of moss check, three of each other."""
+
+    class Scarce(Bench):
+        def _plan(self, measured, layout, texts):
+            plan = super()._plan(measured, layout, texts)
+            prints = tuple(replace(one, at_most=at_most.get(one.name.split()[0])) for one in plan.project.prints)
+            return replace(plan, project=replace(plan.project, prints=prints))
+
+    bench = Scarce()
+    bench.press("c")
+    bench.type("spoilt 1 2")
+    bench.press("enter")
+    return bench
+
+
+@pytest.mark.parametrize(("clay", "again"), [(4, {"oat stripe": 1, "clay dot": 1}), (3, None)])
+def test_a_spoilt_square_is_not_cut_beyond_its_stock(clay, again):
+    """Three of clay dot lie in the panel: a fourth is cut where four are allowed, else two squares of the others."""
+    bench = scarce(clay=clay)
+    cut = {name.strip(): int(count) for count, name in re.findall(r"([0-9]+) of ([a-z ]+)", bench.said)}
+    assert sum(cut.values()) == 2
+    assert "clay dot" not in cut if again is None else cut == again
+    assert Counter(name for stack in stacks_of(bench) for name in stack)["clay dot"] <= 3
+
+
+def test_a_spoilt_square_that_no_stock_is_left_for_is_noted_and_not_cut():
+    """All eight squares are all there are: four of clay dot, or of oat stripe, would be one more than three."""
+    bench = scarce(moss=2, oat=3, clay=3)
+    assert "4 squares of clay dot; 3 are allowed. Raise its at_most to 4" in bench.said
+    assert (bench.newest.what, bench.newest.set) == ("noted", None)
+    assert bench.record.cut_again == {}
+    assert bench.holds()

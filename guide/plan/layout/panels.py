@@ -76,10 +76,23 @@ def _supply(cloth: Print, project: Project, used: int = 0) -> Supply:
 def stock_of(cloth: Print, project: Project) -> int | None:
     """Tell how many squares of a print all makes may take; None: as many as are wanted."""
     limits = [] if cloth.at_most is None else [cloth.at_most]
-    square = project.given["square"].value
-    if not cloth.width and isinstance(square, float):  # nothing of it can be bought
+    if not cloth.width and isinstance(square := project.given["square"].value, float):  # nothing of it can be bought
         limits.append(squares_on_hand(cloth, square, project.units))
     return min(limits, default=None)
+
+
+def stock_left(project: Project, taken: Mapping[str, int]) -> dict[str, int]:
+    """Tell how many squares more can be cut of the prints that are scarce, after those taken."""
+    stocks = {cloth.name: stock_of(cloth, project) for cloth in project.prints}
+    return {name: max(0, stock - taken.get(name, 0)) for name, stock in stocks.items() if stock is not None}
+
+
+def too_many(project: Project, name: str, takes: int) -> str:
+    """Say what is taken of a print beyond its stock, both figures, and what to write so that it may be."""
+    cloth = next(cloth for cloth in project.prints if cloth.name == name)
+    stock = stock_of(cloth, project)
+    assert stock is not None
+    return f"{counted(takes, 'square')} of {name}; {_limit(cloth, stock)}. {', '.join(_more_of(cloth, stock, takes))}"
 
 
 def within_stock(project: Project, layout: Layout | None, backing: Layout | None, *, kept: bool = False) -> None:

@@ -31,13 +31,15 @@ def rearrange(
     *,
     finished: Collection[Cell] = (),
     gone: Collection[str] = (),
+    stock: Mapping[str, int] | None = None,
     faces: Literal["both", "front"] = "both",
 ) -> Rearranged:
     """Lay what is not sewn yet again, with as few squares cut again as can be found.
 
     `sewn` blocks keep their places and `finished` ones (quilted, not joined) their stacks; (row, column)
-    1-based. `left` are the squares at hand by print; of `gone` prints none can be cut again. `faces` as
-    for `lay`. A layout that needs no more squares than any other comes back as it was, so nothing moves.
+    1-based. `left` are the squares at hand by print; of `gone` prints none can be cut again, and of those in
+    `stock` so many; both hold wherever the rest can be filled at all. `faces` as for `lay`. A layout that needs
+    no more squares than any other comes back as it was, so nothing moves.
     Raises ValueError for places that do not exist.
     """
     stacks = {(block.row, block.column): block.stack for block in layout.blocks}
@@ -47,11 +49,12 @@ def rearrange(
     fixed = {cell: stacks[cell] for cell in kept}
     wanted = Counter(name for cell, stack in stacks.items() if cell not in kept for name in stack)
     lacking = wanted - Counter(left)
+    limits = dict(stock or {}) | dict.fromkeys(gone, 0)
     fewest = max(0, wanted.total() - sum(left.values()))
-    if layout.outcome == "found" and lacking.total() <= fewest and not lacking.keys() & set(gone):
+    if layout.outcome == "found" and lacking.total() <= fewest and not beyond(lacking, limits):
         return _reckoned(layout, fixed, left, ())
     best: Rearranged | None = None
-    for more in _allowances(wanted, left, gone):
+    for more in _allowances(wanted, left, limits):
         supplies = _supplies(fixed, left, more)
         depth = len(layout.blocks[0].stack)
         laid = lay(layout.across, layout.down, depth, supplies, faces=faces, seed=layout.seed, fixed=fixed)
@@ -67,27 +70,31 @@ def rearrange(
     return best
 
 
+def beyond(cut_again: Mapping[str, int], stock: Mapping[str, int]) -> set[str]:
+    """Name the prints that more is cut again of than can be; those not in `stock` are bought as wanted."""
+    return {name for name, count in cut_again.items() if count > stock.get(name, count)}
+
+
 def _matches(layout: Layout) -> int:
     return layout.front_matches + layout.back_matches
 
 
-def _allowances(wanted: Counter[str], left: Mapping[str, int], gone: Collection[str]) -> Iterator[dict[str, int]]:
+def _allowances(wanted: Counter[str], left: Mapping[str, int], limits: Mapping[str, int]) -> Iterator[dict[str, int]]:
     """What may be cut again by print: what is missing first, then a little more each time."""
-    prints = [name for name in sorted(wanted.keys() | left.keys()) if name not in gone]
+    prints, most = sorted(wanted.keys() | left.keys()), 2 * wanted.total()
     short = max(0, wanted.total() - sum(left.values()))
-    if short and not prints:
-        prints = sorted(wanted.keys() | left.keys())
-    lacking = [max(0, wanted[name] - left.get(name, 0)) for name in prints]
+    if sum(limits.get(name, most) for name in prints) < short:
+        limits = {}  # whatever is done takes more than there is
+    prints = [name for name in prints if limits.get(name, most)]
+    caps = [limits.get(name, most) for name in prints]
+    lacking = [min(max(0, wanted[name] - left.get(name, 0)), cap) for name, cap in zip(prints, caps, strict=True)]
     extra = 0
     while extra <= wanted.total():
-        total = short + extra
+        total = min(short + extra, sum(caps))
         if not prints:
             yield {}
             return
-        if total <= sum(lacking):
-            shares = level([0] * len(prints), lacking, total)
-        else:
-            shares = level(lacking, [total] * len(prints), total)
+        shares = level([0] * len(prints), lacking, total) if total <= sum(lacking) else level(lacking, caps, total)
         yield dict(zip(prints, shares, strict=True))
         extra = extra * 2 or 1
 
