@@ -1,6 +1,5 @@
 """`guide checklist`: a paced checklist to hand to someone."""
 
-import re
 from pathlib import Path
 
 import click
@@ -10,6 +9,7 @@ from guide.commands.planned import plan_of
 from guide.commands.times import paces_from
 from guide.errors import WrongUse
 from guide.money.hours import Hours
+from guide.read.times import time_of_day_s
 
 
 @click.command(
@@ -109,7 +109,7 @@ def hours_of(start: str, *, breaks: int, hours: float | None, until: str | None,
 
 
 def _clock_s(option: str, text: str) -> int:
-    if not re.fullmatch(r"([01]?\d|2[0-3]):[0-5]\d", text):
-        raise WrongUse(f"{option}: {text!r} is not a time of day; write it like 10:00.")
-    hour, minute = text.split(":")
-    return int(hour) * 3600 + int(minute) * 60
+    try:
+        return time_of_day_s(text)
+    except WrongUse as wrong:
+        raise WrongUse(f"{option}: {wrong}") from None

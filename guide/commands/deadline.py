@@ -14,9 +14,9 @@ from guide.money.model import Forecast, Paces
 from guide.money.sittings import EVERY_DAY, evenings, possible
 from guide.plan.model import Plan
 from guide.read.places import shown
+from guide.read.times import length_ms
 from guide.record.clock import local
 from guide.record.model import Record
-from guide.record.moments import length_ms
 from guide.show.words import minutes
 
 DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")

@@ -1,6 +1,5 @@
 """`x`: the last time is put right, by number or in the words `guide amend` takes; what it was stays in the record."""
 
-import re
 from typing import Any
 
 from msgspec.structs import replace
@@ -10,13 +9,13 @@ from guide.follow.asking import ask, put_away, say
 from guide.follow.model import Ask, Moment, Turn
 from guide.follow.order import step_named
 from guide.read.plurals import counted
+from guide.read.times import minutes_ms
 from guide.record.amend import correct, lap_ended_by, newest_lap
 from guide.record.clock import clock_face, spoken, stamp
 from guide.record.model import Record
 
 WHY = "set right at the machine"
 IN_WORDS = "Say it: end 10:05, interrupted 7 min, split at 10:30, 3, join, pieces 4, void, void step."
-_MINUTES = re.compile(r"(\d{1,4})(?:[:.](\d{1,2}))?(?:\s*min)?", re.ASCII)
 
 
 def set_right(at: Moment) -> Turn:
@@ -127,14 +126,6 @@ def length_is(at: Moment, question: Ask, answer: str) -> Turn:
 def _no_time(at: Moment, question: Ask, answer: str) -> Turn:
     said = f"{answer} is no time: write minutes like 7, or 1:30 for a minute and a half."
     return Turn(replace(at.desk, ask=replace(question, typed=answer), said=said))
-
-
-def minutes_ms(text: str) -> int | None:
-    """Read `7`, `7 min` or `1:30` (minutes and seconds) as ms; None when it is no time."""
-    found = _MINUTES.fullmatch(text.strip())
-    if not found or int(found[2] or 0) > 59:
-        return None
-    return (int(found[1]) * 60 + int(found[2] or 0)) * 1000
 
 
 def amended_length(of: int, ms: int, why: str) -> dict[str, Any]:

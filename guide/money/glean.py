@@ -9,8 +9,8 @@ import msgspec
 
 from guide.money.model import Seen, Timed
 from guide.plan.model import Step
+from guide.record.clock import day_of
 from guide.record.model import Lap, Record
-from guide.record.moments import day_of
 
 
 def base_key(key: str) -> str:

@@ -12,9 +12,9 @@ from guide.plan.parts import WADDING, holds, number
 from guide.read.check import Language
 from guide.read.formula import Value, compile_formula
 from guide.read.model import TEXTS, Project, Stage, StepSpec
-from guide.read.pace import pace_seconds
 from guide.read.spoken import said
 from guide.read.tables import TABLES, TOOL_NAMES
+from guide.read.times import pace_seconds
 
 MOST_STEPS = 2000
 MOST_PIECES, MOST_S = 100_000, 36_000_000.0  # ten thousand hours: five years of full days

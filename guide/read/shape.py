@@ -12,6 +12,7 @@ from guide.read.lengths import INCH, PER_UNIT, BadLength, parse_length, show_len
 from guide.read.model import Formula, Place, Rate
 from guide.read.problems import Problem, did_you_mean, lines_of, one_of
 from guide.read.strict_yaml import Loaded, Path, shown_path
+from guide.read.times import parse_duration
 
 Kind = Literal[
     "length", "count", "percent", "money", "rate", "text", "choice", "flag", "duration", "formula",
@@ -49,11 +50,6 @@ class Missing(msgspec.Struct, frozen=True):
 
 
 MISSING = Missing()
-_TIMES = {
-    "s": 1.0, "sec": 1.0, "seconds": 1.0, "min": 60.0, "minutes": 60.0,
-    "h": 3600.0, "hour": 3600.0, "hours": 3600.0,
-}  # fmt: skip
-_DURATION = re.compile(r"(\d{1,6}(?:\.\d{1,4})?)\s*(s|sec|seconds|min|minutes|h|hour|hours)")
 _PERCENT = re.compile(r"(-?\d{1,4}(?:\.\d{1,6})?)\s*%")
 _RATE = re.compile(r"(\d{1,9}(?:\.\d{1,6})?)\s*(?:/|per)\s*([a-z]+)")
 
@@ -241,14 +237,6 @@ def _flag(shape: Shape, loaded: Loaded, path: Path, data: Any) -> Any:
     if not isinstance(data, bool):
         raise _wrong(shape, data)
     return data
-
-
-def parse_duration(text: str) -> float:
-    """Read `50 min`, `20 s` or `1.5 hour` to seconds. Raises ValueError."""
-    found = _DURATION.fullmatch(text.strip())
-    if not found:
-        raise ValueError(f"{text!r} is not a time; write it like 50 min or 20 s")
-    return float(found[1]) * _TIMES[found[2]]
 
 
 def _duration(shape: Shape, loaded: Loaded, path: Path, data: Any) -> Any:

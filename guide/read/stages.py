@@ -10,12 +10,12 @@ from guide.read.flat import FLAT, MADE
 from guide.read.formula import compile_formula
 from guide.read.lengths import BadLength, parse_length
 from guide.read.model import Dim, Formula, Label, OwnInput, PartSpec, Stage, StepSpec, Sum
-from guide.read.pace import parse_pace
 from guide.read.problems import Problem, did_you_mean, one_of
 from guide.read.project_shape import project_shape
-from guide.read.shape import MISSING, Shape, parse_duration, take
+from guide.read.shape import MISSING, Shape, take
 from guide.read.stage_shape import BESIDE, GROUPS, STAGE
 from guide.read.strict_yaml import Loaded, load
+from guide.read.times import parse_duration, parse_pace
 
 DEFAULTS = ("default", "default_metric")
 MOST_WORK = 20_000  # parts of formulas in one file, a formula or a step itself counted as ten

@@ -12,11 +12,11 @@ from msgspec.structs import replace
 from guide.errors import WrongUse
 from guide.read.plurals import counted
 from guide.read.problems import did_you_mean
-from guide.record.clock import clock_face, iso, local, spoken, stamp
+from guide.read.times import length_ms
+from guide.record.clock import DAY_MS, LONGEST_MS, OLDEST_MS, clock_face, iso, local, moment_ms, spoken, stamp
 from guide.record.fold import fold
 from guide.record.lines import event_of
 from guide.record.model import Event, Lap, Measure, Reading, Record
-from guide.record.moments import DAY_MS, LONGEST_MS, OLDEST_MS, length_ms, moment_ms
 
 Members = dict[str, Any]
 

@@ -1,19 +1,21 @@
-"""What the clocks say, what lies between two readings of them, and how shown times are rounded.
+"""What the clocks say, what lies between two readings of them, moments as a maker says them, and shown times.
 
-Alone to the nearest whole unit, halves up; in a table to its total.
-
-The one place that reads the hour; everything else is handed a `Reading`. The steady clocks are in `guide/system.py`.
+Shown alone a time is rounded to the nearest whole unit, halves up; in a table to its total. The one place that reads
+the hour; everything else is handed a `Reading`. The steady clocks are in `guide/system.py`.
 """
 
+import re
 import time
 from collections.abc import Sequence
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from functools import lru_cache
 from typing import Protocol
 
 import msgspec
 
 from guide import system
+from guide.errors import WrongUse
+from guide.read.times import length_ms
 from guide.record.model import Reading
 
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
@@ -172,3 +174,47 @@ def shared_out(parts: Sequence[int], unit: int, total: int | None = None) -> lis
     each, odd = divmod(whole - sum(part // unit for part in parts), len(parts))
     first = sorted(range(len(parts)), key=lambda i: -(parts[i] % unit))[:odd]
     return [part // unit + each + (i in first) for i, part in enumerate(parts)]
+
+
+DAY_MS = 86_400_000
+LONGEST_MS = 16 * 3_600_000  # a longer stretch at the table is a slip of the pen
+OLDEST_MS = 366 * DAY_MS  # before the session was opened: paper of years ago belongs to another session
+_CLOCK = re.compile(r"(?:(\d{4}-\d\d-\d\d)[ T])?(\d{1,2})[:.](\d\d)(?:[:.](\d\d))?", re.ASCII)
+_AGO = re.compile(r"(.+?)\s+ago")
+_SHIFT = re.compile(r"([+\-−])\s*(.+)")
+
+
+def day_of(wall: int, offset: int) -> int:
+    """Give the maker's own calendar day of a moment (wall ms) as an ordinal, counted from 1970."""
+    return (wall + offset * 60_000) // DAY_MS
+
+
+def moment_ms(text: str, *, near: int, now: Reading, offset: int) -> int:
+    """Read a moment as wall ms.
+
+    near: what stands now; a time of day means the one closest to it, `-5 min` is counted from it.
+    offset: of the maker's clock then. WrongUse, with what to write, for anything else.
+    """
+    said = text.strip()
+    if ago := _AGO.fullmatch(said):
+        return now.wall - length_ms(ago[1])
+    if shift := _SHIFT.fullmatch(said):
+        return near + length_ms(shift[2]) * (1 if shift[1] == "+" else -1)
+    found = _CLOCK.fullmatch(said)
+    if not found:
+        raise WrongUse(f"“{said}” is no time: write 10:05, 2026-03-01 10:05, 20 minutes ago or -5 min.")
+    day, hour, minute, second = found.groups()
+    try:
+        that_day = date.fromisoformat(day) if day else local(near, offset).date()
+        at = datetime(that_day.year, that_day.month, that_day.day, int(hour), int(minute), int(second or 0))  # noqa: DTZ001
+        wall = wall_of(at, offset)
+    except (ValueError, OverflowError):
+        raise WrongUse(f"“{said}” is no time of a day.") from None
+    if wall < 0:
+        raise WrongUse(f"“{said}” lies before 1970: is the year a slip? Write it like 2026-03-01 10:05.")
+    return wall if day else min((wall - DAY_MS, wall, wall + DAY_MS), key=lambda one: abs(one - near))
+
+
+def wall_of(at: datetime, offset: int) -> int:
+    """Give the wall ms of a time on the maker's clock (without zone)."""
+    return wall_ms(f"{at - timedelta(minutes=offset):%Y-%m-%dT%H:%M:%S}Z")

@@ -10,9 +10,9 @@ import msgspec
 from guide.errors import WrongUse
 from guide.read.lengths import BadLength, parse_length
 from guide.read.plurals import counted, listed, plural
-from guide.record.clock import iso, local
+from guide.read.times import length_ms
+from guide.record.clock import LONGEST_MS, OLDEST_MS, iso, local, wall_of
 from guide.record.model import Reading, Record
-from guide.record.moments import LONGEST_MS, OLDEST_MS, length_ms, wall_of
 
 _STEPS = re.compile(r"(?P<word>steps?\s+)?(?P<first>[0-9]{1,4})(?:\s*[-–]\s*(?P<last>[0-9]{1,4}))?")
 _TIMES = re.compile(r"([0-9]{1,2})[:.]([0-9][0-9])\s*(?:to|until|-|–)\s*([0-9]{1,2})[:.]([0-9][0-9])")

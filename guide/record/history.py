@@ -13,11 +13,10 @@ import msgspec
 from msgspec.structs import replace
 
 from guide.errors import GuideError
-from guide.record.clock import local
+from guide.record.clock import DAY_MS, OLDEST_MS, day_of, local
 from guide.record.fold import fold
 from guide.record.journal import describe, read_journal
 from guide.record.model import Lap, Record, Sitting
-from guide.record.moments import DAY_MS, OLDEST_MS, day_of
 
 _MINUTE_MS = 60_000
 

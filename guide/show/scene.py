@@ -8,9 +8,8 @@ from guide.follow import ahead, order
 from guide.follow.model import Desk
 from guide.plan.model import Plan, Step
 from guide.read.spoken import said
-from guide.record.clock import local
+from guide.record.clock import DAY_MS, local
 from guide.record.model import Reading, Record
-from guide.record.moments import DAY_MS
 from guide.show import words
 from guide.show.columns import clean
 from guide.show.screen.marks import STITCHED, Marks

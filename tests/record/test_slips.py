@@ -3,10 +3,10 @@
 import pytest
 
 from guide.errors import WrongUse
-from guide.follow.righting import minutes_ms
+from guide.read.times import length_ms, minutes_ms
 from guide.record.amend import correct
+from guide.record.clock import moment_ms
 from guide.record.enter import Paced, enter
-from guide.record.moments import length_ms, moment_ms
 from tests.record.session import Session
 from tests.record.test_amend import worked
 
