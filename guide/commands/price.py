@@ -225,7 +225,8 @@ def price_lines(quoted: Quote, project: Project) -> list[str]:
     """Lay a price out for the terminal."""
     costs = quoted.costs
     made = "1 made" if costs.make == 1 else f"{costs.make} made"
-    out = [f"{project.title} · {quoted.currency} · {made} · {minutes(costs.hours * 3600)} hands on", ""]
+    rests = f" · {minutes(costs.resting_s)} resting hands" if costs.resting_s else ""
+    out = [f"{project.title} · {quoted.currency} · {made} · {minutes(costs.hours * 3600)} hands on{rests}", ""]
     says = [f"  {told}" for told in (*quoted.says, caution("selling", project.words))]
     if quoted.unpriced:
         return [*out, *says]

@@ -10,6 +10,7 @@ from guide.money.forecast import forecast_steps
 from guide.money.hours import EPS_S, Hours, Now, lay, meal_due, night, room, stop_s
 from guide.money.model import Paces, Row
 from guide.money.paces import factor_of
+from guide.plan.hands import REST_S
 from guide.plan.model import Plan
 
 LEAST_S = 900.0  # nothing that goes on later is begun for less than a quarter of an hour
@@ -24,7 +25,8 @@ class _Task(msgspec.Struct, frozen=True):
     pieces: int
     wait_s: float
     factor: float
-    later_s: float  # what the steps and waits after it take
+    rests: tuple[float, ...]  # where the hands rest, s into its work
+    later_s: float  # what the steps, rests and waits after it take
     wet_s: float  # what it takes till it is dry, with the washing and drying after it; 0: nothing gets wet
 
 
@@ -42,9 +44,9 @@ def checklist_times(
 ) -> tuple[Row, ...]:
     """Plan a window for every step, break, meal, wait and night, one after another from `start` (HH:MM).
 
-    The windows add up to the forecast's likely hands-on time (with the same factors), the breaks, meals,
-    waits and nights. Work keeps to the day's hours: a step that does not fit goes on the next day, between two of
-    its pieces where it has any. A break falls at the first step's end after `work_s` of work; a longer step has
+    The windows add up to the forecast's likely hands-on time (with the same factors), the hands' rests, breaks,
+    meals, waits and nights. Work keeps to the day's hours: a step that does not fit goes on the next day, between
+    two of its pieces where it has any. A break falls at the first step's end after `work_s` of work; a longer step has
     further breaks inside its window. A wait at least as long as a break is one, and may run into the night; washing
     is begun on a day on which it dries too, if there is one. [practice: nothing wet lies, no dryer runs alone]
     """
@@ -59,8 +61,9 @@ def _tasks(plan: Plan, paces: Paces, factors: Mapping[str, float]) -> list[_Task
     for step, told in reversed(list(zip(plan.steps, forecast_steps(plan, paces, factors), strict=True))):
         work, wait, pieces = told.hands_on.likely, step.waits_s or 0.0, max(step.pieces, 1)
         wet = work + wait + wet if step.station == "washer" else 0.0
-        tasks.append(_Task(step.key, step.title, work, pieces, wait, factor_of(factors, step), later, wet))
-        later += work + wait
+        factor = factor_of(factors, step)
+        tasks.append(_Task(step.key, step.title, work, pieces, wait, factor, told.rests, later, wet))
+        later += work + wait + REST_S * len(told.rests)
     return tasks[::-1]
 
 
@@ -74,6 +77,7 @@ def _lay_step(task: _Task, now: Now) -> Iterator[Row]:
             yield night(now, task.key)
         stop = stop_s(now, left + task.wait_s + task.later_s)
         fits = room(now, stop)
+        fits = max(fits - _resting_s(task, task.work_s - left, fits), 0.0)
         part = left if left <= fits + EPS_S else _whole_pieces(task, left, fits)
         if part < min(left, LEAST_S) and (rested or stop - now.at_s > now.hours.meal_after_s / 2):
             part = min(left, fits)  # one piece longer than any stretch of the day
@@ -105,12 +109,18 @@ def _whole_pieces(task: _Task, left_s: float, fits_s: float) -> float:
     return max(int((begun + fits_s + EPS_S) / each) * each - begun, 0.0)
 
 
+def _resting_s(task: _Task, done_s: float, part_s: float) -> float:
+    """What the hands' rests take in a part of a step."""
+    return REST_S * sum(done_s + EPS_S < at <= done_s + part_s + EPS_S for at in task.rests)
+
+
 def _lay_part(task: _Task, now: Now, done_s: float, part_s: float) -> Row:
-    """Lay a window of work, with the breaks inside it; one due at its very end is left to come after it."""
+    """Lay a window of work, with the rests and breaks inside it; a break due at its very end comes after it."""
     hours, worked = now.hours, now.since_s + part_s
     due, over = divmod(worked + EPS_S, hours.work_s)
     inside = max(due - 1, 0.0) if due and over < LEAST_S else due
-    row = lay(now, "step", part_s + inside * hours.break_s, task.key, task.title)
+    resting_s = _resting_s(task, done_s, part_s)
+    row = lay(now, "step", part_s + inside * hours.break_s + resting_s, task.key, task.title)
     now.since_s = worked - inside * hours.work_s
     each = task.work_s / task.pieces or 1.0
     return replace(
@@ -118,6 +128,7 @@ def _lay_part(task: _Task, now: Now, done_s: float, part_s: float) -> Row:
         hands_on_s=part_s,
         factor=task.factor,
         inner_breaks_s=inside * hours.break_s,
+        inner_rests_s=resting_s,
         begun=done_s > EPS_S,
         pieces=(int((done_s + EPS_S) / each) + 1, max(math.ceil((done_s + part_s - EPS_S) / each), 1)),
         finished=done_s + part_s >= task.work_s - EPS_S,

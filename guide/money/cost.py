@@ -14,15 +14,16 @@ from guide.read.spoken import said
 COUNTED_COUNTERS = ("notions", "thread")
 
 
-def costs_of(plan: Plan, hands_on_s: float) -> Costs:
+def costs_of(plan: Plan, hands_on_s: float, resting_s: float = 0.0) -> Costs:
     """Cost all the articles of a plan at so many seconds of hands-on work; each line to the cent.
 
-    labour = hours × rate × (1 + allowance); overhead = hours × overhead rate. Waits cost nothing.
+    labour = hours × rate × (1 + allowance); overhead = hours × overhead rate. Waits cost nothing. The allowance is for
+    rest, so the hands' rests are in it; where it is less than they take, they are paid in its place.
     """
     says: list[str] = []
     materials, bought, missing = _materials(plan, says)
     hours = exact(hands_on_s) / HOUR_S
-    labour, overhead = _by_the_hour(plan, hours, says)
+    labour, overhead = _by_the_hour(plan, hours, exact(resting_s) / HOUR_S, says)
     lines = (*materials, labour, overhead)
     missing += [] if plan.project.labour.rate else ["hours at the table"]
     return Costs(
@@ -35,6 +36,7 @@ def costs_of(plan: Plan, hands_on_s: float) -> Costs:
         overhead=overhead.amount,
         cost=_sum(lines),
         hours=hands_on_s / HOUR_S,
+        resting_s=resting_s,
         given=bool(materials or plan.project.labour.rate or plan.project.sell.overhead),
         says=tuple(says),
         missing=tuple(missing),
@@ -45,7 +47,7 @@ def _sum(lines: tuple[Line, ...]) -> Decimal:
     return sum((line.amount for line in lines), NOTHING)
 
 
-def _by_the_hour(plan: Plan, hours: Decimal, says: list[str]) -> tuple[Line, Line]:
+def _by_the_hour(plan: Plan, hours: Decimal, resting: Decimal, says: list[str]) -> tuple[Line, Line]:
     """Price labour and overhead; the figures said with them multiply out to the amounts."""
     labour, overhead = plan.project.labour, plan.project.sell.overhead
     if labour.rate is None:
@@ -54,8 +56,13 @@ def _by_the_hour(plan: Plan, hours: Decimal, says: list[str]) -> tuple[Line, Lin
     times = (per_hour(labour.rate) * more, per_hour(overhead))
     shown = f"{factor_text(hours, times)} h × "
     rested = f" × {more:g}" if more != 1 else ""
+    paid, paid_how = hours * times[0], _how(shown, labour.rate, rested)
+    if labour.rate and resting > hours * exact(labour.allowance):
+        rate = per_hour(labour.rate)
+        paid, with_rests = (hours + resting) * rate, f"{factor_text(hours + resting, [rate])} h × "
+        paid_how = _how(with_rests, labour.rate, ", the hands' rests in it")
     return (
-        Line(said("labour", plan.project.words), cents(hours * times[0]), _how(shown, labour.rate, rested)),
+        Line(said("labour", plan.project.words), cents(paid), paid_how),
         Line("overhead", cents(hours * times[1]), _how(shown, overhead)),
     )
 

@@ -19,6 +19,7 @@ from guide.money.paces import factor_of, half_width, pace_of
 from guide.money.sittings import walk
 from guide.money.stats import mean_of_next, quantile
 from guide.money.today import left_of, today_factor, waits_left
+from guide.plan.hands import REST_S, plan_rests
 from guide.plan.model import Plan, Step
 from guide.read.plurals import counted, plural
 from guide.record.model import Record
@@ -58,12 +59,13 @@ def forecast(
     """
     tasks = _tasks(plan, paces, record, factors)
     today, today_var = today_factor(plan.steps, paces, record, factors or {})
-    played = _play(tasks, paces, (today, today_var), sitting_s, seed=seed, draws=draws)
     done_s = counted_labour_s(record) if record else 0.0
-    steps = tuple(_step_forecast(task, paces, today) for task in tasks)
+    steps = _with_rests(plan, [_step_forecast(task, paces, today) for task in tasks])
     likely = done_s + sum(step.hands_on.likely for step in steps)
     waiting = sum(task.wait_s for task in tasks)
-    usual = walk([(step.hands_on.likely, step.waits_s) for step in steps], sitting_s)
+    still = [step.waits_s + REST_S * len(step.rests) for step in steps]  # the clock runs, the hands do nothing
+    played = _play(tasks, still, paces, (today, today_var), sitting_s, seed=seed, draws=draws)
+    usual = walk([(step.hands_on.likely, still_s) for step, still_s in zip(steps, still, strict=True)], sitting_s)
     counts = [count for _, _, count in played]
     return Forecast(
         hands_on=_span([done_s + hands for hands, _, _ in played], likely),
@@ -79,12 +81,21 @@ def forecast(
         today=math.exp(today),
         seed=seed,
         draws=draws,
+        resting_s=REST_S * sum(len(step.rests) for step in steps),
     )
 
 
 def forecast_steps(plan: Plan, paces: Paces, factors: Mapping[str, float] | None = None) -> tuple[StepForecast, ...]:
     """Forecast the steps of a plan one by one, without the total: quick, nothing is simulated."""
-    return tuple(_step_forecast(task, paces, 0.0) for task in _tasks(plan, paces, None, factors))
+    return _with_rests(plan, [_step_forecast(task, paces, 0.0) for task in _tasks(plan, paces, None, factors)])
+
+
+def _with_rests(plan: Plan, steps: Sequence[StepForecast]) -> tuple[StepForecast, ...]:
+    """The steps with the rests that hands need, worked one after another."""
+    at = plan_rests(plan, [step.hands_on.likely for step in steps])
+    return tuple(
+        msgspec.structs.replace(step, rests=mine) if mine else step for step, mine in zip(steps, at, strict=True)
+    )
 
 
 def _tasks(plan: Plan, paces: Paces, record: Record | None, factors: Mapping[str, float] | None) -> list[Task]:
@@ -122,6 +133,7 @@ def _task(step: Step, paces: Paces, record: Record | None, factors: Mapping[str,
 
 def _play(
     tasks: Sequence[Task],
+    still: Sequence[float],
     paces: Paces,
     today: tuple[float, float],
     sitting_s: float | None,
@@ -129,11 +141,11 @@ def _play(
     seed: int,
     draws: int,
 ) -> list[tuple[float, float, int]]:
-    """Play what is left many times: (hands-on, clock, sittings) of each."""
+    """Play what is left many times: (hands-on, clock, sittings) of each. `still`: waits and rests after each, s."""
     rng = random.Random(seed)  # noqa: S311 - a repeatable forecast, no secret
     gauss, exp = rng.gauss, math.exp
-    to_do = [task for task in tasks if task.left or task.wait_s]
-    waits = [task.wait_s for task in to_do]
+    both = [(task, wait) for task, wait in zip(tasks, still, strict=True) if task.left or task.wait_s]
+    to_do, waits = [task for task, _ in both], [wait for _, wait in both]
     waiting = math.fsum(waits)
     doing = [
         (task.usual_s, task.lean, math.sqrt(task.mean_var + task.own_var * task.freedom / (task.freedom - 2)))

@@ -128,6 +128,7 @@ class StepForecast(msgspec.Struct, frozen=True):
     hands_on: Span  # of what is left
     waits_s: float
     rests_on: Rests
+    rests: tuple[float, ...] = ()  # where the hands rest, s into its likely time
 
 
 class Forecast(msgspec.Struct, frozen=True):
@@ -146,6 +147,7 @@ class Forecast(msgspec.Struct, frozen=True):
     today: float  # the day's factor so far, 1.1: 10 % slower than usual
     seed: int
     draws: int
+    resting_s: float = 0.0  # the hands' rests in what is left: on the clock, not hands on
 
 
 class Line(msgspec.Struct, frozen=True):
@@ -168,6 +170,7 @@ class Costs(msgspec.Struct, frozen=True):
     overhead: Decimal
     cost: Decimal
     hours: float  # hands on
+    resting_s: float = 0.0  # the hands' rests beside them: in the allowance, or paid where that is less
     given: bool = True  # whether any price or rate is given at all
     says: tuple[str, ...] = ()
     missing: tuple[str, ...] = ()  # what has no price and is counted as nothing
@@ -224,6 +227,7 @@ class Row(msgspec.Struct, frozen=True):
     hands_on_s: float
     factor: float  # on the practised maker's pace
     inner_breaks_s: float = 0.0
+    inner_rests_s: float = 0.0  # of the hands alone
     day: int = 1  # the day it begins on
     begun: bool = False  # a step that goes on from an earlier window
     finished: bool = True  # a step that ends here

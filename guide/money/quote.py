@@ -8,6 +8,7 @@ from guide.money.cost import costs_of
 from guide.money.glean import counted_labour_s
 from guide.money.model import Costs, Forecast, Price, Quote
 from guide.money.price import ask, in_cents, take_apart
+from guide.plan.hands import resting_s
 from guide.plan.model import Plan
 from guide.plan.shopping import cents
 from guide.record.model import Record
@@ -21,8 +22,9 @@ LESS = "What has no price still comes off the profit shown."
 
 def price_plan(plan: Plan, forecast: Forecast) -> Quote:
     """Price one article of a plan at its likely time; `low` and `high` at the ends of the 80 % interval."""
-    costs = costs_of(plan, forecast.hands_on.likely)
-    low, high = (_ask(plan, costs_of(plan, s))[0].paid for s in (forecast.hands_on.low, forecast.hands_on.high))
+    rests = forecast.resting_s
+    costs = costs_of(plan, forecast.hands_on.likely, rests)
+    low, high = (_ask(plan, costs_of(plan, s, rests))[0].paid for s in (forecast.hands_on.low, forecast.hands_on.high))
     price, paid = _ask(plan, costs)
     bare = _unpriced(plan, costs)
     return Quote(
@@ -42,7 +44,8 @@ def price_plan(plan: Plan, forecast: Forecast) -> Quote:
 
 def price_session(plan: Plan, record: Record) -> Quote:
     """Price one article of a session at the time it really took: counted labour, no interval."""
-    costs = costs_of(plan, counted_labour_s(record))
+    worked_s = [record.step(step.key).counted_ms / 1000 for step in plan.steps]
+    costs = costs_of(plan, counted_labour_s(record), resting_s(plan, worked_s))
     price, paid = _ask(plan, costs)
     bare = _unpriced(plan, costs)
     says = [UNPRICED] if bare else [*costs.says, *_of_tax(plan), ROUNDED]

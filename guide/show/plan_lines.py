@@ -142,6 +142,8 @@ def _money(report: dict[str, Any], width: int) -> list[str]:
     rows = [("hands on", f"{minutes(hands['likely'])}{span}")]
     if forecast.get("standard_s", 0) > hands["likely"]:
         rows.append(("with rests allowed", minutes(forecast["standard_s"])))
+    if forecast["resting_s"]:
+        rows.append(("resting hands", minutes(forecast["resting_s"])))
     rows.append(("waiting", minutes(forecast["waiting_s"])))
     if "clock_s" in forecast:
         clock = forecast["clock_s"]

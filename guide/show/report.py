@@ -14,6 +14,7 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from guide.plan.bolts import sold_mm
+from guide.plan.hands import resting_s
 from guide.plan.letters import letter
 from guide.plan.model import Cutting, Layout, Plan, Step
 from guide.plan.parts import ruler_of
@@ -115,6 +116,7 @@ def starter_forecast(plan: Plan) -> dict[str, Any]:
     return {
         "hands_on_s": {"likely": likely, "low": None, "high": None},
         "waiting_s": sum(step.waits_s or 0.0 for step in plan.steps),
+        "resting_s": resting_s(plan, [step.pace_s * step.pieces for step in plan.steps]),
         "text": minutes(likely),
         "from": "starter paces",
     }

@@ -38,6 +38,7 @@ def day_report(report: dict[str, Any], rows: Sequence[Row], *, beginner: bool = 
         "end_text": _end(rows),
         "days": rows[-1].day if rows else 1,
         "hands_on_text": minutes(sum(row.hands_on_s for row in rows)),
+        "resting_text": minutes(resting) if (resting := sum(row.inner_rests_s for row in rows)) else "",
         "clock_text": minutes(rows[-1].end_s if rows else 0.0),
         "beginner": beginner,
         "from": "",  # whose times they are, where it is known
@@ -73,7 +74,9 @@ def _row(row: Row, step: dict[str, Any] | None) -> dict[str, Any]:
     breaks = by_minutes(round(row.inner_breaks_s * 1000)) if row.inner_breaks_s else ""
     length = by_minutes(60_000 * (nearest(row.end_s, 60) - nearest(row.start_s, 60)))
     pieces = _pieces(row, step) if step else ""
-    return out | {"step": step, "title": title, "length_text": length, "breaks_text": breaks, "pieces_text": pieces}
+    rests = minutes(row.inner_rests_s) if row.inner_rests_s else ""
+    texts = {"length_text": length, "breaks_text": breaks, "rests_text": rests, "pieces_text": pieces}
+    return out | {"step": step, "title": title} | texts
 
 
 def _pieces(row: Row, step: dict[str, Any]) -> str:

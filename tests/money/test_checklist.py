@@ -18,7 +18,7 @@ QUILT = plan(  # invented: a long quilt, some fifteen hours with a beginner's fa
     step("join/rows", 40, 80.0),
     step("wash/load", 1, 120.0, waits_s=3600.0),
     step("quilt/edge", 1, 16_000.0),
-    step("snip/all", 90, 60.0, waits_s=36_000.0),
+    step("snip/all", 90, 60.0, waits_s=36_000.0, cautions=("hands",)),
     step("wash/measure", 1, 300.0),
 )
 KINDS = {"long quilt": QUILT, "one step": plan(step("a/b", 5, 300.0)), "one long piece": plan(step("a/b", 1, 40_000.0)),
@@ -45,7 +45,7 @@ def test_the_windows_start_as_given_never_fall_and_add_up(of, scale, hours):
     assert (rows[0].start, rows[0].start_s) == ("10:00", 0)
     assert all(a.end_s == b.start_s and a.start_s <= a.end_s for a, b in pairwise(rows))
     assert sum(row.hands_on_s for row in steps) == pytest.approx(told.hands_on.likely)
-    rests = length(rows, "break", "meal", "night") + sum(row.inner_breaks_s for row in steps)
+    rests = length(rows, "break", "meal", "night") + sum(row.inner_breaks_s + row.inner_rests_s for row in steps)
     assert rows[-1].end_s == pytest.approx(told.hands_on.likely + told.waiting_s + rests)
     assert list(dict.fromkeys(row.key for row in steps)) == [one.key for one in of.steps]
 

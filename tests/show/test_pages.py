@@ -181,7 +181,7 @@ def test_windows_add_up_to_work_breaks_and_waits(full):
     rows = full["day"]["rows"]
     hands_on = sum(row["hands_on_s"] for row in rows)
     breaks = sum(row["end_s"] - row["start_s"] for row in rows if row["kind"] == "break") + sum(
-        r["inner_breaks_s"] for r in rows
+        r["inner_breaks_s"] + r["inner_rests_s"] for r in rows
     )
     waits = sum(row["end_s"] - row["start_s"] for row in rows if row["kind"] == "wait")
     assert rows[-1]["end_s"] == pytest.approx(hands_on + breaks + waits)
@@ -260,12 +260,12 @@ def test_the_care_slip_claims_nothing(full):
     assert "No claim of compliance" in text
 
 
-def test_a_cot_quilt_warns_about_sleep(full):
+def test_a_quilt_for_an_infant_warns_about_sleep(full):
     """[source] AAP 2022, NHS safer sleep: nothing soft in the sleep space of a child under one; each page says so.
 
     [practice] A checklist is read at its head before the first step: the warning stands there, not at the last step only.
     """
-    infant = full | {"cautions": [*full["cautions"], "infant"]}
+    infant = full | {"cautions": [*full["cautions"], "infant"], "minding": ["infant"]}
     for render in (render_log, render_plan, render_tickets):
         assert "under one" in Page(render(infant)).text
     for fmt, steps in (("html", "<h2>Step by step"), ("markdown", "## Step by step")):
