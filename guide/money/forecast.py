@@ -148,6 +148,7 @@ def _play(
     to_do, waits = [task for task, _ in both], [wait for _, wait in both]
     waiting = math.fsum(waits)
     doing = [
+        # The variance of Student's t: freedom / (freedom - 2) times its scale's, so that few readings spread more.
         (task.usual_s, task.lean, math.sqrt(task.mean_var + task.own_var * task.freedom / (task.freedom - 2)))
         for task in to_do
     ]
@@ -155,7 +156,9 @@ def _play(
     tempo_sd, lean_sd, besides_sd = (math.sqrt(v) for v in (paces.tempo_var, paces.lean_var, paces.besides_var))
     played = []
     for _ in range(draws):
+        # How much days differ is itself a guess: it is drawn anew each time (an inverse gamma), which widens the tails.
         day_var = paces.day_var * paces.day_freedom / (2 * rng.gammavariate(paces.day_freedom / 2, 1.0))
+        # How today runs is part the maker's tempo, which stays for all days, and part the day's own, which passes.
         tempo = gauss(today[0] * tempo_share, tempo_sd) + gauss(0, besides_sd)
         first = gauss(today[0] * (1 - tempo_share), math.sqrt(day_var * today[1]))
         lent = gauss(0, lean_sd)

@@ -60,6 +60,7 @@ def between(a: Reading, b: Reading) -> Span:
     """
     wall, total, awake = b.wall - a.wall, b.total - a.total, b.awake - a.awake
     same = a.boot == b.boot and awake >= 0 and total >= 0
+    # Without a boot's name only the clocks can tell: over a restart the wall clock runs on and the steady one does not.
     if same and not a.boot:
         same = abs(wall - total) < 5 * SLACK_MS
     if not same:

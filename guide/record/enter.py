@@ -140,6 +140,8 @@ def _read(text: str, now: Reading) -> _Line:
     line.note = " ".join(notes).strip()
     for written in filter(None, (part.strip() for part in _DECIMAL.sub(r"\1.\2", told).split(","))):
         part = written.lower()
+        # The order decides what a part is taken for: a photo's name may look like anything, a size like step numbers,
+        # and a run of steps like a day; whatever is left over is refused, never dropped.
         if found := _PHOTO.fullmatch(written):
             line.photos.append(found[1])
         elif size := _size(part):

@@ -41,6 +41,7 @@ def shortest(
             for size in _sizes(maker, state.left, _lowest_next(maker, state.left), state.last, sums_to):
                 for strip in maker.strips(size, state.left):
                     length, area = state.length + strip.size, state.area + strip.area
+                    # Even if the rest were cut without any waste this plan would be longer than the best: not followed.
                     if length * width + total - area > best[0] * width:
                         continue
                     if area == total:
@@ -49,6 +50,7 @@ def shortest(
                             best, plan = (length, settings(strips)), strips
                         continue
                     left = tuple(map(int.__sub__, state.left, strip.used))
+                    # Plans that leave the same parts differ only in their length so far: the shorter stands for both.
                     if left not in reached or length < reached[left].length:
                         rank = length * width + (total - area) / _FULL
                         reached[left] = _State(rank, length, area, left, size, (*state.strips, strip))

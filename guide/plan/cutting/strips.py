@@ -49,6 +49,7 @@ class StripMaker:
         fitting = [way for way in self.ways if way.height <= size and counts[way.kind]]
         for way in fitting:
             most[way.kind] = max(most[way.kind], (self.width // way.width) * (size // way.height))
+        # Parts beyond what this size can hold change nothing, so plans with more of them left share the same strips.
         key = (size, tuple(map(min, counts, most)))
         if key not in self.made:
             self.made[key] = self._make(size, key[1], fitting)
@@ -92,6 +93,7 @@ def _choose(
                 heapq.heapreplace(best, entry)
             return
         density, column_width, deep, way = columns[at]
+        # Columns come by falling density, so what is left of the width can bring no more than this one would.
         if len(best) == keep and value + room * density <= best[0][0]:
             return
         for times in range(min(room // column_width, left[way.kind] // deep), -1, -1):

@@ -32,6 +32,7 @@ class Table:
     def __init__(self, grid: Grid, colours: Sequence[int], prints: int) -> None:
         self.side, self.near = grid.side, grid.near
         self.rows = [[0] * (grid.size * grid.faces) for _ in range(prints)]
+        # Where two neighbours change places, each one's row still counts the other's square that is about to leave.
         self.link = dict.fromkeys(self.near, 2) | dict.fromkeys(self.side, 2 * SIDE)
         for face in range(grid.faces):
             for place in grid.walk(face):
@@ -64,6 +65,7 @@ def anneal(grid: Grid, colours: list[int], movable: Sequence[int], rng: Random, 
             return
         heat *= cooling
     for _ in range(ROUNDS):
+        # A few likes may be left side by side where hardly any swap frees them: those alone are offered far more.
         touching = [place for place in movable if table.rows[colours[place]][place] >= SIDE]
         if not touching:
             return
@@ -82,6 +84,7 @@ def _sweep(
     `how`: the heat, and the partners tried for each.
     """
     (offered, movable), (heat, tries) = places, how
+    # A loss of six pairs or more is taken so seldom that it is not reckoned with at all.
     odds = [exp(-loss / heat) for loss in range(6)]
     random, many, rows, link = rng.random, len(movable), table.rows, table.link
     alike = 0
@@ -89,6 +92,7 @@ def _sweep(
         mine = colours[place]
         row = rows[mine]
         here = row[place]
+        # A square that meets nothing alike has nothing to gain: only its partners move it.
         if not here:
             continue
         alike += 1
@@ -125,6 +129,7 @@ def fill(grid: Grid, colours: list[int], counts: Sequence[int], rng: Random) -> 
         for colour, count in enumerate(left):
             if not count:
                 continue
+            # How far a print lags behind its share of the places left, so that no print is kept for the end.
             cost = rows[colour][place] - shares[colour] * count / todo + CHANCE * random()
             if best < 0 or cost < least:
                 best, least = colour, cost

@@ -40,6 +40,7 @@ def best_colouring(
             best, least = colours, cost
         if least == (0, 0) or (len(free) > LARGE and not least[0]):
             return best
+    # Plain to look at, so it is last: but where counts allow any clear layout at all this one comes out clear.
     by_turns = by_parity(grid, counts) if least[0] and not laid else None
     if by_turns is None:
         return best
@@ -116,6 +117,7 @@ def _ways(grid: Grid, counts: Sequence[int]) -> Iterator[tuple[list[int], tuple[
     """Walks and orders, the likeliest first."""
     ranked = sorted((i for i, count in enumerate(counts) if count), key=lambda i: -counts[i])
     first, last = ranked[:1], ranked[1:2]
+    # A print on more places than a face has needs the larger kind of squares on both faces: both begin with it.
     both_even = grid.faces == 2 and max(counts) > grid.across * grid.down
     for middle in permutations(ranked[2:]):
         for by_column, turned in product((False, True), repeat=2):

@@ -36,6 +36,7 @@ def level(least: Sequence[int], most: Sequence[int], total: int) -> list[int]:
     def filled(height: int) -> list[int]:
         return [min(max(height, low), high) for low, high in zip(least, most, strict=True)]
 
+    # As water in vessels: its height is found by halving, then the last odd squares are given out.
     under, over = 0, total + 1  # the water stands between these two heights
     while over - under > 1:
         middle = (under + over) // 2
@@ -146,6 +147,7 @@ def _two(
     first, second = used
     places = blocks * faces
     rest = blocks // 2 * faces
+    # On an odd panel either print may take the larger kind of squares, on each face by itself; the evenest comes first.
     for count in sorted(range(rest, places - rest + 1), key=lambda c: abs(2 * c - places)):
         if least[first] <= count <= most[first] and least[second] <= places - count <= most[second]:
             shares = [0] * len(most)

@@ -31,6 +31,7 @@ def exhaustive(grid: Grid, laid: Mapping[int, int], room: Sequence[int]) -> Sear
     if len(free) > DEEPEST:
         return Searched("given up")
     board = _Board(grid, laid, room, free)
+    # Told apart because a maker can do something about one place, and nothing about a proof.
     stuck = next((place for place in free if not board.choices(place)), None)
     if stuck is not None:
         return Searched("none", stuck=stuck)
