@@ -4,7 +4,7 @@ from collections.abc import Mapping
 
 import msgspec
 
-from guide.follow.order import left_of, open_step, step_named, to_come
+from guide.follow.order import left_of, open_step, step_named, through, to_come
 from guide.plan.model import Plan, Step
 from guide.record.clock import between
 from guide.record.model import Reading, Record
@@ -116,9 +116,10 @@ def estimate(
     here = open_step(plan, record)
     step_ms = 0.0
     if here:
-        spent = min(open_ms(record, now), pace_ms(here, own, beginner=beginner))
-        step_ms = max(left_of(here, record) * pace_ms(here, own, beginner=beginner) - spent, 0.0)
-    rest = list(to_come(plan, record, record.current))
+        usual = sum(pace_ms(one, own, beginner=beginner) for one in through(plan, record, here))
+        step_ms = max(left_of(here, record) * usual - min(open_ms(record, now), usual), 0.0)
+    at_hand = through(plan, record, here) if here else ()
+    rest = [one for one in to_come(plan, record, record.current) if one not in at_hand]
     hands = sum(left_of(step, record) * pace_ms(step, own, beginner=beginner) for step in rest)
     still = max((one.left_ms for one in waits(plan, record, now)), default=0)
     later = sum(step.waits_s or 0.0 for step in rest + ([here] if here else [])) * 1000

@@ -5,12 +5,22 @@ from typing import Any
 
 from msgspec.structs import replace
 
-from guide.follow.ahead import Running, held_by, waits
+from guide.follow.ahead import Running, held_by, pace_ms, waits
 from guide.follow.asking import ask, ask_again, put_away, say
 from guide.follow.measuring import expected, measured, no_size, said_planned
 from guide.follow.model import Ask, Desk, Moment, Turn
 from guide.follow.noting import caution_read
-from guide.follow.order import block_turn, group_of, left_of, next_step, open_step, step_named
+from guide.follow.order import (
+    at_once,
+    block_turn,
+    group_of,
+    left_of,
+    next_step,
+    open_step,
+    step_named,
+    through,
+    turn_after,
+)
 from guide.plan.model import Step
 from guide.read.plurals import counted
 from guide.record.clock import spoken
@@ -31,7 +41,11 @@ def big(at: Moment) -> Turn:
     step = open_step(at.plan, at.record)
     if step is None:
         return start(at)
-    if at.desk.by_block and not at.desk.typed and (turn := block_turn(at.plan, at.record, step)) != step:
+    if (
+        at.record.way
+        and not at.desk.typed
+        and (turn := block_turn(at.plan, at.record, step)) not in through(at.plan, at.record, step)
+    ):
         return _start(at, turn)
     return _count(at, step)
 
@@ -43,9 +57,7 @@ def _go_on(at: Moment) -> Turn:
 def start(at: Moment) -> Turn:
     """Start the next step, or finish when there is none: cautions and waits are asked about first."""
     desk = replace(at.desk, view="step")
-    if desk.typed:
-        return Turn(replace(desk, typed="", said="Start the step first; then a number counts pieces."))
-    step = next_step(at.plan, at.record, by_block=desk.by_block)
+    step = next_step(at.plan, at.record)
     if step is None:
         return _close(at)
     held = held_by(at.plan, at.record, at.now, step)
@@ -78,23 +90,27 @@ def _start(at: Moment, step: Step) -> Turn:
     """Start this step; a beginner's unread caution comes first."""
     if (caution := _unread_caution(at, step)) is not None:
         return ask(at, Ask("caution", "confirm", caution, caution_read, name=caution, data={"step": step.key}))
-    said = "" if len(group_of(at.plan, step)) == 1 else _together_word(at)
+    said = "" if len(group_of(at.plan, step)) == 1 else _TOGETHER.get(at.record.way, _ONE_BY_ONE)
+    if at.desk.typed:
+        said = f"Started; {at.desk.typed} stands: the big key counts that many once they are done."
     desk = replace(at.desk, view="step", told="", said=said)
     return Turn(desk, {"what": "step_started", "step": step.key})
 
 
-def _together_word(at: Moment) -> str:
-    if at.desk.by_block:
-        return "One block through these steps at a time; g for step by step."
-    return "These steps go together: g takes one block through all of them."
+_ONE_BY_ONE = "These steps go together: g takes one block through all of them."
+_TOGETHER = {
+    "block": "One block through all these steps, then one press; the first is a trial. g for a press a step.",
+    "each": "A press a step: the block's next step begins with it; the first block is a trial. g for step by step.",
+}
 
 
 def _unread_caution(at: Moment, step: Step) -> str | None:
-    """The first caution a beginner has not acknowledged in this sitting."""
+    """The first caution a beginner has not acknowledged in this sitting, of all steps that are begun at once."""
     if not at.desk.beginner:
         return None
     read = {name for name, sitting in at.record.acknowledged if sitting == at.record.sitting}
-    return next((caution for caution in step.cautions if caution not in read), None)
+    ahead = (caution for one in through(at.plan, at.record, step) for caution in one.cautions)
+    return next((caution for caution in ahead if caution not in read), None)
 
 
 def _close(at: Moment) -> Turn:
@@ -109,8 +125,7 @@ def _close(at: Moment) -> Turn:
 
 
 def _count(at: Moment, step: Step) -> Turn:
-    left = left_of(step, at.record)
-    typed = at.desk.typed
+    left, typed = _most(at, step), at.desk.typed
     desk = replace(at.desk, typed="", view="step")
     if typed and step.pieces <= 1:
         return Turn(replace(desk, said="This step is not counted in pieces."))
@@ -119,6 +134,16 @@ def _count(at: Moment, step: Step) -> Turn:
     if typed:
         return done(replace_desk(at, desk), step, int(typed))
     return done(replace_desk(at, desk), step, min(1, left) if step.count == "each" else left)
+
+
+def _most(at: Moment, step: Step) -> int:
+    """How many one press may count: what is left, or as far as the steps it counts for go on side by side."""
+    together, mine = through(at.plan, at.record, step), at.record.step(step.key).pieces_done
+    if at.record.way != "block":
+        return left_of(step, at.record)
+    others = (at.record.step(one.key) for one in group_of(at.plan, step) if one not in together)
+    done = (one.pieces_done for one in others if one.state != "skipped")
+    return min((left - mine for left in done if left > mine), default=left_of(step, at.record))
 
 
 def replace_desk(at: Moment, desk: Desk) -> Moment:
@@ -194,21 +219,32 @@ def measured_or_done(at: Moment, question: Ask, answer: str) -> Turn:
 
 def _done(at: Moment, step: Step, count: int) -> Turn:
     make: dict[str, Any] = {"make": at.desk.make} if at.plan.project.make > 1 and step.of_makes else {}
-    if count < left_of(step, at.record):
-        said = f"{counted(count, step.piece)} counted." if count > 1 else _trial_word(at, step)
-        event = {"what": "piece_done", "step": step.key, "count": count} | make
-        return Turn(replace(at.desk, told="", said=said), event)
-    event = {"what": "step_done", "step": step.key, "count": count} | make
-    if step.waits_s:
+    ends, together = count >= left_of(step, at.record), through(at.plan, at.record, step)
+    event = {"what": "step_done" if ends else "piece_done", "step": step.key, "count": count} | make
+    if len(together) > 1:
+        usual = {one.key: round(pace_ms(one, at.paces, beginner=at.desk.beginner)) for one in together}
+        event["through"] = usual
+    elif then := _begun_with(at, step, count):
+        event["then"] = then.key
+    if ends and step.waits_s:
         event["ms"] = round(step.waits_s * 1000)
-    return Turn(replace(at.desk, told="", said=""), event)
+    many = f"{counted(count, step.piece)} counted." if count > 1 and not ends else ""
+    return Turn(replace(at.desk, told="", said=many or _trial_word(at, step)), event)
+
+
+def _begun_with(at: Moment, step: Step, count: int) -> Step | None:
+    """A press a step: the block's next step, which begins with the same press unless something is to be read first."""
+    then = turn_after(at.plan, at.record, step, count) if at.record.way == "each" else step
+    held = (step.waits_s and count >= left_of(step, at.record)) or held_by(at.plan, at.record, at.now, then)
+    return None if then == step or held or _unread_caution(at, then) else then
 
 
 def _trial_word(at: Moment, step: Step) -> str:
     """After the first block has gone through its whole group: the trial is over."""
     group = group_of(at.plan, step)
-    through = at.desk.by_block and step == group[-1] and at.record.step(step.key).pieces_done == 0
-    return "The trial block is through: look it over. g takes the rest step by step." if through else ""
+    last = group[-1] in through(at.plan, at.record, step) and at.record.step(group[-1].key).pieces_done == 0
+    over = len(group) > 1 and at.record.way and last and step.pieces > 1
+    return "The trial block is through: look it over, then the rest alike." if over else ""
 
 
 def unmeasured(at: Moment, step: Step, count: int) -> tuple[str, int] | None:
@@ -224,16 +260,20 @@ def unmeasured(at: Moment, step: Step, count: int) -> tuple[str, int] | None:
     return next(((step.measure, make) for make in asked if make not in written), None)
 
 
-def toggle_together(at: Moment) -> Turn:
-    """Work a group of steps one block at a time, or one step at a time."""
+def next_way(at: Moment) -> Turn:
+    """Work a group of steps step by step, one block at a time with one press, or one at a time with a press a step."""
     step = open_step(at.plan, at.record) or next_step(at.plan, at.record)
-    group = group_of(at.plan, step) if step else ()
-    if sum(not at.record.step(one.key).over for one in group) < 2:
+    group = [one for one in group_of(at.plan, step) if not at.record.step(one.key).over] if step else []
+    if len(group) < 2:
         return say(at, "This step goes with no other.")
-    desk = replace(at.desk, by_block=not at.desk.by_block)
+    ways = ["", *(["block"] if at_once(group) else []), "each"]
+    way = ways[(ways.index(at.record.way) + 1) % len(ways)] if at.record.way in ways else "each"
     titles = ", ".join(one.title.lower() for one in group)
-    said = f"One block at a time through: {titles}." if desk.by_block else "Step by step again."
-    return Turn(replace(desk, said=said))
+    said = {
+        "block": f"One block at a time, one press when it is through: {titles}. g again: a press a step.",
+        "each": f"One block at a time, a press a step: {titles}. g again: step by step.",
+    }.get(way, "Step by step again.")
+    return Turn(replace(at.desk, said=said), {"what": "way", "name": way or "step"})
 
 
 def over(at: Moment) -> Turn:

@@ -11,7 +11,7 @@ from msgspec.structs import replace
 from guide.follow.ahead import open_ms, pace_ms
 from guide.follow.asking import put_away
 from guide.follow.model import Ask, Moment, Turn
-from guide.follow.order import open_step
+from guide.follow.order import open_step, through
 from guide.follow.righting import amended_length
 from guide.plan.model import Step
 from guide.record.clock import spoken
@@ -26,7 +26,11 @@ ENDS_A_LAP = frozenset({"piece_done", "step_done"})
 
 
 def usual_ms(at: Moment, step: Step) -> int:
-    """Usual time of one piece: the middle of this step's laps so far, else the maker's own pace or the starter pace."""
+    """Usual time of what one press counts: the middle of the laps so far, else the maker's own or the starter pace."""
+    return sum(_usual_ms(at, one) for one in through(at.plan, at.record, step))
+
+
+def _usual_ms(at: Moment, step: Step) -> int:
     laps = [lap.counted_ms / lap.pieces for lap in at.record.step(step.key).laps if lap.pieces and lap.counted]
     return round(median(laps) if laps else pace_ms(step, at.paces, beginner=at.desk.beginner))
 

@@ -75,7 +75,7 @@ def interrupted(at: Moment) -> Turn:
 
 def skip(at: Moment) -> Turn:
     """Ask why the step is skipped; a beginner's checks need a reason, and what protects others needs everyone's."""
-    step = under_needle(at.plan, at.record, by_block=at.desk.by_block)
+    step = under_needle(at.plan, at.record)
     if step is None or at.record.doing in {"stopped", "closed"}:
         return say(at, "There is no step to skip.")
     must = step.safety or (at.desk.beginner and is_check(step))

@@ -58,8 +58,8 @@ TABLE: tuple[Key, ...] = (
     Key(
         "g",
         "together",
-        "Steps that go together: step by step, or one block through all of them.",
-        counting.toggle_together,
+        "Steps that go together: step by step, a press a block, or a press a step.",
+        counting.next_way,
     ),
     Key("o", "over", "A wait is over before its time: it has dried, it holds.", counting.over),
     Key("l", "lock", "Lock the keys against sleeves and cats; l again unlocks.", looking.lock, _ALWAYS),

@@ -18,7 +18,7 @@ def ahead(at: Moment) -> Turn:
 
 
 def _look(at: Moment, by: int) -> Turn:
-    here = under_needle(at.plan, at.record, by_block=at.desk.by_block)
+    here = under_needle(at.plan, at.record)
     seen = step_named(at.plan, at.desk.look) if at.desk.view == "look" else here
     steps = at.plan.steps
     if not steps:

@@ -21,7 +21,7 @@ ABSURD = 3.0  # times as large, or as small: nothing is sewn so far from its pla
 
 def measure(at: Moment) -> Turn:
     """Ask for this step's measure, or which size it is when the step has none."""
-    step = under_needle(at.plan, at.record, by_block=at.desk.by_block)
+    step = under_needle(at.plan, at.record)
     if step is not None and step.measure is not None and expected(at.plan, step.measure) is not None:
         return _ask_size(at, step.measure)
     names = made(at.plan, step)
@@ -132,7 +132,7 @@ def measured(at: Moment, question: Ask, answer: str) -> Turn:
         said = f"{shown} is far from what is planned. Enter again if it is so."
         return Turn(replace(at.desk, ask=doubtful, said=said))
     event: dict[str, Any] = {"what": "measured", "name": question.name, "mm": mm, "text": answer}
-    step = under_needle(at.plan, at.record, by_block=at.desk.by_block)
+    step = under_needle(at.plan, at.record)
     if step is not None:
         event["step"] = step.key
     if at.plan.project.make > 1:

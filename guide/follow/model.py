@@ -49,7 +49,6 @@ class Desk(msgspec.Struct, frozen=True):
     problem: str = ""  # a write that failed: shown until it is mended
     make: int = 1  # the make under the needle
     beginner: bool = False
-    by_block: bool = False  # a `together` group is worked block by block, not step by step
     guard_ms: int = 400  # a big key this soon after the last is a bounce; 0 when keys come from a file
     told: str = ""  # what the big key has warned of: the same press again goes on
     slept_ms: int = 0  # the computer slept or stood still this long in the open lap: asked at the next key

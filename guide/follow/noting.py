@@ -56,5 +56,5 @@ def caution_read(at: Moment, question: Ask, _answer: str) -> Turn:
 
 def at_step(at: Moment, event: dict[str, Any]) -> dict[str, Any]:
     """The event with the step under the needle, when there is one."""
-    step = under_needle(at.plan, at.record, by_block=at.desk.by_block)
+    step = under_needle(at.plan, at.record)
     return event | {"step": step.key} if step else event

@@ -1,6 +1,6 @@
 """Which step is under the needle, what follows it, and which piece of it the maker holds."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import msgspec
 
@@ -61,22 +61,49 @@ def _stage_end(plan: Plan, step: Step) -> int:
     return max(index for index, one in enumerate(plan.steps) if one.stage == step.stage)
 
 
-def next_step(plan: Plan, record: Record, *, by_block: bool = False) -> Step | None:
+def next_step(plan: Plan, record: Record) -> Step | None:
     """The step the big key starts next: the first untouched or laid aside; block by block, its group's turn."""
     first = next(to_come(plan, record, record.current), None)
-    return block_turn(plan, record, first) if first and by_block else first
+    return block_turn(plan, record, first) if first and record.way else first
 
 
 def block_turn(plan: Plan, record: Record, step: Step) -> Step:
     """Block by block: the step of this one's group whose turn it is, the one with the fewest pieces done."""
+    return turn_after(plan, record, step, 0)
+
+
+def turn_after(plan: Plan, record: Record, step: Step, count: int) -> Step:
+    """The step whose turn it is once so many more pieces of this one are done; this one when the group is done."""
+    done = {
+        one.key: record.step(one.key).pieces_done + (count if one == step else 0) for one in _to_do(plan, record, step)
+    }
+    left = [one for one in _to_do(plan, record, step) if done[one.key] < one.pieces]
+    return min(left, key=lambda one: done[one.key], default=step)
+
+
+def _to_do(plan: Plan, record: Record, step: Step) -> list[Step]:
+    """The steps of this one's group that are still to do; of those put off this one alone."""
     group = [one for one in group_of(plan, step) if not record.step(one.key).over]
-    group = [one for one in group if one == step or not record.step(one.key).put_off]
-    return min(group, key=lambda one: record.step(one.key).pieces_done, default=step)
+    return [one for one in group if one == step or not record.step(one.key).put_off]
 
 
-def under_needle(plan: Plan, record: Record, *, by_block: bool = False) -> Step | None:
+def through(plan: Plan, record: Record, step: Step) -> tuple[Step, ...]:
+    """The steps that one press counts: this one, or all of its group that the block in hand still goes through."""
+    group = _to_do(plan, record, step)
+    done = {one.key: record.step(one.key).pieces_done for one in group}
+    if record.way != "block" or not at_once(group) or done.get(step.key) != min(done.values(), default=0):
+        return (step,)
+    return tuple(one for one in group if done[one.key] == done[step.key])
+
+
+def at_once(group: Sequence[Step]) -> bool:
+    """Whether one press may stand for all of these steps: none is waited after, measures, or asks for a count."""
+    return not any(one.waits_s or one.measure or one.count_in or one.safety for one in group)
+
+
+def under_needle(plan: Plan, record: Record) -> Step | None:
     """The open step, or else the one that comes next."""
-    return open_step(plan, record) or next_step(plan, record, by_block=by_block)
+    return open_step(plan, record) or next_step(plan, record)
 
 
 def group_of(plan: Plan, step: Step) -> tuple[Step, ...]:

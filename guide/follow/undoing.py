@@ -6,6 +6,7 @@ from guide.follow.asking import ask, put_away, say
 from guide.follow.model import Ask, Moment, Turn
 from guide.follow.order import step_named
 from guide.plan.model import Plan
+from guide.read.plurals import counted
 from guide.record.model import Event
 
 
@@ -35,6 +36,8 @@ def said_of(plan: Plan, event: Event) -> str:
     step = step_named(plan, event.step)
     title = step.title if step else event.step
     match event.what:
+        case "piece_done" | "step_done" if event.through:
+            return f"{counted(event.count, step.piece if step else 'piece')} through {len(event.through)} steps"
         case "piece_done":
             return f"{event.count} counted of “{title}”"
         case "step_started" | "step_done" | "step_skipped":
@@ -47,4 +50,4 @@ def said_of(plan: Plan, event: Event) -> str:
             return f"{event.what} ({event.why})" if event.why else event.what
         case _:
             laid = event.text.rstrip(".") or "blocks changing places"
-            return {"resumed": "going on", "laid": laid}.get(event.what, event.what)
+            return {"resumed": "going on", "laid": laid, "way": "another way of working"}.get(event.what, event.what)

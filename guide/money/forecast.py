@@ -15,7 +15,7 @@ import msgspec
 from guide.money import prior
 from guide.money.glean import base_key, counted_labour_s, unfinished_s
 from guide.money.model import LEVEL, Forecast, Paces, Rests, Span, StepActual, StepForecast
-from guide.money.paces import factor_of, half_width, pace_of
+from guide.money.paces import factor_of, half_width, learnt, pace_of
 from guide.money.sittings import walk
 from guide.money.stats import mean_of_next, quantile
 from guide.money.today import left_of, today_factor, waits_left
@@ -115,7 +115,7 @@ def _task(step: Step, paces: Paces, record: Record | None, factors: Mapping[str,
     pace_s, rests_on = pace_of(paces, step)
     pace_s *= factor_of(factors, step) * learning
     piece_s = pace_s * paces.besides
-    mine = paces.steps.get(base_key(step.key))
+    mine = learnt(paces, base_key(step.key))
     spread, freedom = (mine.spread, mine.freedom) if mine else (paces.spread, prior.SPREAD_FREEDOM)
     return Task(
         step=step,

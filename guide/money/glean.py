@@ -3,14 +3,17 @@
 One pass over the laps of a record, so that a thousand sessions cost a thousand times one.
 """
 
-from collections.abc import Iterable, Sequence
+import math
+from collections.abc import Iterable, Iterator, Sequence
 
-import msgspec
+from msgspec.structs import replace
 
 from guide.money.model import Seen, Timed
 from guide.plan.model import Step
 from guide.record.clock import day_of
 from guide.record.model import Lap, Record
+
+GROUP = "+"  # between the names of steps whose pace is learnt as one
 
 
 def base_key(key: str) -> str:
@@ -47,28 +50,57 @@ def glean(record: Record, steps: Iterable[Step] = (), *, make: int = 1, practice
         return ()
     planned = {step.key: step for step in steps}
     bases = {base_key(step.key): step for step in planned.values()}
-    seen = []
-    for key, done in record.steps.items():
-        step = planned.get(key) or bases.get(base_key(key))
-        for day, laps, counted_ms in _days(done.laps):
-            seen.append(
-                Seen(
-                    step=key,
-                    base=base_key(key),
-                    session=record.header.at,
-                    maker=record.header.maker,
-                    whom=record.header.whom,
-                    day=day,
-                    laps=laps,
-                    counted_s=counted_ms / 1000,
-                    starter_s=step.pace_s if step and step.pace_s > 0 else None,
-                    effort=step.effort if step else None,
-                    noun=step.effort_noun if step else "",
-                    title=_title(step),
-                    make=make,
-                )
+
+    def rows(key: str, step: Step | None, laps: Sequence[Lap]) -> Iterator[Seen]:
+        for day, timed, counted_ms in _days(laps):
+            yield Seen(
+                step=key,
+                base=base_key(key),
+                session=record.header.at,
+                maker=record.header.maker,
+                whom=record.header.whom,
+                day=day,
+                laps=timed,
+                counted_s=counted_ms / 1000,
+                starter_s=step.pace_s if step and step.pace_s > 0 else None,
+                effort=step.effort if step else None,
+                noun=step.effort_noun if step else "",
+                title=_title(step),
+                make=make,
             )
+
+    def known(key: str) -> Step | None:
+        return planned.get(key) or bases.get(base_key(key))
+
+    seen = [
+        row
+        for key, done in record.steps.items()
+        for row in rows(key, known(key), [lap for lap in done.laps if not lap.shared])
+    ]
+    for keys, laps in _at_once(record).items():
+        group = [step for key in keys if (step := known(key)) is not None]
+        seen += rows(GROUP.join(map(base_key, keys)), _as_one(group) if len(group) == len(keys) else None, laps)
     return tuple(seen)
+
+
+def _at_once(record: Record) -> dict[tuple[str, ...], list[Lap]]:
+    """Laps whose time was shared out among several steps, put together again: the steps, and their laps as one's."""
+    whole: dict[tuple[tuple[str, ...], int, int], list[Lap]] = {}
+    for lap in (lap for step in record.steps.values() for lap in step.laps if lap.shared):
+        whole.setdefault((lap.shared, lap.end_n, lap.start), []).append(lap)
+    out: dict[tuple[str, ...], list[Lap]] = {}
+    for (keys, _, _), shares in whole.items():
+        ms, trouble = sum(one.counted_ms for one in shares), sum(one.trouble_ms for one in shares)
+        first = all(one.first for one in shares)
+        lap = replace(shares[0], counted_ms=ms, trouble_ms=trouble, first=first)
+        out.setdefault(keys, []).append(lap)
+    return out
+
+
+def _as_one(group: Sequence[Step]) -> Step:
+    """Several steps that one press counted, as one step: their paces added up."""
+    title = f"{_title(group[0])} and {len(group) - 1} more, one press"
+    return replace(group[0], pace_s=math.fsum(step.pace_s for step in group), effort=None, effort_noun="", title=title)
 
 
 def _title(step: Step | None) -> str:
@@ -102,5 +134,5 @@ def _days(laps: Sequence[Lap]) -> list[tuple[int, tuple[Timed, ...], int]]:
 def _firsts(timed: list[Timed], more_days: bool) -> tuple[Timed, ...]:
     """A first piece stands out only when there are more; alone it is all there is."""
     if len(timed) == 1 and timed[0].first and not more_days:
-        return (msgspec.structs.replace(timed[0], first=False),)
+        return (replace(timed[0], first=False),)
     return tuple(timed)

@@ -14,7 +14,7 @@ import msgspec
 
 from guide.money import prior
 from guide.money.days import DayFit, Obs, fit_days, observe
-from guide.money.glean import base_key
+from guide.money.glean import GROUP, base_key
 from guide.money.left_out import flags_of, left_out, set_aside, set_pressed_aside
 from guide.money.model import LEVEL, Flag, Pace, Paces, Rests, Seen
 from guide.money.stats import fit_line, mean_sd, more_readings, t_quantile
@@ -184,9 +184,15 @@ def _trend(obs: Sequence[Obs]) -> float | None:
     return math.expm1(line.slope) if clear else None
 
 
+def learnt(paces: Paces, base: str) -> Pace | None:
+    """What is known of a step's pace; timed only with others that one press counted, it shares their pace as one."""
+    mine = paces.steps.get(base)
+    return mine or next((one for name, one in paces.steps.items() if GROUP in name and base in name.split(GROUP)), None)
+
+
 def pace_of(paces: Paces, step: Step) -> tuple[float, Rests]:
     """Seconds per piece of a planned step, and what that rests on."""
-    mine = paces.steps.get(base_key(step.key))
+    mine = learnt(paces, base_key(step.key))
     if mine is None:
         return step.pace_s * math.exp(paces.tempo), "starter pace"
     if not mine.starter_s:

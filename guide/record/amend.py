@@ -126,11 +126,13 @@ def _holds_nothing_up(events: Sequence[Event], record: Record, members: Members)
 
 
 def lap_ended_by(record: Record, of: int) -> Lap:
-    """Find the lap a record ended, whole when it was split. WrongUse when it ended none."""
+    """Find the lap a record ended, whole when it was split or shared out. WrongUse when it ended none."""
     for step in record.steps.values():
         parts = [lap for lap in step.laps if lap.end_n == of]
         if parts:
-            pieces, counted = sum(lap.pieces for lap in parts), sum(lap.counted_ms for lap in parts)
+            pieces = sum(lap.pieces for lap in parts)
+            among = [record.step(key) for key in parts[0].shared] or [step]
+            counted = sum(lap.counted_ms for one in among for lap in one.laps if lap.end_n == of)
             return replace(parts[0], end=parts[-1].end, pieces=pieces, counted_ms=counted)
     raise WrongUse(f"Record {of} ended no lap; give the number of a record that counted pieces or finished a step.")
 
@@ -138,7 +140,8 @@ def lap_ended_by(record: Record, of: int) -> Lap:
 def newest_lap(record: Record) -> Lap | None:
     """Give the lap that ended last: what a correction is about when nothing else is said."""
     laps = [step.laps[-1] for step in record.steps.values() if step.laps]
-    return max(laps, key=lambda lap: lap.end_n, default=None)
+    lap = max(laps, key=lambda one: one.end_n, default=None)
+    return lap_ended_by(record, lap.end_n) if lap and lap.shared else lap
 
 
 def _because(why: str) -> Members:

@@ -6,10 +6,10 @@ the hour; everything else is handed a `Reading`. The steady clocks are in `guide
 
 import re
 import time
-from collections.abc import Sequence
+from collections.abc import Hashable, Mapping, Sequence
 from datetime import UTC, date, datetime, timedelta
 from functools import lru_cache
-from typing import Protocol
+from typing import Protocol, TypeVar
 
 import msgspec
 
@@ -17,6 +17,8 @@ from guide import system
 from guide.errors import WrongUse
 from guide.read.times import length_ms
 from guide.record.model import Reading
+
+Name = TypeVar("Name", bound=Hashable)
 
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _MS = timedelta(milliseconds=1)
@@ -175,6 +177,18 @@ def shared_out(parts: Sequence[int], unit: int, total: int | None = None) -> lis
     each, odd = divmod(whole - sum(part // unit for part in parts), len(parts))
     first = sorted(range(len(parts)), key=lambda i: -(parts[i] % unit))[:odd]
     return [part // unit + each + (i in first) for i, part in enumerate(parts)]
+
+
+def in_proportion(ms: int, by: Mapping[Name, int]) -> dict[Name, int]:
+    """Share ms in the proportion of weights, nothing lost; all to the last where there are no weights."""
+    whole, so_far, given = sum(by.values()), 0, 0
+    out: dict[Name, int] = {}
+    for place, (name, weight) in enumerate(by.items(), 1):
+        so_far += weight
+        upto = ms * so_far // whole if whole else ms * (place == len(by))
+        if upto > given:
+            out[name], given = upto - given, upto
+    return out
 
 
 DAY_MS = 86_400_000

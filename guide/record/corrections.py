@@ -86,6 +86,8 @@ def _wrong(fix: Event, by_n: dict[int, Event]) -> str:
         return f"corrects record {fix.of}, which no one pressed"
     if fix.what == "voided":
         return ""
+    if target.then and (fix.set or {}).get("join"):
+        return f"joins record {fix.of} to the step begun with it, which is another"
     if target.what in {"voided", "amended"}:
         return f"amends record {fix.of}, itself a correction: amend the first record instead"
     return _unfit(fix, target)
@@ -175,7 +177,7 @@ def undo_target(events: Sequence[Event]) -> int | None:
 
 _PRESSED = frozenset(
     {"texts", "laid", "closed", "step_started", "piece_done", "step_done", "step_skipped", "paused", "resumed"}
-    | {"measured", "noted", "photo", "acknowledged", "trouble", "interrupted", "waited", "amended"}
+    | {"measured", "noted", "photo", "acknowledged", "trouble", "interrupted", "waited", "amended", "way"}
 )
 
 

@@ -51,6 +51,7 @@ class Row(msgspec.Struct, frozen=True):
     started: str = ""  # 2026-03-01 10:30:00, the maker's clock
     ended: str = ""
     minutes: float | None = None  # of a lap that counts
+    shared: bool | None = None  # of a lap: one step's share of a press that counted several
 
 
 class Named(msgspec.Struct, frozen=True):
@@ -106,6 +107,7 @@ def _lap(head: _Head, lap: Lap) -> Row:
         first=lap.first,
         counted=lap.counted,
         by_hand=lap.by_hand,
+        shared=bool(lap.shared),
         text="" if lap.end_n else "under the needle",
         record=lap.end_n or lap.start_n,
     )

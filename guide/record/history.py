@@ -13,7 +13,7 @@ import msgspec
 from msgspec.structs import replace
 
 from guide.errors import GuideError
-from guide.record.clock import DAY_MS, OLDEST_MS, day_of, local
+from guide.record.clock import DAY_MS, OLDEST_MS, day_of, in_proportion, local
 from guide.record.fold import fold
 from guide.record.journal import describe, read_journal
 from guide.record.model import Lap, Record, Sitting
@@ -206,11 +206,11 @@ def _by_day(lap: Lap, sittings: Sequence[Sitting]) -> list[tuple[int, Lap]]:
         return [(last, lap)]
     counted: dict[int, int] = {}
     for ms, stretches in _sat(lap, sittings):
-        for day, share in _shared(ms, _clock(lap, stretches)).items():
+        for day, share in in_proportion(ms, _clock(lap, stretches)).items():
             counted[day] = counted.get(day, 0) + share
     if counted.keys() <= {last}:
         return [(last, lap)]
-    trouble = _shared(lap.trouble_ms, counted)
+    trouble = in_proportion(lap.trouble_ms, counted)
     out = {day: replace(lap, counted_ms=ms, trouble_ms=trouble.get(day, 0), pieces=0) for day, ms in counted.items()}
     out[last] = replace(out.get(last, replace(lap, counted_ms=0, trouble_ms=0)), pieces=lap.pieces)
     return list(out.items())
@@ -236,18 +236,6 @@ def _clock(lap: Lap, stretches: Iterable[tuple[int, int]]) -> dict[int, int]:
             days[day] = days.get(day, 0) + min(midnight, end) - at
             at = min(midnight, end)
     return days
-
-
-def _shared(ms: int, by: Mapping[int, int]) -> dict[int, int]:
-    """Share ms over days in the proportion of weights, nothing lost; all to the last where there are no weights."""
-    whole, so_far, given = sum(by.values()), 0, 0
-    out: dict[int, int] = {}
-    for place, (day, weight) in enumerate(by.items(), 1):
-        so_far += weight
-        upto = ms * so_far // whole if whole else ms * (place == len(by))
-        if upto > given:
-            out[day], given = upto - given, upto
-    return out
 
 
 def _stretches(lap: Lap, sittings: Sequence[Sitting]) -> list[tuple[int, int]]:

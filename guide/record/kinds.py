@@ -7,7 +7,7 @@ from msgspec.structs import replace
 from guide.record.clock import SLACK_MS, clock_face, spoken
 from guide.record.laid import laid_after
 from guide.record.laps import reading_of
-from guide.record.model import Event, Measure, Reading, StepRecord, Wait
+from guide.record.model import WAYS, Event, Measure, Reading, StepRecord, Wait
 from guide.record.work import HALTED, Work, offset_told
 
 
@@ -46,12 +46,17 @@ def _closed(work: Work, event: Event) -> None:
 def _step_started(work: Work, event: Event) -> None:
     work.end_remark(event)
     work.put_aside(event)
-    step, wall = work.step(event.step), work.wall(event)
+    _begin(work, event, event.step)
+
+
+def _begin(work: Work, event: Event, key: str) -> None:
+    """Open a step, its stopwatch running."""
+    step, wall = work.step(key), work.wall(event)
     step.state, step.why, step.ended, step.ended_n = "open", "", None, 0
     if step.started is None:
         step.started = wall
-    work.record.current = event.step
-    work.watch.reset(event.step, wall, event)
+    work.record.current = key
+    work.watch.reset(key, wall, event)
     work.watch.go(event, wall)
     work.now("working", event)
 
@@ -65,34 +70,43 @@ def _piece_done(work: Work, event: Event) -> None:
         return
     work.wake(event)
     if work.extras and work.fixed(event, "join"):
+        work.count(event, event.count)
         work.watch.joined += event.count
-        work.step(event.step).pieces_done += event.count
         return
     wall = work.wall(event)
     work.end_lap(event, wall, event.count)
-    work.watch.reset(event.step, wall, event)
-    work.watch.go(event, wall)
+    if event.then:
+        work.close_step(event)
+        _begin(work, event, event.then)
+    else:
+        work.watch.reset(event.step, wall, event)
+        work.watch.go(event, wall)
 
 
 def _step_done(work: Work, event: Event) -> None:
+    ended = [work.step(event.step)]
     if event.by_hand:
         work.written_in(event)
     elif event.step == work.record.current:
+        ended = [work.step(key) for key in work.counted_with(event)]
         work.wake(event)
         work.end_lap(event, work.wall(event), event.count)
         work.close_step(event)
     else:
         work.out_of_turn(event)
-    step = work.step(event.step)
-    step.state, step.ended, step.ended_n = "done", work.wall(event), event.n
+    step, at = work.step(event.step), work.wall(event)
+    for one in ended:
+        one.state, one.ended, one.ended_n = "done", at, event.n
     if event.text:  # what was counted out and in
         work.note("noted", event, event.text)
     if event.by_hand and step.laps:
-        step.ended = step.laps[-1].end
+        step.ended = at = step.laps[-1].end
+    if event.then and not event.by_hand:
+        _begin(work, event, event.then)
     if event.ms is not None:
-        begun = reading_of(event, step.ended)
+        begun = reading_of(event, at)
         if event.by_hand:  # the steady clocks are of the typing, not of the work
-            begun = Reading(step.ended, event.offset, 0, 0, "")
+            begun = Reading(at, event.offset, 0, 0, "")
         work.record.waits.append(Wait(event.step, event.n, begun, planned_ms=event.ms))
 
 
@@ -201,6 +215,10 @@ def _alive(work: Work, event: Event) -> None:
     """Only its clock reading matters."""
 
 
+def _way(work: Work, event: Event) -> None:
+    work.record.way = event.name if event.name in WAYS else ""
+
+
 def _recovered(work: Work, event: Event) -> None:
     work.record.assumed.append(f"A record that was cut off while being saved was set aside in {event.file}.")
 
@@ -242,4 +260,5 @@ KINDS: dict[str, Callable[[Work, Event], None]] = {
     "alive": _alive,
     "recovered": _recovered,
     "amended": _amended,
+    "way": _way,
 }

@@ -3,11 +3,12 @@
 The stopwatch reads no clock: it is handed the events at which it runs and halts, and says what had to be assumed.
 """
 
+from collections.abc import Mapping
 from typing import Any
 
 from msgspec.structs import replace
 
-from guide.record.clock import SLACK_MS, Span, between, clock_face, offset_of, spoken, wall_ms
+from guide.record.clock import SLACK_MS, Span, between, clock_face, in_proportion, offset_of, spoken, wall_ms
 from guide.record.model import Event, Lap, Reading
 
 
@@ -206,6 +207,32 @@ def _split(lap: Lap, where: dict[str, Any]) -> list[Lap]:
     return [before, rest]
 
 
+def shared_out(lap: Lap, usual: Mapping[str, int]) -> list[Lap]:
+    """Share the lap of pieces that went through several steps at once out among them, by their usual times.
+
+    Nothing is gained or lost, to the ms. Of a lap over more than one sitting the first steps have the first one's time.
+    """
+    weights = usual if any(usual.values()) else dict.fromkeys(usual, 1)
+    clean, trouble = (in_proportion(ms, weights) for ms in (lap.counted_ms - lap.trouble_ms, lap.trouble_ms))
+    left, out = dict(lap.sat), []
+    for key in usual:
+        bad = trouble.get(key, 0)
+        ms = clean.get(key, 0) + bad
+        sat = _first(left, ms) if left else ()
+        out.append(replace(lap, step=key, counted_ms=ms, trouble_ms=bad, shared=tuple(usual), sat=sat))
+    return out
+
+
+def _first(left: dict[int, int], ms: int) -> tuple[tuple[int, int], ...]:
+    """Take so many ms from what is left of the sittings, the earliest first; given where they are of several."""
+    taken: dict[int, int] = {}
+    for sitting in sorted(left):
+        taken[sitting] = min(ms, left[sitting])
+        left[sitting] -= taken[sitting]
+        ms -= taken[sitting]
+    return by_sitting({sitting: part for sitting, part in taken.items() if part})
+
+
 def lap_by_hand(event: Event, at: int, *, first: bool, extra: dict[str, Any]) -> Lap | None:
     """Give the lap of times typed afterwards, at wall ms (`set`: from, to, less ms); None when they are no times."""
     typed = event.set or {}
@@ -237,8 +264,7 @@ def lap_by_hand(event: Event, at: int, *, first: bool, extra: dict[str, Any]) ->
 
 
 def shorten(lap: Lap, ms: int, parts: dict[int, int]) -> Lap:
-    """Take ms (not more than it has) off a finished lap and off its sittings' parts."""
-    take_from(parts, ms)
+    """A finished lap without so many ms (not more than it has); parts: what is left of it by sitting."""
     left = lap.counted_ms - ms
     sat = by_sitting(parts) if sum(parts.values()) == left else ()  # of a lap that was split they are both halves'
     return replace(lap, counted_ms=left, trouble_ms=min(lap.trouble_ms, left), sat=sat)

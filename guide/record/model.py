@@ -25,7 +25,7 @@ What = Literal[
     "opened", "texts", "laid", "closed",
     "step_started", "piece_done", "step_done", "step_skipped", "paused", "resumed",
     "measured", "noted", "photo", "acknowledged", "trouble", "interrupted", "waited",
-    "voided", "amended", "gap", "alive", "recovered",
+    "voided", "amended", "gap", "alive", "recovered", "way",
 ]
 # fmt: on
 
@@ -56,7 +56,7 @@ class Event(msgspec.Struct, frozen=True, omit_defaults=True, gc=False):  # never
     step: str = ""  # stage/id
     count: Many = 0  # pieces finished since the last count (piece_done, step_done)
     make: Many = 0  # which make, 1-based (0: not said)
-    name: str = ""  # measured: the quantity · acknowledged: the caution · photo: the path
+    name: str = ""  # measured: the quantity · acknowledged: the caution · photo: the path · way: how a group is worked
     mm: Size | None = None  # measured
     text: str = ""  # noted; what was typed
     why: str = ""  # skipped, trouble, paused (pause | stop | break), amended: the reason
@@ -76,6 +76,9 @@ class Event(msgspec.Struct, frozen=True, omit_defaults=True, gc=False):  # never
     sitting: Many = 0  # resumed: a new sitting begins, its number
     records: Number = 0  # closed: how many records there are with this one
     file: str = ""  # recovered: where the torn bytes were set aside
+    then: str = ""  # piece_done, step_done: the step begun with the same press
+    through: dict[str, Steady] | None = None  # piece_done, step_done: all steps the pieces went through, with the
+    # usual ms of each, by which the lap's time is shared out among them
 
 
 class Lap(msgspec.Struct, frozen=True, gc=False):  # never in a cycle; held by the 100,000
@@ -98,6 +101,7 @@ class Lap(msgspec.Struct, frozen=True, gc=False):  # never in a cycle; held by t
     typed: int = 0  # wall ms when a lap by hand was written down
     shift: int = 0  # minutes that clocks here went forward between start and end
     sat: tuple[tuple[int, int], ...] = ()  # (sitting, from 1, and its ms) where it went over more than one
+    shared: tuple[str, ...] = ()  # the steps one press counted, whose time was shared out: this is one step's share
 
     @property
     def start_offset(self) -> int:
@@ -208,6 +212,7 @@ class Correction(msgspec.Struct, frozen=True):
     sized: bool = False  # both sides are sizes, written in mm
 
 
+WAYS = ("block", "each")  # one press a block through all its steps; one press a step, the next begun with it
 Doing = Literal["ready", "working", "paused", "trouble", "interrupted", "stopped", "closed"]
 
 
@@ -240,6 +245,7 @@ class Record(msgspec.Struct):
     lap_ms: int = 0  # hands-on ms of the open lap up to `last`
     lap_trouble_ms: int = 0
     lap_start_n: int = 0
+    way: str = ""  # how steps that go together are worked: "" step by step, or one of WAYS
     open_lap: Lap | None = None  # the same time as a lap that has not ended (end_n 0), where there is any
     closed: bool = False
 

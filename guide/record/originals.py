@@ -39,6 +39,7 @@ _TAKEN_BACK = {
     "trouble": "trouble",
     "interrupted": "an interruption",
     "waited": "the end of a wait",
+    "way": "another way of working",
     "closed": "closing the session",
     "texts": "taking the changed files",
     "laid": "a layout",

@@ -2,9 +2,9 @@
 
 from msgspec.structs import replace
 
-from guide.record.clock import between, clock_face, offset_of, spoken, wall_ms
+from guide.record.clock import between, clock_face, in_proportion, offset_of, spoken, wall_ms
 from guide.record.corrections import Effective
-from guide.record.laps import Stopwatch, lap_by_hand, laps_of, reading_of, shorten
+from guide.record.laps import Stopwatch, lap_by_hand, laps_of, reading_of, shared_out, shorten, take_from
 from guide.record.model import Doing, Event, Lap, Record, Remark, Sitting, StepRecord
 
 HALTED = frozenset({"paused", "trouble", "interrupted", "stopped"})
@@ -32,7 +32,7 @@ class Work:
         self.before: Event | None = None  # the last event that says someone or something was there
         self.remark: tuple[int, Event] | None = None  # the trouble or interruption that goes on
         self.parts: dict[int, dict[int, int]] = {}  # by the record that ended a lap: its ms by sitting
-        self.newest = ""  # the step of the last finished lap
+        self.newest: tuple[str, ...] = ()  # the step of the last finished lap, or the steps it was shared out among
         self._read: Event | None = None  # the event whose stamp was read last
         self._read_ms = 0
 
@@ -132,14 +132,14 @@ class Work:
         """Leave the open step, if there is one, with its unfinished lap kept."""
         if self.record.current is None:
             return
-        step = self.step(self.record.current)
         self.end_lap(event, self.wall(event), 0)
-        if step.state == "open":
-            step.state = "aside"
         self.close_step(event)
 
     def close_step(self, event: Event) -> None:
-        """Leave the open step; the next one may start."""
+        """Leave the open step, put aside unless it is over; the next one may start."""
+        step = self.record.steps.get(self.record.current or "")
+        if step and step.state == "open":
+            step.state = "aside"
         self.record.current = None
         self.watch.reset()
         self.now("ready", event)
@@ -148,14 +148,35 @@ class Work:
         """Finish the open lap with so many pieces."""
         watch = self.watch
         watch.halt(event, wall, len(self.totals) - 1)
-        step = self.step(watch.step)
         extra = self.extras.get(event.n, {}) if self.extras else {}
         if "ms" in extra:
             self.tell_length(event.n, watch.ms)
-        first = step.pieces_done == watch.joined and pieces + watch.joined > 0
-        laps = laps_of(watch, event, wall, pieces + watch.joined, first=first, extra=extra)
-        step.pieces_done += pieces
-        self.keep(step, laps, watch.parts)
+        done = pieces + watch.joined
+        steps = {key: self.step(key) for key in (self.counted_with(event) if done else (watch.step,))}
+        first = {key: one.pieces_done == watch.joined and done > 0 for key, one in steps.items()}
+        laps = laps_of(watch, event, wall, done, first=any(first.values()), extra=extra)
+        if len(steps) > 1:
+            laps = [share for lap in laps for share in shared_out(lap, event.through or {})]
+        for lap in laps:
+            steps[lap.step].laps.append(lap if first[lap.step] or not lap.first else replace(lap, first=False))
+        self.keep(laps, watch.parts)
+        if done:
+            self.count(event, pieces)
+
+    def counted_with(self, event: Event) -> tuple[str, ...]:
+        """Give the steps whose pieces a record of the open step counts: it alone, or all it says they went through."""
+        through = event.through or {}
+        return tuple(through) if self.watch.step in through else (self.watch.step,)
+
+    def count(self, event: Event, pieces: int) -> None:
+        """Count pieces of the open step, and of the steps they went through with it."""
+        for key in self.counted_with(event):
+            step = self.step(key)
+            step.pieces_done += pieces
+            if step.state == "untouched":
+                step.state = "aside"
+            if step.started is None:
+                step.started = self.watch.start
 
     def tell_length(self, n: int, ms: int) -> None:
         """Say in the correction of a lap's length how long it was: only the stopwatch knows."""
@@ -164,26 +185,27 @@ class Work:
                 self.record.corrections[index] = replace(fix, was=spoken(ms))
                 return
 
-    def keep(self, step: StepRecord, laps: list[Lap], parts: dict[int, int]) -> None:
-        """Put finished laps to their step and their time to the sittings."""
+    def keep(self, laps: list[Lap], parts: dict[int, int]) -> None:
+        """Put the time of laps that a record finished to their sittings."""
         if not laps:
             return
-        step.laps += laps
-        self.newest = step.key
+        self.newest = laps[-1].shared or (laps[-1].step,)
         self.parts[laps[0].end_n] = parts
         if laps[0].counted:
             for sitting, ms in parts.items():
                 self.totals[sitting] += ms
 
-    def forget(self, lap: Lap) -> None:
-        """Take a lap's time out of the sittings again."""
-        if lap.counted:
-            for sitting, ms in self.parts.pop(lap.end_n, {}).items():
-                self.totals[sitting] -= ms
+    def forget(self, lap: Lap, ms: int | None = None) -> None:
+        """Take a lap's time, or so much of it, out of the sittings again."""
+        parts = self.parts.get(lap.end_n, {})
+        was = dict(parts)
+        take_from(parts, lap.counted_ms if ms is None else ms)
+        for sitting, before in was.items() if lap.counted else ():
+            self.totals[sitting] -= before - parts[sitting]
 
     def take_off(self, event: Event, ms: int) -> int:
         """Take an interruption off the open lap, or off the last finished one; gives what could be taken."""
-        watch, step = self.watch, self.record.steps.get(self.newest)
+        watch, taken = self.watch, 0
         if self.record.current:
             trouble = self.record.doing == "trouble"
             running = watch.running
@@ -191,16 +213,14 @@ class Work:
             taken = watch.take_off(ms)
             if running:
                 watch.go(event, self.wall(event), trouble=trouble)
-        elif step and step.laps:
-            lap = step.laps[-1]
-            taken = min(ms, lap.counted_ms)
-            parts = self.parts.get(lap.end_n, {})
-            was = dict(parts)
-            step.laps[-1] = shorten(lap, taken, parts)
-            for sitting, before in was.items() if lap.counted else ():
-                self.totals[sitting] -= before - parts[sitting]
         else:
-            taken = 0
+            newest = {key: one.laps for key in self.newest if (one := self.record.steps.get(key)) and one.laps}
+            by = {key: laps[-1].counted_ms for key, laps in newest.items()}
+            taken = min(ms, sum(by.values()))
+            for key, off in in_proportion(taken, by).items():
+                lap = newest[key][-1]
+                self.forget(lap, off)
+                newest[key][-1] = shorten(lap, off, self.parts.get(lap.end_n, {}))
         if taken < ms:
             self.record.assumed.append(
                 f"Record {event.n}: of {spoken(ms)} interrupted only {spoken(taken)} could be taken off."
@@ -224,7 +244,7 @@ class Work:
         else:
             step.laps.append(lap)
             step.started = lap.start if step.started is None else min(step.started, lap.start)
-            self.newest = step.key
+            self.newest = (step.key,)
         step.pieces_done += event.count
         if step.state == "untouched":
             step.state = "aside"

@@ -8,7 +8,7 @@ from guide.follow.measuring import called
 from guide.follow.model import Desk
 from guide.plan.model import Step
 from guide.read.plurals import counted
-from guide.record.model import Record
+from guide.record.model import Lap, Record
 from guide.show import scene as seen
 from guide.show.card import Card, Keys, Row, led, row
 from guide.show.cards import card_of, cue_words, finish
@@ -72,24 +72,23 @@ def step_card(scene: Scene, step: Step) -> Card:
     """A step whole: what to do, its numbers, its cautions, the piece in hand, what comes after."""
     plan, desk = scene.plan, scene.desk
     texts = scene.words.texts(plan, step)
-    rows = [row(texts["do"])] if texts.get("do") else []
+    rows = [led(f"{title}:", text) if title else row(text) for title, text in seen.told(scene, step) if text]
     heads = {"beginner": "Hint:", "good_enough": "Good enough:"} if desk.beginner else {}
     rows += [led(head, texts[name]) for name, head in heads.items() if texts.get(name)]
-    rows += [row(f"  {label}: {value}") for value, label in scene.words.shown(plan, step)]
+    rows += [row(f"  {label}: {value}") for value, label in seen.figures(scene, step)]
     if step.tools:
         rows.append(row(f"Tools: {', '.join(step.tools)}."))
-    rows.append(Row(cautions=step.cautions))
+    rows.append(Row(cautions=seen.cautions(scene, step)))
     if piece := piece_words(plan, step, scene.record):
         rows.append(row(f"{piece[0].upper()}{piece[1:]}."))
     if desk.view != "look" and step.measure and step.measure in plan.quantities:
         rows.append(row(f"Measure {called(plan, step.measure)} here: m."))
-    looked = plan.steps[order.number_of(plan, step) :]
-    after = next(iter(looked if desk.view == "look" else order.to_come(plan, scene.record, step.key)), None)
+    after = seen.after(scene, step)
     rows += [row(f"Next: {after.title}.")] if after else []
     if desk.view != "look" and (cues := cue_words(scene)):
         rows.append(row(f"Make ready: {cues}."))
     number = f"Step {order.number_of(plan, step)} of {len(plan.steps)}"
-    return Card(f"{number}: {step.title} ({step.stage_title})", rows)
+    return Card(f"{number}: {seen.title(scene, step)} ({step.stage_title})", rows)
 
 
 def after_key(scene: Scene, was: Stood, *, ends_a_lap: bool) -> Lines:
@@ -107,8 +106,12 @@ def after_key(scene: Scene, was: Stood, *, ends_a_lap: bool) -> Lines:
     if Stood.of(desk, scene.record)[1:] != was[1:]:
         out += [scene.rest] if scene.rest and ends_a_lap else []
         step = order.open_step(scene.plan, scene.record)
-        same = step is not None and step.key == was.open and scene.record.doing == "working"
-        return out + (_piece(scene, step) if step is not None and same else _standing(scene))
+        working = step is not None and scene.record.doing == "working"
+        if step is not None and working and step.key == was.open:
+            return out + _piece(scene, step)
+        if step is not None and working and scene.record.way == "each" and scene.record.step(step.key).pieces_done:
+            return out + _turned(scene, step)
+        return out + _standing(scene)
     return out + (_standing(scene) if (desk.view, desk.look) != (was.desk.view, was.desk.look) else [])
 
 
@@ -120,7 +123,7 @@ def _standing(scene: Scene) -> Lines:
     lines = printed(scene, step_card(scene, step))
     if scene.desk.view != "look":
         return lines
-    here = order.under_needle(scene.plan, scene.record, by_block=scene.desk.by_block)
+    here = order.under_needle(scene.plan, scene.record)
     kept = f"Your place is kept: {here.title}. Enter goes back to it." if here else "Enter goes back."
     return ["Only looking.", *lines, kept]
 
@@ -128,7 +131,7 @@ def _standing(scene: Scene) -> Lines:
 def _all_done(scene: Scene) -> Lines:
     """Between two steps, when all will be done."""
     between = scene.record.doing == "ready" and scene.desk.ask is None and scene.desk.view == "step"
-    if not between or order.next_step(scene.plan, scene.record, by_block=scene.desk.by_block) is None:
+    if not between or order.next_step(scene.plan, scene.record) is None:
         return []
     ends = ahead.estimate(scene.plan, scene.record, scene.now, paces=scene.paces, beginner=scene.desk.beginner).all_ends
     return [f"All done about {seen.clock(scene, ends)}."]
@@ -140,9 +143,21 @@ def _piece(scene: Scene, step: Step) -> Lines:
     if step.pieces == 1:
         return [f"In hand: {step.title}."]
     piece = piece_words(scene.plan, step, scene.record)
-    took = f", the last in {exact_text(mine.laps[-1].counted_ms / 1000)}" if mine.laps else ""
+    took = f", the last in {exact_text(_last_ms(scene, mine.laps[-1]) / 1000)}" if mine.laps else ""
     out = [f"{mine.pieces_done} of {counted(step.pieces, step.piece)} done{took}."]
-    turn = order.block_turn(scene.plan, scene.record, step) if scene.desk.by_block else step
-    if turn.key != step.key:
+    turn = order.block_turn(scene.plan, scene.record, step) if scene.record.way else step
+    if turn not in order.through(scene.plan, scene.record, step):
         return [*out, f"Next: {turn.title}. Enter starts it."]
     return [*out, f"Now {piece}."] if piece else out
+
+
+def _turned(scene: Scene, step: Step) -> Lines:
+    """A press a step, after the trial: which step of which block is begun; its text was read at the first."""
+    piece = piece_words(scene.plan, step, scene.record)
+    return [f"Now {step.title[:1].lower()}{step.title[1:]}{f': {piece}' if piece else ''}."]
+
+
+def _last_ms(scene: Scene, lap: Lap) -> int:
+    """How long the press before took, whatever it was shared out among."""
+    steps = (scene.record.step(key) for key in lap.shared or (lap.step,))
+    return sum(one.counted_ms for step in steps for one in step.laps[-1:] if one.end_n == lap.end_n)

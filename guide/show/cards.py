@@ -42,7 +42,7 @@ def card_of(scene: Scene) -> Card | None:
 
 
 def _between(scene: Scene) -> Card:
-    if order.next_step(scene.plan, scene.record, by_block=scene.desk.by_block) is None:
+    if order.next_step(scene.plan, scene.record) is None:
         return finish(scene)
     if not scene.record.steps:
         return start(scene)
@@ -78,15 +78,18 @@ def _whose(scene: Scene) -> str:
 
 def done(scene: Scene, step: Step) -> Card:
     """A step is finished: what it took beside what it usually takes, and what is next."""
-    laps = scene.record.step(step.key).laps
+    steps = seen.ended_with(scene, step)
+    laps = [lap for one in steps for lap in scene.record.step(one.key).laps]
     took = sum(lap.counted_ms for lap in laps if lap.counted)
     out = sum(lap.counted_ms for lap in laps if not lap.counted)
-    usual = seen.usual_ms(scene, step) * max(1, step.pieces)
+    usual = sum(seen.usual_ms(scene, one) for one in steps) * max(1, step.pieces)
     many = f"{counted(step.pieces, clean(step.piece))} in " if step.pieces > 1 else ""
     beside = f", usual {exact_text(usual / 1000)}" + (f"; {exact_text(out / 1000)} not counted" if out else "")
     rows = [Row([("", many), ("time", exact_text(took / 1000)), ("quiet", beside)]), *changes(scene)]
+    if len(steps) > 1:
+        rows.append(row("shared out among these steps by their usual times; your paces take them as one", "quiet"))
     rows += [BLANK, *_next(scene), *apart(waiting(scene))]
-    return Card(clean(step.title), rows, offered(("space", "start"), *_over(scene), "u", "n", "?"), sign="done")
+    return Card(clean(seen.titles(steps)), rows, offered(("space", "start"), *_over(scene), "u", "n", "?"), sign="done")
 
 
 def _over(scene: Scene) -> Keys:
@@ -139,7 +142,7 @@ def finish(scene: Scene) -> Card:
 
 def _next(scene: Scene) -> list[Row]:
     """What comes next and what to make ready for it."""
-    after = order.next_step(scene.plan, scene.record, by_block=scene.desk.by_block)
+    after = order.next_step(scene.plan, scene.record)
     if after is None:
         return [row("That was the last step.")]
     rows = [Row([("quiet", "Next: "), ("here", clean(after.title))])]
@@ -225,13 +228,15 @@ def problem(scene: Scene) -> Card:
 
 def why(scene: Scene, step: Step) -> Card:
     """The step's text whole, its cautions, why it is done so, what to do if it went wrong."""
-    texts = scene.words.texts(scene.plan, step)
-    rows = [row(texts["do"])] if texts.get("do") else []
-    rows += [Row([("", clean(caution(name, scene.plan.project.words)))], sign="caution") for name in step.cautions]
-    for name, head in _HEADS.items():
-        rows += apart([led(f"{head}:", texts[name])] if texts.get(name) else [])
+    rows = [led(f"{title}:", text) if title else row(text) for title, text in seen.told(scene, step) if text]
+    named = seen.cautions(scene, step)
+    rows += [Row([("", clean(caution(name, scene.plan.project.words)))], sign="caution") for name in named]
+    for one in seen.together(scene, step):
+        texts = scene.words.texts(scene.plan, one)
+        for name, head in _HEADS.items():
+            rows += apart([led(f"{head}:", texts[name])] if texts.get(name) else [])
     rows = rows or [row("This step says nothing more about itself.")]
-    return Card(clean(step.title), rows, offered(("w", "back to the step"), "?"))
+    return Card(clean(seen.title(scene, step)), rows, offered(("w", "back to the step"), "?"))
 
 
 def keys(scene: Scene) -> Card:

@@ -138,6 +138,7 @@ def _step(record: Record, planned: dict[str, Any]) -> dict[str, Any]:
         "ended": moment_dict(done.ended, offset),
         "laps": [_lap(lap) for lap in done.laps],
         "by_hand": any(lap.by_hand for lap in done.laps),
+        "shared": any(lap.shared for lap in done.laps),
         "why": done.why,
     }
 

@@ -1,6 +1,6 @@
 """What is there to be seen at one moment? Everything the views are functions of."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 
 import msgspec
 
@@ -72,7 +72,7 @@ def say(scene: Scene, text: str) -> str:
 def shown_step(scene: Scene) -> Step | None:
     """The step on the screen: the one looked at, the open one, or the one that comes next."""
     looked = order.step_named(scene.plan, scene.desk.look) if scene.desk.view in {"look", "why"} else None
-    return looked or order.under_needle(scene.plan, scene.record, by_block=scene.desk.by_block)
+    return looked or order.under_needle(scene.plan, scene.record)
 
 
 def is_open(scene: Scene, step: Step) -> bool:
@@ -89,8 +89,13 @@ def clock(scene: Scene, wall_ms: int) -> str:
 
 
 def usual_ms(scene: Scene, step: Step) -> int:
-    """The usual time of one piece."""
+    """The usual time of one piece of this step."""
     return round(ahead.pace_ms(step, scene.paces, beginner=scene.desk.beginner))
+
+
+def together(scene: Scene, step: Step) -> tuple[Step, ...]:
+    """The steps that one press counts: this one, or all that the block in hand goes through with it."""
+    return (step,) if scene.desk.view == "look" else order.through(scene.plan, scene.record, step)
 
 
 def this_ms(scene: Scene) -> int:
@@ -108,6 +113,52 @@ def worked_today_ms(scene: Scene) -> int:
                 break
             done += lap.counted_ms if lap.counted else 0
     return done + this_ms(scene)
+
+
+def title(scene: Scene, step: Step) -> str:
+    """What the step on the screen is called; several that one press counts are named by how many."""
+    many = len(together(scene, step))
+    return f"One {step.piece} through {many} steps" if many > 1 else step.title
+
+
+def told(scene: Scene, step: Step) -> list[tuple[str, str]]:
+    """What to do: (title, text) of each step that one press counts; the title of one alone stands above it."""
+    steps = together(scene, step)
+    return [
+        (f"{at}. {one.title}" if len(steps) > 1 else "", scene.words.texts(scene.plan, one).get("do", ""))
+        for at, one in enumerate(steps, 1)
+    ]
+
+
+def figures(scene: Scene, step: Step) -> list[tuple[str, str]]:
+    """The values that stand large beside the step, (value, label), of all that one press counts."""
+    return [pair for one in together(scene, step) for pair in scene.words.shown(scene.plan, one)]
+
+
+def cautions(scene: Scene, step: Step) -> tuple[str, ...]:
+    """The cautions of the step, by name, and of all that one press counts with it."""
+    return tuple(dict.fromkeys(name for one in together(scene, step) for name in one.cautions))
+
+
+def after(scene: Scene, step: Step) -> Step | None:
+    """The step that comes once this one is done, and all that one press counts with it."""
+    if scene.desk.view == "look":
+        return next(iter(scene.plan.steps[order.number_of(scene.plan, step) :]), None)
+    at_hand = together(scene, step)
+    return next((one for one in order.to_come(scene.plan, scene.record, step.key) if one not in at_hand), None)
+
+
+def ended_with(scene: Scene, step: Step) -> tuple[Step, ...]:
+    """The steps that were done with the same press, in their order."""
+    n = scene.record.step(step.key).ended_n
+    return tuple(one for one in order.group_of(scene.plan, step) if n and scene.record.step(one.key).ended_n == n) or (
+        step,
+    )
+
+
+def titles(steps: Sequence[Step]) -> str:
+    """The titles of steps that are worked as one: `Sew the cross, trim the threads`."""
+    return ", ".join(one.title if at == 0 else one.title[:1].lower() + one.title[1:] for at, one in enumerate(steps))
 
 
 def last_done(scene: Scene) -> Step | None:

@@ -53,38 +53,12 @@ def test_other_pieces_have_no_place_in_the_panel():
     assert (at.piece, at.row, at.column) == (1, None, None)
 
 
-def test_a_group_is_worked_step_by_step_or_block_by_block():
-    """g: one block through spray and top, then the next; counted pieces are the same either way."""
-    bench = Bench().through("Spray the wadding")
-    bench.press("g")
-    bench.press(*["space"] * 6)
-    worked = [(event.what, event.step.split("/")[1]) for event in bench.session.journal.events[-6:]]
-    assert worked == [
-        ("step_started", "spray"), ("piece_done", "spray"), ("step_started", "top"), ("piece_done", "top"),
-        ("step_started", "spray"), ("piece_done", "spray"),
-    ]  # fmt: skip
-    bench.press(*["space"] * 10)
-    assert {bench.record.step(f"stack/{name}").pieces_done for name in ("spray", "top")} == {4}
-    assert bench.next.title == "Sew the cross"
-
-
-def test_after_the_trial_block_the_rest_goes_step_by_step():
-    """g again: the step in hand is finished first, then the other catches up; nothing is counted twice."""
-    bench = Bench().through("Spray the wadding")
-    bench.press("g", *["space"] * 4)
-    assert bench.said.startswith("The trial block is through")
-    bench.press("g")
-    bench.press(*["space"] * 12)
-    assert {bench.record.step(f"stack/{name}").pieces_done for name in ("spray", "top")} == {4}
-    assert bench.holds()
-
-
 def test_a_lone_step_goes_with_no_other():
     """g where there is no group says so and writes nothing."""
     bench = Bench().open("Sew the cross")
     bench.press("g")
     assert bench.said == "This step goes with no other."
-    assert not bench.desk.by_block
+    assert bench.record.way == ""
 
 
 def test_cues_are_said_two_steps_ahead():

@@ -33,7 +33,7 @@ def row(scene: Scene, step: Step, room: int) -> list[Line]:
 
 def times(scene: Scene, step: Step, room: int) -> list[Line]:
     """This piece, the usual one, when the step and the whole will be done; the last give way first."""
-    usual = seen.usual_ms(scene, step)
+    usual = sum(seen.usual_ms(scene, one) for one in seen.together(scene, step))
     each = step.count == "each" and step.pieces > 1
     whole = usual if each else usual * max(1, step.pieces)
     wide, now_open = room >= 60, seen.is_open(scene, step)
@@ -81,7 +81,7 @@ def _step_keys(scene: Scene) -> tuple[tuple[str, str], ...]:
         big = f"next {clean(step.piece)}" if more else "done"
         if step.measure and step.measure not in scene.record.measured(scene.desk.make):
             first = ["m", "space"]
-    here = order.under_needle(scene.plan, scene.record, by_block=scene.desk.by_block)
+    here = order.under_needle(scene.plan, scene.record)
     can = {"m": bool(made(scene.plan, here))}
     pairs = [pair for pair in keys.help_line(scene.record, big) if can.get(pair[0], True)]
     led = [pair for key in first for pair in pairs if pair[0] == key]

@@ -53,7 +53,8 @@ def step_page(scene: Scene, step: Step, width: int, height: int) -> Page:
         thread = Part("thread", parts.stage_row(scene, step, room), 65)
     title = Part("title", parts.heading(scene, step, room, number=not small), 100, int(not small))
     waits = Part("waits", running(scene, room, 1 if small else 3), 88)
-    caution = Part("caution", _cautions(scene, step, room, height), 86, int(airy))
+    cautions = seen.cautions(scene, step)
+    caution = Part("caution", _cautions(scene, cautions, room, height), 86, int(airy))
     coming = Part("coming", parts.coming(scene, step, room), 30, int(height >= 30))
     answer = foot.answer(scene, room)
     below = [
@@ -68,8 +69,8 @@ def step_page(scene: Scene, step: Step, width: int, height: int) -> Page:
     spare = height - sum(len(part.lines) + part.gap for part in rest if part.lines) - int(not small)
     body = Part("body", _body(scene, step, room, max(2, spare)), 90, int(not small))
     empty = spare - len(body.lines)
-    if empty > 0 and step.cautions:  # blank lines are for no one when a caution waits
-        whole = parts.cautions(scene, step.cautions, room, len(caution.lines) + empty)
+    if empty > 0 and cautions:  # blank lines are for no one when a caution waits
+        whole = parts.cautions(scene, cautions, room, len(caution.lines) + empty)
         caution = Part("caution", whole, caution.keep, caution.gap)
     top = [head, thread, title, body, caution, coming, waits]
     lines, rows = laid(top, below, height)
@@ -78,13 +79,13 @@ def step_page(scene: Scene, step: Step, width: int, height: int) -> Page:
     return Page(lines, (min(width - 1, side + _needle(lines[row] if row < len(lines) else [], side)), row))
 
 
-def _cautions(scene: Scene, step: Step, room: int, height: int) -> list[Line]:
+def _cautions(scene: Scene, names: tuple[str, ...], room: int, height: int) -> list[Line]:
     """A practised maker's screen is quiet; a beginner reads every caution whole; the smallest reads one sentence."""
     if height < 16:
-        return parts.cautions(scene, step.cautions, room, 1)
+        return parts.cautions(scene, names, room, 1)
     if height >= 30:
-        return parts.cautions(scene, step.cautions, room, 3)
-    return parts.cautions(scene, step.cautions, room, 2, quiet=not scene.desk.beginner)
+        return parts.cautions(scene, names, room, 3)
+    return parts.cautions(scene, names, room, 2, quiet=not scene.desk.beginner)
 
 
 def _needle(of: Line, side: int) -> int:
@@ -136,7 +137,7 @@ def _cut(scene: Scene, numbers: list[Line], most: int, room: int) -> list[Line]:
 
 def _big(scene: Scene, step: Step, room: int) -> list[Line]:
     """The first figure set large, its label beneath."""
-    shown = scene.words.shown(scene.plan, step)
+    shown = seen.figures(scene, step)
     if not shown:
         return []
     value, label = shown[0]

@@ -37,7 +37,7 @@ def worked_today(scene: Scene) -> str:
 
 def thread(scene: Scene, room: int) -> list[Line]:
     """The whole work as one seam, the stages' names beneath it."""
-    step = order.under_needle(scene.plan, scene.record, by_block=scene.desk.by_block)
+    step = order.under_needle(scene.plan, scene.record)
     here = step.stage if step else None
     stretches = [
         Stretch(clean(one.stage), one.done / one.total if one.total else 1.0, one.total, one.stage == here)
@@ -69,13 +69,16 @@ def number_words(scene: Scene, step: Step) -> str:
 def heading(scene: Scene, step: Step, room: int, *, number: bool = True) -> list[Line]:
     """What to do, in a line, and the step's number."""
     right: Line = [("class:quiet", number_words(scene, step))] if number else []
-    return [ends([("class:title", clean(step.title))], right, room)]
+    return [ends([("class:title", clean(seen.title(scene, step)))], right, room)]
 
 
 def doing(scene: Scene, step: Step, room: int, at_most: int) -> list[Line]:
     """The step's text; a beginner is told what is good enough. What does not fit stands whole behind `w`."""
-    texts = scene.words.texts(scene.plan, step)
-    lines = paragraph(texts.get("do", ""), room)
+    texts, told = scene.words.texts(scene.plan, step), seen.told(scene, step)
+    lines = [line for title, text in told for line in paragraph(f"{title}: {text}" if title else text, room)]
+    if len(told) > 1:
+        titles = [line for title, _ in told for line in paragraph(title, room)]
+        return lines if len(lines) <= at_most else signed([*titles, []], len(titles), room, f" {scene.marks.more} w")
     if scene.desk.beginner:
         for name, start in (("beginner", "Hint"), ("good_enough", "Good enough")):
             if texts.get(name):
@@ -85,7 +88,7 @@ def doing(scene: Scene, step: Step, room: int, at_most: int) -> list[Line]:
 
 def figures(scene: Scene, step: Step, room: int) -> list[Line]:
     """The numbers that stand large beside the step, each with its label, all in one column."""
-    rows = [(clean(value), clean(label)) for value, label in scene.words.shown(scene.plan, step)]
+    rows = [(clean(value), clean(label)) for value, label in seen.figures(scene, step)]
     wide = max((cells(value) for value, _ in rows), default=0)
     return [
         clip(
@@ -136,10 +139,10 @@ def _cared(scene: Scene, said: list[tuple[int, str]], space: int, at_most: int, 
 def coming(scene: Scene, step: Step, room: int) -> list[Line]:
     """What follows, and what to make ready for it two steps ahead; when only looking, where the work stands."""
     if scene.desk.view == "look":
-        here = order.under_needle(scene.plan, scene.record, by_block=scene.desk.by_block)
+        here = order.under_needle(scene.plan, scene.record)
         words = f"your place is kept: {clean(here.title)}" if here else "every step is done"
         return [clip([("class:cue", words)], room, scene.marks.more)]
-    after = next(iter(order.to_come(scene.plan, scene.record, step.key)), None)
+    after = seen.after(scene, step)
     said = f"next: {after.title[:1].lower()}{after.title[1:]}" if after else "next: nothing, this is the last step"
     lines: list[Line] = [clip([("class:quiet", clean(said))], room, scene.marks.more)]
     ready = cards.cue_words(scene)
