@@ -136,6 +136,7 @@ SUBJECT = {
     "tests/conftest.py": "takes the computer's clock away from all tests but those that ask for it",
     "tests/fakes.py": "starts the program in this process, by a clock of ours",
     "tests/clocked.py": "starts the program as a process, by a clock of ours",
+    "tests/terminal/told.py": "the same, by a clock that a file tells",
     "tests/test_house.py": "what the program imports of itself, with its own clock; and how it looks when a test asks",
     "tests/record/test_promises_time.py": "the computer's clock and zone are the subject",
 }
