@@ -49,6 +49,8 @@ _NO = frozenset({"", "0", "false", "no"})
 @click.option("--new", "anew", is_flag=True, help="Begin a new session although one is unfinished.")
 @click.option("--for", "whom", type=click.Choice(["beginner"]), help="Hints, good-enough lines, cautions one by one.")
 @click.option("--pedal", metavar="KEY", help="The key a counting pedal sends: f12, enter, b …")
+@click.option("--dark", "ground", flag_value="dark", help="Colours for a dark screen; else the terminal is asked.")
+@click.option("--light", "ground", flag_value="light", help="Colours for a light one.")
 @maker_option("Who is at the machine, for the record, and whose times stand beside it.")
 def command(
     project: str | None,
@@ -59,6 +61,7 @@ def command(
     anew: bool,
     whom: str | None,
     pedal: str | None,
+    ground: Literal["dark", "light"] | None,
     maker: str,
 ) -> int:
     """Follow PROJECT step by step, timed; takes up the unfinished session.
@@ -102,7 +105,7 @@ def command(
             _offer_changes(session, here)
         past = past_under(here.folder.parent, mine, but=journal.path)  # its own times are what is compared
         session.paces = own_paces(session.plan, learn(seen_of(past), maker=mine.maker))
-        return _follow(session, here, plain=plain, pedal=pedal, path=journal.path)
+        return _follow(session, here, plain=plain, pedal=pedal, ground=ground or "", path=journal.path)
     finally:
         journal.close()
         if session is not None and session.journal is not journal:
@@ -243,7 +246,9 @@ def way(*, plain: bool, env: Mapping[str, str], stdin_tty: bool, stdout_tty: boo
     return "screen" if stdin_tty and stdout_tty else "lines"
 
 
-def _follow(session: Session, here: Opened, *, plain: bool, pedal: str | None, path: Path) -> int:
+def _follow(
+    session: Session, here: Opened, *, plain: bool, pedal: str | None, ground: Literal["dark", "light", ""], path: Path
+) -> int:
     chosen = way(plain=plain, env=os.environ, stdin_tty=sys.stdin.isatty(), stdout_tty=sys.stdout.isatty())
     saved_in = shown(path)
     go_on = f"guide follow {shown(here.folder)}"
@@ -254,7 +259,7 @@ def _follow(session: Session, here: Opened, *, plain: bool, pedal: str | None, p
     else:
         from guide.show.screen.app import run
 
-        code = run(session, pedal=pedal, saved_in=saved_in)
+        code = run(session, pedal=pedal, saved_in=saved_in, ground=ground)
     if session.moved_to is not None:
         saved_in = shown(session.moved_to)
     if session.unsaved:

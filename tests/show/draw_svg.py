@@ -20,7 +20,7 @@ README = {"cross": (80, 24), "measure": (80, 24)}
 def svg(scene, width, height, paper="dark"):
     """One screen as SVG text."""
     ground, ink = PAPER[paper]
-    styles = table("many")
+    styles = table("many", paper)
     out = [
         (
             f'<svg xmlns="http://www.w3.org/2000/svg" width="{width * WIDE + 2 * MARGIN}" height="{height * HIGH + 2 * MARGIN}" '

@@ -25,12 +25,12 @@ from guide.follow.halting import MAKE_SAFE
 from guide.follow.resting import rest_due
 from guide.follow.session import Session
 from guide.show.scene import Scene, Words, remembering
-from guide.show.screen.bindings import load
+from guide.show.screen.bindings import ASK_GROUND, listen, load
 from guide.show.screen.layout import Page
 from guide.show.screen.marks import STITCHED, Marks, marks_for
 from guide.show.screen.page import page
 from guide.show.screen.sheet import Sheet
-from guide.show.screen.style import depth_of, table
+from guide.show.screen.style import Ground, depth_of, ground_of, table
 
 ESCAPE_S = 0.05  # how long an escape waits for the rest of a key: longer feels dead
 _STOPPING = [number for number in system.STOPPING if number != signal.SIGINT]  # that one is a key here
@@ -47,6 +47,7 @@ class Screen:
         pedal: str | None = None,
         saved_in: str = "",
         marks: Marks = STITCHED,
+        ground: Ground = "",
         input_: Input | None = None,
         output: Output | None = None,
     ) -> None:
@@ -54,6 +55,7 @@ class Screen:
         self.words = remembering(words or Words())
         self.saved_in = saved_in
         self.marks = marks
+        self.ground = ground
         self.scroll = 0
         self.drawn: Page | None = None
         self.rung: set[int] = set()
@@ -91,9 +93,26 @@ class Screen:
             input=input_,
             output=output,
         )
-        app.style = Style(list(table(depth_of(app.color_depth.name)).items()))
         app.ttimeoutlen = ESCAPE_S
+        self._dye(app)
         return app
+
+    def _dye(self, app: Application[int]) -> None:
+        """Give the application its colours, for the ground that is known now."""
+        app.style = Style(list(table(depth_of(app.color_depth.name), self.ground).items()))
+
+    def _ask_ground(self) -> None:
+        """Ask the terminal for the colour of its ground; work goes on, and the answer dyes the screen when it comes."""
+        app = self.app
+        if self.ground or depth_of(app.color_depth.name) != "many" or not listen(app.input, self._ground_told):
+            return
+        app.output.write_raw(ASK_GROUND)
+        app.output.flush()
+
+    def _ground_told(self, answer: str) -> None:
+        self.ground = ground_of(answer) or self.ground
+        self._dye(self.app)
+        self.app.invalidate()
 
     def _drawn(self, width: int, height: int) -> Page:
         """Draw this moment; a view that breaks ends the application."""
@@ -190,6 +209,7 @@ class Screen:
             with suppress(NotImplementedError, RuntimeError, ValueError):  # not on this system, or not the main thread
                 loop.add_signal_handler(number, self.signalled, number)
         self.app.create_background_task(self.ticking())
+        self._ask_ground()
 
 
 def run(
@@ -199,16 +219,17 @@ def run(
     pedal: str | None = None,
     saved_in: str = "",
     marks: Marks | None = None,
+    ground: Ground = "",
 ) -> int:
     """Follow a session on the full screen until it is left.
 
     Gives the exit code: 0, or 130, 143, 129 when a signal or a closed window ended it, 6 when the last press
     could not be written. Raises what went wrong inside, after the terminal is whole again, and WrongUse for a
     pedal key that is none. `pedal`: the key a foot pedal sends. `saved_in`: where the journal is, for the
-    maker to read.
+    maker to read. `ground`: the terminal's, where the maker says it; else the terminal is asked.
     """
     alphabet = marks or marks_for(sys.stdout.encoding)
-    screen = Screen(session, words=words, pedal=pedal, saved_in=saved_in, marks=alphabet)
+    screen = Screen(session, words=words, pedal=pedal, saved_in=saved_in, marks=alphabet, ground=ground)
     try:
         code = int(screen.app.run(pre_run=screen.before_run, set_exception_handler=False) or 0)
     except (EOFError, OSError):

@@ -1,7 +1,10 @@
-"""Which key of the terminal is which key of the table? The loader of key bindings."""
+"""Which key of the terminal is which key of the table? The loader of key bindings; and what it says that is no key."""
 
+import re
 from collections.abc import Callable
 
+from prompt_toolkit.input import Input
+from prompt_toolkit.input.vt100_parser import Vt100Parser
 from prompt_toolkit.key_binding import KeyBindings, KeyPressEvent
 from prompt_toolkit.keys import Keys
 
@@ -22,6 +25,53 @@ _NAMED = {
     "pageup": "up",
     "pagedown": "down",
 }
+
+
+ASK_GROUND = "\x1b]11;?\x07"  # OSC 11: what colour is the ground?
+_TOLD = re.compile(r"\x1b\]11;([^\x07\x1b]{0,32})(?:\x07|\x1b\\)")
+_BEGUN = re.compile(r"\x1b(?:\](?:1(?:1(?:;[^\x07\x1b]{0,32}\x1b?)?)?)?)?$")
+
+
+class Answers:
+    """Takes what the terminal answers out of what is typed, whenever it comes and in however many parts.
+
+    It stands between an input and its parser. An escape that nothing follows is given on with the parser's flush; an
+    answer whose escape came so much earlier is known by its beginning still.
+    """
+
+    def __init__(self, parser: Vt100Parser, told: Callable[[str], None]) -> None:
+        self.told, self.held, self.parted = told, "", False
+        self._feed, self._flush = parser.feed, parser.flush
+        parser.feed, parser.flush = self.feed, self.flush  # type: ignore[method-assign]
+
+    def feed(self, data: str) -> None:
+        """Take in characters: an answer is told, the beginning of one is held back, all else is typed."""
+        if self.parted and data.startswith("]"):
+            self.held = "\x1b"
+        whole, begun = self.held + data, len(self.held) == 1 and self.parted
+        for answer in _TOLD.findall(whole):
+            self.told(answer)
+        left = _TOLD.sub("", whole)
+        found = _BEGUN.search(left)
+        self.held = found[0] if found else ""
+        typed = left.removesuffix(self.held) if self.held else left
+        self.parted = begun and bool(self.held)
+        self._feed(typed[1:] if begun and typed == whole else typed)
+
+    def flush(self) -> None:
+        """Nothing more has come for a while: an escape was a key."""
+        if self.held == "\x1b":
+            self.held, self.parted = "", True
+            self._feed("\x1b")
+        self._flush()
+
+
+def listen(of: Input, told: Callable[[str], None]) -> bool:
+    """Listen for the terminal's answers on an input; False where it has no stream of characters to take them from."""
+    parser = getattr(of, "vt100_parser", None)
+    if parser is not None:
+        Answers(parser, told)
+    return parser is not None
 
 
 def takes_text(desk: Desk) -> bool:

@@ -1,19 +1,25 @@
-"""What does each part look like? One table, in dyes of our own that read on black and on white alike.
+"""What does each part look like? One table, in dyes of our own that can be read on the ground the terminal has.
 
-A dye's relative luminance lies near 0.18, where contrast with black and with white is equal (4.6 : 1), so one
-table serves light and dark terminals. Blue against ochre is told apart by every common kind of colour
-blindness; and nothing is said by colour alone, so without colour nothing is lost.
+Each dye is from the 256 colours' cube, so it is the same in 256 and in true colour, and has 4.5 : 1 or more on dark
+grounds or on light ones (WCAG 2). Where the ground is not known, and in 16 colours, which every terminal dyes as it
+likes, text is the terminal's own, ranked by weight; only patches are coloured. Indigo against ochre is told apart by
+every common kind of colour blindness, and nothing is said by colour alone.
 """
 
+import re
 from typing import Literal
 
 Depth = Literal["none", "sixteen", "many"]
+Ground = Literal["dark", "light", ""]  # "": not known
 
-DYES: dict[str, dict[Depth, str]] = {
-    "indigo": {"many": "#5f5fff", "sixteen": "ansibrightblue", "none": ""},  # the thread: sewn, sizes
-    "ochre": {"many": "#af5f00", "sixteen": "ansired", "none": ""},  # the needle, care
-    "chalk": {"many": "#767676", "sixteen": "", "none": ""},  # marks ahead, words that step back
+DYES: dict[str, dict[Ground, str]] = {
+    "indigo": {"dark": "#87afff", "light": "#5f00d7"},  # the thread: sewn, sizes
+    "ochre": {"dark": "#ffaf5f", "light": "#875f00"},  # the needle, care
+    "chalk": {"dark": "#b2b2b2", "light": "#5f5f5f"},  # marks ahead, words that step back
 }
+_SIXTEEN = {"patch.made": "ansiblue", "patch.here": "ansired"}  # patches only; their letters say the same
+_ANSWER = re.compile(r"rgba?:([0-9a-fA-F]{1,4})/([0-9a-fA-F]{1,4})/([0-9a-fA-F]{1,4})")
+_EVEN = 0.179  # relative luminance at which black and white stand out alike
 
 _TABLE: dict[str, tuple[str, str]] = {  # class: (dye, weight)
     "sewn": ("indigo", "bold"),
@@ -46,11 +52,34 @@ _TABLE: dict[str, tuple[str, str]] = {  # class: (dye, weight)
 }
 
 
-def table(depth: Depth) -> dict[str, str]:
+def table(depth: Depth, ground: Ground = "") -> dict[str, str]:
     """Every class with its style, as prompt_toolkit writes styles."""
-    return {name: f"{DYES[dye][depth] if dye else ''} {weight}".strip() for name, (dye, weight) in _TABLE.items()}
+    return {name: f"{_dye(name, dye, depth, ground)} {weight}".strip() for name, (dye, weight) in _TABLE.items()}
+
+
+def _dye(name: str, dye: str, depth: Depth, ground: Ground) -> str:
+    if depth == "many" and ground:
+        return DYES[dye][ground] if dye else ""
+    if name == "figure":
+        return "underline"
+    return _SIXTEEN.get(name, "") if depth != "none" else ""
 
 
 def depth_of(bits: str) -> Depth:
     """How many colours a terminal of prompt_toolkit's colour depth has."""
     return {"DEPTH_1_BIT": "none", "DEPTH_4_BIT": "sixteen"}.get(bits, "many")  # type: ignore[return-value]
+
+
+def luminance(red: float, green: float, blue: float) -> float:
+    """Relative luminance of a colour whose parts go from 0 to 1, as WCAG 2 defines it."""
+    linear = [part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in (red, green, blue)]
+    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+
+def ground_of(answer: str) -> Ground:
+    """Whether the ground a terminal tells of, as `rgb:1e1e/1e1e/1e1e` (OSC 11), is dark or light; "" for no colour."""
+    found = _ANSWER.search(answer)
+    if found is None:
+        return ""
+    red, green, blue = (int(part, 16) / (16 ** len(part) - 1) for part in found.groups())
+    return "dark" if luminance(red, green, blue) < _EVEN else "light"
