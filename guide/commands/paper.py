@@ -69,7 +69,7 @@ def _read_lines(
     steps = [
         Paced(
             s.key, s.pieces, s.piece, s.pace_s, None if s.waits_s is None else round(s.waits_s * 1000),
-            measure=s.measure or "", makes=plan.project.make,
+            measure=s.measure or "", makes=plan.project.make, count_in=s.count_in,
         )
         for s in plan.steps
     ]  # fmt: skip
@@ -130,7 +130,9 @@ def _entered(event: Event, plan: Plan) -> str:
     of = next(step.pieces for step in plan.steps if step.key == event.step)
     day = date.fromisoformat(lap["from"][:10])
     when = f"{day.day} {day:%B} {lap['from'][11:16]} to {lap['to'][11:16]}"
-    return f"{event.count} of {of}, {spoken(took)}, {when}" + ("" if event.what == "step_done" else ", not finished")
+    counted_in = f", {event.text}" if event.text else ""
+    done = "" if event.what == "step_done" else ", not finished"
+    return f"{event.count} of {of}, {spoken(took)}, {when}{counted_in}{done}"
 
 
 def _session_for(

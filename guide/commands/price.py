@@ -11,7 +11,7 @@ from typing import Any
 import click
 import msgspec
 
-from guide.commands.common import SESSIONS, maker_option, page_format, put_page, say
+from guide.commands.common import SESSIONS, maker_option, page_format, put_page, say, talk
 from guide.commands.sessions import At, plan_or_session
 from guide.commands.times import forgotten_in, paces_from
 from guide.errors import WrongUse
@@ -273,3 +273,4 @@ def _pages(plan: Plan, at: At, quoted: Quote, files: tuple[str | None, str | Non
         put_page(page, render_price(data, page_format(page)))
     if quote:
         put_page(quote, render_quote(data, page_format(quote), valid_until=until))
+        talk(caution("selling", plan.project.words))

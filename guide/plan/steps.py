@@ -42,7 +42,18 @@ def steps_of(project: Project, language: Language, at: Mapping[str, Value], tabl
         raise NeedsMending(
             f"{project.file}: the steps come to {hours:,.0f} hours; make less at once, or check their paces"
         )
-    return tuple(steps)
+    return tuple(_once_a_room(steps))
+
+
+def _once_a_room(steps: Sequence[Step]) -> list[Step]:
+    """Warn of the room (light, leads, children) at the first setting up only: it is not set up again at the next."""
+    first = next((step for step in steps if "room" in step.cautions), None)
+    return [
+        step
+        if step is first or "room" not in step.cautions
+        else msgspec.structs.replace(step, cautions=tuple(one for one in step.cautions if one != "room"))
+        for step in steps
+    ]
 
 
 def _of_makes(spec: StepSpec, over_makes: frozenset[str]) -> bool:

@@ -17,6 +17,9 @@ from guide.record.model import Reading, Record
 _STEPS = re.compile(r"(?P<word>steps?\s+)?(?P<first>[0-9]{1,4})(?:\s*[-–]\s*(?P<last>[0-9]{1,4}))?")
 _TIMES = re.compile(r"([0-9]{1,2})[:.]([0-9][0-9])\s*(?:to|until|-|–)\s*([0-9]{1,2})[:.]([0-9][0-9])")
 _PIECES = re.compile(r"([0-9]{1,5})\s+([^\W\d]+)")
+_COUNTED = re.compile(
+    r"(?i)\b([0-9]{1,5})\s+(?:[^\W\d]+\s+)?out\s*,?\s*(?:and\s+)?([0-9]{1,5})\s+(?:back\s+)?in(?=\s*(?:,|$))"
+)
 _LESS = re.compile(r"less\s+(.+)")
 _DAY = re.compile(r"(?:on\s+)?([0-9]{4}-[0-9][0-9]-[0-9][0-9])|(today)|(yesterday)")
 _NOTE = re.compile(r"(?:,\s*|^\s*)note\s*:\s*|\s+[-–—]\s+(?=[^\W\d])", re.IGNORECASE)
@@ -31,7 +34,7 @@ _LONGEST = timedelta(milliseconds=LONGEST_MS)
 class Paced(msgspec.Struct, frozen=True):
     """A step as the run sheet numbers it (from 1): its pieces, what one is called, and one piece's pace.
 
-    measure: the size it measures, once for each of `makes`; "" when it measures none.
+    measure: the size it measures, once for each of `makes`; "" when it measures none. count_in: what must be back.
     """
 
     key: str
@@ -41,6 +44,7 @@ class Paced(msgspec.Struct, frozen=True):
     waits_ms: int | None = None
     measure: str = ""
     makes: int = 1
+    count_in: str = ""
 
 
 class _Line(msgspec.Struct):
@@ -48,6 +52,7 @@ class _Line(msgspec.Struct):
     like_a_day: str = ""  # a run of steps, not called steps, that could be meant as a month and a day
     times: tuple[int, int, int, int] | None = None
     pieces: tuple[int, str] | None = None
+    counted: tuple[int, int] | None = None  # out, and back in
     less_ms: int = 0
     day: date | None = None
     sizes: list[tuple[str, float]] = []  # what it was called on the sheet ("": not said), mm
@@ -68,7 +73,8 @@ def enter(
     text: step numbers (`steps 12-18`; without the word where that is no day of late), times and, when wanted,
     pieces, `less 10 min`, a day (default: today), sizes with their unit (`panel width 20 1/4 in`), by commas;
     a photo (`photo: front.jpg`), last a note (`note: frays fast`). Pieces hold for every step of the line that has
-    as many left; of the others what is left was done. A size, a note or a photo alone needs no times.
+    as many left; of the others what is left was done. A step that counts something in wants both numbers, alike
+    (`24 out, 24 in`). A size, a note or a photo alone needs no times.
     offset_at: the maker's offset in minutes at a wall ms (default: as now). Raises WrongUse.
     """
     line = _read(text, now)
@@ -99,6 +105,7 @@ def _members_of(
     weights = [max(one.pace_s, 0.001) * max(count, 1) for one, count in zip(chosen, counts, strict=True)]
     marks, off = _shared(end - start, weights), _shared(line.less_ms, weights)
     sizes = _sizes(line.sizes, chosen)
+    _counted_in(line.counted, [one for one, count in zip(chosen, counts, strict=True) if _finishes(one, count, record)])
     at = [iso(start + mark, offset_at(start + mark)) for mark in marks]
     out: list[dict[str, Any]] = []
     for i, (one, count) in enumerate(zip(chosen, counts, strict=True)):
@@ -107,7 +114,7 @@ def _members_of(
             out.append(_measured(one, sizes[one.key], record) | typed)
         if i == 0:
             out += [said | typed for said in _remarks(line)]
-        out.append(_members(one, count, record, (at[i], at[i + 1], off[i + 1] - off[i])))
+        out.append(_members(one, count, record, (at[i], at[i + 1], off[i + 1] - off[i]), line.counted))
     return out
 
 
@@ -138,6 +145,10 @@ def _read(text: str, now: Reading) -> _Line:
     line, runs = _Line(), 0
     told, *notes = _NOTE.split(text, maxsplit=1)
     line.note = " ".join(notes).strip()
+    for out, back in _COUNTED.findall(told):
+        _once(line.counted, "counts")
+        line.counted = (int(out), int(back))
+    told = _COUNTED.sub("", told)
     for written in filter(None, (part.strip() for part in _DECIMAL.sub(r"\1.\2", told).split(","))):
         part = written.lower()
         # The order decides what a part is taken for: a photo's name may look like anything, a size like step numbers,
@@ -324,9 +335,28 @@ def _shared(whole: int, weights: list[float]) -> list[int]:
     return [*marks, whole]
 
 
-def _members(step: Paced, count: int, record: Record, time: tuple[str, str, int]) -> dict[str, Any]:
+def _finishes(step: Paced, count: int, record: Record) -> bool:
+    return record.step(step.key).pieces_done + count >= step.pieces
+
+
+def _counted_in(counted: tuple[int, int] | None, finished: list[Paced]) -> None:
+    """Refuse to finish a step that counts something in without both its numbers, and with one short."""
+    what = next((one.count_in for one in finished if one.count_in), "")
+    if not what and counted is not None:
+        raise WrongUse("None of these steps is finished by counting something in: leave out and in away.")
+    if what and counted is None:
+        raise WrongUse(f"How many {what} were counted out, and how many are back in? Write both, as 24 out, 24 in.")
+    if counted is not None and counted[0] != counted[1]:
+        out, back = counted
+        said = f"{out - back} short" if out > back else f"{back - out} more than went out"
+        raise WrongUse(f"{said}: look through the piece and over the floor, and count again.")
+
+
+def _members(
+    step: Paced, count: int, record: Record, time: tuple[str, str, int], counted: tuple[int, int] | None
+) -> dict[str, Any]:
     start, end, less = time
-    finished = record.step(step.key).pieces_done + count >= step.pieces
+    finished = _finishes(step, count, record)
     typed: dict[str, Any] = {"from": start, "to": end}
     if less:
         typed["less"] = less
@@ -335,4 +365,6 @@ def _members(step: Paced, count: int, record: Record, time: tuple[str, str, int]
         members["count"] = count
     if finished and step.waits_ms:
         members["ms"] = step.waits_ms
+    if finished and step.count_in and counted:
+        members["text"] = "{} out, {} in".format(*counted)
     return {**members, "set": typed}

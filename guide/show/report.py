@@ -209,6 +209,7 @@ def _step(plan: Plan, step: Step, number: int, *, texts: bool) -> dict[str, Any]
         "tools": list(step.tools),
         "cautions": list(step.cautions),
         "safety": step.safety,
+        "count_in": step.count_in,
         "from": place_text(step.place),
     }
     if texts:

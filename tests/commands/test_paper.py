@@ -63,7 +63,7 @@ def test_history_dates_an_open_session_by_its_first_work(typed, guide):
     assert "since 2026-11-19, 3 h 37 so far)" in guide("history").out
 
 
-WHOLE = "1-{last}, 2026-11-18, 8:00 to 16:00\n"
+WHOLE = "1-{last}, 2026-11-18, 8:00 to 16:00, 20 out, 20 in\n"
 
 
 @pytest.fixture
@@ -116,7 +116,7 @@ def test_a_session_from_paper_is_closed_with_its_last_step(guide, whole, last):
 
 def test_it_stays_open_while_a_step_is_left(guide, last):
     """All but the last; then the last closes it, and no second closing is written for a note."""
-    assert guide("amend", DEMO, "--enter", f"1-{last - 1}, yesterday, 8:00 to 16:00").code == 0
+    assert guide("amend", DEMO, "--enter", f"1-{last - 1}, yesterday, 8:00 to 16:00, 20 out, 20 in").code == 0
     assert not folded("2026-11-19.jsonl").closed
     assert guide("amend", DEMO, "--enter", f"{last}, yesterday, 16:00 to 16:05").code == 0
     assert folded("2026-11-19.jsonl").closed
@@ -130,7 +130,7 @@ def test_paper_closes_a_session_begun_at_the_table_without_making_its_sitting_lo
     path = worked(DEMO, 0, lambda step: step.pace_s, until="quilt/cross")
     (before,) = folded(path.name).sittings
     keys = [step["key"] for step in json.loads(guide("plan", DEMO, "--json").out)["steps"]]
-    rest = f"{keys.index('quilt/cross') + 1}-{last}, 2026-11-18, 8:00 to 16:00"
+    rest = f"{keys.index('quilt/cross') + 1}-{last}, 2026-11-18, 8:00 to 16:00, 20 out, 20 in"
     assert guide("amend", DEMO, "--enter", rest).code == 0
     record = folded(path.name)
     assert record.closed

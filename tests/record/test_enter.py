@@ -283,3 +283,35 @@ def test_what_a_line_can_hold_once_is_refused_twice(line, twice):
     """Neither is dropped without a word: a stretch that was left out would be work that nobody is paid for."""
     with pytest.raises(WrongUse, match=f"two {twice}.*a line of its own"):
         typed(line)
+
+
+PINS = [*SHEET[:2], Paced("safety/pins", 1, "count", 60.0, count_in="pins")]
+
+
+def entered(line):
+    s = Session()
+    s.run(7.5 * 3600)
+    return enter(line, PINS, s.record, s.clock.read())
+
+
+@pytest.mark.parametrize("said", ["24 out, 24 in", "24 out 24 in", "24 pins out, 24 back in", "24 Out and 24 In"])
+def test_pins_are_counted_in_on_paper_as_at_the_machine(said):
+    """Both numbers stand in the record that finishes the step, and in no other. [identity]"""
+    found = entered(f"1-3, {said}, 10:00 to 11:00, note: all there")
+    assert [one.get("text") for one in found if one["what"] == "step_done"] == [None, None, "24 out, 24 in"]
+
+
+@pytest.mark.parametrize(
+    ("line", "refused"),
+    [
+        ("3, 10:00 to 10:01", "How many pins were counted out, and how many are back in"),
+        ("3, 10:00 to 10:01, 24 out, 22 in", "2 short: look through the piece"),
+        ("3, 10:00 to 10:01, 24 out, 25 in", "1 more than went out"),
+        ("3, 10:00 to 10:01, 1 out, 1 in, 2 out, 2 in", "There are two counts in it"),
+        ("1, 10:00 to 10:01, 24 out, 24 in", "None of these steps is finished by counting something in"),
+    ],
+)
+def test_the_pins_step_is_not_finished_without_both_numbers(line, refused):
+    """What protects somebody is asked for on every way."""
+    with pytest.raises(WrongUse, match=refused):
+        entered(line)

@@ -76,5 +76,13 @@ def test_terminal_and_quotation_say_it_too(guide):
     said = guide("price", "sessions/window-seat-cushion")
     assert SELLING in said.out
     for page in ("quote.html", "quote.md"):
-        assert guide("price", "sessions/window-seat-cushion", "--quote", page).code == 0
-        assert SELLING in Path(page).read_text(encoding="utf-8")
+        said = guide("price", "sessions/window-seat-cushion", "--quote", page)
+        assert said.code == 0
+        assert SELLING in said.err
+        assert "sell" not in Path(page).read_text(encoding="utf-8").lower()  # the buyer's, not the maker's
+
+
+@pytest.mark.parametrize("fmt", ["html", "md"])
+def test_it_is_said_once_on_the_maker_s_slip(fmt):
+    """Once beside the ticket, whatever the page's foot says."""
+    assert pages(plan_of(), fmt)[1].lower().count("where you sell") == 1

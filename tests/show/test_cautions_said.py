@@ -8,9 +8,10 @@ import re
 
 import pytest
 
+from guide.plan.make import make_plan
 from guide.read.stage_shape import CAUTIONS
 from guide.show.report_cautions import SENTENCES, caution
-from tests.plan.sums_of import shipped
+from tests.plan.sums_of import cushion, read, shipped
 
 SAID = {
     "needle": "Fingers clear of the needle. Machine off before you change it.",
@@ -132,6 +133,15 @@ def steps():
 def test_every_step_warns_of_what_is_at_hand():
     """Step by step, in the order in which they are read; a step that is not named has nothing that hurts."""
     assert {key: " ".join(step.cautions) for key, step in steps().items() if step.cautions} == WARNED
+
+
+@pytest.mark.parametrize(("stages", "at"), [(None, "cut/press"), (["stack", "quilt", "join"], "quilt/set")])
+def test_the_room_is_warned_of_once_at_the_first_setting_up(stages, at):
+    """Light, leads and children: before the first iron or machine is switched on, and not again."""
+    plan = make_plan(read(cushion(stages=stages)), shipped())
+    assert [step.key for step in plan.steps if "room" in step.cautions] == [at]
+    (quilt,) = [step for step in plan.steps if step.key == "quilt/set"]
+    assert [one for one in quilt.cautions if one != "room"] == ["needle", "plug", "machine", "pedal"]
 
 
 # What a step tells the hands to do at something hot or sharp, and the caution it is read against.

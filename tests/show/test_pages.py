@@ -1,5 +1,6 @@
 """Pages people keep: one report's figures on paper, every text harmless, nothing fetched."""
 
+import html
 import re
 from itertools import pairwise
 
@@ -16,6 +17,7 @@ from guide.show.pages import (
     render_tickets,
 )
 from guide.show.pages.clean import clean, escape_markdown
+from guide.show.report_cautions import caution
 from tests.show import samples
 from tests.show.pages_read import Page, blanks
 
@@ -339,3 +341,28 @@ def test_every_row_of_the_log_has_a_line_of_its_own():
     rows = [line for line in lines if line.startswith("- ") and line.endswith((": one", ": two", "jpg"))]
     assert len(rows) == 3
     assert all(lines[n - 1] == "" for n, line in enumerate(lines) if line.startswith("## ") and n)
+
+
+def test_a_step_s_cautions_stand_first_and_whole(full):
+    """Read before the hands begin: above the instruction, every sentence whole, the two nearest at every step."""
+    for fmt, mark, starts in (
+        ("html", '<p class="care">', '<li class="step" data-step='),
+        ("markdown", "▲ ", "- [ ] **"),
+    ):
+        page = blanks(html.unescape(render_checklist(full, fmt)))
+        parts = page.partition("Step by step")[2].split(starts)[1:]
+        rows = [row for row in full["day"]["rows"] if row["kind"] == "step"]
+        assert len(parts) == len(rows)
+        seen = set()
+        for row, part in zip(rows, parts, strict=True):
+            if row["begun"]:
+                continue
+            names = row["step"]["cautions"]
+            wanted = [name for i, name in enumerate(names) if i < 2 or name not in seen]
+            at = [part.find(mark + caution(name, "british")) for name in wanted]
+            assert -1 not in at, (row["key"], wanted)
+            assert at == sorted(at)
+            assert part.count(mark) == len(wanted)
+            do = row["step"]["texts"]["do"]
+            assert not at or max(at) < part.rindex(blanks(do)[:12])
+            seen.update(names)

@@ -1,11 +1,12 @@
 """The paced checklist a beginner works from: boxes, numbers, pictures, windows of the day."""
 
 from guide.read.lengths import show_length
-from guide.read.spoken import said
 from guide.show.pages.illustrate import Report, figure_list, words
 from guide.show.pages.render import Format, render
 from guide.show.pages.step_art import art_of
 from guide.show.report_day import says
+
+NEAREST = 2  # of a step's cautions, as on its card at the machine
 
 
 def render_checklist(report: Report, fmt: Format = "html", *, large: bool = False, both_units: bool = False) -> str:
@@ -14,7 +15,6 @@ def render_checklist(report: Report, fmt: Format = "html", *, large: bool = Fals
     `large` sets the print large; `both_units` puts inches beside cm, or cm beside inches.
     """
     pictures, art = art_of(report) if fmt == "html" else ({}, {})
-    fresh, known = _cautions(report)
     return render(
         "checklist",
         fmt,
@@ -23,8 +23,7 @@ def render_checklist(report: Report, fmt: Format = "html", *, large: bool = Fals
         art=art,
         large=large,
         other=_other(report) if both_units else {},
-        fresh=fresh,
-        known=known,
+        cautions=_cautions(report),
         met=_words_met(report),
         stages={name: any(step["stage"] == name for step in report["steps"]) for name in ("cut", "wash")},
         figures=_figures(report),
@@ -51,17 +50,14 @@ def _other(report: Report) -> dict[str, str]:
     return {one["name"]: shown_too[one["name"]] for one in lengths if shown_too[one["name"]] != one["text"]}
 
 
-def _cautions(report: Report) -> tuple[dict[str, list[str]], dict[str, list[str]]]:
-    """Each step's cautions: those not said before, to be said whole, and those that a word recalls."""
+def _cautions(report: Report) -> dict[str, list[str]]:
+    """Each step's cautions, all to be said whole: its two nearest dangers, and what no step before it has said."""
     seen: set[str] = set()
-    words_ = report["project"]["words"]
-    fresh: dict[str, list[str]] = {}
-    known: dict[str, list[str]] = {}
+    out: dict[str, list[str]] = {}
     for step in report["steps"]:
-        fresh[step["key"]] = [name for name in step["cautions"] if name not in seen]
-        known[step["key"]] = [said(name.replace("_", " "), words_) for name in step["cautions"] if name in seen]
+        out[step["key"]] = [name for place, name in enumerate(step["cautions"]) if place < NEAREST or name not in seen]
         seen.update(step["cautions"])
-    return fresh, known
+    return out
 
 
 def _said_once(report: Report) -> Report:
