@@ -6,7 +6,7 @@ STATIONS = ("table", "machine", "iron", "floor", "washer")
 CAUTIONS = (
     "blade", "needle", "iron", "spray", "lint", "hands", "pins", "infant", "machine", "floor", "bleed",
     "nylon", "unpicker", "plug", "eyes", "weight", "room", "skin", "pedal", "glue", "awl", "steam", "starch",
-    "small_parts", "threads",
+    "small_parts", "threads", "fire",
 )  # fmt: skip
 PICTURES = (
     "faces", "stack", "cross", "plus", "wadding", "seam", "crossing", "snips", "snips_outer", "zip", "press",

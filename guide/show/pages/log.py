@@ -42,6 +42,7 @@ def render_log(report: Report, fmt: Format = "html", *, folder: Path | None = No
         heads=[f"make {make}" for make in session["makes"]] or ["became"],
         changed=session["changed"][:AT_MOST],
         changed_more=session["changed"][AT_MOST:],
+        care=list(dict.fromkeys(["fire", *report["minding"], *report["cautions"]])),
     )
 
 
