@@ -286,7 +286,7 @@ def _money() -> dict[str, Shape]:
             "what an hour is worth",
             keys={
                 "rate": Shape("rate", "money for an hour", per=("hour",)),
-                "allowance": _part("rest allowance", "0 %"),
+                "allowance": _part("rest allowance; the hands' rests are in it, and paid where it is less", "0 %"),
             },
         ),
         "sell": Shape(
