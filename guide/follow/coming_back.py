@@ -7,7 +7,6 @@ from msgspec.structs import replace
 from guide.follow.asking import put_away
 from guide.follow.model import Ask, Desk, Moment, Turn
 from guide.follow.order import open_step, spot, step_named, to_come, under_needle
-from guide.plan.letters import letters
 from guide.plan.model import Plan, Step
 from guide.record.clock import clock_face, local
 from guide.record.model import Reading, Record, StepRecord
@@ -19,7 +18,7 @@ def lines(plan: Plan, record: Record, now: Reading) -> tuple[str, str, str]:
 
 
 def piece_words(plan: Plan, step: Step, record: Record) -> str:
-    """The piece in hand in words: `block 7, row 2 column 3, stack C A B A`; "" when there is none."""
+    """The piece in hand in words, "" when there is none: `block 7 of 12, row 2 column 3, stack …`."""
     at = spot(plan, step, record)
     if at is None:
         return ""
@@ -31,8 +30,7 @@ def piece_words(plan: Plan, step: Step, record: Record) -> str:
         blocks = plan.layout.blocks if plan.layout else ()
         stack = next((one.stack for one in blocks if (one.row, one.column) == (at.row, at.column)), ())
         if stack:
-            named = letters(plan.project)
-            words.append("stack " + " ".join(named.get(name, name) for name in stack))
+            words.append(f"stack {', '.join(stack)}")
     return ", ".join(words)
 
 

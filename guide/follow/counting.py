@@ -34,7 +34,7 @@ def big(at: Moment) -> Turn:
     """Do the next thing."""
     if at.record.doing == "closed":
         return Turn(at.desk, leave=True)
-    if at.desk.view in {"look", "keys", "why"}:
+    if at.desk.view in {"look", "keys", "why", "drawing"}:
         return Turn(replace(at.desk, view="step", look=None, typed=""))
     if at.record.doing in HALTED:
         return _go_on(at)

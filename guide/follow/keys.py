@@ -46,6 +46,13 @@ TABLE: tuple[Key, ...] = (
     Key("b", "look back", "Look at the step before, without losing your place.", looking.back, _ALWAYS),
     Key("f", "look ahead", "Look at the next step, without losing your place.", looking.ahead, _ALWAYS),
     Key("w", "why", "Why it is done so, what to do if it went wrong, and every caution whole.", looking.why, _ALWAYS),
+    Key(
+        "d",
+        "drawing",
+        "The drawing large: both faces, the stack, what the letters stand for.",
+        looking.drawing,
+        _ALWAYS,
+    ),
     Key("x", "set right", "Set a time right: the last one's length, or when this one began.", righting.set_right),
     Key("v", "photo", "Note the file of a photo, by its path in the project's folder.", noting.photo, takes_words=True),
     Key(

@@ -9,7 +9,7 @@ CAUTIONS = (
     "small_parts", "threads", "fire",
 )  # fmt: skip
 PICTURES = (
-    "faces", "stack", "cross", "plus", "wadding", "seam", "crossing", "snips", "snips_outer", "zip", "press",
+    "faces", "both", "stack", "cross", "plus", "wadding", "seam", "crossing", "snips", "snips_outer", "zip", "press",
     "envelope", "back", "outer", "cut", "wash", "none",
 )  # fmt: skip
 TABLE_NAMES = ("prints", "cuts", "blocks", "parts", "cloths")

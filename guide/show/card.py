@@ -29,7 +29,8 @@ class Card(msgspec.Struct, frozen=True):
     big: str = ""
     sign: Literal["", "done", "caution", "problem"] = ""  # of the title
     bare: bool = False  # it needs the whole screen: no head, no seam
-    picture: bool = False  # the whole layout is looked at with it
+    picture: Literal["", "whole", "step"] = ""  # looked at with it: the whole layout, or the step's own drawing
+    spoken: list[Row] = []  # what lines say in the picture's place
 
 
 BLANK = Row()

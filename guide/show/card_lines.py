@@ -46,7 +46,7 @@ def printed(scene: Scene, card: Card) -> Lines:
     """A card in lines. Of its keys all are told where they are its own; else letters are read with `?`."""
     done = ": done" if card.sign == "done" and scene.record.doing == "ready" and "," not in card.title else ""
     title = f"{_SIGNS.get(card.sign, '')}{card.title}{done}"
-    rows = [line for one in card.rows for line in _row(scene, one)]
+    rows = [line for one in [*card.rows, *card.spoken] for line in _row(scene, one)]
     return [title if title[-1:] in ".:?!…" else f"{title}.", *rows, *_keys(scene, card.keys)]
 
 
@@ -63,7 +63,7 @@ def _row(scene: Scene, one: Row) -> Lines:
 
 def _keys(scene: Scene, offered: Keys) -> Lines:
     """What Enter does, in a line; with a question, what else answers it."""
-    own = scene.desk.ask is not None or bool(scene.desk.problem) or scene.desk.view in {"why", "keys"}
+    own = scene.desk.ask is not None or bool(scene.desk.problem) or scene.desk.view in {"why", "keys", "drawing"}
     told = [(_BIG.get(key, key), word) for key, word in offered if key in _BIG or (own and key != NUDGE)]
     return [" ".join(f"{key}: {word}." for key, word in told)] if told else []
 

@@ -3,6 +3,7 @@
 from guide.follow import ahead, coming_back, halting, order
 from guide.follow.keys import card as every_key
 from guide.follow.keys import offered
+from guide.plan.letters import letters
 from guide.plan.model import Step
 from guide.read.plurals import counted
 from guide.show import scene as seen
@@ -12,6 +13,7 @@ from guide.show.questions import asked, changes
 from guide.show.report_cautions import caution, first_aid
 from guide.show.report_numbers import exact_text
 from guide.show.scene import Scene, say
+from guide.show.screen.place import stack_in_hand, views_of
 from guide.show.words import minutes
 
 MOST_WARNINGS = 2
@@ -30,6 +32,8 @@ def card_of(scene: Scene) -> Card | None:
     step = seen.shown_step(scene)
     if desk.view == "why" and step is not None:
         return why(scene, step)
+    if desk.view == "drawing" and step is not None:
+        return drawing(scene, step)
     if desk.view == "back":
         return back(scene)
     standing = {
@@ -237,6 +241,27 @@ def why(scene: Scene, step: Step) -> Card:
             rows += apart([led(f"{head}:", texts[name])] if texts.get(name) else [])
     rows = rows or [row("This step says nothing more about itself.")]
     return Card(clean(seen.title(scene, step)), rows, offered(("w", "back to the step"), "?"))
+
+
+def drawing(scene: Scene, step: Step) -> Card:
+    """What is to be looked at in this step, as large as it goes; in lines, row by row in words."""
+    named = {letter[-1:]: clean(name) for name, letter in letters(scene.plan.project).items()}
+    spoken = []
+    for name, panel in views_of(scene, step):
+        for at, cells in enumerate(panel.rows, 1):
+            lead = f"{name or 'front'}, row {at}:"
+            spoken.append(led(f"{lead[:1].upper()}{lead[1:]}", ", ".join(named.get(one, "?") for one in cells) + "."))
+    if (block := stack_in_hand(scene, step)) is not None:
+        laid = [clean(name) for name in reversed(block)]
+        below = len(laid) - scene.plan.project.above
+        laid[below:below] = [say(scene, "wadding")] if scene.plan.project.wadding else []
+        spoken.append(led("Laid in this order:", ", ".join(laid) + "."))
+    numbers = [
+        Row([("figure", clean(value)), ("label", f"   {clean(label)}")]) for value, label in seen.figures(scene, step)
+    ]
+    rows = [] if spoken else numbers or [row("This step has no drawing; w says how it is done.")]
+    back: Keys = (("space", "back to the step"), ("d", "the same"), ("?", "keys"))
+    return Card(clean(step.title), rows, back, picture="step", spoken=spoken)
 
 
 def keys(scene: Scene) -> Card:

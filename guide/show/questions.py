@@ -31,7 +31,9 @@ def asked(scene: Scene, question: Ask) -> Card:
             return Card("One question", [row(title)], (("y", "yes"), ("n", "no"), _LEAVE))
         case _:
             typed = [Row(typed=clean(question.typed))]
-            return Card(title, typed, (("enter", "write it"), _LEAVE), picture=question.about == "swap")
+            return Card(
+                title, typed, (("enter", "write it"), _LEAVE), picture="whole" if question.about == "swap" else ""
+            )
 
 
 def _big_key(question: Ask) -> Keys:

@@ -1,11 +1,13 @@
 """What is there to be seen at one moment? Everything the views are functions of."""
 
+from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 
 import msgspec
 
 from guide.follow import ahead, order
 from guide.follow.model import Desk
+from guide.plan.letters import letters
 from guide.plan.model import Plan, Step
 from guide.read.spoken import said
 from guide.record.clock import DAY_MS, local
@@ -71,7 +73,7 @@ def say(scene: Scene, text: str) -> str:
 
 def shown_step(scene: Scene) -> Step | None:
     """The step on the screen: the one looked at, the open one, or the one that comes next."""
-    looked = order.step_named(scene.plan, scene.desk.look) if scene.desk.view in {"look", "why"} else None
+    looked = order.step_named(scene.plan, scene.desk.look) if scene.desk.view in {"look", "why", "drawing"} else None
     return looked or order.under_needle(scene.plan, scene.record)
 
 
@@ -132,7 +134,16 @@ def told(scene: Scene, step: Step) -> list[tuple[str, str]]:
 
 def figures(scene: Scene, step: Step) -> list[tuple[str, str]]:
     """The values that stand large beside the step, (value, label), of all that one press counts."""
-    return [pair for one in together(scene, step) for pair in scene.words.shown(scene.plan, one)]
+    shown = [pair for one in together(scene, step) for pair in scene.words.shown(scene.plan, one)]
+    return [*piles(scene.plan), *shown] if step.piece == "pile" else shown
+
+
+def piles(plan: Plan) -> list[tuple[str, str]]:
+    """How many squares of each print the stacks and the back take: (count, letter and name)."""
+    blocks = [*(plan.layout.blocks if plan.layout else ()), *(plan.backing.blocks if plan.backing else ())]
+    many = Counter(name for block in blocks for name in block.stack)
+    named = letters(plan.project)
+    return [(str(many[name] * max(1, plan.project.make)), f"{named[name]} {name}") for name in named if many[name]]
 
 
 def cautions(scene: Scene, step: Step) -> tuple[str, ...]:

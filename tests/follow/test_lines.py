@@ -227,7 +227,7 @@ def test_coming_back_is_three_lines():
     follow(again.session, Typed("q\n", again.clock), out)
     said = out.getvalue().splitlines()
     assert said[2].startswith("Last: Sew the cross, block 1 of 4, yesterday ")
-    assert said[3] == "Under the needle: Sew the cross, block 2 of 4, row 1 column 2, stack B C."
+    assert said[3] == "Under the needle: Sew the cross, block 2 of 4, row 1 column 2, stack oat stripe, clay dot."
     assert said[4] == "Next: Measure the panel."
 
 

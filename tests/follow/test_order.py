@@ -204,7 +204,7 @@ def test_coming_back_says_three_things():
     bench.clock.run(24 * 3600)
     said = lines(bench.session.plan, bench.record, bench.clock.read())
     assert said[0].startswith("Last: Sew the cross, block 1 of 4, yesterday ")
-    assert said[1] == "Under the needle: Sew the cross, block 2 of 4, row 1 column 2, stack B C."
+    assert said[1] == "Under the needle: Sew the cross, block 2 of 4, row 1 column 2, stack oat stripe, clay dot."
     assert said[2] == "Next: Measure the panel."
 
 

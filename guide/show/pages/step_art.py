@@ -18,7 +18,7 @@ from guide.show.pictures.snips import comb, corner
 from guide.show.pictures.stack import stack_apart
 from guide.show.pictures.zipper import zip_lengths
 
-SAME = {"faces": "front", "cross": "quilting", "plus": "quilting", "wadding": "quilting"}
+SAME = {"faces": "front", "both": "front", "cross": "quilting", "plus": "quilting", "wadding": "quilting"}
 
 
 def art_of(report: Report) -> tuple[dict[str, Markup], dict[str, str]]:

@@ -1,6 +1,7 @@
 """How does a card stand on a screen of this size? In the middle, always at the same place."""
 
 from guide.follow.keys import TABLE
+from guide.show import scene as seen
 from guide.show.card import Card, Row
 from guide.show.cards import waiting
 from guide.show.columns import clean
@@ -9,7 +10,7 @@ from guide.show.scene import Scene
 from guide.show.screen import foot, parts
 from guide.show.screen.layout import Page
 from guide.show.screen.numerals import large
-from guide.show.screen.place import whole
+from guide.show.screen.place import mapped, whole
 from guide.show.screen.stitch import loop
 from guide.show.screen.text import Line, clip, indent, length, paragraph, signed, wrapped
 
@@ -46,7 +47,7 @@ def card_page(scene: Scene, card: Card, width: int, height: int) -> Page:
 
 
 def _head(scene: Scene, card: Card, room: int, height: int) -> list[Line]:
-    if card.bare or height < 14:
+    if card.bare or height < 14 or (card.picture and height < 20):
         return []
     head = [*parts.head(scene, room), []]
     return [*head, *parts.thread(scene, room), []] if height >= 18 else head
@@ -119,7 +120,12 @@ def _body(scene: Scene, card: Card, room: int, height: int) -> tuple[list[Line],
         lines = _columns(room)
     if scene.desk.ask is not None and scene.desk.said and not scene.desk.problem:
         lines += [[], *paragraph(clean(scene.desk.said), room, "class:said")]
-    return lines + ([[], *whole(scene, min(room, 46), 11)] if card.picture else []), cursor
+    if card.picture == "whole":
+        lines += [[], *whole(scene, room, max(11, height - len(lines) - 2))]
+    elif card.picture:
+        step = seen.shown_step(scene)
+        lines += mapped(scene, step, room, height - len(lines) - 1) if step else []
+    return lines, cursor
 
 
 def _title(scene: Scene, card: Card, room: int) -> list[Line]:

@@ -20,6 +20,7 @@ class Marks(msgspec.Struct, frozen=True):
     thin: str  # corners and edges of a patch: ─│┌┬┐├┼┤└┴┘
     double: str  # the current patch: ═║╔╗╚╝
     apart: str  # an edge that is not sewn: ┄┆
+    alike: str  # an edge where a print meets itself
     block: str  # large figures: full, upper and lower half; "" when there are none
 
 
@@ -38,6 +39,7 @@ STITCHED = Marks(
     thin="─│┌┬┐├┼┤└┴┘",
     double="═║╔╗╚╝",
     apart="┄┆",
+    alike="××",
     block="█▀▄",
 )
 
@@ -56,6 +58,7 @@ ASCII = Marks(
     thin="-|+++++++++",
     double="=#++++",
     apart="~:",
+    alike="xx",
     block="",
 )
 

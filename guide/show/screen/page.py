@@ -14,6 +14,8 @@ from guide.show.screen.place import mapped
 from guide.show.screen.text import Line, beside, clip, indent, length
 
 LEAST_WIDTH, LEAST_HEIGHT = 40, 12
+# What gives way on a small screen once no blank line is left, the first first. From the caution on nothing does.
+GIVES_WAY = ("head", "coming", "thread", "times", "help", "caution", "waits", "body", "answer", "row", "title")
 
 
 def page(scene: Scene, width: int, height: int) -> Page:
@@ -47,27 +49,27 @@ def step_page(scene: Scene, step: Step, width: int, height: int) -> Page:
     room = width - 2 * side
     small = width < 60 or height < 18
     airy = height >= 22
-    head = Part("head", [] if small else parts.head(scene, room), 20)
-    thread = Part("thread", parts.thread(scene, room), 45, int(airy))
-    if small:
-        thread = Part("thread", parts.stage_row(scene, step, room), 65)
-    title = Part("title", parts.heading(scene, step, room, number=not small), 100, int(not small))
-    waits = Part("waits", running(scene, room, 1 if small else 3), 88)
     cautions = seen.cautions(scene, step)
-    caution = Part("caution", _cautions(scene, cautions, room, height), 86, int(airy))
-    coming = Part("coming", parts.coming(scene, step, room), 30, int(height >= 30))
     answer = foot.answer(scene, room)
+
+    def part(name: str, lines: list[Line], gap: int = 0) -> Part:
+        return Part(name, lines, GIVES_WAY.index(name), gap)
+
+    head = part("head", [] if small else parts.head(scene, room))
+    thread = part("thread", parts.stage_row(scene, step, room) if small else parts.thread(scene, room), int(airy))
+    title = part("title", parts.heading(scene, step, room, number=not small), int(not small))
+    waits = part("waits", running(scene, room, 1 if small else 3))
+    caution = part("caution", _cautions(scene, cautions, room, height), int(airy))
+    coming = part("coming", [] if small else parts.coming(scene, step, room), int(height >= 30))
     below = [
-        Part("answer", answer, 92),
-        Part("row", foot.row(scene, step, room), 95, int(not (small and answer))),
-        Part("times", foot.times(scene, step, room), 60),
-        Part("help", foot.help_line(scene, room), 80, int(airy)),
+        part("answer", answer),
+        part("row", foot.row(scene, step, room), int(not (small and answer))),
+        part("times", foot.times(scene, step, room)),
+        part("help", foot.help_line(scene, room), int(airy)),
     ]
-    if small:
-        coming = Part("coming", [], 0)
     rest = [head, thread, title, caution, coming, waits, *below]
     spare = height - sum(len(part.lines) + part.gap for part in rest if part.lines) - int(not small)
-    body = Part("body", _body(scene, step, room, max(2, spare)), 90, int(not small))
+    body = part("body", _body(scene, step, room, max(2, spare)), int(not small))
     empty = spare - len(body.lines)
     if empty > 0 and cautions:  # blank lines are for no one when a caution waits
         whole = parts.cautions(scene, cautions, room, len(caution.lines) + empty)
@@ -104,8 +106,7 @@ def _body(scene: Scene, step: Step, room: int, height: int) -> list[Line]:
         left = _words(scene, step, room, height)
         below = height - len(left) - 1
         return [*left, [], *picture] if below >= 7 and (picture := mapped(scene, step, room, below)) else left
-    wide = min(44, room * 2 // 5) if room >= 90 else 28
-    picture = mapped(scene, step, wide, height)
+    picture = mapped(scene, step, max(28, min(48, room - 34)), height)
     across = max((length(one) for one in picture), default=0)
     words = _words(scene, step, min(room - across - 4, 64) if picture else min(room, 72), height)
     if not picture:

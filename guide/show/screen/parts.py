@@ -67,8 +67,11 @@ def number_words(scene: Scene, step: Step) -> str:
 
 
 def heading(scene: Scene, step: Step, room: int, *, number: bool = True) -> list[Line]:
-    """What to do, in a line, and the step's number."""
+    """What to do, and the step's number; a title too long for its line goes on in the next."""
     right: Line = [("class:quiet", number_words(scene, step))] if number else []
+    if cells(seen.title(scene, step)) + length(right) + 2 > room:
+        title = paragraph(clean(seen.title(scene, step)), room - length(right) - 2, "class:title", 2, scene.marks.more)
+        return [ends(title[0], right, room), *title[1:]]
     return [ends([("class:title", clean(seen.title(scene, step)))], right, room)]
 
 

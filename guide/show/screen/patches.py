@@ -25,6 +25,18 @@ class Panel(msgspec.Struct, frozen=True):
     back: bool = False
 
     @property
+    def alike(self) -> tuple[Pair, ...]:
+        """Neighbours with the same print."""
+        places = [(row, column) for row in range(self.down) for column in range(self.across)]
+        pairs = [((row, column), other) for row, column in places for other in ((row, column + 1), (row + 1, column))]
+        return tuple(
+            (first, second)
+            for first, second in pairs
+            if second[0] < self.down and second[1] < self.across
+            if self.rows[first[0]][first[1]] == self.rows[second[0]][second[1]]
+        )
+
+    @property
     def down(self) -> int:
         """How many rows of blocks."""
         return len(self.rows)
@@ -135,6 +147,7 @@ def _drawn(panel: Panel, cut: _Cut, wide: int, high: int, marks: Marks) -> list[
         row, column = panel.here[0] - cut.top, panel.here[1] - cut.left
         _outline(grid, (row * (high + 1), column * (wide + 1)), (high, wide), marks)
     _seam(grid, panel.apart, cut, (high, wide), ("class:patch.edge", marks.apart))
+    _seam(grid, panel.alike, cut, (high, wide), ("class:caution.sign", marks.alike))
     _seam(grid, panel.seam, cut, (high, wide), ("class:patch.here", marks.double))
     return [_joined(row) for row in grid]
 
@@ -161,12 +174,14 @@ def _seam(grid: list[list[Line]], pairs: tuple[Pair, ...], cut: _Cut, size: At, 
 def _letters(panel: Panel, cut: _Cut, marks: Marks) -> list[Line]:
     """Too many blocks for outlines: letters alone, the current one between posts, a seam between what it joins."""
     posts = _posts(panel, marks)
+    alike = {at for pair in panel.alike for at in pair}
     lines = []
     for row in range(cut.top, cut.top + cut.down):
         cells: list[Line] = []
         for column in range(cut.left, cut.left + cut.across):
             cells.append([_post(posts, row, column)])
-            cells.append([(_patch_style(panel, (row, column)), panel.rows[row][column])])
+            style = "class:asked" if (row, column) in alike else _patch_style(panel, (row, column))
+            cells.append([(style, panel.rows[row][column])])
         cells.append([_post(posts, row, cut.left + cut.across)])
         lines.append(_joined(cells))
     return lines
@@ -192,9 +207,9 @@ def _posts(panel: Panel, marks: Marks) -> dict[At, str]:
     return posts
 
 
-@lru_cache(maxsize=16)  # a second later it is the same panel
+@lru_cache(maxsize=64)  # a second later it is the same panel
 def draw(panel: Panel, width: int, height: int, marks: Marks) -> list[Line]:
-    """The panel in at most `width` by `height` cells, as large as it goes; round the needle when it is vast."""
+    """The panel in at most `width` by `height` cells, as large as it goes: outlines, letters, a window of them."""
     if not panel.rows or width < 5 or height < 3:
         return []
     for wide, high in ((7, 3), (5, 1), (3, 1)):
@@ -202,6 +217,4 @@ def draw(panel: Panel, width: int, height: int, marks: Marks) -> list[Line]:
             return _drawn(panel, _cut(panel, panel.across, panel.down), wide, high, marks)
     if panel.across * 2 + 1 <= width and panel.down <= height:
         return _letters(panel, _cut(panel, panel.across, panel.down), marks)
-    if panel.across > 12 or panel.down > 12:
-        return _letters(panel, _cut(panel, (width - 1) // 2, height), marks)
-    return _drawn(panel, _cut(panel, max(1, (width - 1) // 4), max(1, (height - 1) // 2)), 3, 1, marks)
+    return _letters(panel, _cut(panel, (width - 1) // 2, height), marks)

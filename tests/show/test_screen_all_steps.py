@@ -1,0 +1,198 @@
+"""Every step of six projects on four sizes of screen: letters with their prints, both faces, nothing needed pushed off."""
+
+import re
+from functools import cache
+
+import pytest
+
+from guide.follow.decide import decide
+from guide.follow.model import Desk
+from guide.plan.letters import letters
+from guide.record.model import Event, Reading, Record, StepRecord
+from guide.show.cards import card_of
+from guide.show.documentation import page_lines
+from guide.show.scene import Scene, remembering
+from guide.show.scene import Words as AsTold
+from guide.show.screen.page import GIVES_WAY, page
+from guide.show.screen.place import BOTH, stack_in_hand, views_of
+from guide.show.screen.text import flat
+from tests.show.demo import demo_plan
+from tests.show.test_pages_kinds import plan_of
+
+NOW = Reading(1_795_174_200_000, 60, 10_000_000, 10_000_000, "b")
+SIZES = ((40, 12), (80, 24), (100, 30), (120, 40))
+THROW = {"kind": "throw", "closure": "none", "back": None, "pad": None, "extras": None}
+PROJECTS = {
+    "the demo": None,
+    "envelope": {"closure": "{type: envelope, overlap: 4 in, hem: 1 in, double_hem: true}"},
+    "plain back, no wadding": {"back": "{plain: clay dot}", "wadding": "none"},
+    "metric, six at once": {"units": "metric", "make": "6"},
+    "a throw": THROW | {"grid": "{across: 6, down: 8}"},
+    "a large throw": THROW | {"grid": "{across: 14, down: 12}"},
+}
+
+
+@cache
+def plan(name):
+    changes = PROJECTS[name]
+    return demo_plan() if changes is None else plan_of(changes)
+
+
+WORDS = remembering(AsTold())
+
+
+def scene(name, step, done, view="step"):
+    """A practised maker in the middle of a step."""
+    head = Event(1, "2026-11-20T11:00:00.000Z", 60, 0, 0, "b", "opened", mode="real")
+    before = plan(name).steps[: plan(name).steps.index(step)]
+    steps = {one.key: StepRecord(one.key, "done", one.pieces) for one in before}
+    steps[step.key] = StepRecord(step.key, "open", done)
+    record = Record(head, doing="working", current=step.key, steps=steps, last=NOW)
+    return Scene(plan(name), record, Desk(view=view), NOW, WORDS)
+
+
+def letters_in(drawn):
+    """The letters of patches and stacks in sight, by their style."""
+    return {
+        text.strip()
+        for line in drawn.lines
+        for style, text in line
+        if style.startswith("class:patch") and re.fullmatch(r" *[A-Z] *", text)
+    }
+
+
+def words_of(drawn):
+    return "\n".join(flat(line) for line in drawn.lines)
+
+
+def every_step(name):
+    return [(step, done) for step in plan(name).steps for done in {0, step.pieces // 2}]
+
+
+def shows(text, needed):
+    """Whether words are in sight, wherever lines are broken between them."""
+    return " ".join(needed.split()) in " ".join(text.split())
+
+
+@pytest.mark.parametrize("size", SIZES, ids=str)
+@pytest.mark.parametrize("name", sorted(PROJECTS))
+def test_letters_stand_with_their_prints(name, size):
+    """Wherever a letter stands, on the step or its drawing, its print's name stands too."""
+    named = {letter: print_ for print_, letter in letters(plan(name).project).items()}
+    met = 0
+    for step, done in every_step(name):
+        for view in ("step", "drawing"):
+            drawn = page(scene(name, step, done, view), *size)
+            seen, text = letters_in(drawn), words_of(drawn)
+            met += len(seen)
+            assert all(named[letter] in text for letter in seen), (step.key, view, text)
+    assert met > 20
+
+
+@pytest.mark.parametrize("size", SIZES, ids=str)
+@pytest.mark.parametrize("name", sorted(PROJECTS))
+def test_both_faces_are_seen_where_both_are_named(name, size):
+    """Side by side on the step itself from 80 × 24, below that by one key; the place in hand on both."""
+    asked = [(step, done) for step, done in every_step(name) if step.picture == BOTH]
+    assert {step.id for step, _ in asked} >= {"lay", "recheck"}
+    for step, done in asked:
+        at = scene(name, step, done, "step" if size >= (80, 24) else "drawing")
+        assert len(views_of(at, step)) == 2
+        text = words_of(page(at, *size))
+        assert re.search(r"front +back", text), (step.key, text)
+
+
+@pytest.mark.parametrize("size", SIZES, ids=str)
+@pytest.mark.parametrize("name", sorted(PROJECTS))
+def test_a_stack_is_seen_in_laying_order(name, size):
+    """Steps that lay a stack name its squares from the foot up; at 40 × 12 by one key."""
+    laid = [(step, done) for step, done in every_step(name) if step.picture in {"stack", "wadding"}]
+    for step, done in laid:
+        at = scene(name, step, done, "step" if size >= (80, 24) else "drawing")
+        stack = stack_in_hand(at, step)
+        assert stack
+        text, order = words_of(page(at, *size)), list(reversed(stack))
+        if plan(name).project.wadding:
+            order.insert(len(stack) - plan(name).project.above, "wadding")
+        for place, what in enumerate(order, 1):
+            assert re.search(rf"\b{place} .{{3}} {re.escape(what)}", text), (step.key, place, what, text)
+
+
+@pytest.mark.parametrize("size", SIZES, ids=str)
+@pytest.mark.parametrize("name", sorted(PROJECTS))
+def test_nothing_needed_is_pushed_off(name, size):
+    """What to do, the first number, the first caution, the count and the keys' key are there at every size."""
+    for step, done in every_step(name):
+        at = scene(name, step, done)
+        text = words_of(page(at, *size))
+        assert shows(text, step.title)
+        begins = " ".join(at.words.texts(at.plan, step)["do"].split()[:3])
+        assert shows(text.replace("\n", " "), begins) or _beside_a_drawing(text, begins), (step.key, text)
+        figures = at.words.shown(at.plan, step)
+        if figures and step.piece != "pile":
+            value, label = figures[0]
+            assert label[:12] in text, (step.key, label, text)
+            assert value in text or "█" in text
+        assert ("▲" in text) == bool(step.cautions), (step.key, text)
+        if step.pieces > 1:
+            assert f"{done} of {step.pieces}" in text
+        assert "? keys" in text
+
+
+def _beside_a_drawing(text, words):
+    """Words that go on in the next line, a drawing to the right of both."""
+    left = " ".join(
+        " ".join(re.split(r" {2,}[┌│├└░▒▓╔╚║0-9a-z]", line.strip())[0] for line in text.splitlines()).split()
+    )
+    return words in left
+
+
+def test_how_many_of_each_print_the_piles_hold():
+    """The demo's 48 squares in stacks and 12 in the back are 20 of each print. [identity] 3 × 20 = 48 + 12"""
+    pile = next(step for step in demo_plan().steps if step.piece == "pile")
+    text = words_of(page(scene("the demo", pile, 0), 80, 24))
+    for letter, print_ in (("A", "moss check"), ("B", "oat stripe"), ("C", "clay dot")):
+        assert re.search(rf"20 +{letter} {print_}", text)
+    six = next(step for step in plan("metric, six at once").steps if step.piece == "pile")
+    assert re.search(r"120 +A moss check", words_of(page(scene("metric, six at once", six, 0), 80, 24)))
+
+
+def test_likes_that_meet_are_marked():
+    """Two neighbouring blocks given one print: × between them on the face where they meet, and said."""
+    lay = next(step for step in demo_plan().steps if step.id == "recheck")
+    at = scene("the demo", lay, 0)
+    at.record.layout = [list(block.stack) for block in demo_plan().layout.blocks]
+    assert "×" not in words_of(page(at, 80, 24))
+    at.record.layout[1][0] = at.record.layout[0][0]
+    text = words_of(page(at, 80, 24))
+    assert "│░A░×░A░│" in text
+    assert "× 1 alike meets" in text or "alike meet" in text
+
+
+def test_what_gives_way_is_written_down():
+    """The order is the one the documentation tells makers."""
+    said = {
+        "head": "project",
+        "coming": "comes next",
+        "thread": "line of stages",
+        "times": "times",
+        "help": "line of keys",
+    }
+    text = " ".join(" ".join(page_lines("machine", 80)).split())
+    places = [text.index(said[name]) for name in GIVES_WAY if name in said]
+    assert places == sorted(places)
+    assert GIVES_WAY[len(said) :] == ("caution", "waits", "body", "answer", "row", "title")
+
+
+def test_the_drawing_is_looked_at_and_left_by_one_key():
+    """d shows it, d or the big key leaves it; nothing is written. In lines it is told row by row."""
+    step = next(one for one in demo_plan().steps if one.id == "lay")
+    at = scene("the demo", step, 5)
+    turn = decide(at.plan, at.record, at.desk, "d", NOW)
+    assert (turn.event, turn.desk.view) == (None, "drawing")
+    for key in ("d", "space"):
+        again = decide(at.plan, at.record, turn.desk, key, NOW)
+        assert (again.event, again.desk.view) == (None, "step")
+    told = ["".join(text for _, text in row.parts) for row in card_of(scene("the demo", step, 5, "drawing")).spoken]
+    assert told[0] == "Front, row 1: moss check, clay dot, oat stripe, moss check."
+    assert told[3] == "Back, turned, row 1: moss check, clay dot, oat stripe, moss check."
