@@ -291,3 +291,14 @@ def test_caps_lock_undoes_and_mends_too():
     bench.press("space", after=60)
     bench.press("U")
     assert (bench.newest.what, bench.record.step("quilt/cross").pieces_done) == ("voided", 0)
+
+
+def test_two_at_once_are_counted_as_two_and_of_one_make_nobody_is_asked():
+    """A number before the big key says how many; a project of one keeps no make with them, one of two does."""
+    for make in (1, 2):
+        bench = Bench(make=make).open("Sew the cross")
+        bench.type("2")
+        bench.press("space")
+        assert bench.said == "2 blocks counted."
+        assert (bench.newest.what, bench.newest.count) == ("piece_done", 2)
+        assert bench.newest.make == (0 if make == 1 else 1)

@@ -269,3 +269,22 @@ def test_a_sleep_is_told_once_whoever_notices_it_first():
     bench.session.heartbeat()
     assert [event.what for event in bench.session.journal.events].count("gap") == 1
     assert not [said for said in bench.record.assumed if "stood still" in said]
+
+
+@pytest.mark.parametrize(("ran", "asked"), [(20 * 60, False), (20 * 60 + 1, True)])
+def test_from_twenty_minutes_on_a_piece_is_long(ran, asked):
+    """A second over twenty minutes, on a block that usually takes one; twenty to the second are not yet asked about."""
+    bench = Bench().open("Sew the cross")
+    bench.press("space", after=60)
+    bench.press("space", after=ran)
+    assert (bench.desk.ask is not None) == asked
+
+
+@pytest.mark.parametrize(("late", "told"), [(6.0, False), (6.001, True)])
+def test_a_tick_is_late_by_more_than_five_seconds(late, told):
+    """A tick comes every second: one that comes after more than six tells that the program stood still. [identity]"""
+    bench = Bench().open("Sew the cross")
+    bench.session.heartbeat()
+    bench.clock.run(late)
+    bench.session.heartbeat()
+    assert (bench.newest.what == "gap") == told

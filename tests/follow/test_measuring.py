@@ -250,3 +250,18 @@ def test_the_numbers_are_those_of_the_make_in_hand():
     assert again.desk.make == bench.desk.make == 2
     assert again.session.plan.quantities["zip_cut"].value == pytest.approx(7 * IN)
     assert again.session.plan.quantities == bench.session.plan.quantities
+
+
+@pytest.mark.parametrize("typed", ["0.1", "900"])
+def test_a_size_no_panel_has_is_never_taken(typed):
+    """A panel of 11 in is not 900 in, nor a tenth of one: it is refused at once and however often it is said."""
+    bench = Bench().open("Measure the panel")
+    bench.press("m")
+    for _ in range(3):
+        bench.press("escape" if bench.desk.ask is None else "backspace", after=0.1)
+        if bench.desk.ask is None:
+            bench.press("m")
+        bench.type(typed)
+        bench.press("enter")
+        assert f"too {'small' if typed < '1' else 'large'}" in bench.said
+    assert "measured" not in {event.what for event in bench.session.journal.events}

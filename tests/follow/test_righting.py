@@ -99,3 +99,15 @@ def test_times_from_paper_do_not_hide_the_lap_before():
     bench.press("enter")
     assert "goes up to" in bench.said
     assert not [event for event in bench.session.journal.events if event.what == "amended" and event.of == start]
+
+
+def test_a_lap_is_left_out_and_taken_back_in():
+    """What counts is left out by the first answer; asked again, the same line counts it again. [identity]"""
+    bench = worked()
+    bench.press("escape", after=0.1)
+    for counts, said in ((False, "Kept, but not counted."), (True, "Counted again.")):
+        bench.press("x", after=1)
+        way = next(n for n, told in enumerate(bench.desk.ask.choices, 1) if "counted" in told)
+        bench.press(str(way))
+        assert (bench.newest.what, bench.newest.set) == ("amended", {"counted": counts})
+        assert bench.said == said

@@ -92,6 +92,7 @@ def test_what_is_decided_already_needs_no_value(text):
         ("max(1)", 0, "takes 2 to 8"), ("round(1, 2)", 0, "takes 1 value"), ("~3", 0, "not allowed"), ("x := 3", 2, "not a formula"),
         ("closure = 'zip'", 8, "a single = is not a comparison"), ("1 +", 3, "stops short"), ("", 0, "not a formula"), ("seam if", 7, "not a formula"),
         ("sqrt", 0, "is a function"), ("1 in (1, 2)", 0, "compare"), ("seam; seam", 4, "not a formula"), ("sqrt(0 - 1)", 0, "below 0"),
+        ("min(1)", 0, "takes 2 to 8"), ("ceil()", 0, "takes 1 value"), ("1500000000000000", 0, "too large"),
     ],
 )  # fmt: skip
 def test_everything_else_is_refused_with_its_column(text, column, says):
