@@ -1,101 +1,166 @@
-"""Do the tests notice? `python -m tests.bench.mutations`: ten one-character slips, each in a copy of the tree.
+"""Do the tests notice? `python -m tests.bench.mutations`: the slips of `slips.txt`, each in a copy of the tree.
 
-For each slip the tests of the sums, the steps and the way backwards run in a temporary copy; nothing in this tree
-is touched. Ends with 1 when a slip stays green. `--only NAME` for one of them.
+For each slip the test that is named beside it runs in the copy and must turn red; nothing in this tree is touched.
+`--turn WORD`: twenty of them, drawn by that word (a commit, a day). `--only TEXT`: those whose file or line holds it.
+Ends with 1 when a slip stays green, or when more than a fifth of the pool's lines are gone. A line is known by its text,
+not by its number, in its own file or, moved, in another: `python -m tests.bench.drawn` draws new ones for those gone.
 """
 
 import argparse
-import re
+import os
+import random
 import shutil
 import subprocess
 import sys
 import tempfile
+from concurrent.futures import ThreadPoolExecutor
+from functools import cache
 from pathlib import Path
+from queue import SimpleQueue
 
 import msgspec
 
 ROOT = Path(__file__).parents[2]
-TESTS = (
-    "tests/plan",
-    "--ignore-glob=*cutting*",
-    "--ignore-glob=*layout*",
-    "--ignore-glob=*language*",
-    "-k",
-    "not rehearsed",
-)
+POOL = Path(__file__).with_name("slips.txt")
+TURN = 20  # slips in one turn
+MOST_GONE = 1 / 5
+PATIENCE_S = 300.0  # a slip that makes a loop endless is noticed too
 
 
 class Slip(msgspec.Struct, frozen=True):
-    """One character changed in one file: `old` stands there once and becomes `new`."""
+    """What one line says and what it becomes, and what notices: a test's name, or why there is nothing to notice.
 
-    name: str
+    `open`: nothing has noticed yet, and nobody has shown that nothing can: a test is wanted.
+    """
+
     file: str
     old: str
     new: str
+    test: str = ""
+    equivalent: str = ""
+    open: str = ""
 
 
-SLIPS = (
-    Slip("pitch loses one seam", "workflows/cut.yaml", "pitch: square - 2 * seam", "pitch: square - 1 * seam"),
-    Slip("free end added", "workflows/join.yaml", "2 * seam - 2 * free_end", "2 * seam + 2 * free_end"),
-    Slip("one panel seam too many", "workflows/join.yaml", "make * (down - 1)", "make * (down - 0)"),
-    Slip("five slits at the corners", "workflows/snip.yaml", "snip_every) - 1) + 4)", "snip_every) - 1) + 5)"),
-    Slip("a plus for a cross", "workflows/quilt.yaml", "quilt_box * sqrt(2)", "quilt_box * sqrt(3)"),
-    Slip("zip cut long", "workflows/closure.yaml", "zip_cut: zip_seam - 2", "zip_cut: zip_seam + 2"),
-    Slip("hem turned thrice", "workflows/closure.yaml", "2 * hem if double_hem", "3 * hem if double_hem"),
-    Slip("cloth grows in the wash", "workflows/wash.yaml", "else 1 - shrink_length)\n", "else 1 + shrink_length)\n"),
-    Slip("makes counted from two", "guide/plan/graph.py", 'get("make") or 1) != 1', 'get("make") or 1) != 2'),
-    Slip("ease on the wrong side", "guide/plan/backwards.py", "asked.width - asked.ease", "asked.width + asked.ease"),
-)  # fmt: skip
+def pool() -> list[Slip]:
+    """Read the pool: four lines a slip, `file`, `- old`, `+ new`, and `red: test`, `equivalent: reason` or `open: …`."""
+    slips = []
+    for block in POOL.read_text(encoding="utf-8").strip().split("\n\n"):
+        file, old, new, verdict = [line for line in block.split("\n") if not line.startswith("#")]
+        word, _, said = verdict.partition(": ")
+        if not (old.startswith("- ") and new.startswith("+ ") and word in {"red", "equivalent", "open"} and said):
+            raise SystemExit(f"{POOL.name}: not a slip: {block}")
+        slips.append(Slip(file, old[2:], new[2:], **{"test" if word == "red" else word: said}))
+    return slips
+
+
+@cache
+def _texts() -> dict[str, list[str]]:
+    """Give every file a slip may be in, by name from the root: its lines without their margins."""
+    files = [*sorted((ROOT / "guide").rglob("*.py")), *sorted((ROOT / "workflows").glob("*.yaml"))]
+    return {
+        file.relative_to(ROOT).as_posix(): [line.strip() for line in file.read_text(encoding="utf-8").split("\n")]
+        for file in files
+    }
+
+
+def place_of(slip: Slip) -> str | None:
+    """Find the file a slip's line stands in, once: its own, else the only other one. None when it is gone."""
+    held = [name for name, lines in _texts().items() if lines.count(slip.old) == 1]
+    return slip.file if slip.file in held else held[0] if len(held) == 1 else None
+
+
+def gone(slips: list[Slip]) -> list[Slip]:
+    """Give the slips whose line is not there any more, or not once."""
+    return [slip for slip in slips if place_of(slip) is None]
 
 
 def main() -> int:
-    """Try every slip and say which tests went red."""
+    """Try the slips and say which test went red."""
     parser = argparse.ArgumentParser(prog="python -m tests.bench.mutations", description=__doc__)
-    parser.add_argument("--only", default="", help="only slips whose name holds this")
-    if red := _tried(None):
-        raise SystemExit(f"Red without any slip, so nothing can be learnt: {'; '.join(red)}")
-    chosen = [slip for slip in SLIPS if parser.parse_args().only in slip.name]
-    green = [slip for slip in chosen if not _noticed(slip)]
-    print(f"{len(chosen) - len(green)} of {len(chosen)} slips were noticed.")
-    return 1 if green else 0
-
-
-def _noticed(slip: Slip) -> bool:
-    red = _tried(slip)
-    shown = "; ".join(red[:3]) + (" and more" if len(red) > 3 else "")
-    print(f"{slip.name} ({slip.file}): {f'red: {shown}' if red else 'STAYED GREEN'}", flush=True)
-    return bool(red)
-
-
-def _tried(slip: Slip | None) -> list[str]:
-    """Run the tests on a copy of the tree, with a slip in it or without: those that went red, at most five."""
+    parser.add_argument("--only", default="", help="only slips whose file or line holds this")
+    parser.add_argument("--turn", default="", help="twenty of them, drawn by this word")
+    asked = parser.parse_args()
+    everything = pool()
+    lost = gone(everything)
+    chosen = [slip for slip in everything if slip.test and slip not in lost and asked.only in f"{slip.file} {slip.old}"]
+    if asked.turn:
+        chosen = random.Random(asked.turn).sample(chosen, min(TURN, len(chosen)))
+    for slip in lost:
+        print(f"gone: {slip.file}: {slip.old}")
     with tempfile.TemporaryDirectory() as folder:
-        copy = Path(folder) / "tree"
+        green = [slip for slip, noticed in zip(chosen, _tried(chosen, Path(folder)), strict=True) if not noticed]
+    print(f"{len(chosen) - len(green)} of {len(chosen)} slips were noticed; of {len(everything)} {len(lost)} are gone.")
+    print(f"{sum(bool(slip.open) for slip in everything)} are open: a test is wanted for each.")
+    return 1 if green or len(lost) > MOST_GONE * len(everything) else 0
+
+
+def _tried(slips: list[Slip], folder: Path) -> list[bool]:
+    """Try slips in as many copies of the tree as there are cores; the named tests must be green without any."""
+    copies: SimpleQueue[Path] = SimpleQueue()
+    count = os.cpu_count() or 1
+    for number in range(count):
+        copy = folder / f"tree{number}"
         copy.mkdir()
-        for name in ("guide", "workflows", "tests", "sessions"):
+        for name in ("guide", "workflows", "tests", "sessions", ".ci"):
             shutil.copytree(ROOT / name, copy / name, ignore=shutil.ignore_patterns("__pycache__"))
-        shutil.copy(ROOT / "pyproject.toml", copy)
-        if slip is not None:
-            _write(slip, copy)
-        return _red(copy)
+        for name in ("pyproject.toml", "README.md", "DEVELOPERS.md"):
+            shutil.copy(ROOT / name, copy)
+        copies.put(copy)
+    tests = sorted({slip.test for slip in slips})
+
+    def whole(some: list[str]) -> str:
+        copy = copies.get()
+        try:
+            return _red(copy, some) if some else ""
+        finally:
+            copies.put(copy)
+
+    def noticed(slip: Slip) -> bool:
+        copy = copies.get()
+        try:
+            said = _slipped(slip, copy)
+        finally:
+            copies.put(copy)
+        print(f"{slip.file}\n- {slip.old}\n+ {slip.new}\n{said or f'STAYED GREEN: {slip.test}'}\n", flush=True)
+        return bool(said)
+
+    with ThreadPoolExecutor(count) as at_once:
+        for said in at_once.map(whole, [tests[number::count] for number in range(count)]):
+            if said:
+                raise SystemExit(f"Red without any slip, so nothing can be learnt: {said}")
+        return list(at_once.map(noticed, slips))
 
 
-def _write(slip: Slip, copy: Path) -> None:
-    file = copy / slip.file
+def _slipped(slip: Slip, copy: Path) -> str:
+    """Put one slip into a copy, run its test, and put the line back; what went red, or nothing."""
+    file = copy / (place_of(slip) or slip.file)
     text = file.read_text(encoding="utf-8")
-    if text.count(slip.old) != 1:
-        raise SystemExit(f"{slip.name}: {slip.old!r} stands {text.count(slip.old)} times in {slip.file}")
-    file.write_text(text.replace(slip.old, slip.new), encoding="utf-8")
+    lines = text.split("\n")
+    at = [line.strip() for line in lines].index(slip.old)
+    lines[at] = lines[at].replace(slip.old, slip.new)
+    file.write_text("\n".join(lines), encoding="utf-8")
+    try:
+        return _red(copy, [slip.test])
+    finally:
+        file.write_text(text, encoding="utf-8")
+        for compiled in (file.parent / "__pycache__").glob(f"{file.stem}.*"):
+            compiled.unlink()  # a file of the same size in the same second would be taken for the slipped one
 
 
-def _red(copy: Path) -> list[str]:
-    done = subprocess.run(
-        [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", "--maxfail=5", *TESTS],
-        cwd=copy, capture_output=True, encoding="utf-8", check=False, env={"PYTHONPATH": str(copy), "PATH": "/usr/bin:/bin"},
-    )  # fmt: skip
-    if done.returncode not in {0, 1}:
-        raise SystemExit(done.stdout[-2000:] + done.stderr[-2000:])
-    return [name.split("::")[-1] for name in re.findall(r"^(?:FAILED|ERROR) (\S+)", done.stdout, re.MULTILINE)]
+def _red(copy: Path, tests: list[str]) -> str:
+    """Say which test goes red first, or nothing. SystemExit when one is not there."""
+    try:
+        done = subprocess.run(
+            [sys.executable, "-m", "pytest", "-q", "-x", "-p", "no:cacheprovider", "-p", "no:xdist", *tests],
+            cwd=copy, capture_output=True, encoding="utf-8", check=False, timeout=PATIENCE_S * len(tests),
+            env={"PYTHONPATH": str(copy), "PATH": os.environ["PATH"], "HOME": str(copy), "CI": "true"},
+        )  # fmt: skip
+    except subprocess.TimeoutExpired:
+        return f"red: no end in {PATIENCE_S:g} s"
+    red = [line for line in done.stdout.split("\n") if line.startswith(("FAILED ", "ERROR "))]
+    if not red and done.returncode:
+        return f"red: {(done.stdout + done.stderr)[-600:]}"
+    return "; ".join(line.split(" - ")[0] for line in red)
 
 
 if __name__ == "__main__":

@@ -38,6 +38,7 @@ def test_yesterday_and_today_are_the_makers(at, hour, offset):
     """120 minutes less 10 of yesterday; typed in today, whatever day it is in Greenwich."""
     clock = clock_at(f"2026-11-20 {hour}", offset)
     at(clock, "amend", DEMO, "--new", "--enter", "1-13, yesterday, 10:00 to 12:00, less 10 min")
+    assert [path.name for path in Path(DEMO).glob("*.jsonl")] == ["2026-11-19.jsonl"]
     log = at(clock, "log", DEMO, "--markdown", "-o", "-")
     assert "- On paper: 19 November 2026, 10:00 to 12:00, 1:50:00 hands on" in log
     assert "typed in afterwards, on 20 November 2026" in log

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from guide.read.plurals import _singular, are
 from tests.commands.worked import worked
 
 NOUNS = (
@@ -85,3 +86,9 @@ def test_several_are_several(guide):
     assert "; ".join(sorted(wrongly(said))) == ""
     shop = guide("plan", "sessions/window-seat-cushion", "--set", "make=6", "--json").out
     assert '"4 spool"' not in shop
+
+
+def test_a_word_of_many_becomes_one_of_one():
+    """[practice: English] gas is one already, glass too; boxes are a box; and no squares are."""
+    assert [_singular(word) for word in ("pins", "boxes", "gas", "glass")] == ["pin", "box", "gas", "glass"]
+    assert [are(count) for count in (0, 1, 2)] == ["are", "is", "are"]

@@ -65,3 +65,18 @@ def test_flags_of_a_layout_take_no_value(guide):
     assert kept.exists()
     assert guide("layout", "--forget", DEMO).code == 0
     assert not kept.exists()
+
+
+@pytest.mark.parametrize(
+    ("more", "name"),
+    [
+        ((), "sheet.html"),
+        (("--markdown",), "sheet.md"),
+        (("--tickets",), "tickets.html"),
+        (("--tickets", "--markdown"), "tickets.md"),
+    ],
+)
+def test_a_sheet_is_named_after_what_it_is(guide, more, name):
+    """Beside the project, by what is in it and how it is written."""
+    assert guide("sheet", DEMO, *more).code == 0
+    assert [path.name for path in Path(DEMO).iterdir() if path.name != "project.yaml"] == [name]

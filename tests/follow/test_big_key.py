@@ -302,3 +302,12 @@ def test_two_at_once_are_counted_as_two_and_of_one_make_nobody_is_asked():
         assert bench.said == "2 blocks counted."
         assert (bench.newest.what, bench.newest.count) == ("piece_done", 2)
         assert bench.newest.make == (0 if make == 1 else 1)
+
+
+def test_a_note_ends_at_five_hundred_letters():
+    """What is typed beyond them is not taken, so a line of the journal stays a line. [identity]"""
+    bench = Bench().open("Sew the cross")
+    bench.press("n")
+    bench.type("a" * 505, after=0.0)
+    bench.press("enter")
+    assert (bench.newest.what, bench.newest.text) == ("noted", "a" * 500)

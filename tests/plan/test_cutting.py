@@ -13,7 +13,7 @@ from guide.plan.cutting.beam import _sizes
 from guide.plan.cutting.pieces import Kind, Strip, length_of
 from guide.plan.cutting.shelves import shelves
 from guide.plan.cutting.sketch import _patch
-from guide.plan.cutting.sources import _some, shortest_from_bolt
+from guide.plan.cutting.sources import _promising, _some, _Stock, shortest_from_bolt
 from guide.plan.cutting.strips import StripMaker
 from guide.plan.model import Part
 from guide.read.model import Remnant
@@ -243,6 +243,12 @@ def test_left_overs_still_hold_a_part():
     ("parts", "bolt", "remnants", "says"),
     [
         ([squares(50, 1)], Bolt(44 * IN), [], "moss check is too narrow: square is 50 in wide"),
+        (
+            [squares(50, 2)],
+            Bolt(44 * IN),
+            [Remnant(51 * IN, 51 * IN)],
+            "moss check is too narrow: square is 50 in wide",
+        ),
         ([squares(20, 1)], None, [Remnant(18 * IN, 22 * IN)], "square is larger than any piece of moss check on hand"),
         ([squares(5, 30)], None, [Remnant(18 * IN, 22 * IN)], "gives 12 of 30 square"),
         ([squares(5, 1)], None, [], "there is no moss check to cut square from"),
@@ -317,3 +323,16 @@ def test_a_parts_sign_stands_in_the_middle_of_its_patch():
     _patch(canvas, "A", range(9), range(1, 5))
     patch = ["┊        ", "┊   A    ", "┊        ", "┊        "]
     assert ["".join(line) for line in canvas] == ["." * 9, *patch, "." * 9]
+
+
+def test_a_sign_of_two_letters_stays_on_the_cloth():
+    """A patch two wide at the edge of five: its middle would be the last place, so the sign begins one before. [identity]"""
+    canvas = [["."] * 5 for _ in range(2)]
+    _patch(canvas, "AB", range(3, 5), range(2))
+    assert ["".join(line) for line in canvas] == ["...AB", "...┊ "]
+
+
+def test_the_piece_of_which_most_becomes_parts_is_looked_at_first():
+    """One square of 10: all of a piece of 10 by 10, a hundredth of one of 100 by 100. [identity]"""
+    small, large = _Stock(10, 10, 0), _Stock(100, 100, 0)
+    assert _promising([Kind(10, 10, fixed=True)], [1], [large, small]) == [small, large]

@@ -9,7 +9,7 @@ import pytest
 from guide.plan.layout.colouring import best_colouring
 from guide.plan.layout.exhaustive import exhaustive
 from guide.plan.layout.grid import Grid
-from guide.plan.layout.patterns import _leans, zigzag
+from guide.plan.layout.patterns import _empty, _leans, _ways, lattice, zigzag
 
 
 def rows(grid: Grid, colours: list[int]) -> list[list[int]]:
@@ -60,3 +60,30 @@ def test_what_was_tried_in_vain_is_put_back_and_no_more(room, outcome):
     assert found.outcome == outcome
     if outcome == "found":
         assert Counter(found.colours.values()) == {0: 2, 1: 2}
+
+
+def test_a_lattice_leans_one_way_in_front_and_the_other_at_the_back():
+    """Five prints on five by five: what lies `turn` places on in a row lies below on the front, above it at the back."""
+    grid = Grid(5, 5, 2)
+    laid = lattice(grid, [10] * 5, Random(1), gaps=0.0)
+    front, back = ([[laid[grid.at(face, r, c)] for c in range(5)] for r in range(5)] for face in (0, 1))
+    turn = front[0].index(front[1][0])
+    assert turn in (1, 2, 3, 4)
+    assert back[1][turn] == back[0][0]
+    assert back[1][0] != back[0][turn]
+
+
+def test_as_many_places_are_emptied_as_lie_too_often():
+    """Six of one print where two may lie: four are emptied, no place twice."""
+    grid = Grid(6, 1, 1)
+    colours = [-1] * grid.size
+    for place in grid.walk(0):
+        colours[place] = 0
+    assert _empty(grid, colours, [2], Random(1)) == 4
+    assert sorted(colours[place] for place in grid.walk(0)) == [-1, -1, -1, -1, 0, 0]
+
+
+def test_the_first_zigzag_runs_along_the_rows():
+    """Three rows, each begun one print further on, and each going on from its first in the same order."""
+    grid = Grid(3, 3, 1)
+    assert rows(grid, next(_ways(grid, [0, 1, 2], 0))) == [[0, 1, 2], [1, 2, 0], [2, 0, 1]]

@@ -132,3 +132,12 @@ def test_only_finished_blocks_that_moved_are_told_and_each_lies_where_it_is_said
         assert now[1, 2] == ("b", "z")
         (there,) = (cell for cell, stack in now.items() if stack == stacks[1, 2])
         assert moved == (((1, 2), there),)
+
+
+def test_a_single_block_is_laid_again_from_other_prints():
+    """Both its squares are spoilt and one of its prints is gone: two others are cut. [identity]"""
+    plan = lay(1, 1, 2, PRINTS)
+    gone = plan.blocks[0].stack[0]
+    again = rearrange(plan, (), {}, gone={gone})
+    assert sum(again.cut_again.values()) == 2
+    assert gone not in again.layout.blocks[0].stack

@@ -8,7 +8,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from guide.plan.layout.counts import Supply
+from guide.plan.layout.panels import keep, with_spare
 from guide.plan.layout.rotate import fronts, in_stacks
+from guide.plan.learnt import Learnt, differs
+from tests.show.demo import demo_plan
 
 THROW = """\
 project: Invented throw
@@ -128,3 +131,22 @@ def test_fronts_exceed_the_stock_only_where_all_would(many, depth, blocks, data)
     assert min(found.counts) >= 0
     every = (counts for counts in itertools.product(range(blocks + 1), repeat=many) if sum(counts) == blocks)
     assert keeps(found.counts) == any(keeps(counts) for counts in every)
+
+
+def test_of_a_print_that_lies_nowhere_nothing_is_cut_to_spare():
+    """Three squares of one print and two to spare are five; the other prints of the project are not cut at all."""
+    assert with_spare(demo_plan().project, {"moss check": 3}, 2) == ({"moss check": 5}, ())
+
+
+def test_a_layout_that_was_kept_lies_row_by_row():
+    """Four blocks in a row: the fifth stack begins the second. [identity]"""
+    plan = demo_plan()
+    kept = [list(block.stack) for block in plan.layout.blocks]
+    places = [(block.row, block.column) for block in keep(plan.project, kept).blocks]
+    assert places == [(row, column) for row in (1, 2, 3) for column in (1, 2, 3, 4)]
+
+
+@pytest.mark.parametrize(("value", "given", "worth"), [(0.02, 0.02, False), (0.02, 0.0, True), (0.0, 0.02, True)])
+def test_what_was_learnt_is_worth_writing_where_it_differs(value, given, worth):
+    """Two in a hundred learnt, and two written already: nothing to say. [identity]"""
+    assert differs(Learnt("draw_in", value, given, 3, value, value, "", "")) == worth

@@ -3,7 +3,8 @@
 import pytest
 
 from guide.errors import WrongUse
-from guide.record.enter import Paced, enter
+from guide.record.clock import stamp
+from guide.record.enter import Paced, _members, _near_day, enter
 from tests.record.session import Session
 
 SHEET = [
@@ -315,3 +316,20 @@ def test_the_pins_step_is_not_finished_without_both_numbers(line, refused):
     """What protects somebody is asked for on every way."""
     with pytest.raises(WrongUse, match=refused):
         entered(line)
+
+
+@pytest.mark.parametrize(("month", "day", "near"), [(1, 15, True), (1, 14, False), (3, 1, True), (12, 25, False)])
+def test_a_day_of_the_last_six_weeks_is_near(month, day, near):
+    """On 1 March 2026 the 15th of January is 45 days ago, 17 + 28; the day before is 46, and Christmas is 66."""
+    now = Session().clock.read()
+    assert stamp(now.wall).startswith("2026-03-01")
+    assert _near_day(month, day, now) == near
+
+
+def test_only_a_step_that_is_done_begins_its_wait():
+    """Two loads that dry for a minute: after the first nothing waits, after the second it does; sewing never."""
+    drying, sewing = Paced("wash/dry", 2, "load", 60.0, waits_ms=60_000), Paced("quilt/cross", 1, "block", 60.0)
+    record, time = Session().record, ("2026-03-01T09:00:00Z", "2026-03-01T09:10:00Z", 0)
+    assert "ms" not in _members(drying, 1, record, time, None)
+    assert _members(drying, 2, record, time, None)["ms"] == 60_000
+    assert "ms" not in _members(sewing, 1, record, time, None)
