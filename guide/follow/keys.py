@@ -53,11 +53,14 @@ TABLE: tuple[Key, ...] = (
         looking.drawing,
         _ALWAYS,
     ),
+    Key(
+        "z", "far", "From across the room: the title, one number, the place and the time, large.", looking.far, _ALWAYS
+    ),
     Key("x", "set right", "Set a time right: the last one's length, or when this one began.", righting.set_right),
     Key("v", "photo", "Note the file of a photo, by its path in the project's folder.", noting.photo, takes_words=True),
     Key(
         "c",
-        "change layout",
+        "layout",
         "Two blocks change places, one is spoilt, or a print ran out.",
         relaying.change,
         takes_words=True,

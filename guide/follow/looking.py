@@ -1,7 +1,5 @@
 """Keys that only look or guard, and never write: back, ahead, why, keys, lock."""
 
-from typing import Literal
-
 from msgspec.structs import replace
 
 from guide.follow.asking import say
@@ -44,20 +42,15 @@ def why(at: Moment) -> Turn:
 
 def drawing(at: Moment) -> Turn:
     """Show the step's drawing large, or put it away."""
-    return _shown(at, "drawing")
+    if at.desk.view == "drawing":
+        return Turn(replace(at.desk, view="look" if at.desk.look else "step", said=""))
+    look = at.desk.look if at.desk.view == "look" else None
+    return Turn(replace(at.desk, view="drawing", look=look, said=""))
 
 
 def far(at: Moment) -> Turn:
-    """Show what is read from across the room, or put it away."""
-    return _shown(at, "far")
-
-
-def _shown(at: Moment, view: Literal["drawing", "far"]) -> Turn:
-    back = "look" if at.desk.look and at.desk.view != "far" else "step"
-    look = at.desk.look if at.desk.view == "look" or back == "look" else None
-    if at.desk.view == view:
-        return Turn(replace(at.desk, view=back, said=""))
-    return Turn(replace(at.desk, view=view, look=look if view == "drawing" else None, said=""))
+    """Show what is read from across the room, and that alone; again: the whole step."""
+    return Turn(replace(at.desk, far=not at.desk.far, view="step", look=None, said=""))
 
 
 def keys(at: Moment) -> Turn:

@@ -40,8 +40,9 @@ class Desk(msgspec.Struct, frozen=True):
 
     typed: str = ""  # a count being typed before the big key
     ask: Ask | None = None
-    view: Literal["step", "look", "why", "keys", "back", "drawing", "far"] = "step"  # back: the card of coming back
+    view: Literal["step", "look", "why", "keys", "back", "drawing"] = "step"  # back: the card of coming back
     look: str | None = None  # the step looked at (b, f), without leaving the open one
+    far: bool = False  # read from across the room: few words, as large as they go
     locked: bool = False
     last_big_total: int | None = None  # clock reading of the last big key, for the bounce guard
     last_big_boot: str = ""

@@ -15,7 +15,7 @@ UNDOABLE = {
     "note": ("n", "h", "i", "enter"),
     "photo": ("v", *"a.png", "enter"),
     "measure": ("m", "enter"),
-    "change layout": ("c", *"1-1-2-2", "enter"),
+    "layout": ("c", *"1-1-2-2", "enter"),
     "time set right": ("x", "2"),
 }
 

@@ -196,3 +196,67 @@ def test_the_drawing_is_looked_at_and_left_by_one_key():
     told = ["".join(text for _, text in row.parts) for row in card_of(scene("the demo", step, 5, "drawing")).spoken]
     assert told[0] == "Front, row 1: moss check, clay dot, oat stripe, moss check."
     assert told[3] == "Back, turned, row 1: moss check, clay dot, oat stripe, moss check."
+
+
+def far(name, step, done):
+    at = scene(name, step, done)
+    return Scene(at.plan, at.record, Desk(far=True), NOW, WORDS)
+
+
+@pytest.mark.parametrize("size", SIZES, ids=str)
+@pytest.mark.parametrize("name", sorted(PROJECTS))
+def test_across_the_room_there_is_a_title_a_number_a_place_and_a_time(name, size):
+    """Nothing but these, as large as they go; at 40 × 12 the number at least. The keys stay, and so does what is said."""
+    for step, done in every_step(name):
+        at = far(name, step, done)
+        text = words_of(page(at, *size))
+        figures = at.words.shown(at.plan, step)
+        if figures and step.piece != "pile":
+            assert figures[0][1][:12] in text
+            assert "█" in text or figures[0][0] in text
+        if size == (40, 12):
+            assert shows(text, step.title)
+        else:
+            assert sum("▀" in line or "█" in line for line in text.splitlines()) >= 3, (step.key, text)
+        assert "near" in text
+        assert "usual" not in text
+
+
+# The demo's "Sew the cross" needs 7 1/16 in; what 3 by 5 dots of our own make of a few characters, two rows to a line.
+SEVEN = ("██████", "    ██", "    ██", "  ██  ", "  ██  ")
+
+
+def test_large_figures_are_the_figures():
+    """A whole number in five rows, and a fraction as tall; a low one in three. [identity] read off the dots by eye"""
+    from guide.show.screen.marks import ASCII, STITCHED
+    from guide.show.screen.numerals import LOW, TALL, large, spelt
+
+    assert (
+        tuple(row[0][1] for row in [[(style, text.ljust(6))] for ((style, text),) in large("7", 20, STITCHED)]) == SEVEN
+    )
+    drawn = large("7 1/16 in", 40, STITCHED)
+    assert len(drawn) == TALL
+    assert all(row[0][1][8:].strip() for row in drawn)  # the fraction is in every row
+    assert len(large("7 1/16 in", 40, STITCHED, LOW)) == LOW
+    assert large("7 1/16 in", 12, STITCHED) is None
+    assert large("7 1/16 in", 40, ASCII) is None
+    assert large("as planned", 40, STITCHED) is None
+    assert [row[0][1] for row in spelt("Lo", 20, STITCHED)] == ["█   ▄▀▄", "█   █ █", "▀▀▀  ▀"]
+    assert spelt("a title that goes on and on over many lines", 20, STITCHED) is None
+
+
+def test_the_number_is_large_at_eighty_by_twenty_four():
+    """Of the demo's steps that have a length or a count first, most have it large on the step itself."""
+    shown = [(step, page(scene("the demo", step, 0), 80, 24)) for step in demo_plan().steps if step.shows]
+    assert sum("▀" in words_of(drawn) or "██" in words_of(drawn) for _, drawn in shown) > len(shown) * 0.8
+
+
+def test_far_is_one_key_and_holds_while_work_goes_on():
+    """z shows it, presses leave it so, z again the step; nothing is written."""
+    step = next(one for one in demo_plan().steps if one.id == "cross")
+    at = scene("the demo", step, 3)
+    turn = decide(at.plan, at.record, at.desk, "z", NOW)
+    assert (turn.event, turn.desk.far) == (None, True)
+    counted = decide(at.plan, at.record, turn.desk, "space", NOW)
+    assert (counted.event["what"], counted.desk.far) == ("piece_done", True)
+    assert not decide(at.plan, at.record, turn.desk, "z", NOW).desk.far

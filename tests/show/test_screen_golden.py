@@ -94,7 +94,7 @@ def test_the_piece_in_hand_is_where_rows_are_counted_from_the_top():
     """Six of twelve blocks done in rows of four: the seventh is in row 2, column 3. [identity] 7 = 4 + 3"""
     text = "\n".join(flat(line) for line in page(MOMENTS["cross"], 80, 24).lines)
     assert "row 2, column 3" in text
-    assert "║ B ║" in text
+    assert "║ ▒B  ║" in text
 
 
 def test_the_seam_in_hand_is_drawn_double():

@@ -4,7 +4,7 @@ from guide.follow.keys import TABLE
 from guide.show import scene as seen
 from guide.show.card import Card, Row
 from guide.show.cards import waiting
-from guide.show.columns import clean
+from guide.show.columns import cells, clean
 from guide.show.questions import NUDGE
 from guide.show.scene import Scene
 from guide.show.screen import foot, parts
@@ -96,15 +96,19 @@ def waits(scene: Scene, room: int, at_most: int) -> list[Line]:
 
 
 def _columns(room: int) -> list[Line]:
-    """Every key with its word, in columns, where there is no room for its line of help."""
-    columns = max(1, room // 18)
-    tall = -(-len(TABLE) // columns)
-    wide = room // columns - 6
+    """Every key with its word, in as many columns as fit, where there is no room for its line of help."""
+    for columns in (4, 3, 2, 1):
+        tall = -(-len(TABLE) // columns)
+        parts_ = [TABLE[at : at + tall] for at in range(0, len(TABLE), tall)]
+        wide = [max(cells(f"{key.letter} {key.word}") for key in part) for part in parts_]
+        if sum(wide) + len(wide) - 1 <= room:
+            break
     rows: list[Line] = []
     for at in range(tall):
         one: Line = []
-        for key in TABLE[at::tall]:
-            one += [("class:key", f"{key.letter:<5} "), ("", f"{key.word:<{wide}}")]
+        for part, own in zip(parts_, wide, strict=True):
+            if at < len(part):
+                one += [("class:key", part[at].letter), ("", f" {part[at].word}".ljust(own + 1 - len(part[at].letter)))]
         rows.append(clip(one, room))
     return rows
 

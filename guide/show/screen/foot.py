@@ -67,6 +67,11 @@ def answer(scene: Scene, room: int) -> list[Line]:
     return paragraph(clean(scene.rest), room, "class:cue", 2, scene.marks.more) if scene.rest else []
 
 
+def far_keys(scene: Scene) -> tuple[tuple[str, str], ...]:
+    """The keys of use from across the room: the big one in this step's words, and the way back."""
+    return (_step_keys(scene)[0], *keys.offered(("z", "near"), "u", "p", "?"))
+
+
 _LOOKING = keys.offered(("space", "back to your place"), ("b", "back"), ("f", "ahead"), "w", "?")
 
 

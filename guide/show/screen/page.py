@@ -1,15 +1,18 @@
 """What is on the screen at this moment? The step, or the card that covers it, from 40 by 12 up; less is said so."""
 
+from guide.follow import order
 from guide.plan.model import Step
 from guide.show import scene as seen
 from guide.show.cards import card_of, finish
+from guide.show.columns import clean
+from guide.show.report_numbers import exact_text
 from guide.show.scene import Scene
 from guide.show.screen import foot, parts
 from guide.show.screen.card_page import card_page
 from guide.show.screen.card_page import waits as running
 from guide.show.screen.layout import Page, Part, laid
 from guide.show.screen.marks import plain_letters
-from guide.show.screen.numerals import large
+from guide.show.screen.numerals import LOW, TALL, large, spelt
 from guide.show.screen.place import mapped
 from guide.show.screen.text import Line, beside, clip, indent, length
 
@@ -31,6 +34,9 @@ def _page(scene: Scene, width: int, height: int) -> Page:
     if width < LEAST_WIDTH or height < LEAST_HEIGHT:
         return _too_small(width, height)
     card, step = card_of(scene), seen.shown_step(scene)
+    between = scene.record.doing == "ready" and scene.desk.ask is None and scene.desk.view == "step"
+    if scene.desk.far and step is not None and (card is None or between):
+        return far_page(scene, step, width, height)
     if card is not None or step is None:
         return card_page(scene, card or finish(scene), width, height)
     return step_page(scene, step, width, height)
@@ -56,7 +62,9 @@ def step_page(scene: Scene, step: Step, width: int, height: int) -> Page:
         return Part(name, lines, GIVES_WAY.index(name), gap)
 
     head = part("head", [] if small else parts.head(scene, room))
-    thread = part("thread", parts.stage_row(scene, step, room) if small else parts.thread(scene, room), int(airy))
+    thread = part(
+        "thread", parts.stage_row(scene, step, room) if small else parts.thread(scene, room), int(height >= 26)
+    )
     title = part("title", parts.heading(scene, step, room, number=not small), int(not small))
     waits = part("waits", running(scene, room, 1 if small else 3))
     caution = part("caution", _cautions(scene, cautions, room, height), int(airy))
@@ -116,16 +124,19 @@ def _body(scene: Scene, step: Step, room: int, height: int) -> list[Line]:
 
 def _words(scene: Scene, step: Step, room: int, height: int) -> list[Line]:
     """The text and the figures in so many lines: the text gives way last, but one figure always stands."""
-    numbers = _cut(scene, parts.figures(scene, step, room), 5 if height > 6 else 2, room)
-    big = _big(scene, step, room) if height >= 14 else []
-    if big:
-        numbers = [*big, *numbers[1:]]
-    text = parts.doing(scene, step, room, height)
-    gap = 1 if len(text) + len(numbers) + 1 <= height else 0
-    if not big and len(text) + len(numbers) + gap > height:
+    numbers, text = parts.figures(scene, step, room), parts.doing(scene, step, room, height)
+    for rows in (TALL, LOW):
+        big, rest = _big(scene, step, room, rows), numbers[1:]
+        left = height - len(text) - 1 - len(big)
+        if big and left >= min(len(rest), 2):
+            gap: list[Line] = [[]] if rest and left > len(rest) else []
+            return [*text, [], *big, *gap, *(_cut(scene, rest, left, room) if rest else [])]
+    numbers = _cut(scene, numbers, 5 if height > 6 else 2, room)
+    gap_ = 1 if len(text) + len(numbers) + 1 <= height else 0
+    if len(text) + len(numbers) + gap_ > height:
         numbers = _cut(scene, numbers, max(1, height - len(text)), room)
-    text = text if len(text) + gap + len(numbers) <= height else parts.doing(scene, step, room, height - len(numbers))
-    return [*text, *([[]] if gap and numbers else []), *numbers]
+    text = text if len(text) + gap_ + len(numbers) <= height else parts.doing(scene, step, room, height - len(numbers))
+    return [*text, *([[]] if gap_ and numbers else []), *numbers]
 
 
 def _cut(scene: Scene, numbers: list[Line], most: int, room: int) -> list[Line]:
@@ -136,13 +147,37 @@ def _cut(scene: Scene, numbers: list[Line], most: int, room: int) -> list[Line]:
     return [*numbers[: most - 1], clip(last, room, scene.marks.more)]
 
 
-def _big(scene: Scene, step: Step, room: int) -> list[Line]:
-    """The first figure set large, its label beneath."""
+def _big(scene: Scene, step: Step, room: int, rows: int) -> list[Line]:
+    """The first figure set large, its label behind it or beneath; the piles are many alike."""
     shown = seen.figures(scene, step)
-    if not shown:
+    if not shown or step.piece == "pile" or not (drawn := large(shown[0][0], room - 2, scene.marks, rows)):
         return []
-    value, label = shown[0]
-    drawn = large(value, room - 2, scene.marks)
-    if drawn is None:
-        return []
-    return [*indent(drawn, 2), [("", "  "), ("class:label", label)], []]
+    label: Line = [("class:label", clean(shown[0][1]))]
+    behind: Line = [*drawn[-1], ("", "   "), *label]
+    if length(behind) + 2 <= room:
+        return indent([*drawn[:-1], behind], 2)
+    return indent([*drawn, clip(label, room - 2, scene.marks.more)], 2)
+
+
+def far_page(scene: Scene, step: Step, width: int, height: int) -> Page:
+    """What is read from across the room: the title, one number, the place and the time, as large as they go."""
+    side = 1 if width < 100 else 3
+    room, marks = width - 2 * side, scene.marks
+    high = height >= 18
+    title = (spelt(step.title, room, marks) if high else None) or parts.heading(scene, step, room, number=False)
+    shown = seen.figures(scene, step)
+    number: list[Line] = []
+    if shown:
+        drawn = large(shown[0][0], room, marks, TALL if high else LOW) or [[("class:figure", clean(shown[0][0]))]]
+        number = [*drawn, clip([("class:label", clean(shown[0][1]))], room, marks.more)]
+    done, spot = scene.record.step(step.key).pieces_done, order.spot(scene.plan, step, scene.record)
+    count = f"{min(done + 1, step.pieces)} of {step.pieces}" if step.pieces > 1 else ""
+    ran = exact_text(seen.this_ms(scene) // 1000) if seen.is_open(scene, step) else "next"
+    now = spelt(f"{count} - {ran}" if count else ran, room, marks, 1) or [[("class:large", f"{count}  {ran}".strip())]]
+    place = f"row {spot.row}, column {spot.column}" if spot and spot.row else ""
+    where = (spelt(place, room, marks, 1) if high else None) or [[("class:here", place)]] if place else []
+    answer = foot.answer(scene, room)
+    top = [Part("title", title, 9), Part("number", number, 8, 1), Part("now", now, 7, 1), Part("where", where, 6, 1)]
+    below = [Part("answer", answer, 5), Part("help", foot.help_line(scene, room, foot.far_keys(scene)), 10)]
+    lines, _ = laid(top, below, height)
+    return Page([clip(one, width) for one in indent(lines, side)], (0, height - 1))

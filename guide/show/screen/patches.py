@@ -141,8 +141,10 @@ def _drawn(panel: Panel, cut: _Cut, wide: int, high: int, marks: Marks) -> list[
                     grid[y + down][x + right] = [(style, fill)]
             middle_y, middle_x = y + high // 2, x + wide // 2
             grid[middle_y][middle_x] = [(style if at == panel.here else "class:patch.letter", letter)]
-            if wide > 3:  # room for air round the letter
+            if wide > 3 and at in panel.made:  # room for air round the letter
                 grid[middle_y][middle_x - 1] = grid[middle_y][middle_x + 1] = [(style, " ")]
+            if at not in panel.made:  # faintly: which shade it will have
+                grid[middle_y][middle_x - 1] = [("class:patch", shade(letter, marks))]
     if panel.here is not None:
         row, column = panel.here[0] - cut.top, panel.here[1] - cut.left
         _outline(grid, (row * (high + 1), column * (wide + 1)), (high, wide), marks)
