@@ -26,7 +26,7 @@ from guide.plan.model import Cut, Plan
 from guide.read.check import Language
 from guide.read.places import Opened, find_project, from_texts, shown
 from guide.read.plurals import counted
-from guide.read.stage_shape import BESIDE
+from guide.read.stage_keys import BESIDE
 from guide.read.stages import kind_of
 from guide.record.fold import fold
 from guide.record.journal import Journal, shared_drive

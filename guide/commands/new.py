@@ -19,7 +19,7 @@ from guide.read.check import Language
 from guide.read.places import PROJECT_FILE, language_for, read_text, shipped_example, shown
 from guide.read.problems import mend
 from guide.read.project import read_project
-from guide.read.project_shape import WHOM
+from guide.read.project_keys import WHOM
 from guide.read.write_project import Answers, project_text
 from guide.show.report_cloth import bought_text
 

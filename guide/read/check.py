@@ -12,15 +12,15 @@ from typing import Any
 import msgspec
 
 from guide.read.dimensions import Judge, dim_of
-from guide.read.flat import FLAT, MADE, choices
 from guide.read.formula import FUNCTIONS, WORDS, Compiled, FormulaError, compile_formula
 from guide.read.model import Dim, Formula, Label, Stage, StepSpec, Sum
-from guide.read.problems import MOST_TOLD, Problem, did_you_mean, no_more
-from guide.read.project import SHIPPED, added
-from guide.read.shape import formula_problem
+from guide.read.problems import MOST_TOLD, Problem, did_you_mean, no_more, one_of
+from guide.read.project import SHIPPED, names_of
+from guide.read.project_keys import MADE, PROJECT, named
 from guide.read.stages import formulas_of
 from guide.read.strict_yaml import Loaded, load_again
 from guide.read.tables import TABLES
+from guide.read.take import formula_problem
 
 
 class Language(msgspec.Struct):
@@ -55,12 +55,11 @@ def check_stages(stages: Sequence[Stage], broken: frozenset[str] = frozenset(), 
     `broken` names are given but could not be read; what uses them is passed over, not told again. `judge`: by whose
     rules dimensions go together; plain exponents are enough for formulas that were judged before.
     """
-    own = {given.name: given for stage in stages for given in stage.inputs}
+    keys = names_of(stages)
     language = Language(
         stages=tuple(stages),
-        dims={name: flat.dim for name, flat in (FLAT | MADE).items()} | {n: i.dim for n, i in own.items()},
-        choices=choices(added("kind", stages), added("closure", stages))
-        | {n: i.choices for n, i in own.items() if i.choices},
+        dims={name: key.dim for name, key in keys.items()},
+        choices={name: key.choices for name, key in keys.items() if key.choices},
         broken=set(broken),
         judge=judge,
     )
@@ -78,13 +77,19 @@ def check_stages(stages: Sequence[Stage], broken: frozenset[str] = frozenset(), 
 
 
 def _names(language: Language) -> None:
-    taken: dict[str, str] = dict.fromkeys((*FLAT, *MADE), "an input of every project")
+    taken: dict[str, str] = dict.fromkeys(
+        (*(key.name for _, key in named(PROJECT)), *MADE), "an input of every project"
+    )
     taken |= dict.fromkeys(WORDS, "a word of the language") | dict.fromkeys(FUNCTIONS, "a function")
     for stage in language.stages:
         for own in stage.inputs:
             if own.name in taken:
                 _bad(language, own.place, f"inputs.{own.name}", f"the name {own.name} is already {taken[own.name]}")
             taken[own.name] = f"an input of the {stage.name} stage"
+            closures = language.choices["closure"]
+            if own.needs and own.needs not in closures:
+                said = f"there is no closure {own.needs}{did_you_mean(own.needs, closures)}; write {one_of(closures)}"
+                _bad(language, own.place, f"inputs.{own.name}.closure", said)
         for work in stage.sums:
             path = f"work_out.{work.name}"
             if not (work.name.isidentifier() and work.name == work.name.lower()):

@@ -100,7 +100,7 @@ def _unused(language: Language, used: frozenset[str]) -> list[Problem]:
         for step in stage.steps:
             read |= {name for name, _ in step.shows} | {step.measure or ""} | _in_texts(step) | _tool_names(step)
     sums = [("work_out", name, work.formula.place) for name, work in language.sums.items()]
-    inputs = [("inputs", own.name, own.place) for stage in language.stages for own in stage.inputs]
+    inputs = [("inputs", own.name, own.place) for stage in language.stages for own in stage.inputs if own.place]
     return [
         Problem(place.file, place.line, place.column, f"{key}.{name}", f"nothing uses {name}", hint=True)
         for key, name, place in (*inputs, *sums)

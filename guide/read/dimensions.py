@@ -6,6 +6,7 @@ exponents tells what they are measured in, so that a plan of shipped stages need
 """
 
 import ast
+import sys
 from collections.abc import ItemsView, Mapping
 from functools import cache
 from typing import Any, Literal, Protocol
@@ -28,42 +29,60 @@ class Dimension(Protocol):
 
 
 class Exponents(msgspec.Struct, frozen=True):
-    """A dimension as the exponents of length and time."""
+    """A dimension as the exponents of length, time and weight."""
 
     length: float = 0.0
     time: float = 0.0
+    weight: float = 0.0
 
     def __mul__(self, other: "Exponents") -> "Exponents":
-        return Exponents(self.length + other.length, self.time + other.time)
+        return Exponents(self.length + other.length, self.time + other.time, self.weight + other.weight)
 
     def __truediv__(self, other: "Exponents") -> "Exponents":
-        return Exponents(self.length - other.length, self.time - other.time)
+        return self * other**-1
 
     def __pow__(self, power: float) -> "Exponents":
-        return Exponents(self.length * power, self.time * power)
+        return Exponents(self.length * power, self.time * power, self.weight * power)
 
     def items(self) -> ItemsView[str, float]:
         """Give the exponent of each base that is in it."""
-        return {name: power for name, power in (("length", self.length), ("time", self.time)) if power}.items()
+        return {name: power for name, power in msgspec.structs.asdict(self).items() if power}.items()
 
 
+_UNWANTED = ("numpy", "scipy", "dask", "xarray", "uncertainties", "babel")  # by pint, when it is only to judge
 Judge = Literal["pint", "exponents"]
 Kind = Dimension | str  # a dimension, or "text", "flag", "any"
+
+
+def _pint_container() -> Any:
+    """Import pint without numpy, which it loads wherever that is installed: it would be waited for twice over."""
+    hidden = [name for name in _UNWANTED if name not in sys.modules]
+    for name in hidden:
+        sys.modules[name] = None  # type: ignore[assignment]  # an import of it fails, as if it were not installed
+    try:
+        from pint.util import UnitsContainer  # noqa: PLC0415 - costs as much as all else a plan loads
+    finally:
+        for name in hidden:
+            del sys.modules[name]
+    return UnitsContainer
 
 
 @cache
 def _measured(judge: Judge) -> dict[Dim, Dimension]:
     """Tell each kind of name's dimension, in the judge's own terms."""
-    length: Dimension
-    time: Dimension
+    bases: dict[Dim, Dimension]
     if judge == "pint":
-        from guide.read.pint_alone import UnitsContainer  # noqa: PLC0415 - costs as much as all else a plan loads
-
-        length, time = UnitsContainer({"[length]": 1}), UnitsContainer({"[time]": 1})
+        container = _pint_container()
+        bases = {
+            "length": container({"[length]": 1}),
+            "time": container({"[time]": 1}),
+            "weight": container({"[mass]": 1}),
+        }
     else:
-        length, time = Exponents(length=1.0), Exponents(time=1.0)
+        bases = {"length": Exponents(length=1.0), "time": Exponents(time=1.0), "weight": Exponents(weight=1.0)}
+    length = bases["length"]
     plain = length / length
-    return {"length": length, "area": length * length, "time": time, "count": plain, "ratio": plain}
+    return bases | {"area": length * length, "count": plain, "ratio": plain}
 
 
 def dim_of(

@@ -1,7 +1,7 @@
-"""Lengths as makers write and read them: one parser, one formatter.
+"""Lengths and weights as makers write and read them: one parser, one formatter.
 
-Inside everything is a float in mm. Inch = 25.4 mm and yard = 0.9144 m exactly (international yard
-agreement, 1959).
+Inside a length is a float in mm, a weight one in g, a cloth's weight one in g/m². Inch = 25.4 mm, yard = 0.9144 m and
+pound = 453.59237 g exactly (international yard and pound agreement, 1959).
 """
 
 import re
@@ -38,6 +38,10 @@ SAME_MM = 1e-3  # nearer than this two lengths are one
 _LONGEST = 10_000_000.0  # 10 km: beyond any cloth, so a slip of the finger
 
 Units = Literal["inch", "metric"]
+POUND = 453.59237
+_PER_WEIGHT = {"g": 1.0, "kg": 1000.0, "oz": POUND / 16, "lb": POUND}
+_WEIGHT = re.compile(r"(\d{1,6}(?:\.\d{1,4})?)\s*(kg|g|oz|lb)")
+_CLOTH_WEIGHT = re.compile(r"(\d{1,5}(?:\.\d{1,4})?)\s*(g|oz)\s*/\s*(m|yd)[2²]")
 
 
 class BadLength(ValueError):
@@ -74,6 +78,30 @@ def parse_length(text: str, bare: Units | None = None) -> float:
     if mm > _LONGEST:
         raise BadLength(f"{text!r} is longer than 10 km; check the number")
     return mm
+
+
+def parse_weight(text: str) -> float:
+    """Read a weight such as `5 kg` or `8 oz`; gives g. Raises ValueError."""
+    found = _WEIGHT.fullmatch(text.strip())
+    if not found:
+        raise ValueError(f"{text!r} is not a weight; write it like 5 kg or 11 lb")
+    return float(found[1]) * _PER_WEIGHT[found[2]]
+
+
+def parse_cloth_weight(text: str) -> float:
+    """Read a cloth's weight such as `150 g/m2` or `4.4 oz/yd2`; gives g/m². Raises ValueError."""
+    found = _CLOTH_WEIGHT.fullmatch(text.strip())
+    if not found:
+        raise ValueError(f"{text!r} is not what a cloth weighs; write it like 150 g/m2 or 4.4 oz/yd2")
+    return float(found[1]) * _PER_WEIGHT[found[2]] / (PER_UNIT[found[3]] / METRE) ** 2
+
+
+def show_weight(grams: float, units: Units) -> str:
+    """Show a weight to three figures: g and kg, or oz and lb."""
+    small, large = ("oz", "lb") if units == "inch" else ("g", "kg")
+    unit = small if grams < _PER_WEIGHT[large] else large
+    shown = float(f"{grams / _PER_WEIGHT[unit]:.3g}")
+    return f"{'' if abs(shown * _PER_WEIGHT[unit] - grams) <= 1e-6 * grams else '≈ '}{shown:g} {unit}"
 
 
 def _number(digits: str, text: str) -> Fraction:

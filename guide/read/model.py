@@ -9,7 +9,15 @@ from typing import Any, Literal
 
 import msgspec
 
-Dim = Literal["length", "area", "time", "count", "ratio", "text", "flag"]
+Dim = Literal["length", "area", "time", "weight", "count", "ratio", "text", "flag"]
+Kind = Literal[
+    "length", "count", "percent", "money", "rate", "text", "choice", "flag", "duration", "weight", "cloth_weight",
+    "colour", "photo", "formula", "number", "size", "map", "list", "either", "names",
+]  # fmt: skip
+_DIMS: dict[Kind, Dim] = {
+    "length": "length", "count": "count", "percent": "ratio", "choice": "text", "flag": "flag", "duration": "time",
+    "weight": "weight",
+}  # fmt: skip
 
 
 class Place(msgspec.Struct, frozen=True):
@@ -26,6 +34,46 @@ class Place(msgspec.Struct, frozen=True):
     def exact(self) -> str:
         """The place down to its column."""
         return f"{self}:{self.column}" if self.line else self.file
+
+
+class Key(msgspec.Struct, frozen=True):
+    """One key of a file: what may be written, what holds when nothing is, and what formulas call it.
+
+    Reading, the JSON schema, the docs and the names of formulas come from it alone. Bounds are in mm, s, g, or plain.
+    """
+
+    kind: Kind
+    says: str = ""  # its line in the docs, units included
+    required: bool = False
+    default: str | None = None  # as a maker would write it; `seam`, `seam − 1/8 in`: from another key
+    metric: str | None = None  # the same in a metric project, where it is another
+    at_least: float | None = None
+    over: float | None = None
+    at_most: float | None = None
+    choices: tuple[str, ...] = ()
+    per: tuple[str, ...] = ()  # rate: what money may be per; count: the unit that is counted
+    keys: dict[str, "Key"] = {}  # map
+    one_of: tuple[str, ...] = ()  # map: one of these keys must be there
+    item: "Key | None" = None  # list; or the values of a map of free names
+    options: tuple["Key", ...] = ()  # either: told apart by what is written
+    longest: int = 2000  # text
+    name: str = ""  # what formulas call it; "": they cannot
+    needs: str = ""  # wadding, or a closure: where the project has none of it, its value is none
+    at: tuple[str, ...] = ()  # of a stage: where it stands in a project
+    stage: str = ""
+    place: Place | None = None  # where the stage's file says so
+    small_part: bool = False  # what it sizes or counts is on the piece, and a mouth can take it off
+    cord: bool = False  # the same of a tie, a cord, a loop
+
+    @property
+    def dim(self) -> Dim:
+        """What formulas take it for."""
+        return "length" if self.kind == "count" and self.per else _DIMS[self.kind]
+
+    @property
+    def when_absent(self) -> str:
+        """What is taken when nothing is written, for the docs."""
+        return f"{self.default} (metric: {self.metric})" if self.metric else self.default or ""
 
 
 class Rate(msgspec.Struct, frozen=True):
@@ -60,6 +108,9 @@ class Print(msgspec.Struct, frozen=True):
     ready_squares: int = 0
     use_up: bool = False
     reverse: str | None = None
+    colour: str | None = None  # #rrggbb
+    photo: str | None = None  # a file beside the project
+    weight: float | None = None  # g/m²
 
 
 class Extra(msgspec.Struct, frozen=True):
@@ -159,24 +210,6 @@ class Sum(msgspec.Struct, frozen=True):
     stage: str
 
 
-class OwnInput(msgspec.Struct, frozen=True):
-    """A key that a stage adds to projects."""
-
-    name: str
-    dim: Dim
-    default: float | str | bool | None
-    stage: str
-    place: Place
-    at_least: float | None = None
-    at_most: float | None = None
-    choices: tuple[str, ...] = ()
-    says: str = ""
-    metric: float | str | bool | None = None  # the default of a metric project, where it is another
-    written: tuple[str | None, str | None] = (None, None)  # the two as the stage file has them
-    small_part: bool = False  # what it sizes or counts is on the piece, and a mouth can take it off
-    cord: bool = False  # the same of a tie, a cord, a loop
-
-
 class PartSpec(msgspec.Struct, frozen=True):
     """Something cutting must cut: formulas for width, height and count; the cloth by name or word."""
 
@@ -245,7 +278,7 @@ class Stage(msgspec.Struct, frozen=True):
     text: str
     when: Formula | None = None
     adds: dict[str, tuple[str, ...]] = {}  # choices this file adds: {kind: (runner,), closure: (ties,)}
-    inputs: tuple[OwnInput, ...] = ()
+    inputs: tuple[Key, ...] = ()  # of its own in project files
     sums: tuple[Sum, ...] = ()
     labels: dict[str, Label] = {}  # in the order they are told in
     parts: tuple[PartSpec, ...] = ()

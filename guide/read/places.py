@@ -16,7 +16,7 @@ from guide.read.dimensions import Judge
 from guide.read.model import Project, Stage
 from guide.read.problems import Problem, mend
 from guide.read.project import read_project
-from guide.read.stage_shape import BESIDE
+from guide.read.stage_keys import BESIDE
 from guide.read.stages import kind_of, read_beside, read_what_can_be, unread
 
 PROJECT_FILE = "project.yaml"
@@ -169,10 +169,26 @@ def read_stages(
         problems += loaded.problems
     if not whole:
         return None, problems, by_file
-    language = check_stages(stages, broken, judge)
+    language = check_stages(_with_closure_keys(stages), broken, judge)
     language.beside, language.texts = beside, {name: text for name, (_, text) in texts.items()}
     _label_as_shipped(language)
     return language, problems + language.problems, by_file
+
+
+def _with_closure_keys(stages: Sequence[Stage]) -> list[Stage]:
+    """Give a closure stage that says nothing of its keys those of the shipped one: once every project had them."""
+    names = {key.name for stage in stages for key in stage.inputs} | {
+        one.name for stage in stages for one in stage.sums
+    }
+    out = list(stages)
+    for i, stage in enumerate(stages):
+        if stage.name == "closure" and not any(len(key.at) > 1 for key in stage.inputs):
+            shipped, _ = read_what_can_be(read_text(shipped_stages() / "closure.yaml"), stage.file, stage.name)
+            assert shipped is not None
+            missing = [key for key in shipped.inputs if len(key.at) > 1 and key.name not in names]
+            bare = tuple(msgspec.structs.replace(key, place=None) for key in missing)
+            out[i] = msgspec.structs.replace(stage, inputs=(*bare, *stage.inputs))
+    return out
 
 
 def _label_as_shipped(language: Language) -> None:

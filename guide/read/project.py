@@ -1,23 +1,23 @@
 """Reading a project file: text to a Project, or every problem with its place."""
 
-from collections.abc import Sequence
+import re
+from collections.abc import Mapping, Sequence
 from typing import Any
 
-from guide.read.flat import flatten
-from guide.read.lengths import INCH
-from guide.read.model import Extra, Given, Labour, OwnInput, Place, Print, Project, Remnant, Sell, Stage
-from guide.read.problems import Problem
-from guide.read.project_shape import project_shape
-from guide.read.refuse import check_loose, check_whole
-from guide.read.shape import MISSING, Kind, Shape, take
-from guide.read.small_hands import check_for_whom
-from guide.read.strict_yaml import Loaded, load
-from guide.read.swatch import shrinkage
+from msgspec import structs
 
-_KIND_OF: dict[str, Kind] = {
-    "length": "length", "count": "count", "ratio": "percent", "text": "choice", "flag": "flag", "time": "duration",
-}  # fmt: skip
-SELVEDGE_MM = {"inch": INCH / 2, "metric": 12.0}
+from guide.read.lengths import parse_length, show_length
+from guide.read.model import Extra, Given, Key, Labour, Place, Print, Project, Remnant, Sell, Stage
+from guide.read.problems import Problem
+from guide.read.project_keys import CLOSURES, MADE, PRINT, named, project_keys
+from guide.read.refuse import check_loose, check_whole
+from guide.read.small_hands import check_for_whom
+from guide.read.strict_yaml import Loaded, Path, load
+from guide.read.take import MISSING, plain_value, take
+
+_UNIT = re.compile(r"(?<=[\d¼½¾⅓⅔⅕-⅞])(?=[A-Za-z%])")  # where a unit begins that nothing parts from its number
+LEAST_MM = 350.0  # between a swatch's marks (ISO 3759, second hand); a shorter one measures its own stretch
+MOST, LEAST = 0.5, -0.1  # beyond these a swatch's two lengths have been mistaken for one another
 SHIPPED = ("cut", "stack", "quilt", "join", "snip", "closure", "assemble", "wash")
 
 
@@ -34,13 +34,14 @@ def read_project(
         return None, loaded
     for change in changes:
         _change(change, loaded)
-    taken = take(shape_for(stages), loaded, (), loaded.data)
+    taken = take(shape_for(stages, _closure_type(loaded.data)), loaded, (), loaded.data)
     if taken is MISSING or _wrong(loaded, kept=kept):
         if isinstance(taken, dict):
             check_loose(taken, loaded)
         return None, loaded
-    project = _build(taken, loaded, stages)
-    check_whole(project, loaded)
+    keys = keys_of(stages)
+    project = _build(taken, loaded, keys)
+    check_whole(project, loaded, keys)
     check_for_whom(project, stages, loaded)
     return (None if _wrong(loaded, kept=kept) else project), loaded
 
@@ -71,14 +72,34 @@ def _change(change: str, loaded: Loaded) -> None:
         table |= {(*way, *path): place for path in ((), *inner.places)}
 
 
-def shape_for(stages: Sequence[Stage]) -> Shape:
-    """Give the shape of a project file with what these stage files add to it."""
-    return project_shape(
+def _closure_type(data: Any) -> str:
+    """Tell how a project says that its opening shuts, in a word or as a type."""
+    closure = data.get("closure", "none") if isinstance(data, dict) else "none"
+    closure = closure.get("type") if isinstance(closure, dict) else closure
+    return closure if isinstance(closure, str) else "none"
+
+
+def shape_for(stages: Sequence[Stage], closure: str = "") -> Key:
+    """Give the key of a whole project with what these stage files add to it; `closure` as in `project_keys`."""
+    return project_keys(
         kinds=added("kind", stages),
         closures=added("closure", stages),
         stages=tuple(dict.fromkeys((*SHIPPED, *(stage.name for stage in stages)))),
-        own={own.name: _own_shape(own) for stage in stages for own in stage.inputs},
+        own=[key for stage in stages for key in stage.inputs],
+        closure=closure,
     )
+
+
+def names_of(stages: Sequence[Stage]) -> dict[str, Key]:
+    """Give every name that formulas have without working anything out."""
+    made = MADE | {"closure": structs.replace(MADE["closure"], choices=(*CLOSURES, *added("closure", stages)))}
+    return {key.name: key for _, key in keys_of(stages)} | made
+
+
+def keys_of(stages: Sequence[Stage]) -> list[tuple[Path, Key]]:
+    """List the keys that formulas have a name for, with their paths; two closures may each have one of a path."""
+    own = [(key.at, key) for stage in stages for key in stage.inputs]
+    return [*named(project_keys(kinds=added("kind", stages))), *own]
 
 
 def added(what: str, stages: Sequence[Stage]) -> tuple[str, ...]:
@@ -86,25 +107,11 @@ def added(what: str, stages: Sequence[Stage]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(word for stage in stages for word in stage.adds.get(what, ())))
 
 
-def _own_shape(own: OwnInput) -> Shape:
-    says = own.says or f"from the {own.stage} stage"
-    default, metric = own.written
-    return Shape(
-        _KIND_OF[own.dim],
-        says,
-        default=default,
-        metric=metric,
-        at_least=own.at_least,
-        at_most=own.at_most,
-        choices=own.choices,
-    )
-
-
-def _build(taken: dict[str, Any], loaded: Loaded, stages: Sequence[Stage]) -> Project:
-    selvedge_mm = SELVEDGE_MM[taken.get("units", "inch")]
+def _build(taken: dict[str, Any], loaded: Loaded, keys: Sequence[tuple[Path, Key]]) -> Project:
+    selvedge_mm = _absent(PRINT.keys["selvedge"], taken)
     prints = tuple(_print(p, loaded, i, selvedge_mm) for i, p in enumerate(taken["prints"]))
     closure = taken.get("closure", "none")
-    closure_type = closure["type"] if isinstance(closure, dict) else closure
+    closure_type = _closure_type(taken)
     cushion = taken["kind"] != "throw"
     back = taken.get("back", "patchwork" if cushion else "none")
     along = ("column" if "after_column" in closure else "row") if closure_type == "zip" else None
@@ -118,8 +125,14 @@ def _build(taken: dict[str, Any], loaded: Loaded, stages: Sequence[Stage]) -> Pr
     target = {"on_hand": True} if taken.get("target") == "on hand" else taken.get("target")
     if target:
         taken.setdefault("grid", {})
-    given = flatten(taken, loaded, prints, made)
-    given |= {own.name: _own(own, taken, loaded) for stage in stages for own in stage.inputs}
+    has = {closure_type, "wadding" if isinstance(wadding, dict) else ""}
+    given = {
+        key.name: _given(key, path, _value(key, path, taken) if not key.needs or key.needs in has else None, loaded)
+        for path, key in keys
+    }
+    given |= {
+        name: _given(key, key.at, made.get(name, _of_prints(name, prints)), loaded, name) for name, key in MADE.items()
+    }
     return Project(
         title=taken["project"],
         kind=taken["kind"],
@@ -165,19 +178,49 @@ def _money(taken: dict[str, Any]) -> dict[str, Any]:
     }
 
 
-def _own(own: OwnInput, taken: dict[str, Any], loaded: Loaded) -> Given:
-    metric = taken.get("units") == "metric" and own.metric is not None
-    value = taken.get(own.name, own.metric if metric else own.default)
+def dig(data: Any, path: Path) -> Any:
+    """Follow a path into plain data; None where it ends early."""
+    for part in path:
+        data = data.get(part) if isinstance(data, Mapping) else None
+    return data
+
+
+def _value(key: Key, path: Path, taken: Mapping[str, Any]) -> Any:
+    """Give what a project says, else what holds when nothing is written; counted metres in mm."""
+    value = dig(taken, path)
+    value = _absent(key, taken) if value is None else value
+    return value * 1000.0 if value is not None and key.per else value
+
+
+def _absent(key: Key, taken: Mapping[str, Any]) -> Any:
+    """Give what holds when a key is not written: its default, or the seam less a length."""
+    text = key.metric if key.metric is not None and taken.get("units") == "metric" else key.default
+    if text is None:
+        return None
+    start, _, less = text.partition(" − ")
+    if start == "seam":
+        return max(taken["seam"] - (parse_length(less) if less else 0.0), 0.0)
+    return plain_value(key.kind, text)
+
+
+def _given(key: Key, path: Path, value: Any, loaded: Loaded, name: str = "") -> Given:
     if isinstance(value, int) and not isinstance(value, bool):
         value = float(value)
-    written = loaded.data.get(own.name)
-    place = loaded.places.get((own.name,)) or own.place
-    return Given(own.name, value, own.dim, written if isinstance(written, str) else None, place)
+    written = dig(loaded.data, path)
+    kept = _UNIT.sub(" ", written) if isinstance(written, str) and key.dim not in {"text", "count"} else None
+    return Given(name or key.name, value, key.dim, kept, loaded.places.get(path) or key.place)
+
+
+def _of_prints(name: str, prints: tuple[Print, ...]) -> float:
+    if name == "prints":
+        return float(len(prints))
+    each = [p.shrinks_length if "length" in name else p.shrinks_width for p in prints] or [0.0]
+    return max(each) if name.endswith("worst") else sum(each) / len(each)
 
 
 def _print(data: dict[str, Any], loaded: Loaded, i: int, selvedge_mm: float) -> Print:
     on_hand = data.get("on_hand", ())
-    shrinks = shrinkage(data, loaded, i)
+    shrinks = _shrinkage(data, loaded, i)
     for k, piece in enumerate(on_hand):
         if ("squares" in piece) == ("width" in piece or "length" in piece):
             loaded.problem(("prints", i, "on_hand", k), "write width and length of a piece, or squares: a number")
@@ -201,4 +244,36 @@ def _print(data: dict[str, Any], loaded: Loaded, i: int, selvedge_mm: float) -> 
         ready_squares=sum(p.get("squares", 0) for p in on_hand),
         use_up=data.get("use_up", False),
         reverse=data.get("reverse"),
+        colour=data.get("colour"),
+        photo=data.get("photo"),
+        weight=data.get("weight"),
     )
+
+
+def _shrinkage(data: dict[str, Any], loaded: Loaded, i: int) -> dict[str, float]:
+    """Give print `i`'s shrinkage by direction, a fraction: (before - after) / before.
+
+    ISO 5077 (second hand) writes it with the sign turned: 350 mm that become 339.5 mm have changed by -3 %.
+    """
+    if "swatch" not in data:
+        return dict(data.get("shrinks", {}))
+    swatch, path = data["swatch"], ("prints", i, "swatch")
+    if "shrinks" in data:
+        loaded.problem(path, "shrinks and swatch say the same thing; keep one of them", key=True)
+    if not {"after_length", "after_width"} & swatch.keys():
+        loaded.problem(path, "a swatch needs what it measured after washing; write after_length, after_width or both")
+    before: float = swatch.get("before", 0.0)
+    out: dict[str, float] = {}
+    if before and before < LEAST_MM:
+        said = f"{show_length(before, loaded.data.get('units', 'inch'))} between the marks is short"
+        loaded.problem((*path, "before"), f"{said}; 350 mm, 14 in, or more tells shrinkage from stretch", hint=True)
+    for along in ("length", "width"):
+        after = swatch.get(f"after_{along}")
+        if after is None or not before:
+            continue
+        out[along] = (before - after) / before
+        if not LEAST <= out[along] <= MOST:
+            loaded.problem(
+                (*path, f"after_{along}"), "no cloth changes by so much; look whether the lengths are changed over"
+            )
+    return out

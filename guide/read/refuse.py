@@ -1,29 +1,28 @@
 """What cannot be sewn is refused, with the reason and what to write instead."""
 
+from collections.abc import Sequence
 from typing import Any
 
-from guide.read.flat import dig
 from guide.read.lengths import told_apart
-from guide.read.model import Project, Sell
+from guide.read.model import Key, Project, Sell
 from guide.read.problems import did_you_mean, one_of
-from guide.read.project_shape import ENVELOPE_KEYS, ZIP_KEYS
-from guide.read.strict_yaml import Loaded
+from guide.read.strict_yaml import Loaded, Path
 
 MAX_BLOCKS, MAX_SQUARES = 10_000, 50_000
 
 
 def _say(loaded: Loaded, *lengths: float) -> list[str]:
     """Say lengths held against each other in the units the project is written for."""
-    return told_apart("metric" if dig(loaded.data, ("units",)) == "metric" else "inch", *lengths)
+    return told_apart("metric" if loaded.data.get("units") == "metric" else "inch", *lengths)
 
 
 def check_loose(taken: dict[str, Any], loaded: Loaded) -> None:
     """Check what can be checked although something else is wrong, so that all is said at once."""
-    _seams(dig(taken, ("seam",)), taken, loaded)
+    _seams(taken.get("seam"), taken, loaded)
 
 
-def check_whole(project: Project, loaded: Loaded) -> None:
-    """Refuse what cannot be sewn, with the reason."""
+def check_whole(project: Project, loaded: Loaded, keys: Sequence[tuple[Path, Key]]) -> None:
+    """Refuse what cannot be sewn, with the reason; `keys`: those that formulas have a name for, with their paths."""
     data = loaded.data
     if project.target is None:
         for key, size in (
@@ -38,7 +37,7 @@ def check_whole(project: Project, loaded: Loaded) -> None:
     taken = {key: given.value for key, given in project.given.items()}
     _vast(project, loaded)
     _snips(taken, loaded)
-    _closure_keys(project, loaded)
+    _closure_keys(project, loaded, keys)
     _seams(taken["seam"], {"square": taken["square"], "free_end": taken["free_end"]}, loaded)
     _wadding(taken, loaded)
     _prints(project, loaded)
@@ -75,19 +74,18 @@ def _snips(taken: dict[str, Any], loaded: Loaded) -> None:
         )
 
 
-def _closure_keys(project: Project, loaded: Loaded) -> None:
+def _closure_keys(project: Project, loaded: Loaded, keys: Sequence[tuple[Path, Key]]) -> None:
     """Refuse keys of another closure: they would do nothing, and silently."""
-    written = loaded.data.get("closure")
     named = {"zip": "a zip", "envelope": "an envelope", "none": "no closure"}
     mine = named.get(project.closure, f"a closure of {project.closure}")
-    owners = dict.fromkeys(ZIP_KEYS, "zip") | dict.fromkeys(ENVELOPE_KEYS, "envelope")
-    for key in written if isinstance(written, dict) else ():
-        owner = owners.get(key)
-        if owner is not None and owner != project.closure:
-            said = f"{mine} has no {key}; take it out, or write type: {owner}"
-            loaded.problem(("closure", key), said, key=True, since=True)
-        elif key == "price" and project.closure == "none":
-            loaded.problem(("closure", key), f"{mine} has no price; take it out", key=True, since=True)
+    fit = {path for path, key in keys if key.needs in {"", "wadding", project.closure}}
+    for path, key in keys:
+        if path in loaded.keys and path not in fit:
+            other = f"type: {key.needs}" if len(path) > 1 else f"closure: {key.needs}"
+            said = f"{mine} has no {path[-1]}; take it out, or write {other}"
+            loaded.problem(path, said, key=True, since=True)
+    if project.closure == "none" and ("closure", "price") in loaded.keys:
+        loaded.problem(("closure", "price"), f"{mine} has no price; take it out", key=True, since=True)
 
 
 def _seams(seam: Any, taken: dict[str, Any], loaded: Loaded) -> None:

@@ -8,7 +8,7 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 
 from guide.read.formula import FormulaError, Value, compile_formula
-from guide.read.model import Formula, OwnInput, PartSpec, Project, Stage
+from guide.read.model import Formula, Key, PartSpec, Project, Stage
 from guide.read.strict_yaml import Loaded, Path
 
 SMALL, CORD = "small_part", "cord"
@@ -55,7 +55,7 @@ def _found(project: Project, stages: Sequence[Stage], loaded: Loaded) -> Iterato
         asks = closure if closes else listed
         for own in stage.inputs:
             if at.get(own.name):  # none of them: a count of 0, a length of nothing
-                key: Path = (own.name,) if own.name in loaded.data else asks
+                key: Path = own.at if own.at in loaded.places else asks
                 yield from ((key, own.name, kind) for kind in _kinds(own.name, own))
         for part in stage.parts:
             if _holds(part.when, at):
@@ -64,7 +64,7 @@ def _found(project: Project, stages: Sequence[Stage], loaded: Loaded) -> Iterato
         yield from ((("extras", i, "name"), extra.name, kind) for kind in _kinds(extra.name))
 
 
-def _kinds(name: str, said: OwnInput | PartSpec | None = None) -> list[str]:
+def _kinds(name: str, said: Key | PartSpec | None = None) -> list[str]:
     """Whether it is a small part, a cord, or both: by what its stage file says of it and by its name."""
     spoken = name.replace("_", " ")
     return [kind for kind, words in _WORDS.items() if getattr(said, kind, False) or words.search(spoken)]

@@ -6,18 +6,19 @@ from typing import Any
 
 import msgspec
 
-from guide.read.flat import FLAT, MADE
 from guide.read.formula import compile_formula
-from guide.read.lengths import BadLength, parse_length
-from guide.read.model import Dim, Formula, Label, OwnInput, PartSpec, Stage, StepSpec, Sum
+from guide.read.model import Formula, Key, Kind, Label, PartSpec, Stage, StepSpec, Sum
 from guide.read.problems import Problem, did_you_mean, one_of
-from guide.read.project_shape import project_shape
-from guide.read.shape import MISSING, Shape, take
-from guide.read.stage_shape import BESIDE, GROUPS, STAGE
+from guide.read.project_keys import MADE, OF_ANY_CLOSURE, PROJECT, named
+from guide.read.stage_keys import BESIDE, GROUPS, STAGE
 from guide.read.strict_yaml import Loaded, load
-from guide.read.times import parse_duration, parse_pace
+from guide.read.take import MISSING, plain_value, take
+from guide.read.times import parse_pace
 
-DEFAULTS = ("default", "default_metric")
+_KINDS: dict[str, Kind] = {
+    "length": "length", "count": "count", "ratio": "percent", "text": "choice", "flag": "flag", "time": "duration",
+    "weight": "weight",
+}  # fmt: skip
 MOST_WORK = 20_000  # parts of formulas in one file, a formula or a step itself counted as ten
 
 
@@ -30,7 +31,7 @@ def kind_of(text: str, otherwise: str = "stage") -> str:
 def read_beside(text: str, file: str) -> tuple[dict[str, Any], Loaded]:
     """Read what lies beside the stages, by name; look at `.problems`."""
     loaded, kind = load(text, file), kind_of(text)
-    shape = Shape("map", keys={kind: msgspec.structs.replace(BESIDE[kind], required=True)})
+    shape = Key("map", keys={kind: msgspec.structs.replace(BESIDE[kind], required=True)})
     taken = MISSING if loaded.problems else take(shape, loaded, (), loaded.data)
     return (taken.get(kind, {}) if isinstance(taken, dict) else {}), loaded
 
@@ -108,47 +109,64 @@ def _keys(data: Any) -> list[str]:
     return [key for key in data if isinstance(key, str)] if isinstance(data, dict) else []
 
 
-def _inputs(taken: dict[str, Any], stage: str, loaded: Loaded) -> tuple[OwnInput, ...]:
+def _inputs(taken: dict[str, Any], stage: str, loaded: Loaded) -> tuple[Key, ...]:
     out = []
+    of_projects = {key.name for _, key in named(PROJECT)} | MADE.keys()
     for name, data in taken.items():
-        path = ("inputs", name)
+        path, at = ("inputs", name), tuple(data.get("at", name).split("."))
         if not name.isidentifier() or not name.islower():
             loaded.problem(path, f"{name} cannot be a name in formulas; write small letters and _", key=True)
-        if name in project_shape().keys and name not in FLAT | MADE:
+        if at[0] in PROJECT.keys and "at" not in data and name not in of_projects:
             loaded.problem(path, f"{name} is a key of every project already; give it another name", key=True)
-        if "is" not in data:
-            continue
-        dim: Dim = data["is"]
-        limits = [_value(data.get(key), dim, loaded, (*path, key)) for key in ("at_least", "at_most")]
-        defaults = [_value(data.get(key), dim, loaded, (*path, key)) for key in DEFAULTS]
-        out.append(
-            OwnInput(
-                name=name,
-                dim=dim,
-                default=defaults[0],
-                stage=stage,
-                place=loaded.place(path),
-                at_least=_number(limits[0]),
-                at_most=_number(limits[1]),
-                choices=data.get("choices", ()),
-                says=data.get("says", ""),
-                metric=defaults[1],
-                written=(data.get("default"), data.get("default_metric")),
-                small_part=data.get("small_part", False),
-                cord=data.get("cord", False),
+        if "at" in data and (len(at) != 2 or at[0] != "closure" or not at[1] or at[1] in OF_ANY_CLOSURE):
+            loaded.problem(
+                (*path, "at"), "only keys of a closure stand elsewhere; write closure. and a word of its own"
             )
-        )
-        for key, value in zip(DEFAULTS, defaults, strict=True):
-            _default_fits(out[-1], value, data, loaded, (*path, key))
-        if dim == "text" and not data.get("choices"):
-            loaded.problem(path, f"{name} is a text; write its choices: [a, b]")
+        elif "at" in data and "closure" not in data:
+            loaded.problem(path, f"{data['at']} belongs to one closure; write which: closure: zip", key=True)
+        if "is" in data:
+            out.append(_input(name, data, at, stage, loaded))
+            if data["is"] == "text" and not data.get("choices"):
+                loaded.problem(path, f"{name} is a text; write its choices: [a, b]")
     return tuple(out)
 
 
-def _default_fits(own: OwnInput, value: Any, data: dict[str, Any], loaded: Loaded, path: tuple[str, ...]) -> None:
+def _input(name: str, data: dict[str, Any], at: tuple[str, ...], stage: str, loaded: Loaded) -> Key:
+    """Make the key a stage adds to projects; its limits and defaults are written as a project would write them."""
+    kind, path = _KINDS[data["is"]], ("inputs", name)
+
+    def number(word: str) -> float | None:
+        value = _value(data.get(word), kind, loaded, (*path, word))
+        return value if isinstance(value, float) else None
+
+    key = Key(
+        kind,
+        data.get("says") or f"from the {stage} stage",
+        default=data.get("default"),
+        metric=data.get("default_metric"),
+        at_least=number("at_least"),
+        over=number("over"),
+        at_most=number("at_most"),
+        choices=data.get("choices", ()),
+        name=name,
+        needs=data.get("closure", ""),
+        at=at,
+        stage=stage,
+        place=loaded.place(path),
+        small_part=data.get("small_part", False),
+        cord=data.get("cord", False),
+    )
+    for word in ("default", "default_metric"):
+        _default_fits(key, _value(data.get(word), kind, loaded, (*path, word)), data, loaded, (*path, word))
+    return key
+
+
+def _default_fits(own: Key, value: Any, data: dict[str, Any], loaded: Loaded, path: tuple[str, ...]) -> None:
     """Refuse a default that a project could not write itself."""
     if isinstance(value, float) and own.at_least is not None and value < own.at_least:
         loaded.problem(path, f"the default is less than at_least, {data['at_least']}")
+    elif isinstance(value, float) and own.over is not None and value <= own.over:
+        loaded.problem(path, f"the default is not over {data['over']}")
     elif isinstance(value, float) and own.at_most is not None and value > own.at_most:
         loaded.problem(path, f"the default is more than at_most, {data['at_most']}")
     elif isinstance(value, str) and own.choices and value not in own.choices:
@@ -156,42 +174,13 @@ def _default_fits(own: OwnInput, value: Any, data: dict[str, Any], loaded: Loade
         loaded.problem(path, f"{value!r} is not one of the choices{near}; write {one_of(own.choices)}")
 
 
-def _number(value: Any) -> float | None:
-    return value if isinstance(value, float) else None
-
-
-def _value(text: str | None, dim: Dim, loaded: Loaded, path: tuple[str, ...]) -> float | str | bool | None:
-    """Read an input's default or limit, which YAML may hold as text or number."""
-    if text is None:
-        return None
+def _value(text: str | None, kind: Kind, loaded: Loaded, path: tuple[str, ...]) -> float | str | bool | None:
+    """Read an input's default or limit; None, with a problem noted, where it cannot be read."""
     try:
-        match dim:
-            case "length":
-                return parse_length(text)
-            case "time":
-                return parse_duration(text)
-            case "ratio":
-                return _plain(text.removesuffix("%").strip(), text, "4 %") / 100
-            case "count":
-                return _plain(text, text, "3")
-            case "flag":
-                return _yes_or_no(text)
-    except (BadLength, ValueError) as error:
+        return None if text is None else plain_value(kind, text)
+    except ValueError as error:
         loaded.problem(path, str(error))
         return None
-    return text
-
-
-def _yes_or_no(text: str) -> bool:
-    if text not in {"true", "false"}:
-        raise ValueError(f"{text!r} does not fit here; write true or false")
-    return text == "true"
-
-
-def _plain(digits: str, text: str, example: str) -> float:
-    if not re.fullmatch(r"\d{1,9}(\.\d{1,6})?", digits):
-        raise ValueError(f"{text!r} does not fit here; write it like {example}")
-    return float(digits)
 
 
 def _parts(taken: list[dict[str, Any]], loaded: Loaded) -> tuple[PartSpec, ...]:

@@ -12,7 +12,7 @@ from guide.read.lengths import show_length
 from guide.read.model import Place, Project
 from guide.read.project import SHIPPED
 from guide.read.spoken import said
-from guide.read.stage_shape import GROUPS
+from guide.read.stage_keys import GROUPS
 from guide.record.clock import nearest, shared_out
 from guide.show.words import text_of
 
@@ -20,6 +20,7 @@ UNITS = {
     "length": "mm",
     "area": "mm2",
     "time": "s",
+    "weight": "g",
     "count": "1",
     "ratio": "1",
     "text": "text",

@@ -6,7 +6,7 @@ from typing import Any, NamedTuple
 
 from guide.plan.model import Plan, Quantity, Step
 from guide.plan.parts import ruler_of
-from guide.read.lengths import Units, show_length, show_thread
+from guide.read.lengths import Units, show_length, show_thread, show_weight
 from guide.read.plurals import labelled
 from guide.read.tables import TABLES
 from guide.record.clock import SHORT_MS, by_minutes, nearest, shared_out, spoken
@@ -49,6 +49,8 @@ def value_text(value: float | str | bool, dim: str, units: Units) -> str:
         return f"{value * 100:z.3g} %"
     if dim == "time":
         return minutes(value)
+    if dim == "weight":
+        return show_weight(value, units)
     if dim == "area":
         return f"{value / 645.16:,.0f} sq in" if units == "inch" else f"{value / 100:,.0f} cm²"
     return f"{round(value):,}" if abs(value - round(value)) < 1e-9 else f"{value:z,.2f}"

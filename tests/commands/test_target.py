@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from guide.plan.backwards import range_text
-from guide.read.project_shape import TARGET
+from guide.read.project_keys import TARGET
 
 PROJECT = """\
 project: Invented cover

@@ -4,22 +4,22 @@ import importlib
 from collections.abc import Iterator
 
 import click
+from msgspec import structs
 
 from guide.cli import COMMANDS, guide
 from guide.follow.keys import TABLE as KEYS
-from guide.read.flat import FLAT, MADE
 from guide.read.formula import FUNCTIONS, UNITS
+from guide.read.model import Key
 from guide.read.places import language_for
 from guide.read.project import shape_for
-from guide.read.project_shape import project_shape
-from guide.read.shape import Shape
-from guide.read.stage_shape import STAGE
+from guide.read.project_keys import MADE, named
+from guide.read.stage_keys import STAGE
 from guide.read.tables import TABLES
 
 BEGIN, END = "<!-- made by `python -m tests.docs` from here -->", "<!-- to here -->"
 UNIT = {
     "length": "length", "count": "whole number", "percent": "%", "money": "money", "text": "text", "flag": "true or false",
-    "duration": "time", "formula": "formula", "number": "number", "size": "length or formula", "names": "names",
+    "duration": "time", "weight": "weight", "cloth_weight": "weight / area", "colour": "colour", "photo": "file", "formula": "formula", "number": "number", "size": "length or formula", "names": "names",
     "map": "keys", "list": "list", "either": "one of",
 }  # fmt: skip
 FUNCTION_SAYS = {
@@ -44,7 +44,7 @@ def table(head: tuple[str, ...], rows: Iterator[tuple[str, ...]]) -> list[str]:
     return [row(*head), "|" + "---|" * len(head), *(row(*cells) for cells in rows), ""]
 
 
-def unit(shape: Shape) -> str:
+def unit(shape: Key) -> str:
     """What may be written there."""
     if shape.kind == "choice":
         return " · ".join(f"`{word}`" for word in shape.choices)
@@ -57,7 +57,7 @@ def unit(shape: Shape) -> str:
     return UNIT[shape.kind]
 
 
-def keys(shape: Shape, path: str = "") -> Iterator[tuple[str, ...]]:
+def keys(shape: Key, path: str = "") -> Iterator[tuple[str, ...]]:
     """Every key of a file, as `path, what may be written, when not written, what it is`."""
     for name, inner in shape.keys.items():
         default = "an error" if inner.required else inner.when_absent
@@ -87,18 +87,16 @@ def commands() -> Iterator[str]:
             yield ""
 
 
-def flat() -> Iterator[tuple[str, ...]]:
-    for name, given in (FLAT | MADE).items():
-        yield f"`{name}`", given.dim, f"`{'.'.join(map(str, given.path))}`", given.says
+def projects() -> Key:
+    """The keys of a project file, with those that the shipped stages add."""
+    return shape_for(language_for(None, {"FRAYWORK_HOME": "/nonexistent"}).stages)
 
 
-def added() -> Iterator[tuple[str, ...]]:
-    """The keys that the shipped stages add to projects."""
-    language = language_for(None, {"FRAYWORK_HOME": "/nonexistent"})
-    own = shape_for(language.stages).keys
-    stage_of = {given.name: stage.name for stage in language.stages for given in stage.inputs}
-    for name in sorted(stage_of):
-        yield f"`{name}`", unit(own[name]), own[name].when_absent, f"{own[name].says} ({stage_of[name]} stage)"
+def names() -> Iterator[tuple[str, ...]]:
+    """The names that a project's keys have in formulas, and those made of how it is written."""
+    for path, key in [*named(projects()), *((key.at, structs.replace(key, name=name)) for name, key in MADE.items())]:
+        needs = f" ({key.stage} stage)" if key.stage else ""
+        yield f"`{key.name}`", key.dim, f"`{'.'.join(map(str, path))}`", key.says + needs
 
 
 def pages() -> dict[str, list[str]]:
@@ -115,15 +113,15 @@ def pages() -> dict[str, list[str]]:
         ],
         "machine": table(("key", "what it does"), ((f"`{key.letter}`", f"{key.word}: {key.help}") for key in KEYS)),
         "project": [
-            "`[]` is each item of a list.", "", *table(head, keys(project_shape())),
-            "The shipped stages add:", "", *table(head, added()),
+            "`[]` is each item of a list. What a key of a closure's own does, its stage says; of another closure it is refused.", "",
+            *table(head, keys(projects())),
         ],
         "stages": table(head, keys(STAGE)),
         "formulas": [
             "## Names a formula may use", "",
             "What a project says, by its flat name; besides, every name under any stage's `work_out` and `inputs`",
             "(`guide plan --all` lists them with their values). A name that does not apply is none, and so is what hangs from it.", "",
-            *table(("name", "is a", "from the key", "what it is"), flat()),
+            *table(("name", "is a", "from the key", "what it is"), names()),
             "A step with `each` has a row's columns as names too:", "",
             *table(("each", "columns"), ((f"`{name}`", ", ".join(f"`{c}`" for c in columns)) for name, columns in TABLES.items())),
             "## What a formula may do", "",

@@ -16,7 +16,7 @@ from guide.errors import GuideError
 from guide.plan.make import make_plan
 from guide.read.places import language_for
 from guide.read.project import read_project
-from guide.read.project_shape import WHOM
+from guide.read.project_keys import WHOM
 from guide.read.write_project import Answers, project_text
 from tests.fakes import run
 

@@ -13,12 +13,11 @@ import pytest
 
 from guide import errors
 from guide.cli import COMMANDS
-from guide.read.flat import FLAT, MADE
 from guide.read.formula import FUNCTIONS, UNITS
-from guide.read.project_shape import project_shape
-from guide.read.stage_shape import STAGE
+from guide.read.project_keys import MADE, named
+from guide.read.stage_keys import STAGE
 from guide.show.documentation import DOCS, page_lines, topics
-from tests.docs.tables import BEGIN, END, EXITS, keys, made, pages
+from tests.docs.tables import BEGIN, END, EXITS, keys, made, pages, projects
 from tests.fakes import run
 
 ROOT = Path(__file__).parent.parent.parent
@@ -79,9 +78,9 @@ def test_every_command_and_option_has_its_line():
 
 def test_every_key_name_and_function_has_its_line():
     """Keys of both files with words of their own, flat names, functions, units."""
-    rows = [*keys(project_shape()), *keys(STAGE)]
+    rows = [*keys(projects()), *keys(STAGE)]
     assert [path for path, _, _, says in rows if f"| {path} |" not in DOCUMENTED or not says] == []
-    names = [*FLAT, *MADE, *FUNCTIONS]
+    names = [*(key.name for _, key in named(projects())), *MADE, *FUNCTIONS]
     assert [name for name in names if f"| `{name}` |" not in DOCUMENTED] == []
     assert [unit for unit in UNITS if f"`{unit}`" not in DOCUMENTED] == []
 

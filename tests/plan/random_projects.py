@@ -7,7 +7,7 @@ from typing import Any
 from hypothesis import settings
 from hypothesis import strategies as st
 
-from guide.read.project_shape import WHOM
+from guide.read.project_keys import WHOM
 
 FULL = bool(os.environ.get("FRAYWORK_FULL"))
 MM = F(254, 10)

@@ -6,9 +6,7 @@ What stands here for metric is a whole millimetre near the inch default. [practi
 import pytest
 
 from guide.plan.make import make_plan
-from guide.read.flat import FLAT
 from guide.read.lengths import show_length
-from guide.read.project_shape import project_shape
 from tests.plan.sums_of import THROW, cushion, read, shipped, sums
 
 METRIC = {
@@ -87,16 +85,27 @@ def test_a_shop_with_other_zips_can_be_written():
     assert sums(**shop | {"grid": {"across": 5, "down": 5}})["zip_buy"] == pytest.approx(600)  # 48 and 4 of ends
 
 
-def test_what_the_reference_says_of_defaults_is_what_happens():
-    """The texts beside the keys, inch and metric, come to the values the sums begin with."""
-    from guide.read.lengths import parse_length
+HELD = {  # what holds when nothing is written: mm in a project in inches, in a metric one [practice]
+    "free_end": (9.525, 12.0), "wadding_gap": (12.7, 15.0), "wadding_width": (2286.0, 2200.0), "wadding_thickness": (1.0, 1.0),
+    "cloth_thickness": (0.25, 0.25), "pad_ease": (12.7, 10.0), "snip_every": (12.7, 12.0), "snip_clear": (3.175, 3.0),
+    "stitch_length": (2.5, 2.5), "tack_length": (5.0, 5.0), "thread_per_spool": (100_000.0, 100_000.0),
+    "thread_tail": (80.0, 80.0), "bobbin_holds": (50_000.0, 50_000.0), "zip_end_gap": (25.4, 25.0),
+    "zip_stop_gap": (12.7, 12.0), "zip_box_gap": (6.35, 6.0), "zip_step": (50.8, 50.0), "hem_raw": (9.525, 10.0),
+}  # fmt: skip
 
-    for name, flat in FLAT.items():
-        shape = project_shape()
-        for part in flat.path:
-            ways = [shape.keys, *(option.keys for option in shape.options)]
-            shape = next((keys[part] for keys in ways if part in keys), shape)
-        for said, value in ((shape.default, flat.default), (shape.metric, flat.metric)):
-            if said is None or shape.kind != "length" or said.startswith("seam"):
-                continue
-            assert parse_length(said) == pytest.approx(value), name
+
+@pytest.mark.parametrize("name", HELD)
+def test_what_holds_when_nothing_is_written(name):
+    """Seams of 1/2 in and of 15 mm: the free end is 1/8 in and 3 mm less, the wadding as much smaller as the seam."""
+    bare = {"wadding": {}, "closure": {"type": "zip", "after_row": 1}, "pad": None, "snips": None}
+    inch = read(cushion(**bare, square="6 in", seam="1/2 in")).given[name]
+    metric = read(cushion(**bare, square="15 cm", seam="15 mm", units="metric")).given[name]
+    assert (inch.value, metric.value) == (pytest.approx(HELD[name][0]), pytest.approx(HELD[name][1]))
+
+
+def test_what_holds_of_an_envelope_when_nothing_is_written():
+    """4 in over each other and 1 in of hem, turned twice; 10 cm and 25 mm."""
+    for units, overlap, hem in (("inch", 101.6, 25.4), ("metric", 100.0, 25.0)):
+        given = read(cushion(closure={"type": "envelope"}, units=units)).given
+        assert given["envelope_overlap"].value == pytest.approx(overlap)
+        assert (given["hem"].value, given["double_hem"].value) == (pytest.approx(hem), True)

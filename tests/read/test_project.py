@@ -7,7 +7,9 @@ import pytest
 from guide.read.problems import describe
 from guide.read.project import read_project
 from guide.read.stages import read_what_can_be
+from tests.plan.sums_of import shipped
 
+STAGES = shipped().stages
 GOOD = """\
 project: Invented cushion
 kind: cushion
@@ -25,7 +27,7 @@ labour: {rate: 18.00 / hour, allowance: 10 %}
 
 
 def problems(text):
-    return [str(p) for p in sorted(read_project(text, "project.yaml", [])[1].problems)]
+    return [str(p) for p in sorted(read_project(text, "project.yaml", STAGES)[1].problems)]
 
 
 def changed(old, new):
@@ -35,7 +37,7 @@ def changed(old, new):
 
 def test_a_good_project_is_read():
     """Every value arrives in mm, fractions and Decimal, with its defaults."""
-    project, _ = read_project(GOOD, "project.yaml", [])
+    project, _ = read_project(GOOD, "project.yaml", STAGES)
     given = {name: g.value for name, g in project.given.items()}
     assert given["square"] == pytest.approx(152.4)  # [identity]
     assert given["free_end"] == pytest.approx(9.525)  # default seam − 1/8 in
@@ -45,7 +47,7 @@ def test_a_good_project_is_read():
     assert given["envelope_overlap"] is None
     assert project.labour.rate.amount == Decimal("18.00")
     assert project.given["square"].place.line == 4
-    assert project.given["zip_stop_gap"].place is None
+    assert project.given["zip_stop_gap"].place.file == "closure.yaml"  # whose default it is
 
 
 @pytest.mark.parametrize(
@@ -79,7 +81,7 @@ def test_a_mistake_is_named_with_its_mend(old, new, says):
     """file:line:column, what is wrong, what to write."""
     found = problems(changed(old, new))
     assert any(says in problem for problem in found), found
-    assert read_project(changed(old, new), "project.yaml", [])[0] is None
+    assert read_project(changed(old, new), "project.yaml", STAGES)[0] is None
 
 
 def test_two_mistakes_are_said_at_once():
@@ -92,16 +94,16 @@ def test_two_mistakes_are_said_at_once():
         "project.yaml:5:1",
         "project.yaml:6:17",
     ]
-    shown = describe(read_project(text, "project.yaml", [])[1].problems, {"project.yaml": text})
+    shown = describe(read_project(text, "project.yaml", STAGES)[1].problems, {"project.yaml": text})
     assert "    square: 6\n            ^" in shown
 
 
 def test_a_change_is_tried_in_place_of_what_is_written():
     """`--set square=7in` reads as if the file said so; nonsense is refused as such."""
-    project, _ = read_project(GOOD, "project.yaml", [], ["square=7in", "grid.across=5", "make=2"])
+    project, _ = read_project(GOOD, "project.yaml", STAGES, ["square=7in", "grid.across=5", "make=2"])
     assert project.given["square"].value == pytest.approx(177.8)
     assert (project.across, project.make) == (5, 2)
-    _, loaded = read_project(GOOD, "project.yaml", [], ["square"])
+    _, loaded = read_project(GOOD, "project.yaml", STAGES, ["square"])
     assert "write it like square=7in" in str(loaded.problems[0])
 
 
@@ -121,7 +123,7 @@ def test_a_change_is_tried_in_place_of_what_is_written():
 )
 def test_what_is_wrong_with_a_change_has_the_change_as_its_place(change, said):
     """No line of the file is to blame for what stands on the command line, and none is shown under it."""
-    _, loaded = read_project(GOOD, "project.yaml", [], [change])
+    _, loaded = read_project(GOOD, "project.yaml", STAGES, [change])
     shown = describe(loaded.problems, {"project.yaml": GOOD})
     assert shown.startswith(said)
     assert "^" not in shown
@@ -129,7 +131,7 @@ def test_what_is_wrong_with_a_change_has_the_change_as_its_place(change, said):
 
 def test_a_group_that_is_not_written_can_be_tried():
     """`--set pad.ease=1in` reads although the file has no pad."""
-    project, loaded = read_project(GOOD, "project.yaml", [], ["pad.ease=1in"])
+    project, loaded = read_project(GOOD, "project.yaml", STAGES, ["pad.ease=1in"])
     assert project is not None, loaded.problems
     assert project.given["pad_ease"].value == pytest.approx(25.4)
     assert str(project.given["pad_ease"].place) == "--set pad.ease=1in"

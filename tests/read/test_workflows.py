@@ -6,9 +6,9 @@ import json
 import pytest
 
 from guide.read.places import from_texts, language_for, workflow_files
-from guide.read.shape import Shape
-from guide.read.stage_shape import BESIDE
+from guide.read.stage_keys import BESIDE
 from guide.read.stages import kind_of
+from guide.read.take import Key
 from guide.record.journal import read_journal
 from tests.commands.conftest import guide, workshop
 
@@ -27,7 +27,7 @@ closure: {type: zip, after_row: 1}
 @pytest.fixture
 def folded(monkeypatch):
     """An invented kind of file: how a paper pattern is folded, by name."""
-    folds = Shape("map", "folds by name", item=Shape("map", "a fold", keys={"layers": Shape("count", "layers")}))
+    folds = Key("map", "folds by name", item=Key("map", "a fold", keys={"layers": Key("count", "layers")}))
     monkeypatch.setitem(BESIDE, "folds", folds)
 
 

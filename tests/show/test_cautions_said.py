@@ -9,7 +9,7 @@ import re
 import pytest
 
 from guide.plan.make import make_plan
-from guide.read.stage_shape import CAUTIONS
+from guide.read.stage_keys import CAUTIONS
 from guide.show.report_cautions import SENTENCES, caution
 from tests.plan.sums_of import cushion, read, shipped
 

@@ -8,7 +8,7 @@ from msgspec.structs import replace
 from guide.plan.make import make_plan
 from guide.read.places import language_for, open_project
 from guide.read.project import read_project
-from guide.read.stage_shape import CAUTIONS
+from guide.read.stage_keys import CAUTIONS
 from guide.show.pages import (
     render_checklist,
     render_log,

@@ -1,6 +1,6 @@
 """The shape of a stage file: every key in one table."""
 
-from guide.read.shape import Shape
+from guide.read.model import Key
 
 STATIONS = ("table", "machine", "iron", "floor", "washer")
 CAUTIONS = (
@@ -14,35 +14,36 @@ PICTURES = (
 )  # fmt: skip
 TABLE_NAMES = ("prints", "cuts", "blocks", "parts", "cloths")
 GROUPS = {"sizes": "Sizes", "pieces": "Pieces", "closure": "Back and closure", "sewing": "Sewing"}  # of labels
-DIMS = ("length", "count", "ratio", "time", "text", "flag")
+DIMS = ("length", "count", "ratio", "time", "weight", "text", "flag")
 
 
-def _text(says: str, *, required: bool = False, longest: int = 1200) -> Shape:
-    return Shape("text", says, required=required, longest=longest)
+def _text(says: str, *, required: bool = False, longest: int = 1200) -> Key:
+    return Key("text", says, required=required, longest=longest)
 
 
-_FORMULA = Shape("formula", "a formula")
-_ON_IT: dict[str, Shape] = {
-    "small_part": Shape(
-        "flag", "true: it puts on the piece what a mouth can take off, such as a button, a bead, a pull"
-    ),
-    "cord": Shape("flag", "true: it puts a tie, a cord or a loop on the piece, of any length"),
+_FORMULA = Key("formula", "a formula")
+_ON_IT: dict[str, Key] = {
+    "small_part": Key("flag", "true: it puts on the piece what a mouth can take off, such as a button, a bead, a pull"),
+    "cord": Key("flag", "true: it puts a tie, a cord or a loop on the piece, of any length"),
 }
-_INPUT = Shape(
+_INPUT = Key(
     "map",
     "a key this stage adds to projects",
     keys={
-        "is": Shape("choice", "what it measures", required=True, choices=DIMS),
-        "default": Shape("text", "its value when a project does not write it", longest=80),
-        "default_metric": Shape("text", "the same in a metric project, where it is another", longest=80),
-        "at_least": Shape("text", "smallest value", longest=40),
-        "at_most": Shape("text", "largest value", longest=40),
-        "choices": Shape("names", "what a text may be"),
+        "is": Key("choice", "what it measures", required=True, choices=DIMS),
+        "at": Key("text", "where it stands, when not at the top of a project: closure.hem", longest=80),
+        "closure": Key("text", "whose it is: with another closure it is none, and refused where written", longest=40),
+        "default": Key("text", "its value when a project does not write it", longest=80),
+        "default_metric": Key("text", "the same in a metric project, where it is another", longest=80),
+        "at_least": Key("text", "smallest value", longest=40),
+        "over": Key("text", "what it must be over", longest=40),
+        "at_most": Key("text", "largest value", longest=40),
+        "choices": Key("names", "what a text may be"),
         "says": _text("what it is, for the docs", longest=200),
         **_ON_IT,
     },
 )
-_PART = Shape(
+_PART = Key(
     "map",
     "something cutting must cut",
     keys={
@@ -52,14 +53,14 @@ _PART = Shape(
             required=True,
             longest=60,
         ),
-        "width": Shape("formula", "width across the cloth", required=True),
-        "height": Shape("formula", "height along the grain", required=True),
-        "count": Shape("formula", "how many, for all makes", required=True),
+        "width": Key("formula", "width across the cloth", required=True),
+        "height": Key("formula", "height along the grain", required=True),
+        "count": Key("formula", "how many, for all makes", required=True),
         "when": _FORMULA,
         **_ON_IT,
     },
 )
-STEP = Shape(
+STEP = Key(
     "map",
     "a step",
     keys={
@@ -70,33 +71,33 @@ STEP = Shape(
         "if_wrong": _text("what to do when it went wrong"),
         "beginner": _text("a hint for a beginner"),
         "good_enough": _text("when it is good enough"),
-        "when": Shape("formula", "only when this holds"),
-        "each": Shape("choice", "one step per row of that table", choices=TABLE_NAMES),
-        "repeat": Shape("formula", "how many pieces"),
-        "count": Shape("choice", "how pieces may be counted", choices=("each", "batch", "none"), default="each"),
+        "when": Key("formula", "only when this holds"),
+        "each": Key("choice", "one step per row of that table", choices=TABLE_NAMES),
+        "repeat": Key("formula", "how many pieces"),
+        "count": Key("choice", "how pieces may be counted", choices=("each", "batch", "none"), default="each"),
         "piece": _text("what one piece is called", longest=30),
         "together": _text("steps of one group may be worked piece by piece", longest=30),
-        "station": Shape("choice", "where it is done", choices=STATIONS, default="table"),
+        "station": Key("choice", "where it is done", choices=STATIONS, default="table"),
         "pace": _text("starter pace: 60 s per piece, 5 min per m, 3 min", longest=80),
-        "beginner_factor": Shape("number", "how many times longer a beginner takes", at_least=1.0, at_most=20.0),
-        "effort": Shape("formula", "what one piece may also be measured by: a length or a count"),
-        "waits": Shape("duration", "runs on its own afterwards", at_least=0.0, at_most=7 * 86_400.0),
+        "beginner_factor": Key("number", "how many times longer a beginner takes", at_least=1.0, at_most=20.0),
+        "effort": Key("formula", "what one piece may also be measured by: a length or a count"),
+        "waits": Key("duration", "runs on its own afterwards", at_least=0.0, at_most=7 * 86_400.0),
         "cue": _text("said two steps ahead", longest=60),
         "measure": _text("a name to measure here", longest=60),
-        "within": Shape("size", "how far off is still good"),
-        "shows": Shape(
+        "within": Key("size", "how far off is still good"),
+        "shows": Key(
             "map", "values that stand large beside the step: name, and a short label", item=_text("label", longest=40)
         ),
-        "picture": Shape("choice", "the picture that helps here", choices=PICTURES),
-        "tools": Shape("list", "what to have at hand", item=_text("a tool; may use {{ names }} of counts", longest=60)),
-        "cautions": Shape("names", "what can hurt", choices=CAUTIONS),
-        "safety": Shape("flag", "true: it protects somebody, so it stays whatever `stages` says and is never put off"),
+        "picture": Key("choice", "the picture that helps here", choices=PICTURES),
+        "tools": Key("list", "what to have at hand", item=_text("a tool; may use {{ names }} of counts", longest=60)),
+        "cautions": Key("names", "what can hurt", choices=CAUTIONS),
+        "safety": Key("flag", "true: it protects somebody, so it stays whatever `stages` says and is never put off"),
         "count_in": _text("what must be back: how many went out and are in is typed before it is done", longest=30),
         "before": _text("place it before this step: stage/id", longest=80),
         "after": _text("place it after this step: stage/id", longest=80),
     },
 )
-STAGE = Shape(
+STAGE = Key(
     "map",
     "a stage",
     one_of=("stage", "safety"),
@@ -106,25 +107,25 @@ STAGE = Shape(
             "its name, in the place of stage: all its steps protect somebody, and no other file replaces it", longest=40
         ),
         "title": _text("its title", required=True, longest=60),
-        "when": Shape("formula", "only when this holds"),
-        "adds": Shape(
+        "when": Key("formula", "only when this holds"),
+        "adds": Key(
             "map",
             "words this file adds to a project's choices",
-            keys={"kind": Shape("names", "kinds of article"), "closure": Shape("names", "closures")},
+            keys={"kind": Key("names", "kinds of article"), "closure": Key("names", "closures")},
         ),
-        "inputs": Shape("map", "keys of its own in project files", item=_INPUT),
-        "work_out": Shape("map", "names and their formulas", item=_FORMULA),
-        "labels": Shape(
+        "inputs": Key("map", "keys of its own in project files", item=_INPUT),
+        "work_out": Key("map", "names and their formulas", item=_FORMULA),
+        "labels": Key(
             "map",
             f"what numbers are called: [name, group]; the groups of the plan's table are {', '.join(GROUPS)}",
-            item=Shape("list", "a name for people, and a group", item=_text("a name, or a group", longest=60)),
+            item=Key("list", "a name for people, and a group", item=_text("a name, or a group", longest=60)),
         ),
-        "parts": Shape("list", "what cutting must cut", item=_PART),
-        "steps": Shape("list", "its steps, in order", item=STEP),
+        "parts": Key("list", "what cutting must cut", item=_PART),
+        "steps": Key("list", "its steps, in order", item=STEP),
     },
 )
 
 # What lies in a workflows folder beside the stages: a file's first key, and the shape of what stands under it by name.
 # What is called alike in several files is as the last of them says: shipped, the maker's own, the project's. A journal
 # keeps the texts with those of the stages.
-BESIDE: dict[str, Shape] = {}
+BESIDE: dict[str, Key] = {}

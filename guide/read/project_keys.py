@@ -1,0 +1,360 @@
+"""The keys of a project file: what may be written, what holds when nothing is, what formulas call it, in one table.
+
+What a stage adds to projects, its `inputs`, are keys like these; those of a closure stand in its stage.
+"""
+
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from guide.read.lengths import INCH
+from guide.read.model import Key
+from guide.read.strict_yaml import Path
+
+PER_LENGTH = ("yd", "m", "in", "cm")
+KINDS = ("cushion", "throw")
+CLOSURES = ("zip", "envelope", "none")
+QUILTING = ("cross", "plus", "none")
+WHOM = ("anyone", "child", "infant")  # a child: under three; an infant: under one
+
+_NAME = Key("text", "name of a cloth", required=True, longest=60)
+_PER_CLOTH = Key("rate", "price of a length of it", per=PER_LENGTH)
+
+
+def _pos(says: str, default: str | None = None, metric: str | None = None, **more: Any) -> Key:
+    """Make the key of a length over nothing, up to 100 m."""
+    return Key("length", says, default=default, metric=metric, over=0.0, at_most=100_000.0, **more)
+
+
+def _from0(says: str, default: str | None = None, metric: str | None = None, **more: Any) -> Key:
+    """Make the key of a length that may be nothing."""
+    return Key("length", says, default=default, metric=metric, at_least=0.0, at_most=100_000.0, **more)
+
+
+def _part(says: str, default: str | None = None, below: float = 0.95, name: str = "") -> Key:
+    return Key("percent", says, default=default, at_least=0.0, at_most=below, name=name)
+
+
+def _some(says: str, least: int = 1, most: int = 500, **more: Any) -> Key:
+    return Key("count", says, at_least=least, at_most=most, **more)
+
+
+_ON_HAND = Key(
+    "map",
+    "a piece on hand (width across, length along the grain) or ready-cut squares",
+    keys={
+        "width": _pos("across the cloth"),
+        "length": _pos("along the grain"),
+        "count": _some("so many pieces alike", default="1"),
+        "straight": Key(
+            "flag",
+            "cut along a thread already; else 1/2 in (metric: 1 cm) is cut off one side and one end",
+            default="false",
+        ),
+        "squares": _some("squares already cut to size", most=100_000),
+    },
+)
+PRINT = Key(
+    "map",
+    "a patterned cloth",
+    keys={
+        "name": _NAME,
+        "width": _pos("whole width of the bolt, selvedges too"),
+        "selvedge": _from0("each selvedge, not used", "1/2 in", "12 mm"),
+        "price": _PER_CLOTH,
+        "shrinks": Key(
+            "map",
+            "what washing takes, from a washed swatch",
+            keys={"length": _part("along the grain", "0 %", 0.5), "width": _part("across", "0 %", 0.5)},
+        ),
+        "swatch": Key(
+            "map",
+            "the same as measured: a swatch between two marks, before washing and after",
+            keys={
+                "before": _pos("between the marks before washing", required=True),
+                "after_length": _pos("between them after, along the grain"),
+                "after_width": _pos("between them after, across"),
+            },
+        ),
+        "one_way": Key("flag", "the print has a top: never turned", default="false"),
+        "at_most": _some("squares in all, at most", least=0, most=100_000),
+        "use_up": Key("flag", "use all ready-cut squares of it", default="false"),
+        "on_hand": Key("list", "pieces or ready-cut squares on hand", item=_ON_HAND),
+        "reverse": Key("text", "colour of its back, for the fringe", longest=60),
+        "colour": Key("colour", "its colour as it is to be drawn"),
+        "photo": Key("photo", "a picture of it, a file beside the project"),
+        "weight": Key("cloth_weight", "what it weighs", over=0.0, at_most=2000.0),
+    },
+)
+TARGET = Key(
+    "either",
+    "plan backwards, to grid and square (3 in to 12 in; metric 7.5 cm to 30 cm); on hand to the grid, with the "
+    "square written",
+    options=(
+        Key("choice", "the largest that the cloth on hand gives", choices=("on hand",)),
+        Key(
+            "map",
+            "from a finished size",
+            keys={
+                "width": _pos("finished width", required=True),
+                "height": _pos("finished height", required=True),
+                "after": Key("choice", "when it has that size", choices=("washing", "sewing"), default="washing"),
+                "of": Key("choice", "what has that size", choices=("cover", "pad"), default="cover"),
+            },
+        ),
+    ),
+)
+
+
+WADDING = Key(
+    "either",
+    "the soft layer inside each block",
+    options=(
+        Key("choice", "no wadding", choices=("none",)),
+        Key(
+            "map",
+            "wadding",
+            keys={
+                "gap": _from0(
+                    "how much smaller than the square, each side", "seam", name="wadding_gap", needs="wadding"
+                ),
+                "width": _pos("width of the roll", "90 in", "220 cm", name="wadding_width", needs="wadding"),
+                "price": Key("rate", "price of a length of it", per=PER_LENGTH),
+                "thickness": _from0(
+                    "squeezed in a seam (from memory)", "1 mm", name="wadding_thickness", needs="wadding"
+                ),
+            },
+        ),
+    ),
+)
+
+
+OF_ANY_CLOSURE: dict[str, Key] = {
+    "type": Key("choice", "kind of closure", required=True),
+    "price": Key("money", "price of one zip, or of what closes one article", at_least=0.0),
+}
+
+
+def project_keys(
+    kinds: tuple[str, ...] = (),
+    closures: tuple[str, ...] = (),
+    stages: tuple[str, ...] = (),
+    own: Sequence[Key] = (),
+    closure: str = "",
+) -> Key:
+    """Give the key of a whole project; stage files may add kinds, closures, stages and keys of their own.
+
+    Where two closures have a key of one name, `closure` says whose is meant.
+    """
+    types = (*CLOSURES[:2], *closures, "none")
+    inside = {key.at[1]: key for key in sorted(own, key=lambda key: key.needs == closure) if len(key.at) > 1}
+    how = Key(
+        "either",
+        "how the opening shuts",
+        options=(
+            Key("choice", "no closure", choices=("none", *closures)),
+            Key(
+                "map",
+                "a zip, an envelope, or what a stage file adds",
+                keys={"type": Key("choice", "kind of closure", required=True, choices=types)}
+                | {"price": OF_ANY_CLOSURE["price"]}
+                | inside,
+            ),
+        ),
+    )
+    keys = {
+        **_what(kinds),
+        **_size(),
+        **_make_up(how),
+        **_money(),
+        "stages": Key("names", "which stages, in which order", choices=stages, default="all that are shipped"),
+    }
+    mine = {key.name: key for key in own if len(key.at) == 1 and key.name not in keys}
+    return Key("map", "a project", keys=keys | mine)
+
+
+def named(key: Key, path: Path = ()) -> Iterator[tuple[Path, Key]]:
+    """List every key that formulas have a name for, with its path in the file."""
+    if key.name:
+        yield path, key
+    for way in (key, *key.options):
+        for word, inner in way.keys.items():
+            yield from named(inner, (*path, word))
+
+
+def _what(kinds: tuple[str, ...]) -> dict[str, Key]:
+    return {
+        "project": Key("text", "its title", required=True, longest=80),
+        "kind": Key("choice", "what is made", required=True, choices=(*KINDS, *kinds), name="kind"),
+        "for": Key(
+            "choice",
+            "whom it is for: a child under three (nothing small on it), an infant under one (no ties or cords either)",
+            choices=WHOM,
+            default="anyone",
+            name="for_whom",
+        ),
+        "make": _some("how many are made", default="1", most=1000, name="make"),
+        "units": Key(
+            "choice",
+            "how lengths are shown, whose sizes are usual",
+            choices=("inch", "metric"),
+            default="inch",
+            name="units",
+        ),
+        "words": Key("choice", "whose words", choices=("british", "american"), default="british", name="words"),
+        "seed": Key("count", "another number, another layout", default="0", at_least=0, at_most=1e9),
+        "stacks": Key(
+            "choice", "stacks free, or one order turned", choices=("free", "rotate"), default="free", name="stacks"
+        ),
+    }
+
+
+def _size() -> dict[str, Key]:
+    return {
+        "grid": Key(
+            "map",
+            "blocks in the panel",
+            keys={
+                "across": _some("blocks in a row", required=True, name="across"),
+                "down": _some("rows", required=True, name="down"),
+            },
+        ),
+        "square": _pos("cut size of a square", name="square"),
+        "target": TARGET,
+        "seam": Key("length", "seam allowance", required=True, over=0.0, at_most=10 * INCH, name="seam"),
+        "free_end": _from0("unsewn at both ends of a raw-edge seam", "seam − 1/8 in", "seam − 3 mm", name="free_end"),
+        "layers": Key(
+            "map",
+            "squares over and under the wadding in each block",
+            required=True,
+            keys={
+                "above": _some("over the wadding", most=12, required=True, name="above"),
+                "below": _some("under the wadding", least=0, most=12, required=True, name="below"),
+            },
+        ),
+        "wadding": WADDING,
+        "draw_in": _part("what quilting pulls in", "0 %", 0.5, name="draw_in"),
+        "cloth_thickness": _from0(
+            "one layer of cloth, squeezed in a seam (from memory)", "0.25 mm", name="cloth_thickness"
+        ),
+    }
+
+
+def _make_up(closure: Key) -> dict[str, Key]:
+    return {
+        "prints": Key("list", "the patterned cloths", required=True, item=PRINT),
+        "washed_first": Key(
+            "flag",
+            "all cloth is washed before it is cut: bought longer, cut narrower, by what each print shrinks, and the "
+            "finished piece shrinks no more; pieces and squares on hand are given as they lie, washed",
+            default="false",
+            name="washed_first",
+        ),
+        "back": Key(
+            "either",
+            "a cushion's back",
+            options=(
+                Key("choice", "single squares", choices=("patchwork", "none")),
+                Key("map", "one plain cloth", keys={"plain": _NAME}),
+            ),
+            default="patchwork",
+        ),
+        "closure": closure,
+        "pad": Key(
+            "map",
+            "the inner cushion",
+            keys={"ease": _from0("pad larger than the cover", "1/2 in", "1 cm", name="pad_ease")},
+        ),
+        "quilting": Key("choice", "lines through each block", choices=QUILTING, default="cross", name="quilting"),
+        "snips": Key(
+            "map",
+            "the fringe",
+            keys={
+                "every": _pos("from snip to snip", "1/2 in", "12 mm", name="snip_every"),
+                "clear": _from0("snip's end to the stitching", "1/8 in", "3 mm", name="snip_clear"),
+                "at_crossing": _some(
+                    "free flaps cut where seams cross", least=0, most=20, default="2", name="snips_at_crossing"
+                ),
+            },
+        ),
+        "stitch": Key(
+            "map",
+            "stitch lengths",
+            keys={
+                "length": Key(
+                    "length", "a seam's stitch", default="2.5 mm", at_least=1.0, at_most=8.0, name="stitch_length"
+                ),
+                "tack": Key(
+                    "length", "a tacking stitch", default="5 mm", at_least=1.0, at_most=12.0, name="tack_length"
+                ),
+            },
+        ),
+        "thread": Key(
+            "map",
+            "thread",
+            keys={
+                "metres_per_spool": _some(
+                    "metres on a spool", most=20_000, default="100", per=("m",), name="thread_per_spool"
+                ),
+                "price": Key("money", "price of one spool", at_least=0.0),
+                "tail": _from0("each loose end", "8 cm", name="thread_tail"),
+                "waste": _part("thrown away (common practice 10 to 15 %)", "15 %", name="thread_waste"),
+                "bobbin": _pos("length a bobbin holds (from memory)", "50 m", name="bobbin_holds"),
+            },
+        ),
+    }
+
+
+def _money() -> dict[str, Key]:
+    return {
+        "extras": Key(
+            "list",
+            "notions bought whole",
+            item=Key(
+                "map",
+                "a notion",
+                keys={
+                    "name": Key("text", "what it is", required=True, longest=60),
+                    "each": Key("choice", "one per", choices=("make", "project"), default="make"),
+                    "count": _some("so many", default="1", most=10_000),
+                    "price": Key("money", "price of one", required=True, at_least=0.0),
+                },
+            ),
+        ),
+        "labour": Key(
+            "map",
+            "what an hour is worth",
+            keys={
+                "rate": Key("rate", "money for an hour", per=("hour",)),
+                "allowance": _part("rest allowance; the hands' rests are in it, and paid where it is less", "0 %"),
+            },
+        ),
+        "sell": Key(
+            "map",
+            "what selling costs",
+            keys={
+                "margin": _part("part of the price that is profit", "0 %", 0.99),
+                "overhead": Key("rate", "light, space, machine", per=("hour",)),
+                "fee": _part("part of what the buyer pays that the seller's place keeps", "0 %", 0.99),
+                "fee_each": Key("money", "a fee on each sale besides", at_least=0.0),
+                "packing": Key("money", "box, paper, label of one sale", at_least=0.0),
+                "tax": _part("tax on the sale, on top of the price before it", "0 %", 0.99),
+                "round_up_to": Key("money", "round the price up to this", over=0.0),
+            },
+        ),
+        "currency": Key("text", "letters of the currency", default="EUR", longest=8),
+    }
+
+
+PROJECT = project_keys()
+# Names worked out from how the file is written rather than read from one key; `at`: the key they are about.
+MADE: dict[str, Key] = {
+    "closure": Key("choice", "how the opening shuts", choices=CLOSURES, at=("closure",)),
+    "back": Key("choice", "a cushion's back", choices=("patchwork", "plain", "none"), at=("back",)),
+    "wadding": Key("choice", "one, or none", choices=("one", "none"), at=("wadding",)),
+    "zip_along": Key("choice", "row or column the zip lies along", choices=("row", "column"), at=("closure",)),
+    "prints": Key("count", "how many prints there are", at=("prints",)),
+    "shrink_length": Key("percent", "mean shrinkage along the grain", at=("prints",)),
+    "shrink_width": Key("percent", "mean shrinkage across", at=("prints",)),
+    "shrink_length_worst": Key("percent", "worst shrinkage along the grain", at=("prints",)),
+    "shrink_width_worst": Key("percent", "worst shrinkage across", at=("prints",)),
+}
