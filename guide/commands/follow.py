@@ -26,7 +26,6 @@ from guide.plan.model import Cut, Plan
 from guide.read.check import Language
 from guide.read.places import Opened, find_project, from_texts, shown
 from guide.read.plurals import counted
-from guide.read.stage_keys import BESIDE
 from guide.read.stages import kind_of
 from guide.record.fold import fold
 from guide.record.journal import Journal, shared_drive
@@ -204,7 +203,8 @@ def _offer_changes(session: Session, here: Opened) -> None:
     stages = here.language.texts
     changed = ["the project file"] if record.project_text != here.project.text else []
     differ = sorted(name for name in stages if record.stage_texts.get(name) != stages[name])
-    said = [kind if (kind := kind_of(stages[name])) in BESIDE else f"{name} stage" for name in differ]
+    kinds = {name: kind_of(stages[name]) for name in differ}
+    said = [f"{name} stage" if kinds[name] in {"stage", "safety"} else kinds[name] for name in differ]
     changed += dict.fromkeys(f"the {one}" for one in said)
     if changed:
         session.desk = offer_new_texts(

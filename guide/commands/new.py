@@ -144,7 +144,7 @@ def _folder_name(title: str) -> str:
 
 def _planned(text: str, language: Language) -> Plan:
     """Plan a project's text; a mistake in it is told as it would be in the file."""
-    project, loaded = read_project(text, PROJECT_FILE, language.stages)
+    project, loaded = read_project(text, PROJECT_FILE, language.stages, beneath=language.machine)
     if project is None:
         raise mend(loaded.problems, {PROJECT_FILE: text})
     return make_plan(project, language)

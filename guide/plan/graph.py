@@ -94,7 +94,9 @@ def values(quantities: Mapping[str, Quantity]) -> dict[str, Value]:
 
 
 def _input(given: Given) -> Quantity:
-    return Quantity(given.name, given.value, given.dim, None, given.place, None, given.written)
+    return Quantity(
+        given.name, given.value, given.dim, place=given.place, written=given.written, rank=given.rank, over=given.over
+    )
 
 
 def _run(

@@ -8,7 +8,7 @@ from typing import Any, Literal, NamedTuple
 
 import msgspec
 
-from guide.read.model import Dim, Place, Project
+from guide.read.model import Dim, Given, Place, Project, Rank
 
 
 class Called(msgspec.Struct, frozen=True):
@@ -32,6 +32,8 @@ class Quantity(msgspec.Struct, frozen=True):
     written: str | None = None  # an input as the maker wrote it
     measured: bool = False
     planned: float | None = None  # what it was planned at, when measured
+    rank: Rank | None = None  # of an input: what says it
+    over: tuple[Given, ...] = ()  # of an input: what would hold without that
     called: "Called | None" = None  # None: its stage gives it no label
 
 

@@ -13,7 +13,7 @@ import msgspec
 
 from guide.read.dimensions import Judge, dim_of
 from guide.read.formula import FUNCTIONS, WORDS, Compiled, FormulaError, compile_formula
-from guide.read.model import Dim, Formula, Label, Stage, StepSpec, Sum
+from guide.read.model import Dim, Formula, Given, Label, Stage, StepSpec, Sum
 from guide.read.problems import MOST_TOLD, Problem, did_you_mean, no_more, one_of
 from guide.read.project import SHIPPED, names_of
 from guide.read.project_keys import MADE, PROJECT, named
@@ -37,6 +37,7 @@ class Language(msgspec.Struct):
     broken: set[str] = set()  # names whose own formula could not be read
     judge: Judge = "pint"  # of dimensions
     beside: dict[str, dict[str, Any]] = {}  # what stands in other files of the workflows folders: kind, name, data
+    machine: list[Given] = []  # what the maker's machines hold and take, the newest word of each name
     texts: dict[str, str] = {}  # every file of the workflows folders by name, as a journal keeps them
 
     @property

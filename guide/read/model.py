@@ -4,8 +4,9 @@ Lengths are floats in mm, times floats in s, ratios fractions (4 % is 0.04), mon
 `None` means the project does not have that thing (no wadding: `wadding_gap` is None).
 """
 
+from collections.abc import Iterable
 from decimal import Decimal
-from typing import Any, Literal
+from typing import Any, Literal, get_args
 
 import msgspec
 
@@ -141,6 +142,10 @@ class Sell(msgspec.Struct, frozen=True):
     round_up_to: Decimal | None = None
 
 
+Rank = Literal["print", "project", "machine", "cloth", "default"]
+RANKS: tuple[Rank, ...] = get_args(Rank)  # of what says a value: the first of them wins
+
+
 class Given(msgspec.Struct, frozen=True):
     """One flat input: a name the formulas may use, and where its value was written."""
 
@@ -149,6 +154,14 @@ class Given(msgspec.Struct, frozen=True):
     dim: Dim
     written: str | None = None  # as the maker wrote it
     place: Place | None = None  # None: a default
+    rank: Rank = "default"
+    over: tuple["Given", ...] = ()  # what would hold without it, the next first
+
+
+def strongest(values: Iterable[Given]) -> Given:
+    """Choose between values of one name by what says them; what loses stays with the one that wins."""
+    first, *rest = sorted(values, key=lambda one: RANKS.index(one.rank))
+    return msgspec.structs.replace(first, over=tuple(rest))
 
 
 class Project(msgspec.Struct, frozen=True):

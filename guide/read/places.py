@@ -15,7 +15,7 @@ from guide.read.check import Language, check_stages
 from guide.read.dimensions import Judge
 from guide.read.model import Project, Stage
 from guide.read.problems import Problem, mend
-from guide.read.project import read_project
+from guide.read.project import read_machine, read_project
 from guide.read.stage_keys import BESIDE
 from guide.read.stages import kind_of, read_beside, read_what_can_be, unread
 
@@ -98,7 +98,7 @@ def _place_of(name: str, own: Path, found: Mapping[str, Path]) -> str:
             f"{shown(own)}:1:1: the checks of the {name} stage protect others and stay as they are shipped; "
             "give the file another name, and write safety: true at checks of your own"
         )
-    alike = not {kind_of(text), kind_of(there)} & BESIDE.keys()
+    alike = {kind_of(text), kind_of(there)} <= {"stage", "safety"}
     return name if alike else next(free for n in count(2) if (free := f"{name} {n}") not in found)
 
 
@@ -156,6 +156,8 @@ def read_stages(
     beside: dict[str, dict[str, Any]] = {kind: {} for kind in BESIDE}
     for name, (file, text) in texts.items():
         by_file[file] = text
+        if kind_of(text) == "machine":
+            continue  # it speaks of the stages' keys, so they come first
         if (kind := kind_of(text)) in BESIDE:
             things, loaded = read_beside(text, file)
             beside[kind] |= things
@@ -170,6 +172,12 @@ def read_stages(
     if not whole:
         return None, problems, by_file
     language = check_stages(_with_closure_keys(stages), broken, judge)
+    for file, text in texts.values():
+        if kind_of(text) == "machine":
+            said, loaded = read_machine(text, file, language.stages)
+            newer = {one.name for one in said}
+            language.machine = [*(one for one in language.machine if one.name not in newer), *said]
+            problems += loaded.problems
     language.beside, language.texts = beside, {name: text for name, (_, text) in texts.items()}
     _label_as_shipped(language)
     return language, problems + language.problems, by_file
@@ -222,7 +230,7 @@ def open_project(path: Path, environ: Mapping[str, str], changes: Sequence[str] 
     file = path / PROJECT_FILE if path.is_dir() else path
     text = read_text(file)
     language = language_for(file.parent, environ)
-    project, loaded = read_project(text, file.name, language.stages, changes)
+    project, loaded = read_project(text, file.name, language.stages, changes, beneath=language.machine)
     if project is None:
         named = [msgspec.structs.replace(p, file=shown(file)) if p.file == file.name else p for p in loaded.problems]
         raise mend(named, {shown(file): text})
@@ -238,7 +246,7 @@ def from_texts(project_text: str, workflow_texts: Mapping[str, str], file: str) 
     language, problems, by_file = read_stages(texts, "exponents")  # judged when the session began
     if language is None or any(not (p.hint or p.since) for p in problems):
         raise mend(problems, by_file)
-    project, loaded = read_project(project_text, file, language.stages, kept=True)
+    project, loaded = read_project(project_text, file, language.stages, kept=True, beneath=language.machine)
     if project is None:
         raise mend(loaded.problems, {file: project_text})
     return project, language

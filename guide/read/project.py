@@ -7,7 +7,7 @@ from typing import Any
 from msgspec import structs
 
 from guide.read.lengths import parse_length, show_length
-from guide.read.model import Extra, Given, Key, Labour, Place, Print, Project, Remnant, Sell, Stage
+from guide.read.model import Extra, Given, Key, Labour, Place, Print, Project, Rank, Remnant, Sell, Stage, strongest
 from guide.read.problems import Problem
 from guide.read.project_keys import CLOSURES, MADE, PRINT, named, project_keys
 from guide.read.refuse import check_loose, check_whole
@@ -16,18 +16,25 @@ from guide.read.strict_yaml import Loaded, Path, load
 from guide.read.take import MISSING, plain_value, take
 
 _UNIT = re.compile(r"(?<=[\d¼½¾⅓⅔⅕-⅞])(?=[A-Za-z%])")  # where a unit begins that nothing parts from its number
+_OF_MACHINES = {"length", "weight", "ratio", "time"}
 LEAST_MM = 350.0  # between a swatch's marks (ISO 3759, second hand); a shorter one measures its own stretch
 MOST, LEAST = 0.5, -0.1  # beyond these a swatch's two lengths have been mistaken for one another
 SHIPPED = ("cut", "stack", "quilt", "join", "snip", "closure", "assemble", "wash")
 
 
 def read_project(
-    text: str, file: str, stages: Sequence[Stage], changes: Sequence[str] = (), *, kept: bool = False
+    text: str,
+    file: str,
+    stages: Sequence[Stage],
+    changes: Sequence[str] = (),
+    *,
+    kept: bool = False,
+    beneath: Sequence[Given] = (),
 ) -> tuple[Project | None, Loaded]:
     """Read a project. The Project is None when `loaded.problems` holds anything but hints.
 
     `changes` such as `square=7in` or `grid.across=5` are tried in place of what the file says. `kept` by a journal,
-    a text is not refused for what was still good then.
+    a text is not refused for what was still good then. `beneath`: what holds where the project says nothing.
     """
     loaded = load(text, file)
     if loaded.problems:
@@ -40,7 +47,7 @@ def read_project(
             check_loose(taken, loaded)
         return None, loaded
     keys = keys_of(stages)
-    project = _build(taken, loaded, keys)
+    project = _build(taken, loaded, keys, beneath)
     check_whole(project, loaded, keys)
     check_for_whom(project, stages, loaded)
     return (None if _wrong(loaded, kept=kept) else project), loaded
@@ -107,7 +114,20 @@ def added(what: str, stages: Sequence[Stage]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(word for stage in stages for word in stage.adds.get(what, ())))
 
 
-def _build(taken: dict[str, Any], loaded: Loaded, keys: Sequence[tuple[Path, Key]]) -> Project:
+def read_machine(text: str, file: str, stages: Sequence[Stage]) -> tuple[list[Given], Loaded]:
+    """Read what a maker's machines hold and take: sizes, shares and weights with a default, by formulas' names."""
+    keys = {key.name: key for _, key in keys_of(stages) if key.default is not None and key.dim in _OF_MACHINES}
+    loaded = load(text, file)
+    shape = Key("map", keys={"machine": Key("map", "what machines hold and take", required=True, keys=keys)})
+    taken = MISSING if loaded.problems else take(shape, loaded, (), loaded.data)
+    said = taken.get("machine", {}) if isinstance(taken, dict) else {}
+    ones = [_given(keys[name], ("machine", name), _in_mm(keys[name], value), loaded) for name, value in said.items()]
+    return [structs.replace(one, rank="machine") for one in ones], loaded
+
+
+def _build(
+    taken: dict[str, Any], loaded: Loaded, keys: Sequence[tuple[Path, Key]], beneath: Sequence[Given]
+) -> Project:
     selvedge_mm = _absent(PRINT.keys["selvedge"], taken)
     prints = tuple(_print(p, loaded, i, selvedge_mm) for i, p in enumerate(taken["prints"]))
     closure = taken.get("closure", "none")
@@ -127,7 +147,9 @@ def _build(taken: dict[str, Any], loaded: Loaded, keys: Sequence[tuple[Path, Key
         taken.setdefault("grid", {})
     has = {closure_type, "wadding" if isinstance(wadding, dict) else ""}
     given = {
-        key.name: _given(key, path, _value(key, path, taken) if not key.needs or key.needs in has else None, loaded)
+        key.name: _ranked(key, path, taken, loaded, [one for one in beneath if one.name == key.name])
+        if not key.needs or key.needs in has
+        else _given(key, path, None, loaded)
         for path, key in keys
     }
     given |= {
@@ -185,11 +207,21 @@ def dig(data: Any, path: Path) -> Any:
     return data
 
 
-def _value(key: Key, path: Path, taken: Mapping[str, Any]) -> Any:
-    """Give what a project says, else what holds when nothing is written; counted metres in mm."""
-    value = dig(taken, path)
-    value = _absent(key, taken) if value is None else value
+def _ranked(key: Key, path: Path, taken: Mapping[str, Any], loaded: Loaded, beneath: Sequence[Given]) -> Given:
+    """Give what the project says of a name, else what stands beneath it, else its default."""
+    out = [*beneath, Given(key.name, _plain(_in_mm(key, _absent(key, taken))), key.dim, None, key.place)]
+    if (value := dig(taken, path)) is not None:
+        out.append(_given(key, path, _in_mm(key, value), loaded))
+    return strongest(out)
+
+
+def _in_mm(key: Key, value: Any) -> Any:
+    """Turn counted metres into mm; anything else stays."""
     return value * 1000.0 if value is not None and key.per else value
+
+
+def _plain(value: Any) -> Any:
+    return float(value) if isinstance(value, int) and not isinstance(value, bool) else value
 
 
 def _absent(key: Key, taken: Mapping[str, Any]) -> Any:
@@ -204,11 +236,11 @@ def _absent(key: Key, taken: Mapping[str, Any]) -> Any:
 
 
 def _given(key: Key, path: Path, value: Any, loaded: Loaded, name: str = "") -> Given:
-    if isinstance(value, int) and not isinstance(value, bool):
-        value = float(value)
     written = dig(loaded.data, path)
     kept = _UNIT.sub(" ", written) if isinstance(written, str) and key.dim not in {"text", "count"} else None
-    return Given(name or key.name, value, key.dim, kept, loaded.places.get(path) or key.place)
+    place = loaded.places.get(path)
+    rank: Rank = "default" if place is None else "print" if name.startswith("shrink") else "project"
+    return Given(name or key.name, _plain(value), key.dim, kept, place or key.place, rank)
 
 
 def _of_prints(name: str, prints: tuple[Print, ...]) -> float:

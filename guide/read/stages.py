@@ -23,8 +23,8 @@ MOST_WORK = 20_000  # parts of formulas in one file, a formula or a step itself 
 
 
 def kind_of(text: str, otherwise: str = "stage") -> str:
-    """Tell what a file of a workflows folder is by its first key: `stage`, `safety`, or one of BESIDE."""
-    found = re.search(rf"^({'|'.join(('stage', 'safety', *BESIDE))})[ \t]*:", text, re.MULTILINE)
+    """Tell what a file of a workflows folder is by its first key: `stage`, `safety`, `machine`, or one of BESIDE."""
+    found = re.search(rf"^({'|'.join(('stage', 'safety', 'machine', *BESIDE))})[ \t]*:", text, re.MULTILINE)
     return found[1] if found else otherwise
 
 

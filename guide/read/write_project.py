@@ -4,8 +4,6 @@ import re
 
 import msgspec
 
-CLOSURES = ("zip", "envelope", "none")
-
 
 class Answers(msgspec.Struct, frozen=True):
     """What is asked of a maker; every answer as they would write it."""

@@ -73,6 +73,7 @@ def print_report(project: Project, print_: Print, letter: str) -> dict[str, Any]
     None: nothing of it can be bought; of `shrinks`: not written.
     """
     bolt = bolt_of(project, print_.name)
+    looks = {"colour": print_.colour, "photo": print_.photo, "weight_g_m2": print_.weight}
     return {
         "name": print_.name,
         "letter": letter,
@@ -84,4 +85,5 @@ def print_report(project: Project, print_: Print, letter: str) -> dict[str, Any]
             "length": print_.shrinks_length if "length" in print_.shrinks_known else None,
             "width": print_.shrinks_width if "width" in print_.shrinks_known else None,
         },
+        **{name: value for name, value in looks.items() if value is not None},
     }

@@ -9,9 +9,11 @@ import msgspec
 from guide.plan.graph import Need
 from guide.plan.model import Quantity
 from guide.read.lengths import Units
+from guide.read.model import Given, Rank
 from guide.show.words import text_of
 
 _NAME = re.compile(r"'[^']*'|[A-Za-z_][A-Za-z_0-9]*")
+OF_RANK: dict[Rank | None, str] = {"machine": "your machine", "cloth": "the kind of cloth"}
 BRANCH, LAST, DOWN, SPACE = "├╴", "└╴", "│ ", "  "
 
 
@@ -32,6 +34,11 @@ def why_dict(need: Need, quantities: Mapping[str, Quantity], units: Units) -> di
         "formula": quantity.formula,
         "with_values": with_values(need, quantities, units),
         "from": where(quantity),
+        "rank": quantity.rank,
+        "instead_of": [
+            {"rank": one.rank, "value": one.value, "text": text_of(one, units), "from": where(one)}
+            for one in map(_of, quantity.over)
+        ],
         "measured": quantity.measured,
         "planned": quantity.planned if quantity.measured else None,
         "needs": [why_dict(inner, quantities, units) for inner in need.needs],
@@ -41,6 +48,22 @@ def why_dict(need: Need, quantities: Mapping[str, Quantity], units: Units) -> di
 def where(quantity: Quantity) -> str:
     """Tell where a value is written: in the project, or in the stage whose formula or default it is."""
     return "a default" if quantity.place is None else str(quantity.place)
+
+
+def _said_by(quantity: Quantity) -> str:
+    """Name where a value is written, and whose word it is, where that is not plain from its place."""
+    whose = OF_RANK.get(quantity.rank)
+    return f"{where(quantity)} ({whose})" if whose else where(quantity)
+
+
+def _instead_of(quantity: Quantity, units: Units) -> str:
+    """Tell what a value stands in the place of, where somebody said that too."""
+    told = [f"{text_of(one, units)}, {_said_by(one)}" for one in map(_of, quantity.over) if one.rank != "default"]
+    return f"; instead of {' and '.join(told)}" if told else ""
+
+
+def _of(given: Given) -> Quantity:
+    return Quantity(given.name, given.value, given.dim, place=given.place, written=given.written, rank=given.rank)
 
 
 def with_values(need: Need, quantities: Mapping[str, Quantity], units: Units) -> str | None:
@@ -72,7 +95,7 @@ class _Drawing(msgspec.Struct):
         value = text_of(quantity, self.units)
         if quantity.measured and quantity.planned is not None:
             value += f"  measured (planned {text_of(_at(quantity, quantity.planned), self.units)})"
-        self.out.append(f"{lead}{quantity.name} = {value}   {where(quantity)}")
+        self.out.append(f"{lead}{quantity.name} = {value}   {_said_by(quantity)}{_instead_of(quantity, self.units)}")
         if quantity.formula is None or quantity.name in self.told:
             return
         self.told.add(quantity.name)

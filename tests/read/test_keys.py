@@ -1,5 +1,7 @@
 """Keys of projects: a closure's stand in its stage, cloths have colour, photo and weight, and weights are read."""
 
+import json
+
 import msgspec
 import pytest
 
@@ -7,7 +9,10 @@ from guide.read.check import check_stages
 from guide.read.lengths import parse_cloth_weight, parse_weight, show_weight
 from guide.read.project import read_project
 from guide.read.stages import read_what_can_be
+from tests.commands.conftest import guide, workshop
 from tests.plan.sums_of import cushion, shipped
+
+__all__ = ["guide", "workshop"]
 
 LACED = """stage: laces
 title: Lace it up
@@ -144,3 +149,20 @@ def test_what_is_no_weight_is_refused(text):
 def test_weights_are_shown(grams, metric, inch):
     """In the maker's units; ≈ where three figures are not exact."""
     assert (show_weight(grams, "metric"), show_weight(grams, "inch")) == (metric, inch)
+
+
+def test_a_plan_shows_what_a_print_is_given(guide, workshop):
+    """In its JSON, and only where it is given; the wash says what goes into one load."""
+    project = workshop / "sessions" / "window-seat-cushion" / "project.yaml"
+    text = project.read_text(encoding="utf-8")
+    project.write_text(
+        text.replace("{name: moss check,", "{name: moss check, colour: olive, weight: 150 g/m2,"), encoding="utf-8"
+    )
+    data = json.loads(guide("plan", "sessions/window-seat-cushion", "--json").out)
+    moss, oat, _ = data["prints"]
+    assert (moss["colour"], moss["weight_g_m2"], "photo" in moss) == ("#808000", 150.0, False)
+    assert not {"colour", "photo", "weight_g_m2"} & oat.keys()
+    assert [data["quantities"][name]["value"] for name in ("washer_load", "first_wash_load")] == [5000, 2500]
+    assert data["quantities"]["washer_load"]["unit"] == "g"
+    steps = guide("checklist", "sessions/window-seat-cushion", "--markdown", "-o", "-").out.replace("\xa0", " ")
+    assert "half a drum, ≈ 5.51 lb dry, at the most" in steps

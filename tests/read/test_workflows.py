@@ -2,9 +2,11 @@
 
 import io
 import json
+from pathlib import Path
 
 import pytest
 
+from guide.read.model import RANKS, Given, strongest
 from guide.read.places import from_texts, language_for, workflow_files
 from guide.read.stage_keys import BESIDE
 from guide.read.stages import kind_of
@@ -105,3 +107,63 @@ def test_checks_that_protect_need_not_say_so_step_by_step(workshop, guide):
     assert [step["safety"] for step in steps if step["key"] == "eyes/look"] == [True]
     mine.write_text("safety: eyes\nstage: eyes\ntitle: Eyes\n", encoding="utf-8")
     assert "keep stage or safety" in guide("check", "sessions/window-seat-cushion").out
+
+
+MACHINE = "machine: {washer_load: 7 kg, thread_per_spool: 200, tack_length: 4 mm, zip_step: 10 cm}\n"
+
+
+@pytest.fixture
+def machine(workshop):
+    """What the maker's machines hold, in their own folder."""
+    file = workshop / "home" / "workflows" / "mine.yaml"
+    file.parent.mkdir(parents=True)
+    file.write_text(MACHINE, encoding="utf-8")
+    return file
+
+
+def told(guide, name, place="sessions/window-seat-cushion"):
+    said = json.loads(guide("why", name, place, "--json").out)
+    return said["value"], said["rank"], [(one["rank"], one["value"]) for one in said["instead_of"]]
+
+
+def test_what_a_project_says_stands_before_the_machine_and_that_before_a_default(guide, machine):
+    """Project, machine, default, in this order; the demo writes its spools of 100 m and its tacking stitch."""
+    assert told(guide, "washer_load") == (7000, "machine", [("default", 5000)])
+    assert told(guide, "first_wash_load") == (2500, "default", [])
+    assert told(guide, "tack_length") == (5, "project", [("machine", 4), ("default", 5)])
+    assert told(guide, "thread_per_spool") == (100_000, "project", [("machine", 200_000), ("default", 100_000)])
+    assert told(guide, "shrink_length")[1] == "print"
+    line = guide("why", "tack_length", "sessions/window-seat-cushion").out
+    assert "; instead of 4 mm, home/workflows/mine.yaml:1 (your machine)" in line
+    assert "home/workflows/mine.yaml:1 (your machine)" in guide("why", "zip_step", "sessions/window-seat-cushion").out
+
+
+def test_a_kind_of_cloth_stands_between_machine_and_default():
+    """The order of what says a value: print, project, machine, kind of cloth, default."""
+    values = [Given("hem", float(at), "length", rank=rank) for at, rank in enumerate(reversed(RANKS))]
+    won = strongest(values)
+    assert [one.rank for one in (won, *won.over)] == ["print", "project", "machine", "cloth", "default"]
+
+
+def test_a_machine_says_what_machines_hold_and_nothing_else(guide, machine):
+    """Each mistake at its place, with the near name."""
+    machine.write_text("machine: {washer_lod: 7 kg, bobbin_holds: 40, make: 6}\n", encoding="utf-8")
+    said = guide("check", "home/workflows/mine.yaml")
+    assert said.code == 2
+    for one in (
+        "1:11: machine.washer_lod: there is no key washer_lod here (did you mean washer_load?)",
+        "bobbin_holds: 40 has no unit",
+        "machine.make: there is no key make here",
+    ):
+        assert one in said.out
+    assert guide("plan", "sessions/window-seat-cushion").code == 2
+
+
+def test_a_session_rests_on_the_machine_it_began_with(guide, machine, monkeypatch):
+    """Its load is told from the journal alone, years after the machine was sold."""
+    monkeypatch.setattr("sys.stdin", io.StringIO("q\n"))
+    assert guide("follow", "sessions/window-seat-cushion", "--plain").code == 0
+    (journal,) = Path("sessions/window-seat-cushion").glob("*.jsonl")
+    machine.unlink()
+    assert told(guide, "washer_load", str(journal))[:2] == (7000, "machine")
+    assert told(guide, "washer_load") == (5000, "default", [])
