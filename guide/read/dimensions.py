@@ -235,17 +235,15 @@ class _Check:
     def _call(self, name: str, args: list[ast.expr]) -> Kind:
         for arg in args:
             self._number(arg)
-        if name in {"min", "max"}:
+        gives = FUNCTIONS[name].gives
+        if gives == "alike":
             return self._alike(args, f"inside {name}")
         kind = self.of(args[0])
-        if name in {"ceil", "floor", "round"}:
+        if gives == "plain":
             if kind not in {self.plain, "any"}:
                 raise FormulaError(f"{name} needs a plain number; divide by a unit first", args[0].col_offset)
             return self.plain
-        if name == "sqrt" and not isinstance(kind, str):
-            return _powered(kind, 0.5)
-        assert name in FUNCTIONS
-        return kind
+        return _powered(kind, 0.5) if gives == "root" and not isinstance(kind, str) else kind
 
 
 def _powered(dimension: Dimension, power: float) -> Dimension:

@@ -10,6 +10,7 @@ import math
 import re
 from collections.abc import Callable, Mapping
 from functools import lru_cache
+from typing import Literal
 
 import msgspec
 
@@ -71,14 +72,28 @@ def _sqrt(x: float) -> float:
     return math.sqrt(x)
 
 
-FUNCTIONS: dict[str, tuple[Callable[..., float], int, int]] = {
-    "min": (min, 2, 8),
-    "max": (max, 2, 8),
-    "abs": (abs, 1, 1),
-    "ceil": (ceil_, 1, 1),
-    "floor": (floor_, 1, 1),
-    "round": (_round, 1, 1),
-    "sqrt": (_sqrt, 1, 1),
+class Function(msgspec.Struct, frozen=True):
+    """A function of the language: what works it out, how many values it takes, what it is measured in, its help.
+
+    `gives`: what its values all are (alike), what its one value is (same), a plain number of a plain number (plain), or
+    the root of it.
+    """
+
+    run: Callable[..., float]
+    least: int
+    most: int
+    gives: Literal["alike", "same", "plain", "root"]
+    says: str
+
+
+FUNCTIONS: dict[str, Function] = {
+    "min": Function(min, 2, 8, "alike", "the least of 2 to 8 values"),
+    "max": Function(max, 2, 8, "alike", "the greatest of 2 to 8 values"),
+    "abs": Function(abs, 1, 1, "same", "without its sign"),
+    "ceil": Function(ceil_, 1, 1, "plain", "up to the next whole number; a hair over 3 is 3"),
+    "floor": Function(floor_, 1, 1, "plain", "down to a whole number; a hair under 3 is 3"),
+    "round": Function(_round, 1, 1, "plain", "to the nearest whole number, halves up"),
+    "sqrt": Function(_sqrt, 1, 1, "root", "square root; of an area it is a length"),
 }
 
 
@@ -295,7 +310,8 @@ def _call(node: ast.Call, names: set[str]) -> Callable[[Names], Value]:
             node.col_offset,
         )
     name, at = node.func.id, node.col_offset
-    function, least, most = FUNCTIONS[name]
+    function = FUNCTIONS[name]
+    least, most = function.least, function.most
     if node.keywords or not least <= len(node.args) <= most:
         count = f"{least}" if least == most else f"{least} to {most}"
         raise FormulaError(f"{name} takes {count} {plural('value', most)}", at)
@@ -306,7 +322,7 @@ def _call(node: ast.Call, names: set[str]) -> Callable[[Names], Value]:
         if any(value is None for value in values):
             return None
         try:
-            return function(*values)
+            return function.run(*values)
         except FormulaError as error:
             raise FormulaError(error.message, at) from None
         except (TypeError, OverflowError):

@@ -22,11 +22,6 @@ UNIT = {
     "duration": "time", "weight": "weight", "cloth_weight": "weight / area", "colour": "colour", "photo": "file", "formula": "formula", "number": "number", "size": "length or formula", "names": "names",
     "map": "keys", "list": "list", "either": "one of",
 }  # fmt: skip
-FUNCTION_SAYS = {
-    "min": "the least of 2 to 8 values", "max": "the greatest of 2 to 8 values", "abs": "without its sign",
-    "ceil": "up to the next whole number; a hair over 3 is 3", "floor": "down to a whole number; a hair under 3 is 3",
-    "round": "to the nearest whole number, halves up", "sqrt": "square root; of an area it is a length",
-}  # fmt: skip
 EXITS = {
     0: "done", 2: "wrong use, a file that needs mending, or `check` found something",
     3: "our bug: a report was written, and its path is said", 4: "the session is open elsewhere",
@@ -127,7 +122,7 @@ def pages() -> dict[str, list[str]]:
             "## What a formula may do", "",
             "`+ - * / // %`, `**` with a plain 0 to 4, `< <= == != >= >`, `and or not`, `a if x else b`, `none`, texts only beside",
             f"`==` and `!=`. A unit is a length: {', '.join(f'`{u}`' for u in UNITS)}; write `3 * mm`, `seam + inch / 8`. Functions:", "",
-            *table(("function", "gives"), ((f"`{name}`", FUNCTION_SAYS[name]) for name in FUNCTIONS)),
+            *table(("function", "gives"), ((f"`{name}`", one.says) for name, one in FUNCTIONS.items())),
             "A step's words may print `{{ name }}`, and choose: `{{ 'two' if make == 2 else 'more' }}`,",
             "`{% if label_width > 6 * inch %}…{% endif %}`. What an `if` asks is reckoned as in a formula: a length is compared with",
             "a length, so give a number its unit. A bare name asks whether it applies and is not nothing.",
