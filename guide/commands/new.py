@@ -19,7 +19,7 @@ from guide.read.check import Language
 from guide.read.places import PROJECT_FILE, language_for, read_text, shipped_example, shown
 from guide.read.problems import mend
 from guide.read.project import read_project
-from guide.read.project_keys import WHOM
+from guide.read.project_keys import CLOSURES, KINDS, WHOM
 from guide.read.write_project import Answers, project_text
 from guide.show.report_cloth import bought_text
 
@@ -68,7 +68,7 @@ YES_OR_NO = ("wadding", "washed_first")
     "  guide new --example",
 )
 @click.argument("title", required=False)
-@click.option("--kind", type=click.Choice(["cushion", "throw"]), help="What is made.")
+@click.option("--kind", type=click.Choice(KINDS), help="What is made.")
 @click.option("--for", "for_whom", type=click.Choice(WHOM), help="Whom it is for.")
 @click.option("--units", type=click.Choice(["inch", "metric"]), help="How lengths are shown.")
 @click.option("--words", type=click.Choice(["british", "american"]), help="Whose words.")
@@ -80,7 +80,7 @@ YES_OR_NO = ("wadding", "washed_first")
 @click.option("--width", "cloth_width", help="Width of the cloth.")
 @click.option("--washed-first", type=click.Choice(["yes", "no"]), help="All cloth is washed before it is cut.")
 @click.option("--shrinks", metavar="LENGTH,WIDTH", help='What washing takes from the cloth: "4 %, 3 %".')
-@click.option("--closure", type=click.Choice(["zip", "envelope", "none"]), help="How it shuts.")
+@click.option("--closure", type=click.Choice(CLOSURES), help="How it shuts.")
 @click.option("--cloth-price", metavar="AMOUNT/LENGTH", help="Price of the cloth: 9.60 / yd, 12 / m.")
 @click.option("--wadding-price", metavar="AMOUNT/LENGTH", help="Price of the wadding; else none is reckoned.")
 @click.option("--wadding-width", metavar="LENGTH", help="Width of the wadding's roll; else 90 in, or 220 cm.")

@@ -17,6 +17,8 @@ from guide.read.take import MISSING, plain_value, take
 
 _UNIT = re.compile(r"(?<=[\d¼½¾⅓⅔⅕-⅞])(?=[A-Za-z%])")  # where a unit begins that nothing parts from its number
 _OF_MACHINES = {"length", "weight", "ratio", "time"}
+_AS_SAID = ("kind", "for_whom", "units", "words", "closure", "back", "quilting", "stacks", "washed_first")
+_COUNTED = ("make", "across", "down", "above", "below")
 LEAST_MM = 350.0  # between a swatch's marks (ISO 3759, second hand); a shorter one measures its own stretch
 MOST, LEAST = 0.5, -0.1  # beyond these a swatch's two lengths have been mistaken for one another
 SHIPPED = ("cut", "stack", "quilt", "join", "snip", "closure", "assemble", "wash")
@@ -143,8 +145,6 @@ def _build(
         "zip_along": along,
     }
     target = {"on_hand": True} if taken.get("target") == "on hand" else taken.get("target")
-    if target:
-        taken.setdefault("grid", {})
     has = {closure_type, "wadding" if isinstance(wadding, dict) else ""}
     given = {
         key.name: _ranked(key, path, taken, loaded, [one for one in beneath if one.name == key.name])
@@ -155,21 +155,12 @@ def _build(
     given |= {
         name: _given(key, key.at, made.get(name, _of_prints(name, prints)), loaded, name) for name, key in MADE.items()
     }
+    said: dict[str, Any] = {name: given[name].value for name in _AS_SAID}
+    said |= {name: int(given[name].value or 0) for name in _COUNTED}
     return Project(
         title=taken["project"],
-        kind=taken["kind"],
-        for_whom=taken.get("for", "anyone"),
-        make=taken.get("make", 1),
-        units=taken.get("units", "inch"),
-        words=taken.get("words", "british"),
-        across=taken.get("grid", {}).get("across", 0),
-        down=taken.get("grid", {}).get("down", 0),
-        above=taken["layers"]["above"],
-        below=taken["layers"]["below"],
-        closure=closure_type,
-        back=str(made["back"]),
+        **said,
         back_cloth=back.get("plain") if isinstance(back, dict) else None,
-        quilting=taken.get("quilting", "cross"),
         prints=prints,
         wadding=isinstance(wadding, dict),
         wadding_price=wadding.get("price") if isinstance(wadding, dict) else None,
@@ -178,9 +169,7 @@ def _build(
         file=loaded.file,
         text=loaded.text,
         seed=taken.get("seed", 0),
-        stacks=taken.get("stacks", "free"),
         target=target,
-        washed_first=taken.get("washed_first", False),
         **_money(taken),
     )
 

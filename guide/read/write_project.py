@@ -4,6 +4,8 @@ import re
 
 import msgspec
 
+from guide.read.project_keys import PROJECT, named
+
 
 class Answers(msgspec.Struct, frozen=True):
     """What is asked of a maker; every answer as they would write it."""
@@ -71,7 +73,7 @@ def project_text(a: Answers) -> str:
         *_washed_first(a),
         "",
         *_closure(a),
-        f"snips: {{every: {'12 mm' if metric else '1/2 in'}, clear: {'3 mm' if metric else '1/8 in'}}}",
+        f"snips: {{every: {_usual('snip_every', a)}, clear: {_usual('snip_clear', a)}}}",
         *_thread(a),
         *_labour(a),
     ]
@@ -97,11 +99,16 @@ def _wadding(a: Answers) -> list[str]:
         return ["wadding: none"]
     width = f", width: {a.wadding_width}" if a.wadding_width else ""
     price = f", price: {a.wadding_price}" if a.wadding_price else ""
-    usual = "220 cm" if a.units == "metric" else "90 in"
-    also = "" if width and price else "; also price" if width else f"; also width: {usual}, price"
+    also = "" if width and price else "; also price" if width else f"; also width: {_usual('wadding_width', a)}, price"
     return [
         _beside(f"wadding: {{gap: {a.seam}{width}{price}}}", f"smaller than the square by so much, each side{also}")
     ]
+
+
+def _usual(name: str, a: Answers) -> str:
+    """Give what holds where nothing is written."""
+    key = next(key for _, key in named(PROJECT) if key.name == name)
+    return (a.units == "metric" and key.metric) or key.default or ""
 
 
 def _beside(text: str, comment: str) -> str:
