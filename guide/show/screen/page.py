@@ -128,7 +128,7 @@ def _words(scene: Scene, step: Step, room: int, height: int) -> list[Line]:
     for rows in (TALL, LOW):
         big, rest = _big(scene, step, room, rows), numbers[1:]
         left = height - len(text) - 1 - len(big)
-        if big and left >= min(len(rest), 2):
+        if big and left >= (len(rest) + 2 if rows == TALL else min(len(rest), 2)):  # a second caution goes first
             gap: list[Line] = [[]] if rest and left > len(rest) else []
             return [*text, [], *big, *gap, *(_cut(scene, rest, left, room) if rest else [])]
     numbers = _cut(scene, numbers, 5 if height > 6 else 2, room)
