@@ -213,8 +213,9 @@ def _label_as_shipped(language: Language) -> None:
 def language_for(folder: Path | None, environ: Mapping[str, str]) -> Language:
     """Read every stage file there is for a project's folder. Raises NeedsMending with all problems."""
     files = workflow_files(folder, environ)
-    shipped = all(path.parent == shipped_stages() for path in files.values())
     texts = {name: (_stage_name(path), read_text(path)) for name, path in files.items()}
+    own = [name for name, path in files.items() if path.parent != shipped_stages()]
+    shipped = not any(kind_of(texts[name][1]) in {"stage", "safety"} for name in own)
     language, problems, by_file = read_stages(texts, "exponents" if shipped else "pint")
     if language is None or any(not p.hint for p in problems):
         raise mend(problems, by_file)

@@ -128,10 +128,7 @@ WADDING = Key(
 )
 
 
-OF_ANY_CLOSURE: dict[str, Key] = {
-    "type": Key("choice", "kind of closure", required=True),
-    "price": Key("money", "price of one zip, or of what closes one article", at_least=0.0),
-}
+OF_ANY_CLOSURE = ("type", "price")
 
 
 def project_keys(
@@ -155,9 +152,11 @@ def project_keys(
             Key(
                 "map",
                 "a zip, an envelope, or what a stage file adds",
-                keys={"type": Key("choice", "kind of closure", required=True, choices=types)}
-                | {"price": OF_ANY_CLOSURE["price"]}
-                | inside,
+                keys={
+                    "type": Key("choice", "kind of closure", required=True, choices=types),
+                    "price": Key("money", "price of one zip, or of what closes one article", at_least=0.0),
+                    **inside,
+                },
             ),
         ),
     )
