@@ -74,10 +74,11 @@ def _stage(path: Path) -> int:
 
 def _in_the_table(language: Language) -> set[str]:
     """List the names that the plan's table and its advice show: they are used."""
+    from guide.plan.make import LOADED
     from guide.plan.warn import PLACES
 
     shown = {name for name, label in language.labels.items() if label.group}
-    return shown | {name for _, *names in PLACES for name in names}
+    return shown | {name for _, *names in PLACES for name in names} | set(LOADED)
 
 
 def _project(path: Path) -> int:

@@ -18,6 +18,7 @@ from guide.plan.sources import Source, named, shares, together, trimmed
 from guide.plan.steps import steps_of
 from guide.plan.warn import advice_of, warnings_of
 from guide.read.check import Language
+from guide.read.formula import Value
 from guide.read.model import Project
 
 
@@ -42,7 +43,8 @@ def make_plan(
     project, backing = cut.project, cut.backing
     quantities = work_out(language, project.given, measured)
     panel = keep(project, layout) if layout else cut.panel
-    steps = steps_of(project, language, values(quantities), cut.tables | _blocks(project, panel))
+    at = values(quantities)
+    steps = steps_of(project, language, at, cut.tables | _blocks(project, panel) | _loads(at, project.make))
     return Plan(
         project=project,
         quantities=quantities,
@@ -155,6 +157,29 @@ def _blocks(project: Project, panel: Layout | None) -> dict[str, list[dict[str, 
         for i, b in enumerate(panel.blocks if panel else ())
     ]
     return {"blocks": blocks}
+
+
+LOADED = ("washes", "loads_first", "loads_again")  # what the table of loads is made of
+_AGAIN = ("", "second wash", "third wash", "fourth wash", "fifth wash")
+
+
+def _loads(at: Mapping[str, Value], make: int) -> dict[str, list[dict[str, Any]]]:
+    """Build the table of loads, wash by wash: the articles of one make are never parted, and loads are even."""
+    rows = []
+    washes, first, again = (_whole(at, name) for name in LOADED)
+    for wash in range(1, washes + 1):
+        of = first if wash == 1 else again
+        for nth in range(1, of + 1):
+            named = ", ".join(filter(None, (_AGAIN[wash - 1], f"load {nth} of {of}" if of > 1 else "")))
+            articles = make * nth // of - make * (nth - 1) // of
+            rows.append({"load": named, "number": nth, "of": of, "wash": wash, "articles": articles})
+    return {"loads": rows}
+
+
+def _whole(at: Mapping[str, Value], name: str) -> int:
+    """Give a count; 1 where it does not apply, or stages of long ago do not know it."""
+    value = at.get(name)
+    return round(value) if isinstance(value, float) and value >= 1 else 1
 
 
 def _tables(

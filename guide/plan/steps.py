@@ -1,6 +1,7 @@
 """The steps of a project, in order: which apply, how many pieces each has, at what starter pace."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import groupby
 from typing import Any
 
 import msgspec
@@ -17,6 +18,7 @@ from guide.read.tables import TABLES, TOOL_NAMES
 from guide.read.times import pace_seconds
 
 MOST_STEPS = 2000
+LOADS = "loads"  # the table of what goes into the washer together
 MOST_PIECES, MOST_S = 100_000, 36_000_000.0  # ten thousand hours: five years of full days
 Tables = Mapping[str, Sequence[Mapping[str, Any]]]
 
@@ -29,9 +31,9 @@ def steps_of(project: Project, language: Language, at: Mapping[str, Value], tabl
     """
     over_makes = depending("make", language) | {"make"}
     steps: list[Step] = []
-    for stage, spec in _ordered(project, language, at):
+    for stage, spec, rows in _load_by_load(_ordered(project, language, at), tables):
         of_makes = _of_makes(spec, over_makes)
-        steps += [msgspec.structs.replace(one, of_makes=of_makes) for one in _steps(stage, spec, language, at, tables)]
+        steps += [msgspec.structs.replace(one, of_makes=of_makes) for one in _steps(stage, spec, language, at, rows)]
         if len(steps) > MOST_STEPS:
             raise NeedsMending(
                 f"{spec.place}: with the step {spec.id} there are more than {MOST_STEPS:,} steps, and nobody follows "
@@ -90,6 +92,19 @@ def _ordered(project: Project, language: Language, at: Mapping[str, Value]) -> l
     return listed
 
 
+def _load_by_load(
+    ordered: Sequence[tuple[Stage, StepSpec]], tables: Tables
+) -> Iterator[tuple[Stage, StepSpec, Tables]]:
+    """Give the steps in turn with the rows they are written over; neighbours over loads go load by load.
+
+    A load is dried before the next one is washed, and dried once before it is washed again.
+    """
+    for over_loads, group in groupby(ordered, key=lambda one: one[1].each == LOADS):
+        steps = list(group)
+        for rows in [{LOADS: [row]} for row in tables.get(LOADS, ())] if over_loads else [tables]:
+            yield from ((stage, spec, rows) for stage, spec in steps)
+
+
 def _key(stage: Stage, spec: StepSpec) -> str:
     return f"{stage.name}/{spec.id}"
 
@@ -137,7 +152,8 @@ def _one(
     if pieces < 1:
         return []
     effort, noun = _effort(spec, language, at)
-    total = pace_seconds(spec.pace, pieces, effort)
+    factor = number(spec.pace_factor.text, at, spec.pace_factor.place) if spec.pace_factor else None
+    total = pace_seconds(spec.pace, pieces, effort) * (1.0 if factor is None else factor)
     _reasonable(spec, pieces, total)
     words = str(at["words"])
     label, key = _label(spec, row, words)
@@ -166,13 +182,18 @@ def _one(
             shows=tuple((name, said(label, words)) for name, label in spec.shows if at.get(name) is not None),
             picture=spec.picture,
             tools=tuple(said(_counted(tool, at), words) for tool in spec.tools),
-            cautions=tuple(one for one in spec.cautions if one != "infant" or at["for_whom"] != "child"),
+            cautions=tuple(one for one in spec.cautions if _hurts(one, spec, at)),
             texts={k: t for k in TEXTS if (t := getattr(spec, k))},
             row=dict(row) if row else None,
             safety=spec.safety,
             count_in=said(spec.count_in, words),
         )
     ]
+
+
+def _hurts(caution: str, spec: StepSpec, at: Mapping[str, Value]) -> bool:
+    """Whether a caution holds here: not one against what this project does not have, nor an infant's for a child."""
+    return holds(spec.cautions_when.get(caution), at) and (caution != "infant" or at["for_whom"] != "child")
 
 
 def _counted(tool: str, at: Mapping[str, Value]) -> str:
@@ -217,6 +238,9 @@ def _label(spec: StepSpec, row: Mapping[str, Any] | None, words: str) -> tuple[s
     if row is None or spec.each is None:
         return "", ""
     first = str(row[next(iter(TABLES[spec.each]))])
+    if spec.each == LOADS:  # the first load's key is what it was before there were several
+        again = row["wash"] > 1 or row["number"] > 1
+        return f": {first}" if first else "", f":{row['wash']}-{row['number']}" if again else ""
     if spec.each == "cuts":
         part, setting = str(row["part"]), float(row["setting"])
         of_part = "" if part in {"square", f"{first} square"} else f", {said(part, words)}"

@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from guide.plan.backwards import SMALLEST_MM
 from guide.plan.layout.faces import said_of
 from guide.plan.model import Advice, Cutting, Layout, Quantity, Warned, number
-from guide.read.lengths import show_length, told_apart
+from guide.read.lengths import INCH, show_length, told_apart
 from guide.read.model import Project
 from guide.read.spoken import said
 
@@ -13,6 +13,8 @@ from guide.read.spoken import said
 LAYERS_A_HOME_MACHINE_LABOURS_AT = 16
 # Cloths that shrink this much unlike each other pucker when washed together [practice].
 SHRINK_APART = 0.03
+# So large may squares be that nothing holds but their own cling [practice].
+CLINGS_MM = {"inch": 6 * INCH, "metric": 150.0}
 
 
 def warnings_of(
@@ -29,7 +31,7 @@ def warnings_of(
             out.append(Warned(name, said))
     out += [*_opening(project, quantities), *_layers(quantities)]
     out += _unmeasured(project, cutting) if project.washed_first else [*_not_given(project), *_apart(project)]
-    return (*out, *_fits(project))
+    return (*out, *_held(project), *_fits(project))
 
 
 def _opening(project: Project, quantities: Mapping[str, Quantity]) -> list[Warned]:
@@ -106,6 +108,16 @@ def _apart(project: Project) -> list[Warned]:
                 )
             )
     return out
+
+
+def _held(project: Project) -> list[Warned]:
+    """Cotton clings to cotton over so much; where squares are larger, layers that nothing holds creep [practice]."""
+    held, square = project.given.get("hold_with"), project.given["square"].value
+    most = CLINGS_MM[project.units]
+    if held is None or held.value != "nothing" or not isinstance(square, float) or square <= most * (1 + 1e-9):
+        return []
+    told = f"squares over {show_length(most, project.units)} creep under the foot when nothing holds them"
+    return [Warned("hold_with", f"{told}; write hold_with: glue, pins or tacking")]
 
 
 def _fits(project: Project) -> list[Warned]:

@@ -161,7 +161,8 @@ def _sums(language: Language) -> None:
 
 
 _WANTED: dict[str, set[Dim]] = {
-    "when": {"flag"}, "repeat": {"count"}, "effort": {"length", "count"}, "width": {"length"},
+    "when": {"flag"}, "repeat": {"count"}, "effort": {"length", "count"}, "pace_factor": {"count"},
+    "width": {"length"},
     "height": {"length"}, "count": {"count"}, "within": {"length"},
 }  # fmt: skip
 
@@ -177,7 +178,7 @@ def _other_formulas(stage: Stage, language: Language) -> None:
             continue
         try:
             dim = dim_of(compiled.tree, ChainMap(columns, language.dims), language.choices, language.judge)
-            wanted = _WANTED[path.rsplit(".", 1)[-1]]
+            wanted = _WANTED["when" if ".cautions_when." in path else path.rsplit(".", 1)[-1]]
             if dim is not None and dim not in wanted:
                 want = " or ".join(_WORDS.get(w, w) for w in sorted(wanted))
                 like = ", like kind == 'throw'" if "flag" in wanted else ""
@@ -213,6 +214,9 @@ def _steps(stage: Stage, language: Language) -> None:
             if name not in names:
                 said = f"there is no {name} to show{did_you_mean(name, names)}"
                 _bad_step(language, stage, step, ("shows", name), said)
+        for name in step.cautions_when.keys() - set(step.cautions):
+            said = f"{name} is not among the cautions of this step; write it there too"
+            _bad_step(language, stage, step, ("cautions_when", name), said)
         if step.measure and step.measure not in language.broken and language.dims.get(step.measure) != "length":
             said = "is not a length" if step.measure in language.dims else "is not a name here"
             near = "" if step.measure in language.dims else did_you_mean(step.measure, language.dims)

@@ -235,6 +235,8 @@ def _given(key: Key, path: Path, value: Any, loaded: Loaded, name: str = "") -> 
 def _of_prints(name: str, prints: tuple[Print, ...]) -> float:
     if name == "prints":
         return float(len(prints))
+    if name == "one_way_prints":
+        return float(sum(one.one_way for one in prints))
     each = [p.shrinks_length if "length" in name else p.shrinks_width for p in prints] or [0.0]
     return max(each) if name.endswith("worst") else sum(each) / len(each)
 

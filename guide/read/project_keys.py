@@ -352,6 +352,7 @@ MADE: dict[str, Key] = {
     "wadding": Key("choice", "one, or none", choices=("one", "none"), at=("wadding",)),
     "zip_along": Key("choice", "row or column the zip lies along", choices=("row", "column"), at=("closure",)),
     "prints": Key("count", "how many prints there are", at=("prints",)),
+    "one_way_prints": Key("count", "how many of them have a top", at=("prints",)),
     "shrink_length": Key("percent", "mean shrinkage along the grain", at=("prints",)),
     "shrink_width": Key("percent", "mean shrinkage across", at=("prints",)),
     "shrink_length_worst": Key("percent", "worst shrinkage along the grain", at=("prints",)),

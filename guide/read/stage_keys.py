@@ -10,9 +10,9 @@ CAUTIONS = (
 )  # fmt: skip
 PICTURES = (
     "faces", "both", "stack", "cross", "plus", "wadding", "seam", "crossing", "snips", "snips_outer", "zip", "press",
-    "envelope", "back", "outer", "cut", "wash", "none",
+    "envelope", "back", "outer", "pinning", "cut", "wash", "none",
 )  # fmt: skip
-TABLE_NAMES = ("prints", "cuts", "blocks", "parts", "cloths")
+TABLE_NAMES = ("prints", "cuts", "blocks", "parts", "cloths", "loads")
 GROUPS = {"sizes": "Sizes", "pieces": "Pieces", "closure": "Back and closure", "sewing": "Sewing"}  # of labels
 DIMS = ("length", "count", "ratio", "time", "weight", "text", "flag")
 
@@ -79,6 +79,7 @@ STEP = Key(
         "together": _text("steps of one group may be worked piece by piece", longest=30),
         "station": Key("choice", "where it is done", choices=STATIONS, default="table"),
         "pace": _text("starter pace: 60 s per piece, 5 min per m, 3 min", longest=80),
+        "pace_factor": Key("formula", "how many times longer than that it takes here: a large piece, many layers"),
         "beginner_factor": Key("number", "how many times longer a beginner takes", at_least=1.0, at_most=20.0),
         "effort": Key("formula", "what one piece may also be measured by: a length or a count"),
         "waits": Key("duration", "runs on its own afterwards", at_least=0.0, at_most=7 * 86_400.0),
@@ -91,6 +92,7 @@ STEP = Key(
         "picture": Key("choice", "the picture that helps here", choices=PICTURES),
         "tools": Key("list", "what to have at hand", item=_text("a tool; may use {{ names }} of counts", longest=60)),
         "cautions": Key("names", "what can hurt", choices=CAUTIONS),
+        "cautions_when": Key("map", "of those, what hurts only when this holds", item=_FORMULA),
         "safety": Key("flag", "true: it protects somebody, so it stays whatever `stages` says and is never put off"),
         "count_in": _text("what must be back: how many went out and are in is typed before it is done", longest=30),
         "before": _text("place it before this step: stage/id", longest=80),

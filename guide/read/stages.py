@@ -272,8 +272,11 @@ def formulas_of(stage: Stage) -> list[tuple[str, Formula, str]]:
         if part.when:
             out.append((f"parts[{i}].when", part.when, ""))
     for i, step in enumerate(stage.steps):
-        for key in ("when", "repeat", "effort", "within"):
+        for key in ("when", "repeat", "pace_factor", "effort", "within"):
             formula = getattr(step, key)
             if formula:
                 out.append((f"steps[{i}].{key}", formula, step.each or ""))
+        out += [
+            (f"steps[{i}].cautions_when.{name}", when, step.each or "") for name, when in step.cautions_when.items()
+        ]
     return out

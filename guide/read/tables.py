@@ -17,6 +17,7 @@ TABLES: dict[str, dict[str, Dim]] = {
     },
     "blocks": {"number": "count", "row": "count", "column": "count", "stack": "text"},
     "parts": {"part": "text", "material": "text", "width": "length", "height": "length", "pieces": "count"},
+    "loads": {"load": "text", "number": "count", "of": "count", "wash": "count", "articles": "count"},
     "cloths": {"material": "text", "width": "length", "length": "length", "bought": "flag"},
 }  # fmt: skip
 

@@ -92,6 +92,10 @@ def written(a: dict[str, Any], *, units: str = "inch", k: int = 1) -> dict[str, 
         "zip_spare": length(2),
         "hem_raw": length(F(3, 8)),
         "quilt_clear": length(F(1, 8)),
+        "outer_again": length(F(1, 8)),
+        "slider_gap": length(F(5, 2)),
+        "zigzag_width": length(F(1, 8)),
+        "zigzag_length": length(F(1, 16)),
     }  # fmt: skip
 
 
@@ -107,8 +111,11 @@ def compare(one: dict[str, Any], other: dict[str, Any], *, but: set[str], k: flo
 @few
 @given(articles(), st.sampled_from([2, 3]))
 def test_everything_twice_as_large_is_twice_as_large(a, k):
-    """All lengths by k, and every length is k times as long, every count and ratio the same [identity]."""
-    compare(sums_of(written(a)), sums_of(written(a, k=k)), but=set(), k=k)
+    """All lengths by k, and every length is k times as long, every count and ratio the same [identity].
+
+    But for how much slower a larger piece is handled, which is for the hands to say.
+    """
+    compare(sums_of(written(a)), sums_of(written(a, k=k)), but={"bulk"}, k=k)
 
 
 @few
@@ -124,6 +131,8 @@ OF_ALL_MAKES = (
     "outer_seam", "snips_row", "snips_panel", "snips_outer", "snips_crossing", "snip_cuts", "crossings", "stitched",
     "stitched_quilting", "stitched_rows", "stitched_panels", "stitched_outer", "stitched_back", "stitched_zip",
     "stitched_hems", "back_short_seams", "back_long_seams", "runs", "runs_back", "runs_opening", "runs_raw", "runs_thin", "thread",
+    "runs_outer", "runs_inside", "outer_second", "inner_ends", "inside_short", "inside_long", "inside_run",
+    "stitched_inside", "thread_inside", "thread_overlocked",
     "thread_sewn", "thread_tails", "thread_backstitch", "thread_needle", "thread_bobbin", "thread_chain_saves",
     "thread_quilting", "thread_rows", "thread_panels", "thread_outer", "thread_back", "thread_zip", "thread_hems",
 )  # fmt: skip

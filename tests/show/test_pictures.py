@@ -7,6 +7,7 @@ import pytest
 
 from guide.show.faces import mirrored
 from guide.show.pages.step_art import cutting_pictures, step_pictures
+from guide.show.pictures.back import pinning
 from guide.show.pictures.cloth import FILLS, looks
 from guide.show.pictures.faces import face
 from guide.show.pictures.snips import comb, snip_places
@@ -30,6 +31,17 @@ def marked(svg, name):
 
 def mm(one, name):
     return float(one.attrib[name])
+
+
+COMB = {
+    "length_mm": 127, "every_mm": 12.7, "seam_mm": 12.7, "depth_mm": 9.525, "clear_mm": 19.05, "every_text": "1/2 in",
+    "depth_text": "3/8 in", "clear_text": "3/4 in",
+}  # fmt: skip
+ZIP_LENGTHS = {
+    "seam_mm": 13 * 25.4, "cut_mm": 11 * 25.4, "opening_mm": 10 * 25.4, "box_mm": 6.35, "slider_mm": 63.5,
+    "seam_text": "13 in", "cut_text": "11 in", "opening_text": "10 in", "end_text": "1 1/2 in", "box_text": "1/4 in",
+    "slider_text": "2 1/2 in",
+}  # fmt: skip
 
 
 @pytest.fixture(scope="module")
@@ -150,19 +162,60 @@ def test_snips_stand_at_their_true_spacing(length_in, every_in, count):
 
 def test_snips_stop_above_the_stitching():
     """Drawn cuts end at the cut's depth, above the seam line."""
-    svg = comb(length_mm=127, every_mm=12.7, seam_mm=12.7, depth_mm=9.525, every_text="1/2 in", depth_text="3/8 in")
+    svg = comb(**COMB)
     (seam,) = marked(svg, "line")
     cuts = marked(svg, "snip-mm")
     assert len(cuts) == 9
     assert all(mm(cut, "y2") == pytest.approx(9.525) and mm(cut, "y2") < mm(seam, "y1") for cut in cuts)
 
 
+def test_snips_stop_short_of_the_panels_edge_until_the_outer_seam_is_sewn():
+    """[practice] The seam ends 1/2 in past the line of the outer seam; 3/4 in is left whole, then freed beyond the line."""
+    svg = comb(**COMB)
+    edge = 127 + 12.7
+    (outer,) = marked(svg, "outer-mm")
+    assert mm(outer, "x1") == mm(outer, "x2") == pytest.approx(127)
+    assert max(mm(cut, "x1") for cut in marked(svg, "snip-mm")) <= edge - 19.05
+    (freed,) = marked(svg, "freed-mm")
+    assert 127 < mm(freed, "x1") < edge
+    (whole,) = [one for one in marked(svg, "dimension") if one.get("data-dimension") == "whole"]
+    assert (mm(whole, "x1"), mm(whole, "x2")) == pytest.approx((edge - 19.05, edge))
+    close = marked(comb(**COMB | {"every_mm": 3.0}), "snip-mm")  # under 1/4 in apart it is what takes snips away
+    assert max(mm(cut, "x1") for cut in close) <= edge - 19.05 < 127 - 3.0
+
+
+def test_the_box_begins_across_the_end_away_from_the_slider():
+    """[practice] The slider 2 1/2 in from one end, met on both long sides; the first stitches cross the other end."""
+    svg = zip_lengths(**ZIP_LENGTHS)
+    (begin,) = marked(svg, "begin-mm")
+    met = marked(svg, "pass-mm")
+    assert mm(begin, "cx") == pytest.approx(1.5 * 25.4 - 6.35, abs=1e-3)
+    assert [mm(one, "cx") for one in met] == pytest.approx([(11.5 - 2.5) * 25.4] * 2, abs=1e-3)
+    assert mm(met[0], "cy") == -mm(met[1], "cy")
+    (short,) = {mm(one, "cx") for one in marked(zip_lengths(**ZIP_LENGTHS | {"opening_mm": 100.0}), "pass-mm")}
+    assert short == pytest.approx(6.5 * 25.4, abs=1e-3)  # no nearer to where it begins than the middle
+
+
+@pytest.mark.parametrize(
+    ("upright", "place", "seen"), [(False, 100.0, 100.0), (True, 100.0, 300.0)], ids=["after a row", "after a column"]
+)
+def test_pins_go_across_the_edge_all_round_and_tops_meet(upright, place, seen):
+    """[practice] Seven a side between the corners; a zip down the back lies mirrored, for the front is seen."""
+    asked = {"width_mm": 400.0, "height_mm": 300.0, "seam_mm": 12.7, "zip_mm": place, "upright": upright}
+    svg = pinning(**asked, pins=True, tops=True)
+    assert len(marked(svg, "pin")) == 4 * 7
+    (zipped,) = marked(svg, "zip-mm")
+    assert float(zipped.get("data-zip-mm")) == seen
+    assert "top to top" in drawn(svg)[0].text
+    without = pinning(**asked, pins=False, tops=False)
+    assert marked(without, "pin") == []
+    assert "pins across" not in drawn(without)[0].text
+    assert "top to top" not in drawn(without)[0].text
+
+
 def test_the_zip_is_drawn_with_all_its_lengths():
     """[practice] A 13 in seam takes an 11 in zip with a 10 in opening, centred in each other."""
-    svg = zip_lengths(
-        seam_mm=13 * 25.4, cut_mm=11 * 25.4, opening_mm=10 * 25.4, box_mm=6.35,
-        seam_text="13 in", cut_text="11 in", opening_text="10 in", end_text="1 1/2 in", box_text="1/4 in",
-    )  # fmt: skip
+    svg = zip_lengths(**ZIP_LENGTHS)
     lines = {one.get("data-dimension"): one for one in marked(svg, "dimension")}
     spans = {name: (mm(one, "x1"), mm(one, "x2")) for name, one in lines.items()}
     assert spans["seam"] == pytest.approx((0, 13 * 25.4))

@@ -5,12 +5,13 @@ from typing import Any
 
 from markupsafe import Markup
 
+from guide.read.lengths import INCH, show_length
 from guide.read.plurals import counted
 from guide.read.spoken import said
 from guide.show.faces import face_rows
 from guide.show.pages.illustrate import Report, faces, looks_of, mm, safe, words, zip_place
 from guide.show.pages.render import ours
-from guide.show.pictures.back import envelope, outer_seam, pressing
+from guide.show.pictures.back import envelope, outer_seam, pinning, pressing
 from guide.show.pictures.cutting import cutting_plan
 from guide.show.pictures.quilting import quilting
 from guide.show.pictures.seam import crossing, raw_edge_seam
@@ -18,6 +19,7 @@ from guide.show.pictures.snips import comb, corner
 from guide.show.pictures.stack import stack_apart
 from guide.show.pictures.zipper import zip_lengths
 
+SLIDER_MM = 2.5 * INCH  # from one end, where stage files of long ago do not say
 SAME = {"faces": "front", "both": "front", "cross": "quilting", "plus": "quilting", "wadding": "quilting"}
 
 
@@ -145,13 +147,16 @@ def _snips(report: Report) -> str:
     found = _numbers(report, "pitch", "snip_every", "seam", "cut_depth")
     if not found or not mm(report, "layers_raw_seam"):
         return ""
+    clear = mm(report, "edge_clear")
     return comb(
         length_mm=mm(report, "pitch_made") or found[0],
         every_mm=found[1],
         seam_mm=found[2],
         depth_mm=found[3],
+        clear_mm=found[2] if clear is None else clear,
         every_text=words(report, "snip_every"),
         depth_text=words(report, "cut_depth"),
+        clear_text=words(report, "edge_clear") or words(report, "seam"),
     )
 
 
@@ -174,6 +179,7 @@ def _corner(report: Report) -> str:
 
 def _zip(report: Report) -> str:
     found = _numbers(report, "zip_seam", "zip_cut", "zip_opening", "zip_box_gap")
+    slider = mm(report, "slider_gap")
     if not found or report["project"]["closure"] != "zip":
         return ""
     return zip_lengths(
@@ -186,6 +192,8 @@ def _zip(report: Report) -> str:
         opening_text=words(report, "zip_opening"),
         end_text=words(report, "zip_ends"),
         box_text=words(report, "zip_box_gap"),
+        slider_mm=SLIDER_MM if slider is None else slider,
+        slider_text=words(report, "slider_gap") or show_length(SLIDER_MM, report["project"]["units"]),
     )
 
 
@@ -225,6 +233,23 @@ def _outer(report: Report) -> str:
     )
 
 
+def _pinning(report: Report) -> str:
+    found = _numbers(report, "panel_width", "panel_height", "seam")
+    quantities, closure = report["quantities"], report["project"]["closure"]
+    if not found or report["project"]["back"] == "none" or closure == "envelope":
+        return ""
+    after, upright = zip_place(report)
+    return pinning(
+        width_mm=found[0],
+        height_mm=found[1],
+        seam_mm=found[2],
+        pins=bool(quantities.get("pins_in_edge", {}).get("value", True)),
+        tops=bool(quantities.get("tops_meet", {}).get("value")),
+        zip_mm=None if after is None else found[2] + after * (mm(report, "pitch_made") or 0.0),
+        upright=upright,
+    )
+
+
 DRAWN = {
     "stack": _stack,
     "quilting": _quilting,
@@ -236,4 +261,5 @@ DRAWN = {
     "press": _press,
     "envelope": _envelope,
     "outer": _outer,
+    "pinning": _pinning,
 }

@@ -1,6 +1,21 @@
-"""A back on its way: which way seams are pressed, which envelope panel lies first, the outer seam."""
+"""A back on its way: which way seams are pressed, which envelope panel lies first, the pins, the outer seam."""
 
-from guide.show.pictures.svg import INK, SOFT, THREAD, across, arrow, down, el, label, line, pen, picture, stitch
+from guide.show.pictures.svg import (
+    INK,
+    SOFT,
+    THREAD,
+    Pen,
+    across,
+    arrow,
+    down,
+    el,
+    label,
+    line,
+    number,
+    pen,
+    picture,
+    stitch,
+)
 
 
 def pressing(*, rows: int, squares: int, pitch_mm: float, upright: bool = False) -> str:
@@ -73,3 +88,54 @@ def outer_seam(
     ]
     words = f"Outer seam {seam_text} from the raw edge of {width_text} by {height_text}, pivoting at four corners."
     return picture(words, width_mm, height_mm, p, body)
+
+
+def pinning(
+    *, width_mm: float, height_mm: float, seam_mm: float, pins: bool, tops: bool, zip_mm: float | None, upright: bool,
+) -> str:  # fmt: skip
+    """The front on the back: pins across the edge at corners, middles and between; `tops` where they must meet.
+
+    The zip of the back, `zip_mm` from the top (or the left), shows through as a dotted line; mirrored across, for the
+    front is seen and the back lies under it.
+    """
+    p = pen(width_mm, 78.0, left=3.0, right=3.0, top=9.0, bottom=8.0)
+    body = [el("rect", width=width_mm, height=height_mm, fill="#f4efe4", stroke=INK, stroke_width=p.line(0.35))]
+    if zip_mm is not None:
+        at = width_mm - zip_mm if upright else zip_mm
+        ends = (
+            {"x1": at, "y1": 0.0, "x2": at, "y2": height_mm}
+            if upright
+            else {"x1": 0, "y1": at, "x2": width_mm, "y2": at}
+        )
+        body.append(
+            el(
+                "line", **ends, stroke=SOFT, stroke_width=p.line(0.5), data_zip_mm=at,
+                stroke_dasharray=f"{number(p.k)} {number(p.k * 1.2)}",
+            )
+        )  # fmt: skip
+        x, y = (at + p.k * 2, height_mm * 0.8) if upright else (p.k * 3, at + p.k * 3)
+        body.append(label(p, x, y, "the zip, behind", size=3.2, anchor="start", colour=SOFT))
+    if pins:
+        reach = max(seam_mm * 1.6, p.k * 5)
+        for part in range(1, 8):
+            x, y = width_mm * part / 8, height_mm * part / 8
+            body += [_pin(p, x, 0, 0, reach), _pin(p, x, height_mm, 0, -reach)]
+            body += [_pin(p, 0, y, reach, 0), _pin(p, width_mm, y, -reach, 0)]
+    middle = width_mm / 2
+    if tops:
+        body += [
+            arrow(p, middle, height_mm * 0.62, middle, height_mm * 0.42, colour=THREAD),
+            label(p, middle, -p.k * 4.5, "the front's top on the back's top", size=4.0, weight="600"),
+        ]
+    held = "long pins across the edge, counted out" if pins else "held without pins"
+    body.append(label(p, middle, height_mm + p.k * 4.5, held, size=3.6))
+    words = f"The front laid on the back, wrong sides together, {held}{', top to top' if tops else ''}."
+    return picture(words, width_mm, height_mm, p, body)
+
+
+def _pin(p: Pen, x: float, y: float, dx: float, dy: float) -> str:
+    """One pin, its head outside the edge, its point towards the middle."""
+    head = el("circle", cx=x - dx * 0.35, cy=y - dy * 0.35, r=p.k * 0.9, fill=THREAD)
+    return line(p, x - dx * 0.35, y - dy * 0.35, x + dx, y + dy, colour=INK, paper_mm=0.35) + el(
+        "g", head, data_pin="1"
+    )

@@ -3,7 +3,21 @@
 import math
 
 from guide.read.plurals import counted
-from guide.show.pictures.svg import INK, THREAD, across, down, el, label, line, pen, picture, stitch, threads
+from guide.show.pictures.svg import (
+    INK,
+    SOFT,
+    THREAD,
+    across,
+    down,
+    el,
+    label,
+    line,
+    number,
+    pen,
+    picture,
+    stitch,
+    threads,
+)
 
 
 def snip_places(length_mm: float, every_mm: float) -> list[float]:
@@ -13,17 +27,35 @@ def snip_places(length_mm: float, every_mm: float) -> list[float]:
 
 
 def comb(
-    *, length_mm: float, every_mm: float, seam_mm: float, depth_mm: float, every_text: str, depth_text: str,
+    *, length_mm: float, every_mm: float, seam_mm: float, depth_mm: float, clear_mm: float,
+    every_text: str, depth_text: str, clear_text: str,
 ) -> str:  # fmt: skip
-    """One seam's fringe from the side: the stitching below, snips down to just above it."""
-    p = pen(length_mm, 90.0, left=3.0, right=20.0, top=9.0, bottom=4.0)
-    tall = seam_mm * 2.1
+    """One seam's fringe from the side: the stitching below, snips down to just above it.
+
+    It begins where another seam is crossed and ends at the panel's edge, one seam past the line where the outer seam
+    will run: the last `clear_mm` stay whole until then.
+    """
+    p = pen(length_mm + seam_mm, 96.0, left=3.0, right=20.0, top=9.0, bottom=10.0)
+    tall, edge = seam_mm * 2.1, length_mm + seam_mm
     body = [
-        el("rect", width=length_mm, height=tall, fill="#f4efe4", stroke=INK, stroke_width=p.line(0.35)),
+        el("rect", width=edge, height=tall, fill="#f4efe4", stroke=INK, stroke_width=p.line(0.35)),
         stitch(p, 0, seam_mm, length_mm, seam_mm, "seam", paper_mm=0.7),
-        threads(p, 0, length_mm, 0, -p.k * 1.6),
-    ]
-    places, every = snip_places(length_mm, every_mm), every_text.removeprefix("≈ ")
+        threads(p, 0, edge, 0, -p.k * 1.6),
+        el(
+            "line", x1=length_mm, y1=0, x2=length_mm, y2=tall, stroke=SOFT, stroke_width=p.line(0.4),
+            stroke_dasharray=f"{number(p.k * 1.2)} {number(p.k * 1.2)}", data_outer_mm=length_mm,
+        ),
+        el(
+            "line", x1=edge - seam_mm / 2, y1=-p.k, x2=edge - seam_mm / 2, y2=depth_mm, stroke=THREAD,
+            stroke_width=p.line(0.5), stroke_dasharray=f"{number(p.k)} {number(p.k)}", data_freed_mm=edge - seam_mm / 2,
+        ),
+        across(p, edge - clear_mm, edge, tall + p.k * 2, "", name="whole"),
+        label(
+            p, edge, tall + p.k * 6, f"{clear_text} whole; freed after the outer seam (dotted)", size=3.6, anchor="end",
+        ),
+    ]  # fmt: skip
+    places = [x for x in snip_places(length_mm, every_mm) if x <= edge - clear_mm + 1e-6]
+    every = every_text.removeprefix("≈ ")
     body += [
         el("line", x1=x, y1=-p.k, x2=x, y2=depth_mm, stroke=INK, stroke_width=p.line(0.5), data_snip_mm=x)
         for x in places
@@ -33,10 +65,13 @@ def comb(
             line(p, places[0], -p.k * 3.2, places[1], -p.k * 3.2, colour=THREAD, paper_mm=0.4),
             label(p, places[1] + p.k * 2, -p.k * 4.6, f"about {every} apart, by eye", size=3.8, anchor="start"),
         ]
-    body.append(down(p, length_mm + p.k * 2.5, 0, depth_mm, depth_text, name="depth"))
+    body.append(down(p, edge + p.k * 2.5, 0, depth_mm, depth_text, name="depth"))
     many = counted(len(places), "snip")
-    words = f"{many} along one seam, about {every} apart, {depth_text} deep, never through the stitching."
-    return picture(words, length_mm, tall, p, body)
+    words = (
+        f"{many} along one seam, about {every} apart, {depth_text} deep, never through the stitching. At the panel's "
+        f"edge the last {clear_text} stay whole until the outer seam is sewn, and are freed after it."
+    )
+    return picture(words, edge, tall, p, body)
 
 
 def corner(
