@@ -18,7 +18,7 @@ from guide.record.fold import fold
 from guide.record.journal import describe, read_journal
 from guide.record.laid import laid_of
 from guide.record.lines import Damage, Scan
-from guide.record.model import Record
+from guide.record.model import Event, Record
 from guide.record.sessions import REHEARSALS, is_closed, journals, passed_over, rehearsals, unfinished
 
 _TOLD = "guide.damage"  # by this command so far: the exit code by sentence
@@ -143,7 +143,7 @@ def plans_by_make(at: At) -> dict[int, Plan]:
     return {m: make_plan(project, at.language, record.measured(m), record.layout, cut=at.cut) for m in makes}
 
 
-def _earlier(found: Scan, record: Record, plan: Plan) -> tuple[Plan, ...]:
+def _earlier(found: Scan[Event], record: Record, plan: Plan) -> tuple[Plan, ...]:
     """Plan the texts a session had before, oldest first, where its own plan does not know all that was worked."""
     if {lap.step for lap in record.worked()} <= {step.key for step in plan.steps}:
         return ()
@@ -156,7 +156,7 @@ def _earlier(found: Scan, record: Record, plan: Plan) -> tuple[Plan, ...]:
     return tuple(plans)
 
 
-def read_found(path: Path) -> Scan:
+def read_found(path: Path) -> Scan[Event]:
     """Read a journal's good part and say what is wrong with the rest.
 
     JournalDamaged when there is no good part, WrongUse when it cannot be read or holds no session.

@@ -12,12 +12,13 @@ What `set` of an amended record may hold:
 The member `ms` of an amended record is the length of the lap the record ended, or of an interruption.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Container, Sequence
 from typing import Any
 
 import msgspec
 
 from guide.record.clock import wall_ms
+from guide.record.lines import L, Line
 from guide.record.model import Correction, Event, Many, Ms
 from guide.record.originals import about, aspect_of, shown, stood, taken_back
 
@@ -46,7 +47,7 @@ def effective(events: Sequence[Event]) -> Effective:
     found = Effective(events)
     by_n = {event.n: event for event in events}
     ill = {fix.n: why for fix in fixes if (why := _wrong(fix, by_n))}
-    dead = _dead(fixes, ill)
+    dead = taken_out(fixes, ill)
     changed: dict[int, Event] = {}
     for fix in fixes:
         if fix.n in ill:
@@ -67,7 +68,8 @@ def _takes_out(fix: Event, ill: dict[int, str]) -> bool:
     return fix.what == "amended" and fix.n not in ill and bool((fix.set or {}).get("out"))
 
 
-def _dead(fixes: list[Event], ill: dict[int, str]) -> set[int]:
+def taken_out(fixes: Sequence[Line], ill: Container[int] = ()) -> set[int]:
+    """Give the records that corrections take out: later ones decide first, so one that is taken out itself does not."""
     dead: set[int] = set()
     for fix in reversed(fixes):
         if fix.what == "voided" and fix.n not in dead and fix.n not in ill:
@@ -164,13 +166,18 @@ def correctable(event: Event) -> bool:
 
 def undo_target(events: Sequence[Event]) -> int | None:
     """The number of the newest live record that a maker's key wrote: what undo takes back. None: nothing."""
+    return newest_of(events, lambda event: correctable(event) and event.what in _PRESSED)
+
+
+def newest_of(events: Sequence[L], pressed: Callable[[L], bool]) -> int | None:
+    """Give the number of the newest record not taken out that somebody wrote on purpose. None: there is none."""
     dead: set[int] = set()
     for event in reversed(events):
         if event.n in dead:
             continue
         if event.what == "voided":
             dead.add(event.of)
-        elif correctable(event) and event.what in _PRESSED:
+        elif pressed(event):
             return event.n
     return None
 

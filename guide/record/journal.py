@@ -1,4 +1,4 @@
-"""The journal file: one session, appended to by one writer, read by anyone.
+"""The journal file: one session (or the book), appended to by one writer, read by anyone.
 
 A record is on the disk before `append` returns. Saved bytes are never touched again; bytes that were never
 acknowledged (a torn tail) are set aside in a file of their own, by a writer.
@@ -9,24 +9,29 @@ import os
 import stat
 from collections.abc import Iterable, Sequence
 from pathlib import Path
-from typing import Any, Self
+from typing import Any, Generic, Self
 from zlib import crc32
 
 from guide import system
 from guide.errors import CannotWrite, GuideError, JournalDamaged, NeedsMending, OpenElsewhere
-from guide.record.lines import Damage, Scan, encode, scan, written
+from guide.record.lines import SESSION, Damage, Form, L, Scan, encode
 from guide.record.model import Event, Reading
 
 MOST_BYTES = 1 << 26  # of a journal: some 400,000 records, and a file that has no end is none
 _WRITE = os.O_RDWR | os.O_APPEND
 
 
-def read_journal(path: Path | str) -> Scan:
-    """Read the good part of a journal and what stops it, touching nothing.
+def read_journal(path: Path | str) -> Scan[Event]:
+    """Read the good part of a session's journal and what stops it, touching nothing. NeedsMending as `read_lines`."""
+    return read_lines(path, SESSION)
+
+
+def read_lines(path: Path | str, form: Form[L]) -> Scan[L]:
+    """Read the good part of a file of lines and what stops it, touching nothing.
 
     NeedsMending when it is of a newer format, no ordinary file, or cannot be read at all.
     """
-    found = scan(contents(path))
+    found = form.scan(contents(path))
     if found.damage and found.damage.kind == "newer":
         raise _newer(Path(path), found.damage)
     return found
@@ -74,13 +79,13 @@ def _newer(path: Path, damage: Damage) -> GuideError:
     )
 
 
-class Journal:
-    """A session's file, open for writing and locked until `close`."""
+class Appended(Generic[L]):
+    """A file of lines of one form, open for writing and locked until `close`."""
 
-    def __init__(self, path: Path, fd: int) -> None:
+    def __init__(self, path: Path, fd: int, form: Form[Any]) -> None:
         """Take over a locked descriptor; made by `create` and `open`."""
-        self.path = path
-        self.events: list[Event] = []
+        self.path, self.form = path, form
+        self.events: list[L] = []
         self.torn: Path | None = None  # where a torn tail was set aside on opening
         self.poisoned = ""  # why nothing more may be written, in words
         self._fd = fd
@@ -89,7 +94,7 @@ class Journal:
         self._name, self._inode = str(path), (0, 0)  # the inode stays ours as long as the file is open
 
     @classmethod
-    def create(cls, path: Path | str, records: bytes = b"") -> Self:
+    def create(cls, path: Path | str, records: bytes = b"", form: Form[Any] = SESSION) -> Self:
         """Make a new journal, and the folder for it. CannotWrite when there is one or it cannot be made.
 
         records: lines to begin with, a session's first or those copied from another journal; they and the file
@@ -103,11 +108,11 @@ class Journal:
             raise CannotWrite(f"{path} is there already; it was left as it is.") from None
         except OSError as bad:
             raise _cannot(path, bad, "nothing was written") from bad
-        journal = cls(path, fd)
+        journal = cls(path, fd, form)
         try:
             journal._lock()
             journal._write(records)
-            journal.events, journal._size = scan(records).events, len(records)
+            journal.events, journal._size = form.scan(records).events, len(records)
             system.sync_folder(path.parent)
         except BaseException as bad:
             system.take_away(path, fd)  # nothing was said to be in it, so nothing is lost
@@ -118,7 +123,7 @@ class Journal:
         return journal
 
     @classmethod
-    def open(cls, path: Path | str, reading: Reading) -> Self:
+    def open(cls, path: Path | str, reading: Reading, form: Form[Any] = SESSION) -> Self:
         """Open a journal to go on with it; a torn tail is set aside and told by a `recovered` event.
 
         reading: the clocks for that event. Raises OpenElsewhere, JournalDamaged (damage before
@@ -130,7 +135,7 @@ class Journal:
         except OSError as bad:
             raise _cannot(path, bad, "it was left as it is") from bad
         try:
-            journal = cls(path, fd)
+            journal = cls(path, fd, form)
             journal._lock()
             journal._take_up(reading)
         except OSError as bad:
@@ -153,7 +158,7 @@ class Journal:
 
     def _take_up(self, reading: Reading) -> None:
         data = _all_bytes(self._fd)
-        found = scan(data)
+        found = self.form.scan(data)
         if found.damage and found.damage.kind == "newer":
             raise _newer(self.path, found.damage)
         if found.damage and found.damaged:
@@ -169,7 +174,7 @@ class Journal:
             told = {"what": "recovered", "file": self.torn.name, "text": f"{len(cut)} bytes"}
             self.append(told, reading)
 
-    def append(self, members: dict[str, Any], reading: Reading) -> Event:
+    def append(self, members: dict[str, Any], reading: Reading) -> L:
         """Save one event: one write, fsync, and only then give it back.
 
         members: `what` and whatever else the event has. CannotWrite when it is not saved; all earlier records
@@ -177,7 +182,8 @@ class Journal:
         """
         if self.poisoned:
             raise CannotWrite(f"{self.path} takes no more records: {self.poisoned}; {self._safe()}.")
-        event, data = written(len(self.events) + 1, members, reading)
+        event: L
+        event, data = self.form.written(len(self.events) + 1, members, reading)
         self._look()
         if self._size + len(data) > MOST_BYTES:
             grown = f"it would grow over {MOST_BYTES >> 20} MiB"
@@ -259,7 +265,7 @@ class Journal:
     def reopened(self, reading: Reading) -> Self:
         """Close and open again, with a new look at the file: the way to try again after a refusal."""
         self.close()
-        return type(self).open(self.path, reading)
+        return type(self).open(self.path, reading, self.form)
 
     def save_elsewhere(self, path: Path | str) -> Self:
         """Copy the saved records byte for byte into a new journal, close this one, and go on there.
@@ -270,9 +276,9 @@ class Journal:
             good = _all_bytes(self._fd)[: self._size]
         except OSError:
             good = b""
-        if scan(good).events != self.events:  # the old disk no longer gives them back: memory does
+        if self.form.scan(good).events != self.events:  # the old disk no longer gives them back: memory does
             good = b"".join(encode(event) for event in self.events)
-        other = type(self).create(path, good)
+        other = type(self).create(path, good, self.form)
         self.close()
         return other
 
@@ -290,6 +296,9 @@ class Journal:
             system.let_go(self._fd)
             self._fd = -1
             self.poisoned = self.poisoned or "it is closed"
+
+
+Journal = Appended[Event]
 
 
 def _all_bytes(fd: int) -> bytes:

@@ -1,15 +1,15 @@
-"""One event as one line of a journal, and a whole file of lines as events.
+"""One event as one line of a journal, and a whole file of lines as events; of any form of line (`Form`).
 
 A line is a JSON object whose last member is the crc32 of the line without that member; the checksum is
 taken from the bytes, so it does not depend on how JSON is written.
 """
 
+from collections.abc import Callable
 from datetime import datetime
-from functools import cache
 from itertools import repeat
 from operator import attrgetter
 from struct import pack
-from typing import Any, Literal, get_args, get_type_hints
+from typing import Any, Generic, Literal, Protocol, TypeVar, get_args, get_type_hints
 from zlib import crc32
 
 import msgspec
@@ -28,9 +28,95 @@ _GREAT = 10**13  # as ms some 300 years
 _START = b'{"n":'  # of every record; inside a text its quotes have a backslash before them
 _HEAD = ("n", "at", "offset", "awake", "total", "boot", "what")
 _encoder = msgspec.json.Encoder()
-_many = msgspec.json.Decoder(list[Event])
 _n, _at, _set, _year = attrgetter("n"), attrgetter("at"), attrgetter("set"), attrgetter("year")
-_one = msgspec.json.Decoder(Event)
+
+
+class Line(Protocol):
+    """What every line has, of whatever form, besides its clock readings."""
+
+    @property
+    def n(self) -> int:
+        """Its number, from 1."""
+
+    @property
+    def at(self) -> str:
+        """The moment it was written."""
+
+    @property
+    def what(self) -> str:
+        """Its kind."""
+
+    @property
+    def of(self) -> int:
+        """The record it corrects; 0 where it corrects none."""
+
+    @property
+    def set(self) -> dict[str, Any] | None:
+        """What it corrects, or what a later version has said in it."""
+
+
+L = TypeVar("L", bound=Line)
+
+
+class Form(Generic[L]):
+    """A form of lines: the struct they are, the kinds there are of them, and the format a reader goes up to."""
+
+    def __init__(self, line: Callable[..., L], kinds: frozenset[str], newest: int) -> None:
+        """Take the struct's type; its members n at offset awake total boot what set are as an Event's."""
+        self.line, self.kinds, self.newest = line, kinds, newest
+        self.one: msgspec.json.Decoder[L] = msgspec.json.Decoder(line)
+        self.many: msgspec.json.Decoder[list[L]] = msgspec.json.Decoder(list[line])  # type: ignore[valid-type]
+        self._types: dict[str, Any] = {}
+
+    def types(self) -> dict[str, Any]:
+        """Say what each member may be, of a kind not known yet."""
+        if not self._types:
+            self._types = get_type_hints(self.line, include_extras=True) | {"what": str}
+        return self._types
+
+    def written(self, n: int, members: dict[str, Any], reading: Reading) -> tuple[L, bytes]:
+        """Build a record and its line, and read the line again: none is given that a reader would not find.
+
+        TypeError for a member such records do not have (our own mistake); ValueError for what a line cannot hold.
+        """
+        r = reading
+        made = self.line(n, stamp(r.wall), r.offset, r.awake, r.total, r.boot, **members)
+        line = encode(made)
+        event = self.one.decode(line)
+        if event != made:  # JSON has no NaN and no infinity
+            raise ValueError("a journal holds only what can be read again as it was written")
+        return event, line
+
+    def decode(self, line: bytes) -> L:
+        """Read one line, with or without its newline. ValueError when it is damaged or not understood."""
+        line = line.removesuffix(b"\n")
+        if not sound(line):
+            raise ValueError("the checksum does not fit the line")
+        try:
+            return _bounded(self.one.decode(line))
+        except RecursionError:
+            raise ValueError("the record is whole but nested too deep") from None
+        except ValueError:
+            return _bounded(_foreign(line, self))
+
+    def scan(self, data: bytes) -> "Scan[L]":
+        """Read a whole file, checksums and record numbers verified, up to the first thing wrong."""
+        if newer := _newer(data[: data.find(b"\n") + 1].rstrip(b"\n"), self.newest):
+            return Scan([], 0, newer)
+        events: list[L] = []
+        at, end = 0, data.rfind(b"\n") + 1
+        while at < end:
+            stop = data.rfind(b"\n", at, at + _BLOCK) + 1 or data.find(b"\n", at) + 1
+            got = _block(data[at : stop - 1].split(b"\n"), len(events) + 1, self)  # only \n: text holds others
+            if got is None:
+                return _slow(data, at, events, self)
+            events += got
+            at = stop
+        return _ended(data, end, events, "the last line has no end")
+
+
+SESSION: Form[Event] = Form(Event, KINDS, FORMAT)
+written, decode, scan = SESSION.written, SESSION.decode, SESSION.scan
 
 
 class Damage(msgspec.Struct, frozen=True):
@@ -52,10 +138,10 @@ class Damage(msgspec.Struct, frozen=True):
         return JournalDamaged.exit_code if self.kind == "damaged" else 0
 
 
-class Scan(msgspec.Struct, frozen=True):
+class Scan(msgspec.Struct, Generic[L], frozen=True):
     """The good part of a journal, how many bytes it is, and what stops it (None: nothing)."""
 
-    events: list[Event]
+    events: list[L]
     size: int
     damage: Damage | None = None
 
@@ -75,21 +161,7 @@ def event_of(n: int, members: dict[str, Any], reading: Reading) -> Event:
     return written(n, members, reading)[0]
 
 
-def written(n: int, members: dict[str, Any], reading: Reading) -> tuple[Event, bytes]:
-    """Build an event and its line, and read the line again: no event is given that a reader would not find.
-
-    TypeError for a member events do not have (our own mistake); ValueError for what a line cannot hold as it is.
-    """
-    r = reading
-    made = Event(n, stamp(r.wall), r.offset, r.awake, r.total, r.boot, **members)
-    line = encode(made)
-    event = _one.decode(line)
-    if event != made:  # JSON has no NaN and no infinity
-        raise ValueError("a journal holds only what can be read again as it was written")
-    return event, line
-
-
-def encode(event: Event) -> bytes:
+def encode(event: Line) -> bytes:
     """Write an event as its line, newline included."""
     body = _encoder.encode(event)
     return body[:-1] + b',"crc":"%08x"}\n' % crc32(body)
@@ -100,20 +172,7 @@ def sound(line: bytes) -> bool:
     return line.endswith(b',"crc":"%08x"}' % crc32(b"}", crc32(line[:-_TAIL])))
 
 
-def decode(line: bytes) -> Event:
-    """Read one line, with or without its newline. ValueError when it is damaged or not understood."""
-    line = line.removesuffix(b"\n")
-    if not sound(line):
-        raise ValueError("the checksum does not fit the line")
-    try:
-        return _bounded(_one.decode(line))
-    except RecursionError:
-        raise ValueError("the record is whole but nested too deep") from None
-    except ValueError:
-        return _bounded(_foreign(line))
-
-
-def _bounded(event: Event) -> Event:
+def _bounded(event: L) -> L:
     """Give back an event whose moment and `set` are such as are written. ValueError for any other."""
     wall_ms(event.at)
     if event.set is not None:
@@ -132,15 +191,15 @@ def _small(value: object, deep: int) -> None:
         raise ValueError("the record is whole but holds a number beyond all bounds")
 
 
-def _foreign(line: bytes) -> Event:
+def _foreign(line: bytes, form: Form[L]) -> L:
     """Keep a record of a kind this version does not know: members it has no place for go into `set`."""
     try:
         raw = msgspec.json.decode(line, type=dict[str, Any])
-        types = _types()
+        types = form.types()
         known: dict[str, Any] = {name: msgspec.convert(raw.pop(name), types[name]) for name in _HEAD}
     except (KeyError, ValueError) as bad:
         raise ValueError("the record is whole but not understood") from bad
-    if known["what"] in KINDS:
+    if known["what"] in form.kinds:
         raise ValueError(f"the record is whole but not understood as {known['what']}")
     raw.pop("crc")
     own = raw.pop("set", None)
@@ -150,32 +209,10 @@ def _foreign(line: bytes) -> Event:
             known[name] = msgspec.convert(value, types[name])
         except (KeyError, msgspec.ValidationError):
             more[name] = value
-    return Event(**known, set=more or None)
+    return form.line(**known, set=more or None)
 
 
-@cache
-def _types() -> dict[str, Any]:
-    """What each member of an event may be, of a kind not known yet."""
-    return get_type_hints(Event, include_extras=True) | {"what": str}
-
-
-def scan(data: bytes) -> Scan:
-    """Read a whole journal, checksums and record numbers verified, up to the first thing wrong."""
-    if newer := _newer(data[: data.find(b"\n") + 1].rstrip(b"\n")):
-        return Scan([], 0, newer)
-    events: list[Event] = []
-    at, end = 0, data.rfind(b"\n") + 1
-    while at < end:
-        stop = data.rfind(b"\n", at, at + _BLOCK) + 1 or data.find(b"\n", at) + 1
-        got = _block(data[at : stop - 1].split(b"\n"), len(events) + 1)  # only \n: text may hold other separators
-        if got is None:
-            return _slow(data, at, events)
-        events += got
-        at = stop
-    return _ended(data, end, events, "the last line has no end")
-
-
-def _ended(data: bytes, size: int, events: list[Event], why: str) -> Scan:
+def _ended(data: bytes, size: int, events: list[L], why: str) -> Scan[L]:
     """Say what is left behind the good part: nothing, a line cut off while it was being saved, or damage."""
     if size == len(data):
         return Scan(events, size, None if data else Damage("empty", 1, 0, "there is nothing in it"))
@@ -207,7 +244,7 @@ def _unwritten(rest: bytes, at: int) -> bool:
     return any(not rest[max(end - _SECTOR, 0) : end].strip(b"\0") for end in ends)
 
 
-def _block(lines: list[bytes], number: int) -> list[Event] | None:
+def _block(lines: list[bytes], number: int, form: Form[L]) -> list[L] | None:
     """Decode sound lines in one go; None when any of them needs a closer look."""
     count = len(lines)
     bodies = [line[:-_TAIL] for line in lines]
@@ -218,7 +255,7 @@ def _block(lines: list[bytes], number: int) -> list[Event] | None:
     if tails != b"".join([line[-_TAIL:] for line in lines]):
         return None
     try:
-        got = _many.decode(b"[%b}]" % b"},".join(bodies))  # without the checksums: they are read already
+        got = form.many.decode(b"[%b}]" % b"},".join(bodies))  # without the checksums: they are read already
         years = set(map(_year, map(datetime.fromisoformat, map(_at, got))))
         for said in filter(None, map(_set, got)):
             _small(said, _DEEP)
@@ -229,13 +266,13 @@ def _block(lines: list[bytes], number: int) -> list[Event] | None:
     return got if list(map(_n, got)) == list(range(number, number + count)) else None
 
 
-def _slow(data: bytes, size: int, events: list[Event]) -> Scan:
+def _slow(data: bytes, size: int, events: list[L], form: Form[L]) -> Scan[L]:
     """Go on line by line from a byte where something is unusual, and say where and why it stops."""
     *lines, _ = data[size:].split(b"\n")
     why = "the last line has no end"
     for line in lines:
         try:
-            event = decode(line)
+            event = form.decode(line)
         except ValueError as bad:
             why = str(bad)
             break
@@ -247,15 +284,15 @@ def _slow(data: bytes, size: int, events: list[Event]) -> Scan:
     return _ended(data, size, events, why)
 
 
-def _newer(line: bytes) -> Damage | None:
+def _newer(line: bytes, newest: int) -> Damage | None:
     """Tell a journal of a later format from a damaged one, whatever its lines look like."""
     try:
         head = msgspec.json.decode(line, type=dict[str, Any])
     except (ValueError, RecursionError):
         return None
     found = head.get("format")
-    if not isinstance(found, int) or found <= FORMAT:
+    if not isinstance(found, int) or found <= newest:
         return None
     if sound(line) or b'"crc":"' not in line[-_TAIL:]:  # else a damaged line of a format we know
-        return Damage("newer", 1, 0, f"it is of format {found}, and this version reads up to {FORMAT}")
+        return Damage("newer", 1, 0, f"it is of format {found}, and this version reads up to {newest}")
     return None
