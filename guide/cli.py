@@ -31,6 +31,8 @@ COMMANDS = {
     "checklist": "A paced checklist to hand to a beginner.",
     "sheet": "A run sheet on paper, for where there is no computer.",
     "history": "Your sessions: totals by project, stage, step, day.",
+    "shelf": "The cloth on the shelf: what lies there, bought, counted, promised.",
+    "book": "What earns most, what is late, what lies unsold; and putting it right.",
     "export": "Sessions as CSV or JSON, with exact starts and ends.",
     "check": "Check a project, a stage file or a journal; says all that is wrong.",
     "schema": "JSON Schema of project or stage files, for editors.",

@@ -47,7 +47,9 @@ def _code(name: str) -> int:
 def _check(name: str) -> int:
     path = Path(name)
     if path.suffix == ".jsonl":
-        return _journal(path)
+        from guide.book.file import BOOK_FILE
+
+        return _book(path) if path.name == BOOK_FILE else _journal(path)
     if path.is_dir() or path.name == PROJECT_FILE:
         return _project(path / PROJECT_FILE if path.is_dir() else path)
     return _stage(path) if path.suffix in {".yaml", ".yml"} and not _is_project(path) else _project(path)
@@ -141,6 +143,28 @@ def _tell(problems: list[Problem], texts: dict[str, str], name: str, *, good: bo
     if count or good:
         talk(f"{name}: {count} to mend." if count else f"{name}: good.")
     return 2 if wrong else 0
+
+
+def _book(path: Path) -> int:
+    """Verify the book: every checksum and number, and that each line has a place in it."""
+    from guide.book.file import read_entries
+    from guide.book.fold import fold
+    from guide.record.journal import describe as described
+
+    entries, damage = read_entries(path.parent)
+    book = fold(entries)
+    wrong = [f"{shown(path)}:{n}: this line {why}; it was left out." for n, why in sorted(book.problems.items())]
+    if damage is not None:
+        wrong.append(described(shown(path), damage))
+    for problem in wrong:
+        say(problem)
+    if book.unknown:
+        kinds = ", ".join(sorted({entry.what for entry in book.unknown}))
+        say(f"{shown(path)}: Kinds of a later version, kept as they are: {kinds}.  (a hint)")
+    if not wrong:
+        talk(f"{shown(path)}: good; the book, {counted(len(entries), 'line')}, all checksums right.")
+        return 0
+    return damage.exit_code if damage is not None else 2
 
 
 def _journal(path: Path) -> int:

@@ -170,5 +170,7 @@ def read_found(path: Path) -> Scan[Event]:
     if found.damage is not None:
         tell_damage(path, found.damage)
     if not found.events or found.events[0].what != "opened":
+        if found.events and str(found.events[0].what) == "begun":
+            raise WrongUse(f"{shown(path)} is the book, and no session: guide book shows it.")
         raise WrongUse(f"{shown(path)} holds no session: its first record is not there or cannot be read.")
     return found

@@ -1,0 +1,234 @@
+"""What a line does to the shelf: cloth comes, is counted, washed, promised, cut and given away.
+
+Areas are whole square tenths of a micrometre: bought = cut + scrap + washed away + given + counted off + left.
+Every line is looked at whole before anything is changed.
+"""
+
+from collections import Counter
+from collections.abc import Callable
+from decimal import Decimal
+from fractions import Fraction
+
+from guide.book.model import Book, Counted, Entry, Flow, Lot, Piece, Promise, Take, small
+from guide.book.unfit import need
+
+
+def _flow(book: Book, cloth: str) -> Flow:
+    return book.flows.setdefault(cloth, Flow())
+
+
+def area(lot: Lot) -> int:
+    """The area of one of a lot, square tenths of a micrometre."""
+    return small(lot.width) * small(lot.length)
+
+
+def areas(lots: list[Lot]) -> int:
+    """The area of all of some lots."""
+    return sum(area(lot) * lot.count for lot in lots)
+
+
+def _laid(book: Book, name: str, cloth: str, lot: Lot, cost: tuple[Fraction, str, str]) -> None:
+    """Lay a lot on the shelf under its number; cost: of one, the currency, and since when it lies there."""
+    book.pieces[name] = Piece(
+        name, cloth, small(lot.width), small(lot.length), lot.count, lot.straight, lot.washed,
+        small(lot.selvedge), *cost,
+    )  # fmt: skip
+
+
+def _bought(book: Book, entry: Entry) -> None:
+    need(entry.cloth and entry.lots, "buys nothing")
+    sized = [bool(lot.width and lot.length) for lot in entry.lots]
+    need(all(sized) or not any(sized), "buys cloth and things under one name")
+    need(all(lot.count for lot in entry.lots), "buys none of something")
+    paid = Fraction(entry.amount or 0)
+    whole = areas(entry.lots) or sum(lot.count for lot in entry.lots)
+    for place, lot in enumerate(entry.lots, 1):
+        each = paid * (area(lot) or 1) / whole
+        name = f"{entry.n}.{place}" if len(entry.lots) > 1 else f"{entry.n}"
+        _laid(book, name, entry.cloth, lot, (each, entry.currency, entry.on))
+    if all(sized):
+        _flow(book, entry.cloth).bought += areas(entry.lots)
+    _spend(book, entry, entry.cloth, entry.amount)
+
+
+def _spend(book: Book, entry: Entry, cloth: str, amount: Decimal | None) -> None:
+    if amount is not None:
+        book.spent.append((entry.on, cloth, amount, entry.currency))
+
+
+def _there(book: Book, name: str, count: int, project: str | None = None) -> Piece:
+    """Find a piece that so many can be taken of by a project, or by nobody's promise. Raises Unfit."""
+    need(name in book.pieces, f"takes piece {name}, which is not on the shelf")
+    piece, free = book.pieces[name], book.free(name, project)
+    need(count <= piece.count, f"takes {count} of piece {name}, and there are {piece.count}")
+    need(count <= free, f"takes {count} of piece {name}, and {piece.count - free} of {piece.count} are promised")
+    return piece
+
+
+def _take(book: Book, piece: Piece, count: int) -> None:
+    piece.count -= count
+    if not piece.count:
+        del book.pieces[piece.id]
+
+
+def _counted(book: Book, entry: Entry) -> None:
+    need(entry.piece in book.pieces, f"counts piece {entry.piece}, which is not on the shelf")
+    need(entry.lot, "counts nothing")
+    piece, lot = book.pieces[entry.piece], entry.lot
+    assert lot is not None
+    width, length = (small(lot.width), small(lot.length)) if lot.width and lot.length else (piece.width, piece.length)
+    need(bool(width) == bool(piece.width), f"gives piece {piece.id} a size, and it is a thing that has none")
+    before = piece.area * piece.count
+    now, was = (lot.count, width, length), (piece.count, piece.width, piece.length)
+    if now == was:
+        return
+    book.counts.append(Counted(entry.on, piece.id, piece.cloth, now, was))
+    if piece.area:
+        _flow(book, piece.cloth).counted_off += before - width * length * lot.count
+        piece.each = piece.each * (width * length) / piece.area
+    piece.width, piece.length = width, length
+    _less_promised(book, piece.id, lot.count)
+    _take(book, piece, piece.count - lot.count)
+
+
+def _less_promised(book: Book, piece: str, count: int) -> None:
+    """Take promises back that a count leaves nothing for, the latest first."""
+    over = book.promised(piece) - count
+    for project in reversed(list(book.promises)):
+        kept = []
+        for one in reversed(book.promises[project]):
+            less = min(one.count, max(over, 0)) if one.piece == piece else 0
+            over -= less
+            kept += [Promise(one.piece, one.count - less)] if one.count > less else []
+        book.promises[project] = kept[::-1]
+
+
+def _washed(book: Book, entry: Entry) -> None:
+    need(entry.piece in book.pieces and entry.lot, f"washes piece {entry.piece}, which is not on the shelf")
+    piece, lot = book.pieces[entry.piece], entry.lot
+    assert lot is not None
+    width, length = small(lot.width), small(lot.length)
+    need(not piece.washed, f"washes piece {piece.id}, which is washed already")
+    need(0 < width <= piece.width and 0 < length <= piece.length, f"washes piece {piece.id} to no size it can come to")
+    _flow(book, piece.cloth).washed_away += (piece.area - width * length) * piece.count
+    piece.width, piece.length, piece.selvedge = width, length, piece.selvedge * width // piece.width
+    piece.washed = True
+
+
+def _given(book: Book, entry: Entry) -> None:
+    need(entry.count, "gives nothing away")
+    piece = _there(book, entry.piece, entry.count)
+    if piece.area:
+        _flow(book, piece.cloth).given += piece.area * entry.count
+    _take(book, piece, entry.count)
+
+
+def _used(book: Book, entry: Entry) -> None:
+    need(entry.count, "uses nothing")
+    piece = _there(book, entry.piece, entry.count, entry.project or None)
+    need(not piece.area, f"uses piece {piece.id} up as a thing, and it is cloth: what is cut of it is booked as cut")
+    _kept_promise(book, entry.project, piece.id, entry.count)
+    _take(book, piece, entry.count)
+
+
+def _promised(book: Book, entry: Entry) -> None:
+    need(entry.project and entry.takes, "promises nothing")
+    for name, count in _of_each(entry.takes).items():
+        need(count, "promises none of something")
+        _there(book, name, count)
+    book.promises.setdefault(entry.project, []).extend(Promise(take.piece, take.count) for take in entry.takes)
+
+
+def _of_each(takes: list[Take]) -> Counter[str]:
+    counts: Counter[str] = Counter()
+    for take in takes:
+        if take.lot is None:
+            counts[take.piece] += take.count
+    return counts
+
+
+def _released(book: Book, entry: Entry) -> None:
+    need(book.promises.get(entry.project), f"frees what is promised to {entry.project}, and nothing is")
+    del book.promises[entry.project]
+
+
+def _kept_promise(book: Book, project: str, piece: str, count: int) -> None:
+    """Take what a project used of a piece off what was promised to it."""
+    kept = []
+    for one in book.promises.get(project, []):
+        less = min(one.count, count) if one.piece == piece else 0
+        count -= less
+        kept += [Promise(one.piece, one.count - less)] if one.count > less else []
+    if project in book.promises:
+        book.promises[project] = kept
+
+
+def _cut(book: Book, entry: Entry) -> None:
+    """Cut pieces of the shelf, and cloth bought for it, into parts, scrap and what is left over."""
+    need("cut" not in book.booked.get(entry.session, ()), f"cuts for {entry.session}, which is booked already")
+    need(entry.takes, "cuts nothing")
+    for name, count in _of_each(entry.takes).items():
+        _there(book, name, count, entry.project)
+    whole = [_sound(book, take) for take in entry.takes]
+    place = 0
+    for take, base in zip(entry.takes, whole, strict=True):
+        cloth = take.cloth if take.lot is not None else book.pieces[take.piece].cloth
+        each, currency, washed = Fraction(take.amount or 0), entry.currency, bool(take.laid)
+        if take.lot is not None:
+            washed = washed or take.lot.washed
+            _flow(book, cloth).bought += area(take.lot)
+            _spend(book, entry, cloth, take.amount)
+        else:
+            piece = book.pieces[take.piece]
+            each, currency, washed = piece.each, piece.currency, washed or piece.washed
+            _kept_promise(book, entry.project, piece.id, 1)
+            _take(book, piece, 1)
+        _part(_flow(book, cloth), take, base)
+        for lot in take.left:
+            place += 1
+            share = each * area(lot) / (area(take.laid) if take.laid else base)
+            _laid(book, f"{entry.n}.{place}", cloth, _as(lot, washed=washed), (share, currency, entry.on))
+    if entry.session:
+        book.booked.setdefault(entry.session, set()).add("cut")
+
+
+def _as(lot: Lot, *, washed: bool) -> Lot:
+    return Lot(lot.width, lot.length, lot.count, straight=True, washed=washed, selvedge=lot.selvedge)
+
+
+def _sound(book: Book, take: Take) -> int:
+    """Give the area of the one piece that is cut; refuse parts that do not come out of it. Raises Unfit."""
+    need(take.count == 1, "cuts several pieces as one")
+    base = area(take.lot) if take.lot is not None else book.pieces[take.piece].area
+    name = take.cloth if take.lot is not None else f"piece {take.piece}"
+    need(base, f"cuts {name}, which is no cloth")
+    table = area(take.laid) if take.laid else base
+    need(0 < table <= base, f"washes {name} to more than it was")
+    need(areas(take.parts) + areas(take.left) <= table, f"cuts more out of {name} than there is in it")
+    return base
+
+
+def _part(flow: Flow, take: Take, base: int) -> None:
+    table = area(take.laid) if take.laid else base
+    cut, left = areas(take.parts), areas(take.left)
+    flow.washed_away += base - table
+    flow.cut += cut
+    flow.scrap += table - cut - left
+
+
+def _passed(book: Book, entry: Entry) -> None:
+    need(entry.session, "passes over no session")
+    book.booked.setdefault(entry.session, set()).add("passed")
+
+
+DO: dict[str, Callable[[Book, Entry], None]] = {
+    "bought": _bought,
+    "counted": _counted,
+    "washed": _washed,
+    "cut": _cut,
+    "used": _used,
+    "given": _given,
+    "promised": _promised,
+    "released": _released,
+    "passed": _passed,
+}

@@ -1,0 +1,101 @@
+"""What the commands of the book share: reading it, writing lines to it, and reading what is typed."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from decimal import Decimal, InvalidOperation
+from pathlib import Path
+from typing import Any
+
+import click
+
+from guide.book.file import Writer, book_file, read_entries, writing
+from guide.book.fold import fold
+from guide.book.model import Book
+from guide.commands.common import SESSIONS, clock, talk
+from guide.commands.deadline import day_option, today
+from guide.commands.sessions import tell_damage
+from guide.errors import WrongUse
+from guide.read.lengths import BadLength, Units, parse_length
+from guide.read.places import shown
+
+on_option = click.option("--on", metavar="DAY", help="The day it happened, 2026-03-01; today when not said.")
+json_option = click.option("--json", "as_json", is_flag=True, help="All figures as JSON.")
+
+
+def book_here() -> Book:
+    """Read the book; damage is told, and its good part used."""
+    entries, damage = read_entries(SESSIONS)
+    if damage is not None:
+        tell_damage(book_file(SESSIONS), damage)
+    book = fold(entries)
+    for n, why in book.problems.items():
+        talk(f"{shown(book_file(SESSIONS))}:{n}: this line {why}; it was left out.")
+    return book
+
+
+@contextmanager
+def book_open(**begun: str) -> Iterator[Writer]:
+    """Open the book to write; a new one begins in the units and the currency given. Raises CannotWrite, WrongUse."""
+    if not SESSIONS.is_dir():
+        raise WrongUse(f"There is no folder {SESSIONS} here: the book lies beside its projects. Go where it is.")
+    with writing(SESSIONS, clock().read(), **begun) as writer:
+        if writer.file.torn is not None:
+            talk(f"A line that was cut off while it was being saved was set aside in {shown(writer.file.torn)}.")
+        yield writer
+
+
+def day(on: str | None, option: str = "--on") -> str:
+    """Give the day typed, or today. WrongUse for what is none, or is still to come."""
+    given = day_option(on, option)
+    if given is not None and option == "--on" and given > today():
+        raise WrongUse(f"--on: {given} is still to come; it is {today()} now.")
+    return (given or today()).isoformat()
+
+
+def amount(text: str | None, option: str, *, least: Decimal = Decimal(0)) -> Decimal | None:
+    """Read an amount typed as an option, such as 9.60, to the cent. WrongUse for what is none or under the least."""
+    if text is None:
+        return None
+    try:
+        value = Decimal(text)
+    except InvalidOperation:
+        raise WrongUse(f"{option}: {text!r} is not an amount; write it like 120 or 119.50.") from None
+    if not value.is_finite() or abs(value) > 10**9 or value != round(value, 2):
+        raise WrongUse(f"{option}: {text} is no amount of money; write it like 120 or 119.50.")
+    if value < least:
+        raise WrongUse(f"{option}: the amount must be {least} or more.")
+    return round(value, 2)
+
+
+def length(text: str, option: str) -> float:
+    """Read a length typed as an option, mm, to a tenth of a micrometre and over nothing."""
+    try:
+        value = round(parse_length(text), 4)
+    except BadLength as error:
+        raise WrongUse(f"{option}: {error}") from None
+    if value <= 0:
+        raise WrongUse(f"{option}: {text} is nothing.")
+    return value
+
+
+def size(text: str, option: str) -> tuple[float, float]:
+    """Read `22in x 18in`: width across the cloth, then length along the grain, mm."""
+    sides = [side.strip() for side in text.replace("×", "x").split("x")]
+    if len(sides) != 2 or not all(sides):
+        raise WrongUse(f"{option}: {text!r} is no size; write width across by length along the grain: 22in x 18in.")
+    return length(sides[0], option), length(sides[1], option)
+
+
+def units_of(text: str) -> Units:
+    """Tell by a length typed in which units its maker thinks."""
+    return "inch" if any(unit in text for unit in ("in", "yd", "ft", "yard", "foot", "feet")) else "metric"
+
+
+def only_given(members: dict[str, Any]) -> dict[str, Any]:
+    """Leave out of a line what was not said."""
+    return {name: value for name, value in members.items() if value not in (None, "", 0, [], {})}
+
+
+def sessions_name(path: Path) -> str:
+    """Name a journal, or a project's folder, as the book does: from the sessions' folder."""
+    return path.resolve().relative_to(SESSIONS.resolve()).as_posix()

@@ -1,0 +1,174 @@
+"""`guide shelf`: the cloth and the things that lie there."""
+
+from typing import Any
+
+import click
+
+from guide.commands.common import columns, say, talk
+from guide.commands.entries import (
+    amount,
+    book_here,
+    book_open,
+    day,
+    json_option,
+    length,
+    on_option,
+    only_given,
+    size,
+    units_of,
+)
+from guide.errors import WrongUse
+from guide.read.plurals import counted
+
+# As shops cut it: half a yard by half a cloth's width, half a metre by half a metric cloth's [practice].
+FAT_QUARTER = {"inch": ("22 in", "18 in"), "metric": ("55 cm", "50 cm")}
+
+
+@click.group(
+    "shelf",
+    invoke_without_command=True,
+    epilog='\b\nExamples:\n  guide shelf\n  guide shelf add "moss check" "2.5 yd" --width 44in --paid 24.00\n'
+    '  guide shelf add "oat stripe" --fat-quarters 3 --paid 10.50\n'
+    '  guide shelf add "clay dot" --squares 42 --size "5in x 5in"\n  guide shelf add "zip, 20 in" --number 4\n'
+    '  guide shelf count 3 --size "40in x 30in"\n  guide shelf use sessions/window-seat-cushion',
+)
+@json_option
+@click.pass_context
+def command(ctx: click.Context, *, as_json: bool) -> int:
+    """List what lies on the shelf: every piece by its number, to one scale, and what it was paid.
+
+    Planning and sewing need nothing of this. A print of a project may say `on_hand: shelf`.
+    """
+    if ctx.invoked_subcommand is not None:
+        return 0
+    from guide.show.shelf_lines import shelf_dict, shelf_lines
+
+    data = shelf_dict(book_here())
+    if as_json:
+        import json
+
+        click.echo(json.dumps(data, ensure_ascii=False, indent=1))
+    else:
+        say("\n".join(shelf_lines(data, columns())))
+    return 0
+
+
+@command.command("add")
+@click.argument("name")
+@click.argument("how_long", required=False, metavar="[LENGTH]")
+@click.option("--width", metavar="LENGTH", help="The bolt's whole width, for cloth bought by the length.")
+@click.option("--selvedge", metavar="LENGTH", help="Each selvedge of it, not used.")
+@click.option("--piece", metavar="SIZE", help="A piece, width across by length along the grain: 22in x 18in.")
+@click.option("--fat-quarters", type=click.IntRange(1, 1000), metavar="N", help="So many fat quarters.")
+@click.option("--squares", type=click.IntRange(1, 100_000), metavar="N", help="A pack of so many squares, of --size.")
+@click.option("--size", "of_size", metavar="SIZE", help="The size of one square of a pack, or of a fat quarter.")
+@click.option("--number", type=click.IntRange(1, 100_000), metavar="N", help="So many pieces alike, or things.")
+@click.option("--paid", metavar="AMOUNT", help="What all of it cost.")
+@click.option("--currency", metavar="LETTERS", help="Of what was paid; the book's own when not said.")
+@click.option("--washed", is_flag=True, help="It is washed already.")
+@click.option("--metric", is_flag=True, help="Fat quarters as they are cut by the metre.")
+@click.option("--at", "place", metavar="PLACE", help="Where it was bought.")
+@on_option
+def add(name: str, how_long: str | None, **said: Any) -> int:
+    """Lay what was bought on the shelf: cloth by the LENGTH, pieces, fat quarters, packs of squares, or things.
+
+    Zips, pads and needles go by --number.
+    """
+    lot, typed = _lot(how_long, said)
+    lot |= {"washed": True} if said["washed"] else {}
+    with book_open(**only_given({"units": typed and units_of(typed), "currency": said["currency"]})) as writer:
+        members = only_given({
+            "what": "bought", "on": day(said["on"]), "cloth": name.strip(), "place": said["place"],
+            "amount": amount(said["paid"], "--paid"),
+            "currency": (said["currency"] or writer.book.currency) if said["paid"] else "",
+        })  # fmt: skip
+        (entry,) = writer.add(members | {"lots": [_typed(lot)]})
+    talk(f"On the shelf as piece {entry.n}. To take it back: guide book undo")
+    return 0
+
+
+def _typed(lot: dict[str, Any]) -> Any:
+    from guide.book.model import Lot
+
+    return Lot(**lot)
+
+
+def _lot(how_long: str | None, said: dict[str, Any]) -> tuple[dict[str, Any], str]:
+    """Read what was bought as one lot, and the text that shows its maker's units. Raises WrongUse."""
+    ways = [name for name in ("fat_quarters", "squares", "piece") if said[name]]
+    if len(ways) + (how_long is not None) > 1:
+        raise WrongUse("Add one kind at a time: a length, or --piece, --fat-quarters or --squares.")
+    number = said["number"] or 1
+    if how_long is not None:
+        if not said["width"]:
+            raise WrongUse(f"{how_long} of what width? Say the bolt's: --width 44in.")
+        wide, edge = length(said["width"], "--width"), said["selvedge"]
+        lot = {"width": wide, "length": length(how_long, "LENGTH"), "count": number}
+        return lot | ({"selvedge": length(edge, "--selvedge")} if edge else {}), how_long
+    if said["fat_quarters"]:
+        sides = FAT_QUARTER["metric" if said["metric"] else "inch"]
+        wide, long = size(said["of_size"] or " x ".join(sides), "--size")
+        return {"width": wide, "length": long, "count": said["fat_quarters"]}, said["of_size"] or sides[0]
+    if said["squares"]:
+        if not said["of_size"]:
+            raise WrongUse("Squares of what size? Say it: --size 5in x 5in.")
+        wide, long = size(said["of_size"], "--size")
+        return {"width": wide, "length": long, "count": said["squares"], "straight": True}, said["of_size"]
+    if said["piece"]:
+        wide, long = size(said["piece"], "--piece")
+        return {"width": wide, "length": long, "count": number}, said["piece"]
+    if not said["number"]:
+        raise WrongUse(
+            "How much? Say a length with --width, --piece, --fat-quarters, --squares, or --number of things."
+        )
+    return {"count": number}, ""
+
+
+@command.command("count")
+@click.argument("piece")
+@click.option("--number", type=click.IntRange(0, 100_000), metavar="N", help="So many are there.")
+@click.option("--size", "of_size", metavar="SIZE", help="It measures so much: 40in x 30in.")
+@on_option
+def count(piece: str, number: int | None, of_size: str | None, on: str | None) -> int:
+    """Say what PIECE is found to be; a difference is told and kept, never hidden."""
+    if number is None and of_size is None:
+        raise WrongUse(f'What is there? Say --number, or --size "40in x 30in"; 0 when piece {piece} is gone.')
+    with book_open() as writer:
+        there = writer.book.pieces.get(piece)
+        lot: dict[str, Any] = {"count": number if number is not None else there.count if there else 0}
+        if of_size is not None:
+            lot |= dict(zip(("width", "length"), size(of_size, "--size"), strict=True))
+        before = len(writer.book.counts)
+        writer.add({"what": "counted", "on": day(on), "piece": piece, "lot": _typed(lot)})
+        found, units = writer.book.counts[before:], writer.book.units
+    from guide.show.shelf_lines import count_text
+
+    talk(f"Counted {count_text(found[0], units)}" if found else "As the book had it.")
+    return 0
+
+
+@command.command("wash")
+@click.argument("piece")
+@click.option("--to", "to", metavar="SIZE", required=True, help="What it measures washed: 43in x 2.4yd.")
+@on_option
+def wash(piece: str, to: str, on: str | None) -> int:
+    """Say what PIECE measures once it is washed."""
+    wide, long = size(to, "--to")
+    with book_open() as writer:
+        lot = _typed({"width": wide, "length": long, "washed": True})
+        writer.add({"what": "washed", "on": day(on), "piece": piece, "lot": lot})
+    talk(f"Piece {piece} is washed.")
+    return 0
+
+
+@command.command("give")
+@click.argument("piece")
+@click.option("--number", type=click.IntRange(1, 100_000), default=1, metavar="N", help="So many of it.")
+@click.option("--to", "to", metavar="WHOM", help="Who has it now.")
+@on_option
+def give(piece: str, number: int, to: str | None, on: str | None) -> int:
+    """Take PIECE off the shelf: it was given away."""
+    with book_open() as writer:
+        writer.add(only_given({"what": "given", "on": day(on), "piece": piece, "count": number, "place": to}))
+    talk(f"Off the shelf: {counted(number, 'piece')} of number {piece}.")
+    return 0

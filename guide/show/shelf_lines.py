@@ -1,0 +1,167 @@
+"""The shelf in plain lines: every piece by its number, drawn to one scale, and what lies there in money."""
+
+from collections.abc import Iterable
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any
+
+from guide.book.model import SMALL, Book, Counted, Piece, in_mm
+from guide.plan.shopping import cents
+from guide.read.lengths import Units, show_length
+from guide.read.plurals import counted
+from guide.show.columns import cells, fill
+
+_WIDE = 40  # columns that the longest piece is drawn with
+_TALL = 2.0  # a terminal's row is about twice as high as a column is wide
+
+
+def money_of(value: Fraction) -> Decimal:
+    """Give a share of what was paid, to the cent."""
+    return cents(Decimal(value.numerator) / Decimal(value.denominator))
+
+
+def size_text(width: int, length: int, units: Units) -> str:
+    """Say a piece's size: width across, then length along the grain; nothing for a thing."""
+    return " × ".join(show_length(in_mm(side), units) for side in (width, length)) if width else ""
+
+
+def count_text(found: Counted, units: Units) -> str:
+    """Say what a count found otherwise."""
+    pairs = [(str(found.now[0]), str(found.was[0]))] if found.now[0] != found.was[0] else []
+    if found.now[1:] != found.was[1:]:
+        pairs.append((size_text(*found.now[1:], units), size_text(*found.was[1:], units)))
+    differs = ", and ".join(f"{now} where the book had {was}" for now, was in pairs)
+    return f"{found.on}, piece {found.piece}, {found.cloth}: {differs}"
+
+
+def shelf_dict(book: Book) -> dict[str, Any]:
+    """Give the shelf as plain data: pieces (mm), what each is worth, promises, where bought cloth went (mm²)."""
+    worth = _by_currency(book)
+    return {
+        "units": book.units,
+        "pieces": [_piece(book, piece) for piece in book.pieces.values()],
+        "worth": {currency: f"{amount}" for currency, amount in worth.items()},
+        "promised": {
+            project: [{"piece": one.piece, "count": one.count} for one in these]
+            for project, these in book.promises.items()
+            if these
+        },
+        "cloth": {name: _flow(book, name) for name in book.flows},
+        "counts": [count_text(found, book.units) for found in book.counts],
+    }
+
+
+def _piece(book: Book, piece: Piece) -> dict[str, Any]:
+    return {
+        "id": piece.id,
+        "cloth": piece.cloth,
+        "width_mm": in_mm(piece.width),
+        "length_mm": in_mm(piece.length),
+        "count": piece.count,
+        "promised": book.promised(piece.id),
+        "straight": piece.straight,
+        "washed": piece.washed,
+        "worth": f"{money_of(piece.each * piece.count)}",
+        "currency": piece.currency,
+        "size_text": size_text(piece.width, piece.length, book.units),
+        "since": piece.since,
+    }
+
+
+def left_of(book: Book, name: str) -> int:
+    """Give the area of a cloth that lies on the shelf, square tenths of a micrometre."""
+    return sum(piece.area * piece.count for piece in book.pieces.values() if piece.cloth == name)
+
+
+def _flow(book: Book, name: str) -> dict[str, float]:
+    flow, square = book.flows[name], SMALL * SMALL
+    return {
+        "bought_mm2": flow.bought / square,
+        "cut_mm2": flow.cut / square,
+        "scrap_mm2": flow.scrap / square,
+        "washed_away_mm2": flow.washed_away / square,
+        "given_mm2": flow.given / square,
+        "counted_off_mm2": flow.counted_off / square,
+        "left_mm2": left_of(book, name) / square,
+    }
+
+
+def _by_currency(book: Book) -> dict[str, Decimal]:
+    worth: dict[str, Fraction] = {}
+    for piece in book.pieces.values():
+        if piece.each:
+            worth[piece.currency] = worth.get(piece.currency, Fraction(0)) + piece.each * piece.count
+    return {currency: money_of(value) for currency, value in worth.items()}
+
+
+def shelf_lines(data: dict[str, Any], columns: int) -> list[str]:
+    """List the shelf, cloth by cloth, each piece drawn to one scale where there is room for it."""
+    if not data["pieces"]:
+        return ['The shelf is empty. What you buy goes on it with: guide shelf add "moss check" "2 yd" --width 44in']
+    out: list[str] = []
+    longest = max((max(one["width_mm"], one["length_mm"]) for one in data["pieces"]), default=0.0)
+    for name in dict.fromkeys(one["cloth"] for one in data["pieces"]):
+        mine = [one for one in data["pieces"] if one["cloth"] == name]
+        out += ["", name]
+        out += _rows(mine, columns)
+        out += [f"  {line}" for line in drawn(mine, longest, columns - 4)]
+    worth = [f"{amount} {currency}".strip() for currency, amount in data["worth"].items()]
+    out += ["", f"On the shelf: {', '.join(worth)}, at what was paid." if worth else "What was paid is not said."]
+    out += [f"Promised to {project}: {_promises(these)}" for project, these in data["promised"].items()]
+    return [*out[1:], *(f"Counted {told}" for told in data["counts"][-3:])]
+
+
+def _promises(these: Iterable[dict[str, Any]]) -> str:
+    return ", ".join(f"piece {one['piece']}" + (f" ({one['count']})" if one["count"] > 1 else "") for one in these)
+
+
+def _rows(pieces: list[dict[str, Any]], columns: int) -> list[str]:
+    wide = max(cells(_told(one)) for one in pieces) + 2
+    del columns
+    return [
+        f"  {one['id']:>5}  {fill(_told(one), wide)}{one['worth'] if Decimal(one['worth']) else '':>8} "
+        f"{one['currency'] if Decimal(one['worth']) else '':<4}{_marks(one)}".rstrip()
+        for one in pieces
+    ]
+
+
+def _told(one: dict[str, Any]) -> str:
+    if not one["size_text"]:
+        return f"{one['count']}"
+    return one["size_text"] if one["count"] == 1 else f"{counted(one['count'], 'piece')} of {one['size_text']}"
+
+
+def _marks(one: dict[str, Any]) -> str:
+    marks = ["washed"] if one["washed"] else []
+    if one["promised"]:
+        marks.append("promised" if one["promised"] == one["count"] else f"{one['promised']} promised")
+    return " · ".join(marks)
+
+
+def drawn(pieces: list[dict[str, Any]], longest_mm: float, columns: int) -> list[str]:
+    """Draw pieces of cloth side by side to one scale, the grain across the page; nothing for things."""
+    if not longest_mm or columns < 30:
+        return []
+    scale = longest_mm / min(columns, _WIDE)  # mm a column
+    boxes = [_box(one, scale) for one in pieces if one["size_text"] and one["width_mm"] / scale / _TALL >= 1]
+    rows: list[list[list[str]]] = [[]]
+    for box in boxes:
+        if rows[-1] and sum(len(one[0]) + 2 for one in rows[-1]) + len(box[0]) > columns:
+            rows.append([])
+        rows[-1].append(box)
+    return [line for row in rows if row for line in _beside(row)]
+
+
+def _box(one: dict[str, Any], scale: float) -> list[str]:
+    label = one["id"] if one["count"] == 1 else f"{one['id']}×{one['count']}"
+    wide = max(round(one["length_mm"] / scale), len(label) + 2)
+    high = max(round(one["width_mm"] / scale / _TALL), 1)
+    inner = wide - 2
+    body = [f"│{(label if row == high // 2 else ''):^{inner}.{inner}}│" for row in range(high)]
+    return [f"┌{'─' * inner}┐", *body, f"└{'─' * inner}┘"]
+
+
+def _beside(boxes: list[list[str]]) -> list[str]:
+    high = max(len(box) for box in boxes)
+    padded = [[*[" " * len(box[0])] * (high - len(box)), *box] for box in boxes]
+    return ["  ".join(line).rstrip() for line in zip(*padded, strict=True)]

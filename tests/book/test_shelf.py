@@ -1,0 +1,196 @@
+"""The shelf keeps its cloth: what was bought is cut, scrap, washed away, given, counted off, or lies there."""
+
+import os
+from collections import Counter
+from decimal import Decimal
+from fractions import Fraction
+
+import pytest
+
+from guide.book.fold import fold, undo_target
+from guide.book.model import BOOK, Lot, Take
+from guide.book.unfit import Unfit
+from tests.book.histories import empty_book, history
+from tests.fakes import FakeClock
+
+FULL = bool(os.environ.get("FRAYWORK_FULL"))
+HISTORIES = range(2000 if FULL else 150)
+SQUARE = 10_000 * 10_000  # square tenths of a micrometre in a mm² [identity]
+
+
+def sound(writer) -> None:
+    """What must hold of any shelf; areas by whole numbers, so to the mm² and beyond."""
+    book = writer.book
+    assert not book.problems
+    left: Counter[str] = Counter()
+    for piece in book.pieces.values():
+        assert piece.count > 0, "a piece that is not there lies on the shelf"
+        assert (piece.width > 0) == (piece.length > 0)
+        assert 0 <= book.promised(piece.id) <= piece.count, "promised twice"
+        left[piece.cloth] += piece.width * piece.length * piece.count
+    for name, flow in book.flows.items():
+        gone = flow.cut + flow.scrap + flow.washed_away + flow.given + flow.counted_off
+        assert flow.bought == gone + left[name], name
+        assert min(flow.cut, flow.scrap, flow.washed_away, flow.given) >= 0
+    for these in book.promises.values():
+        assert all(one.count > 0 and one.piece in book.pieces for one in these)
+
+
+def test_bought_cloth_is_all_accounted_for():
+    """Random histories: buy, count, wash, promise, cut, give, correct, take back, two projects interleaved."""
+    kinds: Counter[str] = Counter()
+    for seed in HISTORIES:
+        writer = history(seed)
+        sound(writer)
+        kinds.update(entry.what for entry in writer.file.events)
+    wanted = {"bought", "counted", "washed", "promised", "released", "cut", "given", "voided", "amended"}
+    assert min(kinds[what] for what in wanted) > len(HISTORIES) / 20, "some kind of line was hardly ever tried"
+
+
+def test_bought_areas_are_those_of_the_lines():
+    """Bought, by the lines alone: width times length of each lot that stands, as exact fractions of a mm."""
+    for seed in HISTORIES[:50]:
+        writer = history(seed)
+        if any(entry.what in {"voided", "amended"} for entry in writer.file.events):
+            continue
+        bought: Counter[str] = Counter()
+        for entry in writer.file.events:
+            lots = entry.lots if entry.what == "bought" else []
+            these = [(entry.cloth, one) for one in lots] + [(t.cloth, t.lot) for t in entry.takes if t.lot]
+            for cloth, one in these:
+                bought[cloth] += Fraction(str(one.width)) * Fraction(str(one.length)) * one.count
+        assert {name: Fraction(flow.bought, SQUARE) for name, flow in writer.book.flows.items()} == bought
+
+
+def test_what_is_taken_back_was_never_done():
+    """Undo again and again: each time the book is what it was before that line, and at last it is empty."""
+    for seed in HISTORIES[:40]:
+        events = history(seed).file.events
+        while (n := undo_target(events)) is not None:
+            void = BOOK.line(len(events) + 1, "2026-03-02T09:00:00.000Z", 0, 0, 0, "", "voided", of=n)
+            events = [*events, void]
+            stood = BOOK.line(n, "2026-03-02T09:00:00.000Z", 0, 0, 0, "", "begun")
+            without = [stood if entry.n == n else entry for entry in events[:-1]]
+            assert facts(fold(events)) == facts(fold(without))
+        assert not fold(events).pieces
+
+
+def facts(book):
+    return (book.pieces, book.flows, book.promises, book.orders, book.booked, list(book.problems.values()))
+
+
+@pytest.fixture
+def writer():
+    """A book with 40 in × 30 in of moss check on the shelf (piece 2), three pieces of 20 in × 10 in (3), and zips (4)."""
+    writer = empty_book()
+    writer.add({"what": "bought", "cloth": "moss check", "lots": [Lot(1016, 762)], "amount": Decimal("12.00")})
+    writer.add({"what": "bought", "cloth": "oat stripe", "lots": [Lot(508, 254, count=3)], "amount": Decimal("9.00")})
+    writer.add({"what": "bought", "cloth": "zip, 20 in", "lots": [Lot(count=4)], "amount": Decimal("6.00")})
+    return writer
+
+
+def test_a_cut_is_parts_scrap_and_what_is_left(writer):
+    """40 × 30 in, 12 squares of 6 in, 28 × 10 in left: 1200 = 432 + 280 + 488 in² [identity]."""
+    inch = 254_000**2  # square tenths of a micrometre in in²
+    writer.add(
+        {"what": "cut", "project": "one", "session": "one/a.jsonl",
+         "takes": [Take("2", parts=[Lot(152.4, 152.4, 12)], left=[Lot(711.2, 254)])]}
+    )  # fmt: skip
+    flow = writer.book.flows["moss check"]
+    assert (flow.bought, flow.cut, flow.scrap) == (1200 * inch, 432 * inch, 488 * inch)
+    (left,) = [piece for piece in writer.book.pieces.values() if piece.cloth == "moss check"]
+    assert (left.width, left.length, left.straight) == (7_112_000, 2_540_000, True)
+    assert left.each == Fraction(12) * 280 / 1200  # its share of what was paid
+    sound(writer)
+
+
+def test_a_session_is_cut_once(writer):
+    cut = {"what": "cut", "project": "one", "session": "one/a.jsonl", "takes": [Take("3", parts=[Lot(100, 100)])]}
+    writer.add(cut)
+    with pytest.raises(Unfit, match="booked already"):
+        writer.add(cut)
+    assert writer.book.pieces["3"].count == 2
+
+
+def test_cloth_that_is_washed_for_it_loses_what_washing_takes(writer):
+    """Bought 1000 × 1000 mm, 970 × 950 washed, 900 × 900 cut: 78,500 mm² washed away, 111,500 scrap [identity]."""
+    writer.add(
+        {"what": "cut", "project": "one", "session": "s", "takes": [
+            Take(cloth="clay dot", lot=Lot(1000, 1000), laid=Lot(970, 950), parts=[Lot(300, 300, 9)])]}
+    )  # fmt: skip
+    flow = writer.book.flows["clay dot"]
+    assert (flow.bought, flow.washed_away, flow.cut, flow.scrap) == tuple(
+        mm2 * SQUARE for mm2 in (1_000_000, 78_500, 810_000, 111_500)
+    )
+
+
+def test_a_piece_is_promised_once(writer):
+    """Two of three promised to one: one is free for another, and all three for nobody."""
+    writer.add({"what": "promised", "project": "one", "takes": [Take("3", 2)]})
+    with pytest.raises(Unfit, match="2 of 3 are promised"):
+        writer.add({"what": "promised", "project": "two", "takes": [Take("3", 2)]})
+    with pytest.raises(Unfit, match="promised"):
+        writer.add({"what": "given", "piece": "3", "count": 2})
+    with pytest.raises(Unfit, match="promised"):
+        writer.add({"what": "promised", "project": "two", "takes": [Take("3"), Take("3")]})
+    writer.add({"what": "promised", "project": "two", "takes": [Take("3")]})
+    writer.add({"what": "released", "project": "one"})
+    assert (writer.book.free("3"), writer.book.free("3", "two")) == (2, 3)
+
+
+def test_a_count_that_finds_less_takes_the_latest_promise_back(writer):
+    writer.add({"what": "promised", "project": "one", "takes": [Take("3")]})
+    writer.add({"what": "promised", "project": "two", "takes": [Take("3", 2)]})
+    writer.add({"what": "counted", "piece": "3", "lot": Lot(count=2)})
+    assert [(who, one.count) for who, these in writer.book.promises.items() for one in these] == [
+        ("one", 1),
+        ("two", 1),
+    ]
+    (found,) = writer.book.counts
+    assert (found.now[0], found.was[0]) == (2, 3)
+    sound(writer)
+
+
+def test_what_was_cut_cannot_be_taken_off_its_purchase(writer):
+    """A purchase that later lines rest on is not taken back, nor made smaller than what was cut of it."""
+    writer.add({"what": "given", "piece": "2", "count": 1})
+    before = len(writer.file.events)
+    with pytest.raises(Unfit, match="Line 5 rests on it"):
+        writer.add({"what": "voided", "of": 2})
+    assert len(writer.file.events) == before
+    writer.add({"what": "voided", "of": 5})
+    writer.add({"what": "voided", "of": 2})
+    assert "2" not in writer.book.pieces
+
+
+@pytest.mark.parametrize(
+    ("line", "why"),
+    [
+        ({"what": "cut", "session": "s", "takes": [Take("2", parts=[Lot(1016, 763)])]}, "cuts more out of"),
+        ({"what": "cut", "session": "s", "takes": [Take("4", parts=[Lot(10, 10)])]}, "no cloth"),
+        ({"what": "cut", "session": "s", "takes": [Take("2"), Take("2")]}, "takes 2 of piece 2, and there are 1"),
+        ({"what": "washed", "piece": "2", "lot": Lot(1017, 762)}, "no size it can come to"),
+        ({"what": "used", "piece": "4", "count": 5}, "there are 4"),
+        ({"what": "used", "piece": "2", "count": 1}, "it is cloth"),
+        ({"what": "bought", "cloth": "x", "lots": [Lot(10, 10), Lot()]}, "under one name"),
+        ({"what": "bought", "cloth": "x", "lots": [Lot()], "amount": Decimal("Infinity")}, "a sum that is none"),
+        ({"what": "released", "project": "one"}, "nothing is"),
+    ],
+)
+def test_what_does_not_fit_is_refused_and_leaves_no_line(writer, line, why):
+    before = writer.file.events[:]
+    with pytest.raises(Unfit, match=why):
+        writer.add(line)
+    assert writer.file.events == before
+
+
+def test_a_kind_of_a_later_version_is_kept(writer):
+    clock = FakeClock().read()
+    line = BOOK.written(5, {"what": "given", "piece": "3", "count": 1}, clock)[1]
+    from zlib import crc32
+
+    body = line.replace(b'"given"', b'"mended"')[: -len(b',"crc":"00000000"}\n')] + b"}"
+    later = BOOK.decode(body[:-1] + b',"crc":"%08x"}' % crc32(body))
+    book = fold([*writer.file.events, later])
+    assert [entry.what for entry in book.unknown] == ["mended"]
+    assert book.pieces == writer.book.pieces
