@@ -32,6 +32,8 @@ COMMANDS = {
     "sheet": "A run sheet on paper, for where there is no computer.",
     "history": "Your sessions: totals by project, stage, step, day.",
     "shelf": "The cloth on the shelf: what lies there, bought, counted, promised.",
+    "order": "Orders and quotations: what is due, what is owed, what to begin.",
+    "sell": "Pieces by their tickets: sold, sent to a shop, returned; what lies unsold.",
     "book": "What earns most, what is late, what lies unsold; and putting it right.",
     "export": "Sessions as CSV or JSON, with exact starts and ends.",
     "check": "Check a project, a stage file or a journal; says all that is wrong.",

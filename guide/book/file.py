@@ -13,13 +13,9 @@ from guide.errors import CannotWrite
 from guide.record.journal import Appended, read_lines
 from guide.record.lines import Damage
 from guide.record.model import Reading
+from guide.record.sessions import book_file
 
-BOOK_FILE = "book.jsonl"
-
-
-def book_file(root: Path | str) -> Path:
-    """Give the book of a sessions root, whether there is one or not."""
-    return Path(root) / BOOK_FILE
+__all__ = ["Writer", "book_file", "read_book", "read_entries", "writing"]
 
 
 def read_entries(root: Path | str) -> tuple[list[Entry], Damage | None]:

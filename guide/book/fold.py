@@ -3,16 +3,18 @@
 A line that cannot be followed (it cuts a piece that is not there) is left out, and told among the `problems`.
 """
 
+import re
 from collections.abc import Callable, Sequence
-from typing import Any
+from typing import Any, TypeVar
 
 import msgspec
 
 from guide.book import sales_kinds, shelf_kinds
-from guide.book.model import MOST, Book, Entry
+from guide.book.model import MOST, Book, Cost, Entry, Sale
 from guide.book.unfit import Unfit, need
 from guide.record.corrections import newest_of, taken_out
 
+_One = TypeVar("_One", Sale, Cost)
 _FIXED = frozenset({"begun", "recovered"})
 _HEAD = frozenset({"n", "at", "offset", "awake", "total", "boot", "what", "of", "set", "format", "version", "file"})
 MEMBERS = frozenset(Entry.__struct_fields__) - _HEAD  # what a correction may set
@@ -85,8 +87,9 @@ def undo_target(entries: Sequence[Entry]) -> int | None:
 def _reckoned(entry: Entry) -> None:
     """Let pass money that can be reckoned with. Raises Unfit."""
     told = (entry.amount, entry.deposit, entry.fee, entry.tax, entry.packing, entry.cost)
-    for amount in (*told, *(take.amount for take in entry.takes)):
-        need(amount is None or (amount.is_finite() and abs(amount) <= MOST), "names a sum that is none")
+    for amount in (*told, *[take.amount for take in entry.takes]) if entry.takes else told:
+        if amount is not None and not (amount.is_finite() and -MOST <= amount <= MOST):
+            raise Unfit("names a sum that is none")
 
 
 def voided_by(entries: Sequence[Entry], n: int) -> int | None:
@@ -116,18 +119,24 @@ def initials(name: str) -> str:
 
 def _forget(book: Book) -> None:
     """Put initials wherever a forgotten name stands, alone or in a sentence."""
-    for offer in book.offers.values():
-        offer.buyer, offer.said = (hidden(one, book.forgotten) for one in (offer.buyer, offer.said))
-    for order in book.orders.values():
-        order.buyer, order.why = (hidden(one, book.forgotten) for one in (order.buyer, order.why))
-    book.sales = [msgspec.structs.replace(sale, buyer=hidden(sale.buyer, book.forgotten)) for sale in book.sales]
+    for one in (*book.offers.values(), *book.orders.values(), *book.articles.values(), *book.pieces.values()):
+        for member in {"buyer", "title", "why", "place", "cloth", "said"} & set(one.__struct_fields__):
+            setattr(one, member, hidden(getattr(one, member), book.forgotten))
+    for article in book.articles.values():
+        article.sale = _hidden_in(article.sale, ("buyer", "place"), book.forgotten) if article.sale else None
+    book.sales = [_hidden_in(sale, ("buyer", "place"), book.forgotten) for sale in book.sales]
+    book.costs = [_hidden_in(cost, ("text", "place"), book.forgotten) for cost in book.costs]
+
+
+def _hidden_in(one: _One, members: tuple[str, ...], forgotten: dict[str, str]) -> _One:
+    return msgspec.structs.replace(one, **{member: hidden(getattr(one, member), forgotten) for member in members})
 
 
 def hidden(value: Any, forgotten: dict[str, str]) -> Any:
     """Give a text, or texts in lists and mappings, with initials for the names that are forgotten."""
     if isinstance(value, str):
         for name, letters in forgotten.items():
-            value = value.replace(name, letters)
+            value = re.sub(rf"(?<!\w){re.escape(name)}(?!\w)", letters.replace("\\", r"\\"), value)
         return value
     if isinstance(value, list):
         return [hidden(one, forgotten) for one in value]

@@ -34,7 +34,7 @@ Pieces = Annotated[int, Meta(ge=0, le=100_000)]
 MOST = Decimal(10**9)  # of money: what is beyond it, or is no number, is refused by the fold
 
 
-class Lot(msgspec.Struct, frozen=True, omit_defaults=True):
+class Lot(msgspec.Struct, frozen=True, omit_defaults=True, gc=False):
     """So many rectangles of cloth alike, mm, the length along the grain; without a size, so many things."""
 
     width: Mm = 0.0
@@ -45,7 +45,7 @@ class Lot(msgspec.Struct, frozen=True, omit_defaults=True):
     selvedge: Mm = 0.0  # each, where the piece is as wide as its bolt
 
 
-class Take(msgspec.Struct, frozen=True, omit_defaults=True):
+class Take(msgspec.Struct, frozen=True, omit_defaults=True, gc=False):
     """What is taken off the shelf: so many of a piece; where one is cut, what of and what is left.
 
     `lot` is cloth bought for it and never laid on the shelf, at `amount`; `laid` the piece once it was washed for it.
@@ -116,7 +116,7 @@ BOOK: Form[Entry] = Form(Entry, KINDS, FORMAT)
 
 def small(mm: float) -> int:
     """Give a length in whole tenths of a micrometre."""
-    return round(mm * SMALL)
+    return int(mm * SMALL + 0.5)
 
 
 def in_mm(length: int) -> float:
@@ -124,7 +124,7 @@ def in_mm(length: int) -> float:
     return length / SMALL
 
 
-class Piece(msgspec.Struct):
+class Piece(msgspec.Struct, gc=False):
     """What lies on the shelf under one number: cloth by its sides (tenths of a micrometre), or things without any."""
 
     id: str
@@ -135,7 +135,9 @@ class Piece(msgspec.Struct):
     straight: bool = False
     washed: bool = False
     selvedge: int = 0
-    each: Fraction = Fraction(0)  # what one of them cost
+    paid: Decimal = Decimal(0)  # what was paid for all that it comes from
+    share: int = 0  # what of that one of them has: share / whole
+    whole: int = 1
     currency: str = ""
     since: str = ""  # the day it came
 
@@ -143,6 +145,11 @@ class Piece(msgspec.Struct):
     def area(self) -> int:
         """The area of one, in square tenths of a micrometre; 0 for a thing."""
         return self.width * self.length
+
+    @property
+    def each(self) -> Fraction:
+        """What one of them cost, exactly."""
+        return Fraction(self.paid) * self.share / self.whole
 
     @property
     def is_cloth(self) -> bool:
@@ -194,6 +201,7 @@ class Order(msgspec.Struct):
     offer: int = 0  # the quotation it came from
     paid: Decimal = Decimal(0)
     delivered: int = 0
+    hours: float = 0.0  # hands on for one, where it has no project
     called_off: bool = False
     why: str = ""
 
@@ -231,7 +239,7 @@ class Offer(msgspec.Struct):
     order: int = 0  # what became of it
 
 
-class Article(msgspec.Struct):
+class Article(msgspec.Struct, gc=False):
     """One finished piece, under its ticket number."""
 
     ticket: int
@@ -250,7 +258,7 @@ class Article(msgspec.Struct):
     order: int = 0
 
 
-class Sale(msgspec.Struct, frozen=True):
+class Sale(msgspec.Struct, frozen=True, gc=False):
     """One piece sold; or, with all its money taken back, one that came back."""
 
     n: int

@@ -4,7 +4,8 @@ from collections.abc import Callable
 from decimal import Decimal
 
 from guide.book.model import Article, Book, Cost, Entry, Offer, Order, Sale
-from guide.book.unfit import need
+from guide.book.shelf_kinds import use_things
+from guide.book.unfit import Unfit, need
 
 _NOTHING = Decimal(0)
 
@@ -27,7 +28,7 @@ def _ordered(book: Book, entry: Entry) -> None:
         book.offers[entry.quotation].order = entry.number
     book.orders[entry.number] = Order(
         entry.number, entry.buyer, entry.title, entry.count, entry.on, entry.due, entry.amount, entry.currency,
-        entry.deposit or _NOTHING, entry.project, entry.quotation,
+        entry.deposit or _NOTHING, entry.project, entry.quotation, hours=entry.hours,
     )  # fmt: skip
 
 
@@ -72,10 +73,13 @@ def _delivered(book: Book, entry: Entry) -> None:
 
 
 def _made(book: Book, entry: Entry) -> None:
-    need("made" not in book.booked.get(entry.session, ()), f"books {entry.session}, which is booked already")
+    if "made" in book.booked.get(entry.session, ()):
+        raise Unfit(f"books {entry.session}, which is booked already")
     need(entry.tickets, "makes nothing")
     for ticket in _each(entry):
-        need(ticket and ticket not in book.articles, f"gives ticket {ticket}, which is given already")
+        if not ticket or ticket in book.articles:
+            raise Unfit(f"gives ticket {ticket}, which is given already")
+    use_things(book, entry)
     for ticket in entry.tickets:
         book.articles[ticket] = Article(
             ticket, entry.title, entry.project, entry.session, entry.on, entry.size, entry.cost or _NOTHING,
@@ -98,9 +102,11 @@ def _each(entry: Entry) -> list[int]:
 
 
 def _unsold(book: Book, ticket: int) -> Article:
-    need(ticket in book.articles, f"is about ticket {ticket}, and no piece has it")
-    article = book.articles[ticket]
-    need(article.sale is None, f"is about ticket {ticket}, which is sold")
+    article = book.articles.get(ticket)
+    if article is None:
+        raise Unfit(f"is about ticket {ticket}, and no piece has it")
+    if article.sale is not None:
+        raise Unfit(f"is about ticket {ticket}, which is sold")
     return article
 
 

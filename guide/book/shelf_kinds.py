@@ -7,10 +7,9 @@ Every line is looked at whole before anything is changed.
 from collections import Counter
 from collections.abc import Callable
 from decimal import Decimal
-from fractions import Fraction
 
-from guide.book.model import Book, Counted, Entry, Flow, Lot, Piece, Promise, Take, small
-from guide.book.unfit import need
+from guide.book.model import SMALL, Book, Counted, Entry, Flow, Lot, Piece, Promise, Take, small
+from guide.book.unfit import Unfit, need
 
 
 def _flow(book: Book, cloth: str) -> Flow:
@@ -19,16 +18,22 @@ def _flow(book: Book, cloth: str) -> Flow:
 
 def area(lot: Lot) -> int:
     """The area of one of a lot, square tenths of a micrometre."""
-    return small(lot.width) * small(lot.length)
+    return int(lot.width * SMALL + 0.5) * int(lot.length * SMALL + 0.5)  # `small` of both: read by the 10,000
 
 
 def areas(lots: list[Lot]) -> int:
     """The area of all of some lots."""
-    return sum(area(lot) * lot.count for lot in lots)
+    total = 0
+    for lot in lots:
+        total += area(lot) * lot.count
+    return total
 
 
-def _laid(book: Book, name: str, cloth: str, lot: Lot, cost: tuple[Fraction, str, str]) -> None:
-    """Lay a lot on the shelf under its number; cost: of one, the currency, and since when it lies there."""
+_Cost = tuple[Decimal, int, int, str, str]  # what was paid, the share of it and the whole; currency, day
+
+
+def _laid(book: Book, name: str, cloth: str, lot: Lot, cost: _Cost) -> None:
+    """Lay a lot on the shelf under its number; cost: of one, and since when it lies there."""
     book.pieces[name] = Piece(
         name, cloth, small(lot.width), small(lot.length), lot.count, lot.straight, lot.washed,
         small(lot.selvedge), *cost,
@@ -40,14 +45,13 @@ def _bought(book: Book, entry: Entry) -> None:
     sized = [bool(lot.width and lot.length) for lot in entry.lots]
     need(all(sized) or not any(sized), "buys cloth and things under one name")
     need(all(lot.count for lot in entry.lots), "buys none of something")
-    paid = Fraction(entry.amount or 0)
-    whole = areas(entry.lots) or sum(lot.count for lot in entry.lots)
+    paid, bought = entry.amount or Decimal(0), areas(entry.lots)
+    whole = bought or sum(lot.count for lot in entry.lots)
     for place, lot in enumerate(entry.lots, 1):
-        each = paid * (area(lot) or 1) / whole
         name = f"{entry.n}.{place}" if len(entry.lots) > 1 else f"{entry.n}"
-        _laid(book, name, entry.cloth, lot, (each, entry.currency, entry.on))
-    if all(sized):
-        _flow(book, entry.cloth).bought += areas(entry.lots)
+        _laid(book, name, entry.cloth, lot, (paid, area(lot) or 1, whole, entry.currency, entry.on))
+    if bought:
+        _flow(book, entry.cloth).bought += bought
     _spend(book, entry, entry.cloth, entry.amount)
 
 
@@ -58,10 +62,13 @@ def _spend(book: Book, entry: Entry, cloth: str, amount: Decimal | None) -> None
 
 def _there(book: Book, name: str, count: int, project: str | None = None) -> Piece:
     """Find a piece that so many can be taken of by a project, or by nobody's promise. Raises Unfit."""
-    need(name in book.pieces, f"takes piece {name}, which is not on the shelf")
-    piece, free = book.pieces[name], book.free(name, project)
-    need(count <= piece.count, f"takes {count} of piece {name}, and there are {piece.count}")
-    need(count <= free, f"takes {count} of piece {name}, and {piece.count - free} of {piece.count} are promised")
+    piece = book.pieces.get(name)
+    if piece is None:
+        raise Unfit(f"takes piece {name}, which is not on the shelf")
+    if count > piece.count:
+        raise Unfit(f"takes {count} of piece {name}, and there are {piece.count}")
+    if book.promises and count > (free := book.free(name, project)):
+        raise Unfit(f"takes {count} of piece {name}, and {piece.count - free} of {piece.count} are promised")
     return piece
 
 
@@ -85,7 +92,7 @@ def _counted(book: Book, entry: Entry) -> None:
     book.counts.append(Counted(entry.on, piece.id, piece.cloth, now, was))
     if piece.area:
         _flow(book, piece.cloth).counted_off += before - width * length * lot.count
-        piece.each = piece.each * (width * length) / piece.area
+        piece.share, piece.whole = piece.share * width * length, piece.whole * piece.area
     piece.width, piece.length = width, length
     _less_promised(book, piece.id, lot.count)
     _take(book, piece, piece.count - lot.count)
@@ -131,6 +138,16 @@ def _used(book: Book, entry: Entry) -> None:
     _take(book, piece, entry.count)
 
 
+def use_things(book: Book, entry: Entry) -> None:
+    """Take the zips and pads that an article took off the shelf. Raises Unfit before anything is changed."""
+    for name, count in _of_each(entry.takes).items():
+        piece = _there(book, name, count, entry.project)
+        need(not piece.area, f"uses piece {name} up as a thing, and it is cloth")
+    for name, count in _of_each(entry.takes).items():
+        _kept_promise(book, entry.project, name, count)
+        _take(book, book.pieces[name], count)
+
+
 def _promised(book: Book, entry: Entry) -> None:
     need(entry.project and entry.takes, "promises nothing")
     for name, count in _of_each(entry.takes).items():
@@ -165,29 +182,32 @@ def _kept_promise(book: Book, project: str, piece: str, count: int) -> None:
 
 def _cut(book: Book, entry: Entry) -> None:
     """Cut pieces of the shelf, and cloth bought for it, into parts, scrap and what is left over."""
-    need("cut" not in book.booked.get(entry.session, ()), f"cuts for {entry.session}, which is booked already")
+    if "cut" in book.booked.get(entry.session, ()):
+        raise Unfit(f"cuts for {entry.session}, which is booked already")
     need(entry.takes, "cuts nothing")
     for name, count in _of_each(entry.takes).items():
         _there(book, name, count, entry.project)
-    whole = [_sound(book, take) for take in entry.takes]
+    sounded = [_sound(book, take) for take in entry.takes]
     place = 0
-    for take, base in zip(entry.takes, whole, strict=True):
+    for take, base in zip(entry.takes, sounded, strict=True):
         cloth = take.cloth if take.lot is not None else book.pieces[take.piece].cloth
-        each, currency, washed = Fraction(take.amount or 0), entry.currency, bool(take.laid)
+        washed, flow = bool(take.laid), _flow(book, cloth)
         if take.lot is not None:
             washed = washed or take.lot.washed
-            _flow(book, cloth).bought += area(take.lot)
+            flow.bought += base[0]
             _spend(book, entry, cloth, take.amount)
+            paid, share, whole, currency = take.amount or Decimal(0), 1, 1, entry.currency
         else:
             piece = book.pieces[take.piece]
-            each, currency, washed = piece.each, piece.currency, washed or piece.washed
+            paid, share, whole, currency = piece.paid, piece.share, piece.whole, piece.currency
+            washed = washed or piece.washed
             _kept_promise(book, entry.project, piece.id, 1)
             _take(book, piece, 1)
-        _part(_flow(book, cloth), take, base)
+        _part(flow, *base)
         for lot in take.left:
             place += 1
-            share = each * area(lot) / (area(take.laid) if take.laid else base)
-            _laid(book, f"{entry.n}.{place}", cloth, _as(lot, washed=washed), (share, currency, entry.on))
+            cost = (paid, share * area(lot), whole * base[1], currency, entry.on)
+            _laid(book, f"{entry.n}.{place}", cloth, _as(lot, washed=washed), cost)
     if entry.session:
         book.booked.setdefault(entry.session, set()).add("cut")
 
@@ -196,21 +216,28 @@ def _as(lot: Lot, *, washed: bool) -> Lot:
     return Lot(lot.width, lot.length, lot.count, straight=True, washed=washed, selvedge=lot.selvedge)
 
 
-def _sound(book: Book, take: Take) -> int:
-    """Give the area of the one piece that is cut; refuse parts that do not come out of it. Raises Unfit."""
+def _sound(book: Book, take: Take) -> tuple[int, int, int, int]:
+    """Give the areas of the piece that is cut, as it was and on the table, of its parts and of what is left.
+
+    Raises Unfit for parts that do not come out of it.
+    """
     need(take.count == 1, "cuts several pieces as one")
     base = area(take.lot) if take.lot is not None else book.pieces[take.piece].area
+    if take.lot is None and take.cloth not in {"", book.pieces[take.piece].cloth}:
+        raise Unfit(f"cuts {take.cloth} of piece {take.piece}, which is {book.pieces[take.piece].cloth}")
     name = take.cloth if take.lot is not None else f"piece {take.piece}"
-    need(base, f"cuts {name}, which is no cloth")
+    if not base:
+        raise Unfit(f"cuts {name}, which is no cloth")
     table = area(take.laid) if take.laid else base
-    need(0 < table <= base, f"washes {name} to more than it was")
-    need(areas(take.parts) + areas(take.left) <= table, f"cuts more out of {name} than there is in it")
-    return base
-
-
-def _part(flow: Flow, take: Take, base: int) -> None:
-    table = area(take.laid) if take.laid else base
+    if not 0 < table <= base:
+        raise Unfit(f"washes {name} to more than it was")
     cut, left = areas(take.parts), areas(take.left)
+    if cut + left > table:
+        raise Unfit(f"cuts more out of {name} than there is in it")
+    return base, table, cut, left
+
+
+def _part(flow: Flow, base: int, table: int, cut: int, left: int) -> None:
     flow.washed_away += base - table
     flow.cut += cut
     flow.scrap += table - cut - left

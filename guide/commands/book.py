@@ -1,18 +1,143 @@
 """`guide book`: what the book answers, and putting it right."""
 
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
 import click
 
-from guide.book.fold import undo_target, voided_by
-from guide.commands.common import talk
-from guide.commands.entries import book_open, only_given
+from guide.book.answers import Period
+from guide.book.fold import MEMBERS, initials, undo_target, voided_by
+from guide.commands.common import SESSIONS, columns, page_format, put_page, say, talk
+from guide.commands.deadline import day_option, today
+from guide.commands.entries import amount, book_here, book_open, day, json_option, on_option, only_given
+from guide.commands.sessions import session_path
 from guide.errors import WrongUse
+from guide.read.problems import did_you_mean
+from guide.read.times import parse_duration
 
 
-@click.group("book", invoke_without_command=True, epilog="\b\nExamples:\n  guide book undo\n  guide book undo 12")
+@click.group(
+    "book",
+    invoke_without_command=True,
+    epilog="\b\nExamples:\n  guide book\n  guide book --page book.html --from 2026-01-01\n  guide book enter\n"
+    '  guide book stall "spring market" --fee 45 --hours "6 h"\n  guide book cost 12.50 "machine needles"\n'
+    '  guide book undo\n  guide book correct 12 amount=24.50\n  guide book forget "M. Oak"',
+)
+@click.option("--from", "first", metavar="DAY", help="Sales from this day on.")
+@click.option("--to", "last", metavar="DAY", help="Sales up to this day.")
+@click.option("--page", metavar="FILE", help="Write it as a page with charts (FILE.md: as Markdown); - for stdout.")
+@json_option
 @click.pass_context
-def command(ctx: click.Context) -> int:
-    """Keep the book: cloth on the shelf, orders, what was made and what it brought."""
-    del ctx
+def command(ctx: click.Context, *, first: str | None, last: str | None, page: str | None, as_json: bool) -> int:
+    """Show on one page what earns most an hour, what is late, what lies unsold, and this month.
+
+    What sessions cut and made comes in by guide book enter; it is offered here, once.
+    """
+    if ctx.invoked_subcommand is not None:
+        return 0
+    from guide.commands.booking import offer_all
+    from guide.show.book_lines import book_dict, book_lines
+
+    period = Period(
+        *(one.isoformat() if (one := day_option(*asked)) else "" for asked in ((first, "--from"), (last, "--to")))
+    )
+    if not as_json and page != "-":
+        offer_all()
+    data = book_dict(book_here(), today().isoformat(), period)
+    if as_json:
+        import json
+
+        click.echo(json.dumps(data, ensure_ascii=False, indent=1))
+    elif page:
+        from guide.show.pages.papers import book_page
+
+        put_page(page, book_page(data, page_format(page)))
+    else:
+        say("\n".join(book_lines(data, columns())))
+    return 0
+
+
+@command.command("enter")
+@click.argument("session", required=False, metavar="[SESSION]")
+@click.option("--yes", "sure", is_flag=True, help="Ask nothing.")
+def enter(session: str | None, *, sure: bool) -> int:
+    """Enter what sessions cut and made and the book lacks: all of them, or one SESSION."""
+    from guide.commands.booking import enter as enter_one
+    from guide.commands.booking import lacking
+
+    paths = [session_path(session)] if session else lacking(book_here())
+    entered = []
+    if paths:
+        with book_open(begin=True) as writer:
+            entered = [enter_one(writer, path, sure=sure) for path in paths]
+    if not any(entered):
+        talk("The book lacks nothing of your sessions.")
+    return 0
+
+
+@command.command("made")
+@click.argument("article")
+@click.option("--count", type=click.IntRange(1, 1000), default=1, metavar="N", help="So many.")
+@click.option("--cost", metavar="AMOUNT", help="Of the materials of one.")
+@click.option("--hours", metavar="LENGTH", help="Hands on for one: 3 h.")
+@click.option("--price", metavar="AMOUNT", help="What is asked for one.")
+@click.option("--size", metavar="TEXT", help="As it stands on the ticket.")
+@on_option
+def made(article: str, **said: Any) -> int:
+    """Give tickets to pieces of an ARTICLE that no session made: those from before the book."""
+    from guide.commands.booking import tickets
+
+    with book_open(begin=True) as writer:
+        given = tickets(writer.book, said["count"])
+        writer.add(only_given({
+            "what": "made", "on": day(said["on"]), "title": article.strip(), "tickets": given, "size": said["size"],
+            "cost": amount(said["cost"], "--cost"), "amount": amount(said["price"], "--price"),
+            "hours": parse_duration(said["hours"]) / 3600 if said["hours"] else 0.0, "currency": writer.book.currency,
+        }))  # fmt: skip
+    talk(f"Ticket {given[0]}." if len(given) == 1 else f"Tickets {given[0]} to {given[-1]}.")
+    return 0
+
+
+@command.command("cost")
+@click.argument("sum", metavar="AMOUNT")
+@click.argument("text")
+@click.option("--currency", metavar="LETTERS", help="The book's own when not said.")
+@on_option
+def cost(sum: str, text: str, currency: str | None, on: str | None) -> int:  # noqa: A002 - click's name for it
+    """Write down what was spent besides cloth: insurance, needles, a repair."""
+    return _spent({"what": "cost", "text": text}, amount(sum, "AMOUNT"), currency, on)
+
+
+@command.command("stall")
+@click.argument("place")
+@click.option("--fee", metavar="AMOUNT", required=True, help="What the day cost.")
+@click.option("--hours", metavar="LENGTH", help="How long you stood there: 6 h.")
+@click.option("--currency", metavar="LETTERS", help="The book's own when not said.")
+@on_option
+def stall(place: str, fee: str, hours: str | None, currency: str | None, on: str | None) -> int:
+    """Write down a day at a stall: what it cost, and how long it was. What it brought is sold piece by piece."""
+    spent = parse_duration(hours) / 3600 if hours else 0.0
+    return _spent(only_given({"what": "stall", "place": place, "hours": spent}), amount(fee, "--fee"), currency, on)
+
+
+def _spent(line: dict[str, Any], money: Decimal | None, currency: str | None, on: str | None) -> int:
+    with book_open(begin=True) as writer:
+        writer.add(line | {"on": day(on), "amount": money, "currency": currency or writer.book.currency})
+    talk("In the book.")
+    return 0
+
+
+@command.command("lines")
+@click.option("--last", type=click.IntRange(1), default=20, metavar="N", help="How many, the newest.")
+def lines(last: int) -> int:
+    """List the newest lines of the book with their numbers, to correct or take back."""
+    from guide.book.file import read_entries
+    from guide.show.book_lines import entry_line
+
+    book = book_here()
+    for entry in read_entries(SESSIONS)[0][-last:]:
+        say(entry_line(entry, book.forgotten))
     return 0
 
 
@@ -34,4 +159,45 @@ def undo(line: int | None, why: str | None) -> int:
         writer.add(only_given({"what": "voided", "of": of, "why": why}))
     what = " ".join(filter(None, (target.what.replace("_", " "), target.cloth or target.title or target.buyer)))
     talk(f"Taken back: line {of}, {what}, of {target.on or target.at[:10]}.")
+    return 0
+
+
+@command.command("correct")
+@click.argument("line", type=click.IntRange(1))
+@click.argument("changes", nargs=-1, required=True, metavar="NAME=VALUE…")
+@click.option("--why", metavar="TEXT", help="The reason, for the book.")
+def correct(line: int, changes: tuple[str, ...], why: str | None) -> int:
+    """Correct LINE: amount=24.50, on=2026-03-02, place=stall … What it said before stays in the file."""
+    made_of: dict[str, Any] = {}
+    for change in changes:
+        name, equals, value = change.partition("=")
+        if not equals or name not in MEMBERS:
+            raise WrongUse(f"{change!r} corrects nothing{did_you_mean(name, MEMBERS)}; write it like amount=24.50.")
+        whole = name in {"count", "number", "quotation"} and value.isdigit()
+        made_of[name] = int(value) if whole else value
+    with book_open() as writer:
+        writer.add(only_given({"what": "amended", "of": line, "set": made_of, "why": why}))
+    talk(f"Line {line} says now: {', '.join(changes)}.")
+    return 0
+
+
+@command.command("forget")
+@click.argument("name")
+@click.option("--as", "letters", metavar="TEXT", help="What stands for it; initials when not said.")
+@click.option("--rewrite", is_flag=True, help="Write the book anew without it, and delete the old bytes.")
+@click.option("--yes", "sure", is_flag=True, help="Ask nothing.")
+def forget(name: str, letters: str | None, *, rewrite: bool, sure: bool) -> int:
+    """Put initials wherever a buyer's NAME stands, in all that is read of the book from now on.
+
+    The name stays in the file's bytes until --rewrite writes it anew.
+    """
+    from guide.commands.forgetting import forget_name, rewrite_book
+
+    forget_name(name.strip(), letters or initials(name))
+    if rewrite:
+        return rewrite_book(Path(SESSIONS), name.strip(), sure=sure)
+    talk(
+        f"{name} reads {letters or initials(name)} from now on. The name is still in the bytes of the book: "
+        f'guide book forget "{name}" --rewrite takes it out of them.'
+    )
     return 0

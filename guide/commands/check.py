@@ -6,7 +6,7 @@ from pathlib import Path
 import click
 import msgspec
 
-from guide.commands.common import say, talk
+from guide.commands.common import open_here, say, talk
 from guide.errors import GuideError, JournalDamaged
 from guide.read.check import Language
 from guide.read.check_texts import check_texts, hints
@@ -47,7 +47,7 @@ def _code(name: str) -> int:
 def _check(name: str) -> int:
     path = Path(name)
     if path.suffix == ".jsonl":
-        from guide.book.file import BOOK_FILE
+        from guide.record.sessions import BOOK_FILE
 
         return _book(path) if path.name == BOOK_FILE else _journal(path)
     if path.is_dir() or path.name == PROJECT_FILE:
@@ -121,9 +121,8 @@ def _left_out(project: Project | None, path: Path, loaded: Loaded) -> list[Probl
 def _plans(path: Path) -> int:
     """Check that the project can be planned: stock, cloth widths, sums."""
     from guide.plan.make import make_plan
-    from guide.read.places import open_project
 
-    here = open_project(path, os.environ)
+    here = open_here(path)
     try:
         plan = make_plan(here.project, here.language)
     except GuideError as error:

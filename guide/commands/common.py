@@ -3,7 +3,7 @@
 import os
 import shutil
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -71,10 +71,20 @@ def opened(given: str | None, *, texts: bool = False) -> Opened:
     path = find_project(given, SESSIONS)
     if given is None:
         talk(f"Project: {shown(path.parent)}")
-    here = open_project(path, os.environ)
+    here = open_here(path)
     if texts:
         texts_fit(here)
     return here
+
+
+def open_here(path: Path, changes: Sequence[str] = ()) -> Opened:
+    """Open a project by its path, with what lies on the shelf for it where it asks. Raises WrongUse, NeedsMending."""
+    here = open_project(path, os.environ, changes)
+    if not any(cloth.shelf for cloth in here.project.prints):
+        return here
+    from guide.commands.on_shelf import on_shelf
+
+    return on_shelf(here)
 
 
 def texts_fit(here: Opened) -> None:

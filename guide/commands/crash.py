@@ -15,12 +15,14 @@ from guide.errors import GuideError
 from guide.read.places import PROJECT_FILE, maker_folder
 from guide.show.pages.write import write_whole
 
+OF_BUYERS = frozenset({"order", "sell", "book", "export"})  # commands that read or are told buyers' names
+
 
 def report(error: BaseException) -> str:
     """Write a crash report where the maker's own files are; give the sentence to show."""
     text = _without_homes(
         f"fraywork {__version__} · Python {platform.python_version()} · {system.NAME}\n"
-        f"command: guide {' '.join(sys.argv[1:])}\n\n{''.join(traceback.format_exception(error))}"
+        f"command: guide {' '.join(_asked())}\n\n{''.join(_told(error))}"
     )
     for folder in _folders():
         where = folder / f"crash-{os.getpid()}.txt"
@@ -34,6 +36,19 @@ def report(error: BaseException) -> str:
             f"The report is in {where}; send it on, and start the command again."
         )
     return f"Something in fraywork itself went wrong, and no report could be written:\n{text}"
+
+
+def _asked() -> list[str]:
+    """Give the command as it was typed; of the book's, whose words may be buyers' names, the command alone."""
+    asked = sys.argv[1:]
+    return [asked[0], "…"] if asked and asked[0] in OF_BUYERS else asked
+
+
+def _told(error: BaseException) -> list[str]:
+    """Say where it went wrong, and in what words; of the book's commands the kind alone, for the same reason."""
+    if sys.argv[1:2] and sys.argv[1] in OF_BUYERS:
+        return [*traceback.format_tb(error.__traceback__), type(error).__name__, "\n"]
+    return traceback.format_exception(error)
 
 
 def _folders() -> Iterator[Path]:

@@ -34,10 +34,15 @@ def book_here() -> Book:
 
 
 @contextmanager
-def book_open(**begun: str) -> Iterator[Writer]:
-    """Open the book to write; a new one begins in the units and the currency given. Raises CannotWrite, WrongUse."""
+def book_open(*, begin: bool = False, **begun: str) -> Iterator[Writer]:
+    """Open the book to write; to `begin` one, in the units and the currency given, where there is none.
+
+    Raises WrongUse, CannotWrite, OpenElsewhere, JournalDamaged.
+    """
     if not SESSIONS.is_dir():
         raise WrongUse(f"There is no folder {SESSIONS} here: the book lies beside its projects. Go where it is.")
+    if not begin and not book_file(SESSIONS).exists():
+        raise WrongUse('There is no book yet. It begins with: guide shelf add "moss check" "2 yd" --width 44in')
     with writing(SESSIONS, clock().read(), **begun) as writer:
         if writer.file.torn is not None:
             talk(f"A line that was cut off while it was being saved was set aside in {shown(writer.file.torn)}.")

@@ -1,7 +1,8 @@
 """`guide export`: sessions as rows for other programs."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
@@ -14,25 +15,38 @@ from guide.record.export import Named, Row, as_csv, as_json, rows
 from guide.record.history import records
 from guide.record.sessions import journals, sessions_below
 
+if TYPE_CHECKING:
+    from guide.book.ledger import LedgerRow
+
 
 @click.command(
     "export",
     epilog="\b\nExamples:\n  guide export all > times.csv\n  guide export sessions/window-seat-cushion --json\n"
     "  guide export sessions/window-seat-cushion/2026-03-01.jsonl -o laps.csv",
 )
-@click.argument("what", required=False, metavar="[SESSION|PROJECT|all]")
+@click.argument("what", required=False, metavar="[SESSION|PROJECT|all|book]")
 @click.option("--csv", "csv_", is_flag=True, help="CSV (what you get when nothing is said).")
 @click.option("--json", "json_", is_flag=True, help="JSON instead.")
+@click.option("--from", "first", metavar="DAY", help="Of the book: from this day on.")
+@click.option("--to", "last", metavar="DAY", help="Of the book: up to this day.")
 @click.option("-o", "--output", metavar="FILE", help="Write there instead of to stdout (-).")
-def command(what: str | None, output: str | None, *, csv_: bool, json_: bool) -> int:
+def command(
+    what: str | None, first: str | None, last: str | None, output: str | None, *, csv_: bool, json_: bool
+) -> int:
     """Export laps, measures, waits and remarks: exact starts and ends (ISO 8601), durations in ms, lengths in mm.
 
     Beside them, for a spreadsheet: the step's number and title, clock times as 2026-03-01 10:30:00, and the minutes
     of hands-on work, whose sum is the log's: laps that do not count have none.
+    `book` exports the book for a bookkeeper: sales and returns, what was bought, costs; net, tax, fee, cost of goods.
     A cell that a spreadsheet could take for a formula gets an apostrophe before it.
     """
     if csv_ and json_:
         raise click.UsageError("choose --csv or --json, not both")
+    if what == "book":
+        _put((as_json if json_ else _ledger_csv)(_ledger(first, last)), output)
+        return 0
+    if first or last:
+        raise click.UsageError("--from and --to are for the book: guide export book --from 2026-01-01")
     code, plans = 0, KeptPlans()
 
     def all_rows() -> Iterator[Row]:
@@ -44,7 +58,28 @@ def command(what: str | None, output: str | None, *, csv_: bool, json_: bool) ->
             if record is not None:
                 yield from rows(record, path.name, _named(plans.of(record)))
 
-    text = (as_json if json_ else as_csv)(all_rows())
+    _put((as_json if json_ else as_csv)(all_rows()), output)
+    return code
+
+
+def _ledger(first: str | None, last: str | None) -> "list[LedgerRow]":
+    """Give the book's rows of a period."""
+    from guide.book.answers import Period
+    from guide.book.ledger import ledger
+    from guide.commands.deadline import day_option
+    from guide.commands.entries import book_here
+
+    days = [day_option(one, option) for one, option in ((first, "--from"), (last, "--to"))]
+    return ledger(book_here(), Period(*(one.isoformat() if one else "" for one in days)))
+
+
+def _ledger_csv(rows: "Iterable[LedgerRow]") -> Iterator[str]:
+    from guide.book.ledger import LedgerRow
+
+    return as_csv(rows, LedgerRow)
+
+
+def _put(text: Iterator[str], output: str | None) -> None:
     if output and output != "-":
         from guide.show.pages.write import write_page
 
@@ -53,7 +88,6 @@ def command(what: str | None, output: str | None, *, csv_: bool, json_: bool) ->
     else:
         for part in text:
             click.echo(part, nl=False)
-    return code
 
 
 def _named(plan: Plan | None) -> dict[str, Named]:

@@ -12,6 +12,7 @@ import msgspec
 
 from guide import __version__, system
 from guide.commands.common import SESSIONS, clock, maker_option, opened, talk
+from guide.commands.on_shelf import KEPT_AS
 from guide.commands.planned import cut_as, plan_of
 from guide.commands.sessions import after_a_finished, read_found, under_way
 from guide.commands.times import Whose, begun_by, own_paces, past_under, seen_of
@@ -31,7 +32,7 @@ from guide.record.fold import fold
 from guide.record.journal import Journal, shared_drive
 from guide.record.laid import Laid
 from guide.record.model import Reading
-from guide.record.sessions import create
+from guide.record.sessions import book_file, create
 
 _NO = frozenset({"", "0", "false", "no"})
 
@@ -104,11 +105,16 @@ def command(
             _offer_changes(session, here)
         past = past_under(here.folder.parent, mine, but=journal.path)  # its own times are what is compared
         session.paces = own_paces(session.plan, learn(seen_of(past), maker=mine.maker))
-        return _follow(session, here, plain=plain, pedal=pedal, ground=ground or "", path=journal.path)
+        code = _follow(session, here, plain=plain, pedal=pedal, ground=ground or "", path=journal.path)
     finally:
         journal.close()
         if session is not None and session.journal is not journal:
             session.journal.close()
+    if book_file(here.folder.parent).exists() and session.moved_to is None:
+        from guide.commands.booking import offer
+
+        offer(journal.path)
+    return code
 
 
 def _as_it_began(given: str | None, wrong: NeedsMending, *, anew: bool) -> Opened:
@@ -201,6 +207,8 @@ def _offer_changes(session: Session, here: Opened) -> None:
     """Say what changed in the files since the session began; the old stays unless the maker chooses."""
     record = session.record
     stages = here.language.texts
+    if KEPT_AS in stages:  # the shelf changes as it is cut from: what a session was planned with stays its own
+        stages = {**stages, KEPT_AS: record.stage_texts.get(KEPT_AS, stages[KEPT_AS])}
     changed = ["the project file"] if record.project_text != here.project.text else []
     differ = sorted(name for name in stages if record.stage_texts.get(name) != stages[name])
     kinds = {name: kind_of(stages[name]) for name in differ}

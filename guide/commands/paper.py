@@ -1,13 +1,12 @@
 """`guide amend --enter`: times, sizes and notes typed in from a run sheet on paper."""
 
-import os
 import sys
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
 from typing import Any
 
-from guide.commands.common import SESSIONS, clock, talk
+from guide.commands.common import SESSIONS, clock, open_here, talk
 from guide.commands.follow import lacking, opening
 from guide.commands.planned import plan_of
 from guide.commands.sessions import after_a_finished, first_begun, project_folder, read_whole, under_way
@@ -17,7 +16,7 @@ from guide.follow.measuring import far_off, slip
 from guide.follow.noting import wrong_path
 from guide.plan.model import Plan
 from guide.read.lengths import show_length
-from guide.read.places import find_project, open_project, shown
+from guide.read.places import find_project, shown
 from guide.read.plurals import counted
 from guide.record.clock import spoken, wall_ms
 from guide.record.enter import Paced, enter, tells_times
@@ -144,7 +143,7 @@ def _session_for(
     """
     if session is not None and Path(session).is_file() and session.endswith(".jsonl"):
         return Path(session), read_whole(Path(session)).plan, []
-    here = open_project(find_project(session, SESSIONS), os.environ)
+    here = open_here(find_project(session, SESSIONS))
     path = under_way(here.folder)
     if not timed and path is None:
         path = first_begun(reversed(journals(here.folder)))

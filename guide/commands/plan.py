@@ -1,13 +1,12 @@
 """`guide plan`: every number of a project, as a table, JSON or a page."""
 
-import os
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 import click
 import msgspec
 
-from guide.commands.common import columns, maker_option, opened, page_format, put_page, say, talk
+from guide.commands.common import columns, maker_option, open_here, opened, page_format, put_page, say, talk
 from guide.commands.planned import plan_of
 from guide.commands.times import money_of, past_under, seen_of, tell, usual_steps, whose
 from guide.errors import WrongUse
@@ -51,7 +50,7 @@ if TYPE_CHECKING:
     metavar="N",
     help="Cut N squares more of each print, if it has them.",
 )
-@click.option("--with", "others", multiple=True, metavar="PROJECT", help="Plan this one too, from the same stash.")
+@click.option("--with", "others", multiple=True, metavar="PROJECT", help="Plan this one too, from the same shelf.")
 @maker_option()
 @click.option("--open", "open_it", is_flag=True, help="Open the page that was written.")
 def command(project: str | None, **options: Any) -> int:
@@ -181,9 +180,8 @@ def _tried(here: Opened, plan: Plan, wanted: Wanted, found: Sequence[Learnt]) ->
         return None
     from guide.plan.learnt import as_made
     from guide.plan.make import make_plan
-    from guide.read.places import open_project
 
-    other = open_project(here.path, os.environ, changes)
+    other = open_here(here.path, changes)
     same = not changes and plan.layout is not None  # a layout that was kept fits only what it was laid for
     stacks = [list(block.stack) for block in plan.layout.blocks] if same and plan.layout else None
     return make_plan(as_made(other.project, learnt), other.language, None, stacks, wanted.spare)

@@ -1,6 +1,5 @@
 """`guide price`: what to ask for it."""
 
-import os
 import re
 import shlex
 from collections.abc import Iterator
@@ -11,7 +10,7 @@ from typing import Any
 import click
 import msgspec
 
-from guide.commands.common import SESSIONS, maker_option, page_format, put_page, say, talk
+from guide.commands.common import SESSIONS, maker_option, open_here, page_format, put_page, say, talk
 from guide.commands.sessions import At, plan_or_session
 from guide.commands.times import forgotten_in, paces_from
 from guide.errors import WrongUse
@@ -23,7 +22,7 @@ from guide.plan.make import make_plan
 from guide.plan.model import Plan
 from guide.plan.shopping import cents
 from guide.read.model import Project
-from guide.read.places import find_project, open_project, shown
+from guide.read.places import find_project, shown
 from guide.read.plurals import counted, listed
 from guide.read.spoken import said
 from guide.record.clock import spoken
@@ -144,7 +143,7 @@ def _quoted(at: At, place: str | None, changes: tuple[str, ...], maker: str) -> 
     paces = paces_from(path.parent.parent, maker)
     plans = [at.plan]
     if changes:
-        other = open_project(path, os.environ, changes)
+        other = open_here(path, changes)
         plans.append(make_plan(other.project, other.language))
     own, *tried = [(plan, price_plan(plan, forecast(plan, paces))) for plan in plans]
     return own, tried[0] if tried else None

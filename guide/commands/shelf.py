@@ -4,7 +4,7 @@ from typing import Any
 
 import click
 
-from guide.commands.common import columns, say, talk
+from guide.commands.common import SESSIONS, columns, opened, page_format, put_page, say, talk
 from guide.commands.entries import (
     amount,
     book_here,
@@ -18,7 +18,7 @@ from guide.commands.entries import (
     units_of,
 )
 from guide.errors import WrongUse
-from guide.read.plurals import counted
+from guide.read.plurals import counted, listed
 
 # As shops cut it: half a yard by half a cloth's width, half a metre by half a metric cloth's [practice].
 FAT_QUARTER = {"inch": ("22 in", "18 in"), "metric": ("55 cm", "50 cm")}
@@ -76,7 +76,9 @@ def add(name: str, how_long: str | None, **said: Any) -> int:
     """
     lot, typed = _lot(how_long, said)
     lot |= {"washed": True} if said["washed"] else {}
-    with book_open(**only_given({"units": typed and units_of(typed), "currency": said["currency"]})) as writer:
+    with book_open(
+        begin=True, **only_given({"units": typed and units_of(typed), "currency": said["currency"]})
+    ) as writer:
         members = only_given({
             "what": "bought", "on": day(said["on"]), "cloth": name.strip(), "place": said["place"],
             "amount": amount(said["paid"], "--paid"),
@@ -172,3 +174,108 @@ def give(piece: str, number: int, to: str | None, on: str | None) -> int:
         writer.add(only_given({"what": "given", "on": day(on), "piece": piece, "count": number, "place": to}))
     talk(f"Off the shelf: {counted(number, 'piece')} of number {piece}.")
     return 0
+
+
+@command.command("use")
+@click.argument("project", required=False)
+@on_option
+def use(project: str | None, on: str | None) -> int:
+    """Promise PROJECT the pieces its plan cuts: no other plan is offered them. Planned anew, it is promised anew."""
+    from guide.book.shelf import promised_by
+    from guide.commands.on_shelf import SHELF
+    from guide.commands.planned import plan_of
+
+    here = opened(project)
+    name = here.folder.resolve().name
+    if not any(cloth.shelf for cloth in here.project.prints):
+        raise WrongUse(f"{name} takes nothing from the shelf: write `on_hand: shelf` with a print of it.")
+    takes = promised_by(plan_of(here), here.language.beside[SHELF])
+    with book_open() as writer:
+        line = {"on": day(on), "project": name}
+        before = [line | {"what": "released"}] if writer.book.promises.get(name) else []
+        if not takes:
+            raise WrongUse(f"Nothing that lies on the shelf goes into {name}.")
+        writer.add(*before, line | {"what": "promised", "takes": takes})
+    talk(f"Promised to {name}: {listed([f'piece {take.piece}' for take in takes])}.")
+    return 0
+
+
+@command.command("release")
+@click.argument("project", required=False)
+@on_option
+def release(project: str | None, on: str | None) -> int:
+    """Free what is promised to PROJECT; finishing its session frees it too."""
+    from guide.read.places import find_project
+
+    folder = find_project(project, SESSIONS).parent
+    with book_open() as writer:
+        writer.add({"what": "released", "on": day(on), "project": folder.resolve().name})
+    talk(f"Free again: what was promised to {folder.resolve().name}.")
+    return 0
+
+
+@command.command("list")
+@click.argument("page", metavar="FILE")
+def list_(page: str) -> int:
+    """Write the shelf as a list to take to the shop, FILE (FILE.md: as Markdown); - for stdout."""
+    from guide.show.pages.papers import shelf_page
+
+    put_page(page, shelf_page(book_here(), page_format(page)))
+    return 0
+
+
+@command.command("make")
+@click.argument("kind", type=click.Choice(["cushion", "throw"]))
+@click.option("--pad", metavar="SIZE", help="The pad it is for, 40x40cm: the cover is as large less --ease.")
+@click.option("--size", "of_size", metavar="SIZE", help="The finished face instead, 20in x 15in.")
+@click.option("--square", metavar="LENGTH", help="With no size: the largest article of squares cut to this.")
+@click.option("--count", type=click.IntRange(1, 1000), default=1, metavar="N", help="With --square: so many of it.")
+@click.option("--seam", metavar="LENGTH", help="1/2 in when not said; metric 12 mm.")
+@click.option("--layers", metavar="N,N", default="1,1", help="Squares over and under the wadding. [default: 1,1]")
+@click.option("--ease", metavar="LENGTH", help="How much larger the pad is: 1/2 in when not said; metric 1 cm.")
+@json_option
+def make(kind: str, **said: Any) -> int:
+    """Say what the shelf gives: the most articles of a size, or the largest of a square.
+
+    Faces as sewn, before washing; no two alike meet. A cushion has a back of single squares.
+    """
+    from guide.book.best import Wanted, largest, of_size
+    from guide.show.shelf_lines import choice_lines
+
+    book = book_here()
+    inch = book.units == "inch"
+    above, below = _layers(said["layers"])
+    seam = length(said["seam"] or ("1/2 in" if inch else "12 mm"), "--seam")
+    wanted = Wanted(kind, above, below, seam)
+    if said["square"]:
+        best = largest(book, wanted, length(said["square"], "--square"), said["count"])
+        choices, asked = ([best] if best else []), None
+    else:
+        if bool(said["pad"]) == bool(said["of_size"]):
+            raise WrongUse("How large? Say --pad, --size, or --square.")
+        ease = length(said["ease"] or ("1/2 in" if inch else "1 cm"), "--ease") if said["pad"] else 0.0
+        wide, high = (side - ease for side in size(_both(said["pad"] or said["of_size"]), "--pad"))
+        choices, asked = of_size(book, wanted, wide, high)[:6], (wide, high)
+    if said["as_json"]:
+        import json
+
+        import msgspec
+
+        click.echo(json.dumps(msgspec.to_builtins(choices), ensure_ascii=False, indent=1))
+    else:
+        say("\n".join(choice_lines(choices, asked, kind, book.units)))
+    return 0
+
+
+def _both(text: str) -> str:
+    """Read `40x40cm` as `40cm x 40cm`."""
+    first, cross, second = text.replace("×", "x").partition("x")
+    unit = second.strip().lstrip("0123456789./ ½¼¾")
+    return f"{first}{unit} {cross} {second}" if cross and first.strip()[-1:].isdigit() else text
+
+
+def _layers(text: str) -> tuple[int, int]:
+    parts = text.replace(" ", "").split(",")
+    if len(parts) != 2 or not all(part.isdigit() for part in parts) or not 1 <= int(parts[0]) <= 12 >= int(parts[1]):
+        raise WrongUse(f"--layers: {text!r} are no layers; write those over and under the wadding, like 2,2.")
+    return int(parts[0]), int(parts[1])

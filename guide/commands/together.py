@@ -1,4 +1,4 @@
-"""`guide plan A --with B`: several projects from one stash, each after the other, and one shopping list."""
+"""`guide plan A --with B`: several projects from one shelf, each after the other, and one shopping list."""
 
 from collections.abc import Sequence
 from decimal import Decimal
@@ -11,7 +11,7 @@ from guide.commands.planned import plan_of
 from guide.errors import GuideError, WrongUse
 from guide.plan.model import Plan
 from guide.plan.shopping import used_cost
-from guide.plan.together import share_stash, shopping_of
+from guide.plan.together import share_shelf, shopping_of
 from guide.read.places import Opened, shown
 from guide.show.columns import cells, fill
 from guide.show.cutting_lines import short_rows
@@ -25,7 +25,7 @@ def plans_together(here: Opened, others: Sequence[str], spare: int = 0) -> list[
     asked = (here, *(opened(other) for other in others))
     _treated_alike(asked)
     for one in asked:
-        left = msgspec.structs.replace(one, project=share_stash(one.project, plans))
+        left = msgspec.structs.replace(one, project=share_shelf(one.project, plans))
         try:
             plans.append(plan_of(left, spare))
         except GuideError as error:
@@ -37,11 +37,11 @@ def plans_together(here: Opened, others: Sequence[str], spare: int = 0) -> list[
 
 
 def _treated_alike(asked: Sequence[Opened]) -> None:
-    """Refuse one stash for washed and unwashed cloth: what one leaves is not what the other takes it for."""
+    """Refuse one shelf for washed and unwashed cloth: what one leaves is not what the other takes it for."""
     washed = [shown(one.folder) for one in asked if one.project.washed_first]
     if washed and len(washed) < len(asked):
         raise WrongUse(
-            f"{' and '.join(washed)} cut washed cloth, and the rest cut it unwashed: they have no stash in common. "
+            f"{' and '.join(washed)} cut washed cloth, and the rest cut it unwashed: they have no shelf in common. "
             "Write washed_first: true in all of them or in none, or plan them apart."
         )
 

@@ -8,7 +8,7 @@ through many times with a seeded generator: the same question gets the same answ
 import math
 import random
 from collections.abc import Iterator, Mapping, Sequence
-from itertools import accumulate
+from itertools import accumulate, pairwise
 
 import msgspec
 
@@ -143,10 +143,42 @@ def _play(
 ) -> list[tuple[float, float, int]]:
     """Play what is left many times: (hands-on, clock, sittings) of each. `still`: waits and rests after each, s."""
     rng = random.Random(seed)  # noqa: S311 - a repeatable forecast, no secret
-    gauss, exp = rng.gauss, math.exp
     both = [(task, wait) for task, wait in zip(tasks, still, strict=True) if task.left or task.wait_s]
-    to_do, waits = [task for task, _ in both], [wait for _, wait in both]
+    waits = [wait for _, wait in both]
     waiting = math.fsum(waits)
+    played = []
+    for times, first, day_sd in _drawn([task for task, _ in both], paces, today, rng, draws):
+        if sitting_s:
+            days = _days(rng, first, day_sd)
+            played.append(walk(list(zip(times, waits, strict=True)), sitting_s, days))
+        else:
+            hands = math.fsum(times) * math.exp(first)
+            played.append((hands, hands + waiting, 1))
+    return played
+
+
+def draws_of(
+    jobs: Sequence[tuple[Plan, Record | None]], paces: Paces, *, seed: int = 1, draws: int = DRAWS
+) -> list[list[float]]:
+    """Play several makings by one maker: the hands-on seconds left of each, draw by draw.
+
+    They share what is uncertain about the maker's tempo; each has days of its own.
+    """
+    rng = random.Random(seed)  # noqa: S311 - a repeatable forecast, no secret
+    groups = [[task for task in _tasks(plan, paces, record, None) if task.left] for plan, record in jobs]
+    ends = list(accumulate(map(len, groups), initial=0))
+    out = []
+    for times, _, day_sd in _drawn([task for tasks in groups for task in tasks], paces, (0.0, 0.0), rng, draws):
+        factors = [math.exp(rng.gauss(0, day_sd)) for _ in groups]
+        out.append([math.fsum(times[a:b]) * days for (a, b), days in zip(pairwise(ends), factors, strict=True)])
+    return out
+
+
+def _drawn(
+    to_do: Sequence[Task], paces: Paces, today: tuple[float, float], rng: random.Random, draws: int
+) -> Iterator[tuple[list[float], float, float]]:
+    """Draw what each task takes, s, without its day; how the first day runs (a logarithm), and how much days differ."""
+    gauss, exp = rng.gauss, math.exp
     doing = [
         # The variance of Student's t: freedom / (freedom - 2) times its scale's, so that few readings spread more.
         (task.usual_s, task.lean, math.sqrt(task.mean_var + task.own_var * task.freedom / (task.freedom - 2)))
@@ -154,7 +186,6 @@ def _play(
     ]
     tempo_share = paces.tempo_var / (paces.tempo_var + paces.day_var)
     tempo_sd, lean_sd, besides_sd = (math.sqrt(v) for v in (paces.tempo_var, paces.lean_var, paces.besides_var))
-    played = []
     for _ in range(draws):
         # How much days differ is itself a guess: it is drawn anew each time (an inverse gamma), which widens the tails.
         day_var = paces.day_var * paces.day_freedom / (2 * rng.gammavariate(paces.day_freedom / 2, 1.0))
@@ -163,13 +194,7 @@ def _play(
         first = gauss(today[0] * (1 - tempo_share), math.sqrt(day_var * today[1]))
         lent = gauss(0, lean_sd)
         times = [usual * exp(tempo + lean * lent + gauss(0, own)) for usual, lean, own in doing]
-        if sitting_s:
-            days = _days(rng, first, math.sqrt(day_var))
-            played.append(walk(list(zip(times, waits, strict=True)), sitting_s, days))
-        else:
-            hands = math.fsum(times) * exp(first)
-            played.append((hands, hands + waiting, 1))
-    return played
+        yield times, first, math.sqrt(day_var)
 
 
 def _days(rng: random.Random, first: float, sd: float) -> Iterator[float]:

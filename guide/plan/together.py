@@ -1,4 +1,4 @@
-"""Several projects from one stash: what each leaves for the next, and one shopping list for all."""
+"""Several projects from one shelf: what each leaves for the next, and one shopping list for all."""
 
 from collections.abc import Sequence
 
@@ -13,10 +13,10 @@ from guide.read.model import Print, Project, Remnant
 _NEAR = 1e-6
 
 
-def share_stash(project: Project, earlier: Sequence[Plan]) -> Project:
-    """The project with its cloth on hand less what plans before it take from the same stash.
+def share_shelf(project: Project, earlier: Sequence[Plan]) -> Project:
+    """The project with its cloth on hand less what plans before it take from the same shelf.
 
-    The stash is what this project lists under each print, its ready-cut squares too when they are of one size
+    The shelf is what this project lists under each print, its ready-cut squares too when they are of one size
     with the earlier plan's. What earlier plans leave over can be cut from; nothing is spent twice.
     """
     prints = project.prints

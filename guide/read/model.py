@@ -107,6 +107,7 @@ class Print(msgspec.Struct, frozen=True):
     at_most: int | None = None
     on_hand: tuple[Remnant, ...] = ()
     ready_squares: int = 0
+    shelf: bool = False  # what is on hand is what lies on the shelf
     use_up: bool = False
     reverse: str | None = None
     colour: str | None = None  # #rrggbb

@@ -15,7 +15,7 @@ from guide.read.check import Language, check_stages
 from guide.read.dimensions import Judge
 from guide.read.model import Project, Stage
 from guide.read.problems import Problem, mend
-from guide.read.project import read_machine, read_project
+from guide.read.project import read_machine, read_project, with_shelf
 from guide.read.stage_keys import BESIDE
 from guide.read.stages import kind_of, read_beside, read_what_can_be, unread
 
@@ -250,7 +250,7 @@ def from_texts(project_text: str, workflow_texts: Mapping[str, str], file: str) 
     project, loaded = read_project(project_text, file, language.stages, kept=True, beneath=language.machine)
     if project is None:
         raise mend(loaded.problems, {file: project_text})
-    return project, language
+    return with_shelf(project, language.beside["shelf"]), language
 
 
 def find_project(given: str | None, sessions: Path) -> Path:

@@ -242,7 +242,8 @@ def _of_prints(name: str, prints: tuple[Print, ...]) -> float:
 
 
 def _print(data: dict[str, Any], loaded: Loaded, i: int, selvedge_mm: float) -> Print:
-    on_hand = data.get("on_hand", ())
+    shelf = data.get("on_hand") == "shelf"
+    on_hand = () if shelf else data.get("on_hand", ())
     shrinks = _shrinkage(data, loaded, i)
     for k, piece in enumerate(on_hand):
         if ("squares" in piece) == ("width" in piece or "length" in piece):
@@ -266,6 +267,7 @@ def _print(data: dict[str, Any], loaded: Loaded, i: int, selvedge_mm: float) -> 
         ),
         ready_squares=sum(p.get("squares", 0) for p in on_hand),
         use_up=data.get("use_up", False),
+        shelf=shelf,
         reverse=data.get("reverse"),
         colour=data.get("colour"),
         photo=data.get("photo"),
@@ -300,3 +302,21 @@ def _shrinkage(data: dict[str, Any], loaded: Loaded, i: int) -> dict[str, float]
                 (*path, f"after_{along}"), "no cloth changes by so much; look whether the lengths are changed over"
             )
     return out
+
+
+def with_shelf(project: Project, shelf: Mapping[str, Sequence[Mapping[str, Any]]]) -> Project:
+    """Give the project with what lies on the shelf, by cloth, for its prints that say `on_hand: shelf`."""
+    if not shelf:
+        return project
+
+    def laid(cloth: Print) -> Print:
+        rows = shelf.get(cloth.name, ()) if cloth.shelf else ()
+        pieces = tuple(
+            Remnant(row["width"], row["length"], row.get("count", 1), row.get("straight", False))
+            for row in rows
+            if not row.get("squares")
+        )
+        ready = sum(row.get("count", 1) for row in rows if row.get("squares"))
+        return structs.replace(cloth, on_hand=pieces, ready_squares=ready) if rows else cloth
+
+    return structs.replace(project, prints=tuple(laid(cloth) for cloth in project.prints))

@@ -78,7 +78,14 @@ PRINT = Key(
         "one_way": Key("flag", "the print has a top: never turned", default="false"),
         "at_most": _some("squares in all, at most", least=0, most=100_000),
         "use_up": Key("flag", "use all ready-cut squares of it", default="false"),
-        "on_hand": Key("list", "pieces or ready-cut squares on hand", item=_ON_HAND),
+        "on_hand": Key(
+            "either",
+            "pieces or ready-cut squares on hand",
+            options=(
+                Key("choice", "what lies on the shelf (guide help book)", choices=("shelf",)),
+                Key("list", "pieces or ready-cut squares", item=_ON_HAND),
+            ),
+        ),
         "reverse": Key("text", "colour of its back, for the fringe", longest=60),
         "colour": Key("colour", "its colour as it is to be drawn"),
         "photo": Key("photo", "a picture of it, a file beside the project"),

@@ -130,7 +130,7 @@ def _prints(project: Project, loaded: Loaded) -> None:
         if p.width and 2 * p.selvedge >= p.width:
             said = f"nothing is left of a cloth {_say(loaded, p.width)[0]} wide between two such selvedges"
             loaded.problem(("prints", i, "selvedge"), f"{said}; make the selvedge smaller")
-        if p.use_up and not p.ready_squares:
+        if p.use_up and not p.ready_squares and not p.shelf:
             loaded.problem(("prints", i, "use_up"), "there are no ready-cut squares to use up; add them to on_hand")
         elif p.use_up and p.at_most is not None and p.at_most < p.ready_squares:
             said = f"{p.ready_squares} ready-cut squares are to be used up, and at most {p.at_most} may be"

@@ -130,4 +130,26 @@ STAGE = Key(
 # What lies in a workflows folder beside the stages: a file's first key, and the shape of what stands under it by name.
 # What is called alike in several files is as the last of them says: shipped, the maker's own, the project's. A journal
 # keeps the texts with those of the stages.
-BESIDE: dict[str, Key] = {}
+BESIDE: dict[str, Key] = {
+    "shelf": Key(
+        "map",
+        "cloth that lay on the shelf when a session began, by name",
+        item=Key(
+            "list",
+            item=Key(
+                "map",
+                "a piece as it lies on the table",
+                keys={
+                    "piece": Key("text", "its number on the shelf", required=True, longest=40),
+                    "width": Key("length", "across the cloth", required=True, over=0.0),
+                    "length": Key("length", "along the grain", required=True, over=0.0),
+                    "count": Key("count", "so many alike", default="1", at_least=1, at_most=100_000),
+                    "straight": Key("flag", "cut along a thread already", default="false"),
+                    "squares": Key("flag", "squares of the project's size, ready cut", default="false"),
+                    "washes": Key("flag", "it is washed for this, and measures that then", default="false"),
+                    "whole": Key("length", "its whole width, selvedges too, where it is washed for this", over=0.0),
+                },
+            ),
+        ),
+    ),
+}

@@ -130,11 +130,11 @@ def _stage(step: str) -> str:
     return step.partition("/")[0]
 
 
-def as_csv(many: Iterable[Row]) -> Iterator[str]:
-    """Write rows as CSV (RFC 4180), header first; no text cell can act as a formula."""
-    yield _line(list(Row.__struct_fields__))
+def as_csv(many: Iterable[msgspec.Struct], kind: type[msgspec.Struct] = Row) -> Iterator[str]:
+    """Write rows of a kind as CSV (RFC 4180), header first; no text cell can act as a formula."""
+    yield _line(list(kind.__struct_fields__))
     for row in many:
-        yield _line([_cell(getattr(row, name)) for name in Row.__struct_fields__])
+        yield _line([_cell(getattr(row, name)) for name in kind.__struct_fields__])
 
 
 def _cell(value: object) -> str:
@@ -154,7 +154,7 @@ def _line(cells: list[str]) -> str:
     return out.getvalue()
 
 
-def as_json(many: Iterable[Row]) -> Iterator[str]:
+def as_json(many: Iterable[msgspec.Struct]) -> Iterator[str]:
     """Write rows as a JSON list, a row a line; a number is a number and what is not known is null."""
     mark = "[\n"
     for row in many:

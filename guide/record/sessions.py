@@ -18,8 +18,14 @@ from guide.record.lines import KINDS, Damage, decode, written
 from guide.record.model import Event, Reading
 
 REHEARSALS = "rehearsals"
+BOOK_FILE = "book.jsonl"  # beside the projects of a sessions root: no session
 _NAME = re.compile(r"(\d{4}-\d\d-\d\d)(?:-([1-9]\d*))?\.jsonl")
 _TRIES = 1000
+
+
+def book_file(root: Path | str) -> Path:
+    """Give the book of a sessions root, whether there is one or not."""
+    return Path(root) / BOOK_FILE
 
 
 def journals(folder: Path | str) -> list[Path]:

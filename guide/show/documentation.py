@@ -9,7 +9,17 @@ from pathlib import Path
 from guide.show.columns import heading
 
 DOCS = Path(__file__).parent.parent / "docs"
-ORDER = ("project", "machine", "record", "computers", "own", "stages", "formulas", "commands")  # of a maker's work
+ORDER = (
+    "project",
+    "machine",
+    "record",
+    "book",
+    "computers",
+    "own",
+    "stages",
+    "formulas",
+    "commands",
+)  # of a maker's work
 _MARKS = re.compile(r"\*\*|`")
 BESIDE = 10  # characters of a table's first column, up to which the rest stands beside it
 

@@ -1,13 +1,14 @@
 """The shelf in plain lines: every piece by its number, drawn to one scale, and what lies there in money."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
+from guide.book.best import Choice
 from guide.book.model import SMALL, Book, Counted, Piece, in_mm
 from guide.plan.shopping import cents
-from guide.read.lengths import Units, show_length
+from guide.read.lengths import SAME_MM, Units, show_length
 from guide.read.plurals import counted
 from guide.show.columns import cells, fill
 
@@ -165,3 +166,22 @@ def _beside(boxes: list[list[str]]) -> list[str]:
     high = max(len(box) for box in boxes)
     padded = [[*[" " * len(box[0])] * (high - len(box)), *box] for box in boxes]
     return ["  ".join(line).rstrip() for line in zip(*padded, strict=True)]
+
+
+def choice_lines(choices: Sequence[Choice], asked: tuple[float, float] | None, kind: str, units: Units) -> list[str]:
+    """Lay out what the shelf gives: grids and squares, how many of each, and how far off a size they are."""
+    if not choices or not choices[0].count:
+        return [
+            f"The shelf gives no {kind} of that: no two alike may meet, and there must be squares for all its layers."
+        ]
+    rows = [("how many", "blocks", "square", "face as sewn", "off by" if asked else "")]
+    for one in choices:
+        face = " × ".join(show_length(side, units) for side in (one.width_mm, one.height_mm))
+        off = (show_length(one.off_mm, units) if one.off_mm > SAME_MM else "nothing") if asked else ""
+        rows.append((str(one.count), f"{one.across} × {one.down}", show_length(one.square_mm, units), face, off))
+    wide = [max(cells(row[at]) for row in rows) for at in range(5)]
+    out = ["  ".join(fill(text, wide[at]) for at, text in enumerate(row)).rstrip() for row in rows]
+    if asked:
+        told = " × ".join(show_length(side, units) for side in asked)
+        out = [f"Asked for a face of {told}; nearest first, those that the shelf gives.", "", *out]
+    return out

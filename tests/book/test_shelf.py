@@ -69,7 +69,7 @@ def test_what_is_taken_back_was_never_done():
         while (n := undo_target(events)) is not None:
             void = BOOK.line(len(events) + 1, "2026-03-02T09:00:00.000Z", 0, 0, 0, "", "voided", of=n)
             events = [*events, void]
-            stood = BOOK.line(n, "2026-03-02T09:00:00.000Z", 0, 0, 0, "", "begun")
+            stood = BOOK.line(n, "2026-03-02T09:00:00.000Z", 0, 0, 0, "", "stall", amount=Decimal(0))
             without = [stood if entry.n == n else entry for entry in events[:-1]]
             assert facts(fold(events)) == facts(fold(without))
         assert not fold(events).pieces

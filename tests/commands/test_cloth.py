@@ -86,7 +86,7 @@ def test_spare_squares_are_cut_on_request(guide):
     }  # fmt: skip
 
 
-def test_two_projects_do_not_spend_one_stash_twice(guide, change):
+def test_two_projects_do_not_spend_one_shelf_twice(guide, change):
     """The first takes 8 squares from the piece and the 12 that lie ready; the second finds one more square there. [identity]"""
     prints = yaml.safe_load(Path(DEMO, "project.yaml").read_text(encoding="utf-8"))["prints"]
     prints[1]["on_hand"][0]["straight"] = True  # so 3 × 3 squares come from it

@@ -119,7 +119,7 @@ def test_why_the_washed_size_is_the_sewn_one(guide, washing):
     assert "washed_first = no" in guide("why", "washed_height", washing()).out
 
 
-def test_washed_and_unwashed_cloth_share_no_stash(guide, washing):
+def test_washed_and_unwashed_cloth_share_no_shelf(guide, washing):
     """What one leaves is not what the other takes it for: refused, naming which is which, with the mend."""
     other = washing()
     for pair in ((DEMO, other), (other, DEMO)):

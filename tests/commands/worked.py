@@ -4,10 +4,10 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
+from guide.commands.common import open_here
 from guide.commands.follow import opening
 from guide.commands.planned import plan_of
 from guide.plan.model import Step
-from guide.read.places import open_project
 from guide.record.lines import encode, event_of
 from tests.fakes import NINE, FakeClock
 
@@ -28,7 +28,7 @@ def worked(
 
     `until`: the key of the first step that is left undone; the session then stays open.
     """
-    here = open_project(Path(folder), {})
+    here = open_here(Path(folder))
     plan = plan_of(here)
     assert not until or until in {step.key for step in plan.steps}, until
     clock = FakeClock(wall=NINE + day * DAY_MS)

@@ -66,20 +66,24 @@ def keys(shape: Key, path: str = "") -> Iterator[tuple[str, ...]]:
 
 
 def commands() -> Iterator[str]:
-    for name, says in COMMANDS.items():
-        command = importlib.import_module(f"guide.commands.{name}").command
-        with (
-            click.Context(guide, info_name="guide", **guide.context_settings) as parent,
-            click.Context(command, parent=parent, info_name=name) as context,
-        ):
-            yield f"**`{context.get_usage().removeprefix('Usage: ')}`** {says}"
-            yield ""
-            for param in command.params:
-                if isinstance(param, click.Option):
-                    record = param.get_help_record(context)
-                    assert record is not None
-                    yield f"- `{record[0]}` {record[1]}"
-            yield ""
+    with click.Context(guide, info_name="guide", **guide.context_settings) as top:
+        for name, says in COMMANDS.items():
+            yield from command_lines(importlib.import_module(f"guide.commands.{name}").command, top, name, says)
+
+
+def command_lines(command: click.Command, parent: click.Context, name: str, says: str) -> Iterator[str]:
+    """A command's usage and options, and those of the commands in it."""
+    with click.Context(command, parent=parent, info_name=name) as context:
+        yield f"**`{context.get_usage().removeprefix('Usage: ')}`** {says}"
+        yield ""
+        for param in command.params:
+            if isinstance(param, click.Option):
+                record = param.get_help_record(context)
+                assert record is not None
+                yield f"- `{record[0]}` {record[1]}"
+        yield ""
+        for inner in command.commands.values() if isinstance(command, click.Group) else ():
+            yield from command_lines(inner, context, inner.name or "", (inner.help or "").split("\n")[0])
 
 
 def projects() -> Key:

@@ -93,9 +93,9 @@ def test_cloth_on_hand_that_is_used_has_its_worth():
 
 def test_pieces_not_touched_stay_whole():
     """One fat quarter of two is cut: the other is still there, with the rest of the first. [identity]"""
-    stash = (Remnant(18 * IN, 22 * IN, 2),)
-    done = cut("oat stripe", [Part("square", "oat stripe", 18 * IN, 11 * IN, 1)], None, stash)
-    left = after_cutting(stash, done)
+    shelf = (Remnant(18 * IN, 22 * IN, 2),)
+    done = cut("oat stripe", [Part("square", "oat stripe", 18 * IN, 11 * IN, 1)], None, shelf)
+    left = after_cutting(shelf, done)
     assert left[0] == Remnant(18 * IN, 22 * IN, 1)
     assert [(round(rest.width / IN, 6), round(rest.length / IN, 6)) for rest in left[1:]] == [(18, 11)]
 

@@ -13,7 +13,7 @@ from guide.plan.cutting import Bolt, cut
 from guide.plan.make import make_plan
 from guide.plan.model import Part
 from guide.plan.shopping import used_costs
-from guide.plan.together import share_stash, shopping_of
+from guide.plan.together import share_shelf, shopping_of
 from guide.read.model import Remnant
 from guide.show.cutting_lines import cutting_lines
 from guide.show.words import render_step
@@ -266,7 +266,7 @@ def test_what_one_washed_project_leaves_the_next_cuts_from():
     11 eighths of a yard [identity].
     """
     first = washed()
-    second = make_plan(share_stash(read(throw(washed_first=True)), [first]), shipped())
+    second = make_plan(share_shelf(read(throw(washed_first=True)), [first]), shipped())
     (rest,) = [r for r in leaf(first).left_over if r.height_mm == pytest.approx(6 * IN)]
     assert rest.width_mm == pytest.approx((41.71 - 12) * IN)
     assert {(one.bought, len(one.placements)) for one in leaf(second).cloths} == {(False, 4), (True, 16)}

@@ -157,7 +157,7 @@ def left_over(cloths: Sequence[CutCloth], usable: Sequence[Part], spare_mm: floa
     """
     found = []
     for cloth in cloths:
-        for rest in _rests(cloth, spare_mm if cloth.bought else 0.0):
+        for rest in rests(cloth, spare_mm if cloth.bought else 0.0):
             size = (rest.right - rest.left, rest.high - rest.low)
             found.append(size[::-1] if cloth.along else size)
     holding = [rest for rest in found if any(_holds(rest, part) for part in usable)]
@@ -165,8 +165,8 @@ def left_over(cloths: Sequence[CutCloth], usable: Sequence[Part], spare_mm: floa
     return tuple(LeftOver(round(width, 6), round(height, 6)) for width, height in holding)
 
 
-def _rests(cloth: CutCloth, spare_mm: float) -> Iterator[Area]:
-    """What is left, seen along the strips, the selvedges and what is trimmed off."""
+def rests(cloth: CutCloth, spare_mm: float) -> Iterator[Area]:
+    """Give what is left of a cloth, seen along its strips, without the selvedges and what is trimmed off."""
     strips = cloth.strips
     far, end = (cloth.length_mm, cloth.width_mm) if cloth.along else (cloth.width_mm, cloth.length_mm)
     low = max((strip.area.high for strip in strips), default=0.0)

@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from markupsafe import Markup
+from msgspec.structs import replace
 
 from guide.read.plurals import labelled
 from guide.read.spoken import said
@@ -42,14 +43,19 @@ def safe(svg: str) -> Markup:
     return Markup(svg)  # noqa: S704 - made of elements whose every attribute and text is escaped
 
 
-def faces(report: Report, sides: tuple[str, str] = ("face_width", "face_height")) -> dict[str, Markup]:
-    """Front and back as they are seen, whichever the project has; `sides`: the quantities written beside them."""
+def faces(
+    report: Report, sides: tuple[str, str] = ("face_width", "face_height"), *, lettered: bool = True
+) -> dict[str, Markup]:
+    """Front and back as they are seen, whichever the project has; `sides`: the quantities written beside them.
+
+    A buyer's have no letters on the prints.
+    """
     layout, project = report["layout"], report["project"]
     pitch, seam = mm(report, "pitch"), mm(report, "seam")
     if layout is None or pitch is None or seam is None:
         return {}
     common: dict[str, Any] = {
-        "looks": looks_of(report),
+        "looks": {name: replace(look, lettered=lettered) for name, look in looks_of(report).items()},
         "pitch_mm": pitch,
         "fringe_mm": seam,
         "width_text": words(report, sides[0]),

@@ -30,6 +30,7 @@ class Look(msgspec.Struct, frozen=True):
     kind: str
     ground: str
     figure: str
+    lettered: bool = True  # its letter stands on each patch
 
     @property
     def fill(self) -> str:

@@ -93,12 +93,13 @@ def _patch(p: Pen, look: Look, r: int, c: int, pitch: float, *, quilted: bool) -
         inset = pitch * 0.06
         for x1, x2 in ((x + inset, x + pitch - inset), (x + pitch - inset, x + inset)):
             marks.append(stitch(p, x1, y + inset, x2, y + pitch - inset, colour=INK, paper_mm=0.22))
-    marks.extend(
-        (
-            el("circle", cx=x + pitch / 2, cy=y + pitch / 2, r=p.k * 3.1, fill=PAPER),
-            label(p, x + pitch / 2, y + pitch / 2, look.letter, size=4.2, weight="600"),
+    if look.lettered:
+        marks.extend(
+            (
+                el("circle", cx=x + pitch / 2, cy=y + pitch / 2, r=p.k * 3.1, fill=PAPER),
+                label(p, x + pitch / 2, y + pitch / 2, look.letter, size=4.2, weight="600"),
+            )
         )
-    )
     return "".join(marks)
 
 

@@ -1,0 +1,200 @@
+"""The shelf and a plan: what a project may take, what it takes, and what its cutting leaves over."""
+
+from collections.abc import Mapping, Sequence
+from decimal import Decimal
+from math import floor
+from typing import Any
+
+from guide.book.model import SMALL, Book, Lot, Piece, Take, in_mm
+from guide.book.shelf_kinds import area, areas
+from guide.plan.bolts import bolt_of, washed_first
+from guide.plan.cutting.cut import rests
+from guide.plan.model import CutCloth, Cutting, Plan
+from guide.plan.shopping import cents, rate_of
+from guide.read.lengths import INCH, SAME_MM
+from guide.read.model import Print, Project
+
+# What is worth keeping, both ways: less is scrap [practice].
+KEPT_MM = {"inch": 6 * INCH, "metric": 150.0}
+
+Row = dict[str, Any]  # a piece as a session keeps it: piece, width, length, count, straight … in mm
+
+
+def shelf_for(book: Book, project: Project, name: str) -> tuple[dict[str, list[Row]], list[str]]:
+    """Give what lies on the shelf for a project, by cloth, as it lies on its table; and what must be said of it.
+
+    What others have first call on is left out. Where cloth is washed first, unwashed pieces are reckoned as washing
+    leaves them; where none is, washed pieces are left out: cloth in one article is treated alike.
+    """
+    rows: dict[str, list[Row]] = {}
+    says: list[str] = []
+    for cloth in project.prints if book.pieces else ():
+        if not cloth.shelf:
+            continue
+        mine = [piece for piece in book.pieces.values() if piece.cloth == cloth.name and piece.is_cloth]
+        fit = [piece for piece in mine if project.washed_first or not piece.washed]
+        if len(fit) < len(mine):
+            out = ", ".join(piece.id for piece in mine if piece not in fit)
+            says.append(f"{cloth.name}: piece {out} of the shelf is washed, and this is cut unwashed; left out.")
+        free = [(piece, book.free(piece.id, name)) for piece in fit]
+        rows[cloth.name] = [_row(project, cloth, piece, count) for piece, count in free if count > 0]
+    return rows, says
+
+
+def _row(project: Project, cloth: Print, piece: Piece, count: int) -> Row:
+    wide, long = in_mm(piece.width - 2 * piece.selvedge), in_mm(piece.length)
+    row: Row = {"piece": piece.id, "count": count, "straight": piece.straight}
+    if project.washed_first and not piece.washed:
+        row |= {"washes": True, "whole": in_mm(piece.width) * (1 - cloth.shrinks_width)}
+        wide, long = wide * (1 - cloth.shrinks_width), long * (1 - cloth.shrinks_length)
+    square = project.given["square"].value if "square" in project.given else None
+    if isinstance(square, float) and piece.straight and abs(wide - square) < SAME_MM > abs(long - square):
+        row["squares"] = True
+    return row | {"width": wide, "length": long}
+
+
+def kept_text(rows: Mapping[str, Sequence[Row]]) -> str:
+    """Write what lies on the shelf as a session keeps it, so that an old plan never changes."""
+    if not rows:
+        return "shelf: {}\n"
+    out = ["shelf:"]
+    for name, mine in rows.items():
+        out.append(f"  {_quoted(name)}:" + ("" if mine else " []"))
+        for row in mine:
+            said = [f"{key}: {_said(key, value)}" for key, value in row.items() if value is not False]
+            out.append(f"    - {{{', '.join(said)}}}")
+    return "\n".join(out) + "\n"
+
+
+def _quoted(text: str) -> str:
+    return "'" + text.replace("'", "''") + "'"
+
+
+def _said(key: str, value: Any) -> str:
+    if key == "piece":
+        return _quoted(value)
+    if isinstance(value, bool) or key == "count":
+        return str(value).lower()
+    return f"{value:.9f}".rstrip("0").rstrip(".") + " mm"
+
+
+def taken_by(plan: Plan, shelf: Mapping[str, Sequence[Row]]) -> list[tuple[Row, CutCloth | None, int]]:
+    """Match what a plan cuts with its pieces: the piece, how it is cut (None: as squares), how many."""
+    out: list[tuple[Row, CutCloth | None, int]] = []
+    for name, rows in shelf.items():
+        left = {row["piece"]: row.get("count", 1) for row in rows}
+        for cutting in plan.cutting:
+            for cloth in cutting.cloths if cutting.material == name else ():
+                row = None if cloth.bought else next((r for r in rows if left[r["piece"]] and _is_of(cloth, r)), None)
+                if row is not None:
+                    left[row["piece"]] -= 1
+                    out.append((row | {"cloth": name}, cloth, 1))
+        wanted = plan.ready.get(name, 0)
+        for row in rows:
+            if row.get("squares") and (count := min(wanted, left[row["piece"]])):
+                wanted -= count
+                out.append((row | {"cloth": name}, None, count))
+    return out
+
+
+def _is_of(cloth: CutCloth, row: Row) -> bool:
+    if row.get("squares") or bool(row.get("straight")) == bool(cloth.trim_mm):
+        return False
+    wide, long = float(row["width"]), float(row["length"])
+    return abs(cloth.width_mm - wide) < SAME_MM > abs(cloth.length_mm - long)
+
+
+def promised_by(plan: Plan, shelf: Mapping[str, Sequence[Row]]) -> list[Take]:
+    """Give what a plan has first call on: each piece it cuts, and the squares it takes."""
+    counts: dict[str, int] = {}
+    for row, _, count in taken_by(plan, shelf):
+        counts[row["piece"]] = counts.get(row["piece"], 0) + count
+    return [Take(piece, count) for piece, count in counts.items()]
+
+
+def cut_by(plan: Plan, shelf: Mapping[str, Sequence[Row]]) -> list[Take]:
+    """Give what cutting a plan does to the shelf: pieces cut, cloth bought for it, what is left over of both."""
+    taken = taken_by(plan, shelf)
+    takes = [_cut(plan, row, cloth) for row, cloth, _ in taken if cloth is not None]
+    for row, cloth, count in taken:
+        if cloth is None:
+            square = _lot(row["width"], row["length"])
+            takes += [Take(row["piece"], cloth=row["cloth"], parts=[square], laid=_laid(row))] * count
+    mine = {cloth.name for cloth in plan.project.prints if cloth.shelf}
+    return takes + [
+        _cut_bolt(plan, cutting, cloth)
+        for cutting in plan.cutting
+        if cutting.material in mine
+        for cloth in cutting.cloths
+        if cloth.bought
+    ]
+
+
+def _laid(row: Row) -> Lot | None:
+    return Lot(round(row["whole"], 4), round(row["length"], 4), washed=True) if row.get("washes") else None
+
+
+def _cut(plan: Plan, row: Row, cloth: CutCloth) -> Take:
+    parts, left = _parts(cloth), _left(plan, cloth, 0.0)
+    return Take(row["piece"], cloth=row["cloth"], laid=_laid(row), parts=parts, left=left)
+
+
+def _cut_bolt(plan: Plan, cutting: Cutting, cloth: CutCloth) -> Take:
+    """Cut what is bought for it: as long as the shop's steps make it, at the project's price."""
+    project, rate = plan.project, rate_of(plan.project, cutting.material)
+    bolt = bolt_of(project, cutting.material)
+    assert bolt is not None  # it is bought, so there is a bolt
+    washed = washed_first(project, cutting.material)
+    paid = None if rate is None else cents(rate.amount * Decimal(repr(cutting.buy_mm)) / Decimal(repr(rate.per)))
+    sold = Lot(round(bolt.width_mm, 4), round(cutting.buy_mm, 4), washed=False, selvedge=round(bolt.selvedge_mm, 4))
+    laid = Lot(round(bolt.laid_width_mm, 4), round(bolt.laid(cutting.buy_mm), 4), washed=True) if washed else None
+    spare = bolt.laid(cutting.buy_mm) - cutting.use_mm
+    return Take(
+        cloth=cutting.material, lot=sold, amount=paid, laid=laid, parts=_parts(cloth), left=_left(plan, cloth, spare)
+    )
+
+
+def _parts(cloth: CutCloth) -> list[Lot]:
+    counts: dict[tuple[float, float], int] = {}
+    for one in cloth.placements:
+        size = (_down(one.width_mm), _down(one.height_mm))
+        counts[size] = counts.get(size, 0) + 1
+    return [Lot(*size, count=count) for size, count in counts.items()]
+
+
+def _down(mm: float) -> float:
+    """Give a length a tenth of a micrometre under itself at the most: parts that fill a piece stay within it."""
+    return floor(mm * SMALL + 1e-3) / SMALL
+
+
+def _lot(width: float, length: float) -> Lot:
+    return Lot(_down(width), _down(length))
+
+
+def _left(plan: Plan, cloth: CutCloth, spare_mm: float) -> list[Lot]:
+    """Give the rectangles that are left of a cloth and worth keeping, largest first."""
+    least = KEPT_MM[plan.project.units] - SAME_MM
+    sizes = [(one.right - one.left, one.high - one.low) for one in rests(cloth, spare_mm)]
+    sizes = [size[::-1] for size in sizes] if cloth.along else sizes
+    kept = [_lot(*size) for size in sizes if min(size) >= least]
+    return sorted(kept, key=lambda lot: (-lot.width * lot.length, lot.width))
+
+
+def still_there(book: Book, takes: Sequence[Take], project: str) -> tuple[list[Take], list[str]]:
+    """Give what can be taken of the shelf as it is now, and the pieces that are gone, or no more what they were."""
+    left = {piece.id: book.free(piece.id, project) for piece in book.pieces.values()}
+    good, gone = [], []
+    for take in takes:
+        piece = book.pieces.get(take.piece)
+        if take.lot is None and (piece is None or not left[piece.id] or not _holds(piece, take)):
+            gone.append(take.piece)
+            continue
+        if piece is not None:
+            left[piece.id] -= 1
+        good.append(take)
+    return good, list(dict.fromkeys(gone))
+
+
+def _holds(piece: Piece, take: Take) -> bool:
+    table = area(take.laid) if take.laid else piece.area
+    return piece.cloth == take.cloth and table <= piece.area and areas(take.parts) + areas(take.left) <= table

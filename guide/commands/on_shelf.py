@@ -1,0 +1,23 @@
+"""A project with what lies on the shelf for it: resolved when it is opened, kept with every session."""
+
+import msgspec
+
+from guide.commands.common import talk
+from guide.read.places import Opened
+from guide.read.project import with_shelf
+
+SHELF = "shelf"  # the kind of text that a session keeps of it
+KEPT_AS = "the shelf"  # and its name among them, which no file of a workflows folder has
+
+
+def on_shelf(here: Opened) -> Opened:
+    """Give the project with its cloth from the shelf, for the prints that say so. Writes nothing."""
+    from guide.book.file import read_book
+    from guide.book.shelf import kept_text, shelf_for
+
+    rows, says = shelf_for(read_book(here.folder.parent), here.project, here.folder.resolve().name)
+    for told in says:
+        talk(told)
+    here.language.beside[SHELF] = rows
+    here.language.texts[KEPT_AS] = kept_text(rows)
+    return msgspec.structs.replace(here, project=with_shelf(here.project, rows))

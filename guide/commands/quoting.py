@@ -1,0 +1,148 @@
+"""A quotation: priced as `guide price` does, put into words once, and kept as it was offered."""
+
+from datetime import date, datetime
+from decimal import Decimal
+from typing import Any
+
+from guide.commands.common import page_format, put_page, talk
+from guide.commands.deadline import day_option, today
+from guide.commands.entries import amount, book_open, day, only_given
+from guide.commands.planned import plan_of
+from guide.commands.times import money_of, paces_from
+from guide.errors import WrongUse
+from guide.money.forecast import draws_of, forecast
+from guide.money.model import Paces
+from guide.money.quote import UNPRICED, at_given, price_plan
+from guide.plan.make import make_plan
+from guide.plan.model import Plan
+from guide.plan.shopping import cents
+from guide.read.lengths import INCH, show_length
+from guide.read.places import Opened
+from guide.read.plurals import listed
+from guide.record.clock import local
+
+DIFFERS_MM = {"inch": INCH / 2, "metric": 15.0}  # how far a size may be off, as sewn and washed [practice]
+
+
+def quoted(here: Opened, said: dict[str, Any]) -> int:
+    """Quote a project; write it into the book, and as a page where one is asked for."""
+    due, until = day_option(said["due"], "--due"), day_option(said["until"], "--valid-until")
+    for option, one in (("--due", due), ("--valid-until", until)):
+        if one is not None and one < today():
+            raise WrongUse(f"{option}: {one} is past; it is {today()} now.")
+    plan, paces = _of_so_many(here, said["count"]), paces_from(here.folder.parent, said["maker"])
+    each = _price(plan, paces, said)
+    on, deposit = day(said["on"]), amount(said["deposit"], "--deposit") or Decimal(0)
+    count = plan.project.make
+    if deposit > each * count:
+        raise WrongUse(f"--deposit: {deposit} is more than all of it comes to, {each * count}.")
+    with book_open(begin=True, units=plan.project.units, currency=plan.project.currency) as writer:
+        number = max(writer.book.offers, default=0) + 1
+        offer = words_of(plan, paces, {
+            "number": number, "buyer": said["buyer"].strip(), "maker": said["who"].strip(), "date": _day(on),
+            "each": each, "deposit": deposit, "due": due, "until": until, "terms": list(said["terms"]),
+        })  # fmt: skip
+        writer.add(only_given({
+            "what": "quoted", "on": on, "number": number, "buyer": said["buyer"].strip(), "title": plan.project.title,
+            "count": count, "amount": each, "deposit": deposit, "currency": plan.project.currency,
+            "due": due.isoformat() if due else "", "until": until.isoformat() if until else "",
+            "project": here.folder.resolve().name, "offer": offer,
+        }))  # fmt: skip
+    talk(f"Quotation {number}: {count} at {each} {plan.project.currency}. Taken, it is: guide order take {number}")
+    _tell_chance(plan, paces, due, said["hours"])
+    if said["page"]:
+        from guide.show.pages.papers import quotation_page
+
+        put_page(said["page"], quotation_page(offer, page_format(said["page"])))
+    return 0
+
+
+def _of_so_many(here: Opened, count: int | None) -> Plan:
+    if count is None or count == here.project.make:
+        return plan_of(here)
+    from guide.commands.common import open_here
+
+    other = open_here(here.path, [f"make={count}"])
+    return make_plan(other.project, other.language)
+
+
+def _price(plan: Plan, paces: Paces, said: dict[str, Any]) -> Decimal:
+    """Give the price of one: what is asked for it, or what was said. WrongUse where it would be none, or too low."""
+    asked = price_plan(plan, forecast(plan, paces))
+    given = amount(said["price"], "--price")
+    if given is not None:
+        return at_given(plan, asked, given).price.paid
+    if asked.unpriced:
+        raise WrongUse(UNPRICED)
+    if asked.at_least and not said["anyway"]:
+        raise WrongUse(
+            f"The price leaves out {listed(asked.costs.missing)}: no price is given for that, and a quotation would "
+            "hold you to it. Write the price, or quote it --anyway. Nothing was written."
+        )
+    return asked.price.paid
+
+
+def words_of(plan: Plan, paces: Paces, said: dict[str, Any]) -> dict[str, Any]:
+    """Put a quotation into the words that are kept: texts only, and the faces without letters. No cost is in it."""
+    from guide.show.pages.illustrate import faces
+    from guide.show.pages.price import sides_of, size_of
+    from guide.show.report import report
+    from guide.show.report_cautions import caution
+
+    project = plan.project
+    data = report(plan, None, money=money_of(plan, paces))
+    differs = show_length(DIFFERS_MM[project.units], project.units)
+    size, total, currency = size_of(data), cents(said["each"] * project.make), project.currency
+    offered = [
+        ["what", project.title], ["how many", str(project.make)], ["price of one", f"{said['each']} {currency}"],
+        ["in all", f"{total} {currency}"],
+        ["size, washed", f"{size}, give or take {differs}"], ["prints", listed([one.name for one in project.prints])],
+        ["deposit", f"{said['deposit']} {currency}" if said["deposit"] else ""],
+        ["delivered on", _day(said["due"].isoformat()) if said["due"] else ""],
+        ["holds until", _day(said["until"].isoformat()) if said["until"] else ""],
+        ["for", said["buyer"]], ["from", said["maker"]],
+    ]  # fmt: skip
+    return {
+        "number": said["number"], "date": said["date"], "title": project.title, "words": project.words,
+        "figures": [["price of one" if project.make > 1 else "price", f"{said['each']} {currency}"], ["size", size]],
+        "offered": [pair for pair in offered if pair[1]],
+        "looks": [
+            "Made by hand in layers, with seams left raw on purpose: they fray into a soft fringe.",
+            "It sheds threads at first; that passes with the first washes.",
+            "Colours differ a little from what a screen or a page shows, and from one bolt to the next.",
+        ],
+        "terms": [
+            *(["The deposit is paid when it is ordered; work begins then."] if said["deposit"] else []),
+            "If a print is sold out, another is proposed before it is cut, and the order may be called off then.",
+            *said["terms"],
+        ],
+        "care": [caution(name, project.words) for name in dict.fromkeys(["fire", *data["minding"]])],
+        "foot": f"Quotation {said['number']} of {said['date']}" + (f", {said['maker']}" if said["maker"] else ""),
+        **{side: str(svg) for side, svg in faces(data, sides_of(data), lettered=False).items()},
+    }  # fmt: skip
+
+
+def _day(text: str) -> str:
+    at = date.fromisoformat(text)
+    return f"{at.day} {at:%B %Y}"
+
+
+def _tell_chance(plan: Plan, paces: Paces, due: date | None, hours: str | None) -> None:
+    """Tell the maker alone how likely the day is, in the hours there are for it."""
+    if hours is None:
+        return
+    if due is None:
+        raise WrongUse("--hours go with --due: the chance of which day?")
+    from guide.book.orders import Job, chances, hours_of, planned
+    from guide.commands.common import clock
+
+    now = clock().read()
+    free = hours_of(hours, datetime.combine(local(now.wall, now.offset), datetime.min.time()))
+    outlook = forecast(plan, paces)
+    slots = planned([Job(0, outlook.hands_on.likely + outlook.resting_s, outlook.waiting_s, due)], free)
+    draws = [[one + outlook.resting_s for one in drawn] for drawn in draws_of([(plan, None)], paces)]
+    (chance,) = chances(slots, draws, free)
+    assert chance is not None  # it is due on a day
+    from guide.show.order_lines import chance_text
+
+    talk(f"For you alone: ready by {due} with a chance of {chance_text(chance)}, if nothing else is begun before it.")

@@ -1,0 +1,93 @@
+"""How much work is left of an order: from its session under way, from a plan of so many, or as was said."""
+
+from collections.abc import Mapping, Sequence
+from datetime import date
+from typing import Any
+
+import msgspec
+
+from guide.book.model import Order
+from guide.book.orders import Job
+from guide.commands.common import SESSIONS, open_here, talk
+from guide.commands.planned import plan_of
+from guide.commands.sessions import read_session, under_way
+from guide.commands.times import paces_from
+from guide.errors import GuideError
+from guide.money.forecast import draws_of, forecast
+from guide.money.model import Paces
+from guide.plan.make import make_plan
+from guide.plan.model import Plan
+from guide.plan.together import shopping_of
+from guide.read.places import PROJECT_FILE, shown
+from guide.record.model import Record
+from guide.show.report_cloth import shopping_report
+from guide.show.words import minutes
+
+
+class Work(msgspec.Struct, frozen=True):
+    """The work of an order: hands-on and waits, s, what it was reckoned from, and that in words."""
+
+    job: Job
+    says: str
+    plan: Plan | None = None
+    record: Record | None = None
+    resting_s: float = 0.0
+    under_way: bool = False
+
+
+def work_of(order: Order, known: Mapping[str, Any]) -> Work:
+    """Give what is left of an order; `known` may hold the maker's `paces`. What cannot be planned is told."""
+    left = order.count - order.delivered
+    due = date.fromisoformat(order.due) if order.due else None
+    if not order.project:
+        hands_s = order.hours * 3600 * left
+        says = (
+            f"{minutes(hands_s)}, as it was said" if hands_s else "how long it takes is not said: reckoned as nothing"
+        )
+        return Work(Job(order.number, hands_s, 0.0, due), says)
+    try:
+        return _planned(order, left, due, known.get("paces") or paces_from(SESSIONS))
+    except GuideError as error:
+        talk(f"Order {order.number} cannot be planned: {error}")
+        return Work(Job(order.number, 0.0, 0.0, due), "cannot be planned: reckoned as nothing")
+
+
+def _planned(order: Order, left: int, due: date | None, paces: Paces) -> Work:
+    folder = SESSIONS / order.project
+    path = under_way(folder)
+    at = read_session(path) if path is not None else None
+    if at is not None and at.record is not None and at.record.begun:
+        outlook = forecast(at.plan, paces, record=at.record)
+        hands_s = max(outlook.hands_on.likely - outlook.done_s, 0.0) + outlook.resting_s
+        says = f"{minutes(hands_s)} left of {shown(path)}" if path else ""
+        return Work(
+            Job(order.number, hands_s, outlook.waiting_s, due),
+            says,
+            at.plan,
+            at.record,
+            outlook.resting_s,
+            under_way=True,
+        )
+    here = open_here(folder / PROJECT_FILE, [f"make={left}"])
+    same = here.project.make == open_here(folder / PROJECT_FILE).project.make
+    plan = plan_of(here) if same else make_plan(here.project, here.language)
+    outlook = forecast(plan, paces)
+    hands_s = outlook.hands_on.likely + outlook.resting_s
+    says = f"{minutes(hands_s)} and {minutes(outlook.waiting_s)} of waits, from {outlook.rests_on}"
+    return Work(Job(order.number, hands_s, outlook.waiting_s, due), says, plan, None, outlook.resting_s)
+
+
+def draws_for(work: Sequence[Work], paces: Paces) -> list[list[float]]:
+    """Draw what each order takes, hands on and rests, s, in this sequence: the forecast's own draws."""
+    jobs = [(one.plan, one.record) for one in work if one.plan is not None]
+    out = []
+    for drawn in draws_of(jobs, paces):
+        mine = iter(drawn)
+        out.append([next(mine) + one.resting_s if one.plan is not None else one.job.hands_s for one in work])
+    return out
+
+
+def bought_for(work: Sequence[Work]) -> list[dict[str, Any]]:
+    """Give one shopping list for the orders whose cloth is not cut yet."""
+    plans = [one.plan for one in work if one.plan is not None and not one.under_way]
+    return shopping_report(shopping_of(plans), [plan.project for plan in plans]) if plans else []

@@ -1,0 +1,214 @@
+"""Order plans: fewest late, then least days late, against every sequence there is; hours; chances."""
+
+import random
+from datetime import date, datetime, timedelta
+from decimal import Decimal
+from itertools import permutations
+from pathlib import Path
+
+import pytest
+
+from guide.book.file import read_book
+from guide.book.orders import Job, chances, cost_of, hours_of, planned
+from guide.errors import WrongUse
+from tests.record.faults import FULL
+
+MONDAY = datetime.fromisoformat("2026-03-02T09:00")  # a Monday, by the calendar
+EVENINGS = "mon-fri 19:00-21:00, sat 10:00-16:00"
+
+
+def finished(start: datetime, spans: list[tuple[int, float, float]], seconds: float) -> datetime:
+    """The judge's own clock: walk through the free hours, five minutes at a time, until the work is done."""
+    at, left = start, seconds
+    while left > 0:
+        clock = at.hour + at.minute / 60
+        if any(at.weekday() == day and a <= clock < b for day, a, b in spans):
+            left -= 300
+        at += timedelta(minutes=5)
+    return at
+
+
+SPANS = [(day, 19, 21) for day in range(5)] + [(5, 10, 16)]
+
+
+def judged(sequence, start) -> tuple[int, int]:
+    """Late orders and days late of a sequence, by the judge's own clock."""
+    worked, late, days = 0.0, 0, 0
+    for job in sequence:
+        worked += job.hands_s
+        ready = finished(start, SPANS, worked) + timedelta(seconds=job.waits_s)
+        mine = max((ready.date() - job.due).days, 0) if job.due else 0
+        late, days = late + (mine > 0), days + mine
+    return late, days
+
+
+def drawn(rng: random.Random, most: int) -> list[Job]:
+    """Orders in steps of five minutes, some due on no day."""
+    return [
+        Job(
+            number,
+            300.0 * rng.randint(4, 80),
+            60.0 * rng.choice((0, 0, 110, 600)),
+            None if rng.random() < 0.15 else date(2026, 3, 2) + timedelta(days=rng.randint(0, 14)),
+        )
+        for number in range(1, rng.randint(2, most) + 1)
+    ]
+
+
+def test_plans_equal_an_exhaustive_search():
+    """Up to 7 orders: every sequence is weighed by a clock that walks through the hours."""
+    rng = random.Random(3)
+    some_late = 0
+    for _ in range(60 if FULL else 12):
+        jobs = drawn(rng, 7 if FULL else 5)
+        slots = planned(jobs, hours_of(EVENINGS, MONDAY))
+        clock = {}
+        for size in range(1, 1 << len(jobs)):
+            worked = sum(job.hands_s for at, job in enumerate(jobs) if size >> at & 1)
+            clock.setdefault(worked, finished(MONDAY, SPANS, worked))
+
+        def cost(sequence, clock=clock):
+            worked, late, days = 0.0, 0, 0
+            for job in sequence:
+                worked += job.hands_s
+                ready = clock[worked] + timedelta(seconds=job.waits_s)
+                mine = max((ready.date() - job.due).days, 0) if job.due else 0
+                late, days = late + (mine > 0), days + mine
+            return late, days
+
+        best = min(cost(sequence) for sequence in permutations(jobs))
+        found = judged([slot.job for slot in slots], MONDAY)
+        assert found == best == (sum(slot.days_late > 0 for slot in slots), sum(slot.days_late for slot in slots))
+        some_late += best[0] > 0
+    assert some_late, "nothing was ever late: the search says little"
+
+
+def test_of_many_orders_as_many_are_on_time_as_can_be():
+    """Fifteen orders, beyond the exact search: the number late is what the exact search gives on them (Moore, 1968)."""
+    rng = random.Random(8)
+    from guide.book import orders
+
+    for _ in range(3):
+        jobs = [
+            Job(n, 60.0 * rng.randint(20, 300), 0.0, date(2026, 3, 2) + timedelta(days=rng.randint(1, 16)))
+            for n in range(13)
+        ]
+        free = hours_of(EVENINGS, MONDAY)
+        many = cost_of([slot.job for slot in planned(jobs, free)], free)
+        exact = cost_of(orders._exact(jobs, free), free)
+        assert many[0] == exact[0]
+        assert many[1] >= exact[1]
+
+
+def test_hours_are_walked_as_the_calendar_has_them():
+    """Two hours an evening: three hours of work begun on Monday morning end on Tuesday at 20:00 [identity]."""
+    free = hours_of(EVENINGS, MONDAY)
+    assert free.after(3 * 3600) == datetime.fromisoformat("2026-03-03T20:00")
+    assert free.after(2 * 3600) == datetime.fromisoformat("2026-03-02T21:00")
+    assert free.begins(2 * 3600) == datetime.fromisoformat("2026-03-03T19:00")
+    assert free.after(10 * 3600 + 1800) == datetime.fromisoformat("2026-03-07T10:30")  # Saturday
+    assert free.after(17 * 3600) == datetime.fromisoformat("2026-03-09T20:00")  # the Monday after
+
+
+def test_washing_runs_while_the_next_is_begun():
+    """Two orders of an hour each with ten hours of drying: the second is begun at once, not when the first is dry."""
+    jobs = [Job(1, 3600, 36_000, date(2026, 3, 3)), Job(2, 3600, 36_000, date(2026, 3, 3))]
+    slots = planned(jobs, hours_of("mon-sun 09:00-17:00", MONDAY))
+    assert [slot.ready for slot in slots] == [
+        datetime.fromisoformat("2026-03-02T20:00"),
+        datetime.fromisoformat("2026-03-02T21:00"),
+    ]
+
+
+def test_a_chance_is_the_share_of_draws_in_time():
+    """By hand: three draws of four end before 21:00 on Monday, two hours from its start."""
+    free = hours_of(EVENINGS, MONDAY)
+    slots = planned([Job(1, 3600, 0, date(2026, 3, 2)), Job(2, 3600, 0, None)], free)
+    draws = [[3600, 1], [7200, 1], [7201, 1], [60, 1]]
+    assert [slot.job.number for slot in slots] == [1, 2]
+    assert chances(slots, draws, free) == [0.75, None]
+
+
+@pytest.mark.parametrize("text", ["", "mon", "mon 19-21", "mon 21:00-19:00", "xxx 19:00-21:00", "mon 25:00-26:00"])
+def test_what_is_no_hours_is_refused(text):
+    with pytest.raises(WrongUse):
+        hours_of(text, MONDAY)
+
+
+def test_hours_over_each_other_are_refused():
+    with pytest.raises(WrongUse, match="lie over each other"):
+        hours_of("mon-fri 19:00-21:00, wed 20:00-22:00", MONDAY)
+
+
+DEMO = "sessions/window-seat-cushion"
+
+
+def test_an_order_from_taking_to_paid(guide):
+    assert guide("order", "add", "M. Oak", "seat cushion", "--count", "2", "--price", "140", "--deposit", "40",
+                 "--paid", "40", "--due", "2026-11-18", "--on", "2026-11-01").code == 0  # fmt: skip
+    said = guide("order")
+    assert "2 days late" in said.out  # the tests' day is 2026-11-20
+    assert "240.00 EUR" in said.out
+    assert guide("order", "change", "1", "--due", "2026-12-12", "--count", "3").code == 0
+    assert "late" not in guide("order").out
+    assert guide("book", "made", "seat cushion", "--count", "3", "--cost", "20", "--hours", "3 h").code == 0
+    assert guide("order", "deliver", "1", "--tickets", "1-3", "--paid", "380").code == 0
+    book = read_book("sessions")
+    assert (book.orders[1].owing, book.orders[1].open) == (0, False)
+    assert [(sale.got, sale.place, sale.buyer) for sale in book.sales] == [(Decimal(140), "order", "M. Oak")] * 3
+    assert guide("order", "deliver", "1", "--count", "1").code == 2
+    assert guide("order", "off", "1").code == 2
+
+
+def test_a_plan_takes_times_from_the_project_and_its_session(guide):
+    """Due yesterday it cannot be; the same order with a month's time can; nothing is written."""
+    guide("order", "add", "M. Oak", "seat cushion", "--project", DEMO, "--due", "2026-11-19")
+    guide("order", "add", "R. Reed", "runner", "--takes", "3 h", "--due", "2026-12-20")
+    before = Path("sessions/book.jsonl").read_bytes()
+    import json
+
+    said = guide("order", "plan", "--hours", EVENINGS, "--json")
+    assert said.code == 0, said.err
+    data = json.loads(said.out)
+    by = {one["number"]: one for one in data["orders"]}
+    assert data["late"] == 1
+    assert (by[1]["chance"], by[2]["chance"]) == (0.0, 1.0)
+    assert by[2]["hands_on_s"] == 3 * 3600
+    assert any(line["item"] == "moss check" for line in data["buy"])
+    assert Path("sessions/book.jsonl").read_bytes() == before
+
+
+def test_a_quotation_is_kept_as_it_was_offered_and_becomes_the_order(guide, workshop):
+    """What was offered stays when the project's prices change; taken, the order has that price."""
+    said = guide("order", "quote", DEMO, "--to", "B. Elm", "--due", "2026-12-20", "--valid-until", "2026-12-06",
+                 "--by", "Ada Example", "--deposit", "30", "--hours", EVENINGS, "--page", "-")  # fmt: skip
+    assert said.code == 0, said.err
+    page = said.out
+    price = read_book("sessions").offers[1].price
+    for words in (
+        f"{price}&nbsp;EUR".replace("&nbsp;", " "),
+        "B. Elm",
+        "Ada Example",
+        "20 December 2026",
+        "give or take",
+    ):
+        assert words in page.replace("\u00a0", " "), words
+    for words in ("sheds", "Colours differ", "sold out", "catches and burns", "6 December 2026"):
+        assert words in page.replace("\u00a0", " "), words
+    assert "chance" not in page
+    assert "For you alone" in said.err
+    path = workshop / DEMO / "project.yaml"
+    path.write_text(path.read_text(encoding="utf-8").replace("9.60 / yd", "19.60 / yd"), encoding="utf-8")
+    assert guide("order", "quotation", "1", "--page", "-").out == page
+    assert guide("order", "take", "1", "--paid", "30").code == 0
+    order = read_book("sessions").orders[1]
+    assert (order.price, order.paid, order.due, order.offer) == (price, 30, "2026-12-20", 1)
+    assert guide("order", "take", "1").code == 2
+
+
+def test_a_buyers_faces_have_no_letters(guide):
+    page = guide("order", "quote", DEMO, "--to", "B. Elm", "--page", "-").out
+    plan = guide("plan", DEMO, "--page", "-").out
+    assert page.count("data-print=") > 10
+    assert ">A</text>" in plan
+    assert ">A</text>" not in page

@@ -1,0 +1,131 @@
+"""The shelf through its commands: what is typed, what is refused, what is drawn."""
+
+import json
+
+import pytest
+
+from guide.book.file import read_book
+from guide.book.model import in_mm
+
+
+def piece(name: str = "2"):
+    return read_book("sessions").pieces[name]
+
+
+@pytest.mark.parametrize(
+    ("argv", "wide_mm", "long_mm", "count"),
+    [
+        (["2.5 yd", "--width", "44in"], 1117.6, 2286.0, 1),  # 2 1/2 yd of 914.4 mm [identity]
+        (["1.2 m", "--width", "140cm"], 1400.0, 1200.0, 1),
+        (["--piece", "22 1/2 in x 18in", "--number", "2"], 571.5, 457.2, 2),
+        (["--fat-quarters", "3"], 558.8, 457.2, 3),  # 22 in × 18 in [practice]
+        (["--fat-quarters", "3", "--metric"], 550.0, 500.0, 3),  # 55 cm × 50 cm [practice]
+        (["--squares", "42", "--size", "5in x 5in"], 127.0, 127.0, 42),
+        (["--number", "4"], 0.0, 0.0, 4),
+    ],
+    ids=lambda value: " ".join(value) if isinstance(value, list) else "",
+)
+def test_what_was_bought_lies_there_as_it_measures(guide, argv, wide_mm, long_mm, count):
+    assert guide("shelf", "add", "moss check", *argv, "--paid", "12.60").code == 0
+    there = piece()
+    assert (in_mm(there.width), in_mm(there.length), there.count) == (wide_mm, long_mm, count)
+    assert there.each * count == 12.6 or float(there.each * count) == pytest.approx(12.6)
+
+
+@pytest.mark.parametrize(
+    "argv",
+    [
+        ["2 yd"],
+        ["2", "--width", "44in"],
+        ["2,5 yd", "--width", "44in"],
+        ["--squares", "5"],
+        [],
+        ["2 yd", "--width", "44in", "--squares", "4"],
+        ["--piece", "22in"],
+        ["--piece", "0in x 3in"],
+        ["--number", "1", "--paid", "-3"],
+        ["--number", "1", "--paid", "1.234"],
+        ["--number", "1", "--on", "2027-01-01"],
+        ["--number", "1", "--on", "yesterday"],
+    ],
+    ids=" ".join,
+)
+def test_what_cannot_be_read_is_refused_and_nothing_is_written(guide, workshop, argv):
+    said = guide("shelf", "add", "moss check", *argv)
+    assert said.code == 2
+    assert said.err.strip()
+    assert not (workshop / "sessions" / "book.jsonl").exists() or len(read_book("sessions").pieces) == 0
+
+
+def test_a_count_tells_the_difference_in_the_makers_units(guide):
+    guide("shelf", "add", "moss check", "2.5 yd", "--width", "44in", "--paid", "24.00")
+    said = guide("shelf", "count", "2", "--size", "44in x 2yd")
+    assert "44 in × 72 in where the book had 44 in × 90 in" in said.err
+    assert "72 in where the book had" in guide("shelf").out
+    assert guide("shelf", "count", "2", "--number", "1").err.strip() == "As the book had it."
+    assert "19.20 EUR" in guide("shelf").out  # 24.00 · 72 / 90 [identity]
+    assert guide("shelf", "count", "9", "--number", "0").code == 2
+
+
+def test_washing_keeps_what_was_paid_and_loses_cloth(guide):
+    guide("shelf", "add", "moss check", "1 m", "--width", "100cm", "--paid", "10.00")
+    assert guide("shelf", "wash", "2", "--to", "97cm x 95cm").code == 0
+    data = json.loads(guide("shelf", "--json").out)
+    assert data["worth"] == {"EUR": "10.00"}
+    assert data["cloth"]["moss check"]["washed_away_mm2"] == 1_000_000 - 970 * 950
+    assert guide("shelf", "wash", "2", "--to", "96cm x 94cm").code == 2
+
+
+def test_pieces_are_drawn_to_one_scale(guide):
+    """The longest is 40 columns long; a piece half as long 20, one a fifth as wide a fifth as high [identity]."""
+    guide("shelf", "add", "moss check", "--piece", "50cm x 200cm")
+    guide("shelf", "add", "oat stripe", "--piece", "50cm x 100cm")
+    boxes = [line.strip() for line in guide("shelf").out.split("\n") if "┌" in line]
+    assert [len(box) for box in boxes] == [40, 20]
+
+
+def test_a_list_for_the_shop_says_sizes_and_no_prices(guide):
+    guide("shelf", "add", "moss check", "2.5 yd", "--width", "44in", "--paid", "24.00")
+    page = guide("shelf", "list", "-").out.replace("\u00a0", " ")
+    assert "44 in × 90 in" in page
+    assert "24.00" not in page
+
+
+def test_the_help_page_is_there(guide):
+    assert "The book" in guide("help", "book").out
+
+
+@pytest.mark.parametrize(
+    "argv",
+    [["shelf", "make", "cushion"], ["shelf", "make", "cushion", "--pad", "40cm"], ["shelf", "use"],
+     ["shelf", "make", "throw", "--size", "1m x 1m", "--layers", "0,2"], ["order", "plan", "--hours", "mon 9:00-10:00"],
+     ["sell", "--got", "5"], ["sell", "1", "--got", "5", "--back"], ["sell", "x", "--back"], ["book", "undo", "7"],
+     ["book", "correct", "1", "amount=5"], ["book", "correct", "1", "nothing=5"], ["order", "take", "1"],
+     ["order", "show", "3"], ["order", "quotation", "3"], ["sell", "--sheet", "s.html"]],
+    ids=" ".join,
+)  # fmt: skip
+def test_wrong_use_is_said_in_one_sentence(guide, argv):
+    said = guide(*argv)
+    assert said.code == 2, said.out + said.err
+    assert said.err.strip()
+
+
+def test_a_correction_says_what_it_says_now(guide):
+    guide("shelf", "add", "moss check", "1 m", "--width", "100cm", "--paid", "10.00")
+    assert guide("book", "correct", "2", "amount=12.50", "cloth=moss").code == 0
+    data = json.loads(guide("shelf", "--json").out)
+    assert (data["worth"], data["pieces"][0]["cloth"]) == ({"EUR": "12.50"}, "moss")
+    assert guide("book", "correct", "2", "amount=much").code == 2
+    assert "amended" in guide("book", "lines").out
+    assert guide("book", "undo").code == 0
+    assert json.loads(guide("shelf", "--json").out)["worth"] == {"EUR": "10.00"}
+
+
+def test_a_stall_sheet_has_a_box_for_every_piece_that_is_here(guide):
+    guide("book", "made", "runner", "--count", "3", "--price", "60")
+    guide("sell", "3", "--sent", "corner shop")
+    page = guide("sell", "--sheet", "-", "--at", "spring market").out
+    assert page.count('class="tick"') == 2
+    assert "spring market" in page
+    tickets = guide("sell", "--tickets-page", "-", "--by", "Ada Example").out
+    assert tickets.count("made by hand by Ada Example") == 2
