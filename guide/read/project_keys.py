@@ -171,6 +171,7 @@ def project_keys(
         **_what(kinds),
         **_size(),
         **_make_up(how),
+        **_sewing(),
         **_money(),
         "stages": Key("names", "which stages, in which order", choices=stages, default="all that are shipped"),
     }
@@ -270,6 +271,11 @@ def _make_up(closure: Key) -> dict[str, Key]:
             "the inner cushion",
             keys={"ease": _from0("pad larger than the cover", "1/2 in", "1 cm", name="pad_ease")},
         ),
+    }
+
+
+def _sewing() -> dict[str, Key]:
+    return {
         "quilting": Key("choice", "lines through each block", choices=QUILTING, default="cross", name="quilting"),
         "snips": Key(
             "map",
