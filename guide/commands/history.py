@@ -20,12 +20,15 @@ from guide.show.words import minutes, minutes_each
 @click.command("history", epilog="\b\nExamples:\n  guide history\n  guide history --by day\n  guide history --json")
 @click.argument("root", required=False, type=click.Path(file_okay=False), metavar="[SESSIONS-FOLDER]")
 @click.option(
-    "--by", type=click.Choice(["project", "stage", "step", "day", "maker"]), multiple=True, help="Only these totals."
+    "--by",
+    type=click.Choice(["project", "stage", "step", "day", "maker", "trouble"]),
+    multiple=True,
+    help="Only these totals.",
 )
 @click.option("--rehearsals", is_flag=True, help="Count rehearsals too (their times are nobody's).")
 @click.option("--json", "as_json", is_flag=True, help="All figures as JSON, ms.")
 def command(root: str | None, *, by: tuple[str, ...], rehearsals: bool, as_json: bool) -> int:
-    """Add up all sessions: time by project, stage, step, day and maker, and which are still open."""
+    """Add up all sessions: time by project, stage, step, day, maker and trouble, and which are still open."""
     paths = sessions_below(Path(root) if root else SESSIONS, rehearsed=rehearsals)
     names = Names()
     told = history(
@@ -40,7 +43,11 @@ def command(root: str | None, *, by: tuple[str, ...], rehearsals: bool, as_json:
         del data["by_title"]  # for people: programs go by the keys
         click.echo(json.dumps(data, ensure_ascii=False, indent=1))
     else:
-        say("\n".join(history_lines(told, by or ("project", "stage", "step", "day", "maker"), names.numbered())))
+        say(
+            "\n".join(
+                history_lines(told, by or ("project", "stage", "step", "day", "maker", "trouble"), names.numbered())
+            )
+        )
     for unread in told.unread:
         talk(unread.says)
     return max((unread.exit_code for unread in told.unread), default=0)
@@ -87,10 +94,11 @@ def history_lines(told: History, by: tuple[str, ...], numbered: Mapping[str, str
             called = {key: (numbered or {}).get(key, key) for key in totals}
         wide = max(map(cells, called.values()), default=0) + 3
         out += ["", f"by {name}"] if totals else []
+        what = "time" if name == "trouble" else "piece"
         times = minutes_each([total.counted_ms / 1000 for total in totals.values()])
         out += [
             f"  {fill(called[key], wide)}{time.text:>9}{total.pieces:>8} "
-            f"{plural('piece', total.pieces):<6}{total.sessions:>5} {plural('session', total.sessions)}"
+            f"{plural(what, total.pieces):<6}{total.sessions:>5} {plural('session', total.sessions)}"
             for (key, total), time in zip(totals.items(), times, strict=True)
         ]
     return out

@@ -84,7 +84,8 @@ def _choose(at: Moment, question: Ask, key: str) -> Turn | str:
 
 
 def _in_words(question: Ask, answer: Answer) -> Ask:
-    return Ask(f"{question.about}_words", "text", "Why, in your own words:", answer, data=question.data)
+    words = "What is it, in your own words:" if question.about == "trouble" else "Why, in your own words:"
+    return Ask(f"{question.about}_words", "text", words, answer, data=question.data)
 
 
 def _edited(at: Moment, question: Ask, key: str) -> Ask:

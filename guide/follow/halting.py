@@ -16,7 +16,8 @@ from guide.record.clock import spoken
 from guide.record.model import LATER
 
 MAKE_SAFE = ("foot off the pedal", "iron off", "blade shut", "pins counted")
-TROUBLES = ("bobbin", "thread", "needle", "unpick", "remake")
+TROUBLES = ("bobbin", "thread", "needle", "unpick", "remake")  # where no file names any: an older session's words
+MOST_OFFERED = 9  # one digit each
 PROTECTS = "It protects whoever has the piece, and the log will say it was left out. Say why: a number, or your words."
 SKIPS = ("not needed here", "done before", "done another way", "cannot be done here", "left out by choice")
 
@@ -41,7 +42,9 @@ def trouble(at: Moment) -> Turn:
     """Ask what went wrong; the big key ends it."""
     if at.record.doing != "working":
         return say(at, _not_running(at))
-    return ask(at, Ask("trouble", "choose", "What is it? The big key when it is mended.", trouble_is, _troubles(at)))
+    question = "What is it? A number, or your own words; then the big key when it is mended."
+    offered = _troubles(at)
+    return ask(at, Ask("trouble", "choose", question, trouble_is, offered, own_words=trouble_in_words))
 
 
 def trouble_is(at: Moment, _question: Ask, answer: str) -> Turn:
@@ -49,9 +52,18 @@ def trouble_is(at: Moment, _question: Ask, answer: str) -> Turn:
     return _written(at, {"what": "trouble", "step": _current(at), "why": _troubles(at)[int(answer) - 1]})
 
 
+def trouble_in_words(at: Moment, _question: Ask, answer: str) -> Turn:
+    """Write a trouble that is not among those offered; all of it rubbed out leaves things as they were."""
+    if not answer:
+        return put_away(at)
+    return _written(at, {"what": "trouble", "step": _current(at), "why": answer})
+
+
 def _troubles(at: Moment) -> tuple[str, ...]:
-    """The troubles in the words the maker reads; so they are written down."""
-    return tuple(said(one, at.plan.project.words) for one in TROUBLES)
+    """The troubles of this step's station in the words the maker reads; so they are written down."""
+    step = open_step(at.plan, at.record)
+    here = [one.name for one in at.plan.troubles if step is None or step.station in one.at][:MOST_OFFERED]
+    return tuple(said(one, at.plan.project.words) for one in here or TROUBLES)
 
 
 def interrupted(at: Moment) -> Turn:

@@ -39,7 +39,11 @@ TABLE: tuple[Key, ...] = (
         takes_words=True,
     ),
     Key(
-        "t", "trouble", "Bobbin, thread, needle, unpicking: counted as work, kept out of paces.", halting.trouble, _OPEN
+        "t",
+        "trouble",
+        "What goes wrong here, and what helps: counted as work, kept out of paces.",
+        halting.trouble,
+        _OPEN,
     ),
     Key("i", "interrupted", "Called away: the clock stops. Afterwards: minutes, then i.", halting.interrupted),
     Key("s", "skip", "Skip this step, with a reason.", halting.skip, _WORK - {"stopped"}),

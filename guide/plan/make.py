@@ -11,7 +11,7 @@ from guide.plan.cutting import cut as cut_material
 from guide.plan.graph import values, work_out
 from guide.plan.layout.panels import keep, lay_panels, squares_needed, with_spare
 from guide.plan.letters import letter, letters
-from guide.plan.model import Cut, Cutting, Layout, Part, Plan, Step, Warned
+from guide.plan.model import Cut, Cutting, Layout, Part, Plan, Step, Trouble, Warned
 from guide.plan.parts import WADDING, parts_of, ruler_of
 from guide.plan.shopping import BUY_STEP_MM, shop
 from guide.plan.sources import Source, named, shares, together, trimmed
@@ -60,6 +60,21 @@ def make_plan(
         ),
         advice=advice_of(project, quantities),
         ready=cut.ready,
+        troubles=_troubles(language),
+    )
+
+
+def _troubles(language: Language) -> tuple[Trouble, ...]:
+    """The troubles that stand beside the stages; a maker's file may change one, and add its own."""
+    return tuple(
+        Trouble(
+            name,
+            tuple(one["at"]),
+            tuple(one.get("safe", ())),
+            tuple(one.get("helps", ())),
+            one.get("first_aid", ""),
+        )
+        for name, one in language.beside.get("troubles", {}).items()
     )
 
 

@@ -245,6 +245,16 @@ class Advice(msgspec.Struct, frozen=True):
     source: str
 
 
+class Trouble(msgspec.Struct, frozen=True):
+    """What can go wrong at some stations: what is done first so that nobody is hurt, and what helps."""
+
+    name: str
+    at: tuple[str, ...]
+    safe: tuple[str, ...] = ()
+    helps: tuple[str, ...] = ()
+    first_aid: str = ""  # the guide's own words for it: jam, broken_needle
+
+
 class Plan(msgspec.Struct, frozen=True):
     """Everything worked out from one project and its stages."""
 
@@ -259,6 +269,7 @@ class Plan(msgspec.Struct, frozen=True):
     warnings: tuple[Warned, ...] = ()
     advice: tuple[Advice, ...] = ()
     ready: dict[str, int] = {}  # squares that lie ready cut, by print
+    troubles: tuple[Trouble, ...] = ()  # in the order they are offered
 
     def number(self, name: str) -> float | None:
         """Give a quantity as a number: mm, or plain; None where there is none."""

@@ -152,4 +152,18 @@ BESIDE: dict[str, Key] = {
             ),
         ),
     ),
+    "troubles": Key(
+        "map",
+        "what goes wrong, by its name, in the order it is offered in",
+        item=Key(
+            "map",
+            "one trouble",
+            keys={
+                "at": Key("names", "the stations it is offered at", required=True, choices=STATIONS),
+                "safe": Key("list", "what keeps people safe, done first", item=_text("a sentence", longest=200)),
+                "helps": Key("list", "what helps", item=_text("a sentence", longest=200)),
+                "first_aid": Key("choice", "the guide's own words for it", choices=("jam", "broken_needle")),
+            },
+        ),
+    ),
 }

@@ -63,6 +63,7 @@ class History(msgspec.Struct):
     by_title: dict[str, Total] = {}  # steps by the names they were given, where they were asked for
     by_day: dict[str, Total] = {}
     by_maker: dict[str, Total] = {}
+    by_trouble: dict[str, Total] = {}  # pieces: how often; both times: how long
     unread: list[Unread] = []
 
     @property
@@ -130,6 +131,7 @@ def _tell(told: History, path: Path, record: Record, titles: Mapping[str, str] |
         for step, one in steps.items():
             parts.setdefault(name_of(step), []).append(one)
         _count(getattr(told, by), {name: _joined(these) for name, these in parts.items()})
+    _count(told.by_trouble, _troubles(record))
     _count(told.by_day, {_named(day): one for day, one in days.items()})
     told.sessions.append(
         Told(
@@ -161,6 +163,15 @@ def _added(record: Record) -> tuple[dict[str, Total], dict[int, Total]]:
         for part, share in _by_day(lap, record.sittings):
             _add(days[part], share)
     return steps, days
+
+
+def _troubles(record: Record) -> dict[str, Total]:
+    """How often each trouble was written down in one session, and how long it took."""
+    out: dict[str, Total] = {}
+    for one in record.remarks:
+        if one.kind == "trouble":
+            _add(out.setdefault(one.text, _one()), Total(one.ms or 0, one.ms or 0, 1))
+    return out
 
 
 def _one() -> Total:

@@ -10,7 +10,7 @@ from guide.show import scene as seen
 from guide.show.card import BLANK, Card, Keys, Row, apart, led, row
 from guide.show.columns import clean
 from guide.show.questions import asked, changes
-from guide.show.report_cautions import caution, first_aid
+from guide.show.report_cautions import caution, in_trouble
 from guide.show.report_numbers import exact_text
 from guide.show.scene import Scene, say
 from guide.show.screen.place import stack_in_hand, views_of
@@ -213,9 +213,10 @@ def trouble(scene: Scene) -> Card:
     """Something went wrong: it is work, but no measure of pace; what may help."""
     step = seen.shown_step(scene)
     what = clean(scene.record.doing_why) or "something"
-    first = first_aid(scene.record.doing_why, scene.plan.project.words)
+    first, helps = in_trouble(scene.plan, scene.record.doing_why, step.station if step else "machine")
     rows = [Row([("caution", one)], sign="caution") for one in first]
     texts = scene.words.texts(scene.plan, step) if step else {}
+    rows += apart([row(one) for one in helps])
     rows += apart([row(texts["if_wrong"])] if texts.get("if_wrong") else [])
     rows += apart([row("The time counts as work, and is kept out of your paces.", "quiet")])
     return Card(f"Trouble: {what}", rows, offered(("space", "mended, go on"), "n", "p", "u"))

@@ -8,6 +8,7 @@ They remind; they replace no local rule and no maker's own sense.
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from guide.plan.model import Plan
 from guide.read.spoken import said
 
 SENTENCES = {
@@ -71,7 +72,14 @@ BROKEN_NEEDLE = (
     "Put in a new needle, its flat side as the machine's book says, on most to the back, pushed home.",
 )
 AT_THE_NEEDLE = ("Foot off the pedal, machine off, before fingers go near the needle.",)
-FIRST_AID = {"bobbin": JAM, "thread": JAM, "needle": BROKEN_NEEDLE}
+FIRST_AID = {"bobbin": JAM, "thread": JAM, "needle": BROKEN_NEEDLE}  # by the words of older sessions
+OWN_AID = {"jam": JAM, "broken_needle": BROKEN_NEEDLE}
+SAFE_FIRST = {  # by station: what comes before anything is mended there
+    "machine": AT_THE_NEEDLE[0],
+    "table": "Blade shut, shears and glue put down.",
+    "iron": "Iron on its heel, away from the cloth.",
+    "washer": "Machine off and the drum still before you open it.",
+}
 
 
 def minding(project: Mapping[str, Any], cautions: Sequence[str]) -> list[str]:
@@ -99,6 +107,19 @@ def washing(project: Mapping[str, Any]) -> str:
         "No hot iron on the wadding." if project["wadding"] else "",
     ]
     return said(" ".join(filter(None, told)), project["words"])
+
+
+def in_trouble(plan: Plan, why: str, station: str) -> tuple[list[str], list[str]]:
+    """What keeps people safe in a trouble, done first, and what helps; `why` is the word it was written down with."""
+    words = plan.project.words
+    found = next((one for one in plan.troubles if said(one.name, words) == why), None)
+    if found is None and why in FIRST_AID:
+        return first_aid(why, words), []
+    if found is not None and found.first_aid:
+        return [said(one, words) for one in OWN_AID[found.first_aid]], [said(one, words) for one in found.helps]
+    safe, helps = (found.safe, found.helps) if found else ((), ())
+    first = [*([SAFE_FIRST[station]] if station in SAFE_FIRST else []), *safe]
+    return [said(one, words) for one in first], [said(one, words) for one in helps]
 
 
 def first_aid(trouble: str, words: str) -> list[str]:

@@ -1,5 +1,6 @@
 """The report of one session: what was made, how big it came out, what it took, and what was written down."""
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -77,6 +78,8 @@ def session_report(
     }
     for name, kinds in LISTED.items():
         out[name] = [_remark(r, titles) for r in record.remarks if r.kind in kinds]
+    often = Counter(one.text for one in record.remarks if one.kind == "trouble")
+    out["troubles"] = [{"text": text, "times": times} for text, times in often.most_common()]
     return out
 
 
