@@ -20,7 +20,7 @@ from guide.read.places import PROJECT_FILE, language_for, read_text, shipped_exa
 from guide.read.problems import mend
 from guide.read.project import read_project
 from guide.read.project_keys import CLOSURES, KINDS, WHOM
-from guide.read.write_project import Answers, project_text
+from guide.read.write_project import ZIP_AT, Answers, project_text
 from guide.show.report_cloth import bought_text
 
 if TYPE_CHECKING:
@@ -33,6 +33,7 @@ QUESTIONS: tuple[tuple[str, str, str], ...] = (
     ("kind", "What is made: cushion or throw", ""),
     ("for_whom", "For whom: anyone, child or infant", "a child under three, an infant under one"),
     ("units", "Show lengths as: inch or metric", ""),
+    ("pad", "The pad you have, to plan from it", "such as 16 in or 14 x 20 in; empty: choose the blocks"),
     ("across", "Blocks in a row", ""),
     ("down", "Rows", ""),
     ("square", "Cut size of a square", "such as 6 in or 15 cm"),
@@ -49,6 +50,7 @@ QUESTIONS: tuple[tuple[str, str, str], ...] = (
     ),
     ("shrinks", "What washing takes, length then width", "such as 4 %, 3 %; empty when never measured"),
     ("closure", "How it shuts: zip or envelope", "a throw has none"),
+    ("zip_at", "Where the zip lies, as the back is seen", "after row 1, after column 2; empty: near the middle"),
     ("wadding_width", "Width of the wadding's roll", "empty: 90 in, or 220 cm"),
     ("spool", "Metres on a spool of thread", "empty: 100"),
     ("make", "How many to make", ""),
@@ -59,6 +61,7 @@ QUESTIONS: tuple[tuple[str, str, str], ...] = (
 )
 METRIC = {"square": "13 cm", "seam": "15 mm", "cloth_width": "112 cm"}
 PRICES = ("cloth_price", "wadding_price", "spool_price")
+THROW = {"closure": "none", "above": "1", "below": "1"}  # both faces show, and one layer each side is light to carry
 YES_OR_NO = ("wadding", "washed_first")
 
 
@@ -72,6 +75,7 @@ YES_OR_NO = ("wadding", "washed_first")
 @click.option("--for", "for_whom", type=click.Choice(WHOM), help="Whom it is for.")
 @click.option("--units", type=click.Choice(["inch", "metric"]), help="How lengths are shown.")
 @click.option("--words", type=click.Choice(["british", "american"]), help="Whose words.")
+@click.option("--pad", metavar="SIZE", help='The pad you have, to plan from it: "16 in", "14 x 20 in".')
 @click.option("--across", help="Blocks in a row.")
 @click.option("--down", help="Rows.")
 @click.option("--square", help="Cut size of a square: 6 in, 15 cm.")
@@ -81,6 +85,7 @@ YES_OR_NO = ("wadding", "washed_first")
 @click.option("--washed-first", type=click.Choice(["yes", "no"]), help="All cloth is washed before it is cut.")
 @click.option("--shrinks", metavar="LENGTH,WIDTH", help='What washing takes from the cloth: "4 %, 3 %".')
 @click.option("--closure", type=click.Choice(CLOSURES), help="How it shuts.")
+@click.option("--zip-at", metavar="PLACE", help='Where the zip lies: "after row 1", "after column 2".')
 @click.option("--cloth-price", metavar="AMOUNT/LENGTH", help="Price of the cloth: 9.60 / yd, 12 / m.")
 @click.option("--wadding-price", metavar="AMOUNT/LENGTH", help="Price of the wadding; else none is reckoned.")
 @click.option("--wadding-width", metavar="LENGTH", help="Width of the wadding's roll; else 90 in, or 220 cm.")
@@ -105,6 +110,8 @@ def command(
     said = {name: _with_point(name, value) if isinstance(value, str) else value for name, value in told if value}
     if example and said:
         raise WrongUse("--example lays the example down as it is: leave the rest out, and change the file afterwards.")
+    if "pad" in said and (said.get("kind") == "throw" or said.keys() & {"across", "down", "square"}):
+        raise WrongUse("--pad plans a cushion's blocks from the pad: leave --across, --down, --square and throws out.")
     start = msgspec.structs.replace(_defaults(said), **said)
     language = language_for(None, os.environ)
     asks = not no_input and not example and sys.stdin.isatty()
@@ -129,7 +136,7 @@ def _defaults(said: dict[str, str | tuple[str, ...]]) -> Answers:
         out = msgspec.structs.replace(out, **METRIC)
     if said.get("kind") == "throw":
         square = "16 cm" if out.square.endswith("cm") else "6 1/4 in"
-        out = msgspec.structs.replace(out, closure="none", across="7", down="9", square=square)
+        out = msgspec.structs.replace(out, **THROW, across="7", down="9", square=square)
     return out
 
 
@@ -262,7 +269,9 @@ def _replacing() -> "KeyBindings":
 def _settled(name: str, answers: Answers, start: Answers) -> bool:
     """Whether a question need not be asked: said already, or it does not arise."""
     return (
-        (name == "closure" and answers.kind == "throw")
+        (name in {"closure", "pad"} and answers.kind == "throw")
+        or (name in {"across", "down", "square"} and bool(answers.pad))
+        or (name == "zip_at" and answers.closure != "zip")
         or (name == "title" and start.title != Answers().title)
         or (name == "shrinks" and answers.washed_first != "yes")
         or (name in {"wadding_width", "wadding_price"} and answers.wadding != "yes")
@@ -285,6 +294,8 @@ def answered(answers: Answers, name: str, text: str) -> Answers:
         out = msgspec.structs.replace(out, **METRIC)
     if name == "kind" and text.strip() == "throw":
         out = msgspec.structs.replace(out, closure="none")
+        if (answers.above, answers.below) == (Answers().above, Answers().below):
+            out = msgspec.structs.replace(out, **THROW)
     if name in YES_OR_NO and text.strip() not in {"yes", "no"}:
         out = msgspec.structs.replace(out, **{name: "?"})
     return out
@@ -296,6 +307,8 @@ def wrong(answers: Answers, language: Language) -> str:
         return "write yes or no"
     if answers.kind == "cushion" and answers.closure not in {"zip", "envelope"}:
         return "write zip or envelope"
+    if answers.zip_at and not ZIP_AT.fullmatch(answers.zip_at):
+        return "write after row 1, or after column 2"
     try:
         _planned(project_text(answers), language)
     except GuideError as error:

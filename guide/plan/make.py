@@ -11,7 +11,8 @@ from guide.plan.cutting import cut as cut_material
 from guide.plan.graph import values, work_out
 from guide.plan.layout.panels import keep, lay_panels, squares_needed, with_spare
 from guide.plan.letters import letter, letters
-from guide.plan.model import Cut, Cutting, Layout, Part, Plan, Step, Trouble, Warned
+from guide.plan.model import Cut, Cutting, Layout, Part, Plan, Quantity, Step, Trouble, Warned
+from guide.plan.pads import nearest
 from guide.plan.parts import WADDING, parts_of, ruler_of
 from guide.plan.shopping import BUY_STEP_MM, shop
 from guide.plan.sources import Source, named, shares, together, trimmed
@@ -61,6 +62,7 @@ def make_plan(
         advice=advice_of(project, quantities),
         ready=cut.ready,
         troubles=_troubles(language),
+        told=_told(project, language, quantities),
     )
 
 
@@ -76,6 +78,12 @@ def _troubles(language: Language) -> tuple[Trouble, ...]:
         )
         for name, one in language.beside.get("troubles", {}).items()
     )
+
+
+def _told(project: Project, language: Language, quantities: Mapping[str, Quantity]) -> tuple[tuple[str, str], ...]:
+    """Say what no number of the graph says: which pad to buy and how it will sit."""
+    pad = nearest(project, quantities, language.beside.get("pads", {}))
+    return (("pad, as sold", pad.says(project.words)),) if pad else ()
 
 
 def cut_out(

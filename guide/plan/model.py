@@ -270,6 +270,7 @@ class Plan(msgspec.Struct, frozen=True):
     advice: tuple[Advice, ...] = ()
     ready: dict[str, int] = {}  # squares that lie ready cut, by print
     troubles: tuple[Trouble, ...] = ()  # in the order they are offered
+    told: tuple[tuple[str, str], ...] = ()  # beside the numbers: what it is called, and what is said of it
 
     def number(self, name: str) -> float | None:
         """Give a quantity as a number: mm, or plain; None where there is none."""

@@ -127,6 +127,15 @@ STAGE = Key(
     },
 )
 
+_PAD = Key(
+    "map",
+    "a pad as it is sold",
+    keys={
+        "width": Key("length", "one side", required=True, over=0.0, at_most=5000.0),
+        "height": Key("length", "the other", required=True, over=0.0, at_most=5000.0),
+        "units": Key("choice", "in whose projects it is named; else in all", choices=("inch", "metric")),
+    },
+)
 # What lies in a workflows folder beside the stages: a file's first key, and the shape of what stands under it by name.
 # What is called alike in several files is as the last of them says: shipped, the maker's own, the project's. A journal
 # keeps the texts with those of the stages.
@@ -166,4 +175,5 @@ BESIDE: dict[str, Key] = {
             },
         ),
     ),
+    "pads": Key("map", "sizes that pads are sold in, by what they are called", item=_PAD),
 }

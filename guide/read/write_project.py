@@ -6,6 +6,8 @@ import msgspec
 
 from guide.read.project_keys import PROJECT, named
 
+ZIP_AT = re.compile(r"(?:after )?(row|column) (\d{1,3})")
+
 
 class Answers(msgspec.Struct, frozen=True):
     """What is asked of a maker; every answer as they would write it."""
@@ -15,6 +17,7 @@ class Answers(msgspec.Struct, frozen=True):
     for_whom: str = "anyone"
     units: str = "inch"
     words: str = "british"
+    pad: str = ""  # the one on hand, 16 in or 14 x 20 in; "" where grid and square are written instead
     across: str = "5"
     down: str = "3"
     square: str = "5 1/4 in"
@@ -27,6 +30,7 @@ class Answers(msgspec.Struct, frozen=True):
     washed_first: str = "no"
     shrinks: str = ""  # length, then width: 4 %, 3 %; "" when nobody has measured it
     closure: str = "zip"
+    zip_at: str = ""  # row 1, column 2; "" lays it near the middle
     wadding_width: str = ""  # "" as for those below: not written, the program's own default holds
     cloth_price: str = ""  # per length: 9.60 / yd
     wadding_price: str = ""
@@ -60,8 +64,7 @@ def project_text(a: Answers) -> str:
         f"units: {a.units:<25} # how lengths are shown: inch or metric",
         f"words: {a.words:<25} # british or american",
         "",
-        f"grid: {{across: {a.across}, down: {a.down}}}     # blocks in a row, rows",
-        f"square: {a.square:<24} # cut size of a square",
+        *_size(a),
         f"seam: {a.seam:<26} # also how tall the fringe stands",
         f"layers: {{above: {a.above}, below: {a.below}}}   # squares over and under the wadding in each block",
         *_wadding(a),
@@ -78,6 +81,26 @@ def project_text(a: Answers) -> str:
         *_labour(a),
     ]
     return "\n".join(lines) + "\n"
+
+
+def _size(a: Answers) -> list[str]:
+    """Write grid and square, or the pad they are planned from."""
+    if a.pad:
+        width, height = pad_sides(a.pad)
+        planned = f"target: {{width: {width}, height: {height}, of: pad}}"
+        return [_beside(planned, "planned from the pad; write grid or square to fix either")]
+    return [
+        f"grid: {{across: {a.across}, down: {a.down}}}     # blocks in a row, rows",
+        f"square: {a.square:<24} # cut size of a square",
+    ]
+
+
+def pad_sides(text: str) -> tuple[str, str]:
+    """Read a pad as makers say it: `16 in` is square, `14 x 20 in` has its unit once, `40 cm by 60 cm` twice."""
+    sides = [side.strip() for side in re.split(r"\s*(?:x|×|\*|by)\s*", text.strip(), maxsplit=1)]
+    unit = re.search(r"[a-zA-Z\"]+$", sides[-1])
+    whole = [side if re.search(r"[a-zA-Z]$", side) or not unit else f"{side} {unit[0]}" for side in sides]
+    return whole[0], whole[-1]
 
 
 def _shrinks(a: Answers) -> str:
@@ -137,7 +160,11 @@ def _closure(a: Answers) -> list[str]:
 
 
 def _where(a: Answers) -> str:
-    """Lay the zip down the back near its middle; across it where there is one column."""
+    """Lay the zip where it is said; else down the back near its middle, or across it where there is one column."""
+    if found := ZIP_AT.fullmatch(a.zip_at.strip()):
+        return f"after_{found[1]}: {found[2]}"
+    if a.pad:  # how many columns there are is not known yet
+        return "after_row: 1"
     across, down = (int(n) if n.isascii() and n.isdigit() else 2 for n in (a.across.strip(), a.down.strip()))
     return f"after_column: {across // 2}" if across > 1 else f"after_row: {max(1, down // 2)}"
 

@@ -23,6 +23,7 @@ def plan_lines(report: dict[str, Any], width: int = 80, *, everything: bool = Fa
     for group in report["groups"]:
         rows = ((row["label"], _values(row["names"], report)) for row in group["rows"])
         out += _group(group["title"], rows, width)
+    out += _group("To buy and to carry", [(row["label"], row["text"]) for row in report["told"]], width)
     out += _advice(report, width)
     if everything:
         out += _everything(report, width)

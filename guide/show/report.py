@@ -21,6 +21,7 @@ from guide.plan.parts import ruler_of
 from guide.read.lengths import show_length
 from guide.read.model import TEXTS, Sell
 from guide.read.plurals import labelled
+from guide.read.spoken import said
 from guide.record.model import Record
 from guide.show.cutting_lines import order_report
 from guide.show.report_cautions import minding
@@ -93,6 +94,7 @@ def plan_report(plan: Plan, *, texts: bool = False) -> dict[str, Any]:
             for name, quantity in plan.quantities.items()
         },
         "groups": groups_report(plan),
+        "told": [{"label": said(label, project.words), "text": text} for label, text in plan.told],
         "prints": [print_report(project, print_, letter(place)) for place, print_ in enumerate(project.prints)],
         "layout": _layout(plan.layout),
         "backing": _layout(plan.backing),

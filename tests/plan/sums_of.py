@@ -7,10 +7,10 @@ from pathlib import Path
 from typing import Any
 
 from guide.plan.graph import values, work_out
-from guide.read.check import Language, check_stages
-from guide.read.model import Project, Stage
+from guide.read.check import Language
+from guide.read.model import Project
+from guide.read.places import read_stages
 from guide.read.project import read_project
-from guide.read.stages import kind_of, read_what_can_be
 
 WORKFLOWS = Path(__file__).parents[2] / "workflows"
 ZIP = {"type": "zip", "after_column": 2, "end_gap": "1 in", "stop_gap": "1/2 in", "box_gap": "1/4 in"}
@@ -44,15 +44,11 @@ def cushion(**changes: Any) -> dict[str, Any]:
 @cache
 def shipped(*more: Path) -> Language:
     """The shipped stage files, and more of a test's own, read and checked together."""
-    stages: list[Stage] = []
-    for file in (*sorted(WORKFLOWS.glob("*.yaml")), *more):
-        if kind_of(text := file.read_text(encoding="utf-8")) not in {"stage", "safety"}:
-            continue
-        stage, loaded = read_what_can_be(text, file.name, file.stem)
-        assert stage is not None
-        assert all(problem.hint for problem in loaded.problems), [str(problem) for problem in loaded.problems]
-        stages.append(stage)
-    language = check_stages(stages)
+    files = (*sorted(WORKFLOWS.glob("*.yaml")), *more)
+    texts = {file.stem: (file.name, file.read_text(encoding="utf-8")) for file in files}
+    language, problems, _ = read_stages(texts)
+    assert language is not None
+    assert all(problem.hint for problem in problems), [str(problem) for problem in problems]
     assert not language.problems, [str(problem) for problem in language.problems]
     return language
 

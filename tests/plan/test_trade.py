@@ -2,11 +2,19 @@
 
 import math
 import re
+from pathlib import Path
 
+import msgspec
 import pytest
 
+from guide.commands.new import answered
+from guide.plan.graph import work_out
 from guide.plan.make import make_plan
+from guide.plan.pads import nearest
+from guide.read.places import open_project
+from guide.read.write_project import Answers, pad_sides
 from guide.show.words import render_step
+from tests.fakes import run
 from tests.plan.article import IN
 from tests.plan.sums_of import ACROSS_THE_BACK, ENVELOPE, THROW, ZIP, cushion, read, shipped, sums
 
@@ -240,3 +248,87 @@ def test_a_zip_along_either_side_says_whether_the_tops_must_meet():
             for down, after in ((3, 1), (4, 2))}  # fmt: skip
     assert flag == {3: True, 4: False}
     assert sums(closure=ZIP, **ONE_WAY)["tops_meet"] is True
+
+
+SHOP = {  # [practice]
+    "inch": ((12, 20), (14, 20), (16, 16), (18, 18), (20, 20), (22, 22), (24, 24)),
+    "metric": ((30, 50), (40, 40), (40, 60), (45, 45), (50, 50), (60, 60)),
+}
+
+
+def pads():
+    return shipped().beside["pads"]
+
+
+def test_pads_are_those_sold_in_inches_and_in_centimetres():
+    """[practice]"""
+    for units, of in SHOP.items():
+        mm = IN if units == "inch" else 10.0
+        sides = [side for one in pads().values() if one["units"] == units for side in (one["width"], one["height"])]
+        assert sides == pytest.approx([side * mm for pair in of for side in pair])
+
+
+SITS = [
+    # washed face, units; the pad, and how it sits: 0 to 1 in or 25 mm larger each way is right [practice]
+    ((16 * IN, 16 * IN), "inch", "16 in, sits right: 0 in larger across, 0 in larger down"),
+    ((15 * IN, 15 * IN), "inch", "16 in, sits right: 1 in larger across, 1 in larger down"),
+    ((15.5 * IN, 15.25 * IN), "inch", "16 in, sits right: 1/2 in larger across, 3/4 in larger down"),
+    ((19.5 * IN, 13.5 * IN), "inch", "14 × 20 in, sits right: 1/2 in larger across, 1/2 in larger down"),
+    ((19.5 * IN, 14.5 * IN), "inch", "14 × 20 in, sits slack: 1/2 in larger across, 1/2 in smaller down; 0 in to 1 in"),
+    ((16.75 * IN, 16.75 * IN), "inch", "16 in, sits slack: 3/4 in smaller across, 3/4 in smaller down"),
+    ((16.5 * IN, 16.5 * IN), "inch", "16 in, sits slack"),  # as far from right either way: the nearer to filling well
+    ((13.75 * IN, 13.75 * IN), "inch", "16 in, sits tight: 2 1/4 in larger across, 2 1/4 in larger down"),
+    ((25 * IN, 25 * IN), "inch", "24 in, sits slack: 1 in smaller across, 1 in smaller down"),
+    ((18 * IN, 12 * IN), "inch", "12 × 20 in, sits tight: 2 in larger across, 0 in larger down"),
+    ((380.0, 590.0), "metric", "40 × 60 cm, sits right: 2 cm larger across, 1 cm larger down"),
+    ((470.0, 470.0), "metric", "50 cm, sits tight: 3 cm larger across, 3 cm larger down"),
+]
+
+
+@pytest.mark.parametrize(("face", "units", "says"), SITS, ids=[f"{face[0]:.0f} {says[:24]}" for face, _, says in SITS])
+def test_the_nearest_pad_is_named_with_how_it_sits(face, units, says):
+    """The size nearest to sitting right, laid either way [practice]."""
+    project = read(cushion(units=units))
+    quantities = work_out(shipped(), project.given)
+    washed = {
+        name: msgspec.structs.replace(quantities[name], value=mm)
+        for name, mm in zip(("washed_width", "washed_height"), face, strict=True)
+    }
+    told = nearest(project, quantities | washed, pads()).says("british")
+    assert told.startswith(says.replace("; 0 in to 1 in", "; 0 to 1 in"))
+    assert ("common practice" in told) == ("right:" not in told)
+    assert nearest(read(cushion(**THROW)), quantities, pads()) is None
+
+
+@pytest.mark.parametrize(
+    ("said", "sides"),
+    [
+        ("16 in", ("16 in", "16 in")),
+        ("14 x 20 in", ("14 in", "20 in")),
+        ("40 × 60 cm", ("40 cm", "60 cm")),
+        ("40 cm by 60 cm", ("40 cm", "60 cm")),
+        ("15 1/2 in", ("15 1/2 in", "15 1/2 in")),
+    ],
+)
+def test_a_pad_is_read_as_makers_say_it(said, sides):
+    """The unit once for both sides, or one side for a square pad."""
+    assert pad_sides(said) == sides
+
+
+def test_new_plans_from_the_pad_that_is_there(tmp_path, monkeypatch, capsys):
+    """A 16 in pad with 1/2 in of ease fills a cover of 15 1/2 in, whose zip lies where it was said [identity]."""
+    monkeypatch.setenv("FRAYWORK_HOME", str(tmp_path / "home"))
+    monkeypatch.chdir(tmp_path)
+    assert run(["new", "From a pad", "--no-input", "--pad", "16 in", "--zip-at", "after column 1"]) == 0
+    opened = open_project(Path(capsys.readouterr().out.strip()), {"FRAYWORK_HOME": str(tmp_path / "home")})
+    plan = make_plan(opened.project, opened.language)
+    assert plan.number("washed_width") == plan.number("washed_height") == pytest.approx(15.5 * IN)
+    assert (plan.quantities["zip_along"].value, plan.number("zip_after")) == ("column", 1)
+    assert dict(plan.told)["pad, as sold"].startswith("16 in, sits right")
+    assert run(["new", "Both", "--no-input", "--pad", "16 in", "--across", "4"]) == 2
+    assert "leave --across" in capsys.readouterr().err
+    assert run(["new", "Lap", "--no-input", "--kind", "throw"]) == 0
+    text = Path(capsys.readouterr().out.strip()).read_text(encoding="utf-8")
+    assert "layers: {above: 1, below: 1}" in text
+    assert answered(Answers(), "kind", "throw").below == "1"
+    assert answered(Answers(below="3"), "kind", "throw").below == "3"  # said already
