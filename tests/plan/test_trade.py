@@ -275,7 +275,7 @@ SITS = [
     ((15.5 * IN, 15.25 * IN), "inch", "16 in, sits right: 1/2 in larger across, 3/4 in larger down"),
     ((19.5 * IN, 13.5 * IN), "inch", "14 × 20 in, sits right: 1/2 in larger across, 1/2 in larger down"),
     ((19.5 * IN, 14.5 * IN), "inch", "14 × 20 in, sits slack: 1/2 in larger across, 1/2 in smaller down; 0 in to 1 in"),
-    ((16.75 * IN, 16.75 * IN), "inch", "16 in, sits slack: 3/4 in smaller across, 3/4 in smaller down"),
+    ((16.75 * IN, 16.75 * IN), "inch", "18 in, sits tight: 1 1/4 in larger across, 1 1/4 in larger down"),
     ((16.5 * IN, 16.5 * IN), "inch", "16 in, sits slack"),  # as far from right either way: the nearer to filling well
     ((13.75 * IN, 13.75 * IN), "inch", "16 in, sits tight: 2 1/4 in larger across, 2 1/4 in larger down"),
     ((25 * IN, 25 * IN), "inch", "24 in, sits slack: 1 in smaller across, 1 in smaller down"),
