@@ -7,6 +7,7 @@ from typing import Any
 import click
 
 from guide.read.model import Key
+from guide.read.stage_keys import BESIDE
 from guide.read.take import COLOURS
 
 NUMBER = r"(?:\d{1,9}(?:\.\d{1,9})?|\.\d{1,9}|(?:\d{1,6}[ -])?\d{1,6}/\d{1,6}|\d{0,6} ?[½⅓⅔¼¾⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞])"
@@ -39,16 +40,22 @@ EXAMPLES = {
     "In an editor with a YAML language server, put this on a file's first line:\n"
     "  # yaml-language-server: $schema=project.schema.json",
 )
-@click.argument("what", type=click.Choice(["project", "stage"]))
+@click.argument("what", type=click.Choice(["project", "stage", *BESIDE]))
 def command(what: str) -> int:
-    """Print the JSON Schema (2020-12) of project or stage files, with every key's meaning and unit."""
+    """Print the JSON Schema (2020-12) of a kind of file, with every key's meaning and unit.
+
+    Of projects, of stages, or of what lies beside the stages in a workflows folder.
+    """
     import json
 
     from guide.read.places import language_for
     from guide.read.project import shape_for
     from guide.read.stage_keys import STAGE
 
-    key = STAGE if what == "stage" else shape_for(language_for(Path(), os.environ).stages)
+    if what in BESIDE:
+        key = Key("map", "what a workflows folder holds beside the stages", keys={what: BESIDE[what]})
+    else:
+        key = STAGE if what == "stage" else shape_for(language_for(Path(), os.environ).stages)
     click.echo(json.dumps(json_schema(key, f"A fraywork {what} file"), ensure_ascii=False, indent=1))
     return 0
 
