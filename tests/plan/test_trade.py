@@ -35,7 +35,7 @@ def words(plan):
 SAID = [
     # changes, step, what it says, what it does not say; all [practice]
     ({}, "snip/rows", "Stop 7/8 in short of the panel's edge.", None),  # 5/8 in seam + 1/4 in
-    ({}, "snip/panel", "7/8 in at both ends left whole", None),
+    ({}, "snip/panel", "7/8 in at both ends whole", None),
     ({"units": "metric"}, "snip/rows", "Stop ≈ 2.2 cm short of the panel's edge.", None),
     ({}, "assemble/snips", "Free the 12 inner seams' ends.", None),  # 2 · (4 + 2)
     (THROW, "assemble/snips", "Free the 12 inner seams' ends.", "back seam"),
@@ -54,8 +54,8 @@ SAID = [
     ({}, "closure/zip_box", "Begin across the end away from the slider: a box", None),
     ({}, "closure/zip_box", "At the slider, on both long sides: unpick two fingers of tacking, needle down", None),
     ({}, "closure/back_press", "all one way, of the next all the other", None),
-    ({}, "closure/back_join", "press it away from the opening", None),
-    ({"closure": ENVELOPE}, "closure/back_join", "press it away from the opening", None),
+    ({}, "closure/back_join", "press away from the opening", None),
+    ({"closure": ENVELOPE}, "closure/back_join", "press away from the opening", None),
     ({}, "wash/load", "Into a laundry bag", "no bag"),
     ({"washes": 2}, "wash/load:2-1", "Long threads cut off, no bag this time", "Into a laundry bag"),
 ]
