@@ -1,6 +1,8 @@
 """What options do when they are left out, and where they end: each by the same command with the option written."""
 
 import json
+import os
+import shutil
 from pathlib import Path
 
 import click
@@ -31,7 +33,8 @@ def test_a_day_has_breaks_and_a_meal_where_nothing_is_said(guide):
 def test_nothing_is_cut_to_spare_where_nothing_is_said(guide):
     """No square more than the panel and the back take; and none may be asked for."""
     plain = guide("plan", DEMO, "--json").out
-    assert plain == guide("plan", DEMO, "--spare", "0", "--json").out
+    none = guide("plan", DEMO, "--spare", "0", "--json")
+    assert (none.code, none.out) == (0, plain)
     assert plain != guide("plan", DEMO, "--spare", "1", "--json").out
     assert guide("plan", DEMO, "--spare", "101").code == 2
 
@@ -55,12 +58,22 @@ def test_cents_are_an_amount_too(guide, sold):
 
 
 def test_flags_of_a_layout_take_no_value(guide):
-    """--json of a project and of its session, --again with a seed after it, --forget: what comes after is no value."""
+    """--json of a project and of its session, --again, --forget: what comes after is no value, but the project.
+
+    Beside it lies another, worked on later, which is the one that is meant where none is named.
+    """
     worked(DEMO, 0, lambda step: 60.0, until="stack/count")
-    assert json.loads(guide("layout", "--json", DEMO).out)["blocks"]
+    other = Path("sessions", "other")
+    shutil.copytree(DEMO, other, ignore=shutil.ignore_patterns("*.jsonl"))
+    text = (other / "project.yaml").read_text(encoding="utf-8")
+    (other / "project.yaml").write_text(text.replace("across: 4", "across: 5"), encoding="utf-8")
+    later = max(path.stat().st_mtime for path in Path(DEMO).iterdir()) + 60
+    os.utime(other / "project.yaml", (later, later))
+    assert json.loads(guide("layout", "--json", str(other)).out)["across"] == 5
+    assert json.loads(guide("layout", "--json", DEMO).out)["across"] == 4
     (journal,) = Path(DEMO).glob("*.jsonl")
-    assert json.loads(guide("layout", "--json", str(journal)).out)["blocks"]
-    assert guide("layout", DEMO, "--keep", "1,1", "--again", "--seed", "7").code == 0
+    assert json.loads(guide("layout", "--json", str(journal)).out)["across"] == 4
+    assert guide("layout", "--keep", "1,1", "--seed", "7", "--again", DEMO).code == 0
     kept = Path(DEMO, "layout.json")
     assert kept.exists()
     assert guide("layout", "--forget", DEMO).code == 0

@@ -7,6 +7,7 @@ import sys
 
 import pytest
 
+from guide import system
 from guide.cli import COMMANDS
 from tests.commands.worked import worked
 from tests.fakes import program
@@ -139,3 +140,13 @@ def test_words_that_a_coding_has_not_are_no_bug(argv, coding):
     )
     assert (done.returncode, b"went wrong" in done.stderr) == (0, False)
     assert done.stdout.decode("utf-8")
+
+
+@pytest.mark.parametrize("there", [True, False])
+def test_without_groups_of_processes_a_window_is_lost_when_nothing_can_be_typed(monkeypatch, there):
+    """As on Windows, which has none to ask for."""
+    monkeypatch.delattr(os, "tcgetpgrp", raising=False)
+    monkeypatch.setattr(os, "isatty", lambda _fd: there)
+    with open(os.devnull, encoding="utf-8") as stdin:
+        monkeypatch.setattr(sys, "stdin", stdin)
+        assert system.terminal_lost() is not there

@@ -11,7 +11,11 @@ import pytest
 import yaml
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from prompt_toolkit.buffer import Buffer
+from prompt_toolkit.document import Document
 
+from guide.commands import new
+from guide.commands.new import answered as take_in
 from guide.errors import GuideError
 from guide.plan.make import make_plan
 from guide.read.places import language_for
@@ -268,3 +272,17 @@ def test_a_throw_begins_with_larger_squares_in_either_system(bench, capsys, unit
     assert run(["new", "Throw", "--no-input", "--kind", "throw", "--units", units]) == 0
     text = Path(capsys.readouterr().out.strip()).read_text(encoding="utf-8")
     assert yaml.safe_load(text)["square"] == square
+
+
+def test_prints_are_a_list_and_no_other_answer_is():
+    """A comma parts prints; in a size it is a decimal point, in a title a comma. [identity]"""
+    assert take_in(Answers(), "prints", "moss check , oat, ").prints == ("moss check", "oat")
+    assert take_in(Answers(), "square", "14,5 cm").square == "14.5 cm"
+    assert take_in(Answers(), "title", "Red, blue").title == "Red, blue"
+
+
+def test_all_that_stands_there_is_selected_from_the_first_letter_on():
+    """So that what is typed takes its place whole. [identity] Four letters: from 0 to 4."""
+    buffer = Buffer(document=Document("5 in"))
+    new._select_all(buffer)
+    assert buffer.document.selection_range() == (0, 4)

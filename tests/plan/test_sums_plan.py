@@ -90,6 +90,7 @@ def test_cloths_that_shrink_three_per_cent_apart_are_said():
     """3 % beside none puckers; 4 % beside 2 % does not show [practice]."""
     assert "shrink_length" in warned(prints=prints(3, 1, 0))
     assert "shrink_length" not in warned(prints=prints(4, 3, 2))
+    assert "shrink_width" not in warned(prints=prints(4, 3, 2))
 
 
 def test_prints_of_which_nobody_wrote_what_washing_takes_are_said_once():

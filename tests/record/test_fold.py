@@ -346,3 +346,14 @@ def test_a_stamp_that_is_no_time_stops_nothing():
         for index in range(len(s.events)):
             events = [replace(one, at=at) if place == index else one for place, one in enumerate(s.events)]
             assert [lap.counted_ms for lap in grown(events).step("quilt/cross").laps] == [60_000]
+
+
+def test_trouble_is_cut_with_a_lap_that_is_shortened_below_it():
+    """[identity] 10 s of work and 30 of trouble, 25 of them gone for a telephone: 15 are left, all of them trouble's."""
+    for off, left in ((25, 15_000), (5, 30_000)):
+        s = Session()
+        s.start()
+        s.run(10).say("trouble", step="quilt/cross", why="thread")
+        s.run(30).say("resumed")
+        s.say("interrupted", ms=off * 1000)
+        assert s.record.lap_trouble_ms == left

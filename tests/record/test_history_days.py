@@ -3,7 +3,9 @@
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from guide.record.clock import DAY_MS
 from guide.record.history import History, _by_day, _named, history
+from guide.record.model import Lap
 from guide.record.sessions import sessions_below
 from tests.record.session import Session
 from tests.record.test_sessions import write
@@ -137,3 +139,10 @@ def test_the_days_add_up_to_the_whole_to_the_millisecond(tmp_path_factory, lengt
         days = sum(getattr(total, part) for total in found.by_day.values())
         assert days == sum(getattr(total, part) for total in found.by_step.values())
     assert sum(total.counted_ms for total in found.by_day.values()) == sum(lengths)
+
+
+def test_a_lap_of_a_year_is_shared_and_a_longer_one_is_its_last_day_s():
+    """[identity] 366 days from the first midnight: a day's share each; a ms more cannot be, and stands whole."""
+    for more, days in ((0, 366), (1, 1)):
+        lap = Lap("cut/pieces", 1, 366_000, 0, True, 1, 2, 0, 366 * DAY_MS + more, 0)
+        assert len([one for _, one in _by_day(lap, ()) if one.counted_ms]) == days

@@ -3,6 +3,7 @@
 import os
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 
@@ -142,3 +143,18 @@ def test_p1_the_writer_really_writes(tmp_path):
         )
         assert acknowledged(out.stdout) == expected
     assert len(read_journal(path).events) == 5
+
+
+def test_a_folder_that_another_program_makes_meanwhile_is_taken(tmp_path, monkeypatch):
+    """It was missing when we looked and is there when we make it: no reason to refuse."""
+    folder, there = tmp_path / "sessions", Path.exists
+
+    def looked(self):
+        if self == folder and not there(self):
+            self.mkdir()
+            return False
+        return there(self)
+
+    monkeypatch.setattr(Path, "exists", looked)
+    Journal.create(folder / "2026-03-01.jsonl").close()
+    assert there(folder / "2026-03-01.jsonl")

@@ -1,6 +1,9 @@
 """Is a journal whole? Said exactly, and nothing is touched."""
 
-from guide.record.lines import encode
+import pytest
+from msgspec.structs import replace
+
+from guide.record.lines import decode, encode
 from guide.record.sessions import verify
 from tests.record.session import Session
 
@@ -79,3 +82,16 @@ def test_bad_corrections_later_kinds_and_torn_files_are_told(tmp_path):
     assert "Record 2 corrects record 1, which no one pressed" in found.wrong[0]
     assert any("hummed" in said for said in found.told)
     assert any("torn-3-0" in said for said in found.told)
+
+
+@pytest.mark.parametrize(("number", "whole"), [(2**53, True), (2**53 + 1, False)])
+def test_a_number_of_a_record_is_one_that_every_reader_holds_exactly(number, whole):
+    """[identity] A double holds every whole number up to 2 to the 53rd, and not the next; RFC 8259, 6, warns of it."""
+    assert (float(number) == number) is whole
+    s = Session()
+    line = encode(replace(s.events[0], of=number))
+    if whole:
+        assert decode(line).of == number
+    else:
+        with pytest.raises(ValueError, match="not understood"):
+            decode(line)

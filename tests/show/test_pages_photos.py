@@ -1,6 +1,7 @@
 """Photos: nothing outside the project's folder, nothing that tells where they were taken, always upright."""
 
 import os
+import struct
 
 import pytest
 
@@ -120,3 +121,11 @@ def test_a_photo_s_caption_cannot_break_out(folder):
     for orientation in (1, 6):
         (folder / "p.jpg").write_bytes(with_notes(orientation))
         assert "<script" not in embed(folder, "p.jpg", '"><script>alert(1)</script>')
+
+
+@pytest.mark.parametrize("order", ["big", "little"])
+def test_what_follows_a_short_value_is_none_of_it(order):
+    """[source] TIFF 6.0, section 2: a value of two bytes stands left in its field of four; nobody says what fills it."""
+    sign = ">" if order == "big" else "<"
+    tiff = (b"MM" if order == "big" else b"II") + struct.pack(sign + "HI", 42, 8) + struct.pack(sign + "H", 1)
+    assert exif_orientation(tiff + struct.pack(sign + "HHIHH", 0x0112, 3, 1, 6, 0xFFFF)) == 6

@@ -6,8 +6,10 @@ from pathlib import Path
 import msgspec
 import pytest
 
+from guide.money.model import Row
 from guide.plan.letters import letter
 from guide.show.report import plan_report, report
+from guide.show.report_day import _decisions
 from guide.show.report_numbers import exact_text
 from tests.show import samples
 
@@ -153,3 +155,13 @@ def test_prints_go_by_letters(place, sign):
 def test_counted_times_are_exact_to_the_second(seconds, exact):
     """[identity] Rounding never shows 60 minutes or 60 seconds."""
     assert exact_text(seconds) == exact
+
+
+def test_a_second_look_at_the_closure_puts_the_decision_after_its_last_step():
+    """[practice] The zip is in when its last step is done; before that there is nothing to give up."""
+    told = report(samples.plan(), samples.record(samples.plan()))
+    rows = [
+        Row("step", key, key, at, at + 60.0, "10:00", "10:01", 60.0, 1.0)
+        for at, key in ((0.0, "closure/zip"), (60.0, "closure/box"))
+    ]
+    assert list(_decisions(told, rows)) == ["closure/box"]
