@@ -8,7 +8,7 @@ from guide.plan.make import make_plan
 from guide.read.places import workflow_files
 from guide.record.model import LATER
 from tests.follow.test_real_project import begun
-from tests.plan.sums_of import THROW, cushion, read, shipped
+from tests.plan.sums_of import THROW, WORKFLOWS, cushion, read, shipped
 
 CHECKS = ["safety/pins", "safety/feel"]
 
@@ -20,10 +20,22 @@ def keys(**changes):
 @pytest.mark.parametrize("stages", [None, ["cut", "stack"], ["wash"], ["cut", "stack", "quilt", "join", "snip"]])
 @pytest.mark.parametrize("kind", [{}, THROW])
 def test_whichever_stages_a_project_names_its_checks_stay(kind, stages):
-    """Pins counted in, felt over by hand, and for an infant pulled: every one of them, once."""
-    for whom, checks in (("anyone", CHECKS), ("infant", [*CHECKS, "safety/pull"])):
-        found = [key for key in keys(stages=stages, **{"for": whom}, **kind) if key.startswith("safety/")]
-        assert sorted(found) == sorted(checks)
+    """Pins counted in, felt over by hand, and for an infant pulled: every one of them, once; none where none were used."""
+    for whom, more in (("anyone", []), ("infant", ["safety/pull"])):
+        for held, pins in (("spray", not kind), ("pins", True)):
+            found = [
+                key for key in keys(stages=stages, hold_with=held, **{"for": whom}, **kind) if key.startswith("safety/")
+            ]
+            assert sorted(found) == sorted([*(CHECKS if pins else ["safety/feel"]), *more])
+
+
+def test_no_stage_of_a_makers_own_loses_the_count_of_pins():
+    """Whatever stands in place of a shipped stage, where pins are used is worked out beside the check itself."""
+    worked = make_plan(read(cushion()), shipped()).quantities
+    assert {worked[name].stage for name in ("pins_used", "pins_in_blocks", "pins_in_edge")} == {"safety"}
+    assert [file.name for file in WORKFLOWS.glob("*.yaml") if "hold_with: {" in file.read_text(encoding="utf-8")] == [
+        "safety.yaml"
+    ]
 
 
 def at_check(key):
