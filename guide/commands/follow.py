@@ -5,10 +5,11 @@ import sys
 import tempfile
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Literal
+from typing import Literal, NamedTuple
 
 import click
 import msgspec
+from msgspec.structs import replace
 
 from guide import __version__, system
 from guide.commands.common import SESSIONS, clock, maker_option, opened, talk
@@ -16,7 +17,7 @@ from guide.commands.on_shelf import KEPT_AS
 from guide.commands.planned import cut_as, plan_of
 from guide.commands.sessions import after_a_finished, read_found, under_way
 from guide.commands.times import Whose, begun_by, own_paces, past_under, seen_of
-from guide.errors import GuideError, JournalDamaged, NeedsMending
+from guide.errors import GuideError, JournalDamaged, NeedsMending, WrongUse
 from guide.follow.coming_back import offer_new_texts
 from guide.follow.model import Desk
 from guide.follow.rehearse import InventedClock, rehearse
@@ -28,11 +29,12 @@ from guide.read.check import Language
 from guide.read.places import Opened, find_project, from_texts, shown
 from guide.read.plurals import counted
 from guide.read.stages import kind_of
+from guide.record.clock import Clock
 from guide.record.fold import fold
 from guide.record.journal import Journal, shared_drive
 from guide.record.laid import Laid
 from guide.record.model import Reading
-from guide.record.sessions import book_file, create
+from guide.record.sessions import book_file, create, running
 
 _NO = frozenset({"", "0", "false", "no"})
 
@@ -42,7 +44,7 @@ _NO = frozenset({"", "0", "false", "no"})
     epilog="\b\nExamples:\n  guide follow sessions/window-seat-cushion\n  guide follow --plain\n"
     "  guide follow sessions/window-seat-cushion --rehearse\n  guide follow --for beginner --pedal f12",
 )
-@click.argument("project", required=False)
+@click.argument("projects", nargs=-1, metavar="[PROJECT] [PROJECT]")
 @click.option("--plain", is_flag=True, help="Plain lines instead of the full screen (also with ACCESSIBLE=1).")
 @click.option("--rehearse", "rehearsing", is_flag=True, help="Play the whole workflow through by itself.")
 @click.option("--practice", is_flag=True, help="Keep the session, but out of your paces.")
@@ -53,7 +55,7 @@ _NO = frozenset({"", "0", "false", "no"})
 @click.option("--light", "ground", flag_value="light", help="Colours for a light one.")
 @maker_option("Who is at the machine, for the record, and whose times stand beside it.")
 def command(
-    project: str | None,
+    projects: tuple[str, ...],
     *,
     plain: bool,
     rehearsing: bool,
@@ -64,7 +66,7 @@ def command(
     ground: Literal["dark", "light"] | None,
     maker: str,
 ) -> int:
-    """Follow PROJECT step by step, timed; takes up the unfinished session.
+    """Follow PROJECT step by step, timed; takes up the unfinished session. With two, y goes over to the other and back.
 
     Space does the next thing: start, count a piece, finish. Every other key is one letter; ? lists them,
     u takes the last one back, q stops for now. A pedal for counting stands well away from the machine's own
@@ -74,24 +76,73 @@ def command(
         from guide.show.screen.bindings import pedal_key
 
         pedal_key(pedal)  # a key there is none of is said before a session is opened
-    try:
-        here = opened(project, texts=True)
-        plan = plan_of(here)
-    except NeedsMending as wrong:
-        here = _as_it_began(project, wrong, anew=anew or rehearsing)
-        plan = make_plan(here.project, here.language)
+    if len(projects) > 2 or (rehearsing and len(projects) > 1):
+        raise WrongUse("Two projects at most are followed in one window, and one is rehearsed.")
     if rehearsing:
+        here, plan = _opened(projects[0] if projects else None, anew=True)
         return _rehearse(here, plan, whom or "")
     clocks = clock()
-    kept_as, mine = begun_by(here.folder.parent, maker)
-    finished = "" if anew else after_a_finished(here.folder)
-    journal, fresh = _journal(here, plan, clocks.read(), anew=anew, practice=practice, maker=kept_as, whom=whom or "")
-    session: Session | None = None
-    mine = mine if fresh else _begun_as(journal.events[0].maker, maker, mine)
-    said = "\n".join(filter(None, (_less_promised(journal.path), finished if fresh else "", mine.says)))
-    if said:
-        talk(said)
+    tables: list[Table] = []
     try:
+        tables.extend(  # one after another, so that what is open already is closed when the next cannot be opened
+            _sit_down(given, clocks, anew=anew, practice=practice, whom=whom or "", maker=maker)
+            for given in projects or (None,)
+        )
+        if len(tables) > 1:
+            _beside(tables)
+        code = _follow(tables, plain=plain, pedal=pedal, ground=ground or "")
+    finally:
+        for one in tables:
+            one.close()
+    for one in tables:
+        if book_file(one.here.folder.parent).exists() and one.session.moved_to is None:
+            from guide.commands.booking import offer
+
+            offer(one.path)
+    return code
+
+
+class Table(NamedTuple):
+    """A session that is followed: its project, its journal, and whether it was begun just now."""
+
+    session: Session
+    here: Opened
+    journal: Journal
+    fresh: bool
+
+    @property
+    def path(self) -> Path:
+        """Where its journal is."""
+        return self.journal.path
+
+    def close(self) -> None:
+        """Let its journal go, and the one it went on in."""
+        self.journal.close()
+        if self.session.journal is not self.journal:
+            self.session.journal.close()
+
+
+def _opened(project: str | None, *, anew: bool) -> tuple[Opened, Plan]:
+    try:
+        here = opened(project, texts=True)
+        return here, plan_of(here)
+    except NeedsMending as wrong:
+        here = _as_it_began(project, wrong, anew=anew)
+        return here, make_plan(here.project, here.language)
+
+
+def _sit_down(project: str | None, clocks: Clock, *, anew: bool, practice: bool, whom: str, maker: str) -> Table:
+    """Open a project's session, or begin one, with everything that is to be said of it."""
+    here, plan = _opened(project, anew=anew)
+    root = here.folder.parent
+    kept_as, mine = begun_by(root, maker)
+    finished = "" if anew else after_a_finished(here.folder)
+    journal, fresh = _journal(here, plan, clocks.read(), anew=anew, practice=practice, maker=kept_as, whom=whom)
+    try:
+        mine = mine if fresh else _begun_as(journal.events[0].maker, maker, mine)
+        said = "\n".join(filter(None, (_less_promised(journal.path), finished if fresh else "", mine.says)))
+        if said:
+            talk(said)
         session = Session(
             journal,
             plan_maker(here, plan),
@@ -100,21 +151,26 @@ def command(
             elsewhere=_elsewhere(here),
             lacks=lambda name: lacking(here.folder, name),
         )
+
+        def elsewhere(since: int | None) -> str:
+            return running(root, session.record.header.maker, [journal.path], since)
+
+        session.running = elsewhere
         if not fresh:
             session.take_up(__version__)
             _offer_changes(session, here)
-        past = past_under(here.folder.parent, mine, but=journal.path)  # its own times are what is compared
+        past = past_under(root, mine, but=journal.path)  # its own times are what is compared
         session.paces = own_paces(session.plan, learn(seen_of(past), maker=mine.maker))
-        code = _follow(session, here, plain=plain, pedal=pedal, ground=ground or "", path=journal.path)
-    finally:
+    except BaseException:
         journal.close()
-        if session is not None and session.journal is not journal:
-            session.journal.close()
-    if book_file(here.folder.parent).exists() and session.moved_to is None:
-        from guide.commands.booking import offer
+        raise
+    return Table(session, here, journal, fresh)
 
-        offer(journal.path)
-    return code
+
+def _beside(tables: list[Table]) -> None:
+    """Let two sessions know of each other: only one's clock can run, and a key goes over."""
+    for one, other in zip(tables, reversed(tables), strict=True):
+        one.session.desk = replace(one.session.desk, beside=other.here.project.title)
 
 
 def _as_it_began(given: str | None, wrong: NeedsMending, *, anew: bool) -> Opened:
@@ -254,22 +310,28 @@ def way(*, plain: bool, env: Mapping[str, str], stdin_tty: bool, stdout_tty: boo
     return "screen" if stdin_tty and stdout_tty else "lines"
 
 
-def _follow(
-    session: Session, here: Opened, *, plain: bool, pedal: str | None, ground: Literal["dark", "light", ""], path: Path
-) -> int:
+def _follow(tables: list[Table], *, plain: bool, pedal: str | None, ground: Literal["dark", "light", ""]) -> int:
     chosen = way(plain=plain, env=os.environ, stdin_tty=sys.stdin.isatty(), stdout_tty=sys.stdout.isatty())
-    saved_in = shown(path)
-    go_on = f"guide follow {shown(here.folder)}"
+    session, beside = tables[0].session, tables[1].session if len(tables) > 1 else None
+    saved_in = " and ".join(shown(one.path) for one in tables)
+    go_on = "guide follow " + " ".join(shown(one.here.folder) for one in tables)
     if chosen == "lines":
         from guide.show.lines import follow
 
-        code = follow(session, sys.stdin, sys.stdout, saved_in, go_on=f"Go on with: {go_on}")
+        code = follow(session, sys.stdin, sys.stdout, saved_in, go_on=f"Go on with: {go_on}", beside=beside)
     else:
         from guide.show.screen.app import run
 
-        code = run(session, pedal=pedal, saved_in=saved_in, ground=ground)
-    if session.moved_to is not None:
-        saved_in = shown(session.moved_to)
+        code = run(session, pedal=pedal, saved_in=saved_in, ground=ground, beside=beside)
+    for one in tables:
+        _told(one, go_on, chosen)
+    return code
+
+
+def _told(table: Table, go_on: str, chosen: str) -> None:
+    """Say how a session was left, and where it is."""
+    session = table.session
+    saved_in = shown(session.moved_to or table.path)
     if session.unsaved:
         talk(f"Stopped. The last record is not saved; all before it is, in {saved_in}. Go on with: {go_on}")
     elif session.record.closed:
@@ -277,8 +339,7 @@ def _follow(
     elif chosen == "screen":  # lines have said so themselves
         talk(f"Stopped; everything so far is saved in {saved_in}. Go on with: {go_on}")
     if session.moved_to is not None:
-        talk(f"All of it is in {saved_in} alone: put that file in the place of {shown(path)} once there is room.")
-    return code
+        talk(f"All of it is in {saved_in} alone: put that file in the place of {shown(table.path)} once there is room.")
 
 
 def _rehearse(here: Opened, plan: Plan, whom: str) -> int:

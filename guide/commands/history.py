@@ -86,6 +86,10 @@ def history_lines(told: History, by: tuple[str, ...], numbered: Mapping[str, str
         for one in told.open
     ]
     out += [f"nothing begun yet: {one.path}  ({one.title}; guide follow goes on with it)" for one in told.looked_at]
+    out += [
+        f"{one.first} and {one.second} both say they were worked for {minutes(one.ms / 1000)}: counted once by maker"
+        for one in told.twice
+    ]
     for name in by:
         totals: dict[str, Total] = getattr(told, f"by_{name}")
         called = {key: key or "nobody named" for key in totals}

@@ -13,7 +13,7 @@ from guide.plan.model import Step
 from guide.read.spoken import said
 from guide.record.amend import newest_lap
 from guide.record.clock import spoken
-from guide.record.model import LATER
+from guide.record.model import CHANGE, LATER
 
 MAKE_SAFE = ("foot off the pedal", "iron off", "blade shut", "pins counted")
 TROUBLES = ("bobbin", "thread", "needle", "unpick", "remake")  # where no file names any: an older session's words
@@ -36,6 +36,16 @@ def stop(at: Moment) -> Turn:
     if at.record.doing in {"stopped", "closed"}:
         return Turn(at.desk, leave=True)
     return Turn(replace(at.desk, said=""), {"what": "paused", "why": "stop"}, leave=True)
+
+
+def change_over(at: Moment) -> Turn:
+    """Go over to the other project in this window: this one's clock stands from now on, and its journal says why."""
+    if not at.desk.beside:
+        return say(at, "One project is followed here; guide follow A B takes two.")
+    desk = replace(at.desk, said="", typed="")
+    if at.record.doing in {"stopped", "closed"}:
+        return Turn(desk, change=True)
+    return Turn(desk, {"what": "paused", "why": CHANGE}, change=True)
 
 
 def trouble(at: Moment) -> Turn:

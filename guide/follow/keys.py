@@ -60,6 +60,7 @@ TABLE: tuple[Key, ...] = (
     Key(
         "z", "far", "From across the room: the title, one number, the place and the time, large.", looking.far, _ALWAYS
     ),
+    Key("y", "change over", "Over to the other project of guide follow A B, and back.", halting.change_over, _ALWAYS),
     Key("x", "set right", "Set a time right: the last one's length, or when this one began.", righting.set_right),
     Key("v", "photo", "Note the file of a photo, by its path in the project's folder.", noting.photo, takes_words=True),
     Key(

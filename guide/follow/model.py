@@ -50,6 +50,7 @@ class Desk(msgspec.Struct, frozen=True):
     problem: str = ""  # a write that failed: shown until it is mended
     make: int = 1  # the make under the needle
     beginner: bool = False
+    beside: str = ""  # the other project that is followed in this window
     guard_ms: int = 400  # a big key this soon after the last is a bounce; 0 when keys come from a file
     told: str = ""  # what the big key has warned of: the same press again goes on
     slept_ms: int = 0  # the computer slept or stood still this long in the open lap: asked at the next key
@@ -64,6 +65,7 @@ class Turn(msgspec.Struct, frozen=True):
     desk: Desk
     event: dict[str, Any] | None = None  # members of an Event: what, step, count …
     leave: bool = False  # stop following after the event is saved
+    change: bool = False  # go over to the other project after it is saved
 
 
 class Moment(msgspec.Struct, frozen=True):

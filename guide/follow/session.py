@@ -13,16 +13,20 @@ from guide.follow.model import Desk, Turn
 from guide.follow.order import make_in_hand, to_come
 from guide.follow.planning import PlanMaker, Planning, Texts, needs_after, needs_of
 from guide.plan.model import Plan
-from guide.record.clock import Clock, Span, between
+from guide.record.clock import Clock, Span, between, wall_ms
 from guide.record.corrections import undo_target
-from guide.record.fold import Folder
-from guide.record.model import Event, Reading, Record
+from guide.record.fold import Folder, fold
+from guide.record.lines import event_of
+from guide.record.model import CHANGE, Event, Reading, Record
 
 ALIVE_MS = 60_000  # one `alive` a minute at most: after a crash the open piece ends no later than that
 TICK_MS = 1_000
 LATE_MS = 5_000  # a tick this late: the computer slept, or the program was stopped
 SLOW_MS = 250  # a disk slower than this is spoken of: a key seems to hang
 SLEPT_MS = 60_000  # a sleep shorter than this is not asked about
+_ELSEWHERE = "The clock runs in another window, at {}: press p there first."
+_MEANWHILE = "The clock of {} has run since: that stays as it is; x sets a time right."
+_MAY_START = frozenset({"step_started", "resumed", "voided", "amended"})  # what may set a clock going
 
 
 __all__ = ["Clock", "Keeps", "PlanMaker", "Session", "Texts"]
@@ -51,7 +55,9 @@ class Session:
 
     `make_plan` gives the plan for what was measured, the layout and the texts of the session. `elsewhere`
     is where the journal goes on when its own place takes no more. `paces` are the maker's own, s a piece, by step.
-    `lacks` gives the folder a noted photo is not in yet, as the maker would type it, or "".
+    `lacks` gives the folder a noted photo is not in yet, as the maker would type it, or "". `running` gives the project
+    in whose session a clock of the same maker runs in another window, or with a moment (wall ms) has run after it, or
+    "": nobody has two pairs of hands.
     """
 
     def __init__(
@@ -64,12 +70,15 @@ class Session:
         elsewhere: Path | None = None,
         paces: Mapping[str, float] | None = None,
         lacks: Callable[[str], str] = lambda _name: "",
+        running: Callable[[int | None], str] = lambda _since: "",
     ) -> None:
         self.journal = journal
         self.clock = clock
         self.left = False
         self.elsewhere = elsewhere
         self.lacks = lacks
+        self.running = running
+        self.changing = False  # the maker goes over to the other project
         self.paces = paces or {}
         self.moved_to: Path | None = None  # where the journal went on, when its own place took no more
         self._planning = Planning(make_plan)
@@ -136,9 +145,42 @@ class Session:
         target = undo_target(events)
         return (events[target - 1] if target else None), next(sittings, 0)
 
+    def come_over(self, version: str = "") -> None:
+        """Go on here after another project: the clock that stood meanwhile runs again, where nothing else halted it."""
+        self.changing, said = False, f"Here: {self.plan.project.title}."
+        if self.record.doing == "stopped":
+            self.take_up(version)
+        elif self.record.doing == "paused" and self.record.doing_why == CHANGE:
+            now, event = self.clock.read(), {"what": "resumed"}
+            if where := self._two_clocks(event, now):
+                said += f" {where}"
+            else:
+                self._keep(event, now)
+        self.desk = replace(self.desk, last_big_total=None, said=said)
+
+    def _two_clocks(self, event: dict[str, Any], now: Reading) -> str:
+        """What to say when this event would start a clock here while another of this maker's runs, or "".
+
+        Taking a pause back counts the time since: none of it may have been worked elsewhere.
+        """
+        going = {"working", "trouble"}
+        if self.record.doing in going or event["what"] not in _MAY_START:
+            return ""
+        back = event["what"] in {"voided", "amended"}
+        since = wall_ms(self.journal.events[event["of"] - 1].at) if back else None
+        if not (where := self.running(since)):
+            return ""
+        after = fold([*self.journal.events, event_of(len(self.journal.events) + 1, event, now)])
+        if after.doing not in going:
+            return ""
+        return (_MEANWHILE if back and not self.running(None) else _ELSEWHERE).format(f"“{where}”")
+
     def _carry_out(self, turn: Turn, now: Reading) -> None:
         took_ms = 0
         if turn.event is not None:
+            if where := self._two_clocks(turn.event, now):
+                self.desk = replace(self.desk, ask=None, said=where)
+                return
             needs = needs_after(self.record, self.desk.make, turn.event)
             try:
                 if needs != self._planned_from:
@@ -160,7 +202,7 @@ class Session:
             self._folder.add(event)
         self._pending = None
         self.desk = replace(turn.desk, problem="")
-        self.left = turn.leave
+        self.left, self.changing = turn.leave, turn.change
         self._plan_again()
         if turn.event is not None and turn.event["what"] == "photo" and (folder := self.lacks(turn.event["name"])):
             self.desk = replace(self.desk, said=f"There is no such file in {folder} yet; noted all the same.")

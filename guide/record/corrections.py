@@ -19,7 +19,7 @@ import msgspec
 
 from guide.record.clock import wall_ms
 from guide.record.lines import L, Line
-from guide.record.model import Correction, Event, Many, Ms
+from guide.record.model import CHANGE, Correction, Event, Many, Ms
 from guide.record.originals import about, aspect_of, shown, stood, taken_back
 
 _FIXED = frozenset({"opened", "alive", "recovered"})  # nobody's key wrote them: nothing to take back
@@ -160,7 +160,7 @@ def correctable(event: Event) -> bool:
     """Whether a maker may take the record out or set it right."""
     if event.what in _FIXED or event.what == "gap":
         return False
-    ends_a_sitting = event.what == "paused" and event.why == "stop"
+    ends_a_sitting = event.what == "paused" and event.why in {"stop", CHANGE}  # what came after was elsewhere
     return not ends_a_sitting and not (event.what == "resumed" and event.sitting)
 
 

@@ -53,6 +53,15 @@ class Unread(msgspec.Struct, frozen=True):
     exit_code: int = 0
 
 
+class Twice(msgspec.Struct, frozen=True):
+    """Time that two sessions of one maker both say was worked."""
+
+    maker: str
+    first: Path
+    second: Path
+    ms: int
+
+
 class History(msgspec.Struct):
     """Totals by name, in the order first met; sessions in the order given."""
 
@@ -65,6 +74,7 @@ class History(msgspec.Struct):
     by_maker: dict[str, Total] = {}
     by_trouble: dict[str, Total] = {}  # pieces: how often; both times: how long
     unread: list[Unread] = []
+    twice: list[Twice] = []  # where one maker's sessions both say they were worked; counted once in by_maker
 
     @property
     def open(self) -> list[Told]:
@@ -105,13 +115,48 @@ def history(
     """
     wanted: set[str] = set(modes)
     told = History()
+    sat: list[_Sat] = []
     for path, record, unread in records(paths):
         if unread:
             told.unread.append(unread)
         if record is not None and (record.header.mode or "real") in wanted:
             _tell(told, path, record, titles(record) if titles else None)
+            sat += [(record.header.maker, one.start, one.end, path) for one in record.sittings]
+    told.twice = _twice(sat)
+    for one in told.twice:
+        told.by_maker[one.maker].counted_ms -= one.ms
     told.by_day = dict(sorted(told.by_day.items()))
     return told
+
+
+_Sat = tuple[str, int, int, Path]  # maker, from and to (wall ms), whose sitting
+
+
+def _twice(sat: list[_Sat]) -> list[Twice]:
+    """Where sittings of one maker overlap, how much of their laps does: those journals are read again, being rare."""
+    pairs: dict[tuple[str, Path, Path], None] = {}
+    latest: dict[str, tuple[int, Path]] = {}
+    for maker, start, end, path in sorted(sat, key=lambda one: one[1]):
+        until, other = latest.get(maker, (start, path))
+        if start < until and other != path:
+            pairs[maker, other, path] = None
+        if end >= until:
+            latest[maker] = end, path
+    out = []
+    for maker, first, second in pairs:
+        laps = [
+            [lap for lap in record.worked() if lap.counted and not lap.by_hand]
+            for _, record, _ in records((first, second))
+            if record is not None
+        ]
+        if len(laps) == 2 and (ms := sum(_both(one, other) for one in laps[0] for other in laps[1])):
+            out.append(Twice(maker, first, second, ms))
+    return out
+
+
+def _both(one: Lap, other: Lap) -> int:
+    """How much of two laps is the same time, ms: never more than either counts."""
+    return max(0, min(one.end - other.start, other.end - one.start, one.counted_ms, other.counted_ms))
 
 
 def _tell(told: History, path: Path, record: Record, titles: Mapping[str, str] | None) -> None:

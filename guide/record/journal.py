@@ -146,6 +146,20 @@ class Appended(Generic[L]):
             raise
         return journal
 
+    @staticmethod
+    def is_open(path: Path) -> bool:
+        """Whether some program has a journal open for writing; the file is left as it is."""
+        try:
+            fd = system.open_plain(path, _WRITE)
+        except OSError:
+            return False
+        try:
+            return not system.lock(fd)
+        except OSError:
+            return False
+        finally:
+            os.close(fd)
+
     def _lock(self) -> None:
         there = os.fstat(self._fd)
         if odd := _odd(there):

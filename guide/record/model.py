@@ -109,6 +109,7 @@ class Lap(msgspec.Struct, frozen=True, gc=False):  # never in a cycle; held by t
         return self.offset - self.shift
 
 
+CHANGE = "change"  # why a clock was paused: the maker went over to another project
 LATER = "later: at the end of the stage"  # why a step is skipped that comes round again
 
 

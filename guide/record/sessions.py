@@ -13,6 +13,7 @@ import msgspec
 from guide.errors import CannotWrite, NeedsMending
 from guide.record.clock import local
 from guide.record.corrections import effective
+from guide.record.fold import fold
 from guide.record.journal import Journal, contents, describe, read_journal
 from guide.record.lines import KINDS, Damage, decode, written
 from guide.record.model import Event, Reading
@@ -95,6 +96,25 @@ def create(
             if not path.exists():
                 raise
     raise CannotWrite(f"{folder} holds {_TRIES} sessions of {day} already; none was made.")
+
+
+def running(root: Path | str, maker: str, but: Sequence[Path], since: int | None = None) -> str:
+    """Give the title of a maker's session whose clock runs now in another window, "" where none does.
+
+    since: wall ms; then also of one whose clock ran after that, wherever.
+    """
+    root = Path(root)
+    mine = {path.resolve() for path in but}
+    for folder in [root, *sorted(path for path in root.iterdir() if path.is_dir())] if root.is_dir() else []:
+        for path in journals(folder):
+            if path.resolve() in mine or (since is None and not Journal.is_open(path)):
+                continue
+            record = fold(read_journal(path).events)
+            going = record.doing in {"working", "trouble"} and Journal.is_open(path)
+            ran = since is not None and any(lap.end > since and not lap.by_hand for lap in record.worked())
+            if record.header.maker == maker and (going or ran):
+                return record.header.title
+    return ""
 
 
 def sessions_below(root: Path | str, *, rehearsed: bool = False) -> Iterator[Path]:

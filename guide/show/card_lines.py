@@ -39,7 +39,7 @@ class Stood(NamedTuple):
 
 def greeting(scene: Scene) -> Lines:
     """The first lines: how this is worked, and the card that lies there."""
-    return ["Enter is the big key. ? and Enter shows all keys.", *_standing(scene)]
+    return ["Enter is the big key. ? and Enter shows all keys.", *standing(scene)]
 
 
 def printed(scene: Scene, card: Card) -> Lines:
@@ -95,12 +95,12 @@ def after_key(scene: Scene, was: Stood, *, ends_a_lap: bool) -> Lines:
     """What a key has changed, in lines: the answer, then where the work stands now."""
     desk = scene.desk
     if desk.problem:
-        return _standing(scene)
+        return standing(scene)
     out = [desk.said.replace("escape", "a full stop")] if desk.said else []
     if desk.ask is not None:
         known = was.desk.ask is not None and was.desk.ask.question == desk.ask.question
         again = ["Type it again; a full stop leaves it."] if desk.ask.kind in {"text", "measure"} else []
-        return [*out, *again] if known and out else out + _standing(scene)
+        return [*out, *again] if known and out else out + standing(scene)
     if desk.typed and desk.typed != was.desk.typed:
         out.append(f"{desk.typed}: Enter counts that many.")
     if Stood.of(desk, scene.record)[1:] != was[1:]:
@@ -111,11 +111,11 @@ def after_key(scene: Scene, was: Stood, *, ends_a_lap: bool) -> Lines:
             return out + _piece(scene, step)
         if step is not None and working and scene.record.way == "each" and scene.record.step(step.key).pieces_done:
             return out + _turned(scene, step)
-        return out + _standing(scene)
-    return out + (_standing(scene) if (desk.view, desk.look) != (was.desk.view, was.desk.look) else [])
+        return out + standing(scene)
+    return out + (standing(scene) if (desk.view, desk.look) != (was.desk.view, was.desk.look) else [])
 
 
-def _standing(scene: Scene) -> Lines:
+def standing(scene: Scene) -> Lines:
     """Where the work stands: the card that lies there, or the step in hand or looked at."""
     card, step = card_of(scene), seen.shown_step(scene)
     if card is not None or step is None:

@@ -40,6 +40,7 @@ def follow(
     saved_in: str = "",
     *,
     go_on: str = "Run the same command to go on.",
+    beside: Session | None = None,
 ) -> int:
     """Follow a session line by line until it is left; gives the exit code.
 
@@ -48,7 +49,7 @@ def follow(
     """
     if not lines.isatty():  # a file of keys knows no bounce
         session.desk = replace(session.desk, guard_ms=0)
-    talk = Talk(session, out, saved_in)
+    talk = Talk(session, out, saved_in, beside)
     code = ENDED
     with _signals(talk):
         try:
@@ -57,17 +58,18 @@ def follow(
             talk.ending, code = "Stopped.", talk.signalled or INTERRUPTED
         except BrokenPipeError:
             talk.hush()
-        session.stop()
+        for one in filter(None, (talk.session, talk.beside)):
+            one.stop()
     with suppress(BrokenPipeError):
         talk.say([talk.ending, *_goodbye(talk, go_on)])
-    return code or (CannotWrite.exit_code if session.desk.problem else ENDED)
+    return code or (CannotWrite.exit_code if talk.session.desk.problem else ENDED)
 
 
 class Talk:
     """Where the lines go, and what they are said from."""
 
-    def __init__(self, session: Session, out: TextIO, saved_in: str = "") -> None:
-        self.session, self.out, self.saved_in = session, out, saved_in
+    def __init__(self, session: Session, out: TextIO, saved_in: str = "", beside: Session | None = None) -> None:
+        self.session, self.out, self.saved_in, self.beside = session, out, saved_in, beside
         self.told: set[int] = set()  # waits said to be over
         self.ending = ""
         self.waiting = False  # for a line: only then may a signal break in, never while a record is saved
@@ -112,11 +114,10 @@ def _signals(talk: Talk) -> Iterator[None]:
 
 
 def _converse(talk: Talk, lines: TextIO) -> None:
-    session = talk.session
     talk.say(card_lines.greeting(talk.scene()))
     for line in _read(talk, lines):
         obey(talk, line)
-        if session.left:
+        if talk.session.left:
             return
     talk.ending = "The input has ended."
 
@@ -181,6 +182,11 @@ def obey(talk: Talk, line: str) -> None:
     if rest and session.desk.ask is not None and session.desk.ask.kind in {"text", "measure"}:
         for key in typed(rest):
             session.press(key)
+    if session.changing and talk.beside is not None:
+        talk.session, talk.beside = talk.beside, session
+        talk.session.come_over()
+        talk.say([talk.session.desk.said, *card_lines.standing(talk.scene())])
+        return
     if session.left:
         talk.say([session.desk.said] if session.desk.said else [])
         return

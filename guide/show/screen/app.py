@@ -48,10 +48,11 @@ class Screen:
         saved_in: str = "",
         marks: Marks = STITCHED,
         ground: Ground = "",
+        beside: Session | None = None,
         input_: Input | None = None,
         output: Output | None = None,
     ) -> None:
-        self.session = session
+        self.session, self.beside = session, beside
         self.words = remembering(words or Words())
         self.saved_in = saved_in
         self.marks = marks
@@ -131,7 +132,13 @@ class Screen:
             return
         self.scroll = 0
         self.session.press(key)
+        if self.session.changing and self.beside is not None:
+            self.session, self.beside = self.beside, self.session
+            self.session.come_over()
+            self.rest = -1, ""
+            self._note_waits()
         if self.session.left:
+            self._guarded(self.stop)
             self.leave(0)
 
     def _scrolled(self, key: str) -> bool:
@@ -149,8 +156,9 @@ class Screen:
             self._exit(exception=bug)
 
     def stop(self) -> None:
-        """Stop for now, whatever lies on the desk: as `q` does, saved."""
-        self.session.stop()
+        """Stop for now, whatever lies on the desk: as `q` does, saved; what is followed beside it too."""
+        for one in filter(None, (self.session, self.beside)):
+            one.stop()
 
     def interrupt(self) -> None:
         """Ctrl-C, or an interrupt from outside."""
@@ -220,24 +228,27 @@ def run(
     saved_in: str = "",
     marks: Marks | None = None,
     ground: Ground = "",
+    beside: Session | None = None,
 ) -> int:
     """Follow a session on the full screen until it is left.
 
     Gives the exit code: 0, or 130, 143, 129 when a signal or a closed window ended it, 6 when the last press
     could not be written. Raises what went wrong inside, after the terminal is whole again, and WrongUse for a
     pedal key that is none. `pedal`: the key a foot pedal sends. `saved_in`: where the journal is, for the
-    maker to read. `ground`: the terminal's, where the maker says it; else the terminal is asked.
+    maker to read. `ground`: the terminal's, where the maker says it; else the terminal is asked. `beside`: what is
+    followed by the same hands in this window, gone over to by a key.
     """
     alphabet = marks or marks_for(sys.stdout.encoding)
-    screen = Screen(session, words=words, pedal=pedal, saved_in=saved_in, marks=alphabet, ground=ground)
+    screen = Screen(session, words=words, pedal=pedal, saved_in=saved_in, marks=alphabet, ground=ground, beside=beside)
     try:
         code = int(screen.app.run(pre_run=screen.before_run, set_exception_handler=False) or 0)
     except (EOFError, OSError):
         if not system.terminal_lost():
             raise
-        session.stop()
+        screen.stop()
         _no_more_output()
         return screen.exit_code or system.WINDOW_CLOSED
+    session = screen.session
     if session.record.doing == "stopped":
         sys.stderr.write(f"Make safe: {', '.join(MAKE_SAFE)}.\n")
     return code or (CannotWrite.exit_code if session.desk.problem else 0)

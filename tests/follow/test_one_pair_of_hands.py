@@ -1,0 +1,226 @@
+"""One maker, several projects: never two clocks at once, in one window or in two, and no time counted twice."""
+
+import os
+import random
+import shutil
+
+import pytest
+
+from guide.follow.session import Session
+from guide.record.fold import fold
+from guide.record.journal import Journal, read_journal
+from guide.record.lines import encode
+from guide.record.sessions import running
+from tests.fakes import FakeClock
+from tests.follow.samples import make_plan, opened
+from tests.show.demo import DEMO
+
+FULL = bool(os.environ.get("FRAYWORK_FULL"))
+GOING = {"working", "trouble"}
+# Every key but x, for what a maker says of their time is theirs; and those that start, count and go over often.
+KEYS = [
+    *["space"] * 16,
+    *["y"] * 6,
+    *["u"] * 5,
+    *["escape"] * 4,
+    *"apntisbfwvcdgzolm?q",
+    *"1234567",
+    "enter",
+    "backspace",
+]
+
+
+class Window:
+    """Two projects in one window, as the screen and the lines hold them."""
+
+    def __init__(self, root, clock, names, maker="Ada"):
+        self.clock, self.sessions = clock, []
+        for name in names:
+            folder = root / name
+            folder.mkdir(parents=True, exist_ok=True)
+            journal = Journal.create(folder / "2026-03-01.jsonl", encode_first(clock, name, maker))
+            session = Session(journal, lambda *_: make_plan(), clock)
+            path = journal.path
+            session.running = lambda since, path=path: running(root, maker, [path], since)
+            self.sessions.append(session)
+        for one in self.sessions:
+            one.desk = one.desk.__class__(beside="the other" if len(names) > 1 else "", guard_ms=0)
+        self.here = 0
+
+    @property
+    def session(self):
+        return self.sessions[self.here]
+
+    def press(self, key):
+        session = self.session
+        session.press(key)
+        if session.changing and len(self.sessions) > 1:
+            self.here = 1 - self.here
+            self.session.come_over()
+        if session.left:
+            session.left = False
+            if session.record.doing == "stopped":
+                session.take_up()
+
+    def close(self):
+        for one in self.sessions:
+            one.journal.close()
+
+
+def encode_first(clock, title, maker):
+    from guide.record.lines import written
+
+    return written(1, opened() | {"title": title, "maker": maker}, clock.read())[1]
+
+
+def twice(one, other):
+    """How long two sessions both say they were worked, ms: laps without a pause between, so wholly worked."""
+    mine, theirs = ([(lap.start, lap.end) for lap in of.worked() if whole(lap)] for of in (one, other))
+    return sum(max(0, min(b, d) - max(a, c)) for a, b in mine for c, d in theirs)
+
+
+def whole(lap):
+    return lap.counted and lap.counted_ms == lap.end - lap.start > 0 and not lap.by_hand
+
+
+def test_random_keys_never_run_two_clocks(tmp_path):
+    """5,000 keys over two projects in one window and a second window beside: one clock at most, every record folds."""
+    keys, clock = random.Random(21), FakeClock()
+    first, second = Window(tmp_path, clock, ("a", "b")), Window(tmp_path, clock, ("c",))
+    refused, begun = 0, clock.read().total
+    for _ in range(20_000 if FULL else 5_000):
+        clock.run(keys.choice((0.5, 2.0, 7.0, 30.0)))
+        window = first if keys.random() < 0.7 else second
+        window.press(keys.choice(KEYS))
+        refused += "another window" in window.session.desk.said
+        going = [one for one in (*first.sessions, *second.sessions) if one.record.doing in GOING]
+        assert len(going) <= 1, [one.record.header.title for one in going]
+    for one in (*first.sessions, *second.sessions):
+        assert fold(one.journal.events) == one.record
+    sessions = [*first.sessions, *second.sessions]
+    ran = [one.record.counted_ms for one in sessions]
+    assert refused > 20
+    assert all(ran)
+    assert sum(ran) <= clock.read().total - begun  # [identity] what one pair of hands can have done
+    pairs = [(one, other) for at, one in enumerate(sessions) for other in sessions[at + 1 :]]
+    assert [twice(one.record, other.record) for one, other in pairs] == [0, 0, 0]
+    first.close()
+    second.close()
+    for path in sorted(tmp_path.glob("*/*.jsonl")):
+        assert read_journal(path).damage is None
+
+
+def test_going_over_is_one_key_and_both_journals_tell_it(tmp_path):
+    """A stands from the moment B is gone over to; back again, A's clock runs on, and B's stands."""
+    clock = FakeClock()
+    window = Window(tmp_path, clock, ("a", "b"))
+    a, b = window.sessions
+    clock.run(1)
+    window.press("space")
+    clock.run(60)
+    window.press("y")
+    assert (a.record.doing, a.journal.events[-1].why) == ("paused", "change")
+    assert window.session is b
+    clock.run(1)
+    window.press("space")
+    clock.run(40)
+    window.press("y")
+    assert b.journal.events[-1].why == "change"
+    assert (a.journal.events[-1].what, a.record.doing) == ("resumed", "working")
+    clock.run(30)
+    window.press("space")
+    # [identity] 60 + 30 s here, 40 s there, none of it twice
+    assert a.record.step("cut/straighten").counted_ms == 90_000
+    assert b.record.counted_ms == 40_000
+    window.close()
+
+
+def test_undo_never_gives_back_the_time_that_was_spent_elsewhere(tmp_path):
+    """The pause of going over is not taken back: what came after it was the other project's."""
+    clock = FakeClock()
+    window = Window(tmp_path, clock, ("a", "b"))
+    a, _ = window.sessions
+    for key, seconds in (("space", 1), ("y", 60), ("space", 1), ("y", 300), ("u", 1), ("u", 1)):
+        clock.run(seconds)
+        window.press(key)
+    assert not any(
+        event.what == "voided" and a.journal.events[event.of - 1].why == "change" for event in a.journal.events
+    )
+    assert a.record.counted_ms <= 62_000
+    window.close()
+
+
+def test_a_second_window_says_where_the_clock_runs(tmp_path):
+    """It never writes to the first's journal, and not to its own: press p there."""
+    clock = FakeClock()
+    first, second = Window(tmp_path, clock, ("a",)), Window(tmp_path, clock, ("c",))
+    clock.run(1)
+    first.press("space")
+    count = first.session.record.count
+    clock.run(5)
+    second.press("space")
+    assert second.session.desk.said == "The clock runs in another window, at “a”: press p there first."
+    assert (first.session.record.count, second.session.record.count) == (count, 1)
+    first.press("p")
+    second.press("space")
+    assert second.session.record.doing == "working"
+    clock.run(5)
+    first.press("space")
+    assert first.session.desk.said.startswith("The clock runs in another window, at “c”")
+    first.close()
+    second.close()
+
+
+def test_another_makers_clock_is_their_own(tmp_path):
+    """Two people sew at two machines: neither waits for the other."""
+    clock = FakeClock()
+    ada, bo = Window(tmp_path, clock, ("a",)), Window(tmp_path, clock, ("c",), maker="Bo")
+    clock.run(1)
+    ada.press("space")
+    bo.press("space")
+    assert {ada.session.record.doing, bo.session.record.doing} == {"working"}
+    ada.close()
+    bo.close()
+
+
+@pytest.mark.parametrize("keys", ["\ny\n\ny\nq\n"])
+def test_two_projects_are_followed_in_lines(tmp_path, monkeypatch, capsys, keys):
+    """`guide follow A B`: started here, gone over, started there, back: both journals are saved and stopped."""
+    import io
+
+    from tests.fakes import midday, run
+
+    clock = midday()
+    for name in ("one", "two"):
+        folder = tmp_path / "sessions" / name
+        folder.mkdir(parents=True)
+        shutil.copy(DEMO / "project.yaml", folder)
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr("sys.stdin", io.StringIO(keys))
+    assert run(["follow", "--plain", "sessions/one", "sessions/two"], clock) == 0
+    told = {name: read_journal(next((tmp_path / "sessions" / name).glob("*.jsonl"))).events for name in ("one", "two")}
+    assert [event.what for event in told["one"]] == ["opened", "step_started", "paused", "resumed", "paused"]
+    assert [event.what for event in told["two"]] == ["opened", "step_started", "paused", "paused"]
+    assert "Here: Window seat cushion." in capsys.readouterr().out
+    assert encode(told["one"][2])
+
+
+def test_history_counts_once_what_two_sessions_both_say(tmp_path):
+    """Two journals of one maker, both worked from 0 to 60 s, one of them 30 s more: 90 s by maker, and it is said."""
+    from guide.record.history import history
+
+    clock = FakeClock()
+    windows = [Window(tmp_path, clock, (name,)) for name in ("a", "b")]
+    for one in windows:
+        one.session.running = lambda _since: ""  # as if each were on a computer of its own
+        one.press("space")
+    clock.run(60)
+    windows[0].press("space")
+    clock.run(30)
+    windows[1].press("space")
+    told = history(sorted(tmp_path.glob("*/*.jsonl")))
+    assert [(one.maker, one.ms) for one in told.twice] == [("Ada", 60_000)]
+    assert told.by_maker["Ada"].counted_ms == 90_000
+    assert sum(one.counted_ms for one in told.by_project.values()) == 150_000
+    for one in windows:
+        one.close()
