@@ -149,9 +149,22 @@ def _twice(sat: list[_Sat]) -> list[Twice]:
             for _, record, _ in records((first, second))
             if record is not None
         ]
-        if len(laps) == 2 and (ms := sum(_both(one, other) for one in laps[0] for other in laps[1])):
+        if len(laps) == 2 and (ms := _in_both(*laps)):
             out.append(Twice(maker, first, second, ms))
     return out
+
+
+def _in_both(mine: list[Lap], theirs: list[Lap]) -> int:
+    """How much of two sessions' laps is the same time, ms; each is walked through once."""
+    mine, theirs = (sorted(laps, key=lambda lap: (lap.start, lap.end)) for laps in (mine, theirs))
+    at = other = ms = 0
+    while at < len(mine) and other < len(theirs):
+        ms += _both(mine[at], theirs[other])
+        if mine[at].end <= theirs[other].end:
+            at += 1
+        else:
+            other += 1
+    return ms
 
 
 def _both(one: Lap, other: Lap) -> int:

@@ -11,8 +11,9 @@ from tests.fakes import FakeClock
 class Session:
     """Events in memory. `run` takes seconds."""
 
-    def __init__(self, *, opened: bool = True):
+    def __init__(self, *, opened: bool = True, day: int = 0):
         self.clock = FakeClock()
+        self.clock.run(day * 86_400)
         self.events: list[Event] = []
         if opened:
             self.say("opened", format=1, mode="practice", project="project: Invented", stages={"cut": "stage: cut"})

@@ -33,7 +33,7 @@ def calls(work) -> int:
 
 def written(tmp_path, sessions: int) -> list:
     for number in range(1, sessions + 1):
-        s = Session()
+        s = Session(day=number)  # each a day later: nobody works at two at once
         s.start()
         for _ in range(LAPS):
             s.run(60).piece()
