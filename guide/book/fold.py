@@ -5,6 +5,7 @@ A line that cannot be followed (it cuts a piece that is not there) is left out, 
 
 import re
 from collections.abc import Callable, Sequence
+from datetime import date
 from typing import Any, TypeVar
 
 import msgspec
@@ -85,11 +86,21 @@ def undo_target(entries: Sequence[Entry]) -> int | None:
 
 
 def _reckoned(entry: Entry) -> None:
-    """Let pass money that can be reckoned with. Raises Unfit."""
+    """Let pass money that can be reckoned with, and days that there are. Raises Unfit."""
     told = (entry.amount, entry.deposit, entry.fee, entry.tax, entry.packing, entry.cost)
     for amount in (*told, *[take.amount for take in entry.takes]) if entry.takes else told:
         if amount is not None and not (amount.is_finite() and -MOST <= amount <= MOST):
             raise Unfit("names a sum that is none")
+    for day in (entry.on, entry.due, entry.until):
+        if day and not _is_day(day):
+            raise Unfit(f"names the day {day[:40]}, which is none")
+
+
+def _is_day(text: str) -> bool:
+    try:
+        return date.fromisoformat(text).isoformat() == text
+    except ValueError:
+        return False
 
 
 def voided_by(entries: Sequence[Entry], n: int) -> int | None:

@@ -11,7 +11,7 @@ from guide.book.fold import MEMBERS, initials, undo_target, voided_by
 from guide.commands.common import SESSIONS, columns, page_format, put_page, say, talk
 from guide.commands.deadline import day_option, today
 from guide.commands.entries import amount, book_here, book_open, day, json_option, on_option, only_given
-from guide.commands.sessions import session_path
+from guide.commands.sessions import code_told, session_path
 from guide.errors import WrongUse
 from guide.read.problems import did_you_mean
 from guide.read.times import parse_duration
@@ -55,7 +55,7 @@ def command(ctx: click.Context, *, first: str | None, last: str | None, page: st
         put_page(page, book_page(data, page_format(page)))
     else:
         say("\n".join(book_lines(data, columns())))
-    return 0
+    return code_told()
 
 
 @command.command("enter")

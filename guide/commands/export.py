@@ -8,7 +8,7 @@ import click
 
 from guide.commands.common import SESSIONS, talk
 from guide.commands.planned import KeptPlans
-from guide.commands.sessions import session_path
+from guide.commands.sessions import code_told, session_path
 from guide.plan.model import Plan
 from guide.read.places import PROJECT_FILE
 from guide.record.export import Named, Row, as_csv, as_json, rows
@@ -44,7 +44,7 @@ def command(
         raise click.UsageError("choose --csv or --json, not both")
     if what == "book":
         _put((as_json if json_ else _ledger_csv)(_ledger(first, last)), output)
-        return 0
+        return code_told()
     if first or last:
         raise click.UsageError("--from and --to are for the book: guide export book --from 2026-01-01")
     code, plans = 0, KeptPlans()

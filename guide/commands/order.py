@@ -21,6 +21,7 @@ from guide.commands.common import (
 )
 from guide.commands.deadline import day_option, today
 from guide.commands.entries import amount, book_here, book_open, day, json_option, on_option, only_given
+from guide.commands.sessions import code_told
 from guide.errors import WrongUse
 from guide.read.places import PROJECT_FILE, find_project
 from guide.read.times import parse_duration
@@ -69,7 +70,7 @@ def listed_orders(*, every: bool, as_json: bool) -> int:
         click.echo(json.dumps(orders, ensure_ascii=False, indent=1))
     else:
         say("\n".join(order_lines(orders, columns())))
-    return 0
+    return code_told()
 
 
 def _due_first(book: Book) -> list[Order]:
@@ -233,7 +234,7 @@ def show(number: int, *, as_json: bool) -> int:
         click.echo(json.dumps(data, ensure_ascii=False, indent=1))
     else:
         say("\n".join(shown_lines(data)))
-    return 0
+    return code_told()
 
 
 def _progress(order: Order) -> str:
@@ -277,7 +278,7 @@ def plan(hours: str, start: str | None, *, as_json: bool, maker: str) -> int:
         click.echo(json.dumps(data, ensure_ascii=False, indent=1))
     else:
         say("\n".join(plan_lines(data, columns())))
-    return 0
+    return code_told()
 
 
 @command.command("quote")

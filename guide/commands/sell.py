@@ -9,6 +9,7 @@ import click
 from guide.book.model import Article, Book
 from guide.commands.common import columns, page_format, put_page, say, talk
 from guide.commands.entries import amount, book_here, book_open, day, json_option, on_option, only_given
+from guide.commands.sessions import code_told
 from guide.errors import WrongUse
 from guide.plan.shopping import cents
 from guide.read.plurals import counted, listed
@@ -138,7 +139,7 @@ def _listed(*, as_json: bool) -> int:
         click.echo(json.dumps(data, ensure_ascii=False, indent=1))
     else:
         say("\n".join(stock_lines(data, columns())))
-    return 0
+    return code_told()
 
 
 def _papers(these: list[int], said: dict[str, Any]) -> int:

@@ -17,6 +17,7 @@ from guide.commands.entries import (
     size,
     units_of,
 )
+from guide.commands.sessions import code_told
 from guide.errors import WrongUse
 from guide.read.plurals import counted, listed
 
@@ -50,7 +51,7 @@ def command(ctx: click.Context, *, as_json: bool) -> int:
         click.echo(json.dumps(data, ensure_ascii=False, indent=1))
     else:
         say("\n".join(shelf_lines(data, columns())))
-    return 0
+    return code_told()
 
 
 @command.command("add")

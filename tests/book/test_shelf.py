@@ -194,3 +194,47 @@ def test_a_kind_of_a_later_version_is_kept(writer):
     book = fold([*writer.file.events, later])
     assert [entry.what for entry in book.unknown] == ["mended"]
     assert book.pieces == writer.book.pieces
+
+
+def anything(rng) -> dict:
+    """Members that a line may hold by its types, whether they make sense or not."""
+    lots = [
+        Lot(rng.choice((0.0, 0.5, 300.0, 1e7)), rng.choice((0.0, 300.0)), rng.choice((0, 1, 100_000))) for _ in range(2)
+    ]
+    takes = [Take(rng.choice(("", "1", "2", "2.1")), rng.choice((0, 1, 3)), laid=rng.choice((None, lots[0])),
+                  lot=rng.choice((None, lots[1])), parts=lots[:1], left=lots[1:])]  # fmt: skip
+    money = (None, Decimal(0), Decimal("-1"), Decimal("1e12"), Decimal("Infinity"), Decimal("NaN"), Decimal("9.60"))
+    some = {
+        "on": rng.choice(("", "2026-03-01", "soon", "2026-02-30")), "due": rng.choice(("", "2026-03-01", "x")),
+        "cloth": rng.choice(("", "moss")), "lots": rng.choice(([], lots)), "takes": rng.choice(([], takes)),
+        "piece": rng.choice(("", "1", "2")), "lot": rng.choice((None, lots[0])), "count": rng.choice((0, 1, 9)),
+        "project": rng.choice(("", "p")), "session": rng.choice(("", "s")), "number": rng.choice((0, 1, 2)),
+        "tickets": rng.choice(([], [1], [1, 1], [1, 2], [0])), "buyer": rng.choice(("", "M. Oak")), "amount": rng.choice(money),
+        "cost": rng.choice(money), "fee": rng.choice(money), "tax": rng.choice(money), "currency": rng.choice(("", "EUR")),
+        "hours": rng.choice((0.0, 2.5)), "place": rng.choice(("", "stall")), "text": rng.choice(("", "M. O.")),
+        "offer": rng.choice((None, {"a": ["M. Oak"]})), "quotation": rng.choice((0, 1)), "of": rng.choice((0, 1, 2, 5, 99)),
+        "set": rng.choice((None, {"amount": "x"}, {"count": -1}, {"n": 3}, {"lots": [{"width": -1}]}, {"cloth": "oat"})),
+    }  # fmt: skip
+    return {name: some[name] for name in rng.sample(sorted(some), rng.randint(0, len(some)))}
+
+
+def test_any_list_of_lines_is_folded():
+    """However ill-formed: nothing is raised, what cannot be followed is told, and what stands is sound."""
+    import random
+
+    from guide.book import answers
+    from guide.book.ledger import ledger
+    from guide.book.model import KINDS
+    from guide.show.book_lines import book_dict, book_lines
+
+    told = 0
+    for seed in range(1000 if FULL else 150):
+        rng, at = random.Random(seed), "2026-03-02T09:00:00.000Z"
+        kinds = sorted(KINDS)
+        lines = [BOOK.line(n, at, 0, 0, 0, "", rng.choice(kinds), **anything(rng)) for n in range(1, 40)]
+        book = fold(lines)
+        assert all(piece.count >= 0 and book.promised(piece.id) <= piece.count for piece in book.pieces.values())
+        assert ledger(book, answers.ALWAYS) is not None
+        assert book_lines(book_dict(book, "2026-03-02", answers.ALWAYS), 80)
+        told += len(book.problems)
+    assert told

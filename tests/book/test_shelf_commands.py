@@ -116,6 +116,8 @@ def test_a_correction_says_what_it_says_now(guide):
     data = json.loads(guide("shelf", "--json").out)
     assert (data["worth"], data["pieces"][0]["cloth"]) == ({"EUR": "12.50"}, "moss")
     assert guide("book", "correct", "2", "amount=much").code == 2
+    assert guide("book", "correct", "2", "on=2026-02-31").code == 2
+    assert guide("book", "correct", "2", "on=last spring").code == 2
     assert "amended" in guide("book", "lines").out
     assert guide("book", "undo").code == 0
     assert json.loads(guide("shelf", "--json").out)["worth"] == {"EUR": "10.00"}
