@@ -9,7 +9,7 @@ from decimal import Decimal
 
 import msgspec
 
-from guide.book.model import Article, Book, Cost, Sale
+from guide.book.model import ALWAYS, Article, Book, Cost, Period, Sale
 
 _NOTHING = Decimal(0)
 
@@ -47,29 +47,10 @@ class Earned(msgspec.Struct):
         return self.earned / Decimal(repr(self.hours)) if self.hours > 0 else None
 
 
-class Period(msgspec.Struct, frozen=True):
-    """From one day to another, both in it; "" is open."""
-
-    first: str = ""
-    last: str = ""
-
-    def holds(self, day: str) -> bool:
-        """Whether a day lies in it."""
-        return (not self.first or day >= self.first) and (not self.last or day <= self.last)
-
-
-ALWAYS = Period()
-
-
-def sales_in(book: Book, period: Period) -> list[Sale]:
-    """Give the sales and returns of a period, as they were written."""
-    return [sale for sale in book.sales if period.holds(sale.on)]
-
-
 def earned_by(book: Book, period: Period, name_of: Callable[[Sale, Article], str]) -> list[Earned]:
     """Add sales up by a name, each currency alone; what earns most an hour comes first, unknown hours last."""
     totals: dict[tuple[str, str], Earned] = {}
-    for sale in sales_in(book, period):
+    for sale in (one for one in book.sales if period.holds(one.on)):
         article = book.articles[sale.ticket]
         key = (name_of(sale, article), sale.currency)
         _add(totals.setdefault(key, Earned(*key)), sale, article)

@@ -91,7 +91,7 @@ def of_size(book: Book, wanted: Wanted, width_mm: float, height_mm: float) -> li
         for across in range(2, MOST_ACROSS + 1)
         if (choice := _nearest(book, wanted, across, (width_mm, height_mm))) is not None
     ]
-    return sorted(out, key=lambda one: (-min(one.count, 1), one.off_mm, -one.count, -one.square_mm))
+    return sorted(out, key=lambda one: (-min(one.count, 1), round(one.off_mm, 3), -one.count, -one.square_mm))
 
 
 def _nearest(book: Book, wanted: Wanted, across: int, size: tuple[float, float]) -> Choice | None:

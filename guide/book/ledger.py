@@ -5,8 +5,7 @@ from decimal import Decimal
 
 import msgspec
 
-from guide.book.answers import Period
-from guide.book.model import Book, Cost
+from guide.book.model import Book, Cost, Period
 from guide.plan.shopping import cents
 
 

@@ -323,3 +323,17 @@ class Book(msgspec.Struct):
     def free(self, piece: str, project: str | None = None) -> int:
         """How many of a piece a project may take: those that no other has first call on."""
         return self.pieces[piece].count - self.promised(piece, project)
+
+
+class Period(msgspec.Struct, frozen=True):
+    """From one day to another, both in it; "" is open."""
+
+    first: str = ""
+    last: str = ""
+
+    def holds(self, day: str) -> bool:
+        """Whether a day lies in it."""
+        return (not self.first or day >= self.first) and (not self.last or day <= self.last)
+
+
+ALWAYS = Period()

@@ -67,11 +67,12 @@ class Hours:
         if rest < 1e-6 and weeks and worked_s > 0:  # the last moment of a week's hours, not the first of the next's
             weeks, rest = weeks - 1.0, week_s
         at = max(bisect_left(self._sums, rest - 1e-6), 1)
-        return self._monday + timedelta(seconds=weeks * _WEEK_S + self._spans[at - 1][0] + rest - self._sums[at - 1])
+        seconds = weeks * _WEEK_S + self._spans[at - 1][0] + rest - self._sums[at - 1]
+        return max(self._monday + timedelta(seconds=seconds), self.start)
 
     def begins(self, worked_s: float) -> datetime:
         """Give the moment when the work after so much begins: the next free hour, not the end of the last."""
-        return max(self.start, self.after(worked_s + 1e-3).replace(microsecond=0))
+        return max(self.after(worked_s + 1e-3).replace(microsecond=0), self.start)
 
 
 def hours_of(text: str, start: datetime) -> Hours:

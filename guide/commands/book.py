@@ -6,8 +6,9 @@ from typing import Any
 
 import click
 
-from guide.book.answers import Period
-from guide.book.fold import MEMBERS, initials, undo_target, voided_by
+from guide.book.model import Period
+from guide.book.names import initials
+from guide.book.standing import MEMBERS, undo_target, voided_by
 from guide.commands.common import SESSIONS, columns, page_format, put_page, say, talk
 from guide.commands.deadline import day_option, today
 from guide.commands.entries import amount, book_here, book_open, day, json_option, on_option, only_given

@@ -6,7 +6,8 @@ from pathlib import Path
 import click
 import msgspec
 
-from guide.commands.common import open_here, say, talk
+from guide.commands.common import say, talk
+from guide.commands.on_shelf import open_here
 from guide.errors import GuideError, JournalDamaged
 from guide.read.check import Language
 from guide.read.check_texts import check_texts, hints

@@ -1,9 +1,8 @@
 """What several commands share: finding the project or session meant, and printing text safely."""
 
-import os
 import shutil
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -11,7 +10,7 @@ import click
 
 from guide.errors import GuideError
 from guide.read.lengths import BadLength, parse_length
-from guide.read.places import Opened, find_project, open_project, shown
+from guide.read.places import Opened, find_project, shown
 from guide.read.problems import mend
 from guide.show.columns import cells, clean
 
@@ -71,20 +70,12 @@ def opened(given: str | None, *, texts: bool = False) -> Opened:
     path = find_project(given, SESSIONS)
     if given is None:
         talk(f"Project: {shown(path.parent)}")
+    from guide.commands.on_shelf import open_here
+
     here = open_here(path)
     if texts:
         texts_fit(here)
     return here
-
-
-def open_here(path: Path, changes: Sequence[str] = ()) -> Opened:
-    """Open a project by its path, with what lies on the shelf for it where it asks. Raises WrongUse, NeedsMending."""
-    here = open_project(path, os.environ, changes)
-    if not any(cloth.shelf for cloth in here.project.prints):
-        return here
-    from guide.commands.on_shelf import on_shelf
-
-    return on_shelf(here)
 
 
 def texts_fit(here: Opened) -> None:

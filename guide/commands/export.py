@@ -64,8 +64,8 @@ def command(
 
 def _ledger(first: str | None, last: str | None) -> "list[LedgerRow]":
     """Give the book's rows of a period."""
-    from guide.book.answers import Period
     from guide.book.ledger import ledger
+    from guide.book.model import Period
     from guide.commands.deadline import day_option
     from guide.commands.entries import book_here
 

@@ -1,13 +1,23 @@
 """A project with what lies on the shelf for it: resolved when it is opened, kept with every session."""
 
+import os
+from collections.abc import Sequence
+from pathlib import Path
+
 import msgspec
 
 from guide.commands.common import talk
-from guide.read.places import Opened
+from guide.read.places import Opened, open_project
 from guide.read.project import with_shelf
 
 SHELF = "shelf"  # the kind of text that a session keeps of it
 KEPT_AS = "the shelf"  # and its name among them, which no file of a workflows folder has
+
+
+def open_here(path: Path, changes: Sequence[str] = ()) -> Opened:
+    """Open a project by its path, with what lies on the shelf for it where it asks. Raises WrongUse, NeedsMending."""
+    here = open_project(path, os.environ, changes)
+    return on_shelf(here) if any(cloth.shelf for cloth in here.project.prints) else here
 
 
 def on_shelf(here: Opened) -> Opened:

@@ -12,7 +12,6 @@ from guide.commands.common import (
     clock,
     columns,
     maker_option,
-    open_here,
     opened,
     page_format,
     put_page,
@@ -21,6 +20,7 @@ from guide.commands.common import (
 )
 from guide.commands.deadline import day_option, today
 from guide.commands.entries import amount, book_here, book_open, day, json_option, on_option, only_given
+from guide.commands.on_shelf import open_here
 from guide.commands.sessions import code_told
 from guide.errors import WrongUse
 from guide.read.places import PROJECT_FILE, find_project

@@ -6,8 +6,9 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from guide.commands.common import SESSIONS, clock, open_here, talk
+from guide.commands.common import SESSIONS, clock, talk
 from guide.commands.follow import lacking, opening
+from guide.commands.on_shelf import open_here
 from guide.commands.planned import plan_of
 from guide.commands.sessions import after_a_finished, first_begun, project_folder, read_whole, under_way
 from guide.commands.times import begun_by, tell

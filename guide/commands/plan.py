@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING, Any
 import click
 import msgspec
 
-from guide.commands.common import columns, maker_option, open_here, opened, page_format, put_page, say, talk
+from guide.commands.common import columns, maker_option, opened, page_format, put_page, say, talk
+from guide.commands.on_shelf import open_here
 from guide.commands.planned import plan_of
 from guide.commands.times import money_of, past_under, seen_of, tell, usual_steps, whose
 from guide.errors import WrongUse

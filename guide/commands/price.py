@@ -10,7 +10,8 @@ from typing import Any
 import click
 import msgspec
 
-from guide.commands.common import SESSIONS, maker_option, open_here, page_format, put_page, say, talk
+from guide.commands.common import SESSIONS, maker_option, page_format, put_page, say, talk
+from guide.commands.on_shelf import open_here
 from guide.commands.sessions import At, plan_or_session
 from guide.commands.times import forgotten_in, paces_from
 from guide.errors import WrongUse

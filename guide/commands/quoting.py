@@ -7,6 +7,7 @@ from typing import Any
 from guide.commands.common import page_format, put_page, talk
 from guide.commands.deadline import day_option, today
 from guide.commands.entries import amount, book_open, day, only_given
+from guide.commands.on_shelf import open_here
 from guide.commands.planned import plan_of
 from guide.commands.times import money_of, paces_from
 from guide.errors import WrongUse
@@ -60,7 +61,6 @@ def quoted(here: Opened, said: dict[str, Any]) -> int:
 def _of_so_many(here: Opened, count: int | None) -> Plan:
     if count is None or count == here.project.make:
         return plan_of(here)
-    from guide.commands.common import open_here
 
     other = open_here(here.path, [f"make={count}"])
     return make_plan(other.project, other.language)

@@ -8,7 +8,8 @@ import msgspec
 
 from guide.book.model import Order
 from guide.book.orders import Job
-from guide.commands.common import SESSIONS, open_here, talk
+from guide.commands.common import SESSIONS, talk
+from guide.commands.on_shelf import open_here
 from guide.commands.planned import plan_of
 from guide.commands.sessions import read_session, under_way
 from guide.commands.times import paces_from

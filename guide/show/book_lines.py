@@ -5,12 +5,12 @@ from decimal import Decimal
 from typing import Any
 
 from guide.book import answers
-from guide.book.answers import Earned, Period
-from guide.book.fold import hidden
-from guide.book.model import Article, Book, Entry
+from guide.book.answers import Earned
+from guide.book.model import Article, Book, Entry, Period
+from guide.book.names import hidden
 from guide.plan.shopping import cents
 from guide.read.plurals import counted
-from guide.show.columns import cells, fill, heading
+from guide.show.columns import heading, table
 from guide.show.order_lines import order_dict
 from guide.show.shelf_lines import shelf_dict
 
@@ -52,12 +52,6 @@ def stock_lines(stock: Sequence[Mapping[str, Any]], room: int) -> list[str]:
 
 def _sum(amount: str | None, currency: str) -> str:
     return "" if amount is None else f"{amount} {currency}".strip()
-
-
-def table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> list[str]:
-    """Set rows in columns of their own width."""
-    wide = [max(cells(row[at]) for row in [head, *rows]) for at in range(len(head))]
-    return ["  ".join(fill(text, wide[at]) for at, text in enumerate(row)).rstrip() for row in [head, *rows]]
 
 
 def earned_dict(one: Earned) -> dict[str, Any]:
@@ -119,7 +113,7 @@ def _texts(sums: Mapping[str, Decimal]) -> dict[str, str]:
 
 def _months(book: Book, period: Period) -> list[dict[str, Any]]:
     """Give what each month with a sale came to."""
-    names = sorted({sale.on[:7] for sale in answers.sales_in(book, period)})
+    names = sorted({sale.on[:7] for sale in book.sales if period.holds(sale.on)})
     return [
         earned_dict(one) | {"name": name}
         for name in names

@@ -7,7 +7,7 @@ from typing import Any
 from guide.book.model import Book, Order
 from guide.book.orders import EXACT, Slot
 from guide.read.plurals import counted
-from guide.show.columns import cells, fill
+from guide.show.columns import cells, fill, table
 
 
 def order_dict(order: Order, today: str) -> dict[str, Any]:
@@ -48,8 +48,7 @@ def order_lines(orders: Sequence[Mapping[str, Any]], room: int) -> list[str]:
         )
         for one in orders
     ]
-    wide = [max(cells(row[at]) for row in [*rows, _HEAD]) for at in range(5)]
-    return ["  ".join(fill(text, wide[at]) for at, text in enumerate(row)).rstrip() for row in [_HEAD, *rows]]
+    return table(_HEAD, rows)
 
 
 _HEAD = ("no.", "buyer", "what", "due", "owing")
@@ -100,17 +99,16 @@ def plan_dict(
 def plan_lines(data: Mapping[str, Any], room: int) -> list[str]:
     """Lay the plan of all orders out: what to begin, when each is ready, what to buy."""
     del room
-    rows = data["orders"]
-    out = [f"Begin with order {rows[0]['number']}, {rows[0]['article']}: {rows[0]['work']}.", ""]
-    table = [("no.", "what", "begin", "ready", "due", "chance")]
-    for one in rows:
+    first = data["orders"][0]
+    out = [f"Begin with order {first['number']}, {first['article']}: {first['work']}.", ""]
+    rows = []
+    for one in data["orders"]:
         due = one["due"] or "no day"
         late = f"▲ {due}, {counted(one['days_late'], 'day')} late" if one["days_late"] else due
         chance = "" if one["chance"] is None else chance_text(one["chance"])
         what = f"{one['count']} × {one['article']}"
-        table.append((str(one["number"]), what, _moment(one["begin"]), _moment(one["ready"]), late, chance))
-    wide = [max(cells(row[at]) for row in table) for at in range(6)]
-    out += ["  ".join(fill(text, wide[at]) for at, text in enumerate(row)).rstrip() for row in table]
+        rows.append((str(one["number"]), what, _moment(one["begin"]), _moment(one["ready"]), late, chance))
+    out += table(("no.", "what", "begin", "ready", "due", "chance"), rows)
     out += ["", _late(data)]
     if data["buy"]:
         item = max(cells(line["item_text"]) for line in data["buy"]) + 3

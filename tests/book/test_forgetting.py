@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from guide.book.file import read_book, read_entries
-from guide.book.fold import hidden, initials
+from guide.book.names import hidden, initials
 from tests.commands.worked import worked
 
 DEMO = "sessions/window-seat-cushion"

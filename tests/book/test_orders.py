@@ -107,6 +107,8 @@ def test_hours_are_walked_as_the_calendar_has_them():
     assert free.after(2 * 3600) == datetime.fromisoformat("2026-03-02T21:00")
     assert free.begins(2 * 3600) == datetime.fromisoformat("2026-03-03T19:00")
     assert free.after(10 * 3600 + 1800) == datetime.fromisoformat("2026-03-07T10:30")  # Saturday
+    assert free.after(0) == MONDAY  # nothing to do is done at once, not when the last evening ended
+    assert free.begins(0) == datetime.fromisoformat("2026-03-02T19:00")
     assert free.after(17 * 3600) == datetime.fromisoformat("2026-03-09T20:00")  # the Monday after
 
 

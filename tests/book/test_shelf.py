@@ -7,8 +7,9 @@ from fractions import Fraction
 
 import pytest
 
-from guide.book.fold import fold, undo_target
+from guide.book.fold import fold
 from guide.book.model import BOOK, Lot, Take
+from guide.book.standing import undo_target
 from guide.book.unfit import Unfit
 from tests.book.histories import empty_book, history
 from tests.fakes import FakeClock
@@ -222,9 +223,8 @@ def test_any_list_of_lines_is_folded():
     """However ill-formed: nothing is raised, what cannot be followed is told, and what stands is sound."""
     import random
 
-    from guide.book import answers
     from guide.book.ledger import ledger
-    from guide.book.model import KINDS
+    from guide.book.model import ALWAYS, KINDS
     from guide.show.book_lines import book_dict, book_lines
 
     told = 0
@@ -234,7 +234,7 @@ def test_any_list_of_lines_is_folded():
         lines = [BOOK.line(n, at, 0, 0, 0, "", rng.choice(kinds), **anything(rng)) for n in range(1, 40)]
         book = fold(lines)
         assert all(piece.count >= 0 and book.promised(piece.id) <= piece.count for piece in book.pieces.values())
-        assert ledger(book, answers.ALWAYS) is not None
-        assert book_lines(book_dict(book, "2026-03-02", answers.ALWAYS), 80)
+        assert ledger(book, ALWAYS) is not None
+        assert book_lines(book_dict(book, "2026-03-02", ALWAYS), 80)
         told += len(book.problems)
     assert told

@@ -4,8 +4,8 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
-from guide.commands.common import open_here
 from guide.commands.follow import opening
+from guide.commands.on_shelf import open_here
 from guide.commands.planned import plan_of
 from guide.plan.model import Step
 from guide.record.lines import encode, event_of
