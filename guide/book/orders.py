@@ -62,13 +62,15 @@ class Hours:
 
     def after(self, worked_s: float) -> datetime:
         """Give the moment when so much is worked, s from the start on."""
+        if worked_s <= 0:
+            return self.start
         week_s = self._sums[-1]
         weeks, rest = divmod(self._before + worked_s, week_s)
-        if rest < 1e-6 and weeks and worked_s > 0:  # the last moment of a week's hours, not the first of the next's
+        if rest < 1e-6 and weeks:  # the last moment of a week's hours, not the first of the next's
             weeks, rest = weeks - 1.0, week_s
         at = max(bisect_left(self._sums, rest - 1e-6), 1)
         seconds = weeks * _WEEK_S + self._spans[at - 1][0] + rest - self._sums[at - 1]
-        return max(self._monday + timedelta(seconds=seconds), self.start)
+        return self._monday + timedelta(seconds=seconds)
 
     def begins(self, worked_s: float) -> datetime:
         """Give the moment when the work after so much begins: the next free hour, not the end of the last."""
