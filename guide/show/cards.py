@@ -149,7 +149,11 @@ def _next(scene: Scene) -> list[Row]:
     after = order.next_step(scene.plan, scene.record)
     if after is None:
         return [row("That was the last step.")]
-    rows = [Row([("quiet", "Next: "), ("here", clean(after.title))])]
+    typed = scene.desk.typed
+    rows = [
+        *([row(f"{typed} typed: it starts with the step, and stands for the press after.", "said")] if typed else []),
+        Row([("quiet", "Next: "), ("here", clean(after.title))]),
+    ]
     if after.tools:
         rows.append(row("At hand: " + ", ".join(after.tools), "quiet"))
     if cues := cue_words(scene):

@@ -22,7 +22,8 @@ def asked(scene: Scene, question: Ask) -> Card:
         case "choose":
             rows = [Row([("", clean(one))], key=str(number)) for number, one in enumerate(question.choices, 1)]
             numbers = ("1" if len(rows) == 1 else f"1-{len(rows)}", "choose")
-            return Card(title, rows, (numbers, *_big_key(question), _LEAVE))
+            words: Keys = (("a-z", "own words"),) if question.own_words else ()
+            return Card(title, rows, (numbers, *words, *_big_key(question), _LEAVE))
         case "confirm" if question.about == "caution":
             rows = [row(clean(caution(question.name, scene.plan.project.words)), "caution")]
             keys: Keys = (("space", "I have read it"), _LEAVE, ("q", "stop"))

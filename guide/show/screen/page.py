@@ -164,7 +164,9 @@ def far_page(scene: Scene, step: Step, width: int, height: int) -> Page:
     side = 1 if width < 100 else 3
     room, marks = width - 2 * side, scene.marks
     high = height >= 18
-    title = (spelt(step.title, room, marks) if high else None) or parts.heading(scene, step, room, number=False)
+    title = (spelt(seen.title(scene, step), room, marks) if high else None) or parts.heading(
+        scene, step, room, number=False
+    )
     shown = seen.figures(scene, step)
     number: list[Line] = []
     if shown:

@@ -80,13 +80,19 @@ def doing(scene: Scene, step: Step, room: int, at_most: int) -> list[Line]:
     texts, told = scene.words.texts(scene.plan, step), seen.told(scene, step)
     lines = [line for title, text in told for line in paragraph(f"{title}: {text}" if title else text, room)]
     if len(told) > 1:
-        titles = [line for title, _ in told for line in paragraph(title, room)]
+        titles = [line for title, _ in told for line in _hanging(title, room)]
         return lines if len(lines) <= at_most else signed([*titles, []], len(titles), room, f" {scene.marks.more} w")
     if scene.desk.beginner:
         for name, start in (("beginner", "Hint"), ("good_enough", "Good enough")):
             if texts.get(name):
                 lines += paragraph(f"{start}: {texts[name]}", room, "class:hint")
     return signed(lines, at_most, room, f" {scene.marks.more} w")
+
+
+def _hanging(title: str, room: int) -> list[Line]:
+    """`2. Centre the wadding`, its further lines under its words."""
+    first, *more = paragraph(title, room - 3)
+    return [first, *([("", "   "), *line] for line in more)]
 
 
 def figures(scene: Scene, step: Step, room: int) -> list[Line]:
