@@ -63,3 +63,32 @@ def test_a_practised_maker_is_left_in_peace():
     bench = Bench().open("Sew the cross")
     bench.press("space", "space", "space", after=18 * 60)
     assert said(bench, beginner=False) == ""
+
+
+def test_the_bobbin_is_metered_once_two_were_timed():
+    """Two bobbins of 10 min and a second and a half for the change; four fifths, 481 s, fill in the third one's ninth minute.
+
+    [identity] It is said once, and never before two were timed.
+    """
+    from guide.follow.resting import bobbin_due
+
+    bench = Bench().open("Sew the outer seam")
+    plan = bench.session.plan
+    steps = tuple(replace(one, pieces=90) if one.title == "Sew the outer seam" else one for one in plan.steps)
+    bench.session.plan = replace(plan, steps=steps)
+    told = []
+
+    def sew(minutes):
+        for _ in range(minutes):
+            bench.clock.run(60)
+            bench.session.press("space")
+            bench.session.plan = replace(plan, steps=steps)
+            told.append(bobbin_due(bench.session.plan, bench.record))
+
+    for _ in range(2):
+        sew(10)
+        bench.press("t", "1", "space", after=0.5)
+        bench.session.plan = replace(plan, steps=steps)
+    sew(12)
+    assert [at for at, said in enumerate(told) if said] == [28]
+    assert told[28].startswith("The bobbin is near its end")
