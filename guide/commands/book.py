@@ -9,7 +9,7 @@ import click
 from guide.book.model import Period
 from guide.book.names import initials
 from guide.book.standing import MEMBERS, undo_target, voided_by
-from guide.commands.common import SESSIONS, columns, page_format, put_page, say, talk
+from guide.commands.common import SESSIONS, columns, put_page, say, talk
 from guide.commands.deadline import day_option, today
 from guide.commands.entries import amount, book_here, book_open, day, json_option, on_option, only_given
 from guide.commands.sessions import code_told, session_path
@@ -53,7 +53,7 @@ def command(ctx: click.Context, *, first: str | None, last: str | None, page: st
     elif page:
         from guide.show.pages.papers import book_page
 
-        put_page(page, book_page(data, page_format(page)))
+        put_page(page, lambda fmt: book_page(data, fmt))
     else:
         say("\n".join(book_lines(data, columns())))
     return code_told()

@@ -1,10 +1,9 @@
 """`guide checklist`: a paced checklist to hand to someone."""
 
-from pathlib import Path
-
 import click
+from msgspec.structs import replace
 
-from guide.commands.common import maker_option, opened, page_format, talk
+from guide.commands.common import PageTo, maker_option, opened, page_options, talk
 from guide.commands.planned import plan_of
 from guide.commands.times import paces_from
 from guide.errors import WrongUse
@@ -29,10 +28,8 @@ from guide.read.times import time_of_day_s
 @click.option("--meal", type=int, default=45, show_default=True, help="Minutes for a meal after about three hours.")
 @click.option("--large", is_flag=True, help="Large print.")
 @click.option("--both-units", is_flag=True, help="Inches and centimetres side by side.")
-@click.option("--markdown", is_flag=True, help="Markdown instead of a page; a FILE.md is that anyway.")
 @maker_option()
-@click.option("-o", "--output", metavar="FILE", help="Write there; - for stdout.")
-@click.option("--open", "open_it", is_flag=True, help="Open the page that was written.")
+@page_options
 def command(
     project: str | None,
     *,
@@ -45,10 +42,8 @@ def command(
     meal: int,
     large: bool,
     both_units: bool,
-    markdown: bool,
     maker: str,
-    output: str | None,
-    open_it: bool,
+    to: PageTo,
 ) -> int:
     """Write a checklist of PROJECT with a time window for every step, breaks, a meal and waits.
 
@@ -58,32 +53,25 @@ def command(
     from guide.money.checklist import beginner_factors, checklist_times
     from guide.money.forecast import forecast_steps, whose_times
     from guide.show.pages.checklist import render_checklist
-    from guide.show.pages.write import write_page
     from guide.show.report import report
 
-    day = hours_of(start, breaks=breaks, hours=hours, until=until, meal=meal)
+    kept = hours_of(start, breaks=breaks, hours=hours, until=until, meal=meal)
     if not 0 <= pace <= 10:
         raise WrongUse("--pace: write 0 to 10.")
     here = opened(project, texts=True)
     plan = plan_of(here)
     factors = beginner_factors(plan, pace) if whom == "beginner" else {}
     paces = paces_from(here.folder.parent, maker)
-    rows = checklist_times(plan, paces, start, factors, day)
+    rows = checklist_times(plan, paces, start, factors, kept)
     data = report(plan, rows=rows, beginner=whom == "beginner", texts=True)
-    data["day"]["from"] = whose_times(paces, forecast_steps(plan, paces))
-    fmt = page_format(output, markdown=markdown)
-    text = render_checklist(data, fmt, large=large, both_units=both_units)
-    if output == "-":
-        click.echo(text)
-        return 0
-    out = Path(output) if output else here.folder / ("checklist.md" if fmt == "markdown" else "checklist.html")
-    write_page(out, text)
-    talk(f"From {start} to {data['day']['end_text'] or start}; times from {data['day']['from']}.")
-    if (days := data["day"]["days"]) > 1:
-        talk(f"That is {days} days at these hours; --hours and --until say how long a day is.")
-    click.echo(str(out))
-    if open_it:
-        click.launch(str(out))
+    assert data.day is not None
+    day = replace(data.day, rests_on=whose_times(paces, forecast_steps(plan, paces)))
+    data = replace(data, day=day)
+    if to.file != "-":
+        talk(f"From {start} to {day.end_text or start}; times from {day.rests_on}.")
+        if day.days > 1:
+            talk(f"That is {day.days} days at these hours; --hours and --until say how long a day is.")
+    to.put(lambda fmt: render_checklist(data, fmt, large=large, both_units=both_units), here.folder / "checklist")
     return 0
 
 

@@ -3,10 +3,12 @@
 import shutil
 import sys
 from collections.abc import Callable
+from functools import wraps
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 import click
+import msgspec
 
 from guide.errors import GuideError
 from guide.read.lengths import BadLength, parse_length
@@ -94,20 +96,65 @@ def length_option(text: str, option: str) -> float:
         raise click.UsageError(f"{option}: {error}") from None
 
 
-def page_format(file: str | None, *, markdown: bool = False) -> "Format":
-    """Say what to write: Markdown when it is asked for, or by the name of the file it goes to."""
-    return "markdown" if markdown or (file or "").lower().endswith((".md", ".markdown")) else "html"
+class PageTo(msgspec.Struct, frozen=True):
+    """Where a page goes and as what: None is beside what it is made from, `-` stdout."""
+
+    file: str | None = None
+    markdown: bool = False
+    opens: bool = False
+    told: bool = False  # to the person only: stdout is for what else the command prints
+
+    def __bool__(self) -> bool:
+        """Whether a page is asked for at all, where a command can do without."""
+        return self.file is not None or self.markdown or self.opens
+
+    def put(self, render: "Callable[[Format], str]", beside: Path | None = None) -> None:
+        """Write the page and give its path. Raises CannotWrite.
+
+        `beside`: the file it is where no other is named; its ending says nothing.
+        """
+        markdown = self.markdown or (self.file or "").lower().endswith((".md", ".markdown"))
+        text = render("markdown" if markdown else "html")
+        if self.file == "-":
+            click.echo(text)
+            return
+        from guide.show.pages.write import write_page
+
+        path = Path(self.file or "")
+        if self.file is None and beside is not None:
+            path = beside.with_suffix(".md" if markdown else ".html")
+        write_page(path, text)
+        if self.told:
+            talk(f"Written: {self.file or shown(path)}")
+        else:
+            click.echo(shown(path))
+        if self.opens:
+            click.launch(str(path))
 
 
-def put_page(page: str, text: str) -> None:
-    """Write a page where the maker said; `-` is stdout. Raises CannotWrite."""
-    if page == "-":
-        click.echo(text)
-        return
-    from guide.show.pages.write import write_page
-
-    write_page(Path(page), text)
-    talk(f"Written: {page}")
+def put_page(file: str, render: "Callable[[Format], str]") -> None:
+    """Write a page that stands beside what a command prints. Raises CannotWrite."""
+    PageTo(file, told=True).put(render)
 
 
-__all__ = ["GuideError", "clean_lines", "clock", "length_option", "opened", "page_format", "put_page", "say", "talk"]
+def page_options(command: _Command) -> _Command:
+    """Give a command that writes a page the options all of them have, as one value `to`."""
+
+    @click.option(
+        "-o",
+        "--output",
+        "--page",
+        "file",
+        metavar="FILE",
+        help="Write the page there instead of beside the project or journal (FILE.md: as Markdown); - for stdout.",
+    )
+    @click.option("--markdown", is_flag=True, help="Markdown instead of a page; a FILE.md is that anyway.")
+    @click.option("--open", "opens", is_flag=True, help="Open the page that was written.")
+    @wraps(command)
+    def written(*args: Any, file: str | None, markdown: bool, opens: bool, **options: Any) -> Any:
+        return command(*args, to=PageTo(file, markdown=markdown, opens=opens), **options)
+
+    return cast("_Command", written)
+
+
+__all__ = ["GuideError", "clean_lines", "clock", "length_option", "opened", "page_options", "put_page", "say", "talk"]

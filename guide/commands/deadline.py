@@ -2,7 +2,6 @@
 
 from datetime import date
 from pathlib import Path
-from typing import Any
 
 import msgspec
 
@@ -17,6 +16,7 @@ from guide.read.places import shown
 from guide.read.times import length_ms
 from guide.record.clock import local
 from guide.record.model import Record
+from guide.show.model_plan import Left, Sittings, SpanReport
 from guide.show.words import minutes
 
 DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
@@ -69,30 +69,31 @@ def _weekdays(on: str | None) -> frozenset[int]:
     return frozenset(DAYS.index(word) for word in words)
 
 
-def answered(asking: Asked, plan: Plan, paces: Paces, record: Record | None = None) -> dict[str, Any]:
-    """How many sittings it takes and, for a day, the chance; as plain data with the sentence that says it."""
+def answered(asking: Asked, plan: Plan, paces: Paces, record: Record | None = None) -> Sittings:
+    """How many sittings it takes and, for a day, the chance; with the sentence that says it."""
     outlook = forecast(plan, paces, record=record, sitting_s=asking.sitting_s)
     needed = outlook.sittings
     assert needed is not None
-    out: dict[str, Any] = {
-        "sitting_s": asking.sitting_s,
-        "needed": msgspec.to_builtins(needed),
-        "chances": list(outlook.chances),
-        "from": outlook.rests_on,
-    }
+    told = f"{needed.likely:.0f} likely, {needed.low:.0f} to {needed.high:.0f} in four cases of five"
+    out = Sittings(
+        sitting_s=asking.sitting_s,
+        needed=needed,
+        chances=outlook.chances,
+        rests_on=outlook.rests_on,
+        says=f"Sittings of {minutes(asking.sitting_s)}: {told}, from {outlook.rests_on}.",
+    )
     if asking.by is None:
-        told = f"{needed.likely:.0f} likely, {needed.low:.0f} to {needed.high:.0f} in four cases of five"
-        return out | {"says": f"Sittings of {minutes(asking.sitting_s)}: {told}, from {outlook.rests_on}."}
+        return out
     answer = possible(outlook, evenings(asking.start, asking.by, asking.weekdays))
-    day = f"{asking.by.day} {asking.by:%B %Y}"
-    return out | {
-        "start": asking.start.isoformat(),
-        "by": asking.by.isoformat(),
-        "sittings": answer.sittings,
-        "chance": answer.chance,
-        "answer": answer.answer,
-        "says": f"By {day}: {answer.says}, from {outlook.rests_on}.",
-    }
+    return msgspec.structs.replace(
+        out,
+        start=asking.start.isoformat(),
+        by=asking.by.isoformat(),
+        sittings=answer.sittings,
+        chance=answer.chance,
+        answer=answer.answer,
+        says=f"By {asking.by.day} {asking.by:%B %Y}: {answer.says}, from {outlook.rests_on}.",
+    )
 
 
 def unfinished_session(folder: Path) -> At:
@@ -104,7 +105,7 @@ def unfinished_session(folder: Path) -> At:
     return read_session(path)
 
 
-def left_dict(outlook: Forecast) -> dict[str, Any]:
+def left_report(outlook: Forecast) -> Left:
     """What is left of a session by its forecast, hands on and waiting, s, and as a sentence."""
     low, likely, high = (
         max(value - outlook.done_s, 0.0)
@@ -113,11 +114,11 @@ def left_dict(outlook: Forecast) -> dict[str, Any]:
     says = f"Left: {minutes(likely)} hands on (80 %: {minutes(low)} to {minutes(high)})"
     if outlook.waiting_s:
         says += f" and {minutes(outlook.waiting_s)} of waits"
-    return {
-        "done_s": outlook.done_s,
-        "hands_on_s": {"likely": likely, "low": low, "high": high},
-        "waiting_s": outlook.waiting_s,
-        "today": outlook.today,
-        "says": f"{says}; {minutes(outlook.done_s)} done, from {outlook.rests_on}.",
-        "assumes": list(outlook.says),
-    }
+    return Left(
+        done_s=outlook.done_s,
+        hands_on_s=SpanReport(likely, low, high),
+        waiting_s=outlook.waiting_s,
+        today=outlook.today,
+        says=f"{says}; {minutes(outlook.done_s)} done, from {outlook.rests_on}.",
+        assumes=outlook.says,
+    )

@@ -5,11 +5,11 @@ from typing import TYPE_CHECKING
 from zlib import crc32
 
 import click
+from msgspec.structs import replace
 
-from guide.commands.common import maker_option, page_format
+from guide.commands.common import PageTo, maker_option, page_options
 from guide.commands.sessions import At, plans_by_make, project_folder, read_session, session_path
 from guide.commands.times import past_under, seen_of, tell, whose
-from guide.read.places import shown
 from guide.record.journal import contents, describe
 from guide.record.model import Event
 
@@ -23,65 +23,45 @@ if TYPE_CHECKING:
     epilog="\b\nExamples:\n  guide log sessions/window-seat-cushion\n  guide log --markdown -o -\n  guide log --open",
 )
 @click.argument("session", required=False)
-@click.option("--markdown", is_flag=True, help="Markdown instead of a page; a FILE.md is that anyway.")
-@click.option("-o", "--output", metavar="FILE", help="Write there instead of beside the journal; - for stdout.")
 @click.option("--cost", "with_cost", is_flag=True, help="Put what it cost into the log.")
 @maker_option("Whose times the forecast is from, where the session names nobody.")
-@click.option("--open", "open_it", is_flag=True, help="Open the page that was written.")
-def command(
-    session: str | None, output: str | None, *, markdown: bool, with_cost: bool, open_it: bool, maker: str
-) -> int:
+@page_options
+def command(session: str | None, *, to: PageTo, with_cost: bool, maker: str) -> int:
     """Write the log of SESSION (a journal, or a project's newest) and print its path."""
     path = session_path(session)
     at = read_session(path)
-    fmt = page_format(output, markdown=markdown)
-    text = log_text(at, path, fmt, with_cost=with_cost, maker=maker)
-    if output == "-":
-        click.echo(text)
-        return at.exit_code
-    out = Path(output) if output else path.with_suffix(".md" if fmt == "markdown" else ".html")
-    _write(out, text)
-    click.echo(shown(out))
-    if open_it:
-        click.launch(str(out))
+    to.put(lambda fmt: log_text(at, path, fmt, with_cost=with_cost, maker=maker), path)
     return at.exit_code
 
 
 def write_log(path: Path) -> Path:
     """Write the HTML log beside a journal; give its path."""
-    out = path.with_suffix(".html")
-    _write(out, log_text(read_session(path), path, "html", with_cost=True))
-    return out
-
-
-def _write(out: Path, text: str) -> None:
     from guide.show.pages.write import write_page
 
-    write_page(out, text)
+    return write_page(path.with_suffix(".html"), log_text(read_session(path), path, "html", with_cost=True))
 
 
 def log_text(at: At, path: Path, fmt: "Format", *, with_cost: bool, maker: str = "") -> str:
     """Render a session's log; forecast beside actual from its maker's sessions before it."""
     from guide.money.forecast import forecast, forecast_and_actual, forecast_steps
     from guide.money.quote import price_session
+    from guide.show.model_plan import StepPace
     from guide.show.pages.log import render_log
     from guide.show.report import report
-    from guide.show.report_money import compared_dict, cost_dict, forecast_dict
+    from guide.show.report_money import compared_report, cost_report, forecast_report
 
     assert at.record is not None
     mine = _before(at.record.header, path, maker)
     first = at.first or at.plan
-    money = {"forecast": forecast_dict(forecast(first, mine))}
-    if with_cost:
-        money["cost"] = cost_dict(at.plan, price_session(at.plan, at.record))
     expected = {
-        one.key: {"likely_s": one.hands_on.likely, "pace_s": one.pace_s, "pace_from": one.rests_on}
+        one.key: StepPace(pace_s=one.pace_s, pace_from=one.rests_on, likely_s=one.hands_on.likely)
         for one in forecast_steps(first, mine)
     }
     data = report(
         at.plan,
         at.record,
-        money=money,
+        forecast=forecast_report(forecast(first, mine)),
+        cost=cost_report(at.plan, price_session(at.plan, at.record)) if with_cost else None,
         paces=expected,
         first=at.first,
         makes=plans_by_make(at),
@@ -89,10 +69,12 @@ def log_text(at: At, path: Path, fmt: "Format", *, with_cost: bool, maker: str =
         checksum=f"{crc32(contents(path)):08x}",
         texts=True,
     )
+    assert data.session is not None
+    session = replace(data.session, compared=compared_report(forecast_and_actual(first, mine, at.record)))
     if at.damage is not None:
         told = describe(path.name, at.damage)
-        data["session"] |= {"damage": told} if at.exit_code else {"assumed": [*data["session"]["assumed"], told]}
-    data["session"]["compared"] = compared_dict(forecast_and_actual(first, mine, at.record))
+        session = replace(session, damage=told) if at.exit_code else replace(session, assumed=(*session.assumed, told))
+    data = replace(data, session=session)
     return render_log(data, fmt, folder=project_folder(path))
 
 

@@ -13,7 +13,6 @@ from guide.commands.common import (
     columns,
     maker_option,
     opened,
-    page_format,
     put_page,
     say,
     talk,
@@ -23,6 +22,7 @@ from guide.commands.entries import amount, book_here, book_open, day, json_optio
 from guide.commands.on_shelf import open_here
 from guide.commands.sessions import code_told
 from guide.errors import WrongUse
+from guide.read.model import Project
 from guide.read.places import PROJECT_FILE, find_project
 from guide.read.times import parse_duration
 from guide.record.clock import local
@@ -201,19 +201,18 @@ def deliver(number: int, **said: Any) -> int:
     if said["note"]:
         from guide.show.pages.papers import delivery_note
 
-        put_page(said["note"], delivery_note(order, articles, on, _care(order), page_format(said["note"])))
+        put_page(said["note"], lambda fmt: delivery_note(order, articles, on, _care(order), fmt))
     return 0
 
 
 def _care(order: Order) -> list[str]:
     """Say how a piece is washed, as its care slip does, and what to mind; of no project, what holds of all."""
-    from guide.show.report_cautions import caution, washing
+    from guide.show.report_cautions import Piece, caution, washing
 
-    about = {"back": "none", "closure": "none", "wadding": True, "words": "british"}
+    about: Project | Piece = Piece()
     if order.project and (SESSIONS / order.project / PROJECT_FILE).is_file():
-        project = open_here(SESSIONS / order.project / PROJECT_FILE).project
-        about = {name: getattr(project, name) for name in about}
-    return [washing(about), caution("fire", str(about["words"]))]
+        about = open_here(SESSIONS / order.project / PROJECT_FILE).project
+    return [washing(about), caution("fire", about.words)]
 
 
 @command.command("show")
@@ -315,7 +314,7 @@ def quotation(number: int, page: str | None) -> int:
         raise WrongUse(f"There is no quotation {number}.")
     said = book.offers[number].said
     if page:
-        put_page(page, quotation_page(said, page_format(page)))
+        put_page(page, lambda fmt: quotation_page(said, fmt))
     else:
         say(quotation_page(said, "markdown"))
     return 0

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 import click
 import msgspec
 
-from guide.commands.common import columns, maker_option, opened, page_format, put_page, say, talk
+from guide.commands.common import PageTo, columns, maker_option, opened, page_options, say, talk
 from guide.commands.on_shelf import open_here
 from guide.commands.planned import plan_of
 from guide.commands.times import money_of, past_under, seen_of, tell, usual_steps, whose
@@ -19,6 +19,9 @@ if TYPE_CHECKING:
     from guide.commands.deadline import Asked
     from guide.commands.sessions import At
     from guide.money.model import Paces
+    from guide.show.model import Report
+    from guide.show.model_plan import Left, Sittings
+    from guide.show.wanted import ChoiceReport
 
 
 @click.command(
@@ -30,11 +33,6 @@ if TYPE_CHECKING:
 )
 @click.argument("project", required=False)
 @click.option("--json", "as_json", is_flag=True, help="Everything as JSON: mm, mm², s, and the texts.")
-@click.option(
-    "--page",
-    type=click.Path(dir_okay=False),
-    help="Write a page to print and keep (FILE.md: as Markdown); - for stdout.",
-)
 @click.option("--all", "everything", is_flag=True, help="List every number by name, with its formula.")
 @click.option("--set", "changes", multiple=True, metavar="KEY=VALUE", help="Try another value, beside the project's.")
 @click.option("--as-made", is_flag=True, help="Try what your measured panels and washes taught, beside the project.")
@@ -53,7 +51,7 @@ if TYPE_CHECKING:
 )
 @click.option("--with", "others", multiple=True, metavar="PROJECT", help="Plan this one too, from the same shelf.")
 @maker_option()
-@click.option("--open", "open_it", is_flag=True, help="Open the page that was written.")
+@page_options
 def command(project: str | None, **options: Any) -> int:
     """Work out every number of PROJECT: sizes, cut list, layout, shopping, steps, time and cost.
 
@@ -64,10 +62,10 @@ def command(project: str | None, **options: Any) -> int:
     from guide.money.paces import learn
 
     wanted = Wanted(**options)
-    if wanted.as_json and wanted.page == "-":
+    if wanted.as_json and wanted.to.file == "-":
         raise WrongUse("--json and --page - both go to stdout; give the page a file.")
     asking = asked(wanted.evening, wanted.by, wanted.start, wanted.on)
-    here = opened(project, texts=bool(wanted.page))
+    here = opened(project, texts=bool(wanted.to))
     if wanted.others or wanted.cutting:
         _cloth(here, wanted)
         return 0
@@ -80,15 +78,16 @@ def command(project: str | None, **options: Any) -> int:
     plan = plan_of(here, wanted.spare)
     learnt = learnt_for(past, plan)
     tried = _tried(here, plan, wanted, learnt)
-    data = _report(tried or plan, paces, texts=bool(wanted.page))
-    data["learnt"] = [msgspec.structs.asdict(one) | {"says": hint(one)} for one in learnt]
-    if here.project.target is not None and tried is None:
-        from guide.commands.target import choices_of
-
-        data["backwards"] = choices_of(here)
-    data |= _outlook(tried or plan, paces, asking, at)
-    if wanted.as_json or wanted.page or tried is None:
-        _show(data, wanted)
+    left, sittings = _outlook(tried or plan, paces, asking, at)
+    data = msgspec.structs.replace(
+        _report(tried or plan, paces, texts=bool(wanted.to)),
+        learnt=tuple(msgspec.structs.replace(one, says=hint(one)) for one in learnt),
+        backwards=_choices(here) if here.project.target is not None and tried is None else None,
+        left=left,
+        sittings=sittings,
+    )
+    if wanted.as_json or wanted.to or tried is None:
+        _show(data, wanted, here)
     else:
         from guide.show.beside import beside_lines
 
@@ -102,7 +101,7 @@ def command(project: str | None, **options: Any) -> int:
 class Wanted(msgspec.Struct, frozen=True):
     """What the options ask for."""
 
-    page: str | None
+    to: PageTo
     changes: tuple[str, ...]
     evening: str | None
     by: str | None
@@ -115,24 +114,34 @@ class Wanted(msgspec.Struct, frozen=True):
     cutting: bool
     spare: int
     others: tuple[str, ...]
-    open_it: bool
     maker: str
 
     @property
     def more(self) -> bool:
         """Whether times, trials, pages or all numbers are asked for."""
-        return any((self.page, self.changes, self.evening, self.everything, self.as_made, self.rest))
+        return any((self.to, self.changes, self.evening, self.everything, self.as_made, self.rest))
 
 
-def _show(data: dict[str, Any], wanted: Wanted) -> None:
+def _choices(here: Opened) -> "tuple[ChoiceReport, ...]":
+    from guide.commands.target import choices_of
+
+    return choices_of(here)
+
+
+def _show(data: "Report", wanted: Wanted, here: Opened) -> None:
     """Print a plan's report as JSON or the table, or write its page."""
     if wanted.as_json:
         import json
 
-        click.echo(json.dumps(data, ensure_ascii=False, indent=1, allow_nan=False))
-    if wanted.page:
-        _page(data, wanted.page, open_it=wanted.open_it)
-    if not (wanted.as_json or wanted.page):
+        from guide.show.report import plain_report
+
+        click.echo(json.dumps(plain_report(data), ensure_ascii=False, indent=1, allow_nan=False))
+    if wanted.to:
+        from guide.show.pages import render_plan
+
+        to = msgspec.structs.replace(wanted.to, told=True)
+        to.put(lambda fmt: render_plan(data, fmt), here.folder / "plan")
+    if not (wanted.as_json or wanted.to):
         say("\n".join([*plan_text(data, everything=wanted.everything), *_added(data)]))
 
 
@@ -156,22 +165,23 @@ def _cloth(here: Opened, wanted: Wanted) -> None:
             )
         )
         return
-    from guide.commands.together import plans_together, together_lines, together_report
+    from guide.commands.together import plain_together, plans_together, together_lines, together_report
 
     data = together_report(plans_together(here, wanted.others, wanted.spare))
     if wanted.as_json:
         import json
 
-        click.echo(json.dumps(data, ensure_ascii=False, indent=1, allow_nan=False))
+        click.echo(json.dumps(plain_together(data), ensure_ascii=False, indent=1, allow_nan=False))
     else:
         say("\n".join(together_lines(data)))
 
 
-def _report(plan: Plan, paces: "Paces", *, texts: bool = False) -> dict[str, Any]:
+def _report(plan: Plan, paces: "Paces", *, texts: bool = False) -> "Report":
     """Report a plan at the maker's own paces."""
     from guide.show.report import report
 
-    return report(plan, money=money_of(plan, paces), paces=usual_steps(plan, paces), texts=texts)
+    forecast, cost = money_of(plan, paces)
+    return report(plan, forecast=forecast, cost=cost, paces=usual_steps(plan, paces), texts=texts)
 
 
 def _tried(here: Opened, plan: Plan, wanted: Wanted, found: Sequence[Learnt]) -> Plan | None:
@@ -188,37 +198,28 @@ def _tried(here: Opened, plan: Plan, wanted: Wanted, found: Sequence[Learnt]) ->
     return make_plan(as_made(other.project, learnt), other.language, None, stacks, wanted.spare)
 
 
-def _outlook(plan: Plan, paces: "Paces", asking: "Asked | None", at: "At | None") -> dict[str, Any]:
+def _outlook(
+    plan: Plan, paces: "Paces", asking: "Asked | None", at: "At | None"
+) -> "tuple[Left | None, Sittings | None]":
     """What was asked beyond the plan: the rest of a session, and sittings up to a day."""
-    from guide.commands.deadline import answered, left_dict
+    from guide.commands.deadline import answered, left_report
     from guide.money.forecast import forecast
 
-    out: dict[str, Any] = {}
     record = None
     if at is not None:
         plan, record = at.plan, at.record
-        out["left"] = left_dict(forecast(plan, paces, record=record))
-    if asking is not None:
-        out["sittings"] = answered(asking, plan, paces, record)
-    return out
+    left = None if record is None else left_report(forecast(plan, paces, record=record))
+    return left, None if asking is None else answered(asking, plan, paces, record)
 
 
-def _added(data: dict[str, Any]) -> list[str]:
+def _added(data: "Report") -> list[str]:
     """The lines under the table: what past makings taught, what is left, and whether it can be done."""
-    out = [f"› {one['says']}" for one in data["learnt"]]
-    out += [data[name]["says"] for name in ("left", "sittings") if name in data]
+    out = [f"› {one.says}" for one in data.learnt or ()]
+    out += [one.says for one in (data.left, data.sittings) if one is not None]
     return ["", *out] if out else []
 
 
-def _page(data: dict[str, Any], page: str, *, open_it: bool) -> None:
-    from guide.show.pages import render_plan
-
-    put_page(page, render_plan(data, page_format(page)))
-    if open_it and page != "-":
-        click.launch(page)
-
-
-def plan_text(data: dict[str, object], *, everything: bool) -> list[str]:
+def plan_text(data: "Report", *, everything: bool) -> list[str]:
     """Lay the table out for the terminal at hand."""
     from guide.show.plan_lines import plan_lines
 

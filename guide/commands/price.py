@@ -10,7 +10,7 @@ from typing import Any
 import click
 import msgspec
 
-from guide.commands.common import SESSIONS, maker_option, page_format, put_page, say, talk
+from guide.commands.common import SESSIONS, PageTo, maker_option, page_options, say, talk
 from guide.commands.on_shelf import open_here
 from guide.commands.sessions import At, plan_or_session
 from guide.commands.times import forgotten_in, paces_from
@@ -31,7 +31,7 @@ from guide.record.model import Record
 from guide.show.columns import cells, fill
 from guide.show.named import named_steps
 from guide.show.report_cautions import caution
-from guide.show.report_money import cost_dict, price_text, share_text
+from guide.show.report_money import cost_report, price_text, share_text
 from guide.show.words import minutes
 
 
@@ -46,11 +46,6 @@ from guide.show.words import minutes
 @click.option("--given", metavar="AMOUNT", help="A price someone else set: what margin and earnings it gives.")
 @click.option("--stall", metavar="AMOUNT", help="What a stall costs: how many must be sold to pay for it.")
 @click.option(
-    "--page",
-    type=click.Path(dir_okay=False),
-    help="Write the whole build-up as a page (FILE.md: as Markdown); - for stdout.",
-)
-@click.option(
     "--quote",
     type=click.Path(dir_okay=False),
     help="Write a quotation, without costs (FILE.md: as Markdown); - for stdout.",
@@ -59,13 +54,14 @@ from guide.show.words import minutes
 @click.option("--anyway", is_flag=True, help="Quote a price although something in it has none.")
 @click.option("--set", "changes", multiple=True, metavar="KEY=VALUE", help="Try another value, beside the project's.")
 @maker_option()
+@page_options
 def command(
     place: str | None,
     *,
     as_json: bool,
     given: str | None,
     stall: str | None,
-    page: str | None,
+    to: PageTo,
     quote: str | None,
     valid_until: str | None,
     anyway: bool,
@@ -78,10 +74,11 @@ def command(
     costs nothing. What is not given in the project counts as nothing, and is said. A page, a quotation and a
     stall are for what was asked: with what --set tries, at the price of --given.
     """
-    if [page, quote, "-" if as_json else None].count("-") > 1:
+    if [to.file, quote, "-" if as_json else None].count("-") > 1:
         raise WrongUse("Only one of --json, --page - and --quote - can go to stdout; give the others a file.")
     until = _until(valid_until)
-    for option, file in (("--page", page), ("--quote", quote)):
+    paged = to.file is not None or (bool(to) and quote is None)
+    for option, file in (("--page", to.file), ("--quote", quote)):
         if file is not None and re.fullmatch(r"\d[\d.,]*", file):
             raise WrongUse(
                 f"{option} takes a file's name, and {file} looks like an amount: give the price with --given {file}, "
@@ -100,11 +97,13 @@ def command(
         if takes is not None:
             sold = stall_break_even(takes, asked.price, None if asked.given else plan.project.sell.margin)
     except WrongUse as error:
-        if stall is None or page or quote or as_json:
+        if stall is None or paged or quote or as_json:
             raise
         refused = error  # a stall nothing pays for: the price it was asked of is still told
-    if page or quote:
-        _pages(plan, at, asked, (page, quote), until)
+    if paged or quote:
+        to = msgspec.structs.replace(to, told=True)
+        quoted_to = msgspec.structs.replace(to, file=quote) if quote else None
+        _pages(at, place, (plan, asked), to if paged else None, quoted_to, until=until)
     if as_json:
         import json
 
@@ -116,7 +115,7 @@ def command(
         if sold is not None:
             data["stall_break_even"] = sold
         click.echo(json.dumps(data, ensure_ascii=False, indent=1))
-    elif not (page or quote):
+    elif not (paged or quote):
         say("\n".join(price_lines(own[1], own[0].project)))
         if tried is not None:
             say("\n".join(["", *price_beside(own[1], tried[1], " ".join(changes))]))
@@ -263,14 +262,19 @@ def price_dict(quoted: Quote) -> dict[str, Any]:
     return out
 
 
-def _pages(plan: Plan, at: At, quoted: Quote, files: tuple[str | None, str | None], until: str) -> None:
+def _pages(
+    at: At, place: str | None, asked: _Quoted, to: PageTo | None, quoted_to: PageTo | None, *, until: str
+) -> None:
+    """Write the build-up and the quotation, those that are asked for, beside the project where no file is named."""
+    from guide.commands.sessions import project_folder
     from guide.show.pages.price import render_price, render_quote
     from guide.show.report import report
 
-    page, quote = files
-    data = report(plan, at.record, money={"price": price_dict(quoted), "cost": cost_dict(plan, quoted)})
-    if page:
-        put_page(page, render_price(data, page_format(page)))
-    if quote:
-        put_page(quote, render_quote(data, page_format(quote), valid_until=until))
+    plan, quoted = asked
+    here = project_folder(Path(place)) if at.record and place else find_project(place, SESSIONS).parent
+    data = report(plan, at.record, cost=cost_report(plan, quoted))
+    if to:
+        to.put(lambda fmt: render_price(data, fmt), here / "price")
+    if quoted_to:
+        quoted_to.put(lambda fmt: render_quote(data, fmt, valid_until=until), here / "quotation")
         talk(caution("selling", plan.project.words))

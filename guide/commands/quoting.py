@@ -4,7 +4,7 @@ from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
-from guide.commands.common import page_format, put_page, talk
+from guide.commands.common import put_page, talk
 from guide.commands.deadline import day_option, today
 from guide.commands.entries import amount, book_open, day, only_given
 from guide.commands.on_shelf import open_here
@@ -54,7 +54,7 @@ def quoted(here: Opened, said: dict[str, Any]) -> int:
     if said["page"]:
         from guide.show.pages.papers import quotation_page
 
-        put_page(said["page"], quotation_page(offer, page_format(said["page"])))
+        put_page(said["page"], lambda fmt: quotation_page(offer, fmt))
     return 0
 
 
@@ -90,7 +90,8 @@ def words_of(plan: Plan, paces: Paces, said: dict[str, Any]) -> dict[str, Any]:
     from guide.show.report_cautions import caution
 
     project = plan.project
-    data = report(plan, None, money=money_of(plan, paces))
+    forecast_told, cost = money_of(plan, paces)
+    data = report(plan, forecast=forecast_told, cost=cost)
     differs = show_length(DIFFERS_MM[project.units], project.units)
     size, total, currency = size_of(data), cents(said["each"] * project.make), project.currency
     offered = [
@@ -116,7 +117,7 @@ def words_of(plan: Plan, paces: Paces, said: dict[str, Any]) -> dict[str, Any]:
             "If a print is sold out, another is proposed before it is cut, and the order may be called off then.",
             *said["terms"],
         ],
-        "care": [caution(name, project.words) for name in dict.fromkeys(["fire", *data["minding"]])],
+        "care": [caution(name, project.words) for name in dict.fromkeys(["fire", *data.minding])],
         "foot": f"Quotation {said['number']} of {said['date']}" + (f", {said['maker']}" if said["maker"] else ""),
         **{side: str(svg) for side, svg in faces(data, sides_of(data), lettered=False).items()},
     }  # fmt: skip

@@ -7,7 +7,7 @@ from typing import Any
 import click
 
 from guide.book.model import Article, Book
-from guide.commands.common import columns, page_format, put_page, say, talk
+from guide.commands.common import columns, put_page, say, talk
 from guide.commands.entries import amount, book_here, book_open, day, json_option, on_option, only_given
 from guide.commands.sessions import code_told
 from guide.errors import WrongUse
@@ -151,8 +151,8 @@ def _papers(these: list[int], said: dict[str, Any]) -> int:
         raise WrongUse("None of these pieces is here unsold." if these else "Nothing is here unsold.")
     if said["sheet"]:
         on = day(said["on"])
-        put_page(said["sheet"], stall_sheet(book, chosen, said["place"] or "", on, page_format(said["sheet"])))
+        put_page(said["sheet"], lambda fmt: stall_sheet(book, chosen, said["place"] or "", on, fmt))
     if said["page"]:
-        put_page(said["page"], tickets_page(chosen, said["maker"], page_format(said["page"])))
+        put_page(said["page"], lambda fmt: tickets_page(chosen, said["maker"], fmt))
     talk(f"{counted(len(chosen), 'piece')}.")
     return 0

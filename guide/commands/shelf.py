@@ -4,7 +4,7 @@ from typing import Any
 
 import click
 
-from guide.commands.common import SESSIONS, columns, opened, page_format, put_page, say, talk
+from guide.commands.common import SESSIONS, columns, opened, put_page, say, talk
 from guide.commands.entries import (
     amount,
     book_here,
@@ -221,7 +221,7 @@ def list_(page: str) -> int:
     """Write the shelf as a list to take to the shop, FILE (FILE.md: as Markdown); - for stdout."""
     from guide.show.pages.papers import shelf_page
 
-    put_page(page, shelf_page(book_here(), page_format(page)))
+    put_page(page, lambda fmt: shelf_page(book_here(), fmt))
     return 0
 
 

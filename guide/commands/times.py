@@ -3,7 +3,6 @@
 from collections.abc import Iterable, Iterator
 from itertools import islice
 from pathlib import Path
-from typing import Any
 
 import msgspec
 
@@ -23,7 +22,8 @@ from guide.record.fold import fold
 from guide.record.journal import read_journal
 from guide.record.model import Event, Record
 from guide.record.sessions import opening_of, sessions_below
-from guide.show.report_money import cost_dict, forecast_dict
+from guide.show.model_plan import CostReport, ForecastReport, StepPace
+from guide.show.report_money import cost_report, forecast_report
 
 NEWEST = 100  # sessions that paces are learnt from: older hands were other hands, and a plan must come quickly
 
@@ -172,12 +172,11 @@ def forgotten_in(record: Record, plan: Plan, path: Path) -> list[Flag]:
     return [flag for flag in flags if flag.session == head.at and flag.pace_s > flag.usual_s]
 
 
-def money_of(plan: Plan, paces: Paces) -> dict[str, Any]:
+def money_of(plan: Plan, paces: Paces) -> tuple[ForecastReport, CostReport]:
     """Give the forecast and cost parts of a report, from the maker's own times where there are any."""
     outlook = forecast(plan, paces)
     standard_s = standard_time(outlook.hands_on.likely, plan.project.labour.allowance)
-    ahead = forecast_dict(outlook) | {"standard_s": standard_s}
-    return {"forecast": ahead, "cost": cost_dict(plan, price_plan(plan, outlook))}
+    return forecast_report(outlook, standard_s), cost_report(plan, price_plan(plan, outlook))
 
 
 def own_paces(plan: Plan, paces: Paces) -> dict[str, float]:
@@ -185,14 +184,14 @@ def own_paces(plan: Plan, paces: Paces) -> dict[str, float]:
     return {step.key: pace for step in plan.steps for pace, rests in [pace_of(paces, step)] if rests != "starter pace"}
 
 
-def usual_steps(plan: Plan, paces: Paces) -> dict[str, dict[str, Any]]:
+def usual_steps(plan: Plan, paces: Paces) -> dict[str, StepPace]:
     """Give what a report's steps say of time, as their forecast has it; a starter pace is left as it is.
 
     What the steps take is what the forecast adds up, first pieces and trouble too.
     """
-    own = {
-        one.key: {"pace_s": one.pace_s, "pace_from": one.rests_on}
+    return {
+        one.key: StepPace(one.hands_on.likely)
+        if one.rests_on == "starter pace"
+        else StepPace(one.hands_on.likely, one.pace_s, one.rests_on)
         for one in forecast_steps(plan, paces)
-        if one.rests_on != "starter pace"
     }
-    return {one.key: {"hands_on_s": one.hands_on.likely} | own.get(one.key, {}) for one in forecast_steps(plan, paces)}

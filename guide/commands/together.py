@@ -15,7 +15,9 @@ from guide.plan.together import share_shelf, shopping_of
 from guide.read.places import Opened, shown
 from guide.show.columns import cells, fill
 from guide.show.cutting_lines import short_rows
-from guide.show.report import plan_report
+from guide.show.model import Report
+from guide.show.model_plan import BuyReport
+from guide.show.report import plain_report, plan_report
 from guide.show.report_cloth import shopping_report
 
 
@@ -46,32 +48,46 @@ def _treated_alike(asked: Sequence[Opened]) -> None:
         )
 
 
-def together_report(plans: Sequence[Plan]) -> dict[str, Any]:
-    """All plans as plain data, with the shopping list for all of them."""
+class Together(msgspec.Struct, frozen=True):
+    """Projects planned from one stash, what each uses of it, and one shopping list."""
+
+    projects: tuple[tuple[Report, str], ...]  # each with the worth of the cloth it uses
+    shopping: tuple[BuyReport, ...]
+    bought: str
+    currency: str
+
+
+def together_report(plans: Sequence[Plan]) -> Together:
+    """All plans, with the shopping list for all of them."""
     shopping = shopping_report(shopping_of(plans), [plan.project for plan in plans])
-    costs = [line["cost"] for line in shopping if line["cost"]]
-    return {
-        "projects": [plan_report(plan) | {"cloth_used": f"{used_cost(plan.project, plan.cutting)}"} for plan in plans],
-        "shopping": shopping,
-        "bought": f"{sum(map(Decimal, costs), Decimal(0)):.2f}",
-        "currency": plans[0].project.currency,
-    }
+    costs = [Decimal(line.cost) for line in shopping if line.cost]
+    return Together(
+        projects=tuple((plan_report(plan), f"{used_cost(plan.project, plan.cutting)}") for plan in plans),
+        shopping=shopping,
+        bought=f"{sum(costs, Decimal(0)):.2f}",
+        currency=plans[0].project.currency,
+    )
 
 
-def together_lines(data: dict[str, Any]) -> list[str]:
+def plain_together(data: Together) -> dict[str, Any]:
+    """Make it plain, as JSON gives it back."""
+    out: dict[str, Any] = msgspec.to_builtins(data)
+    return out | {"projects": [plain_report(one) | {"cloth_used": used} for one, used in data.projects]}
+
+
+def together_lines(data: Together) -> list[str]:
     """What each project cuts, then one list for the shop."""
     out: list[str] = []
-    for one in data["projects"]:
-        project = one["project"]
-        out.append(f"{project['title']}, {project['make']} to make")
+    for one, used in data.projects:
+        out.append(f"{one.project.title}, {one.project.make} to make")
         name = ""
         for begins, line in short_rows(one):
             name = begins or name
             out.append(f"  {name}, {line}")
-        out += [f"  cloth used: {one['cloth_used']} {project['currency']}", ""]
-    wide = max((cells(line["item_text"]) for line in data["shopping"]), default=0) + 3
-    out.append(f"Shopping for all of them, {data['currency']}")
-    for line in data["shopping"]:
-        out.append(f"  {fill(line['item_text'], wide)}{line['text']:<10}{line['cost'] or '':>9}".rstrip())
-        out += [f"  {'':<{wide}}{line['washed']['text']}"] if line["washed"] else []
-    return [*out, f"  {'in all, where prices are given':<{wide}}   {data['bought']}"]
+        out += [f"  cloth used: {used} {one.project.currency}", ""]
+    wide = max((cells(line.item_text) for line in data.shopping), default=0) + 3
+    out.append(f"Shopping for all of them, {data.currency}")
+    for buy in data.shopping:
+        out.append(f"  {fill(buy.item_text, wide)}{buy.text:<10}{buy.cost or '':>9}".rstrip())
+        out += [f"  {'':<{wide}}{buy.washed.text}"] if buy.washed else []
+    return [*out, f"  {'in all, where prices are given':<{wide}}   {data.bought}"]

@@ -62,7 +62,7 @@ def command(name: str, place: str | None, *, make: int | None, as_json: bool) ->
     --make and its number. A project with --make is its newest session.
     """
     from guide.plan.backwards import planned_from
-    from guide.show.wanted import wanted_dict
+    from guide.show.wanted import wanted_report
     from guide.show.why import why_dict, why_lines
 
     at = plan_or_session(place) if make is None else read_session(session_path(place))
@@ -79,8 +79,8 @@ def command(name: str, place: str | None, *, make: int | None, as_json: bool) ->
             click.echo(json.dumps(why_dict(need, plan.quantities, units), ensure_ascii=False, indent=1))
             continue
         say("\n".join([*why_lines(need, plan.quantities, units), *told]))
-        if planned_from(at.plan.project, one) and (wanted := wanted_dict(at.plan.project)):
-            say(f"Chosen to come near what is wanted: {wanted['says']}. guide plan lists the choices.")
+        if planned_from(at.plan.project, one) and (wanted := wanted_report(at.plan.project)):
+            say(f"Chosen to come near what is wanted: {wanted.says}. guide plan lists the choices.")
     return at.exit_code
 
 

@@ -91,4 +91,5 @@ def draws_for(work: Sequence[Work], paces: Paces) -> list[list[float]]:
 def bought_for(work: Sequence[Work]) -> list[dict[str, Any]]:
     """Give one shopping list for the orders whose cloth is not cut yet."""
     plans = [one.plan for one in work if one.plan is not None and not one.under_way]
-    return shopping_report(shopping_of(plans), [plan.project for plan in plans]) if plans else []
+    rows = shopping_report(shopping_of(plans), [plan.project for plan in plans]) if plans else ()
+    return [msgspec.to_builtins(row) for row in rows]

@@ -3,7 +3,8 @@
 from collections import Counter
 from collections.abc import Sequence
 from itertools import groupby
-from typing import Any
+
+import msgspec
 
 from guide.plan.bolts import sold_mm, washed_first
 from guide.plan.cutting import cutting_order, sketch
@@ -12,41 +13,42 @@ from guide.plan.parts import WADDING, ruler_of
 from guide.read.lengths import Ruler
 from guide.read.plurals import counted
 from guide.read.spoken import said
+from guide.show.model import Report
+from guide.show.model_plan import CutPiece, CuttingReport, OrderRow
 from guide.show.report_cloth import ready_report
 
-Row = dict[str, Any]
 
-
-def order_report(cutting: Cutting, ruler: Ruler) -> list[Row]:
+def order_report(cutting: Cutting, ruler: Ruler) -> tuple[OrderRow, ...]:
     """The cutting order of one material for a report: each strip as numbers, and as a person is told it."""
-    return [
-        row | {"ruler_text": ruler.told(row["ruler_mm"]), "text": _told([row], ruler)} for row in cutting_order(cutting)
-    ]
+    rows = (msgspec.convert(row | {"ruler_text": "", "text": ""}, OrderRow) for row in cutting_order(cutting))
+    return tuple(
+        msgspec.structs.replace(row, ruler_text=ruler.told(row.ruler_mm), text=_told([row], ruler)) for row in rows
+    )
 
 
-def short_rows(report: Row) -> list[tuple[str, str]]:
+def short_rows(report: Report) -> list[tuple[str, str]]:
     """Name and line of every cloth that is cut, and of the squares that lie ready; a name stands once."""
-    project = report["project"]
-    ready = {one["material"]: one["says"] for one in report["ready"]}
+    project = report.project
+    ready = {one.material: one.says for one in report.ready}
     rows: list[tuple[str, str]] = []
-    for one in report["cutting"]:
-        lines = _short_lines(one, project["words"])
-        lines += [ready.pop(one["material"])] if one["material"] in ready else []
-        name = said(one["material"], project["words"]) if one["material"] == WADDING else one["material"]
+    for one in report.cutting:
+        lines = _short_lines(one, project.words)
+        lines += [ready.pop(one.material)] if one.material in ready else []
+        name = said(one.material, project.words) if one.material == WADDING else one.material
         rows += zip([name, *[""] * len(lines)], lines, strict=False)
     return [*rows, *ready.items()]
 
 
-def _short_lines(one: Row, words: str) -> list[str]:
+def _short_lines(one: CuttingReport, words: str) -> list[str]:
     """One material of a report, a line a cloth: which cloth, its strips, and what comes from them."""
     lines = []
-    for rows in _by_cloth(one["order"]):
-        cloth = one["cloths"][rows[0]["cloth"] - 1]
-        size = "" if cloth["bought"] else f", {cloth['width_text']} × {cloth['length_text']}"
-        strips = Counter((row["ruler_text"], row["along"]) for row in rows)
+    for rows in _by_cloth(one.order):
+        cloth = one.cloths[rows[0].cloth - 1]
+        size = "" if cloth.bought else f", {cloth.width_text} × {cloth.length_text}"
+        strips = Counter((row.ruler_text, row.along) for row in rows)
         pieces: Counter[str] = Counter()
-        for part in (part for row in rows for part in row["cut"]):
-            pieces[part["part"]] += part["count"]
+        for part in (part for row in rows for part in row.cut):
+            pieces[part.part] += part.count
         cut = ", ".join(
             f"{_counted(count, 'strip')} of {ruler}{' along the grain' if along else ''}"
             for (ruler, along), count in strips.items()
@@ -59,13 +61,13 @@ def _short_lines(one: Row, words: str) -> list[str]:
 def cutting_lines(plan: Plan, columns: int = 72) -> list[str]:
     """Every material's numbered order, with a sketch of each cloth and what is left over."""
     ruler, words = ruler_of(plan.project), plan.project.words
-    ready = {one["material"]: one["says"] for one in ready_report(plan)}
+    ready = {one.material: one.says for one in ready_report(plan)}
     out: list[str] = []
     for one in plan.cutting:
         name = said(one.material, words) if one.material == WADDING else one.material
         lines: list[str] = []
         for rows in _by_cloth(order_report(one, ruler)):
-            cloth = one.cloths[rows[0]["cloth"] - 1]
+            cloth = one.cloths[rows[0].cloth - 1]
             size = f"{ruler.told(cloth.width_mm)} wide, {ruler.told(cloth.length_mm)} long"
             washed = cloth.bought and washed_first(plan.project, one.material)
             lines.append(f", {_where(rows[0])}{', washed' if washed else ''}: {size}")
@@ -86,39 +88,36 @@ def cutting_lines(plan: Plan, columns: int = 72) -> list[str]:
     return [*out, *(f"{name}: {says}" for name, says in ready.items())]
 
 
-def _by_cloth(order: Sequence[Row]) -> list[list[Row]]:
-    return [list(rows) for _, rows in groupby(order, key=lambda row: row["cloth"])]
+def _by_cloth(order: Sequence[OrderRow]) -> list[list[OrderRow]]:
+    return [list(rows) for _, rows in groupby(order, key=lambda row: row.cloth)]
 
 
-def _alike(rows: Sequence[Row]) -> list[list[Row]]:
+def _alike(rows: Sequence[OrderRow]) -> list[list[OrderRow]]:
     return [list(run) for _, run in groupby(rows, key=_looks)]
 
 
-def _looks(row: Row) -> tuple[object, ...]:
-    return round(row["ruler_mm"], 3), row["cut"]
+def _looks(row: OrderRow) -> tuple[object, ...]:
+    return round(row.ruler_mm, 3), row.cut
 
 
-def _where(row: Row) -> str:
-    return "from the bolt" if row["bought"] else f"from piece {row['cloth']} on hand"
+def _where(row: OrderRow) -> str:
+    return "from the bolt" if row.bought else f"from piece {row.cloth} on hand"
 
 
-def _told(run: Sequence[Row], ruler: Ruler) -> str:
+def _told(run: Sequence[OrderRow], ruler: Ruler) -> str:
     """`strips 1 to 2: ruler at 6 in, cut across; from each 7 squares`."""
     first, last = run[0], run[-1]
-    strips = f"strip {first['strip']}" if first is last else f"strips {first['strip']} to {last['strip']}"
-    way = "along the grain" if first["along"] else "across"
-    pieces = ", ".join(
-        _counted(part["count"], part["part"]) + _size(part, first["ruler_mm"], ruler) for part in first["cut"]
-    )
+    strips = f"strip {first.strip}" if first is last else f"strips {first.strip} to {last.strip}"
+    way = "along the grain" if first.along else "across"
+    pieces = ", ".join(_counted(part.count, part.part) + _size(part, first.ruler_mm, ruler) for part in first.cut)
     return (
-        f"{strips}: ruler at {ruler.told(first['ruler_mm'])}, cut {way}; "
-        f"from {'it' if first is last else 'each'} {pieces}"
+        f"{strips}: ruler at {ruler.told(first.ruler_mm)}, cut {way}; from {'it' if first is last else 'each'} {pieces}"
     )
 
 
-def _size(part: Row, ruler_mm: float, ruler: Ruler) -> str:
+def _size(part: CutPiece, ruler_mm: float, ruler: Ruler) -> str:
     """A part's size, unless it is a square of the strip's own setting."""
-    sides = (part["width_mm"], part["height_mm"])
+    sides = (part.width_mm, part.height_mm)
     if all(abs(side - ruler_mm) < 1e-3 for side in sides):
         return ""
     along, through = (ruler.told(side) for side in sides)

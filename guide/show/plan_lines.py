@@ -2,28 +2,30 @@
 
 from collections.abc import Iterable, Sequence
 from itertools import zip_longest
-from typing import Any
 
+from guide.plan.model import Advice
 from guide.read.plurals import counted, plural
 from guide.read.spoken import said
 from guide.show.columns import cells, fill, heading
 from guide.show.cutting_lines import short_rows
 from guide.show.faces import back_rows, back_words, face_rows
+from guide.show.model import Report
+from guide.show.model_plan import SpanReport
 from guide.show.report_money import amounts
 from guide.show.words import minutes
 
 
-def plan_lines(report: dict[str, Any], width: int = 80, *, everything: bool = False) -> list[str]:
+def plan_lines(report: Report, width: int = 80, *, everything: bool = False) -> list[str]:
     """Lay a plan's report out as lines of text, at most `width` wide where words allow."""
-    project = report["project"]
-    across, down = project["across"], project["down"]
+    project = report.project
+    across, down = project.across, project.down
     size = f"{across} × {down} {plural('block', across * down)}" if across else ""
-    out = [project["title"], f"a {said(project['kind'], project['words'])}, {size}, {project['make']} to make", ""]
+    out = [project.title, f"a {said(project.kind, project.words)}, {size}, {project.make} to make", ""]
     out += _backwards(report, width)
-    for group in report["groups"]:
-        rows = ((row["label"], _values(row["names"], report)) for row in group["rows"])
-        out += _group(group["title"], rows, width)
-    out += _group("To buy and to carry", [(row["label"], row["text"]) for row in report["told"]], width)
+    for group in report.groups:
+        rows = ((row.label, _values(row.names, report)) for row in group.rows)
+        out += _group(group.title, rows, width)
+    out += _group("To buy and to carry", [(row.label, row.text) for row in report.told], width)
     out += _advice(report, width)
     if everything:
         out += _everything(report, width)
@@ -33,21 +35,21 @@ def plan_lines(report: dict[str, Any], width: int = 80, *, everything: bool = Fa
     return out
 
 
-def _advice(report: dict[str, Any], width: int) -> list[str]:
+def _advice(report: Report, width: int) -> list[str]:
     """Say needle, stitch and pressure for each kind of seam, and once why and where that comes from."""
-    rows, words = report["advice"], report["project"]["words"]
-    lines = [(said(a["place"], words), said(_settings(a), words)) for a in rows]
+    rows, words = report.advice, report.project.words
+    lines = [(said(a.place, words), said(_settings(a), words)) for a in rows]
     out = _group("Needle, stitch, pressure", lines, width)
-    for why in dict.fromkeys(a["why"] for a in rows):
-        counts = sorted({a["layers"] for a in rows if a["why"] == why})
+    for why in dict.fromkeys(a.why for a in rows):
+        counts = sorted({a.layers for a in rows if a.why == why})
         layers = f"{', '.join(map(str, counts))} {plural('layer', counts[-1])}"
-        out.insert(-1, f"  {layers}: {said(why, words)} ({rows[0]['source']})")
+        out.insert(-1, f"  {layers}: {said(why, words)} ({rows[0].source})")
     return out
 
 
-def _settings(one: dict[str, Any]) -> str:
-    layers = f"{one['layers']:>2} {plural('layer', one['layers']):<6}"
-    return f"{layers}   needle {one['needle']:<8} {one['stitch']}; foot {one['pressure']}"
+def _settings(one: Advice) -> str:
+    layers = f"{one.layers:>2} {plural('layer', one.layers):<6}"
+    return f"{layers}   needle {one.needle:<8} {one.stitch}; foot {one.pressure}"
 
 
 def _group(title: str, rows: Iterable[tuple[str, str]], width: int) -> list[str]:
@@ -58,114 +60,117 @@ def _group(title: str, rows: Iterable[tuple[str, str]], width: int) -> list[str]
     return [heading(title, width), *(f"  {fill(label, wide)}{value}" for label, value in shown), ""]
 
 
-def _values(names: Sequence[str], report: dict[str, Any]) -> str:
-    found = [report["quantities"].get(name) for name in names]
-    if any(q is None or q["value"] is None or q["value"] == 0 for q in found):
+def _values(names: Sequence[str], report: Report) -> str:
+    found = [report.quantities.get(name) for name in names]
+    if any(q is None or q.value is None or q.value == 0 for q in found):
         return ""
-    return " × ".join(q["text"] for q in found if q)
+    return " × ".join(q.text for q in found if q)
 
 
-def _backwards(report: dict[str, Any], width: int) -> list[str]:
+def _backwards(report: Report, width: int) -> list[str]:
     """Say the size wanted, and list the best few grids and squares for it, each with its misses and its cloth."""
-    wanted = report.get("wanted")
-    out = [f"Wanted: {wanted['says']}.", *filter(None, [wanted["limit"]]), ""] if wanted else []
-    choices = report.get("backwards", ())
+    wanted, choices = report.wanted, report.backwards or ()
+    out = [f"Wanted: {wanted.says}.", *filter(None, [wanted.limit]), ""] if wanted else []
     rows = [
         row
         for c in choices
         for row in (
-            (f"{c['across']} × {c['down']} of {c['square']['text']}", f"{c['size']}, off by {c['off_text']}"),
-            ("", c["cloth"]),
+            (f"{c.across} × {c.down} of {c.square.text}", f"{c.size}, off by {c.off_text}"),
+            ("", c.cloth),
         )
     ]
     free = "To come near it; the first is planned below"
     fixed = "What the grid and square written come to; leave one out to come nearer"
     out += _group(fixed if len(choices) == 1 else free, rows, width)
-    return [*out[:-1], f"  {choices[0]['why']}", ""] if choices and "why" in choices[0] else out
+    return [*out[:-1], f"  {choices[0].why}", ""] if choices and choices[0].why else out
 
 
-def _everything(report: dict[str, Any], width: int) -> list[str]:
+def _everything(report: Report, width: int) -> list[str]:
     rows = [
-        (name, f"{q['text']:<18} {q['formula'] or ''}".rstrip()[: width + 40])
-        for name, q in report["quantities"].items()
-        if q["value"] is not None
+        (name, f"{q.text:<18} {q.formula or ''}".rstrip()[: width + 40])
+        for name, q in report.quantities.items()
+        if q.value is not None
     ]
     return _group("Every number by name", rows, width)
 
 
-def faces_lines(report: dict[str, Any]) -> list[str]:
+def faces_lines(report: Report) -> list[str]:
     """Draw both faces in letters, the back as it is seen."""
-    layout, back = report["layout"], back_rows(report)
+    layout, back = report.layout, back_rows(report)
     if not layout:
         return []
-    letters = {p["name"]: p["letter"] for p in report["prints"]}
-    words, cloth = back_words(report).lower(), report["project"]["back_cloth"]
-    wide = max(7, 5 * layout["across"] + 2)
+    letters = {p.name: p.letter for p in report.prints}
+    words, cloth = back_words(report).lower(), report.project.back_cloth
+    wide = max(7, 5 * layout.across + 2)
     out = ["Layout", f"  {'front':<{wide}}{words if back else ''}".rstrip()]
     for left, right in zip_longest(face_rows(layout, 0), back or [], fillvalue=()):
         row = ("  ".join(letters[name] for name in side) for side in (left, right))
         out.append("  {:<{wide}}{}".format(*row, wide=wide).rstrip())
-    key = "   ".join(f"{p['letter']} {p['name']}" for p in report["prints"])
-    stacks = "  ".join("".join(letters[name] for name in b["stack"]) for b in layout["blocks"][: layout["across"]])
+    key = "   ".join(f"{p.letter} {p.name}" for p in report.prints)
+    stacks = "  ".join("".join(letters[name] for name in b.stack) for b in layout.blocks[: layout.across])
     plain = [f"  {words}: all {cloth}"] if cloth else []
     return [*out, *plain, f"  {key}", f"  first row's stacks, front first: {stacks}", ""]
 
 
-def _cutting(report: dict[str, Any], width: int) -> list[str]:
-    what = "Cutting, of washed cloth" if report["project"]["washed_first"] else "Cutting"
+def _cutting(report: Report, width: int) -> list[str]:
+    what = "Cutting, of washed cloth" if report.project.washed_first else "Cutting"
     return _group(f"{what}; --cutting shows the order", short_rows(report), width)
 
 
-def _shopping(report: dict[str, Any], width: int) -> list[str]:
+def _shopping(report: Report, width: int) -> list[str]:
     rows: list[tuple[str, str]] = []
-    for line in report["shopping"]:
-        rows.append((line["item_text"], f"{line['text']:<10}{line['cost'] or '':>9}".rstrip()))
-        rows += [("", line["washed"]["text"])] if line["washed"] else []
-    return _group(f"Shopping, {report['project']['currency']}", rows, width)
+    for line in report.shopping:
+        rows.append((line.item_text, f"{line.text:<10}{line.cost or '':>9}".rstrip()))
+        rows += [("", line.washed.text)] if line.washed else []
+    return _group(f"Shopping, {report.project.currency}", rows, width)
 
 
-def _steps(report: dict[str, Any], width: int) -> list[str]:
+def _steps(report: Report, width: int) -> list[str]:
     lines = [
         (
-            row["stage"],
-            f"{row['steps']:>2} {plural('step', row['steps']):<5}   {row['hands_on_text']:>8}"
-            + (f"   and {row['waits_text']} waiting" if row["waits_text"] else ""),
+            row.stage,
+            f"{row.steps:>2} {plural('step', row.steps):<5}   {row.hands_on_text:>8}"
+            + (f"   and {row.waits_text} waiting" if row.waits_text else ""),
         )
-        for row in report["work"]["stages"]
+        for row in report.work.stages
     ]
-    return _group(f"{counted(len(report['steps']), 'step')}, at their usual paces", lines, width)
+    return _group(f"{counted(len(report.steps), 'step')}, at their usual paces", lines, width)
 
 
-def _money(report: dict[str, Any], width: int) -> list[str]:
-    forecast, cost, words = report["forecast"], report["cost"], report["project"]["words"]
-    hands = forecast["hands_on_s"]
-    span = f"   80 %: {minutes(hands['low'])} to {minutes(hands['high'])}" if hands["low"] is not None else ""
-    rows = [("hands on", f"{minutes(hands['likely'])}{span}")]
-    if forecast.get("standard_s", 0) > hands["likely"]:
-        rows.append(("with rests allowed", minutes(forecast["standard_s"])))
-    if forecast["resting_s"]:
-        rows.append(("resting hands", minutes(forecast["resting_s"])))
-    rows.append(("waiting", minutes(forecast["waiting_s"])))
-    if "clock_s" in forecast:
-        clock = forecast["clock_s"]
-        span = f"   80 %: {minutes(clock['low'])} to {minutes(clock['high'])}"
-        rows.append(("on the clock", f"{minutes(clock['likely'])}{span}"))
-    rows.append(("from", forecast["from"]))
-    if cost and cost["unpriced"]:
+def _money(report: Report, width: int) -> list[str]:
+    forecast, cost, words = report.forecast, report.cost, report.project.words
+    hands = forecast.hands_on_s
+    rows = [("hands on", _span(hands))]
+    if (forecast.standard_s or 0) > hands.likely:
+        rows.append(("with rests allowed", minutes(forecast.standard_s or 0)))
+    if forecast.resting_s:
+        rows.append(("resting hands", minutes(forecast.resting_s)))
+    rows.append(("waiting", minutes(forecast.waiting_s)))
+    if (clock := forecast.clock_s) is not None:
+        rows.append(("on the clock", _span(clock)))
+    rows.append(("from", forecast.rests_on))
+    if cost and cost.unpriced:
         rows.append(("cost", "no prices in the project"))
     elif cost:
         rows += [
-            (f"{said(name, words)}, {cost['currency']}", f"{amount}   {more}".rstrip())
+            (f"{said(name, words)}, {cost.currency}", f"{amount}   {more}".rstrip())
             for name, amount, more in amounts(cost)
         ]
     told = _group("Time and money", rows, width)
-    sentences = [*(cost["left_out"] if cost and not cost["unpriced"] else ()), *forecast.get("says", ())]
+    sentences = [*(cost.left_out if cost and not cost.unpriced else ()), *(forecast.says or ())]
     return [*told[:-1], *(f"  {sentence}" for sentence in sentences), ""]
 
 
-def _said(report: dict[str, Any]) -> list[str]:
-    out = [f"▲ {warned['text']}" for warned in report["warnings"]]
-    if report["cautions"]:
-        cautions = said(", ".join(report["cautions"]), report["project"]["words"])
+def _span(span: SpanReport) -> str:
+    """A likely time, and its interval where there is one."""
+    if span.low is None or span.high is None:
+        return minutes(span.likely)
+    return f"{minutes(span.likely)}   80 %: {minutes(span.low)} to {minutes(span.high)}"
+
+
+def _said(report: Report) -> list[str]:
+    out = [f"▲ {warned.text}" for warned in report.warnings]
+    if report.cautions:
+        cautions = said(", ".join(report.cautions), report.project.words)
         out.append(f"Take care: {cautions}. Each step says how.")
     return out

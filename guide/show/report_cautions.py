@@ -5,11 +5,14 @@ Common practice where no source stands beside it.
 They remind; they replace no local rule and no maker's own sense.
 """
 
-from collections.abc import Mapping, Sequence
-from typing import Any
+from collections.abc import Sequence
+
+import msgspec
 
 from guide.plan.model import Plan
+from guide.read.model import Project
 from guide.read.spoken import said
+from guide.show.model_plan import ProjectReport
 
 SENTENCES = {
     "needle": "Fingers clear of the needle. Machine off before you change it.",
@@ -82,31 +85,40 @@ SAFE_FIRST = {  # by station: what comes before anything is mended there
 }
 
 
-def minding(project: Mapping[str, Any], cautions: Sequence[str]) -> list[str]:
+def minding(project: ProjectReport, cautions: Sequence[str]) -> tuple[str, ...]:
     """Name the sentences that go with a piece because of whom it is for, the gravest first.
 
     A stage of the maker's own may ask for an infant's caution whomever the piece is for.
     """
-    infant = project["for"] == "infant" or "infant" in cautions
-    if project["for"] == "anyone" and not infant:
-        return []
-    lap = ["lap"] if project["for"] != "anyone" and project["back"] == "none" else []
-    return [*(["infant"] if infant else []), *lap, "small_parts", "threads"]
+    infant = project.for_whom == "infant" or "infant" in cautions
+    if project.for_whom == "anyone" and not infant:
+        return ()
+    lap = ["lap"] if project.for_whom != "anyone" and project.back == "none" else []
+    return (*(["infant"] if infant else []), *lap, "small_parts", "threads")
 
 
-def washing(project: Mapping[str, Any]) -> str:
+class Piece(msgspec.Struct, frozen=True):
+    """What its washing depends on; as it stands, what holds of all."""
+
+    back: str = "none"
+    closure: str = "none"
+    wadding: bool = True
+    words: str = "british"
+
+
+def washing(project: ProjectReport | Project | Piece) -> str:
     """Say how a piece is washed, on its log and its care slip alike; the steps say the same of the first time."""
     told = [
-        "Take the pad out first." if project["back"] != "none" else "",
-        "Shut the zip." if project["closure"] == "zip" else "",
+        "Take the pad out first." if project.back != "none" else "",
+        "Shut the zip." if project.closure == "zip" else "",
         "Shake it outdoors.",
         "Wash it cool and gentle: the first time alone and in a laundry bag, later with like colours.",
         "Dry it on low heat or on the line; clean the filter before and after.",
         "The raw edges are meant to fray, and the fringe thickens over the first few washes.",
         "Cut off threads longer than the rest.",
-        "No hot iron on the wadding." if project["wadding"] else "",
+        "No hot iron on the wadding." if project.wadding else "",
     ]
-    return said(" ".join(filter(None, told)), project["words"])
+    return said(" ".join(filter(None, told)), project.words)
 
 
 def in_trouble(plan: Plan, why: str, station: str) -> tuple[list[str], list[str]]:

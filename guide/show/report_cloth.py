@@ -2,7 +2,8 @@
 
 from collections.abc import Sequence
 from fractions import Fraction
-from typing import Any
+
+import msgspec
 
 from guide.plan.bolts import bolt_of
 from guide.plan.model import Buy, Plan
@@ -12,7 +13,7 @@ from guide.read.lengths import show_length
 from guide.read.model import Print, Project
 from guide.read.plurals import counted
 from guide.read.spoken import said
-from guide.show.report_numbers import plain
+from guide.show.model_plan import BuyReport, PrintReport, Ready, Shrinks, Washed
 
 
 def bought_text(line: Buy) -> str:
@@ -26,17 +27,20 @@ def bought_text(line: Buy) -> str:
     return counted(int(line.quantity), line.unit) if line.unit == "spool" else f"{line.quantity} {line.unit}"
 
 
-def shopping_report(lines: Sequence[Buy], projects: Sequence[Project]) -> list[dict[str, Any]]:
+def shopping_report(lines: Sequence[Buy], projects: Sequence[Project]) -> tuple[BuyReport, ...]:
     """The shopping list; `washed` is what cloth comes to once it is washed, None where it is cut as it is sold."""
-    words = projects[0].words
-    return [
-        plain(line)
-        | {"text": bought_text(line), "item_text": item_words(line, words), "washed": _washed(line, projects)}
+    return tuple(
+        BuyReport(
+            **msgspec.structs.asdict(line),
+            text=bought_text(line),
+            item_text=item_words(line, projects[0].words),
+            washed=_washed(line, projects),
+        )
         for line in lines
-    ]
+    )
 
 
-def _washed(line: Buy, projects: Sequence[Project]) -> dict[str, Any] | None:
+def _washed(line: Buy, projects: Sequence[Project]) -> Washed | None:
     """Length and usable width on the table, mm, by the first project that has it; None where nobody measured."""
     project = next((one for one in projects if any(cloth.name == line.item for cloth in one.prints)), None)
     bolt = bolt_of(project, line.item) if project and line.counter == "cloth" else None
@@ -48,10 +52,10 @@ def _washed(line: Buy, projects: Sequence[Project]) -> dict[str, Any] | None:
     sides = ((length, "long"), (usable, "between its selvedges"))
     told = ", ".join(f"{show_length(mm, project.units)} {way}" for mm, way in sides if mm is not None)
     text = f"once washed {told}" if told else "what is left of it once washed nobody has measured"
-    return {"length_mm": length, "usable_mm": usable, "text": said(text, project.words)}
+    return Washed(length, usable, said(text, project.words))
 
 
-def ready_report(plan: Plan) -> list[dict[str, Any]]:
+def ready_report(plan: Plan) -> tuple[Ready, ...]:
     """The squares that lie ready cut, print by print: how many of how many, and the sentence a maker reads."""
     out = []
     square = plan.quantities["square"].value if plan.ready else None
@@ -61,29 +65,28 @@ def ready_report(plan: Plan) -> list[dict[str, Any]]:
         lie = f"{count} {'square lies' if count == 1 else 'squares lie'} ready"
         says = f"{lie}; with the {cut} to cut {count + cut} in all" if cut else f"{lie}, none to cut"
         size = ruler_of(plan.project).told(square) if isinstance(square, float) else ""
-        out.append(
-            {"material": material, "count": count, "needed": count + cut, "size_text": f"{size} × {size}", "says": says}
-        )
-    return out
+        out.append(Ready(material, count, count + cut, f"{size} × {size}", says))
+    return tuple(out)
 
 
-def print_report(project: Project, print_: Print, letter: str) -> dict[str, Any]:
+def print_report(project: Project, print_: Print, letter: str) -> PrintReport:
     """One print: as it is sold, the width between its selvedges as it is planned on the table, what washing takes.
 
     None: nothing of it can be bought; of `shrinks`: not written.
     """
     bolt = bolt_of(project, print_.name)
-    looks = {"colour": print_.colour, "photo": print_.photo, "weight_g_m2": print_.weight}
-    return {
-        "name": print_.name,
-        "letter": letter,
-        "one_way": print_.one_way,
-        "width_mm": print_.width or None,
-        "selvedge_mm": print_.selvedge,
-        "usable_mm": bolt.usable_mm if bolt else None,
-        "shrinks": {
-            "length": print_.shrinks_length if "length" in print_.shrinks_known else None,
-            "width": print_.shrinks_width if "width" in print_.shrinks_known else None,
-        },
-        **{name: value for name, value in looks.items() if value is not None},
-    }
+    return PrintReport(
+        print_.name,
+        letter,
+        print_.one_way,
+        print_.width or None,
+        print_.selvedge,
+        bolt.usable_mm if bolt else None,
+        Shrinks(
+            print_.shrinks_length if "length" in print_.shrinks_known else None,
+            print_.shrinks_width if "width" in print_.shrinks_known else None,
+        ),
+        print_.colour,
+        print_.photo,
+        print_.weight,
+    )

@@ -2,7 +2,6 @@
 
 import re
 from collections.abc import Sequence
-from typing import Any
 
 from guide.money.hours import NIGHT_S, clock_text
 from guide.money.model import Row
@@ -11,8 +10,10 @@ from guide.read.plurals import counted, plural
 from guide.read.spoken import said
 from guide.record.clock import by_minutes, nearest
 from guide.show.glossary import GLOSSARY
+from guide.show.model import Day, Decision, Explained, Report, Setting, Window
+from guide.show.model_plan import StepReport
 from guide.show.report_cautions import first_aid
-from guide.show.report_numbers import plain
+from guide.show.report_numbers import number, words
 from guide.show.words import minutes
 
 SLACK_S = 1800.0  # how late a beginner may run before the plan changes, common practice
@@ -24,31 +25,30 @@ EXPLAINED = (
 )  # fmt: skip
 
 
-def day_report(report: dict[str, Any], rows: Sequence[Row], *, beginner: bool = True) -> dict[str, Any]:
+def day_report(report: Report, rows: Sequence[Row], *, beginner: bool = True) -> Day:
     """Report a day of work, window by window.
 
     `rows`: windows as `guide.money.checklist.checklist_times` gives them.
     """
-    steps = {step["key"]: step for step in report["steps"]}
-    shown = [_row(row, steps.get(row.key)) for row in rows]
-    return {
-        "rows": shown,
-        "start": rows[0].start if rows else "",
-        "end": rows[-1].end if rows else "",
-        "end_text": _end(rows),
-        "days": rows[-1].day if rows else 1,
-        "hands_on_text": minutes(sum(row.hands_on_s for row in rows)),
-        "resting_text": minutes(resting) if (resting := sum(row.inner_rests_s for row in rows)) else "",
-        "clock_text": minutes(rows[-1].end_s if rows else 0.0),
-        "beginner": beginner,
-        "from": "",  # whose times they are, where it is known
-        "decisions": _decisions(report, rows),
-        "kit": _kit(report["steps"]),
-        "settings": _settings(report),
-        "jam": first_aid("bobbin", report["project"]["words"]),
-        "broken_needle": first_aid("needle", report["project"]["words"]),
-        "words": _words(report),
-    }
+    steps = {step.key: step for step in report.steps}
+    words = report.project.words
+    return Day(
+        rows=tuple(_window(row, steps.get(row.key)) for row in rows),
+        start=rows[0].start if rows else "",
+        end=rows[-1].end if rows else "",
+        end_text=_end(rows),
+        days=rows[-1].day if rows else 1,
+        hands_on_text=minutes(sum(row.hands_on_s for row in rows)),
+        resting_text=minutes(resting) if (resting := sum(row.inner_rests_s for row in rows)) else "",
+        clock_text=minutes(rows[-1].end_s if rows else 0.0),
+        beginner=beginner,
+        decisions=_decisions(report, rows),
+        kit=_kit(report.steps),
+        settings=_settings(report),
+        jam=tuple(first_aid("bobbin", words)),
+        broken_needle=tuple(first_aid("needle", words)),
+        words=_words(report),
+    )
 
 
 def _end(rows: Sequence[Row]) -> str:
@@ -68,50 +68,51 @@ def _moment(rows: Sequence[Row], at: float) -> str:
     return clock_text(rest) + (f" on day {days + 1}" if days or rows[-1].day > 1 else "")
 
 
-def _row(row: Row, step: dict[str, Any] | None) -> dict[str, Any]:
-    title = step["title"] if step and row.kind == "step" else row.title
-    out: dict[str, Any] = plain(row)
-    breaks = by_minutes(round(row.inner_breaks_s * 1000)) if row.inner_breaks_s else ""
-    length = by_minutes(60_000 * (nearest(row.end_s, 60) - nearest(row.start_s, 60)))
-    pieces = _pieces(row, step) if step else ""
-    rests = minutes(row.inner_rests_s) if row.inner_rests_s else ""
-    texts = {"length_text": length, "breaks_text": breaks, "rests_text": rests, "pieces_text": pieces}
-    return out | {"step": step, "title": title} | texts
+def _window(row: Row, step: StepReport | None) -> Window:
+    notes = (
+        f"break {by_minutes(round(row.inner_breaks_s * 1000))}" if row.inner_breaks_s else "",
+        f"rest hands {minutes(row.inner_rests_s)}" if row.inner_rests_s else "",
+        f"×{row.factor:g}" if row.factor != 1 else "",
+    )
+    return Window(
+        row=row,
+        step=step,
+        title=step.title if step and row.kind == "step" else row.title,
+        length_text=by_minutes(60_000 * (nearest(row.end_s, 60) - nearest(row.start_s, 60))),
+        notes=tuple(filter(None, notes)),
+        pieces_text=_pieces(row, step) if step else "",
+    )
 
 
-def _pieces(row: Row, step: dict[str, Any]) -> str:
+def _pieces(row: Row, step: StepReport) -> str:
     """Which pieces of a step a window is for: `12 blocks`, `blocks 1 to 7 of 12`."""
     first, last = row.pieces
     if row.finished and not row.begun:
-        return counted(step["pieces"], step["piece"])
+        return counted(step.pieces, step.piece)
     if first == last:
-        return f"{step['piece']} {first} of {step['pieces']}"
-    return f"{plural(step['piece'])} {first} to {last} of {step['pieces']}"
+        return f"{step.piece} {first} of {step.pieces}"
+    return f"{plural(step.piece)} {first} to {last} of {step.pieces}"
 
 
-def _decisions(report: dict[str, Any], rows: Sequence[Row]) -> dict[str, dict[str, str]]:
+def _decisions(report: Report, rows: Sequence[Row]) -> dict[str, Decision]:
     """After which step it is time to decide, by when, and what to do instead."""
-    project, units = report["project"], report["project"]["units"]
-    width, height = (report["quantities"].get(name, {}).get("value") for name in ("panel_width", "panel_height"))
-    if project["kind"] != "cushion" or not rows or width is None or height is None:
+    project = report.project
+    width, height = (number(report, name) for name in ("panel_width", "panel_height"))
+    if project.kind != "cushion" or not rows or width is None or height is None:
         return {}
-    envelope = (height + OVERLAP_MM[units]) / 2 + TURN_IN_MM[units]
-    pieces = f"two pieces {show_length(width, units)} wide and {show_length(envelope, units)} long"
+    envelope = (height + OVERLAP_MM[project.units]) / 2 + TURN_IN_MM[project.units]
+    wide, long = show_length(width, project.units), show_length(envelope, project.units)
     out = {}
     joined = [row for row in rows if row.kind == "step" and row.key.startswith("join/")]
-    if joined and project["back"] == "patchwork":
-        out[joined[-1].key] = {
-            "by": _later(rows, joined[-1]),
-            "if": "The rows are not joined",
-            "then": "Use a plain back instead of the patchwork one.",
-        }
+    if joined and project.back == "patchwork":
+        then = "Use a plain back instead of the patchwork one."
+        out[joined[-1].key] = Decision(_later(rows, joined[-1]), "The rows are not joined", then)
     zipped = [row for row in rows if row.kind == "step" and row.key.startswith("closure/")]
-    if zipped and project["closure"] == "zip":
-        out[zipped[-1].key] = {
-            "by": _later(rows, zipped[-1]),
-            "if": said("The zip is not in", project["words"]),
-            "then": f"Make an envelope back: {pieces}, with a double hem, the under one laid first.",
-        }
+    if zipped and project.closure == "zip":
+        then = f"Make an envelope back: two pieces {wide} wide and {long} long, with a double hem, "
+        then += "the under one laid first."
+        when = said("The zip is not in", project.words)
+        out[zipped[-1].key] = Decision(_later(rows, zipped[-1]), when, then)
     return out
 
 
@@ -120,33 +121,30 @@ def _later(rows: Sequence[Row], row: Row) -> str:
     return _moment(rows, -(-(_since_midnight(rows, row) + SLACK_S) // 900) * 900)
 
 
-def _kit(steps: list[dict[str, Any]]) -> list[str]:
+def _kit(steps: Sequence[StepReport]) -> tuple[str, ...]:
     """Every tool once, in the order it is first wanted."""
-    return list(dict.fromkeys(tool for step in steps for tool in step["tools"]))
+    return tuple(dict.fromkeys(tool for step in steps for tool in step.tools))
 
 
-def _settings(report: dict[str, Any]) -> list[dict[str, str]]:
+def _settings(report: Report) -> tuple[Setting, ...]:
     """What to set on the machine, each with a blank where the machine decides."""
     wanted = (
         ("stitch_length", "stitch"), ("tack_length", "tacking stitch"), ("seam", "seam"), ("free_end", "free end"),
     )  # fmt: skip
     shown = [
-        {"label": said(label, report["project"]["words"]), "text": report["quantities"][name]["text"]}
-        for name, label in wanted
-        if report["quantities"].get(name, {}).get("value") is not None
+        Setting(said(label, report.project.words), words(report, name)) for name, label in wanted if words(report, name)
     ]
-    tools = dict.fromkeys(tool for step in report["steps"] for tool in step["tools"])
-    needles = ", ".join(tool.removeprefix("needle ") for tool in tools if tool.startswith("needle "))
-    shown += [{"label": "needle", "text": needles}] if needles else []
-    return [*shown, {"label": "foot pressure", "text": ""}, {"label": "needle position for the seam", "text": ""}]
+    needles = ", ".join(tool.removeprefix("needle ") for tool in _kit(report.steps) if tool.startswith("needle "))
+    shown += [Setting("needle", needles)] if needles else []
+    return (*shown, Setting("foot pressure", ""), Setting("needle position for the seam", ""))
 
 
-def _words(report: dict[str, Any]) -> list[dict[str, str]]:
+def _words(report: Report) -> tuple[Explained, ...]:
     """The trade's words that these steps use, explained."""
-    text = " ".join(text for step in report["steps"] for text in (step["title"], *step.get("texts", {}).values()))
-    words = report["project"]["words"]
+    text = " ".join(text for step in report.steps for text in (step.title, *step.texts.values()))
+    words = report.project.words
     known = [(said(one.word, words), one) for one in GLOSSARY if one.word in EXPLAINED]
-    return [{"word": word, "means": said(one.means, words)} for word, one in known if says(text, word)]
+    return tuple(Explained(word, said(one.means, words)) for word, one in known if says(text, word))
 
 
 def says(text: str, word: str) -> bool:

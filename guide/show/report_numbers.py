@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from pathlib import PurePath
-from typing import Any
 
 import msgspec
 
@@ -14,6 +13,8 @@ from guide.read.project import SHIPPED
 from guide.read.spoken import said
 from guide.read.stage_keys import GROUPS
 from guide.record.clock import nearest, shared_out
+from guide.show.model import Report
+from guide.show.model_plan import Group, GroupRow, QuantityReport
 from guide.show.words import text_of
 
 UNITS = {
@@ -52,24 +53,22 @@ def place_text(place: Place | None) -> str:
     return f"{short}:{place.line}"
 
 
-def quantity_dict(quantity: Quantity, project: Project, *, measurable: bool) -> dict[str, Any]:
+def quantity_report(quantity: Quantity, project: Project, *, measurable: bool) -> QuantityReport:
     """One quantity as `guide plan --json` prints it."""
-    units, words = project.units, project.words
-    row: dict[str, Any] = {
-        "value": quantity.value,
-        "unit": UNITS[quantity.dim],
-        "text": text_of(quantity, units),
-        "formula": quantity.formula,
-        "from": place_text(quantity.place),
-        "stage": quantity.stage,
-        "label": label_of(quantity, words),
-    }
-    if quantity.formula is not None and (measurable or quantity.measured):
-        row["measured"] = quantity.measured
-        row["planned"] = quantity.planned if quantity.measured else quantity.value
-        if quantity.measured and quantity.planned is not None:
-            row["planned_text"] = show_length(quantity.planned, units)
-    return row
+    told = QuantityReport(
+        quantity.value,
+        UNITS[quantity.dim],
+        text_of(quantity, project.units),
+        quantity.formula,
+        place_text(quantity.place),
+        quantity.stage,
+        label_of(quantity, project.words),
+    )
+    if quantity.formula is None or not (measurable or quantity.measured):
+        return told
+    planned = quantity.planned if quantity.measured else quantity.value
+    text = show_length(quantity.planned, project.units) if quantity.measured and quantity.planned is not None else ""
+    return msgspec.structs.replace(told, measured=quantity.measured, planned=planned, planned_text=text)
 
 
 def label_of(quantity: Quantity, words: str) -> str:
@@ -77,7 +76,7 @@ def label_of(quantity: Quantity, words: str) -> str:
     return said(quantity.called.text if quantity.called else quantity.name.replace("_", " "), words)
 
 
-def groups_report(plan: Plan) -> list[dict[str, Any]]:
+def groups_report(plan: Plan) -> tuple[Group, ...]:
     """Give the plan's table of numbers: groups in their order, each row what it is called and its names, joined by ×.
 
     What a label adds to another after a comma (`back, before it is trimmed`) is told only where it is another number.
@@ -93,17 +92,17 @@ def groups_report(plan: Plan) -> list[dict[str, Any]]:
     for name, quantity in plan.quantities.items():
         if quantity.stage in own and not (quantity.called and quantity.called.group) and quantity.dim != "text":
             rows.setdefault(own[quantity.stage], {})[label_of(quantity, words)] = [name]
-    return [
-        {
-            "title": title,
-            "rows": [
-                {"label": label, "names": names}
+    return tuple(
+        Group(
+            title,
+            tuple(
+                GroupRow(label, tuple(names))
                 for label, names in of.items()
                 if (whole := label.partition(", ")[0]) == label or not _alike(plan, names, of.get(whole, ()))
-            ],
-        }
+            ),
+        )
         for title, of in rows.items()
-    ]
+    )
 
 
 def _alike(plan: Plan, some: Sequence[str], others: Sequence[str]) -> bool:
@@ -112,6 +111,14 @@ def _alike(plan: Plan, some: Sequence[str], others: Sequence[str]) -> bool:
     return len(some) == len(others) and all(a is not None and b is not None and same(a, b) for a, b in pairs)
 
 
-def plain(thing: Any) -> Any:
-    """A struct as JSON would give it back: dicts, lists, numbers and texts only."""
-    return msgspec.json.decode(msgspec.json.encode(thing))
+def number(report: Report, name: str) -> float | None:
+    """A number of a report as a float, or None when it does not apply."""
+    told = report.quantities.get(name)
+    value = told.value if told else None
+    return float(value) if isinstance(value, int | float) and not isinstance(value, bool) else None
+
+
+def words(report: Report, name: str) -> str:
+    """The same number as the maker reads it; empty when it does not apply."""
+    told = report.quantities.get(name)
+    return told.text if told and told.value is not None else ""

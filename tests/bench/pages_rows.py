@@ -5,10 +5,10 @@ plan, the record and the template engine are there.
 """
 
 from collections.abc import Callable
-from typing import Any
 
 import msgspec
 
+from guide.show.model import Report
 from guide.show.pages import render_checklist, render_log, render_plan, render_sheet
 from tests.bench.row import Row, best_s, sized
 from tests.show import samples
@@ -16,7 +16,7 @@ from tests.show import samples
 STEPS = 500
 
 
-def long_report(count: int) -> dict[str, Any]:
+def long_report(count: int) -> Report:
     """The report of a session of so many steps, texts and windows with it."""
     base = samples.plan()
     steps = tuple(
@@ -26,8 +26,7 @@ def long_report(count: int) -> dict[str, Any]:
         for place in range(count)
     )
     plan = msgspec.structs.replace(base, steps=steps)
-    report: dict[str, Any] = samples.full_report(plan, rec=samples.record(plan))
-    return report
+    return samples.full_report(plan, rec=samples.record(plan))
 
 
 def _drawn(render: Callable[..., str], fmt: str, count: int) -> float:

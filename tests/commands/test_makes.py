@@ -38,7 +38,7 @@ def measured(workshop):
 
 def rows(log: str) -> dict[str, list[str]]:
     """The table of what moved, by its first cell."""
-    table = log.replace("\N{NO-BREAK SPACE}", " ").replace("**", "").split("| Moved because of it ")[1].split("\n\n")[0]
+    table = log.replace("\N{NO-BREAK SPACE}", " ").replace("**", "").split("| Number ")[1].split("\n\n")[0]
     lines = [line.strip("| ").split(" | ") for line in f"| what {table}".split("\n")]
     return {line[0]: line[1:] for line in lines}
 

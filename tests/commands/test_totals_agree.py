@@ -74,6 +74,12 @@ def row_of(log: str, start: str) -> list[str]:
     return next(line for line in log.splitlines() if line.startswith(f"| {start}")).strip("|").split("|")
 
 
+def sittings(log: str) -> list[list[str]]:
+    """The cells of the log's table of sittings, row by row."""
+    _, _, rest = log.partition("| Sitting |")
+    return [line.strip("|").split("|") for line in rest.split("\n\n")[0].splitlines()[2:]]
+
+
 def agreed(guide, kept: Kept) -> int:
     """The ms that everything says was worked; AssertionError when any two do not agree."""
     log = guide("log", str(kept.path), "--markdown", "-o", "-").out
@@ -83,11 +89,11 @@ def agreed(guide, kept: Kept) -> int:
     stages = [
         ms_of(line.split("|")[3]) for line in log.splitlines() if line.startswith("| **") and "All of" not in line
     ]
-    under = [ms_of(line.split("|")[3]) for line in log.splitlines() if line.startswith("| Under the needle")]
+    under = [ms_of(line.split("|")[3]) for line in log.splitlines() if "(under the needle, " in line]
     said = {
         "all of it": ms_of(row_of(log, "**All of it**")[2]),
         "stages": sum(stages) + sum(under),
-        "sittings": sum(ms_of(line.split(", ")[-1].split()[0]) for line in log.splitlines() if "- Sitting " in line),
+        "sittings": sum(ms_of(row[4]) for row in sittings(log)),
         "export": sum(int(row["counted_ms"]) for row in rows if row["kind"] == "lap" and row["counted"] == "yes"),
         "price": round(price["costs"]["hours"] * 3_600_000),
         "record": fold(read_journal(kept.path).events).counted_ms,
@@ -104,10 +110,9 @@ def test_a_piece_that_is_not_finished_is_worked_time(guide):
     kept.say("paused", 1500, why="stop")
     assert agreed(guide, kept) == 30 * MINUTE
     log = guide("log", str(kept.path), "--markdown", "-o", "-").out
-    assert row_of(log, "Under the needle")[0].strip() == (
-        "Under the needle, not yet counted as a piece: Press and straighten the cloth"
-    )
-    assert row_of(log, "Press and straighten")[1:3] == [" 1 of 3 ", " 5:00 "]
+    title = "Press and straighten the cloth"
+    assert row_of(log, f"{title} (under")[0].strip() == f"{title} (under the needle, not yet counted as a piece)"
+    assert row_of(log, title)[1:3] == [" 1 of 3 ", " 5:00 "]
     (row,) = (row for row in csv.DictReader(io.StringIO(guide("export", DEMO).out)) if row["text"])
     assert (row["text"], row["end"], row["pieces"], row["counted_ms"]) == ("under the needle", "", "0", "1500000")
     pace = json.loads(guide("paces", "--json").out)["steps"]["cut/press"]
@@ -217,5 +222,5 @@ def test_the_log_of_several_makes_gives_no_make_s_size_as_all_of_theirs(guide, w
     journal.close()
     text = guide("log", DEMO, "--markdown", "-o", "-").out.replace("\N{NO-BREAK SPACE}", " ")
     assert "**20 in × 15 in** inside the outer seam" in text
-    assert "| Moved because of it | planned | make 1 | make 2 | make 3 |" in text
+    assert "| Number | planned | make 1 | make 2 | make 3 |" in text
     assert [size in text for size in ("20 in", "20 3/4 in", "21 1/2 in")] == [True] * 3

@@ -258,10 +258,10 @@ def test_the_plans_table_tells_a_size_before_trimming_only_where_it_is_another(c
     """Summed above: 21 by 16 in parts of 6 and 11, or envelope panels of 21 by 12; undrawn, the same ones [identity]."""
     drawn = make_plan(read(cushion(**SIZE | {"closure": closure})), shipped())
     undrawn = make_plan(read(cushion(**SIZE | {"closure": closure, "draw_in": "0 %"})), shipped())
-    rows = {row["label"]: row["names"] for group in groups_report(drawn) for row in group["rows"]}
+    rows = {row.label: row.names for group in groups_report(drawn) for row in group.rows}
     told = {label: [drawn.number(name) / IN for name in rows[label]] for label in cut}
     assert told == {label: pytest.approx(sizes) for label, sizes in cut.items()}
-    left = {row["label"] for group in groups_report(undrawn) for row in group["rows"]}
+    left = {row.label for group in groups_report(undrawn) for row in group.rows}
     assert rows.keys() - left == cut.keys()
 
 

@@ -74,7 +74,9 @@ def test_an_american_maker_reads_american_words(changes):
     plan = make_plan(read(cushion(words="american", project="Mine", **changes)), shipped())
     said = "\n".join(plan_lines(report(plan), 100))
     said += "\n".join(
-        str(step[key]) for step in report(plan, texts=True)["steps"] for key in ("title", "shows", "tools", "texts")
+        str(getattr(step, key))
+        for step in report(plan, texts=True).steps
+        for key in ("title", "shows", "tools", "texts")
     )
     said = re.sub(r"'(?:name|key|from)': '[^']*'", "", said)
     british = (

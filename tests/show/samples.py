@@ -179,14 +179,15 @@ def full_report(of=None, *, mode="practice", rec=None):
     from guide.money.paces import NONE
     from guide.money.quote import price_plan
     from guide.show.report import report
-    from guide.show.report_money import cost_dict, forecast_dict
+    from guide.show.report_money import cost_report, forecast_report
 
     of = of or plan()
     ahead = forecast(of, NONE)
     return report(
         of,
         rec or record(of, mode=mode),
-        money={"forecast": forecast_dict(ahead), "cost": cost_dict(of, price_plan(of, ahead))},
+        forecast=forecast_report(ahead),
+        cost=cost_report(of, price_plan(of, ahead)),
         rows=checklist_times(of, NONE, "10:00", beginner_factors(of)),
         beginner=True,
         texts=True,
@@ -224,6 +225,6 @@ def hostile_report(poison):
     rec.assumed = [poison]
     rec.steps["wash/load"] = StepRecord("wash/load", "skipped", why=poison)
     out = full_report(of, rec=rec)
-    for one in out["steps"]:
-        one["texts"] = dict.fromkeys(one["texts"], poison)
-    return out
+    said = {one.key: re(one, texts=dict.fromkeys(one.texts, poison)) for one in out.steps}
+    rows = tuple(re(one, step=said.get(one.row.key)) for one in out.day.rows)
+    return re(out, steps=tuple(said.values()), day=re(out.day, rows=rows))

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from guide.plan.make import make_plan
 from guide.plan.shopping import factor_text
 from guide.record.clock import nearest, shared_out
+from guide.show.model_plan import StepPace
 from guide.show.report import plan_report, report
 from guide.show.words import minutes, minutes_each
 from tests.commands.conftest import guide, workshop
@@ -109,13 +110,13 @@ def test_the_plans_stages_sum_to_its_total():
     """Three stages of 100 s are 5 min, not three times 2: the last two thirds go to the first two. [identity]"""
     plan = demo_plan()
     first = [next(step.key for step in plan.steps if step.stage == stage) for stage in ("cut", "quilt", "snip")]
-    paces = {step.key: {"hands_on_s": 100.0 if step.key in first else 0.0} for step in plan.steps}
+    paces = {step.key: StepPace(100.0 if step.key in first else 0.0) for step in plan.steps}
     data = report(plan, paces=paces)
-    told = {row["stage"]: row["hands_on_text"] for row in data["work"]["stages"]}
+    told = {row.stage: row.hands_on_text for row in data.work.stages}
     assert told == {stage.name: "0 s" for stage in shipped().stages if stage.name in told} | {
         "cut": "2 min", "quilt": "2 min", "snip": "1 min",
     }  # fmt: skip
-    steps = {step["key"]: step["hands_on_text"] for step in data["steps"]}
+    steps = {step.key: step.hands_on_text for step in data.steps}
     assert [steps[key] for key in first] == ["2 min", "2 min", "1 min"]
 
 
@@ -130,14 +131,14 @@ def test_every_plans_minutes_add_up(across, down, make, below):
         layers={"above": 2, "below": below},
     )
     out = plan_report(make_plan(read(data), shipped()))
-    total = nearest(seconds_of(out["forecast"]["text"]), 60)
-    for rows in out["work"].values():
-        assert nearest(sum(seconds_of(row["hands_on_text"]) for row in rows), 60) == total
-    waits = sum(seconds_of(row["waits_text"]) for row in out["work"]["stages"] if row["waits_text"])
-    assert nearest(waits, 60) == nearest(out["forecast"]["waiting_s"], 60)
-    for row in out["work"]["stages"]:
-        steps = sum(seconds_of(step["hands_on_text"]) for step in out["steps"] if step["stage"] == row["stage"])
-        assert minutes(steps) == row["hands_on_text"]
+    total = nearest(seconds_of(out.forecast.text), 60)
+    for rows in (out.work.stages, out.work.stations, out.work.order):
+        assert nearest(sum(seconds_of(row.hands_on_text) for row in rows), 60) == total
+    waits = sum(seconds_of(row.waits_text) for row in out.work.stages if row.waits_text)
+    assert nearest(waits, 60) == nearest(out.forecast.waiting_s, 60)
+    for row in out.work.stages:
+        steps = sum(seconds_of(step.hands_on_text) for step in out.steps if step.stage == row.stage)
+        assert minutes(steps) == row.hands_on_text
 
 
 def test_the_table_and_the_page_print_those_minutes(guide, workshop):
@@ -164,7 +165,8 @@ def test_the_logs_seconds_sum_to_its_total(guide, workshop):
     assert (pieces["cut/press"], pieces["stack/count"]) == (3, 12)
     kept.say("step_started", step="stack/lay").say("paused", 10.4, why="stop")
     log = guide("log", str(kept.path), "--markdown", "-o", "-").out
-    rows = ("**All of it**", "**Cut the cloth**", "**Build the stacks**", "Under the needle")
+    under = next(step.title for step in kept.plan.steps if step.key == "stack/lay") + " (under the needle"
+    rows = ("**All of it**", "**Cut the cloth**", "**Build the stacks**", under)
     assert [ms_of(row_of(log, row)[2]) for row in rows] == [166_000, 31_000, 125_000, 10_000]
 
 

@@ -7,9 +7,11 @@ import re
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from guide.plan.make import make_plan
 from guide.show.pages import render_log, render_tickets
+from guide.show.report import plan_report
 from guide.show.report_cautions import caution, washing
 from guide.show.words import render_step
 from tests.commands.conftest import guide, workshop
@@ -48,7 +50,8 @@ def test_washing_is_said_one_way_on_step_log_and_slip(kind, fmt):
         assert ("Shut the zip." in page) == ("Zip shut." in load) == (kind in {"zip", "no wadding"})
         assert ("No hot iron on the wadding." in page) == (kind != "no wadding")
         assert not re.search(r"[Ww]ash(ed)? (gently|warm|hot)|at the heat|\d+ ?°", page)
-    assert washing({"back": "none", "closure": "none", "wadding": True, "words": "american"}).endswith("the batting.")
+    american = replace(plan_report(plan).project, back="none", closure="none", wadding=True, words="american")
+    assert washing(american).endswith("the batting.")
 
 
 @pytest.mark.parametrize("fmt", ["html", "md"])

@@ -69,7 +69,7 @@ def test_the_picture_shows_the_back_as_it_is_seen(made):
     """The drawing on every page: its patches, its text alternative."""
     plan, full = made
     drawn = str(faces(full)["back"])
-    letters = {one["name"]: one["letter"] for one in full["prints"]}
+    letters = {one.name: one.letter for one in full.prints}
     patches = {
         (int(p.get("data-row")), int(p.get("data-column"))): letters[p.get("data-print")]
         for p in marked(drawn, "print")
@@ -95,7 +95,7 @@ def test_quilting_shows_where_it_goes_through(made):
 def test_a_quotation_has_one_size(made):
     """Its pictures carry the size that is promised, washed, and no other."""
     full = made[1]
-    wide, sewn = (full["quantities"][name]["text"] for name in ("washed_width", "face_width"))
+    wide, sewn = (full.quantities[name].text for name in ("washed_width", "face_width"))
     page = render_quote(full).replace("\N{NO-BREAK SPACE}", " ")
     assert f">{wide}<" in page
     assert f">{sewn}<" not in page

@@ -5,8 +5,10 @@ import re
 from itertools import pairwise
 
 import pytest
+from msgspec.structs import replace
 
 from guide.record.model import Remark
+from guide.show.model import Changed
 from guide.show.pages import (
     render_checklist,
     render_log,
@@ -175,18 +177,18 @@ def test_times_of_the_checklist_start_where_told_and_never_fall(full):
     minutes = [int(h) * 60 + int(m) + (int(d) * 1440 if d else 0) for h, m, d in times]
     assert minutes[0] == 600
     assert minutes == sorted(minutes)
-    assert len(minutes) == len(full["day"]["rows"])
+    assert len(minutes) == len(full.day.rows)
 
 
 def test_windows_add_up_to_work_breaks_and_waits(full):
     """[identity] The end of the day is the start plus hands-on time, breaks and waits."""
-    rows = full["day"]["rows"]
-    hands_on = sum(row["hands_on_s"] for row in rows)
-    breaks = sum(row["end_s"] - row["start_s"] for row in rows if row["kind"] == "break") + sum(
-        r["inner_breaks_s"] + r["inner_rests_s"] for r in rows
+    rows = [window.row for window in full.day.rows]
+    hands_on = sum(row.hands_on_s for row in rows)
+    breaks = sum(row.end_s - row.start_s for row in rows if row.kind == "break") + sum(
+        r.inner_breaks_s + r.inner_rests_s for r in rows
     )
-    waits = sum(row["end_s"] - row["start_s"] for row in rows if row["kind"] == "wait")
-    assert rows[-1]["end_s"] == pytest.approx(hands_on + breaks + waits)
+    waits = sum(row.end_s - row.start_s for row in rows if row.kind == "wait")
+    assert rows[-1].end_s == pytest.approx(hands_on + breaks + waits)
     assert waits == 3600
 
 
@@ -194,17 +196,18 @@ def test_every_step_of_the_plan_is_on_the_checklist_with_its_numbers(full):
     """One tick box a step, named, with the sizes that stand large beside it."""
     page = blanks(render_checklist(full))
     parsed = Page(page)
-    assert parsed.all("li", "data-step") == [step["key"] for step in full["steps"]]
-    assert parsed.all("input", "type") == ["checkbox"] * len(full["steps"])
-    for step in full["steps"]:
-        for shown in step["shows"]:
-            assert f"<b>{shown['text']}</b>" in page
+    assert parsed.all("li", "data-step") == [step.key for step in full.steps]
+    assert parsed.all("input", "type") == ["checkbox"] * len(full.steps)
+    for step in full.steps:
+        for shown in step.shows:
+            assert f"<b>{shown.text}</b>" in page
 
 
 def test_a_window_shows_the_factor_it_was_stretched_by(full):
     """[identity] 12 blocks of 60 s at a beginner's factor of 2 are 24 minutes, and the 2 is shown."""
-    (row,) = [row for row in full["day"]["rows"] if row["key"] == "quilt/cross" and row["kind"] == "step"]
-    assert row["end_s"] - row["start_s"] == 12 * 60 * 2
+    rows = [window.row for window in full.day.rows]
+    (row,) = [row for row in rows if row.key == "quilt/cross" and row.kind == "step"]
+    assert row.end_s - row.start_s == 12 * 60 * 2
     text = Page(render_checklist(full)).text
     assert "24 min ×2" in text
 
@@ -230,7 +233,7 @@ def test_a_caution_is_said_whole_once_and_recalled_after(full):
 def test_the_run_sheet_has_a_row_for_every_step(full):
     """Steps in order, with counts, and a place for what is measured."""
     text = Page(render_sheet(full)).text
-    assert all(step["title"] in text for step in full["steps"])
+    assert all(step.title in text for step in full.steps)
     assert "panel width:" in text
     assert "of 12" in text
 
@@ -239,7 +242,7 @@ def test_a_quotation_never_tells_what_it_costs_to_make(full):
     """The customer reads the price, not the maker's labour, cost or margin."""
     for fmt in ("html", "markdown"):
         text = render_quote(full, fmt, valid_until="1 June 2026")
-        assert full["cost"]["price"] in text
+        assert full.cost.price in text
         assert "1 June 2026" in text
         for word in ("labour", "margin", "overhead", "profit"):
             assert word not in Page(text).text.lower()
@@ -249,10 +252,10 @@ def test_the_price_page_adds_up(full):
     """[identity] The printed lines add up to the printed cost, to the cent."""
     from decimal import Decimal
 
-    lines = full["cost"]["lines"]
-    assert sum(Decimal(line["amount"]) for line in lines) == Decimal(full["cost"]["cost"])
+    lines = full.cost.lines
+    assert sum(Decimal(line.amount) for line in lines) == Decimal(full.cost.cost)
     text = Page(render_price(full)).text
-    assert all(line["amount"] in text for line in lines)
+    assert all(line.amount in text for line in lines)
 
 
 def test_the_care_slip_claims_nothing(full):
@@ -267,7 +270,7 @@ def test_a_quilt_for_an_infant_warns_about_sleep(full):
 
     [practice] A checklist is read at its head before the first step: the warning stands there, not at the last step only.
     """
-    infant = full | {"cautions": [*full["cautions"], "infant"], "minding": ["infant"]}
+    infant = replace(full, cautions=(*full.cautions, "infant"), minding=("infant",))
     for render in (render_log, render_plan, render_tickets):
         assert "under one" in Page(render(infant)).text
     for fmt, steps in (("html", "<h2>Step by step"), ("markdown", "## Step by step")):
@@ -280,7 +283,7 @@ def test_a_quilt_for_an_infant_warns_about_sleep(full):
 
 def test_american_words_change_the_program_s_words_and_not_the_maker_s(full):
     """`words: american` says batting; the title the maker wrote stays a cushion."""
-    american = full | {"project": full["project"] | {"words": "american"}}
+    american = replace(full, project=replace(full.project, words="american"))
     text = Page(render_tickets(american)).text
     assert "batting" in text
     assert "Window seat cushion" in text
@@ -294,18 +297,18 @@ def test_cleaning_leaves_plain_text_alone():
 
 def test_a_window_is_as_long_as_its_clock_says(full):
     """[identity] 11:02 to 11:05 is 3 min: whole minutes of the rounded clock, never seconds."""
-    for row in full["day"]["rows"]:
-        (h, m), (to_h, to_m) = ([int(part) for part in row[end].split(":")] for end in ("start", "end"))
+    for window in full.day.rows:
+        (h, m), (to_h, to_m) = ([int(part) for part in end.split(":")] for end in (window.row.start, window.row.end))
         minutes = (to_h - h) * 60 + to_m - m
         long = f"{minutes // 60} h {minutes % 60:02d}" if minutes >= 60 else f"{minutes or 'under 1'} min"
-        assert row["length_text"] == long
+        assert window.length_text == long
 
 
 def test_of_what_moved_the_first_ten_stand_in_sight_and_the_rest_is_folded(full):
     """What the report tells first is told first, the others behind a fold; nothing is lost."""
     names = ["zip_cut", "zip_opening", "back_width", "pad_width", "outer_seam", *(f"inner_{n}" for n in range(20))]
-    moved = [{"name": n, "label": n.replace("_", " "), "planned_text": "2 in", "texts": ["1 in"]} for n in names]
-    many = full | {"session": full["session"] | {"changed": moved}}
+    moved = tuple(Changed(n, n.replace("_", " "), "2 in", ("1 in",), 50.8, (25.4,)) for n in names)
+    many = replace(full, session=replace(full.session, changed=moved))
     page = blanks(render_log(many))
     before, _, folded = page.partition("<details>")
     rows = re.findall(r'<th scope="row">([^<]+)</th><td data-is="planned" class="n">2 in', before)
@@ -324,8 +327,8 @@ def test_of_what_moved_the_first_ten_stand_in_sight_and_the_rest_is_folded(full)
 def test_the_log_s_first_figure_and_its_table_agree(full):
     """[identity] to the nearest minute: 2:31 and 2:30 are 3 min, 1:00:59 is 1 h 01, and 3:36:40 is 3 h 37."""
     for seconds, said in ((151.0, "3 min"), (150.0, "3 min"), (3659.0, "1 h 01"), (13_000.0, "3 h 37"), (45.0, "45 s")):
-        totals = full["session"]["totals"] | {"counted_s": seconds}
-        assert f"<b>{said}</b>" in render_log(full | {"session": full["session"] | {"totals": totals}})
+        totals = replace(full.session.totals, counted_s=seconds)
+        assert f"<b>{said}</b>" in render_log(replace(full, session=replace(full.session, totals=totals)))
 
 
 def test_every_row_of_the_log_has_a_line_of_its_own():
@@ -351,18 +354,18 @@ def test_a_step_s_cautions_stand_first_and_whole(full):
     ):
         page = blanks(html.unescape(render_checklist(full, fmt)))
         parts = page.partition("Step by step")[2].split(starts)[1:]
-        rows = [row for row in full["day"]["rows"] if row["kind"] == "step"]
+        rows = [window for window in full.day.rows if window.row.kind == "step"]
         assert len(parts) == len(rows)
         seen = set()
-        for row, part in zip(rows, parts, strict=True):
-            if row["begun"]:
+        for window, part in zip(rows, parts, strict=True):
+            if window.row.begun:
                 continue
-            names = row["step"]["cautions"]
+            names = window.step.cautions
             wanted = [name for i, name in enumerate(names) if i < 2 or name not in seen]
             at = [part.find(mark + caution(name, "british")) for name in wanted]
-            assert -1 not in at, (row["key"], wanted)
+            assert -1 not in at, (window.row.key, wanted)
             assert at == sorted(at)
             assert part.count(mark) == len(wanted)
-            do = row["step"]["texts"]["do"]
+            do = window.step.texts["do"]
             assert not at or max(at) < part.rindex(blanks(do)[:12])
             seen.update(names)

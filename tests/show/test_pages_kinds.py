@@ -74,8 +74,8 @@ def test_every_page_of_every_kind_is_made(made):
         assert Page(render(full)).text
         assert render(full, "markdown").startswith("# ")
     text = Page(render_checklist(full)).text
-    assert all(step["title"] in text for step in full["steps"])
-    assert len(full["steps"]) == len(plan.steps)
+    assert all(step.title in text for step in full.steps)
+    assert len(full.steps) == len(plan.steps)
 
 
 def test_no_page_shows_a_hole(made):
@@ -104,7 +104,7 @@ def test_the_cutting_picture_holds_every_piece(made):
 
     _, plan, full = made
     placed = sum(len(cloth.placements) for cutting in plan.cutting for cloth in cutting.cloths)
-    assert sum(str(one["picture"]).count("data-part=") for one in cutting_pictures(full)) == placed
+    assert sum(str(one.picture).count("data-part=") for one in cutting_pictures(full)) == placed
 
 
 def test_a_narrow_panel_shows_in_the_log_with_what_hangs_from_it():
@@ -125,12 +125,12 @@ def test_an_american_maker_reads_american_words_in_text_and_pictures():
     plan = planned("american")
     full = samples.full_report(plan, rec=samples.record(plan))
     page = render_checklist(full)
-    text = Page(page.replace(full["project"]["title"], "")).text.lower()
+    text = Page(page.replace(full.project.title, "")).text.lower()
     assert "zipper" in text
     assert "batting" in text
     assert not re.search(r"\bzip\b|\bwadding\b", text)
-    assert full["project"]["title"] == "Window seat cushion"
-    assert f"<h1>{full['project']['title']}</h1>" in page
+    assert full.project.title == "Window seat cushion"
+    assert f"<h1>{full.project.title}</h1>" in page
 
 
 def text_of(name, render):
@@ -289,7 +289,7 @@ def test_a_checklist_that_ends_on_another_day_says_on_which(fmt, start, wait_s, 
     hour = replace(of.steps[0], pieces=1, pace_s=3600.0, waits_s=wait_s or None)
     rows = checklist_times(replace(of, steps=(hour,)), NONE, start, hours=Hours(break_s=0.0, meal_s=0.0))
     full = report(replace(of, steps=(hour,)), rows=rows, texts=True)
-    assert full["day"]["end_text"] == end
+    assert full.day.end_text == end
     text = render_checklist(full, fmt)
     assert (end if fmt == "markdown" else f"<b>{end}</b>") in text
     assert not re.search(r"\d \+\d", text)

@@ -5,6 +5,7 @@ import struct
 
 import pytest
 
+from guide.show.model import Moment, RemarkReport
 from guide.show.pages.jpeg import exif_orientation, strip_jpeg, strip_png
 from guide.show.pages.photos import BadPhoto, embed, photo_list, read_photo
 from tests.show.photo_samples import JPEG, PNG, SECRET, exif, png_with_notes, with_notes
@@ -108,12 +109,14 @@ def test_only_jpeg_and_png_are_shown(folder, data):
 
 def test_a_bad_photo_never_stops_the_log(folder):
     """One row for each photo, the bad one with its reason and the path as it was given."""
-    remarks = [{"text": "photos/front.jpg", "step_title": "Sew"}, {"text": "../secret.jpg", "step_title": ""}]
+    at = Moment("", "", "", "")
+    named = (("photos/front.jpg", "Sew"), ("../secret.jpg", ""))
+    remarks = [RemarkReport(1, "", title, path, None, "", at) for path, title in named]
     good, bad = photo_list(remarks, folder)
-    assert good["picture"].startswith("<img")
-    assert bad["picture"] is None
-    assert bad["path"] == "../secret.jpg"
-    assert bad["problem"] == "outside the project's folder"
+    assert good.picture.startswith("<img")
+    assert bad.picture is None
+    assert bad.path == "../secret.jpg"
+    assert bad.problem == "outside the project's folder"
 
 
 def test_a_photo_s_caption_cannot_break_out(folder):

@@ -106,7 +106,7 @@ def test_a_dimension_line_is_as_long_as_what_it_names(pictures):
 def test_cutting_lies_where_the_plan_placed_it():
     """Position, size, strip and order of every part, from the drawing back to the plan."""
     plan = samples.plan()
-    first = cutting_pictures(report(plan))[0]["picture"]
+    first = cutting_pictures(report(plan))[0].picture
     wanted = [(p.x_mm, p.y_mm, p.width_mm, p.height_mm, p.strip, p.order) for p in plan.cutting[0].cloths[0].placements]
     got = [
         (
@@ -121,7 +121,7 @@ def test_cutting_lies_where_the_plan_placed_it():
 
 def test_parts_keep_off_the_selvedges():
     """The shaded edges are the print's own selvedge wide, and no part lies on them."""
-    first = cutting_pictures(report(samples.plan()))[0]["picture"]
+    first = cutting_pictures(report(samples.plan()))[0].picture
     left, right = marked(first, "selvedge")
     assert mm(left, "width") == pytest.approx(12.7)
     for part in marked(first, "part"):

@@ -276,12 +276,12 @@ def test_a_length_is_never_broken_over_two_lines(text, room):
 def test_lengths_hold_together_on_pages_and_are_plain_elsewhere(fmt):
     """On a page the blank inside a length is a no-break one; what a program reads holds plain blanks."""
     from guide.show.pages import render_plan
-    from guide.show.report import report
+    from guide.show.report import plain_report, report
     from tests.show.demo import demo_plan
 
     data = report(demo_plan(), texts=True)
-    assert "\u00a0" not in json.dumps(data, ensure_ascii=False)
-    assert any("7 1/16 in" in text for step in data["steps"] for text in step["texts"].values())
+    assert "\u00a0" not in json.dumps(plain_report(data), ensure_ascii=False)
+    assert any("7 1/16 in" in text for step in data.steps for text in step.texts.values())
     page = re.sub(r"<svg.*?</svg>", "", render_plan(data, fmt), flags=re.DOTALL)  # a drawing breaks no line
     assert "7\u00a01/16\u00a0in" in page
     assert not re.search(r"\d \d+/\d+ in\b", page)

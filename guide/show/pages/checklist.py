@@ -1,10 +1,14 @@
 """The paced checklist a beginner works from: boxes, numbers, pictures, windows of the day."""
 
-from guide.read.lengths import show_length
-from guide.show.pages.illustrate import Report, figure_list, words
+from msgspec.structs import replace
+
+from guide.read.lengths import Units, show_length
+from guide.show.model import Explained, Report, Setting
+from guide.show.pages.illustrate import figure_list
 from guide.show.pages.render import Format, render
 from guide.show.pages.step_art import art_of
 from guide.show.report_day import says
+from guide.show.report_numbers import words
 
 NEAREST = 2  # of a step's cautions, as on its card at the machine
 
@@ -25,15 +29,22 @@ def render_checklist(report: Report, fmt: Format = "html", *, large: bool = Fals
         other=_other(report) if both_units else {},
         cautions=_cautions(report),
         met=_words_met(report),
-        stages={name: any(step["stage"] == name for step in report["steps"]) for name in ("cut", "wash")},
+        stages={name: any(step.stage == name for step in report.steps) for name in ("cut", "wash")},
         figures=_figures(report),
     )
 
 
-def _figures(report: Report) -> list[dict[str, str]]:
+def _figures(report: Report) -> list[Setting]:
+    """When it begins and is done, what the hands take, and the sizes."""
+    assert report.day is not None
+    day = report.day
     sewn, washed = (f"{words(report, f'{one}_width')} × {words(report, f'{one}_height')}" for one in ("face", "washed"))
     shrinks = washed.strip(" ×") and washed != sewn
     pairs = [
+        (day.start, "start"),
+        (day.end_text, "done, about"),
+        (day.hands_on_text, "hands on"),
+        (day.resting_text, "resting hands"),
         (sewn, "as sewn, before washing" if shrinks else "finished"),
         (washed if shrinks else "", "washed, about"),
         (words(report, "blocks"), "blocks"),
@@ -43,42 +54,44 @@ def _figures(report: Report) -> list[dict[str, str]]:
 
 def _other(report: Report) -> dict[str, str]:
     """Every length shown beside a step in the units the project does not use."""
-    units = "metric" if report["project"]["units"] == "inch" else "inch"
-    shown = [one for step in report["steps"] for one in step["shows"]]
-    lengths = [one for one in shown if one["unit"] == "mm" and one["value"] is not None]
-    shown_too = {one["name"]: show_length(one["value"], units) for one in lengths}  # type: ignore[arg-type]
-    return {one["name"]: shown_too[one["name"]] for one in lengths if shown_too[one["name"]] != one["text"]}
+    units: Units = "metric" if report.project.units == "inch" else "inch"
+    lengths = [one for step in report.steps for one in step.shows if one.unit == "mm"]
+    told = {one.name: (show_length(one.value, units), one.text) for one in lengths if isinstance(one.value, float)}
+    return {name: text for name, (text, own) in told.items() if text != own}
 
 
 def _cautions(report: Report) -> dict[str, list[str]]:
     """Each step's cautions, all to be said whole: its two nearest dangers, and what no step before it has said."""
     seen: set[str] = set()
     out: dict[str, list[str]] = {}
-    for step in report["steps"]:
-        out[step["key"]] = [name for place, name in enumerate(step["cautions"]) if place < NEAREST or name not in seen]
-        seen.update(step["cautions"])
+    for step in report.steps:
+        out[step.key] = [name for place, name in enumerate(step.cautions) if place < NEAREST or name not in seen]
+        seen.update(step.cautions)
     return out
 
 
 def _said_once(report: Report) -> Report:
     """The report with a line that an earlier step has said in the same words left out of later steps."""
+    assert report.day is not None
     seen: set[str] = set()
     rows = []
-    for row in report["day"]["rows"]:
-        step = row["step"]
-        if step is not None and row["kind"] == "step":
-            texts = {k: "" if k != "do" and text in seen else text for k, text in step["texts"].items()}
-            seen.update(step["texts"].values())
-            row = row | {"step": step | {"texts": texts}}  # noqa: PLW2901 - a copy: the report is not ours
-        rows.append(row)
-    return report | {"day": report["day"] | {"rows": rows}}
+    for window in report.day.rows:
+        step = window.step
+        if step is None or window.row.kind != "step":
+            rows.append(window)
+            continue
+        texts = {key: "" if key != "do" and text in seen else text for key, text in step.texts.items()}
+        seen.update(step.texts.values())
+        rows.append(replace(window, step=replace(step, texts=texts)))
+    return replace(report, day=replace(report.day, rows=tuple(rows)))
 
 
-def _words_met(report: Report) -> dict[str, list[dict[str, str]]]:
+def _words_met(report: Report) -> dict[str, list[Explained]]:
     """The trade's words, each explained at the step where it is first met."""
-    left = {one["word"]: one for one in report["day"]["words"]}
-    out: dict[str, list[dict[str, str]]] = {}
-    for step in report["steps"]:
-        said = " ".join((step["title"], *step["texts"].values()))
-        out[step["key"]] = [left.pop(word) for word in list(left) if says(said, word)]
+    assert report.day is not None
+    left = {one.word: one for one in report.day.words}
+    out: dict[str, list[Explained]] = {}
+    for step in report.steps:
+        said = " ".join((step.title, *step.texts.values()))
+        out[step.key] = [left.pop(word) for word in list(left) if says(said, word)]
     return out

@@ -3,6 +3,8 @@
 import re
 from typing import Any
 
+from markupsafe import Markup
+
 from guide.read.unsafe import spelt, unsafe
 
 HIDDEN = unsafe(but="\t\n", besides="\u200b\u2060")
@@ -19,21 +21,13 @@ def clean(page: str) -> str:
     return HIDDEN.sub(spelt, page.replace("\r\n", "\n"))
 
 
-class Marked(str):
-    """Markdown that is already escaped."""
-
-    __slots__ = ()
-
-
 def code_markdown(text: str) -> str:
     """Something to be read letter by letter, as a formula: a span of code where it can be one."""
-    return escape_markdown(text) if {"`", "|", "\n"} & set(text) else Marked(f"`{text}`")
+    return escape_markdown(text) if {"`", "|", "\n"} & set(text) else Markup(f"`{text}`")  # noqa: S704
 
 
 def escape_markdown(value: Any) -> str:
     """Text as Markdown shows it, on one line, with every mark of the language escaped."""
-    if isinstance(value, Marked):
-        return value
     if value is None:
         return ""
     text = " ".join(str(value).split()) if "\n" in str(value) else str(value)

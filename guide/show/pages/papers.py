@@ -3,14 +3,16 @@
 Each is made as plain data (figures, and sections of lines, pairs, a table or pictures) and printed by one template.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from guide.book.model import Article, Book, Order
+from guide.show.model import Setting
 from guide.show.pages.illustrate import safe
 from guide.show.pages.render import Format, render
 from guide.show.pictures.bars import bars
 from guide.show.shelf_lines import shelf_dict
+from guide.show.table import Cell, Column, Table, table
 
 Section = dict[str, Any]
 
@@ -23,9 +25,24 @@ def section(title: str, **parts: Any) -> Section:
 
 def paper(kind: str, title: str, sections: Sequence[Section], fmt: Format, **more: Any) -> str:
     """Print a paper; whatever anybody wrote comes out as visible, harmless text."""
-    told = {"figures": [], "foot": "", "ticks": False} | more
-    project = {"title": title, "words": told.pop("words", "british")}
-    return render("paper", fmt, {"project": project}, kind=kind, title=title, sections=sections, **told)
+    told: dict[str, Any] = {"figures": [], "foot": "", "slips": False} | more
+    ticks: bool = told.pop("ticks", False)
+    parts = [
+        one | {"table": _table(one, ticks=ticks), "pairs": [Setting(label, text) for label, text in one["pairs"]]}
+        for one in sections
+    ]
+    return render("paper", fmt, None, kind=kind, title=title, sections=parts, **told)
+
+
+def _table(one: Section, *, ticks: bool) -> Table:
+    """A section's rows under their heads; with `ticks` the last column is a box to tick."""
+
+    def says(place: int) -> Callable[[Sequence[str]], Cell]:
+        boxed = ticks and place == len(one["head"]) - 1
+        return lambda row: Cell(row[place], mark="tick" if boxed else "")
+
+    columns = [Column(head, says(place)) for place, head in enumerate(one["head"])]
+    return table(columns, [one["rows"]], label=one["title"])
 
 
 def quotation_page(said: Mapping[str, Any], fmt: Format) -> str:

@@ -3,13 +3,15 @@
 import os
 import stat
 from base64 import b64encode
+from collections.abc import Sequence
 from html import escape
 from pathlib import Path
-from typing import Any
 
+import msgspec
 from markupsafe import Markup
 
 from guide import system
+from guide.show.model import RemarkReport
 from guide.show.pages.jpeg import Upright, strip_jpeg, strip_png
 
 LIMIT = 8 << 20  # bytes of one photo, and of all: a log is to be sent by mail
@@ -20,20 +22,27 @@ class BadPhoto(ValueError):
     """A photo that cannot be shown; the text says why, in a few words."""
 
 
-def photo_list(remarks: list[dict[str, Any]], folder: Path | None) -> list[dict[str, Any]]:
+class Photo(msgspec.Struct, frozen=True):
+    """A photo that a session names: its picture, or why there is none."""
+
+    path: str
+    caption: str
+    picture: Markup | None = None
+    problem: str = ""
+
+
+def photo_list(remarks: Sequence[RemarkReport], folder: Path | None) -> list[Photo]:
     """Read the photos a session names; one that cannot be shown says why and never stops the page."""
-    out: list[dict[str, Any]] = []
+    out: list[Photo] = []
     room = LIMIT_ALL
     for remark in remarks:
-        path = remark["text"]
-        caption = f"{path}, at {remark['step_title']}" if remark["step_title"] else path
-        row = {"path": path, "caption": caption, "picture": None, "problem": ""}
+        caption = f"{remark.text}, at {remark.step_title}" if remark.step_title else remark.text
         try:
-            row["picture"] = embed(folder, path, caption, min(LIMIT, room))
-            room -= len(row["picture"]) * 3 // 4
+            picture = embed(folder, remark.text, caption, min(LIMIT, room))
+            room -= len(picture) * 3 // 4
+            out.append(Photo(remark.text, caption, picture))
         except BadPhoto as problem:
-            row["problem"] = str(problem)
-        out.append(row)
+            out.append(Photo(remark.text, caption, problem=str(problem)))
     return out
 
 

@@ -1,19 +1,85 @@
 """The price taken apart for the maker, and the quotation a customer gets."""
 
-from guide.show.pages.illustrate import Report, faces, words
+from guide.show.model import Report, Setting
+from guide.show.model_plan import CostLine, CostReport, PricePart
+from guide.show.pages.illustrate import faces
+from guide.show.pages.log import face_letters
 from guide.show.pages.render import Format, render
+from guide.show.report_numbers import words
+from guide.show.table import Cell, Column, Table, table
 
 
 def render_price(report: Report, fmt: Format = "html") -> str:
     """Render the price page of a report that has its `cost`."""
-    return render("price", fmt, report)
+    assert report.cost is not None
+    cost = report.cost
+    return render(
+        "price", fmt, report, figures=_figures(cost), costs=_costs(cost), apart=_apart(cost, report.project.words)
+    )
+
+
+def _figures(cost: CostReport) -> list[Setting]:
+    """What to ask, what it costs and what an hour earns; nothing where no price is given."""
+    if cost.unpriced:
+        return []
+    price = f"{'each, ' if cost.make > 1 else ''}{'given' if cost.given else 'to ask'}"
+    span = Setting("at the quickest and slowest likely making", f"{cost.price_low} to {cost.price_high}")
+    return [
+        Setting(price, f"{cost.price_text} {cost.currency}"),
+        *([span] if cost.price_low else []),
+        Setting("cost of one", cost.each),
+        *([Setting("an hour at the table really earns", cost.hourly)] if cost.hourly else []),
+    ]
+
+
+def _costs(cost: CostReport) -> Table:
+    """The cost line by line, and their sum."""
+    columns = [
+        Column[CostLine]("Line", lambda one: one.name),
+        Column[CostLine]("how", lambda one: one.how, style="soft"),
+        Column[CostLine](cost.currency, lambda one: Cell(one.amount, style="big" if one is all_ else ""), number=True),
+    ]
+    all_ = CostLine("Cost", cost.cost, "")
+    whom = f"For all {cost.make}" if cost.make > 1 else "For one"
+    rests = f", {cost.resting_text} resting them" if cost.resting_text else ""
+    caption = f"{whom}, {cost.hours_text} hands on{rests}; waits cost nothing."
+    rows = [[*cost.lines, all_]]
+    return table(columns, rows, sums=lambda one: one is all_, label="What the making costs", caption=caption)
+
+
+def _apart(cost: CostReport, spoken: str) -> Table:
+    """One price and the parts that it goes to."""
+    all_ = PricePart("The buyer pays", cost.price)
+    columns = [
+        Column[PricePart]("Part", lambda one: one.name),
+        Column[PricePart](cost.currency, lambda one: Cell(one.amount, style="big" if one is all_ else ""), number=True),
+    ]
+    rows = [[*cost.apart, all_]]
+    return table(columns, rows, words=spoken, sums=lambda one: one is all_, label="Where one price goes")
 
 
 def render_quote(report: Report, fmt: Format = "html", *, valid_until: str = "") -> str:
     """Render a quotation: what, size, prints, price, until when; never what it costs to make."""
+    assert report.cost is not None
+    cost, make = report.cost, report.project.make
     pictures = faces(report, sides_of(report)) if fmt == "html" else {}
-    figures = [{"text": size_of(report), "label": "size"}]
-    return render("quote", fmt, report, pictures=pictures, figures=figures, valid_until=valid_until)
+    terms = [
+        Setting("prints", ", ".join(one.name for one in report.prints) if "front" not in pictures else ""),
+        Setting("number", f"{make}"),
+        Setting("valid until", valid_until),
+    ]
+    return render(
+        "quote",
+        fmt,
+        report,
+        pictures=pictures,
+        faces=face_letters(report),
+        figures=[
+            Setting("each" if make > 1 else "price", f"{cost.price} {cost.currency}"),
+            Setting("size", size_of(report)),
+        ],
+        terms=[one for one in terms if one.text],
+    )
 
 
 def size_of(report: Report) -> str:

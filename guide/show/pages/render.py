@@ -5,10 +5,11 @@ from functools import lru_cache
 from typing import Any, Literal
 
 from jinja2 import Environment, FunctionLoader, PackageLoader, StrictUndefined
+from markupsafe import Markup
 
 from guide.read.plurals import plural
 from guide.read.spoken import said
-from guide.show.faces import back_words
+from guide.show.model import Report
 from guide.show.pages.clean import clean, code_markdown, escape_markdown
 from guide.show.report_cautions import caution, washing
 from guide.show.words import minutes, unbroken
@@ -16,6 +17,12 @@ from guide.show.words import minutes, unbroken
 Format = Literal["html", "markdown"]
 TAGS = re.compile(r"(\{[{%#].*?[}%#]\})", re.DOTALL)
 OURS = re.compile(r"wadding(?: square)?", re.IGNORECASE)
+GAPS = re.compile(r"\n{3,}")
+LOOSE = re.compile(r"(?m)^( *- .*)\n\n(?= *- )")  # items that several macros gave to one list
+MODES = {  # what a session was that is no real making, said loud
+    "rehearsal": "Played through on its own at the planned paces. Nobody sewed this; no time here was worked.",
+    "practice": "Sewn as an exercise: the times are real, the piece is not for the record.",
+}
 PHRASES = re.compile(r"'[^']* [^']*'")  # inside a tag, what is said and no name
 
 
@@ -35,21 +42,14 @@ def _engine(fmt: Format, words: str) -> Environment:
         "trim_blocks": True,
         "lstrip_blocks": True,
     }
-    if fmt == "html":
-        engine = Environment(autoescape=True, finalize=_html, **options)
-    else:
-        # Markdown is not HTML: every printed value goes through its own escaping instead.
-        engine = Environment(autoescape=False, finalize=_markdown, **options)  # noqa: S701
+    # Markdown is not HTML: its values are escaped for what they are there, and are markup from then on.
+    engine = Environment(autoescape=True, finalize=_html if fmt == "html" else _markdown, **options)
+    engine.globals |= {"html": fmt == "html", "macros": "html.j2" if fmt == "html" else "markdown.j2", "MODES": MODES}
     engine.filters["code"] = code_markdown
     engine.globals["caution"] = lambda name: caution(name, words)
     engine.globals["washing"] = washing
-    engine.globals["back_words"] = back_words
     engine.filters["duration"] = minutes
     engine.filters["plural"] = plural
-    engine.filters["spoken"] = lambda text: said(text, words)
-    engine.filters["ours"] = lambda text: ours(text, words)
-    engine.filters["number"] = "{:g}".format
-    engine.filters["unbroken"] = unbroken
     return engine
 
 
@@ -58,9 +58,9 @@ def _html(value: Any) -> Any:
     return unbroken(value) if type(value) is str else value
 
 
-def _markdown(value: Any) -> str:
-    """A printed value escaped, its lengths held together."""
-    return unbroken(escape_markdown(value))
+def _markdown(value: Any) -> Markup:
+    """A printed value escaped, its lengths held together; what is escaped already stays."""
+    return value if isinstance(value, Markup) else Markup(unbroken(escape_markdown(value)))  # noqa: S704
 
 
 def ours(text: str, words: str) -> str:
@@ -75,7 +75,8 @@ def _in_words(part: str, words: str) -> str:
     return said(part, words)
 
 
-def render(name: str, fmt: Format, report: dict[str, Any], **more: Any) -> str:
-    """Render a page from the report; whatever a maker wrote comes out as visible, harmless text."""
-    template = _engine(fmt, report["project"]["words"]).get_template(f"{name}.{'html' if fmt == 'html' else 'md'}.j2")
-    return clean(template.render(r=report, **({"pictures": {}} | more)))
+def render(name: str, fmt: Format, report: Report | None, *, words: str = "british", **more: Any) -> str:
+    """Render a page, of a report where there is one; whatever a maker wrote comes out as visible, harmless text."""
+    engine = _engine(fmt, report.project.words if report else words)
+    page = clean(engine.get_template(f"{name}.j2").render(r=report, **({"pictures": {}} | more)))
+    return page if fmt == "html" else LOOSE.sub(r"\1\n", GAPS.sub("\n\n", page)).strip() + "\n"

@@ -1,15 +1,16 @@
 """The pictures that steps ask for by name, drawn from the report's numbers; those that do not apply are left out."""
 
 import re
-from typing import Any
 
+import msgspec
 from markupsafe import Markup
 
 from guide.read.lengths import INCH, show_length
 from guide.read.plurals import counted
 from guide.read.spoken import said
 from guide.show.faces import face_rows
-from guide.show.pages.illustrate import Report, faces, looks_of, mm, safe, words, zip_place
+from guide.show.model import Report
+from guide.show.pages.illustrate import faces, looks_of, safe, zip_place
 from guide.show.pages.render import ours
 from guide.show.pictures.back import envelope, outer_seam, pinning, pressing
 from guide.show.pictures.cutting import cutting_plan
@@ -18,20 +19,30 @@ from guide.show.pictures.seam import crossing, raw_edge_seam
 from guide.show.pictures.snips import comb, corner
 from guide.show.pictures.stack import stack_apart
 from guide.show.pictures.zipper import zip_lengths
+from guide.show.report_numbers import number, words
 
 SLIDER_MM = 2.5 * INCH  # from one end, where stage files of long ago do not say
 SAME = {"faces": "front", "both": "front", "cross": "quilting", "plus": "quilting", "wadding": "quilting"}
+
+
+class CutPicture(msgspec.Struct, frozen=True):
+    """The plan of one piece of cloth: its material, its words, and how it is drawn."""
+
+    material: str
+    title: str
+    bought: bool
+    picture: Markup
 
 
 def art_of(report: Report) -> tuple[dict[str, Markup], dict[str, str]]:
     """Every picture the report can show, and which step shows it: the first that names it."""
     pictures = step_pictures(report)
     art: dict[str, str] = {}
-    for step in report["steps"]:
-        asked = step["picture"] or ""
+    for step in report.steps:
+        asked = step.picture or ""
         name = SAME.get(asked, asked)
         if name in pictures and name not in art.values():
-            art[step["key"]] = name
+            art[step.key] = name
     return pictures, art
 
 
@@ -41,10 +52,10 @@ def step_pictures(report: Report) -> dict[str, Markup]:
     for name, draw in DRAWN.items():
         svg = draw(report)
         if svg:
-            drawn[name] = safe(_in_words(svg, report["project"]["words"], own_only=name == "stack"))
+            drawn[name] = safe(_in_words(svg, report.project.words, own_only=name == "stack"))
     cuts = cutting_pictures(report)
     if cuts:
-        drawn["cut"] = cuts[0]["picture"]
+        drawn["cut"] = cuts[0].picture
     return drawn
 
 
@@ -56,67 +67,65 @@ def _in_words(svg: str, words: str, *, own_only: bool) -> str:
     return re.sub(spoken, lambda found: found[0].replace(found[1], said(found[1], words)), svg)
 
 
-def cutting_pictures(report: Report) -> list[dict[str, Any]]:
+def cutting_pictures(report: Report) -> list[CutPicture]:
     """The plan of every piece of cloth that is cut, in order: its material, words, and picture."""
     looks = looks_of(report)
     out = []
-    for cutting in report["cutting"]:
-        several = len(cutting["cloths"]) > 1
-        for number, cloth in enumerate(cutting["cloths"], 1):
-            title = f"Cutting {ours(cutting['material'], report['project']['words'])}"
+    for cutting in report.cutting:
+        several = len(cutting.cloths) > 1
+        for place, cloth in enumerate(cutting.cloths, 1):
+            title = f"Cutting {ours(cutting.material, report.project.words)}"
             if several:
-                title += f", piece {number} of {len(cutting['cloths'])}"
-            if report["project"]["washed_first"] and cutting["material"] in looks:
+                title += f", piece {place} of {len(cutting.cloths)}"
+            if report.project.washed_first and cutting.material in looks:
                 title += ", washed"
-            strips = len({placed["strip"] for placed in cloth["placements"]})
+            strips = len({placed.strip for placed in cloth.placements})
             svg = cutting_plan(
-                cloth["placements"],
-                width_mm=cloth["width_mm"],
-                length_mm=cloth["length_mm"],
-                selvedge_mm=cloth["selvedge_mm"],
-                look=looks.get(cutting["material"]),
-                title=f"{title}: {counted(len(cloth['placements']), 'piece')} in {counted(strips, 'strip')}.",
-                width_text=cloth["width_text"],
-                length_text=cloth["length_text"],
-                part_texts={part["name"]: part["short_text"] for part in cutting["parts"]},
+                cloth.placements,
+                width_mm=cloth.width_mm,
+                length_mm=cloth.length_mm,
+                selvedge_mm=cloth.selvedge_mm,
+                look=looks.get(cutting.material),
+                title=f"{title}: {counted(len(cloth.placements), 'piece')} in {counted(strips, 'strip')}.",
+                width_text=cloth.width_text,
+                length_text=cloth.length_text,
+                part_texts={part.name: part.short_text for part in cutting.parts},
             )
-            out.append(
-                {"material": cutting["material"], "title": title, "bought": cloth["bought"], "picture": safe(svg)}
-            )
+            out.append(CutPicture(cutting.material, title, cloth.bought, safe(svg)))
     return out
 
 
 def _numbers(report: Report, *names: str) -> list[float] | None:
     """The numbers asked for, or None when one of them does not apply."""
-    values = [mm(report, name) for name in names]
+    values = [number(report, name) for name in names]
     return None if any(value is None for value in values) else [value for value in values if value is not None]
 
 
 def _stack(report: Report) -> str:
-    found, layout, project = _numbers(report, "square"), report["layout"], report["project"]
+    found, layout, project = _numbers(report, "square"), report.layout, report.project
     if not found or layout is None:
         return ""
-    rows = [face_rows(layout, layer)[0][0] for layer in range(len(layout["blocks"][0]["stack"]))]
+    rows = [face_rows(layout, layer)[0][0] for layer in range(len(layout.blocks[0].stack))]
     return stack_apart(
         rows,
         looks_of(report),
-        above=project["above"],
-        wadding=project["wadding"],
+        above=project.above,
+        wadding=project.wadding,
         square_mm=found[0],
-        wadding_mm=mm(report, "wadding_size") or found[0],
+        wadding_mm=number(report, "wadding_size") or found[0],
     )
 
 
 def _quilting(report: Report) -> str:
     found = _numbers(report, "square", "seam", "quilt_box")
-    if not found or report["project"]["quilting"] == "none":
+    if not found or report.project.quilting == "none":
         return ""
     return quilting(
         square_mm=found[0],
         seam_mm=found[1],
         box_mm=found[2],
-        wadding_mm=mm(report, "wadding_size"),
-        pattern=report["project"]["quilting"],
+        wadding_mm=number(report, "wadding_size"),
+        pattern=report.project.quilting,
         square_text=words(report, "square"),
         inner_text=words(report, "quilt_box"),
         line_text=words(report, "quilt_line"),
@@ -145,11 +154,11 @@ def _crossing(report: Report) -> str:
 
 def _snips(report: Report) -> str:
     found = _numbers(report, "pitch", "snip_every", "seam", "cut_depth")
-    if not found or not mm(report, "layers_raw_seam"):
+    if not found or not number(report, "layers_raw_seam"):
         return ""
-    clear = mm(report, "edge_clear")
+    clear = number(report, "edge_clear")
     return comb(
-        length_mm=mm(report, "pitch_made") or found[0],
+        length_mm=number(report, "pitch_made") or found[0],
         every_mm=found[1],
         seam_mm=found[2],
         depth_mm=found[3],
@@ -179,8 +188,8 @@ def _corner(report: Report) -> str:
 
 def _zip(report: Report) -> str:
     found = _numbers(report, "zip_seam", "zip_cut", "zip_opening", "zip_box_gap")
-    slider = mm(report, "slider_gap")
-    if not found or report["project"]["closure"] != "zip":
+    slider = number(report, "slider_gap")
+    if not found or report.project.closure != "zip":
         return ""
     return zip_lengths(
         seam_mm=found[0],
@@ -193,7 +202,7 @@ def _zip(report: Report) -> str:
         end_text=words(report, "zip_ends"),
         box_text=words(report, "zip_box_gap"),
         slider_mm=SLIDER_MM if slider is None else slider,
-        slider_text=words(report, "slider_gap") or show_length(SLIDER_MM, report["project"]["units"]),
+        slider_text=words(report, "slider_gap") or show_length(SLIDER_MM, report.project.units),
     )
 
 
@@ -207,12 +216,12 @@ def _press(report: Report) -> str:
 
 def _envelope(report: Report) -> str:
     found = _numbers(report, "envelope_width", "envelope_length", "panel_height")
-    if not found or report["project"]["closure"] != "envelope":
+    if not found or report.project.closure != "envelope":
         return ""
     return envelope(
         width_mm=found[0],
         height_mm=found[2],
-        length_mm=found[1] - (mm(report, "turn_in") or 0.0),
+        length_mm=found[1] - (number(report, "turn_in") or 0.0),
         width_text=words(report, "envelope_width"),
         length_text=words(report, "envelope_length"),
         overlap_text=words(report, "envelope_overlap"),
@@ -235,17 +244,17 @@ def _outer(report: Report) -> str:
 
 def _pinning(report: Report) -> str:
     found = _numbers(report, "panel_width", "panel_height", "seam")
-    quantities, closure = report["quantities"], report["project"]["closure"]
-    if not found or report["project"]["back"] == "none" or closure == "envelope":
+    if not found or report.project.back == "none" or report.project.closure == "envelope":
         return ""
     after, upright = zip_place(report)
+    pins, tops = (report.quantities.get(name) for name in ("pins_in_edge", "tops_meet"))
     return pinning(
         width_mm=found[0],
         height_mm=found[1],
         seam_mm=found[2],
-        pins=bool(quantities.get("pins_in_edge", {}).get("value", True)),
-        tops=bool(quantities.get("tops_meet", {}).get("value")),
-        zip_mm=None if after is None else found[2] + after * (mm(report, "pitch_made") or 0.0),
+        pins=bool(pins.value) if pins else True,
+        tops=bool(tops.value) if tops else False,
+        zip_mm=None if after is None else found[2] + after * (number(report, "pitch_made") or 0.0),
         upright=upright,
     )
 

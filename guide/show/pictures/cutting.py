@@ -1,14 +1,14 @@
 """How one piece of cloth is cut: strips numbered in cutting order, parts in them, selvedges left off."""
 
 from collections.abc import Sequence
-from typing import Any
 
+from guide.plan.model import Placement
 from guide.show.pictures.cloth import Look, definitions
 from guide.show.pictures.svg import INK, PAPER, SOFT, THREAD, Pen, across, down, el, label, number, pen, picture
 
 
 def cutting_plan(
-    placements: Sequence[dict[str, Any]], *, width_mm: float, length_mm: float, selvedge_mm: float,
+    placements: Sequence[Placement], *, width_mm: float, length_mm: float, selvedge_mm: float,
     look: Look | None, title: str, width_text: str, length_text: str, part_texts: dict[str, str],
 ) -> str:  # fmt: skip
     """Draw the cloth with its width across the page; `placements` are the plan's own, in mm."""
@@ -24,23 +24,23 @@ def cutting_plan(
     body += [_part(p, placed, look, part_texts) for placed in placements]
     strips: dict[int, float] = {}
     for placed in placements:
-        strips.setdefault(placed["strip"], placed["y_mm"] + placed["height_mm"] / 2)
+        strips.setdefault(placed.strip, placed.y_mm + placed.height_mm / 2)
     body += [label(p, -p.k * 4.5, y, str(strip), size=4.6, weight="600", colour=THREAD) for strip, y in strips.items()]
     body.append(across(p, 0, width_mm, length_mm + p.k * 3, width_text, name="width"))
     body.append(down(p, width_mm + p.k * 3, 0, length_mm, length_text, name="length"))
     return picture(title, width_mm, length_mm, p, body)
 
 
-def _part(p: Pen, placed: dict[str, Any], look: Look | None, texts: dict[str, str]) -> str:
-    x, y, wide, high = (placed[key] for key in ("x_mm", "y_mm", "width_mm", "height_mm"))
+def _part(p: Pen, placed: Placement, look: Look | None, texts: dict[str, str]) -> str:
+    x, y, wide, high = placed.x_mm, placed.y_mm, placed.width_mm, placed.height_mm
     shape = el(
         "rect", x=x, y=y, width=wide, height=high, fill=look.fill if look else "#f6f3ec", stroke=INK,
-        stroke_width=p.line(0.3), data_part=placed["part"], data_x_mm=number(x), data_y_mm=number(y),
-        data_strip=str(placed["strip"]), data_order=str(placed["order"]),
+        stroke_width=p.line(0.3), data_part=placed.part, data_x_mm=number(x), data_y_mm=number(y),
+        data_strip=str(placed.strip), data_order=str(placed.order),
     )  # fmt: skip
-    words = texts.get(placed["part"], "")
+    words = texts.get(placed.part, "")
     room = min(wide, high) / p.k
     if not words or room < 5.5 or wide / p.k < 1.9 * len(words):
         return shape
-    turned = " ↻" if placed["turned"] else ""
+    turned = " ↻" if placed.turned else ""
     return shape + label(p, x + wide / 2, y + high / 2, words + turned, size=3.2, halo=True)

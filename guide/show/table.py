@@ -1,0 +1,143 @@
+"""One table, for a terminal, a page and Markdown alike: its columns are declared once, its cells are worked out once.
+
+`lines` lays one out for a terminal; the macros `table` in `pages/templates/html.j2` and `markdown.j2` do for pages.
+"""
+
+from collections.abc import Callable, Iterable, Sequence
+from typing import Generic, TypeVar
+
+import msgspec
+
+from guide.read.spoken import said
+from guide.show.columns import cells, fill
+
+Thing = TypeVar("Thing")
+
+
+class Note(msgspec.Struct, frozen=True):
+    """What is said beside a cell in small letters, `strong` first.
+
+    `under`: on a line of its own; `off`: marked as not as planned; `on`: it goes on with the cell's sentence.
+    """
+
+    text: str
+    strong: str = ""
+    under: bool = False
+    off: bool = False
+    on: bool = False
+
+
+class Cell(msgspec.Struct, frozen=True):
+    """A text, what is said beside it, and how it stands on a page.
+
+    `style` is the whole cell's: big, soft; `mark` the text's: code, struck, good, off. A moment has its `iso`, and
+    `day` where that must be told.
+    """
+
+    text: str
+    notes: tuple[Note, ...] = ()
+    style: str = ""
+    mark: str = ""
+    iso: str = ""
+    day: str = ""
+
+
+class Column(msgspec.Struct, Generic[Thing], frozen=True):
+    """What stands above a column, and what it says of a thing; all there is to it, in one place.
+
+    `number`: set to the right. `style`: of its cells that have none. `least` and `gap`: characters it is at least
+    wide in a terminal, and blanks before it. `shown`: False leaves it out.
+    """
+
+    head: str
+    says: Callable[[Thing], Cell | str]
+    number: bool = False
+    style: str = ""
+    least: int = 0
+    gap: int = 2
+    shown: bool = True
+
+
+class Row(msgspec.Struct, frozen=True):
+    """Cells, one a column; `sums`: what stands above or below the rows it adds up."""
+
+    cells: tuple[Cell, ...]
+    sums: bool = False
+
+
+class Head(msgspec.Struct, frozen=True):
+    """A column of a table that is worked out."""
+
+    head: str
+    number: bool
+    least: int
+    gap: int
+
+
+class Table(msgspec.Struct, frozen=True):
+    """Groups of rows under heads; the column `names` says what a row is about.
+
+    `label`: what a screen reader calls it. `css`: its class on a page.
+    """
+
+    columns: tuple[Head, ...]
+    groups: tuple[tuple[Row, ...], ...]
+    label: str = ""
+    caption: str = ""
+    names: int = 0
+    css: str = ""
+
+
+def table(
+    columns: Sequence[Column[Thing]],
+    groups: Iterable[Iterable[Thing]],
+    *,
+    words: str = "british",
+    sums: Callable[[Thing], bool] = lambda _: False,
+    label: str = "",
+    caption: str = "",
+    names: int = 0,
+    css: str = "",
+) -> Table:
+    """Ask every column of every thing. Heads and caption are ours, and said in the project's `words`.
+
+    `groups`: things that stand together, group by group; `sums`: whether a thing adds up others.
+    """
+    shown = [column for column in columns if column.shown]
+
+    def cell(column: Column[Thing], thing: Thing) -> Cell:
+        told = column.says(thing)
+        if isinstance(told, str):
+            return Cell(told, style=column.style)
+        return told if told.style or not column.style else msgspec.structs.replace(told, style=column.style)
+
+    def row(thing: Thing) -> Row:
+        return Row(tuple(cell(column, thing) for column in shown), sums=sums(thing))
+
+    return Table(
+        tuple(Head(said(one.head, words), one.number, one.least, one.gap) for one in shown),
+        tuple(tuple(row(thing) for thing in group) for group in groups),
+        said(label or caption, words),
+        said(caption, words),
+        names,
+        css,
+    )
+
+
+def lines(one: Table, indent: int = 2, *, heads: bool = False) -> list[str]:
+    """Lay a table out for a terminal: each column as wide as its widest cell, numbers to the right."""
+    rows = [[cell.text for cell in row.cells] for group in one.groups for row in group]
+    rows = [[column.head for column in one.columns], *rows] if heads else rows
+    widths = [
+        max(column.least, *(cells(row[place]) for row in rows)) if rows else 0
+        for place, column in enumerate(one.columns)
+    ]
+
+    def line(row: Sequence[str]) -> str:
+        out = ""
+        for place, (text, column, width) in enumerate(zip(row, one.columns, widths, strict=True)):
+            gap = " " * (indent if place == 0 else column.gap)
+            out += gap + (" " * (width - cells(text)) + text if column.number else fill(text, width))
+        return out.rstrip()
+
+    return [line(row) for row in rows]
