@@ -74,16 +74,14 @@ def session_report(
 
     `planned` are the steps of the plan's own report (with the paces asked for). `first` is the plan before
     anything was measured: names that moved since are reported with both values. `makes` are, of several, the
-    plans of those that were measured. `earlier` are plans of texts the session had before: steps worked that the
-    plan has no more are named by them.
+    plans of those that were measured. `earlier` are plans of texts the session had before: they name steps worked
+    that the plan has no more.
     """
-    gone = _gone(record, plan, earlier)
-    names = {one.key: one.title for one in gone} | named_steps(plan)
-    asked = [*map(_asked, planned), *gone]
+    asked = [*map(_asked, planned), *_gone(record, plan, earlier)]
+    names = {one.key: one.title for one in asked} | named_steps(plan)
     titles = {one.key: one.title for one in asked}
     steps, stages, under = _added_up([_step(record, one) for one in asked], _under_needle(record, titles))
-    often = Counter(one.text for one in record.remarks if one.kind == "trouble")
-    header, units = record.header, plan.project.units
+    header = record.header
     return SessionReport(
         title=header.title or plan.project.title,
         mode=header.mode,
@@ -101,7 +99,7 @@ def session_report(
         makes=tuple(makes),
         skipped=tuple(Skipped(one.key, one.title, one.why) for one in steps if one.state == "skipped"),
         unsafe=_unsafe(steps),
-        corrections=tuple(_correction(record, one, names, units) for one in record.corrections),
+        corrections=tuple(_correction(record, one, names, plan.project.units) for one in record.corrections),
         assumed=tuple(by_name(sentence, names) for sentence in record.assumed),
         unknown=tuple(Unknown(event.n, event.what) for event in record.unknown),
         colophon=Colophon(f"fraywork {header.version}".strip(), header.format, record.count, checksum),
@@ -109,7 +107,7 @@ def session_report(
         photos=_remarks(record, titles, "photo"),
         trouble=_remarks(record, titles, "trouble"),
         interruptions=_remarks(record, titles, "interrupted"),
-        troubles=tuple(Times(text, times) for text, times in often.most_common()),
+        troubles=_often(record),
     )
 
 
@@ -277,6 +275,12 @@ def _totals(record: Record, asked: Sequence[Asked], steps: Sequence[StepMade]) -
         steps=sum(not step.gone for step in steps),
         steps_done=sum(step.state == "done" and not step.gone for step in steps),
     )
+
+
+def _often(record: Record) -> tuple[Times, ...]:
+    """How often each trouble was written down, the most frequent first."""
+    often = Counter(one.text for one in record.remarks if one.kind == "trouble")
+    return tuple(Times(text, times) for text, times in often.most_common())
 
 
 def _remarks(record: Record, titles: Mapping[str, str], *kinds: str) -> tuple[RemarkReport, ...]:

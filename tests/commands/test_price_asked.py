@@ -128,7 +128,7 @@ def test_a_quotation_holds_until_a_day_that_is_not_past(guide):
         assert "--valid-until" in said.err
         assert says in said.err
     assert guide("price", DEMO, "--quote", "q.md", "--valid-until", "2026-11-20").code == 0
-    assert "valid until 20 November 2026" in plain("q.md")
+    assert "valid until: 20 November 2026" in plain("q.md")
 
 
 HOLE = (", width: 90 in, price: 11.00 / yd", ", width: 90 in")
