@@ -14,6 +14,7 @@ from guide.show.report_cautions import caution, in_trouble
 from guide.show.report_numbers import exact_text
 from guide.show.scene import Scene, say
 from guide.show.screen.place import stack_in_hand, views_of
+from guide.show.screen.sketch import sketch
 from guide.show.words import minutes
 
 MOST_WARNINGS = 2
@@ -256,6 +257,8 @@ def drawing(scene: Scene, step: Step) -> Card:
         for at, cells in enumerate(panel.rows, 1):
             lead = f"{name or 'front'}, row {at}:"
             spoken.append(led(f"{lead[:1].upper()}{lead[1:]}", ", ".join(named.get(one, "?") for one in cells) + "."))
+    if own := [said for _, said in sketch(scene, step) if said]:
+        spoken.append(row(f"{'; '.join(own)}.".capitalize()))
     if (block := stack_in_hand(scene, step)) is not None:
         laid = [clean(name) for name in reversed(block)]
         below = len(laid) - scene.plan.project.above

@@ -142,7 +142,7 @@ def test_nothing_needed_is_pushed_off(name, size):
 def _beside_a_drawing(text, words):
     """Words that go on in the next line, a drawing to the right of both."""
     left = " ".join(
-        " ".join(re.split(r" {2,}[┌│├└░▒▓╔╚║0-9a-z]", line.strip())[0] for line in text.splitlines()).split()
+        " ".join(re.split(r" {2,}[┌│├└░▒▓╔╚║━┄═─▸◂0-9a-z]", line.strip())[0] for line in text.splitlines()).split()
     )
     return words in left
 
@@ -260,3 +260,36 @@ def test_far_is_one_key_and_holds_while_work_goes_on():
     counted = decide(at.plan, at.record, turn.desk, "space", NOW)
     assert (counted.event["what"], counted.desk.far) == ("piece_done", True)
     assert not decide(at.plan, at.record, turn.desk, "z", NOW).desk.far
+
+
+def test_a_steps_own_picture_has_its_lengths():
+    """Zip, outer seam, corner: drawn beside the step with the plan's own figures; in lines the same is said. [identity]"""
+    by_id = {step.id: step for step in demo_plan().steps}
+    zip_ = words_of(page(scene("the demo", by_id["zip_seam"], 0), 80, 24))
+    assert "━━━━┄┄┄┄┄┄┄┄┄━━━━  sewn 1 1/2 in at each end" in zip_
+    assert "tacked 18 in between" in zip_
+    assert "zip 19 in, slider in" in zip_
+    outer = words_of(page(scene("the demo", by_id["outer"], 0), 80, 24))
+    assert "│ ╔═══════════╗ │  1/2 in from the edge" in outer
+    snips = next(step for step in demo_plan().steps if step.picture == "snips_outer")
+    assert "a slit, to 1/8 in of the turn" in words_of(page(scene("the demo", snips, 0), 80, 24))
+    told = [
+        "".join(text for _, text in row.parts)
+        for row in card_of(scene("the demo", by_id["zip_seam"], 0, "drawing")).spoken
+    ]
+    assert told == [
+        "Sewn 1 1/2 in at each end; tacked 18 in between; zip 19 in, slider in; opening 18 in; 1/2 in from each end of it."
+    ]
+    envelope = next(step for step in plan("envelope").steps if step.picture == "envelope")
+    assert "1 the under panel first" in words_of(page(scene("envelope", envelope, 0), 80, 24))
+
+
+def test_a_picture_is_never_torn_by_its_words():
+    """Where it stands beside a step at 80 by 24, its rows follow each other."""
+    from guide.show.screen.sketch import sketch, sketched
+
+    for name in PROJECTS:
+        for step in plan(name).steps:
+            at = scene(name, step, 0)
+            if rows := sketch(at, step):
+                assert len(sketched(at, step, 48, 12)) == len(rows), (name, step.key)

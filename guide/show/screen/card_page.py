@@ -11,6 +11,7 @@ from guide.show.screen import foot, parts
 from guide.show.screen.layout import Page
 from guide.show.screen.numerals import large
 from guide.show.screen.place import mapped, whole
+from guide.show.screen.sketch import sketched
 from guide.show.screen.stitch import loop
 from guide.show.screen.text import Line, clip, indent, length, paragraph, signed, wrapped
 
@@ -128,7 +129,9 @@ def _body(scene: Scene, card: Card, room: int, height: int) -> tuple[list[Line],
         lines += [[], *whole(scene, room, max(11, height - len(lines) - 2))]
     elif card.picture:
         step = seen.shown_step(scene)
-        lines += mapped(scene, step, room, height - len(lines) - 1) if step else []
+        own = sketched(scene, step, room, height) if step else []
+        map_ = mapped(scene, step, room, height - len(lines) - 1 - (len(own) + 1 if own else 0)) if step else []
+        lines += [*own, *([[]] if own and map_ else []), *map_]
     return lines, cursor
 
 

@@ -14,6 +14,7 @@ from guide.show.screen.layout import Page, Part, laid
 from guide.show.screen.marks import plain_letters
 from guide.show.screen.numerals import LOW, TALL, large, spelt
 from guide.show.screen.place import mapped
+from guide.show.screen.sketch import sketched
 from guide.show.screen.text import Line, beside, clip, indent, length
 
 LEAST_WIDTH, LEAST_HEIGHT = 40, 12
@@ -114,7 +115,8 @@ def _body(scene: Scene, step: Step, room: int, height: int) -> list[Line]:
         left = _words(scene, step, room, height)
         below = height - len(left) - 1
         return [*left, [], *picture] if below >= 7 and (picture := mapped(scene, step, room, below)) else left
-    picture = mapped(scene, step, max(28, min(48, room - 34)), height)
+    wide = max(28, min(48, room - 34))
+    picture = mapped(scene, step, wide, height) or sketched(scene, step, wide, height)
     across = max((length(one) for one in picture), default=0)
     words = _words(scene, step, min(room - across - 4, 64) if picture else min(room, 72), height)
     if not picture:
