@@ -73,8 +73,8 @@ def _envelope(scene: Scene) -> Drawn:
     return [
         (first, "1 the under panel first"),
         (f"{up}     1     {up}{flat * 4}{corners[2]}", f"{sizes[0]} long, {sizes[1]} wide"),
-        (f"{second}  2 {up}", "2 the other: laid last, it shows"),
-        (f"     {corners[6]}{flat * 11}{corners[8]}", "the opening lies across"),
+        (f"{second}  2 {up}", "2 laid last: it shows"),
+        (f"     {corners[6]}{flat * 11}{corners[8]}", "the opening across"),
     ]
 
 
