@@ -92,7 +92,9 @@ def _project(path: Path) -> int:
     if language is not None:
         problems = problems + check_texts(language)
         if not any(not p.hint for p in problems):
-            project, loaded = read_project(text, path.name, language.stages, beneath=language.machine)
+            project, loaded = read_project(
+                text, path.name, language.stages, beneath=language.machine, kinds=language.beside["cloths"]
+            )
             problems += [msgspec.structs.replace(p, file=shown(path)) for p in loaded.problems]
             problems += _left_out(project, path, loaded)
     code = _plans(path) if all(p.hint for p in problems) else 0

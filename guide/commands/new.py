@@ -151,7 +151,9 @@ def _folder_name(title: str) -> str:
 
 def _planned(text: str, language: Language) -> Plan:
     """Plan a project's text; a mistake in it is told as it would be in the file."""
-    project, loaded = read_project(text, PROJECT_FILE, language.stages, beneath=language.machine)
+    project, loaded = read_project(
+        text, PROJECT_FILE, language.stages, beneath=language.machine, kinds=language.beside["cloths"]
+    )
     if project is None:
         raise mend(loaded.problems, {PROJECT_FILE: text})
     return make_plan(project, language)

@@ -95,7 +95,14 @@ def values(quantities: Mapping[str, Quantity]) -> dict[str, Value]:
 
 def _input(given: Given) -> Quantity:
     return Quantity(
-        given.name, given.value, given.dim, place=given.place, written=given.written, rank=given.rank, over=given.over
+        given.name,
+        given.value,
+        given.dim,
+        place=given.place,
+        written=given.written,
+        rank=given.rank,
+        over=given.over,
+        because=given.because,
     )
 
 

@@ -19,6 +19,7 @@ from guide.plan.sources import Source, named, shares, together, trimmed
 from guide.plan.steps import steps_of
 from guide.plan.warn import advice_of, warnings_of
 from guide.read.check import Language
+from guide.read.cloth_kinds import said_of_cloths
 from guide.read.formula import Value
 from guide.read.model import Project
 
@@ -83,7 +84,8 @@ def _troubles(language: Language) -> tuple[Trouble, ...]:
 def _told(project: Project, language: Language, quantities: Mapping[str, Quantity]) -> tuple[tuple[str, str], ...]:
     """Say what no number of the graph says: which pad to buy and how it will sit."""
     pad = nearest(project, quantities, language.beside.get("pads", {}))
-    return (("pad, as sold", pad.says(project.words)),) if pad else ()
+    out = [("pad, as sold", pad.says(project.words))] if pad else []
+    return (*out, *said_of_cloths(project))
 
 
 def cut_out(
@@ -266,6 +268,8 @@ def _cuts(cutting: Sequence[Cutting], project: Project, ready: Mapping[str, int]
         row["then"] += cut_["then_mm"]
         cloths.setdefault(key, []).append(Source(cloth, cut_["cloth"], cut_["strips"]))
     lying = dict(ready)
+    kind_of = {one.name: (one.kind.cut_layers, one.kind.pace) for one in project.prints}
+    kind_of[WADDING] = (project.wadding_kind.cut_layers, project.wadding_kind.pace)
     for key, row in rows.items():
         sources, bolt = together(cloths[key]), bolt_of(project, row["material"])
         row["ready"] = lying.pop(row["material"], 0) if "square" in row["part"].split(" and ") else 0
@@ -275,6 +279,8 @@ def _cuts(cutting: Sequence[Cutting], project: Project, ready: Mapping[str, int]
         row["washed"] = row["bought"] and washed_first(project, row["material"])
         row["source"], row["shares"] = named(sources, project.units), shares(sources, project.units)
         row["trimmed"] = trimmed(sources, project.units)
+        row["at_once"], row["of_cloth"] = kind_of[row["material"]]
+        row["layers"] = min(row["layers"], row["at_once"])
     return list(rows.values())
 
 

@@ -34,6 +34,7 @@ class Quantity(msgspec.Struct, frozen=True):
     planned: float | None = None  # what it was planned at, when measured
     rank: Rank | None = None  # of an input: what says it
     over: tuple[Given, ...] = ()  # of an input: what would hold without that
+    because: str = ""  # of a figure that kinds of cloth give: which, where written, how sure
     called: "Called | None" = None  # None: its stage gives it no label
 
 

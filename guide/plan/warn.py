@@ -5,12 +5,13 @@ from collections.abc import Mapping, Sequence
 from guide.plan.backwards import SMALLEST_MM
 from guide.plan.layout.faces import said_of
 from guide.plan.model import Advice, Cutting, Layout, Quantity, Warned, number
+from guide.read.cloth_kinds import cloth_of, unlike
 from guide.read.lengths import INCH, show_length, told_apart
 from guide.read.model import Project
 from guide.read.spoken import said
 
-# A domestic machine's feed and needle bar begin to labour at about this many layers of cotton [practice].
-LAYERS_A_HOME_MACHINE_LABOURS_AT = 16
+# A foot lifts 6 to 8 mm: more than the least of it does not go under [practice].
+FOOT_LIFTS_MM = 6.0
 # Cloths that shrink this much unlike each other pucker when washed together [practice].
 SHRINK_APART = 0.03
 # So large may squares be that nothing holds but their own cling [practice].
@@ -29,7 +30,8 @@ def warnings_of(
     for panel, name in zip(panels, ("layout", "backing"), strict=True):
         if panel is not None and (said := said_of(panel, faces, patchwork_back=name == "backing")):
             out.append(Warned(name, said))
-    out += [*_opening(project, quantities), *_layers(quantities)]
+    out += [*_opening(project, quantities), *_thick(project, quantities, panels[0])]
+    out += [Warned(name, told) for name, told in unlike(project.prints)] + _too_heavy(quantities)
     out += _unmeasured(project, cutting) if project.washed_first else [*_not_given(project), *_apart(project)]
     return (*out, *_held(project), *_fits(project))
 
@@ -45,19 +47,48 @@ def _opening(project: Project, quantities: Mapping[str, Quantity]) -> list[Warne
     return [Warned("zip_opening", said(told, project.words))]
 
 
-def _layers(quantities: Mapping[str, Quantity]) -> list[Warned]:
+def _thick(project: Project, quantities: Mapping[str, Quantity], panel: Layout | None) -> list[Warned]:
+    """What does not go under a foot, by its thickness squeezed: a crossing by the squares that meet in it."""
     out = []
+    one = number(quantities, "cloth_thickness") or 0.0
     for name, where in (("layers_crossing", "where seams cross"), ("layers_outer_worst", "on the outer seam")):
         layers = number(quantities, name)
-        if layers is not None and layers >= LAYERS_A_HOME_MACHINE_LABOURS_AT:
-            out.append(
-                Warned(
-                    name,
-                    f"{layers:.0f} layers {where}: turn the wheel by hand there, needle 100/16, longer stitch, "
-                    "less foot pressure",
-                )
+        thick = (layers or 0.0) * one
+        if layers and name == "layers_crossing" and panel is not None:
+            thick = max(thick, _thickest_crossing(project, panel, one))
+        if layers and thick > FOOT_LIFTS_MM + 1e-9:
+            told = (
+                f"{thick:.1f} mm {where}, {layers:.0f} layers squeezed: a foot lifts 6 to 8 mm (common practice). Part "
+                "the flaps, turn the wheel by hand, needle 100/16 or more, longer stitch, less foot pressure; or a "
+                "layer less"
             )
+            out.append(Warned(name, told))
     return out
+
+
+def _thickest_crossing(project: Project, panel: Layout, usual: float) -> float:
+    """Give the thickest crossing, mm: all squares of the four blocks that meet there, their flaps opened flat."""
+    each = {p.name: cloth_of(p).thickness if p.kind.name or p.thickness is not None else usual for p in project.prints}
+    stack = {(block.row, block.column): sum(each[name] for name in block.stack) for block in panel.blocks}
+    return max(
+        (
+            sum(stack[r + i, c + j] for i in (0, 1) for j in (0, 1))
+            for r, c in stack
+            if r < panel.down and c < panel.across
+        ),
+        default=0.0,
+    )
+
+
+def _too_heavy(quantities: Mapping[str, Quantity]) -> list[Warned]:
+    """One article that is more than the washer takes: the first wash, which sheds, or any."""
+    weight = number(quantities, "weight_each")
+    for name, which in (("washer_load", "a load"), ("first_wash_load", "a first load, which sheds")):
+        most = number(quantities, name)
+        if weight is not None and most is not None and weight > most * (1 + 1e-9):
+            told = f"one weighs about {weight / 1000:.1f} kg dry and the washer takes {most / 1000:g} kg of {which}"
+            return [Warned(name, f"{told}: wash it elsewhere, in a larger machine (weights are estimates)")]
+    return []
 
 
 # What is planned without a figure for it, by the way of the cloth.
@@ -114,10 +145,16 @@ def _held(project: Project) -> list[Warned]:
     """Cotton clings to cotton over so much; where squares are larger, layers that nothing holds creep [practice]."""
     held, square = project.given.get("hold_with"), project.given["square"].value
     most = CLINGS_MM[project.units]
-    if held is None or held.value != "nothing" or not isinstance(square, float) or square <= most * (1 + 1e-9):
+    if held is None or held.value != "nothing" or not isinstance(square, float):
         return []
-    told = f"squares over {show_length(most, project.units)} creep under the foot when nothing holds them"
-    return [Warned("hold_with", f"{told}; write hold_with: glue, pins or tacking")]
+    slip = [cloth.name for cloth in project.prints if cloth.kind.slips]
+    if square > most * (1 + 1e-9):
+        told = f"squares over {show_length(most, project.units)} creep under the foot when nothing holds them"
+    elif slip:
+        told = f"{', '.join(slip)}: cloth that slips creeps under the foot when nothing holds it"
+    else:
+        return []
+    return [Warned("hold_with", f"{told} (common practice); write hold_with: glue, pins or tacking")]
 
 
 def _fits(project: Project) -> list[Warned]:
@@ -150,8 +187,9 @@ PLACES = (
     ("seams of the back", "layers_back", "needle_back"),
     ("zip or hems", "layers_opening", "needle_opening"),
 )
-# Five layers or more ask for help at the foot; from sixteen on a domestic machine labours [practice].
-MANY, TOO_MANY = 5, 16
+# Five layers or more ask for help at the foot; from 4 mm squeezed, sixteen of quilting cotton, a domestic machine
+# labours [practice].
+MANY, TOO_THICK_MM = 5, 4.0
 
 
 def advice_of(project: Project, quantities: Mapping[str, Quantity]) -> tuple[Advice, ...]:
@@ -171,7 +209,7 @@ def advice_of(project: Project, quantities: Mapping[str, Quantity]) -> tuple[Adv
                 needle=f"{needle:.0f}/{needle_size(needle):.0f}",
                 stitch=normal if layers < MANY else f"{normal} or longer",
                 pressure=_foot(place, layers, quantities),
-                why=_why(layers),
+                why=_why(layers, layers * (number(quantities, "cloth_thickness") or 0.0)),
                 source=PRACTICE,
             )
         )
@@ -193,8 +231,8 @@ def _foot(place: str, layers: float, quantities: Mapping[str, Quantity]) -> str:
     return "any foot" if layers < MANY else "walking foot, pressed lighter"
 
 
-def _why(layers: float) -> str:
-    if layers >= TOO_MANY:
+def _why(layers: float, thick_mm: float) -> str:
+    if thick_mm >= TOO_THICK_MM - 1e-9:
         return "a domestic machine labours here: flatten or part the flaps, turn the wheel by hand"
     if layers >= MANY:
         return "a thin needle bends in so many layers, and a heavy foot drags the top one"

@@ -93,6 +93,32 @@ class Remnant(msgspec.Struct, frozen=True):
     straight: bool = False
 
 
+class Cloth(msgspec.Struct, frozen=True):
+    """A kind of cloth. The figures are what quilting cotton was always reckoned at, unless a kind is named."""
+
+    name: str
+    weight: float = 150.0  # g, of a square metre
+    thickness: float = 0.25  # mm, one layer squeezed in a seam
+    shrinks_length: float = 0.0  # a fraction
+    shrinks_width: float = 0.0
+    shrinks_known: tuple[str, ...] = ()
+    frays: Literal["well", "softly", "little", "not"] = "well"
+    fills_after: int = 2  # washes until the fringe has filled out
+    needle: int = 60  # the thinnest it may be, metric number
+    stitch: float = 2.5  # mm
+    pace: float = 1.0  # times a maker's usual time
+    cut_layers: int = 4  # layers the cutter goes through at once
+    slips: bool = False  # layers do not cling
+    washing: str = ""
+    figures: Literal["practice", "memory", "measured"] = "memory"  # where they come from
+    place: Place | None = None  # where the kind is written
+
+    @property
+    def woven(self) -> bool:
+        """Whether it frays at all, so that it can be a print."""
+        return self.frays != "not"
+
+
 class Print(msgspec.Struct, frozen=True):
     """A patterned cloth of the project."""
 
@@ -113,6 +139,8 @@ class Print(msgspec.Struct, frozen=True):
     colour: str | None = None  # #rrggbb
     photo: str | None = None  # a file beside the project
     weight: float | None = None  # g/m²
+    kind: Cloth = Cloth("")  # what it is made of
+    thickness: float | None = None  # mm squeezed, where the print says it itself
 
 
 class Extra(msgspec.Struct, frozen=True):
@@ -157,6 +185,7 @@ class Given(msgspec.Struct, frozen=True):
     place: Place | None = None  # None: a default
     rank: Rank = "default"
     over: tuple["Given", ...] = ()  # what would hold without it, the next first
+    because: str = ""  # of a figure that kinds of cloth give: which, where written, how sure
 
 
 def strongest(values: Iterable[Given]) -> Given:
@@ -197,6 +226,7 @@ class Project(msgspec.Struct, frozen=True):
     seed: int = 0
     stacks: Literal["free", "rotate"] = "free"
     target: dict[str, Any] | None = None
+    wadding_kind: Cloth = Cloth("")
     closure_price: Decimal | None = None
     washed_first: bool = False  # every print is washed before it is cut; what is on hand has been
 

@@ -12,6 +12,7 @@ import msgspec
 from guide import system
 from guide.errors import NeedsMending, WrongUse
 from guide.read.check import Language, check_stages
+from guide.read.cloth_kinds import kinds_of
 from guide.read.dimensions import Judge
 from guide.read.model import Project, Stage
 from guide.read.problems import Problem, mend
@@ -178,7 +179,9 @@ def read_stages(
             newer = {one.name for one in said}
             language.machine = [*(one for one in language.machine if one.name not in newer), *said]
             problems += loaded.problems
-    language.beside, language.texts = beside, {name: text for name, (_, text) in texts.items()}
+    kinds, wrong = kinds_of(beside.get("cloths", {}))
+    problems += wrong
+    language.beside, language.texts = beside | {"cloths": kinds}, {name: text for name, (_, text) in texts.items()}
     _label_as_shipped(language)
     return language, problems + language.problems, by_file
 
@@ -231,7 +234,9 @@ def open_project(path: Path, environ: Mapping[str, str], changes: Sequence[str] 
     file = path / PROJECT_FILE if path.is_dir() else path
     text = read_text(file)
     language = language_for(file.parent, environ)
-    project, loaded = read_project(text, file.name, language.stages, changes, beneath=language.machine)
+    project, loaded = read_project(
+        text, file.name, language.stages, changes, beneath=language.machine, kinds=language.beside["cloths"]
+    )
     if project is None:
         named = [msgspec.structs.replace(p, file=shown(file)) if p.file == file.name else p for p in loaded.problems]
         raise mend(named, {shown(file): text})
@@ -247,7 +252,9 @@ def from_texts(project_text: str, workflow_texts: Mapping[str, str], file: str) 
     language, problems, by_file = read_stages(texts, "exponents")  # judged when the session began
     if language is None or any(not (p.hint or p.since) for p in problems):
         raise mend(problems, by_file)
-    project, loaded = read_project(project_text, file, language.stages, kept=True, beneath=language.machine)
+    project, loaded = read_project(
+        project_text, file, language.stages, kept=True, beneath=language.machine, kinds=language.beside["cloths"]
+    )
     if project is None:
         raise mend(loaded.problems, {file: project_text})
     return with_shelf(project, language.beside["shelf"]), language

@@ -6,6 +6,7 @@ from typing import Any
 
 from msgspec import structs
 
+from guide.read.cloth_kinds import Kinds, cloth_given, made_of
 from guide.read.lengths import parse_length, show_length
 from guide.read.model import Extra, Given, Key, Labour, Place, Print, Project, Rank, Remnant, Sell, Stage, strongest
 from guide.read.problems import Problem
@@ -32,11 +33,13 @@ def read_project(
     *,
     kept: bool = False,
     beneath: Sequence[Given] = (),
+    kinds: Kinds | None = None,
 ) -> tuple[Project | None, Loaded]:
     """Read a project. The Project is None when `loaded.problems` holds anything but hints.
 
     `changes` such as `square=7in` or `grid.across=5` are tried in place of what the file says. `kept` by a journal,
     a text is not refused for what was still good then. `beneath`: what holds where the project says nothing.
+    `kinds`: of cloth, by the name that prints give them.
     """
     loaded = load(text, file)
     if loaded.problems:
@@ -49,7 +52,9 @@ def read_project(
             check_loose(taken, loaded)
         return None, loaded
     keys = keys_of(stages)
-    project = _build(taken, loaded, keys, beneath)
+    project = _build(taken, loaded, keys, beneath, kinds or {})
+    if _wrong(loaded, kept=kept):
+        return None, loaded
     check_whole(project, loaded, keys)
     check_for_whom(project, stages, loaded)
     return (None if _wrong(loaded, kept=kept) else project), loaded
@@ -128,10 +133,10 @@ def read_machine(text: str, file: str, stages: Sequence[Stage]) -> tuple[list[Gi
 
 
 def _build(
-    taken: dict[str, Any], loaded: Loaded, keys: Sequence[tuple[Path, Key]], beneath: Sequence[Given]
+    taken: dict[str, Any], loaded: Loaded, keys: Sequence[tuple[Path, Key]], beneath: Sequence[Given], kinds: Kinds
 ) -> Project:
     selvedge_mm = _absent(PRINT.keys["selvedge"], taken)
-    prints = tuple(_print(p, loaded, i, selvedge_mm) for i, p in enumerate(taken["prints"]))
+    prints = tuple(_print(p, loaded, i, selvedge_mm, kinds) for i, p in enumerate(taken["prints"]))
     closure = taken.get("closure", "none")
     closure_type = _closure_type(taken)
     cushion = taken["kind"] != "throw"
@@ -155,6 +160,9 @@ def _build(
     given |= {
         name: _given(key, key.at, made.get(name, _of_prints(name, prints)), loaded, name) for name, key in MADE.items()
     }
+    lies_inside = wadding if isinstance(wadding, dict) else {}
+    wadding_kind = made_of(lies_inside, kinds, loaded, ("wadding",), inside=True)
+    given |= cloth_given(prints, wadding_kind, given)
     said: dict[str, Any] = {name: given[name].value for name in _AS_SAID}
     said |= {name: int(given[name].value or 0) for name in _COUNTED}
     return Project(
@@ -170,6 +178,7 @@ def _build(
         text=loaded.text,
         seed=taken.get("seed", 0),
         target=target,
+        wadding_kind=wadding_kind,
         **_money(taken),
     )
 
@@ -241,10 +250,11 @@ def _of_prints(name: str, prints: tuple[Print, ...]) -> float:
     return max(each) if name.endswith("worst") else sum(each) / len(each)
 
 
-def _print(data: dict[str, Any], loaded: Loaded, i: int, selvedge_mm: float) -> Print:
+def _print(data: dict[str, Any], loaded: Loaded, i: int, selvedge_mm: float, kinds: Kinds) -> Print:
     shelf = data.get("on_hand") == "shelf"
     on_hand = () if shelf else data.get("on_hand", ())
-    shrinks = _shrinkage(data, loaded, i)
+    kind = made_of(data, kinds, loaded, ("prints", i), inside=False)
+    shrinks = {way: getattr(kind, f"shrinks_{way}") for way in kind.shrinks_known} | _shrinkage(data, loaded, i)
     for k, piece in enumerate(on_hand):
         if ("squares" in piece) == ("width" in piece or "length" in piece):
             loaded.problem(("prints", i, "on_hand", k), "write width and length of a piece, or squares: a number")
@@ -272,6 +282,8 @@ def _print(data: dict[str, Any], loaded: Loaded, i: int, selvedge_mm: float) -> 
         colour=data.get("colour"),
         photo=data.get("photo"),
         weight=data.get("weight"),
+        thickness=data.get("thickness"),
+        kind=kind,
     )
 
 

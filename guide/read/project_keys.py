@@ -89,7 +89,9 @@ PRINT = Key(
         "reverse": Key("text", "colour of its back, for the fringe", longest=60),
         "colour": Key("colour", "its colour as it is to be drawn"),
         "photo": Key("photo", "a picture of it, a file beside the project"),
-        "weight": Key("cloth_weight", "what it weighs", over=0.0, at_most=2000.0),
+        "weight": Key("cloth_weight", "what it weighs; before what its kind does", over=0.0, at_most=2000.0),
+        "thickness": _pos("one layer squeezed in a seam; before the project's and its kind's"),
+        "made_of": Key("text", "its kind, as a file with cloths: names it; else as quilting cotton", longest=60),
     },
 )
 TARGET = Key(
@@ -129,6 +131,7 @@ WADDING = Key(
                 "thickness": _from0(
                     "squeezed in a seam (from memory)", "1 mm", name="wadding_thickness", needs="wadding"
                 ),
+                "made_of": Key("text", "what lies there instead: a kind of cloth, fleece and felt too", longest=60),
             },
         ),
     ),
@@ -366,6 +369,11 @@ MADE: dict[str, Key] = {
     "zip_along": Key("choice", "row or column the zip lies along", choices=("row", "column"), at=("closure",)),
     "prints": Key("count", "how many prints there are", at=("prints",)),
     "one_way_prints": Key("count", "how many of them have a top", at=("prints",)),
+    "cloth_weight": Key("weight", "a square metre of the prints' cloth, the mean", at=("prints",)),
+    "cloth_pace": Key("percent", "times a maker's usual time that it takes, the mean", at=("prints",)),
+    "cloth_needle": Key("count", "the thinnest needle that it takes", at=("prints",)),
+    "cloth_layers": Key("count", "layers of it that the cutter goes through at once", at=("prints",)),
+    "wadding_weight": Key("weight", "a square metre of wadding", at=("wadding",)),
     "shrink_length": Key("percent", "mean shrinkage along the grain", at=("prints",)),
     "shrink_width": Key("percent", "mean shrinkage across", at=("prints",)),
     "shrink_length_worst": Key("percent", "worst shrinkage along the grain", at=("prints",)),

@@ -139,7 +139,34 @@ _PAD = Key(
 # What lies in a workflows folder beside the stages: a file's first key, and the shape of what stands under it by name.
 # What is called alike in several files is as the last of them says: shipped, the maker's own, the project's. A journal
 # keeps the texts with those of the stages.
+CLOTH = Key(
+    "map",
+    "a kind of cloth; what is not written is as of quilting cotton",
+    keys={
+        "like": Key("text", "another kind, whose figures it takes but for those written here", longest=60),
+        "weight": Key("cloth_weight", "what it weighs", over=0.0, at_most=2000.0),
+        "thickness": Key("length", "one layer squeezed in a seam", over=0.0, at_most=20.0),
+        "shrinks": Key(
+            "map",
+            "what a first wash usually takes",
+            keys={
+                "length": Key("percent", "along the grain", at_least=0.0, at_most=0.5),
+                "width": Key("percent", "across", at_least=0.0, at_most=0.5),
+            },
+        ),
+        "frays": Key("choice", "how; what does not goes inside only", choices=("well", "softly", "little", "not")),
+        "fills_after": Key("count", "washes until its fringe has filled out", at_least=1, at_most=20),
+        "needle": Key("count", "the thinnest needle it takes, metric number", at_least=60, at_most=130),
+        "stitch": Key("length", "a seam's stitch in it", at_least=1.0, at_most=8.0),
+        "pace": Key("number", "times a maker's usual time it takes", at_least=0.2, at_most=10.0),
+        "cut_layers": Key("count", "layers the cutter goes through at once", at_least=1, at_most=12),
+        "slips": Key("flag", "its layers do not cling to each other"),
+        "washing": Key("text", "how it is washed", longest=120),
+        "figures": Key("choice", "where they come from", choices=("practice", "memory", "measured"), default="memory"),
+    },
+)
 BESIDE: dict[str, Key] = {
+    "cloths": Key("map", "kinds of cloth, by the name that prints give them", item=CLOTH),
     "shelf": Key(
         "map",
         "cloth that lay on the shelf when a session began, by name",

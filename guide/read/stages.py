@@ -33,7 +33,11 @@ def read_beside(text: str, file: str) -> tuple[dict[str, Any], Loaded]:
     loaded, kind = load(text, file), kind_of(text)
     shape = Key("map", keys={kind: msgspec.structs.replace(BESIDE[kind], required=True)})
     taken = MISSING if loaded.problems else take(shape, loaded, (), loaded.data)
-    return (taken.get(kind, {}) if isinstance(taken, dict) else {}), loaded
+    things: dict[str, Any] = taken.get(kind, {}) if isinstance(taken, dict) else {}
+    if kind == "cloths":  # told by name where they are used
+        for name, thing in things.items():
+            thing["place"] = loaded.place((kind, name), key=True)
+    return (things if not any(not p.hint for p in loaded.problems) else {}), loaded
 
 
 def read_what_can_be(text: str, file: str, stem: str | None = None) -> tuple[Stage | None, Loaded]:

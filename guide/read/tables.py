@@ -13,7 +13,7 @@ TABLES: dict[str, dict[str, Dim]] = {
         "material": "text", "part": "text", "setting": "length", "strips": "count", "pieces": "count",
         "layers": "count", "along": "flag", "then": "text", "source": "text",
         "bought": "flag", "washed": "flag", "usable_width": "length", "ready": "count",
-        "shares": "text", "trimmed": "text",
+        "shares": "text", "trimmed": "text", "at_once": "count", "of_cloth": "ratio",
     },
     "blocks": {"number": "count", "row": "count", "column": "count", "stack": "text"},
     "parts": {"part": "text", "material": "text", "width": "length", "height": "length", "pieces": "count"},

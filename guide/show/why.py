@@ -47,6 +47,8 @@ def why_dict(need: Need, quantities: Mapping[str, Quantity], units: Units) -> di
 
 def where(quantity: Quantity) -> str:
     """Tell where a value is written: in the project, or in the stage whose formula or default it is."""
+    if quantity.because:
+        return quantity.because
     return "a default" if quantity.place is None else str(quantity.place)
 
 

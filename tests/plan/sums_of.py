@@ -55,7 +55,9 @@ def shipped(*more: Path) -> Language:
 
 def read(data: Mapping[str, Any], *more: Path) -> Project:
     """A project as the program reads it."""
-    project, loaded = read_project(json.dumps(data, indent=1), "project.yaml", shipped(*more).stages)
+    language = shipped(*more)
+    text = json.dumps(data, indent=1)
+    project, loaded = read_project(text, "project.yaml", language.stages, kinds=language.beside["cloths"])
     assert project is not None, [str(problem) for problem in loaded.problems]
     return project
 

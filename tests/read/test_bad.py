@@ -1,7 +1,7 @@
 """Broken files, one small file a mistake, each with the whole of what is said of it, written by hand.
 
 `tests/bad/project/NAME.yaml` is a project, `tests/bad/stage/NAME.yaml` a stage file beside a good project,
-`tests/bad/text/NAME.yaml` a stage whose words cannot be printed. `NAME.expected` holds every problem as
+`tests/bad/cloths/NAME.yaml` kinds of cloth likewise, `tests/bad/text/NAME.yaml` a stage whose words cannot be printed. `NAME.expected` holds every problem as
 `line:column: key: message`, in order. [identity: places counted on the file; wording is the house's own]
 """
 
@@ -16,7 +16,9 @@ from tests.fakes import run
 
 BAD = Path(__file__).parent.parent / "bad"
 GOOD = BAD / "good.yaml"
-PROJECTS, STAGES, TEXTS = (sorted((BAD / kind).glob("*.yaml")) for kind in ("project", "stage", "text"))
+PROJECTS, STAGES, CLOTHS, TEXTS = (
+    sorted((BAD / kind).glob("*.yaml")) for kind in ("project", "stage", "cloths", "text")
+)
 PROBLEM = re.compile(r"^(?:\S+\.yaml):(\d+:\d+: .*)$")
 
 
@@ -68,6 +70,7 @@ def test_the_corpus_is_large():
     """At least 60 broken files, and more kinds of mistake in stages than one."""
     assert len(PROJECTS) + len(STAGES) + len(TEXTS) >= 60
     assert len(STAGES) >= 30
+    assert len(CLOTHS) >= 10
 
 
 def test_what_is_not_broken_is_good(bench, capsys):
@@ -77,7 +80,7 @@ def test_what_is_not_broken_is_good(bench, capsys):
     assert problems(capsys.readouterr().out) == []
 
 
-@pytest.mark.parametrize("case", PROJECTS + STAGES + TEXTS, ids=lambda case: f"{case.parent.name}-{case.stem}")
+@pytest.mark.parametrize("case", PROJECTS + STAGES + CLOTHS + TEXTS, ids=lambda case: f"{case.parent.name}-{case.stem}")
 def test_check_says_exactly_what_is_wrong(bench, capsys, case):
     """Every problem at its line and column, all at once, in order; exit 2 and nothing written."""
     name = laid(bench, case)
@@ -90,7 +93,7 @@ def test_check_says_exactly_what_is_wrong(bench, capsys, case):
     assert files(bench) == before
 
 
-@pytest.mark.parametrize("case", PROJECTS + STAGES, ids=lambda case: f"{case.parent.name}-{case.stem}")
+@pytest.mark.parametrize("case", PROJECTS + STAGES + CLOTHS, ids=lambda case: f"{case.parent.name}-{case.stem}")
 def test_plan_refuses_it_in_the_same_words(bench, capsys, case):
     """What `check` says, `plan` says before it plans; nothing on stdout, exit 2, nothing written."""
     name = laid(bench, case)
