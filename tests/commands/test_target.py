@@ -136,14 +136,14 @@ def test_seams_too_deep_for_any_square_say_which_were_tried(guide, workshop):
 
 
 def test_what_is_tried_shows_its_warnings(guide, workshop):
-    """The demo's crossing has 16 layers with two squares above; with three it has 20, and six-layer stacks. [identity]
+    """The demo's crossing has 4·(2 + 2) = 16 layers: 4 mm as it is, 6.4 mm of cloth 0.4 mm thick, over what a foot lifts.
 
-    4·(2 + 2) = 16 and 4·(3 + 2) = 20 where four blocks meet.
+    With a square more it has 4·(3 + 2) = 20, which is 8 mm. [identity]
     """
-    lines = guide("plan", "--set", "layers.above=3").out.split("\n")
-    assert "With layers.above=3:" in lines
-    below = lines[lines.index("With layers.above=3:") :]
-    assert any(line.startswith("› ▲ 20 layers where seams cross") for line in below)
-    assert not any("16 layers" in line for line in below)
-    same = guide("plan", "--set", "make=2").out.split("\n")
-    assert any(line.startswith("  ▲ 16 layers where seams cross") for line in same)
+    lines = guide("plan", "--set", "cloth_thickness=0.4mm").out.split("\n")
+    assert "With cloth_thickness=0.4mm:" in lines
+    below = lines[lines.index("With cloth_thickness=0.4mm:") :]
+    assert any(line.startswith("› ▲ 6.4 mm where seams cross, 16 layers squeezed") for line in below)
+    more = guide("plan", "--set", "cloth_thickness=0.4mm", "--set", "layers.above=3").out
+    assert "› ▲ 8.0 mm where seams cross, 20 layers squeezed" in more
+    assert "6.4 mm" not in more

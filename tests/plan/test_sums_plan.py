@@ -80,10 +80,12 @@ def test_an_opening_under_three_quarters_of_the_pad_is_said():
     assert "zip_opening" not in warned(grid={"across": 5, "down": 2}, closure=ACROSS_THE_BACK)
 
 
-def test_sixteen_layers_at_a_crossing_are_said():
-    """Four-layer blocks cross at 16, where a home machine labours; three-layer blocks at 12 [practice]."""
-    assert "layers_crossing" in warned(layers={"above": 2, "below": 2})
-    assert "layers_crossing" not in warned()
+def test_a_crossing_that_no_foot_goes_over_is_said():
+    """Over 6 mm squeezed [practice]: 4·7 layers of 0.25 mm are 7 mm, 4·6 are 6 [identity]."""
+    assert "layers_crossing" in warned(layers={"above": 3, "below": 4})
+    assert "layers_crossing" not in warned(layers={"above": 3, "below": 3})
+    assert "layers_crossing" in warned(cloth_thickness="0.51 mm")  # 12 layers of it: 6.12 mm
+    assert "layers_crossing" not in warned(cloth_thickness="0.5 mm")
 
 
 def test_cloths_that_shrink_three_per_cent_apart_are_said():

@@ -163,7 +163,7 @@ TOLD = [
     ("cut/dry", "Cut off tangled threads.", "blade"),
     ("cut/press", "Press it flat. Snip the edge", "iron"),
     ("cut/press", "cut the end along that line.", "blade"),
-    ("cut/pieces", "At most four layers at a cut.", "blade"),
+    ("cut/pieces", "At most {{ at_once }} {{ 'layer' if at_once == 1 else 'layers' }} at a cut.", "blade"),
     ("cut/pile", "Cutter shut, and out of a child's reach.", "blade"),
     ("stack/under", "Open a window. Mist glue thinly on each, only where the wadding will lie.", "spray"),
     ("stack/wadding", "{% if not below %}Open a window. {% endif %}Mist its top thinly.", "spray"),
