@@ -29,6 +29,7 @@ def test_a_person_answers_and_sees_what_it_comes_to(term, tmp_path):
     term.send("\x15Reading chair cushion\r").wait("What is made").wait("Comes to")
     term.send("\r").wait("For whom")
     term.send("\r").wait("Show lengths as")
+    term.send("\r").wait("The pad you have")
     term.send("\r").wait("Blocks in a row").wait("20 in × 12 in")
     term.send("\x154").wait("16 in × 12 in")  # 4 blocks of 5 1/4 in less two 5/8 in seams [identity]
     term.send("\r").wait("Rows").send("\r").wait("Cut size of a square")
@@ -42,6 +43,7 @@ def test_a_person_answers_and_sees_what_it_comes_to(term, tmp_path):
         "Width of the cloth",
         "Wash all cloth before cutting",
         "How it shuts",
+        "Where the zip lies",
         "Width of the wadding",
         "Metres on a spool",
         "How many to make",
@@ -67,13 +69,20 @@ def test_washing_first_asks_what_it_takes_and_shows_the_cloth_it_needs(term, tmp
     7: three strips, 18.6 in off the bolt: 5/8 yd (22 1/2 in). [identity]
     """
     term.wait("What is it called").send("\x15Washed cushion\r")
-    for question in ("What is made", "For whom", "Show lengths as", "Blocks in a row", "Rows", "Cut size of a square",
+    for question in ("What is made", "For whom", "Show lengths as", "The pad you have", "Blocks in a row", "Rows", "Cut size of a square",
                      "Seam allowance", "Squares over", "Squares under", "Wadding", "Prints", "Width of the cloth"):  # fmt: skip
         term.wait(question).send("\r")
     term.wait("Wash all cloth before cutting").wait("1/2 yd first print").send("\x15perhaps").wait("write yes or no")
     term.send("\r").send("\x15yes\r").wait("What washing takes")
     term.send("10").wait("write it like 4 %").send("\x1510 %, 10 %").wait("5/8 yd first print").send("\r")
-    for question in ("How it shuts", "Width of the wadding", "Metres on a spool", "How many to make", "What an hour"):
+    for question in (
+        "How it shuts",
+        "Where the zip lies",
+        "Width of the wadding",
+        "Metres on a spool",
+        "How many to make",
+        "What an hour",
+    ):
         term.wait(question).send("\r")
     assert term.exit_code() == 0
     said = yaml.safe_load((tmp_path / "sessions" / "washed-cushion" / "project.yaml").read_text(encoding="utf-8"))
@@ -81,10 +90,18 @@ def test_washing_first_asks_what_it_takes_and_shows_the_cloth_it_needs(term, tmp
     assert [one["shrinks"] for one in said["prints"]] == [{"length": "10 %", "width": "10 %"}] * 3
 
 
-TO_SQUARE = ("What is made", "For whom", "Show lengths as", "Blocks in a row", "Rows", "Cut size of a square")
+TO_SQUARE = (
+    "What is made",
+    "For whom",
+    "Show lengths as",
+    "The pad you have",
+    "Blocks in a row",
+    "Rows",
+    "Cut size of a square",
+)
 AFTER = (
     "Seam allowance", "Squares over", "Squares under", "Wadding", "Prints", "Width of the cloth",
-    "Wash all cloth before cutting", "How it shuts", "Width of the wadding", "Metres on a spool", "How many to make",
+    "Wash all cloth before cutting", "How it shuts", "Where the zip lies", "Width of the wadding", "Metres on a spool", "How many to make",
     "What an hour",
 )  # fmt: skip
 
@@ -127,7 +144,7 @@ def test_what_it_comes_to_is_read_whole_at_any_width(tmp_path, cols):
     )
     try:
         term.wait("What is it called").send("Chair\r")
-        for question in (*TO_SQUARE[:4], "Rows"):
+        for question in TO_SQUARE[:6]:
             term.wait(question).wait("hands on")
             whole = in_one_line(term.screen)
             assert re.search(
