@@ -14,7 +14,7 @@ from msgspec.structs import replace
 from guide import __version__, system
 from guide.commands.common import SESSIONS, clock, maker_option, opened, talk
 from guide.commands.on_shelf import KEPT_AS
-from guide.commands.planned import cut_as, plan_of
+from guide.commands.planned import cut_as, once_more, plan_of
 from guide.commands.sessions import after_a_finished, read_found, under_way
 from guide.commands.times import Whose, begun_by, own_paces, past_under, seen_of
 from guide.errors import GuideError, JournalDamaged, NeedsMending, WrongUse
@@ -248,6 +248,9 @@ def plan_maker(here: Opened, first: Plan) -> PlanMaker:
     def make(measured: dict[str, float], laid: Laid, texts: Texts) -> Plan:
         if texts == now and not measured and laid in (Laid(None), Laid(stacks)):
             return first
+        return once_more(made(measured, laid, texts), laid)
+
+    def made(measured: dict[str, float], laid: Laid, texts: Texts) -> Plan:
         needs = (laid.cut_for or laid.layout, laid.cut_again, texts)
         if not kept or kept[0][0] != needs:
             own = texts == now

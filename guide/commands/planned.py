@@ -5,7 +5,10 @@ from collections.abc import Mapping
 from contextlib import suppress
 from typing import Any
 
+import msgspec
+
 from guide.errors import GuideError, NeedsMending
+from guide.plan.again import with_again
 from guide.plan.layout.faces import Cell
 from guide.plan.layout.kept import Panel, kept_from_dict, layout_from_dict
 from guide.plan.layout.panels import CannotLay, within_stock
@@ -46,7 +49,14 @@ def plan_session(
     record: Record, project: Project, language: Language, measured: Mapping[str, float] | None = None
 ) -> Plan:
     """Plan a session as it stands: laid as it is now, cut as it was."""
-    return make_plan(project, language, measured, record.layout, cut=cut_as(laid_of(record), project, language))
+    laid = laid_of(record)
+    plan = make_plan(project, language, measured, record.layout, cut=cut_as(laid, project, language))
+    return once_more(plan, laid)
+
+
+def once_more(plan: Plan, laid: Laid) -> Plan:
+    """Put in what is made again since blocks were spoilt."""
+    return with_again(plan, [msgspec.to_builtins(one) for one in laid.again])
 
 
 def kept_layout(here: Opened) -> tuple[list[list[str]] | None, frozenset[Cell]]:

@@ -8,7 +8,7 @@ import click
 import msgspec
 
 from guide.commands.common import SESSIONS, opened, talk
-from guide.commands.planned import cut_as, plan_of
+from guide.commands.planned import cut_as, once_more, plan_of
 from guide.errors import GuideError, JournalDamaged, WrongUse
 from guide.plan.make import make_plan
 from guide.plan.model import Cut, Plan
@@ -129,8 +129,9 @@ def read_session(path: Path) -> At:
     project, language = from_texts(record.project_text, record.stage_texts, "project.yaml")
     cut = cut_as(laid_of(record), project, language)
     measured = record.measured(1) if project.make == 1 else {}  # of several makes each has its own sizes
-    first = make_plan(project, language, None, record.layout, cut=cut)
+    first = once_more(make_plan(project, language, None, record.layout, cut=cut), laid_of(record))
     plan = make_plan(project, language, measured, record.layout, cut=cut) if measured else first
+    plan = once_more(plan, laid_of(record)) if measured else plan
     return At(plan, language, first, record, _earlier(found, record, plan), found.damage, cut)
 
 

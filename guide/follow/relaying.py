@@ -3,6 +3,7 @@
 import re
 from collections import Counter
 from collections.abc import Mapping
+from typing import Any
 
 from msgspec.structs import replace
 
@@ -15,7 +16,10 @@ from guide.plan.layout.panels import keep, squares_needed, stock_left, too_many
 from guide.plan.layout.rearrange import Rearranged, beyond, rearrange
 from guide.plan.letters import letters
 from guide.plan.model import Layout, Plan, Step
+from guide.read.plurals import counted
 from guide.record.model import Record
+
+MOST_CHOICES = 9
 
 
 def spoilt_is(at: Moment, question: Ask, answer: str) -> Turn:
@@ -30,17 +34,53 @@ def spoilt_is(at: Moment, question: Ask, answer: str) -> Turn:
     if not (1 <= cell[0] <= layout.down and 1 <= cell[1] <= layout.across):
         rows = f"Rows go from 1 to {layout.down}, columns from 1 to {layout.across}."
         return ask_again(at, question, f"spoilt {answer}", rows)
+    _, begun = sewn_and_begun(at.plan, at.record)
+    if cell not in begun:
+        return _spoilt(at, layout, cell, "")
+    stack = next(block.stack for block in layout.blocks if (block.row, block.column) == cell)
+    layers = [f"{name}, {'front' if place == 1 else f'layer {place}'} alone" for place, name in enumerate(stack, 1)]
+    asked = f"Which of the layers of block {cell[0]},{cell[1]} are spoilt?"
+    data = {"cell": cell, "default": "1"}
+    choices = ("all of them", *layers)[:MOST_CHOICES]
+    return ask(at, Ask("spoilt_layers", "choose", asked, layers_are, choices, data=data))
+
+
+def layers_are(at: Moment, question: Ask, answer: str) -> Turn:
+    """Cut the spoilt layers again, and let the block go through its steps once more."""
+    layout = at.plan.layout
+    return _spoilt(at, layout, question.data["cell"], answer) if layout is not None else put_away(at)
+
+
+def _spoilt(at: Moment, layout: Layout, cell: Cell, layer: str) -> Turn:
+    """Write a spoilt block: which squares are cut again, how the rest is laid, what is made once more."""
     sewn, begun = sewn_and_begun(at.plan, at.record)
     stock = _stock_left(at)
+    stack = next(block.stack for block in layout.blocks if (block.row, block.column) == cell)
+    good = [name for place, name in enumerate(stack, 2) if layer and int(layer) not in {1, place}]
     found = rearrange(
         layout,
         sewn - {cell},
-        _at_hand(layout, sewn | begun | {cell}),
+        _at_hand(layout, sewn | begun | {cell}) + Counter(good),
         finished=begun - sewn - {cell},
         stock=stock,
         faces="front" if at.plan.project.back != "none" else "both",
     )
-    return _laid(at, layout, found, f"Block {cell[0]},{cell[1]} is spoilt.", stock)
+    again = _once_more(at, layout, cell, dict(found.cut_again), unpick=cell in sewn) if layer else {}
+    return _laid(at, layout, found, f"Block {cell[0]},{cell[1]} is spoilt.", stock, once_more=again)
+
+
+def _once_more(at: Moment, layout: Layout, cell: Cell, cut: dict[str, int], *, unpick: bool) -> dict[str, Any]:
+    """What the block goes through again: every step in which it was counted, one by one."""
+    blocks = len(layout.blocks)
+    place = (make_in_hand(at.plan, at.record) - 1) * blocks + (cell[0] - 1) * layout.across + cell[1] - 1
+    every = blocks * max(1, at.plan.project.make)
+    steps = [
+        step.key
+        for step in at.plan.steps
+        if step.piece in {"block", "stack"} and step.pieces == every and step.count == "each"
+        if _done(step, at.record) > place
+    ]
+    return {"again": {"block": f"{cell[0]},{cell[1]}", "steps": steps, "cut": cut, "unpick": unpick}}
 
 
 def ran_out_is(at: Moment, question: Ask, answer: str) -> Turn:
@@ -126,7 +166,15 @@ def _by_letter(plan: Plan) -> dict[str, str]:
     return {sign: name for name, sign in letters(plan.project).items()}
 
 
-def _laid(at: Moment, old: Layout, found: Rearranged, why: str, stock: Mapping[str, int]) -> Turn:
+def _laid(
+    at: Moment,
+    old: Layout,
+    found: Rearranged,
+    why: str,
+    stock: Mapping[str, int],
+    *,
+    once_more: Mapping[str, Any] | None = None,
+) -> Turn:
     """Write the new layout, or a note when the layout stays, only squares are cut again or none are left to cut."""
     if over := beyond(found.cut_again, stock):
         name = min(over)
@@ -139,7 +187,10 @@ def _laid(at: Moment, old: Layout, found: Rearranged, why: str, stock: Mapping[s
     met = found.layout.front_matches + found.layout.back_matches
     if met:
         said.append(f"{met} alike meet; there is no better way with what is left.")
-    again = {"set": {"cut_again": dict(found.cut_again)}} if found.cut_again else {}
+    more = {**({"cut_again": dict(found.cut_again)} if found.cut_again else {}), **(once_more or {})}
+    again = {"set": more} if more else {}
+    if steps := (once_more or {}).get("again", {}).get("steps"):
+        said.append(f"It goes through {counted(len(steps), 'step')} again, before joining.")
     stacks = [list(block.stack) for block in found.layout.blocks]
     if stacks == [list(block.stack) for block in old.blocks]:
         said.insert(1, "The layout stays.")
@@ -185,8 +236,13 @@ def change_is(at: Moment, question: Ask, answer: str) -> Turn:
         return ask_again(at, question, answer, rows)
     if first == second:
         return ask_again(at, question, answer, "That is one block: write two.")
-    event = {"what": "laid", "layout": [list(block.stack) for block in new.blocks]}
-    return replace(put_away(at, _met(layout, new)), event=event)
+    event: dict[str, Any] = {"what": "laid", "layout": [list(block.stack) for block in new.blocks]}
+    told, sewn = _met(layout, new), sewn_and_begun(at.plan, at.record)[0] & {first, second}
+    if sewn:
+        names = " and ".join(f"{row},{column}" for row, column in sorted(sewn))
+        event["set"] = {"again": {"block": names, "unpick": True}}
+        told += f" Block {names} is joined already: unpicking it is a step now."
+    return replace(put_away(at, told), event=event)
 
 
 def _met(old: Layout, new: Layout) -> str:

@@ -29,8 +29,15 @@ def _laid(work: Work, event: Event) -> None:
     record = work.record
     laid = laid_after(record, event.layout, event.set)
     record.layout, record.cut_for, record.cut_again = laid.layout, laid.cut_for, laid.cut_again
+    _make_again(work, event)
     if event.text:  # why it was laid again: a block is spoilt, a print ran out
         work.note("noted", event, event.text)
+
+
+def _make_again(work: Work, event: Event) -> None:
+    told = (event.set or {}).get("again")
+    if isinstance(told, dict):
+        work.record.again = [*work.record.again, told]
 
 
 def _closed(work: Work, event: Event) -> None:
@@ -187,6 +194,7 @@ def _measured(work: Work, event: Event) -> None:
 def _noted(work: Work, event: Event) -> None:
     work.note("noted", event, event.text)
     work.record.cut_again = laid_after(work.record, work.record.layout, event.set).cut_again
+    _make_again(work, event)
 
 
 def _photo(work: Work, event: Event) -> None:

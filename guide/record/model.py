@@ -238,6 +238,7 @@ class Record(msgspec.Struct):
     layout: list[list[str]] | None = None
     cut_for: list[list[str]] | None = None  # the layout the cloth was cut for; None: the layout as it is
     cut_again: dict[str, int] = {}  # squares cut again since, by print
+    again: list[dict[str, Any]] = []  # blocks that are made again, as the records say it
     corrections: list[Correction] = []
     assumed: list[str] = []  # sentences for the log: what was assumed about time
     unknown: list[Event] = []  # kinds this version does not know: kept and shown

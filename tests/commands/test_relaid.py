@@ -99,7 +99,7 @@ def test_of_a_print_that_is_all_cut_no_square_is_cut_again(guide, follow, worksh
     before = cloths(guide)
     for row in (1, 2, 3):
         for column in (1, 2, 3, 4):
-            said = follow(f"\nc\nspoilt {row} {column}\nq\n")
+            said = follow(f"\nc\nspoilt {row} {column}\n\nq\n")
             assert "does not work out" not in said.out
     assert "moss check" not in record().cut_again
     assert sum(record().cut_again.values()) == 12 * 4

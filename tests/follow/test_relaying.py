@@ -1,21 +1,28 @@
 """Half way: a spoilt block and a print that ran out, from within following along."""
 
+import io
 import re
+import shutil
 from collections import Counter
 
+import msgspec
 import pytest
 from msgspec.structs import replace
 
 from guide.follow import relaying
 from guide.follow.coming_back import piece_words
 from guide.follow.relaying import sewn_and_begun
+from guide.plan.again import with_again
 from guide.plan.layout.faces import counted
 from guide.plan.layout.rearrange import rearrange
 from guide.plan.letters import letters as plan_letters
 from guide.read.model import Print
+from guide.record.journal import read_journal
+from guide.record.laid import laid_of
 from guide.record.model import Event, Record, StepRecord
+from tests.fakes import run
 from tests.follow.samples_session import Bench
-from tests.show.demo import demo_plan
+from tests.show.demo import DEMO, demo_plan
 
 
 def stacks_of(bench):
@@ -46,6 +53,8 @@ def test_what_befell_a_block_is_told_with_the_step_it_befell_at():
         bench.press("c")
         bench.type(typed)
         bench.press("enter")
+        if bench.desk.ask is not None:
+            bench.press("1")  # all its layers
         (one,) = (one for one in bench.record.remarks if one.kind == "noted")
         assert (one.step, one.text.startswith(told)) == (step, True)
 
@@ -128,7 +137,7 @@ def test_what_is_cut_again_is_in_the_record():
     bench = Bench().open("Sew the cross")
     bench.press("c")
     bench.type("spoilt 2 2")
-    bench.press("enter")
+    bench.press("enter", "1")
     found = re.findall(r"([0-9]+) of ([a-z ]+)", bench.said)
     assert bench.record.cut_again == {name.strip(): int(count) for count, name in found}
     assert bench.record.cut_again
@@ -221,3 +230,75 @@ def test_a_spoilt_square_that_no_stock_is_left_for_is_noted_and_not_cut():
     assert (bench.newest.what, bench.newest.set) == ("noted", None)
     assert bench.record.cut_again == {}
     assert bench.holds()
+
+
+def test_a_spoilt_block_goes_through_its_steps_again():
+    """Spoilt when two crosses are sewn: of one layer alone that is cut again; spray, top and cross come once more."""
+    bench = Bench().open("Sew the cross")
+    bench.press("space", "space")
+    bench.press("c")
+    bench.type("spoilt 1 2")
+    bench.press("enter")
+    assert bench.desk.ask.choices == ("all of them", "oat stripe, front alone", "clay dot, layer 2 alone")
+    bench.press("3")
+    again = bench.newest.set["again"]
+    assert (again["block"], again["unpick"]) == ("1,2", False)
+    assert again["steps"] == ["stack/spray", "stack/top", "quilt/cross"]
+    assert bench.newest.set["cut_again"] == {"clay dot": 1} == again["cut"]
+    assert "It goes through 3 steps again, before joining." in bench.said
+    laid = laid_of(bench.record)
+    plan = with_again(bench.session.plan, [msgspec.to_builtins(one) for one in laid.again])
+    fresh = [step for step in plan.steps if ":again" in step.key or "cut/again" in step.key]
+    assert [(step.title, step.pieces) for step in fresh] == [
+        ("Cut again for block 1,2: 1 of clay dot", 1),
+        ("Block 1,2 again: spray the wadding", 1),
+        ("Block 1,2 again: lay the top squares", 1),
+        ("Block 1,2 again: sew the cross", 1),
+    ]
+    stages = [step.stage for step in plan.steps]
+    assert stages.index("join") == plan.steps.index(fresh[-1]) + 1
+    bench.press("u")
+    assert bench.record.again == []
+    assert bench.holds()
+
+
+def test_what_is_made_again_is_timed_and_counted(tmp_path, monkeypatch, capsys):
+    """In the demo, in lines: the block's steps come up before joining, and a step of them is begun and done."""
+    folder = tmp_path / "sessions" / "one"
+    folder.mkdir(parents=True)
+    shutil.copy(DEMO / "project.yaml", folder)
+    monkeypatch.chdir(tmp_path)
+    keys = ["", "a"] * 16 + ["c", "spoilt 1 2", "", "", "", "", ""]
+    monkeypatch.setattr("sys.stdin", io.StringIO("\n".join(keys) + "\nq\n"))
+    assert run(["follow", "--plain", "sessions/one"]) == 0
+    out = capsys.readouterr().out
+    assert "Next: Cut again for block 1,2" in out
+    events = read_journal(next(folder.glob("*.jsonl"))).events
+    assert any(event.what == "step_done" and event.step.startswith("cut/again") for event in events)
+    monkeypatch.setattr("sys.stdin", io.StringIO("q\n"))
+    assert run(["follow", "--plain", "sessions/one"]) == 0
+    assert run(["log", "sessions/one", "--markdown", "-o", "-"]) == 0
+    assert "Cut again for block 1,2" in capsys.readouterr().out
+
+
+def test_a_swap_of_joined_blocks_adds_the_unpicking():
+    """Two blocks that are sewn together change places: unpicking both is a step, and it is said."""
+    plan = demo_plan()
+    bench = Bench()
+    bench.session._planning._make_plan = lambda *_: plan
+    bench.session._planning._made = None
+    bench.session.plan = plan
+    for step in plan.steps:
+        if step.key == "join/rows":
+            break
+        bench.press("space", "a", after=400)
+        while bench.desk.ask is not None:
+            bench.press("escape")
+    bench.press("space", "space", after=60)
+    bench.press("c")
+    bench.type("1 1 1 2")
+    bench.press("enter")
+    assert bench.newest.set == {"again": {"block": "1,1 and 1,2", "unpick": True}}
+    assert "Block 1,1 and 1,2 is joined already: unpicking it is a step now." in bench.said
+    again = with_again(plan, [bench.newest.set["again"]])
+    assert "Unpick block 1,1 and 1,2" in [step.title for step in again.steps]
