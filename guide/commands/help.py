@@ -14,14 +14,13 @@ def command(ctx: click.Context, topic: str | None) -> int:
     """Show a page of the documentation, or what a command can do; with no TOPIC, list the pages."""
     from guide.read.problems import did_you_mean
     from guide.show.documentation import page_lines, topics
+    from guide.show.table import lines, of_texts
 
     titles = topics()
     group = ctx.find_root().command
     assert isinstance(group, click.Group)
     if topic is None:
-        wide = max(map(len, titles)) + 2
-        for name, title in titles.items():
-            say(f"{name:<{wide}}{title}")
+        say("\n".join(lines(of_texts(("", ""), titles.items()), indent=0)))
     elif topic in titles:
         _show("\n".join(page_lines(topic, columns())))
     elif found := group.get_command(ctx, topic):

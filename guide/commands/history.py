@@ -12,8 +12,8 @@ from guide.read.plurals import plural
 from guide.record.history import History, Total, history
 from guide.record.model import Record
 from guide.record.sessions import sessions_below
-from guide.show.columns import cells, fill
 from guide.show.named import named_steps
+from guide.show.table import Column, Table, lines, table
 from guide.show.words import minutes, minutes_each
 
 
@@ -96,13 +96,24 @@ def history_lines(told: History, by: tuple[str, ...], numbered: Mapping[str, str
         if name == "step":
             totals = told.by_title if numbered is None else told.by_step
             called = {key: (numbered or {}).get(key, key) for key in totals}
-        wide = max(map(cells, called.values()), default=0) + 3
         out += ["", f"by {name}"] if totals else []
-        what = "time" if name == "trouble" else "piece"
         times = minutes_each([total.counted_ms / 1000 for total in totals.values()])
-        out += [
-            f"  {fill(called[key], wide)}{time.text:>9}{total.pieces:>8} "
-            f"{plural(what, total.pieces):<6}{total.sessions:>5} {plural('session', total.sessions)}"
-            for (key, total), time in zip(totals.items(), times, strict=True)
-        ]
+        rows = [(called[key], time.text, total) for (key, total), time in zip(totals.items(), times, strict=True)]
+        out += lines(_table(rows, "time" if name == "trouble" else "piece"))
     return out
+
+
+_Row = tuple[str, str, Total]
+
+
+def _table(rows: list[_Row], what: str) -> Table:
+    """A name, its time, its pieces (or whatever is counted) and its sessions."""
+    columns = [
+        Column[_Row]("", lambda row: row[0]),
+        Column[_Row]("", lambda row: row[1], number=True, least=7, gap=5),
+        Column[_Row]("", lambda row: f"{row[2].pieces}", number=True, least=7, gap=1),
+        Column[_Row]("", lambda row: plural(what, row[2].pieces), least=6, gap=1),
+        Column[_Row]("", lambda row: f"{row[2].sessions}", number=True, least=4, gap=1),
+        Column[_Row]("", lambda row: plural("session", row[2].sessions), gap=1),
+    ]
+    return table(columns, [rows])

@@ -14,8 +14,8 @@ from guide.errors import WrongUse
 from guide.money.model import Pace, Paces
 from guide.money.stats import standard_time
 from guide.read.plurals import counted
-from guide.show.columns import cells, fill
 from guide.show.report_numbers import exact_text
+from guide.show.table import Column, Table, lines, table
 
 
 @click.command(
@@ -82,12 +82,7 @@ def paces_lines(paces: Paces, rest: float | None = None) -> list[str]:
         f"usual: your own pace and the starter pace × {math.exp(paces.tempo):.2f} (your tempo over all steps), "
         "the starter's as far as it still counts"
     )
-    wide = max(cells(_name(pace)) for pace in paces.steps.values())
-    room = max(len(exact_text(pace.high_s)) for pace in paces.steps.values())
-    standard = "" if rest is None else f"{'standard':>10}"
-    heads = f"{'usual':>8}{standard}  {'range':^{2 * room + 4}}{'pieces':>8}{'own':>8}{'starter':>9}{'counts':>8}"
-    out += ["", f"  {'step':<{wide}}{heads}  trend"]
-    out += [_row(pace, wide, room, rest) for pace in paces.steps.values()]
+    out += ["", *lines(_table(paces, rest), heads=True)]
     out += ["", *(f"▲ {flag.says}" for flag in paces.flags)] if paces.flags else []
     out += _time_more(paces)
     if paces.curve is not None:
@@ -100,16 +95,34 @@ def _name(pace: Pace) -> str:
     return pace.title or pace.step
 
 
-def _row(pace: Pace, wide: int, room: int, rest: float | None) -> str:
-    standard = "" if rest is None else f"{exact_text(standard_time(pace.usual_s, rest)):>10}"
-    starter = exact_text(pace.starter_s) if pace.starter_s else ""
-    trend = "" if pace.trend is None else f"{pace.trend:+z.0%} a day"
-    effort = f"{_effort(pace.per_effort_s)} a {pace.noun}" if pace.per_effort_s and pace.noun else ""
-    return (
-        f"  {fill(_name(pace), wide)}{exact_text(pace.usual_s):>8}{standard}"
-        f"  {exact_text(pace.low_s):>{room}} to {exact_text(pace.high_s):>{room}}{pace.pieces:>8}"
-        f"{exact_text(pace.own_s):>8}{starter:>9}{pace.starter_share:>8.0%}  {trend:<10} {effort}"
-    ).rstrip()
+def _table(paces: Paces, rest: float | None) -> Table:
+    """Every step's pace; its standard time where rests are asked for."""
+    room = max(len(exact_text(pace.high_s)) for pace in paces.steps.values())
+
+    def effort(pace: Pace) -> str:
+        return f"{_effort(pace.per_effort_s)} a {pace.noun}" if pace.per_effort_s and pace.noun else ""
+
+    columns = [
+        Column[Pace]("step", _name),
+        Column[Pace]("usual", lambda pace: exact_text(pace.usual_s), number=True, least=6),
+        Column[Pace](
+            "standard",
+            lambda pace: exact_text(standard_time(pace.usual_s, rest or 0.0)),
+            number=True,
+            shown=rest is not None,
+        ),
+        Column[Pace](
+            f"{'range':^{2 * room + 4}}",
+            lambda pace: f"{exact_text(pace.low_s):>{room}} to {exact_text(pace.high_s):>{room}}",
+        ),
+        Column[Pace]("pieces", lambda pace: f"{pace.pieces}", number=True),
+        Column[Pace]("own", lambda pace: exact_text(pace.own_s), number=True, least=6),
+        Column[Pace]("starter", lambda pace: exact_text(pace.starter_s) if pace.starter_s else "", number=True),
+        Column[Pace]("counts", lambda pace: f"{pace.starter_share:.0%}", number=True),
+        Column[Pace]("trend", lambda pace: "" if pace.trend is None else f"{pace.trend:+z.0%} a day", least=10),
+        Column[Pace]("", effort, gap=1),
+    ]
+    return table(columns, [paces.steps.values()])
 
 
 def _effort(seconds: float) -> str:
@@ -119,17 +132,12 @@ def _effort(seconds: float) -> str:
 
 def _time_more(paces: Paces) -> list[str]:
     """How many more pieces make a pace good to 10 %, at work study's two standard deviations."""
-    wanting = [pace for pace in paces.steps.values() if pace.time_more]
-    if not wanting:
-        return []
-    wide = max(cells(_name(pace)) for pace in wanting)
-    return [
-        "",
-        *(
-            f"  {fill(_name(pace), wide)}  time {_more(pace.time_more or 0)} and this pace is good to 10 %"
-            for pace in sorted(wanting, key=lambda pace: pace.time_more or 0)
-        ),
+    wanting = sorted((pace for pace in paces.steps.values() if pace.time_more), key=lambda pace: pace.time_more or 0)
+    columns = [
+        Column[Pace]("", _name),
+        Column[Pace]("", lambda pace: f"time {_more(pace.time_more or 0)} and this pace is good to 10 %"),
     ]
+    return ["", *lines(table(columns, [wanting]))] if wanting else []
 
 
 def _more(count: int) -> str:

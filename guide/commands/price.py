@@ -32,6 +32,7 @@ from guide.show.columns import cells, fill
 from guide.show.named import named_steps
 from guide.show.report_cautions import caution
 from guide.show.report_money import cost_report, price_text, share_text
+from guide.show.table import beside
 from guide.show.words import minutes
 
 
@@ -191,7 +192,7 @@ def _until(text: str | None) -> str:
 def price_beside(one: Quote, other: Quote, changes: str) -> list[str]:
     """Lay two prices side by side: every line of the cost, and what one is asked for; what differs is marked."""
     sides = [{line.name: str(line.amount) for line in quoted.costs.lines} for quoted in (one, other)]
-    rows = [(name, *(side.get(name, "—") for side in sides)) for name in dict.fromkeys([*sides[0], *sides[1]])]
+    rows = [(name, sides[0].get(name, "—"), sides[1].get(name, "—")) for name in dict.fromkeys([*sides[0], *sides[1]])]
     ends = [
         {
             "how many": str(quoted.costs.make),
@@ -204,10 +205,7 @@ def price_beside(one: Quote, other: Quote, changes: str) -> list[str]:
         for quoted in (one, other)
     ]
     rows += [(name, ends[0][name], ends[1][name]) for name in ends[0]]
-    wide = max(cells(name) for name, _, _ in rows) + 2
-    room = max(12, *(cells(a) for _, a, _ in rows))
-    out = [f"  {'':<{wide}}{'as it is':>{room}}   {changes}"]
-    return out + [f"{'›' if a != b else ' '} {fill(name, wide)}{a:>{room}}   {b}" for name, a, b in rows]
+    return beside(("as it is", changes), rows, least=12)
 
 
 def _amount(text: str, option: str) -> Decimal:

@@ -12,14 +12,15 @@ def command(word: str | None) -> int:
     from guide.read.problems import did_you_mean
     from guide.read.spoken import said
     from guide.show.glossary import GLOSSARY
+    from guide.show.table import lines, of_texts
 
     american = {g.word: said(g.word, "american") for g in GLOSSARY}
     if word is not None and word.lower() not in {*american, *american.values()}:
         raise click.UsageError(f"{word} is not in the list{did_you_mean(word, [g.word for g in GLOSSARY])}")
-    wide = max(len(g.word) for g in GLOSSARY) + 2
+    rows = []
     for entry in GLOSSARY:
         theirs = american[entry.word]
         if word is None or word.lower() in {entry.word, theirs}:
-            differs = f"  (American: {theirs})" if theirs != entry.word else ""
-            say(f"{entry.word:<{wide}}{entry.means}{differs}")
+            rows.append((entry.word, entry.means + (f"  (American: {theirs})" if theirs != entry.word else "")))
+    say("\n".join(lines(of_texts(("", ""), rows), indent=0)))
     return 0

@@ -2,9 +2,10 @@
 
 from collections.abc import Sequence
 
-from guide.show.columns import cells, fill, heading
+from guide.show.columns import heading
 from guide.show.model import Report
 from guide.show.model_plan import CostReport
+from guide.show.table import beside
 from guide.show.words import minutes
 
 
@@ -22,10 +23,7 @@ def beside_lines(one: Report, other: Report, names: tuple[str, str]) -> list[str
     if one.cost and other.cost:
         labels = (f"{label}, {one.cost.currency}" for label in ("cost of all", "cost of one", "price of one"))
         rows += zip(labels, _costs(one.cost), _costs(other.cost), strict=True)
-    wide = max(cells(label) for label, _, _ in rows) + 4
-    first = max(cells(names[0]), *(cells(text) for _, text, _ in rows)) + 3
-    out = [heading(one.project.title, 80), f"{'':<{wide}}{fill(names[0], first)}{names[1]}"]
-    out += [f"{'›' if a != b else ' '} {fill(label, wide - 2)}{fill(a, first)}{b}" for label, a, b in rows]
+    out = [heading(one.project.title, 80), *beside(names, rows)]
     known = {warned.text for warned in one.warnings}
     told = [f"{' ' if warned.text in known else '›'} ▲ {warned.text}" for warned in other.warnings]
     return [*out, "", f"With {names[1]}:", *told] if told else out

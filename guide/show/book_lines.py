@@ -10,9 +10,10 @@ from guide.book.model import Article, Book, Entry, Period
 from guide.book.names import hidden
 from guide.plan.shopping import cents
 from guide.read.plurals import counted
-from guide.show.columns import heading, table
+from guide.show.columns import heading
 from guide.show.order_lines import order_dict
 from guide.show.shelf_lines import shelf_dict
+from guide.show.table import lines, of_texts
 
 
 def stock_dict(one: Article) -> dict[str, Any]:
@@ -47,7 +48,7 @@ def stock_lines(stock: Sequence[Mapping[str, Any]], room: int) -> list[str]:
         )
         for one in stock
     ]
-    return table(head, rows)
+    return lines(of_texts(head, rows), indent=0, heads=True)
 
 
 def _sum(amount: str | None, currency: str) -> str:
@@ -161,7 +162,7 @@ def _earns(data: Mapping[str, Any], width: int) -> list[str]:
         (f"  {one['name']}", _hour(one), str(one["sold"]), one["got"], one["earned"], f"{one['hours']:.1f}")
         for one in data["articles"][:_SHOWN]
     ]
-    out += table(("  article", "an hour", "sold", "got", "left", "hours"), rows)
+    out += lines(of_texts(("  article", "an hour", "sold", "got", "left", "hours"), rows), indent=0, heads=True)
     best = [f"{one['name']} {_hour(one)}" for one in data["places"] if one["an_hour"]][:3]
     return [*out, f"  by place: {' · '.join(best)}"] if best else out
 

@@ -1,6 +1,5 @@
 """What does a text take up in a terminal, and can it do harm there? Columns are counted here, not letters."""
 
-from collections.abc import Sequence
 from functools import lru_cache
 
 from guide.read.unsafe import spelt, unsafe
@@ -28,12 +27,6 @@ def cells(text: str) -> int:
 def fill(text: str, room: int) -> str:
     """The text with blanks after it, up to `room` columns."""
     return text + " " * (room - cells(text))
-
-
-def table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> list[str]:
-    """Set rows in columns of their own width."""
-    wide = [max(cells(row[at]) for row in [head, *rows]) for at in range(len(head))]
-    return ["  ".join(fill(text, wide[at]) for at, text in enumerate(row)).rstrip() for row in [head, *rows]]
 
 
 def heading(title: str, width: int) -> str:

@@ -7,7 +7,8 @@ from typing import Any
 from guide.book.model import Book, Order
 from guide.book.orders import EXACT, Slot
 from guide.read.plurals import counted
-from guide.show.columns import cells, fill, table
+from guide.show.columns import cells, fill
+from guide.show.table import lines, of_texts
 
 
 def order_dict(order: Order, today: str) -> dict[str, Any]:
@@ -48,7 +49,7 @@ def order_lines(orders: Sequence[Mapping[str, Any]], room: int) -> list[str]:
         )
         for one in orders
     ]
-    return table(_HEAD, rows)
+    return lines(of_texts(_HEAD, rows), indent=0, heads=True)
 
 
 _HEAD = ("no.", "buyer", "what", "due", "owing")
@@ -108,7 +109,7 @@ def plan_lines(data: Mapping[str, Any], room: int) -> list[str]:
         chance = "" if one["chance"] is None else chance_text(one["chance"])
         what = f"{one['count']} × {one['article']}"
         rows.append((str(one["number"]), what, _moment(one["begin"]), _moment(one["ready"]), late, chance))
-    out += table(("no.", "what", "begin", "ready", "due", "chance"), rows)
+    out += lines(of_texts(("no.", "what", "begin", "ready", "due", "chance"), rows), indent=0, heads=True)
     out += ["", _late(data)]
     if data["buy"]:
         item = max(cells(line["item_text"]) for line in data["buy"]) + 3

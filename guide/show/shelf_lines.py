@@ -10,7 +10,8 @@ from guide.book.model import SMALL, Book, Counted, Piece, in_mm
 from guide.plan.shopping import cents
 from guide.read.lengths import SAME_MM, Units, show_length
 from guide.read.plurals import counted
-from guide.show.columns import cells, fill, table
+from guide.show.columns import cells, fill
+from guide.show.table import lines, of_texts
 
 _WIDE = 40  # columns that the longest piece is drawn with
 _TALL = 2.0  # a terminal's row is about twice as high as a column is wide
@@ -179,7 +180,7 @@ def choice_lines(choices: Sequence[Choice], asked: tuple[float, float] | None, k
         face = " × ".join(show_length(side, units) for side in (one.width_mm, one.height_mm))
         off = (show_length(one.off_mm, units) if one.off_mm > SAME_MM else "nothing") if asked else ""
         rows.append((str(one.count), f"{one.across} × {one.down}", show_length(one.square_mm, units), face, off))
-    out = table(rows[0], rows[1:])
+    out = lines(of_texts(rows[0], rows[1:]), indent=0, heads=True)
     if asked:
         told = " × ".join(show_length(side, units) for side in asked)
         out = [f"Asked for a face of {told}; nearest first, those that the shelf gives.", "", *out]

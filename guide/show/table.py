@@ -141,3 +141,23 @@ def lines(one: Table, indent: int = 2, *, heads: bool = False) -> list[str]:
         return out.rstrip()
 
     return [line(row) for row in rows]
+
+
+def of_texts(heads: Sequence[str], rows: Iterable[Sequence[str]], *, label: str = "") -> Table:
+    """A table of texts that are there already, each under its head."""
+
+    def says(place: int) -> Callable[[Sequence[str]], str]:
+        return lambda row: row[place]
+
+    return table([Column(head, says(place)) for place, head in enumerate(heads)], [rows], label=label)
+
+
+def beside(heads: tuple[str, str], rows: Iterable[tuple[str, str, str]], *, least: int = 0) -> list[str]:
+    """Lay two sides out, label by label, for a terminal; a row that differs is marked. `least`: sums, to the right."""
+    columns = [
+        Column[tuple[str, str, str]]("", lambda row: "›" if row[1] != row[2] else " "),
+        Column[tuple[str, str, str]]("", lambda row: row[0], gap=1),
+        Column[tuple[str, str, str]](heads[0], lambda row: row[1], number=least > 0, least=least),
+        Column[tuple[str, str, str]](heads[1], lambda row: row[2], gap=3),
+    ]
+    return lines(table(columns, [rows]), indent=0, heads=True)
