@@ -10,6 +10,7 @@ import ast
 import random
 from collections import Counter
 from collections.abc import Iterator
+from functools import cache
 from itertools import pairwise
 from pathlib import Path
 
@@ -58,7 +59,7 @@ def _of(names: list[str], files: dict[str, str], count: int, rng: random.Random)
     for name in names:
         text = files[name].splitlines()
         often = Counter(line.strip() for line in text)
-        for at, begin, end, instead in slips(files[name]):
+        for at, begin, end, instead in _every(files[name]):
             line = text[at - 1]
             new = (line[:begin] + instead + line[end:]).strip()
             if often[line.strip()] == 1 and new != line.strip():
@@ -67,6 +68,12 @@ def _of(names: list[str], files: dict[str, str], count: int, rng: random.Random)
     return [
         (name, files[name].splitlines()[at - 1].strip(), rng.choice(places[name, at])) for name, at in sorted(chosen)
     ]
+
+
+@cache
+def _every(text: str) -> tuple[Edit, ...]:
+    """Find all that can slip in one file, once, however often is drawn."""
+    return tuple(slips(text))
 
 
 def slips(text: str) -> Iterator[Edit]:

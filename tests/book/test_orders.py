@@ -214,3 +214,11 @@ def test_a_buyers_faces_have_no_letters(guide):
     assert page.count("data-print=") > 10
     assert ">A</text>" in plan
     assert ">A</text>" not in page
+
+
+def test_a_quotation_of_several_says_the_price_of_one_and_of_all(guide):
+    """[identity] Three at 120.50 are 361.50."""
+    said = guide("order", "quote", DEMO, "--to", "B. Elm", "--count", "3", "--price", "120.50", "--page", "-")
+    assert said.code == 0, said.err
+    assert "120.50 EUR" in said.out.replace("\u00a0", " ")
+    assert "361.50 EUR" in said.out.replace("\u00a0", " ")

@@ -94,3 +94,12 @@ def test_a_project_is_its_folder_or_its_file(guide):
     by_folder = guide("export", DEMO).out
     assert {row["session"] for row in table(by_folder)} == {"2026-03-01.jsonl", "2026-03-02.jsonl"}
     assert guide("export", f"{DEMO}/project.yaml").out == by_folder
+
+
+def test_a_lap_says_which_article_of_several_it_made_something_of():
+    """The second of two; of one alone nothing stands there."""
+    for make, stands in ((2, "2"), (0, "")):
+        s = Session()
+        s.start()
+        s.run(60).done(make=make)
+        assert [row["make"] for row in table("".join(as_csv(rows(s.record, "x.jsonl"))))] == [stands]

@@ -9,6 +9,8 @@ import click
 import pytest
 
 from guide.cli import COMMANDS
+from guide.commands.common import opened
+from guide.commands.planned import plan_of
 from tests.commands.worked import worked
 
 DEMO = "sessions/window-seat-cushion"
@@ -35,6 +37,8 @@ def test_nothing_is_cut_to_spare_where_nothing_is_said(guide):
     plain = guide("plan", DEMO, "--json").out
     none = guide("plan", DEMO, "--spare", "0", "--json")
     assert (none.code, none.out) == (0, plain)
+    here = opened(DEMO)
+    assert plan_of(here) == plan_of(here, 0) != plan_of(here, 1)
     assert plain != guide("plan", DEMO, "--spare", "1", "--json").out
     assert guide("plan", DEMO, "--spare", "101").code == 2
 

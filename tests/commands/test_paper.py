@@ -230,3 +230,12 @@ def test_times_of_another_making_begin_a_session_and_it_is_said(guide):
     said = guide("amend", DEMO, "--enter", "1, 9:00 to 9:05")
     assert journals() == ["2026-03-01.jsonl", "2026-11-20.jsonl"]
     assert "2026-03-01.jsonl is finished: a new session is begun" in said.err
+
+
+def test_what_is_wrong_with_a_line_is_said_even_before_any_session(guide):
+    """It may tell of work, which begins one: the mend is the answer, not that no session is there."""
+    said = guide("amend", DEMO, "--enter", "steps 7-5, 9:00 to 9:05")
+    assert said.code == 2
+    assert "the first step comes first: 5-7" in said.err
+    assert "no session yet" not in said.err
+    assert journals() == []

@@ -2,7 +2,11 @@
 
 import gc
 
+import pytest
+
 from guide.commands import times
+from guide.commands.paces import _row
+from guide.money.model import Pace
 from guide.record.fold import fold
 from guide.record.model import Record
 from tests.record.test_sessions import making, write
@@ -24,3 +28,14 @@ def test_all_sessions_are_read_one_at_a_time(tmp_path, monkeypatch):
     assert times.paces_of_all(tmp_path).steps["cut/squares"].pieces == 6 * 4
     assert len(held) == 6
     assert max(held) - before <= 1
+
+
+@pytest.mark.parametrize(
+    ("effort_s", "noun", "end"), [(120.0, "metre", "2:00 a metre"), (None, "metre", ""), (120.0, "", "")]
+)
+def test_a_pace_by_what_it_takes_is_told_where_both_are_known(effort_s, noun, end):
+    """[identity] 120 s are 2:00; without a length of a seam there is no pace by the metre."""
+    pace = Pace("join/rows", "Join", 60.0, 50.0, 70.0, None, effort_s, noun, 3, 1, 0, 0.0, None, 0.0, 0.0, 0.0, 0.0)
+    told = _row(pace, 6, 6, None)
+    assert told.endswith(end)
+    assert (" a " in told) == bool(end)

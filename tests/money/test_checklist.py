@@ -128,6 +128,17 @@ def test_an_hour_at_work_has_one_break_of_ten_minutes_before_what_follows():
     ]
 
 
+def test_a_wait_shorter_than_a_break_is_none():
+    """[identity] 50 minutes of work, 5 until the iron is warm: the break of ten is still due, 10:55 – 11:05."""
+    two = plan(step("a/one", 1, 3000.0, waits_s=300.0), step("a/two", 1, 1200.0))
+    assert [(r.kind, r.start, r.end) for r in checklist_times(two, NONE)] == [
+        ("step", "10:00", "10:50"),
+        ("wait", "10:50", "10:55"),
+        ("break", "10:55", "11:05"),
+        ("step", "11:05", "11:25"),
+    ]
+
+
 @pytest.mark.parametrize("of", [QUILT, plan(*(step(f"a/{n}", 1, 700.0) for n in range(40)))], ids=["long", "short"])
 def test_nobody_works_far_over_an_hour_without_a_rest(of):
     """Ten minutes an hour: between two rests lie at most 50 minutes and a step, or a quarter of an hour. [practice]"""

@@ -11,6 +11,9 @@ from guide.plan.layout.counts import Supply
 from guide.plan.layout.panels import keep, with_spare
 from guide.plan.layout.rotate import fronts, in_stacks
 from guide.plan.learnt import Learnt, differs
+from guide.plan.make import make_plan
+from guide.plan.together import share_shelf
+from tests.plan.sums_of import cushion, read, shipped
 from tests.show.demo import demo_plan
 
 THROW = """\
@@ -150,3 +153,10 @@ def test_a_layout_that_was_kept_lies_row_by_row():
 def test_what_was_learnt_is_worth_writing_where_it_differs(value, given, worth):
     """Two in a hundred learnt, and two written already: nothing to say. [identity]"""
     assert differs(Learnt("draw_in", value, given, 3, value, value, "", "")) == worth
+
+
+def test_of_squares_that_lie_ready_the_second_project_finds_what_the_first_leaves():
+    """[identity] Three prints of 100 squares each; fifteen stacks of three and a back of fifteen take 60: 240 are left."""
+    ready = [{"name": name, "width": "44 in", "on_hand": [{"squares": 100}]} for name in ("leaf", "check", "dot")]
+    project = read(cushion(prints=ready))
+    assert sum(cloth.ready_squares for cloth in share_shelf(project, [make_plan(project, shipped())]).prints) == 240

@@ -123,3 +123,10 @@ def test_wadding_is_cut_where_its_size_and_number_are_worked_out(lacking, cut):
     at = {name: value for name, value in sums().items() if name not in lacking}
     parts = parts_of(read(cushion()), shipped(), at, {})
     assert [part.count for part in parts if part.name == "wadding square"] == cut
+
+
+def test_a_print_of_which_one_square_lies_there_is_laid_once():
+    """Nothing of it can be bought, and it is to be used up: once on the front, and not left out for being one [identity]."""
+    last = {"name": "last", "on_hand": [{"squares": 1}], "use_up": True}
+    made = plan(prints=[*prints(0, 0, 0), last])
+    assert sum(block.stack.count("last") for block in made.layout.blocks) == 1

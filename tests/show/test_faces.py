@@ -136,3 +136,8 @@ def test_a_back_of_one_cloth_is_said_and_what_it_hides_is_not_judged():
     assert "The panel's lower face is inside the cushion, so prints may meet there." in told
     assert not any("(back)" in line for line in told)
     assert told[1] == "  front"
+
+
+def test_where_there_is_no_zip_none_lies_along_a_row_or_a_column():
+    """An envelope shuts itself."""
+    assert zip_place(report(planned("envelope"))) == (None, False)

@@ -369,3 +369,17 @@ def test_a_step_s_cautions_stand_first_and_whole(full):
             do = window.step.texts["do"]
             assert not at or max(at) < part.rindex(blanks(do)[:12])
             seen.update(names)
+
+
+@pytest.mark.parametrize(("given", "session", "stands"), [("Ada", "", "Ada"), ("Ada", "Bo", "Ada"), ("", "Bo", "Bo")])
+def test_a_ticket_bears_the_maker_who_is_named_else_the_session_s(full, given, session, stands):
+    """Invented names."""
+    text = Page(render_tickets(full | {"session": full["session"] | {"maker": session}}, maker=given)).text
+    assert stands in text
+    assert not ({"Ada", "Bo"} - {stands}) & set(text.split())
+
+
+def test_a_checklist_has_its_pictures_where_they_can_be_shown(full):
+    """On a page; plain Markdown holds words alone."""
+    assert 'class="picture"' in render_checklist(full)
+    assert "<svg" not in render_checklist(full, "markdown")

@@ -7,6 +7,7 @@ from msgspec.structs import replace
 
 from guide.follow.model import Ask, Desk
 from guide.record.model import StepRecord
+from guide.show.cards import done
 from guide.show.screen.page import page
 from guide.show.screen.text import flat
 from tests.show import screen_samples as samples
@@ -106,3 +107,13 @@ def test_after_a_skip_no_other_step_stands_there_as_done():
     key = next(step.key for step in moment.plan.steps if moment.record.step(step.key).state == "untouched")
     moment.record.steps[key] = StepRecord(key, state="skipped", ended_n=done.ended_n + 1, why="not today")
     assert f"{title} ●" not in "\n".join(flat(line) for line in page(moment, 100, 24).lines)
+
+
+@pytest.mark.parametrize(("pieces", "said"), [(1, False), (12, True)])
+def test_what_was_counted_is_said_of_a_step_of_several_pieces(pieces, said):
+    """Of one there was nothing to count."""
+    moment = samples.moments()["done"]
+    step = replace(moment.plan.steps[0], pieces=pieces)
+    plan = replace(moment.plan, steps=(step, *moment.plan.steps[1:]))
+    first = done(replace(moment, plan=plan), step).rows[0]
+    assert bool(first.parts[0][1]) == said

@@ -110,7 +110,7 @@ def figures(scene: Scene, step: Step, room: int) -> list[Line]:
 
 
 def cautions(
-    scene: Scene, names: Iterable[str], room: int, at_most: int = 2, *, quiet: bool = False, where: str = AT_STEP
+    scene: Scene, names: Iterable[str], room: int, at_most: int, *, quiet: bool = False, where: str = AT_STEP
 ) -> list[Line]:
     """Where work can hurt, with a sign of its own, in whole sentences, and how many cautions are not whole.
 
