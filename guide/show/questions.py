@@ -3,7 +3,7 @@
 from guide.follow import measuring
 from guide.follow.model import Ask
 from guide.read.lengths import BadLength, show_length
-from guide.show.card import Card, Keys, Parts, Row, apart, row
+from guide.show.card import Card, Keys, Parts, Row, apart, led, row
 from guide.show.columns import clean
 from guide.show.report_cautions import caution
 from guide.show.scene import Scene
@@ -67,7 +67,7 @@ def _measure(scene: Scene, question: Ask) -> Card:
         said: Parts = [("quiet", "planned "), ("figure", show_length(planned, units))]
         rows.append(Row([*said, ("quiet", f", give or take {near}")]))
     unmeasured = row("not measured yet; = if it is as planned", "quiet")
-    rows.append(unmeasured if left else _judged(scene, question, size))
+    rows += [unmeasured] if left else _judged(scene, question, size)
     rows += apart([Row(typed=clean(question.typed) or shown, nudged=True)])
     rows += apart(changes(scene))
     write: Keys = (("enter", "write it"), ("escape", _NONE) if question.optional else _LEAVE)
@@ -77,16 +77,20 @@ def _measure(scene: Scene, question: Ask) -> Card:
     return Card(clean(question.question.split(":")[0]), rows, keys, big=shown)
 
 
-def _judged(scene: Scene, question: Ask, size: float | None) -> Row:
-    """Whether the size will do, said while it is typed or nudged."""
+def _judged(scene: Scene, question: Ask, size: float | None) -> list[Row]:
+    """Whether the size will do, said while it is typed or nudged; where it will not, what to look for."""
     if size is None:
         example = "13 1/4 or 13.25" if scene.plan.project.units == "inch" else "33.5"
-        return row(f"type it like {example}", "quiet")
+        return [row(f"type it like {example}", "quiet")]
     words = measuring.verdict(scene.plan, question.name, size)
     off = abs(size - (measuring.expected(scene.plan, question.name) or size))
     if off <= measuring.allowed_mm(scene.plan, question.name) * (1 + 1e-9):
-        return Row([("good", words)], sign="good")
-    return Row([("caution", words)], sign="caution")
+        return [Row([("good", words)], sign="good")]
+    good = show_length(measuring.allowed_mm(scene.plan, question.name), scene.plan.project.units)
+    rows = [Row([("caution", f"{words}: more than the {good} that is good")], sign="caution")]
+    step = next((one for one in scene.plan.steps if one.measure == question.name), None)
+    look = scene.words.texts(scene.plan, step).get("if_wrong") if step else None
+    return [*rows, *([led("Look for:", look)] if look else [])]
 
 
 def changes(scene: Scene) -> list[Row]:

@@ -1,9 +1,11 @@
 """Measures: typed or nudged, held against the plan at once, and every later number follows."""
 
 import pytest
+from msgspec.structs import replace
 
 from guide.errors import NeedsMending
-from guide.follow.measuring import far_off, verdict
+from guide.follow.measuring import far_off, measured, verdict
+from guide.follow.model import Ask
 from tests.follow.samples import IN, make_plan
 from tests.follow.samples_session import Bench
 
@@ -265,3 +267,23 @@ def test_a_size_no_panel_has_is_never_taken(typed):
         bench.press("enter")
         assert f"too {'small' if typed < '1' else 'large'}" in bench.said
     assert "measured" not in {event.what for event in bench.session.journal.events}
+
+
+def test_a_size_beyond_its_tolerance_says_so_what_it_changes_and_what_to_look_for():
+    """The demo's panel 3/4 in narrow, good within 1/4 in: said before it is written, with the step's own advice."""
+    from guide.show.cards import card_of
+    from guide.show.scene import Scene
+    from tests.show.demo import demo_plan
+
+    plan = demo_plan()
+    step = next(one for one in plan.steps if one.measure == "panel_width")
+    bench = Bench()
+    at = bench.session
+    question = Ask("measure", "measure", "Panel width: planned 21 in.", measured, name="panel_width", typed="20 1/4")
+    told = card_of(Scene(plan, at.record, replace(at.desk, ask=question), at.clock.read()))
+    lines = ["".join(text for _, text in row.parts) for row in told.rows]
+    assert "3/4 in under: more than the 1/4 in that is good" in lines
+    look = next(line for line in lines if line.startswith("Look for: "))
+    assert step.texts["if_wrong"].split(".")[0] in look
+    fine = card_of(Scene(plan, at.record, replace(at.desk, ask=replace(question, typed="21 1/8")), at.clock.read()))
+    assert not any("Look for" in text for row in fine.rows for _, text in row.parts)
