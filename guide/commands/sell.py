@@ -19,7 +19,7 @@ from guide.read.plurals import counted, listed
     "sell",
     epilog="\b\nExamples:\n  guide sell\n  guide sell 14 --got 120 --at stall\n  guide sell 14-16 --got 95 --fee 4%\n"
     '  guide sell 17,18 --sent "the corner shop"\n  guide sell 17 --back\n  guide sell 14 --returned\n'
-    "  guide sell --sheet stall.html",
+    "  guide sell --sheet stall.html\n  guide sell 14=120,15=95,16=110 --at stall --on 2026-03-07",
 )
 @click.argument("tickets", required=False, metavar="[TICKETS]")
 @click.option("--got", metavar="AMOUNT", help="What the buyer paid for each, tax in it.")
@@ -40,7 +40,12 @@ from guide.read.plurals import counted, listed
 @json_option
 @on_option
 def command(tickets: str | None, **said: Any) -> int:
-    """Sell the pieces of these TICKETS (14, or 14,15, or 14-18); with none, list what is made and unsold."""
+    """Sell the pieces of these TICKETS (14, or 14,15, or 14-18); with none, list what is made and unsold.
+
+    A stall sheet is typed in at once, each ticket with what it got: guide sell 14=120,15=95 --at stall
+    """
+    if tickets and "=" in tickets:
+        return _sheet_typed_in(tickets, said)
     these = tickets_of(tickets) if tickets else []
     acts = [name for name in ("got", "sent", "back") if said[name]]
     if said["returned"]:
@@ -56,6 +61,19 @@ def command(tickets: str | None, **said: Any) -> int:
         writer.add(line)
         told = _told(acts[0], writer.book, these, line)
     talk(told)
+    return 0
+
+
+def _sheet_typed_in(text: str, said: dict[str, Any]) -> int:
+    """Write a sheet's sales, all or none. WrongUse for what is no ticket and no amount."""
+    pairs = [part.partition("=") for part in text.replace(" ", "").split(",")]
+    if any(said[name] for name in ("got", "sent", "back", "returned")):
+        raise WrongUse("Each ticket has its own amount here: leave out --got, --sent, --back and --returned.")
+    with book_open() as writer:
+        sales = [(n, said | {"got": got}) for name, _, got in pairs for n in tickets_of(name)]
+        lines = [{"on": day(said["on"]), "tickets": [n]} | _line("got", writer.book, [n], one) for n, one in sales]
+        writer.add(*lines)
+    talk(f"Sold: {counted(len(lines), 'piece')}, for {sum(line['amount'] for line in lines)}.")
     return 0
 
 

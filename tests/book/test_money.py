@@ -208,3 +208,15 @@ def test_from_and_to_choose_the_days(guide):
     data = json.loads(guide("book", "--json", "--to", "2026-03-31").out)
     assert [one["got"] for one in data["all"]] == ["50.00"]
     assert guide("export", "all", "--from", "2026-04-01").code == 2
+
+
+def test_a_stall_sheet_is_typed_in_at_once_all_or_none(guide):
+    guide("book", "made", "runner", "--count", "3")
+    assert guide("sell", "1=50,2=45.50", "--at", "market", "--fee", "10%", "--on", "2026-11-07").code == 0
+    book = read_book("sessions")
+    assert [(sale.ticket, sale.got, sale.fee, sale.place, sale.on) for sale in book.sales] == [
+        (1, 50, 5, "market", "2026-11-07"), (2, Decimal("45.50"), Decimal("4.55"), "market", "2026-11-07")]  # fmt: skip
+    for wrong in ("3=40,1=60", "3=40,3=40", "3=", "3=much", "=5", "3=40,x"):
+        assert guide("sell", wrong).code == 2, wrong
+    assert guide("sell", "3=40", "--got", "5").code == 2
+    assert len(read_book("sessions").sales) == 2

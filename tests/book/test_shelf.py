@@ -105,6 +105,14 @@ def test_a_cut_is_parts_scrap_and_what_is_left(writer):
     sound(writer)
 
 
+def test_a_piece_may_be_cut_up_whole(writer):
+    """40 in × 30 in are 4 × 5 parts of 10 in × 6 in and nothing else: no scrap [identity]."""
+    writer.add({"what": "cut", "session": "s", "takes": [Take("2", parts=[Lot(254, 152.4, 20)])]})
+    flow = writer.book.flows["moss check"]
+    assert (flow.bought, flow.scrap) == (flow.cut, 0)
+    assert "2" not in writer.book.pieces
+
+
 def test_a_session_is_cut_once(writer):
     cut = {"what": "cut", "project": "one", "session": "one/a.jsonl", "takes": [Take("3", parts=[Lot(100, 100)])]}
     writer.add(cut)

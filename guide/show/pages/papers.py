@@ -77,7 +77,9 @@ def stall_sheet(book: Book, articles: Sequence[Article], place: str, on: str, fm
     sections = [
         section("The day", pairs=pairs),
         section("Pieces", head=["ticket", "what", "size", "asked", "got", "sold"], rows=rows),
-        section("At night", lines=["Each sold piece: guide sell TICKET --got AMOUNT --at PLACE --on DAY."]),
+        section(
+            "At night", lines=["All at once, each ticket with what it got: guide sell 14=120,15=95 --at PLACE --on DAY"]
+        ),
     ]
     return paper(
         "Stall sheet", place or "A day at a stall", sections, fmt, ticks=True, foot=f"Money in {book.currency}."
