@@ -122,6 +122,13 @@ def test_washing_runs_while_the_next_is_begun():
     ]
 
 
+def test_one_three_days_late_is_better_than_two_one_day_late():
+    """Two days of work each; by hand: 1 then 2 is one late, by 3 days; 2 then 1 is two late, by 2 days in all."""
+    jobs = [Job(1, 57_600, 0, date(2026, 3, 4)), Job(2, 57_600, 0, date(2026, 3, 2))]
+    slots = planned(jobs, hours_of("mon-sun 09:00-17:00", MONDAY))
+    assert [(slot.job.number, slot.days_late) for slot in slots] == [(1, 0), (2, 3)]
+
+
 def test_a_chance_is_the_share_of_draws_in_time():
     """By hand: three draws of four end before 21:00 on Monday, two hours from its start."""
     free = hours_of(EVENINGS, MONDAY)
