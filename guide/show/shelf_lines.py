@@ -13,7 +13,7 @@ from guide.read.plurals import counted
 from guide.show.columns import cells, fill
 from guide.show.table import lines, of_texts
 
-_WIDE = 40  # columns that the longest piece is drawn with
+_WIDE = 30  # columns that the longest piece is drawn with
 _TALL = 2.0  # a terminal's row is about twice as high as a column is wide
 
 

@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from guide.book.model import Article, Book, Order
+from guide.read.plurals import counted
 from guide.show.model import Setting
 from guide.show.pages.illustrate import safe
 from guide.show.pages.render import Format, render
@@ -170,7 +171,7 @@ def _paid(one: Mapping[str, Any]) -> str:
 
 
 def _order(one: Mapping[str, Any]) -> list[str]:
-    due = f"{one['due']}: {one['days_late']} days late" if one["days_late"] else one["due"]
+    due = f"{one['due']}: {counted(one['days_late'], 'day')} late" if one["days_late"] else one["due"]
     return [
         str(one["number"]),
         one["buyer"],
