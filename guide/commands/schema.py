@@ -7,7 +7,7 @@ from typing import Any
 import click
 
 from guide.read.model import Key
-from guide.read.stage_keys import BESIDE
+from guide.read.stage_keys import BESIDE, BY_HAND
 from guide.read.take import COLOURS
 
 NUMBER = r"(?:\d{1,9}(?:\.\d{1,9})?|\.\d{1,9}|(?:\d{1,6}[ -])?\d{1,6}/\d{1,6}|\d{0,6} ?[½⅓⅔¼¾⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞])"
@@ -40,7 +40,7 @@ EXAMPLES = {
     "In an editor with a YAML language server, put this on a file's first line:\n"
     "  # yaml-language-server: $schema=project.schema.json",
 )
-@click.argument("what", type=click.Choice(["project", "stage", *BESIDE]))
+@click.argument("what", type=click.Choice(["project", "stage", *BY_HAND]))
 def command(what: str) -> int:
     """Print the JSON Schema (2020-12) of a kind of file, with every key's meaning and unit.
 
@@ -52,7 +52,7 @@ def command(what: str) -> int:
     from guide.read.project import shape_for
     from guide.read.stage_keys import STAGE
 
-    if what in BESIDE:
+    if what in BY_HAND:
         key = Key("map", "what a workflows folder holds beside the stages", keys={what: BESIDE[what]})
     else:
         key = STAGE if what == "stage" else shape_for(language_for(Path(), os.environ).stages)

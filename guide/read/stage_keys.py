@@ -204,3 +204,6 @@ BESIDE: dict[str, Key] = {
     ),
     "pads": Key("map", "sizes that pads are sold in, by what they are called", item=_PAD),
 }
+BY_HAND = tuple(
+    kind for kind in BESIDE if kind != "shelf"
+)  # what a maker writes; a session's shelf is written for them
