@@ -16,6 +16,10 @@ GLOSSARY: tuple[Word, ...] = (
     Word("back-stitch", "a few stitches back over the last ones, so that a seam holds"),
     Word("block", "a stack of squares quilted as one"),
     Word("cloth", "any yardage, patterned or plain"),
+    Word(
+        "kind of cloth",
+        "what a print is made of, such as denim: how heavy, how thick squeezed, how it frays and shrinks",
+    ),
     Word("closure", "how an opening shuts: a zip, or an envelope of two panels that overlap"),
     Word("crossing", "where four blocks meet and two seams cross"),
     Word("face", "what shows inside the outer seam"),

@@ -33,11 +33,18 @@ def shopping_report(lines: Sequence[Buy], projects: Sequence[Project]) -> tuple[
         BuyReport(
             **msgspec.structs.asdict(line),
             text=bought_text(line),
-            item_text=item_words(line, projects[0].words),
+            item_text=item_words(line, projects[0].words) + _inside(line, projects),
             washed=_washed(line, projects),
         )
         for line in lines
     )
+
+
+def _inside(line: Buy, projects: Sequence[Project]) -> str:
+    """Name what is bought to lie inside, where it is no wadding."""
+    kinds = dict.fromkeys(one.wadding_kind.name for one in projects if line.counter == "wadding" and one.wadding)
+    named = ", ".join(filter(None, kinds))
+    return f": {named}" if named else ""
 
 
 def _washed(line: Buy, projects: Sequence[Project]) -> Washed | None:

@@ -21,6 +21,7 @@ CAPTIONS = {
     "envelope": "Envelope back",
     "press": "Which way to press",
     "outer": "Outer seam",
+    "pinning": "The front on the back",
     "snips_outer": "An outer corner",
 }
 COUNTERS = {"cloth": "Cloth counter", "wadding": "Wadding", "notions": "Notions", "thread": "Thread"}
