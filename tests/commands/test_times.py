@@ -3,10 +3,12 @@
 import gc
 
 import pytest
+from msgspec.structs import replace
 
 from guide.commands import times
-from guide.commands.paces import _row
+from guide.commands.paces import paces_lines
 from guide.money.model import Pace
+from guide.money.paces import NONE
 from guide.record.fold import fold
 from guide.record.model import Record
 from tests.record.test_sessions import making, write
@@ -36,6 +38,6 @@ def test_all_sessions_are_read_one_at_a_time(tmp_path, monkeypatch):
 def test_a_pace_by_what_it_takes_is_told_where_both_are_known(effort_s, noun, end):
     """[identity] 120 s are 2:00; without a length of a seam there is no pace by the metre."""
     pace = Pace("join/rows", "Join", 60.0, 50.0, 70.0, None, effort_s, noun, 3, 1, 0, 0.0, None, 0.0, 0.0, 0.0, 0.0)
-    told = _row(pace, 6, 6, None)
+    told = next(line for line in paces_lines(replace(NONE, steps={pace.step: pace})) if "Join" in line)
     assert told.endswith(end)
     assert (" a " in told) == bool(end)

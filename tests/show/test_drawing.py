@@ -7,6 +7,7 @@ import xml.etree.ElementTree as ET
 
 import pytest
 
+from guide.plan.model import Placement
 from guide.show.faces import back_rows
 from guide.show.pages.step_art import step_pictures
 from guide.show.pictures.cloth import FILLS, looks
@@ -59,16 +60,7 @@ def test_what_lies_inside_is_drawn_thinner_than_what_is_cut():
 
 def test_the_number_of_a_strip_stands_clear_of_the_cloth_at_the_strip_s_middle():
     """[identity] A strip from 10 to 40 mm: at 25. Left of the cloth however wide the letter, and inside the margin of 9."""
-    placed = {
-        "strip": 7,
-        "order": 1,
-        "part": "p",
-        "x_mm": 0,
-        "y_mm": 10,
-        "width_mm": 50,
-        "height_mm": 30,
-        "turned": False,
-    }
+    placed = Placement("p", 0, 10, 50, 30, turned=False, strip=7, order=1)
     svg = cutting_plan(
         [placed], width_mm=89 * K, length_mm=60, selvedge_mm=0, look=None, title="t", width_text="w", length_text="l",
         part_texts={},
@@ -82,8 +74,8 @@ def test_the_number_of_a_strip_stands_clear_of_the_cloth_at_the_strip_s_middle()
 def test_dimension_lines_of_a_zip_lie_under_the_cloth_each_clear_of_the_letters_above():
     """[practice] From the inside out, the shortest nearest: opening, zip, seam; the ticks reach 1.2 mm of paper."""
     svg = zip_lengths(
-        seam_mm=112 * K, cut_mm=200, opening_mm=180, box_mm=6,
-        seam_text="a", cut_text="b", opening_text="c", end_text="d", box_text="e",
+        seam_mm=112 * K, cut_mm=200, opening_mm=180, box_mm=6, slider_mm=25,
+        seam_text="a", cut_text="b", opening_text="c", end_text="d", box_text="e", slider_text="f",
     )  # fmt: skip
     (cloth,) = parts(svg, fill="#f4efe4")
     top, high = at(cloth, "y", "height")
@@ -101,7 +93,7 @@ def test_dimension_lines_of_a_zip_lie_under_the_cloth_each_clear_of_the_letters_
 def test_the_stitched_box_is_as_far_from_the_teeth_as_the_plan_says():
     """[identity] The sample's gap, and twice it from side to side."""
     told = report(samples.plan())
-    gap = told["quantities"]["zip_box_gap"]["value"]
+    gap = told.quantities["zip_box_gap"].value
     (box,) = parts(step_pictures(told)["zip"], data_line="box")
     assert at(box, "y", "height") == pytest.approx([-gap, 2 * gap], abs=1e-3)
 

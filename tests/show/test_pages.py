@@ -374,7 +374,7 @@ def test_a_step_s_cautions_stand_first_and_whole(full):
 @pytest.mark.parametrize(("given", "session", "stands"), [("Ada", "", "Ada"), ("Ada", "Bo", "Ada"), ("", "Bo", "Bo")])
 def test_a_ticket_bears_the_maker_who_is_named_else_the_session_s(full, given, session, stands):
     """Invented names."""
-    text = Page(render_tickets(full | {"session": full["session"] | {"maker": session}}, maker=given)).text
+    text = Page(render_tickets(replace(full, session=replace(full.session, maker=session)), maker=given)).text
     assert stands in text
     assert not ({"Ada", "Bo"} - {stands}) & set(text.split())
 
