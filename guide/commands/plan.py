@@ -89,7 +89,7 @@ def command(project: str | None, **options: Any) -> int:
     if wanted.as_json or wanted.to or tried is None:
         _show(data, wanted, here)
     else:
-        from guide.show.beside import beside_lines
+        from guide.show.plan_lines import beside_lines
 
         names = " ".join((*wanted.changes, *(["as made"] if wanted.as_made and learnt else [])))
         say("\n".join([*beside_lines(_report(plan, paces), data, ("as it is", names)), *_added(data)]))

@@ -9,7 +9,7 @@ from msgspec.structs import replace
 from guide.plan.model import Plan, Step
 from guide.read.lengths import Units
 from guide.record.clock import wall_ms
-from guide.record.model import Correction, Lap, Record
+from guide.record.model import Correction, Lap, Record, Remark
 from guide.show.model import (
     Colophon,
     CorrectionReport,
@@ -29,8 +29,7 @@ from guide.show.model_plan import StepReport
 from guide.show.named import by_name, name_correction, named_steps, sides
 from guide.show.report_measures import changed, measures
 from guide.show.report_numbers import exact_text, seconds_each
-from guide.show.report_sittings import when_report
-from guide.show.report_times import moment, offset_at
+from guide.show.report_times import moment, offset_at, when_report
 from guide.show.words import minutes
 
 STATES = {  # how a step stands, in a maker's words
@@ -284,16 +283,16 @@ def _often(record: Record) -> tuple[Times, ...]:
 
 
 def _remarks(record: Record, titles: Mapping[str, str], *kinds: str) -> tuple[RemarkReport, ...]:
-    return tuple(
-        RemarkReport(
-            n=remark.n,
-            step=remark.step,
-            step_title=titles.get(remark.step, remark.step),
-            text=remark.text,
-            seconds=None if remark.ms is None else remark.ms / 1000,
-            time_text="" if remark.ms is None else exact_text(remark.ms / 1000),
-            at=moment(remark.at, remark.offset),
-        )
-        for remark in record.remarks
-        if remark.kind in kinds
+    return tuple(_remark(remark, titles) for remark in record.remarks if remark.kind in kinds)
+
+
+def _remark(remark: Remark, titles: Mapping[str, str]) -> RemarkReport:
+    return RemarkReport(
+        n=remark.n,
+        step=remark.step,
+        step_title=titles.get(remark.step, remark.step),
+        text=remark.text,
+        seconds=None if remark.ms is None else remark.ms / 1000,
+        time_text="" if remark.ms is None else exact_text(remark.ms / 1000),
+        at=moment(remark.at, remark.offset),
     )

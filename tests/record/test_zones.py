@@ -18,7 +18,7 @@ from guide.record.history import history
 from guide.record.lines import encode, scan
 from guide.record.model import Record
 from guide.show.report_session import _lap, _remark
-from guide.show.report_sittings import _sitting
+from guide.show.report_times import _sitting
 from tests.record.session import Session
 from tests.record.test_enter import SHEET
 from tests.record.test_sessions import write
@@ -69,8 +69,8 @@ def shown(record: Record, key: str) -> tuple[str, str]:
     (lap,) = record.step(key).laps
     said = _lap(lap)
     row = next(row for row in rows(record, "s") if row.kind == "lap")
-    assert (row.start[:19], row.end[:19]) == (said["start"]["iso"][:19], said["end"]["iso"][:19])
-    return said["start"]["clock"], said["end"]["clock"]
+    assert (row.start[:19], row.end[:19]) == (said.start.iso[:19], said.end.iso[:19])
+    return said.start.clock, said.end.clock
 
 
 def test_a_stretch_typed_over_the_change_keeps_both_its_times():
@@ -85,7 +85,7 @@ def test_paper_of_summer_typed_in_winter_keeps_its_times():
     s = typed("2, 2026-08-01, 10:00 to 11:00, note: warm", wall(2026, 12, 1, 18, 0))
     assert shown(s.record, "quilt/cross") == ("10:00", "11:00")
     (note,) = s.record.remarks
-    assert _remark(note, {})["at"]["clock"] == "11:00"
+    assert _remark(note, {}).at.clock == "11:00"
 
 
 def test_a_stretch_worked_over_the_change_keeps_both_its_times(tmp_path):
@@ -93,8 +93,8 @@ def test_a_stretch_worked_over_the_change_keeps_both_its_times(tmp_path):
     record = worked_over().record
     assert shown(record, "quilt/cross") == ("01:30", "03:00")
     sitting = _sitting(record.sittings[0])
-    assert (sitting["start"]["clock"], sitting["end"]["clock"]) == ("01:30", "03:00")
-    assert _remark(record.remarks[0], {})["at"]["clock"] == "01:30"
+    assert (sitting.start.clock, sitting.end.clock) == ("01:30", "03:00")
+    assert _remark(record.remarks[0], {}).at.clock == "01:30"
     path = tmp_path / "a" / "2026-10-25.jsonl"
     write(path, worked_over())
     assert list(history([path], modes=("practice",)).by_day) == ["2026-10-25"]

@@ -17,7 +17,7 @@ from guide.read.places import open_project
 from guide.show.pages import render_checklist, render_log, render_plan, render_quote, render_tickets
 from guide.show.report import report
 from guide.show.report_cautions import caution
-from guide.show.report_money import cost_dict
+from guide.show.report_money import cost_report
 from tests.plan.sums_of import ENVELOPE, THROW, cushion, read, shipped
 from tests.plan.test_sums_kinds import KINDS as OWN
 from tests.show.samples import record
@@ -55,8 +55,8 @@ def told(kind):
     """The report of a kind with its day, its record and its price."""
     plan = plan_of(kind)
     rows = checklist_times(plan, NONE, "10:00", beginner_factors(plan))
-    money = {"cost": cost_dict(plan, price_plan(plan, forecast(plan, NONE)))}
-    return report(plan, record(plan), rows=rows, beginner=True, texts=True, money=money)
+    cost = cost_report(plan, price_plan(plan, forecast(plan, NONE)))
+    return report(plan, record(plan), rows=rows, beginner=True, texts=True, cost=cost)
 
 
 @cache
@@ -67,7 +67,7 @@ def pages(kind):
 
 def orders(kind):
     """What the hands are told, step by step: the step, and all its words."""
-    return [(step, " ".join(step["texts"].values())) for step in told(kind)["steps"]]
+    return [(step, " ".join(step.texts.values())) for step in told(kind).steps]
 
 
 every = pytest.mark.parametrize("kind", KINDS)
@@ -97,41 +97,41 @@ def test_blades_go_away_from_the_hand(kind):
     """Cutter and unpicker away from yourself, and nothing sharp pushed towards the hand that holds."""
     for step, text in orders(kind):
         for found in re.finditer(r"[^.]*\b([Cc]utter|[Uu]npicker|[Ss]eam ripper|cut)\b[^.]*\btowards\b[^.]*", text):
-            assert "never towards the hand that holds" in found[0], (step["key"], found[0])
+            assert "never towards the hand that holds" in found[0], (step.key, found[0])
 
 
 @every
 def test_what_is_glued_sees_no_heat_until_it_is_washed(kind):
     """Between the spray and the wash no block, front or panel is ironed or tumbled; only the back is pressed."""
-    keys = [step["key"] for step in told(kind)["steps"]]
-    sprayed = [i for i, (step, _) in enumerate(orders(kind)) if "spray" in step["cautions"] and "stack/" in step["key"]]
+    keys = [step.key for step in told(kind).steps]
+    sprayed = [i for i, (step, _) in enumerate(orders(kind)) if "spray" in step.cautions and "stack/" in step.key]
     if not sprayed:
         return
     assert any("No hot iron or dryer on it now until it has been washed." in text for _, text in orders(kind))
     for step, _ in orders(kind)[sprayed[0] : keys.index("wash/load")]:
-        if step["station"] in {"iron", "washer"} or "iron" in step["cautions"]:
-            assert step["stage"] in {"closure", "ties", "buttons"}, step["key"]
+        if step.station in {"iron", "washer"} or "iron" in step.cautions:
+            assert step.stage in {"closure", "ties", "buttons"}, step.key
 
 
 @every
 def test_pins_that_went_in_are_counted_in_before_the_wash(kind):
     """The count comes after the last pin and before washer, and speaks of the stacks only where they were pinned."""
-    steps = told(kind)["steps"]
-    keys = [step["key"] for step in steps]
+    steps = told(kind).steps
+    keys = [step.key for step in steps]
     counted = keys.index("safety/pins")
     put_in = [i for i, (step, text) in enumerate(orders(kind)) if re.search(r"\b[Pp]ins? (across|in the middle)", text)]
     assert all(i < counted for i in put_in)
     assert counted < keys.index("wash/load")
     pinned = any(key in {"stack/top_pins", "stack/hold_pins"} for key in keys)
-    assert ("those from the stacks too" in steps[counted]["texts"]["do"]) == pinned
+    assert ("those from the stacks too" in steps[counted].texts["do"]) == pinned
     assert "Type" not in pages(kind)["checklist"]  # there is nothing to type on paper
 
 
 @every
 def test_every_wash_is_cool_half_a_drum_and_by_itself(kind):
     """One load is half a drum, however many are made; nothing is dried without its filter."""
-    (load,) = [step for step in told(kind)["steps"] if step["key"] == "wash/load"]
-    do = re.sub(r"\s+", " ", load["texts"]["do"])
+    (load,) = [step for step in told(kind).steps if step.key == "wash/load"]
+    do = re.sub(r"\s+", " ", load.texts["do"])
     assert "half a drum at the most, cool and gentle." in do
     assert ("as many loads of their own as it takes" in do) == (plan_of(kind).project.make > 1)
     assert "together" not in do
@@ -143,10 +143,10 @@ def test_every_wash_is_cool_half_a_drum_and_by_itself(kind):
 def test_foot_and_needle_are_changed_with_the_machine_off(kind):
     """Wherever a foot or a needle is to be changed, the step says what goes off first."""
     for step, text in orders(kind):
-        if step["station"] == "machine" and re.search(
+        if step.station == "machine" and re.search(
             r"new needle|[Zz]ip(per)? foot\.|[Ww]alking foot off|change the needle", text
         ):
-            assert {"plug", "needle"} & set(step["cautions"]), step["key"]
+            assert {"plug", "needle"} & set(step.cautions), step.key
 
 
 @every
@@ -157,17 +157,15 @@ def test_a_child_s_piece_has_nothing_ordered_onto_it_that_it_is_warned_of(kind):
         assert not re.search(r"\bcots?\b|\bcribs?\b|\bnursery\b", page, re.IGNORECASE), name
         assert (caution("small_parts", "british") in page) == (whom != "anyone" or kind == "ties") or name == "plan"
     if whom != "anyone":
-        assert not [
-            key for key in (step["key"] for step in told(kind)["steps"]) if key.startswith(("ties/", "buttons/"))
-        ]
+        assert not [key for key in (step.key for step in told(kind).steps) if key.startswith(("ties/", "buttons/"))]
 
 
 @every
 def test_snips_end_where_the_drawing_and_every_sentence_say(kind):
     """One depth, one last snip, one slit: every length of a snip is the plan's. [identity]"""
-    value = {name: row["text"] for name, row in told(kind)["quantities"].items()}
-    (outer,) = [step for step in told(kind)["steps"] if step["key"] == "assemble/snips"]
-    do = re.sub(r"\s+", " ", outer["texts"]["do"])
+    value = {name: row.text for name, row in told(kind).quantities.items()}
+    (outer,) = [step for step in told(kind).steps if step.key == "assemble/snips"]
+    do = re.sub(r"\s+", " ", outer.texts["do"])
     assert (
         f"About every {value['snip_every']}, {value['cut_depth']} deep, the last {value['last_snip']} from the turn."
         in do

@@ -18,7 +18,7 @@ from guide.show.pages import (
     render_sheet,
     render_tickets,
 )
-from guide.show.pages.clean import clean, escape_markdown
+from guide.show.pages.render import clean, escape_markdown
 from guide.show.report_cautions import caution
 from tests.show import samples
 from tests.show.pages_read import Page, blanks

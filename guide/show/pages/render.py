@@ -9,8 +9,8 @@ from markupsafe import Markup
 
 from guide.read.plurals import plural
 from guide.read.spoken import said
+from guide.read.unsafe import spelt, unsafe
 from guide.show.model import Report
-from guide.show.pages.clean import clean, code_markdown, escape_markdown
 from guide.show.report_cautions import caution, washing
 from guide.show.words import minutes, unbroken
 
@@ -23,6 +23,10 @@ MODES = {  # what a session was that is no real making, said loud
     "rehearsal": "Played through on its own at the planned paces. Nobody sewed this; no time here was worked.",
     "practice": "Sewn as an exercise: the times are real, the piece is not for the record.",
 }
+HIDDEN = unsafe(but="\t\n", besides="\u200b\u2060")
+ALWAYS = re.compile(r"([\\`*_{}\[\]|~$@])")
+AT_THE_START = re.compile(r"^(#|[-+](?=\s|$|-)|=|\d{1,9}(?=[.)](?:\s|$)))")
+LINKS = re.compile(r"(?i)(:)(?=//)|(?<=\bwww)(\.)")
 PHRASES = re.compile(r"'[^']* [^']*'")  # inside a tag, what is said and no name
 
 
@@ -80,3 +84,26 @@ def render(name: str, fmt: Format, report: Report | None, *, words: str = "briti
     engine = _engine(fmt, report.project.words if report else words)
     page = clean(engine.get_template(f"{name}.j2").render(r=report, **({"pictures": {}} | more)))
     return page if fmt == "html" else LOOSE.sub(r"\1\n", GAPS.sub("\n\n", page)).strip() + "\n"
+
+
+def clean(page: str) -> str:
+    """A page with control and direction characters spelled out as backslash codes.
+
+    Done once, on the finished page: what is put in is plain letters, in HTML and in Markdown alike.
+    """
+    return HIDDEN.sub(spelt, page.replace("\r\n", "\n"))
+
+
+def code_markdown(text: str) -> str:
+    """Something to be read letter by letter, as a formula: a span of code where it can be one."""
+    return escape_markdown(text) if {"`", "|", "\n"} & set(text) else Markup(f"`{text}`")  # noqa: S704
+
+
+def escape_markdown(value: Any) -> str:
+    """Text as Markdown shows it, on one line, with every mark of the language escaped."""
+    if value is None:
+        return ""
+    text = " ".join(str(value).split()) if "\n" in str(value) else str(value)
+    text = ALWAYS.sub(r"\\\1", text).replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
+    text = LINKS.sub(lambda found: f"\\{found[0]}", text)
+    return AT_THE_START.sub(lambda found: f"{found[0]}\\" if found[0].isdigit() else f"\\{found[0]}", text)
