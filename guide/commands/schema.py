@@ -40,11 +40,11 @@ EXAMPLES = {
     "In an editor with a YAML language server, put this on a file's first line:\n"
     "  # yaml-language-server: $schema=project.schema.json",
 )
-@click.argument("what", type=click.Choice(["project", "stage", *BY_HAND]))
+@click.argument("what", metavar="KIND", type=click.Choice(["project", "stage", *BY_HAND]))
 def command(what: str) -> int:
-    """Print the JSON Schema (2020-12) of a kind of file, with every key's meaning and unit.
+    """Print the JSON Schema (2020-12) of a KIND of file, with every key's meaning and unit.
 
-    Of projects, of stages, or of what lies beside the stages in a workflows folder.
+    KIND is project, stage, or what lies beside the stages in a workflows folder: cloths, pads, troubles.
     """
     import json
 
