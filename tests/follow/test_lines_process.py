@@ -135,7 +135,9 @@ def test_a_kill_loses_nothing_that_was_said(home, seed):
     program.stdin.flush()
     said, stop = 0, dice.randint(1, 400)
     while said < stop:
-        said += "Noted." in program.stdout.readline()
+        line = program.stdout.readline()
+        assert line, f"it ended by itself, with {program.wait(timeout=30)}, after {said} of {stop} notes"
+        said += "Noted." in line
     program.kill()
     said += program.stdout.read().count("Noted.\n")
     program.wait(timeout=30)
