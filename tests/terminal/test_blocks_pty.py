@@ -11,6 +11,7 @@ from tests.terminal.pty_term import ROOT, Term
 
 pytestmark = pytest.mark.terminal
 UNDER, WADDING, TOP = "stack/under", "stack/wadding", "stack/top"
+PATIENCE = 40  # s: what a busy computer may take; never what it takes
 PACES = {UNDER: 15, WADDING: 20, TOP: 15}  # s a block, from workflows/stack.yaml
 
 
@@ -40,13 +41,13 @@ class Maker:
     def key(self, key, text, seconds=1.0):
         """Let seconds go by, press a key, and wait until the screen shows what it led to."""
         self.after(seconds)
-        self.term.send(key).wait(text)
+        self.term.send(key).wait(text, PATIENCE)
         return self
 
     def stop(self):
         self.after(1)
         self.term.send("q")
-        assert self.term.exit_code() == 0
+        assert self.term.exit_code(PATIENCE) == 0
 
     @property
     def record(self):
@@ -55,7 +56,7 @@ class Maker:
 
     def to_the_stacks(self):
         """Through the first eight steps with two presses each: start, all done."""
-        self.sit_down().term.wait("space start")
+        self.sit_down().term.wait("space start", PATIENCE)
         for number in range(1, 9):
             self.key(" ", f"step {number} of 45")
             self.key("a", "●", seconds=20)
@@ -78,7 +79,7 @@ def test_twelve_presses_over_a_stop_and_an_undo(maker):
         maker.key(" ", f"{done} of 12", seconds=60)
     maker.stop()
     maker.after(3600)
-    maker.sit_down().term.wait("Welcome back")
+    maker.sit_down().term.wait("Welcome back", PATIENCE)
     maker.key(" ", "5 of 12")
     maker.key(" ", "6 of 12", seconds=60)
     maker.key(" ", "7 of 12", seconds=4).key("u", "6 of 12", seconds=6)  # a press too many
@@ -106,7 +107,7 @@ def test_thirty_six_presses_over_a_stop_and_an_undo(maker):
         if block == 3:
             maker.stop()
             maker.after(3600)
-            maker.sit_down().term.wait("Welcome back")
+            maker.sit_down().term.wait("Welcome back", PATIENCE)
             maker.key(" ", "Centre the wadding   ")
         maker.key(" ", "Lay the squares on top   ", seconds=21)
         if block == 7:
