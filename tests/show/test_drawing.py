@@ -130,8 +130,11 @@ def test_letters_are_reckoned_as_wide_as_they_are(narrow, than):
 
 
 def test_narrow_letters_find_room_in_a_typewriter_s_face_too():
-    """Every letter of Courier is 0.6 em wide [source: Adobe's metrics of Courier, WX 600], and it may be all there is."""
-    assert wide("i" * 30, 10) >= 30 * 0.6 * 10
+    """Every letter of Courier is 0.6 em wide [source: Adobe's metrics of Courier, WX 600], and it may be all there is.
+
+    [identity] In letters of 7.5 pixels that is 4.5, which a screen in whole pixels makes 5.
+    """
+    assert wide("i" * 30, 7.5) >= 30 * 5
 
 
 def test_a_panel_of_its_own_for_a_back_lies_as_it_is_seen():
