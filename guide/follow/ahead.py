@@ -6,6 +6,7 @@ import msgspec
 
 from guide.follow.order import left_of, open_step, step_named, through, to_come
 from guide.plan.model import Plan, Step
+from guide.plan.needs import needed
 from guide.record.clock import between
 from guide.record.model import Reading, Record
 
@@ -61,22 +62,38 @@ def held_by(plan: Plan, record: Record, now: Reading, step: Step) -> Running | N
     return wait if wait and not wait.over else None
 
 
+def fits_meanwhile(plan: Plan, record: Record, now: Reading, but: Step) -> Step | None:
+    """The first step to come that can be worked while another hangs on a wait; None where all hang on it."""
+    for step in to_come(plan, record, but.key):
+        needs = (record.step(key) for key in _looked_through(plan, record, step))
+        if all(one.over for one in needs) and held_by(plan, record, now, step) is None:
+            return step
+    return None
+
+
+def _looked_through(plan: Plan, record: Record, step: Step) -> tuple[str, ...]:
+    """What a step needs; in the place of steps that were skipped what those need."""
+    skipped = [one.key for one in plan.steps if record.step(one.key).state == "skipped" and one.key != step.key]
+    return needed(plan.steps, skipped).get(step.key, ())
+
+
 def _wait_before(plan: Plan, record: Record, now: Reading, step: Step) -> Running | None:
-    """The wait that a step comes after, over or not.
+    """The wait that a step comes after, over or not: after one of the steps that it needs, or that those need.
 
-    It is that of the step worked directly before it in its stage, or of the one that ended the stage before. A step
-    begun beside a wait hides it from those that follow: the maker has said how it stands.
+    A step begun beside a wait hides it from those that follow: the maker has said how it stands.
     """
-    before = reversed(plan.steps[: plan.steps.index(step)])
-    last = next((one for one in before if record.step(one.key).state not in {"untouched", "skipped"}), None)
-    if last is None or (last.stage != step.stage and not _ends_its_stage(plan, last)):
+    running = {one.step.key: one for one in waits(plan, record, now)}
+    if not running:
         return None
-    running = waits(plan, record, now)
-    return next((one for one in running if one.step.key == last.key), None)
-
-
-def _ends_its_stage(plan: Plan, step: Step) -> bool:
-    return step == [one for one in plan.steps if one.stage == step.stage][-1]
+    wants = {one.key: one.needs for one in plan.steps}
+    ways, found = list(step.needs), list[Running]()
+    while ways:
+        key = ways.pop()
+        if record.step(key).state in {"untouched", "skipped"}:
+            ways += wants.get(key, ())
+        elif key in running:
+            found.append(running[key])
+    return max(found, key=lambda one: one.left_ms, default=None)
 
 
 def cues(plan: Plan, record: Record, now: Reading) -> tuple[tuple[str, int], ...]:

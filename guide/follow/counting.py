@@ -5,7 +5,7 @@ from typing import Any
 
 from msgspec.structs import replace
 
-from guide.follow.ahead import Running, held_by, pace_ms, waits
+from guide.follow.ahead import Running, fits_meanwhile, held_by, pace_ms, waits
 from guide.follow.asking import ask, ask_again, put_away, say
 from guide.follow.measuring import expected, measured, no_size, said_planned
 from guide.follow.model import Ask, Desk, Moment, Turn
@@ -69,8 +69,11 @@ def start(at: Moment) -> Turn:
 def _held_up(at: Moment, step: Step, by: Running) -> Turn:
     """Ask how the wait stands that this step hangs on; the big key waits."""
     wait = f"Still to wait after “{by.step.title}”: {spoken(by.left_ms)}, no hands needed."
-    choices = ("not yet: wait for it", "yes: it is over", "start all the same")
+    choices: tuple[str, ...] = ("not yet: wait for it", "yes: it is over", "start all the same")
     data = {"default": "1", "step": step.key, "wait": by.step.key, "n": by.n}
+    if (other := fits_meanwhile(at.plan, at.record, at.now, step)) is not None:
+        choices = (*choices, f"meanwhile: start “{other.title}”")
+        data["other"] = other.key
     return ask(at, Ask("held", "choose", f"{wait} Start “{step.title}”?", held_is, choices, data=data))
 
 
@@ -83,6 +86,8 @@ def held_is(at: Moment, question: Ask, answer: str) -> Turn:
     if answer == "3" and step is not None:
         desk = replace(put_away(at).desk, told=f"wait:{question.data['n']}")
         return _start(replace_desk(at, desk), step)
+    if answer == "4" and (other := step_named(at.plan, question.data.get("other"))) is not None:
+        return _start(replace_desk(at, put_away(at).desk), other)
     return put_away(at, "Waiting. The big key asks again.")
 
 

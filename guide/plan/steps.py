@@ -9,6 +9,7 @@ import msgspec
 from guide.errors import NeedsMending
 from guide.plan.graph import depending
 from guide.plan.model import Step
+from guide.plan.needs import LOADS, with_needs
 from guide.plan.parts import WADDING, holds, number
 from guide.read.check import Language
 from guide.read.formula import Value, compile_formula
@@ -18,7 +19,6 @@ from guide.read.tables import TABLES, TOOL_NAMES
 from guide.read.times import pace_seconds
 
 MOST_STEPS = 2000
-LOADS = "loads"  # the table of what goes into the washer together
 MOST_PIECES, MOST_S = 100_000, 36_000_000.0  # ten thousand hours: five years of full days
 Tables = Mapping[str, Sequence[Mapping[str, Any]]]
 
@@ -31,7 +31,8 @@ def steps_of(project: Project, language: Language, at: Mapping[str, Value], tabl
     """
     over_makes = depending("make", language) | {"make"}
     steps: list[Step] = []
-    for stage, spec, rows in _load_by_load(_ordered(project, language, at), tables):
+    ordered = _ordered(project, language, at)
+    for stage, spec, rows in _load_by_load(ordered, tables):
         of_makes = _of_makes(spec, over_makes)
         steps += [msgspec.structs.replace(one, of_makes=of_makes) for one in _steps(stage, spec, language, at, rows)]
         if len(steps) > MOST_STEPS:
@@ -44,7 +45,7 @@ def steps_of(project: Project, language: Language, at: Mapping[str, Value], tabl
         raise NeedsMending(
             f"{project.file}: the steps come to {hours:,.0f} hours; make less at once, or check their paces"
         )
-    return tuple(_once_a_room(steps))
+    return with_needs(_once_a_room(steps), ordered, language.stages)
 
 
 def _once_a_room(steps: Sequence[Step]) -> list[Step]:

@@ -18,7 +18,7 @@ from guide.read.problems import MOST_TOLD, Problem, did_you_mean, no_more, one_o
 from guide.read.project import SHIPPED, names_of
 from guide.read.project_keys import MADE, PROJECT, named
 from guide.read.stages import formulas_of
-from guide.read.strict_yaml import Loaded, load_again
+from guide.read.strict_yaml import Loaded, Path, load_again
 from guide.read.tables import TABLES
 from guide.read.take import formula_problem
 
@@ -73,6 +73,7 @@ def check_stages(stages: Sequence[Stage], broken: frozenset[str] = frozenset(), 
         _other_formulas(stage, language)
         _steps(stage, language)
     _placed(language)
+    _needed(language)
     language.problems += no_more(language.problems)
     return language
 
@@ -224,7 +225,7 @@ def _steps(stage: Stage, language: Language) -> None:
             _bad_step(language, stage, step, ("measure",), said)
 
 
-def _bad_step(language: Language, stage: Stage, step: StepSpec, path: tuple[str, ...], message: str) -> None:
+def _bad_step(language: Language, stage: Stage, step: StepSpec, path: Path, message: str) -> None:
     """Note a step's mistake at the key that holds it; the file is read again only for this."""
     loaded = load_again(stage.text, stage.file)
     i = index_of(step, loaded)
@@ -287,3 +288,48 @@ def _circle(start: str, target_of: Mapping[str, str | None]) -> list[str]:
     while (following := target_of[out[-1]]) not in {start, None}:
         out.append(str(following))
     return out
+
+
+def _needed(language: Language) -> None:
+    """Check that `needs` name steps or stages, and that no step waits for itself in the end."""
+    graph = _waiting(language.stages)
+    for stage in language.stages:
+        for step in stage.steps:
+            for i, need in enumerate(step.needs or ()):
+                if need not in graph and not language.told:
+                    said = f"there is no step {need}{did_you_mean(need, graph)}; write it like quilt/cross, or a stage"
+                    _bad_step(language, stage, step, ("needs", i), said)
+    known = {name: [need for need in needs if need in graph] for name, needs in graph.items()}
+    written = {f"{one.name}/{step.id}": (one, step) for one in language.stages for step in one.steps if step.needs}
+    while not language.told:
+        try:
+            TopologicalSorter(known).prepare()
+        except CycleError as error:
+            circle: list[str] = list(reversed(error.args[1]))[:-1]
+            first = next((name for name in circle if name in written), None)
+            if first is None:  # of `before` and `after` alone, which is told where those are looked at
+                return
+            at = circle.index(first)
+            chain = [name for name in (*circle[at:], *circle[: at + 1]) if "/" in name]
+            said = f"these steps wait for each other: {' needs '.join(chain)}; take one out of needs"
+            _bad_step(language, *written[first], ("needs",), said)
+            known[first] = []
+        else:
+            return
+
+
+def _waiting(stages: Sequence[Stage]) -> dict[str, list[str]]:
+    """What each step waits for: what is written, else what it is placed after, or the one before it in its file.
+
+    A stage waits for all of its steps.
+    """
+    graph: dict[str, list[str]] = {}
+    for stage in stages:
+        before: list[str] = []
+        for step in stage.steps:
+            name = f"{stage.name}/{step.id}"
+            given = [step.after] if step.after else [] if step.before else before
+            graph[name] = list(given if step.needs is None else step.needs)
+            before = [name]
+        graph[stage.name] = [f"{stage.name}/{step.id}" for step in stage.steps]
+    return graph

@@ -304,6 +304,7 @@ class StepSpec(msgspec.Struct, frozen=True):
     cautions_when: dict[str, Formula] = {}  # of those, what hurts only when this holds
     safety: bool = False  # it protects somebody: it stays, is never put off, and a skip needs its reason
     count_in: str = ""  # what went out and must be back; both numbers are typed before the step is done
+    needs: tuple[str, ...] | None = None  # stage/id of steps it waits for; None: the one before it
     before: str | None = None
     after: str | None = None
 

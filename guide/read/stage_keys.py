@@ -95,6 +95,11 @@ STEP = Key(
         "cautions_when": Key("map", "of those, what hurts only when this holds", item=_FORMULA),
         "safety": Key("flag", "true: it protects somebody, so it stays whatever `stages` says and is never put off"),
         "count_in": _text("what must be back: how many went out and are in is typed before it is done", longest=30),
+        "needs": Key(
+            "names",
+            "stage/id of the steps that must be done before it can be begun, or a stage for all of its; [] for none",
+            default="the step before it",
+        ),
         "before": _text("place it before this step: stage/id", longest=80),
         "after": _text("place it after this step: stage/id", longest=80),
     },

@@ -32,9 +32,14 @@ def step(key, title, pieces=1, piece="piece", count="each", *, pace_s=60.0, **mo
     )  # fmt: skip
 
 
+def in_a_row(*steps):
+    """Each step needs the one before it, as where a stage file says nothing else."""
+    return tuple(replace(one, needs=one.needs or ((steps[i - 1].key,) if i else ())) for i, one in enumerate(steps))
+
+
 def steps(make=1):
     blocks = 4 * make
-    return (
+    return in_a_row(
         step("cut/straighten", "Straighten the cloth", pace_s=180.0, count="none", cautions=("blade",)),
         step("cut/squares", "Cut the squares", 16 * make, "square", "batch", pace_s=6.35),
         step("stack/spray", "Spray the wadding", blocks, "block", pace_s=50.3337, together="block", cautions=("spray",)),

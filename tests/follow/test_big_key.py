@@ -163,7 +163,7 @@ def test_a_beginner_who_starts_beside_a_wait_reads_the_caution_and_is_not_asked_
 
 def washed():
     """A bench whose wash has three steps more: drying, which waits too, brushing and folding."""
-    from tests.follow.samples import make_plan, step
+    from tests.follow.samples import in_a_row, make_plan, step
 
     more = (
         step("wash/dry", "Shake and dry", pace_s=240.0, count="none", waits_s=3000.0),
@@ -171,7 +171,9 @@ def washed():
         step("wash/fold", "Fold it", pace_s=60.0, count="none"),
     )
     bench = Bench()
-    bench.session._planning._make_plan = lambda *needs: replace(plan := make_plan(*needs), steps=(*plan.steps, *more))
+    bench.session._planning._make_plan = lambda *needs: replace(
+        plan := make_plan(*needs), steps=in_a_row(*plan.steps, *more)
+    )
     bench.session._planning._made = None
     bench.session.plan = bench.session._planning.plan(bench.session._planned_from)
     return bench
@@ -184,6 +186,28 @@ def test_drying_hangs_on_the_wash_and_brushing_on_the_drying():
     assert "Still to wait after “Load the wash”" in bench.desk.ask.question
     bench.press("2", "space", "space", "space")
     assert "Still to wait after “Shake and dry”" in bench.desk.ask.question
+
+
+def test_what_does_not_hang_on_the_wait_is_offered_meanwhile():
+    """While the glue holds the edge is snipped: its own need is done, and the glue's is not among them."""
+    bench = washed()
+    made = bench.session._planning._make_plan
+    needs = {"assemble/outer": ("quilt/cross", "closure/glue"), "wash/fold": ("quilt/cross",)}
+
+    def apart(*given):
+        plan = made(*given)
+        return replace(plan, steps=tuple(replace(one, needs=needs.get(one.key, one.needs)) for one in plan.steps))
+
+    bench.session._planning._make_plan = apart
+    bench.session._planning._made = None
+    bench.session.plan = bench.session._planning.plan(bench.session._planned_from)
+    bench.open("Glue the zip").press("space", "space")
+    assert bench.desk.ask.choices[3:] == ("meanwhile: start “Fold it”",)
+    bench.press("4")
+    assert (bench.newest.what, bench.newest.step) == ("step_started", "wash/fold")
+    bench.press("space", "space", after=1)
+    assert "Start “Sew the outer seam”?" in bench.desk.ask.question
+    assert len(bench.desk.ask.choices) == 3  # all that is left hangs on the glue
 
 
 def test_glue_holds_up_only_the_step_that_needs_it():

@@ -1,0 +1,96 @@
+"""What each step really waits for: the steps that must be done before it can be begun."""
+
+from collections.abc import Collection, Mapping, Sequence
+
+import msgspec
+
+from guide.plan.model import Step
+from guide.read.model import Stage, StepSpec
+
+LOADS = "loads"  # the table of what goes into the washer together
+
+
+def with_needs(
+    steps: Sequence[Step], ordered: Sequence[tuple[Stage, StepSpec]], all_stages: Sequence[Stage]
+) -> tuple[Step, ...]:
+    """Give each step the keys of the steps it needs; `ordered` are all steps of the project, left out or not.
+
+    Where a stage file says nothing, a step needs the one before it. A step that does not apply passes its own needs
+    on. Only what stands earlier in this project's order is needed, so nothing ever waits for itself.
+    """
+    wants = _wants(ordered, all_stages) | {
+        one.name: tuple(f"{one.name}/{s.id}" for s in one.steps) for one in all_stages
+    }
+    rows: dict[str, list[Step]] = {}
+    for step in steps:
+        rows.setdefault(f"{step.stage}/{step.id}", []).append(step)
+    each = {f"{stage.name}/{spec.id}": spec.each for stage, spec in ordered}
+    out, before = list[Step](), set[str]()
+    for step in steps:
+        base = f"{step.stage}/{step.id}"
+        found = _there(base, wants, rows.keys())
+        keys = [one.key for need in found for one in _same_row(step, base, rows[need], need, each)]
+        if each.get(base) == LOADS and out:  # one load after another, dried before the next one is washed
+            keys = list(dict.fromkeys([*keys, out[-1].key]))
+        out.append(msgspec.structs.replace(step, needs=tuple(key for key in keys if key in before)))
+        before.add(step.key)
+    return tuple(out)
+
+
+def _wants(ordered: Sequence[tuple[Stage, StepSpec]], all_stages: Sequence[Stage]) -> dict[str, tuple[str, ...]]:
+    """What each step asks for by name: what is written, or the step before it."""
+    wants: dict[str, tuple[str, ...]] = {}
+    for stages in ([(stage, spec) for stage in all_stages for spec in stage.steps], ordered):
+        before: tuple[str, ...] = ()
+        for stage, spec in stages:
+            name = f"{stage.name}/{spec.id}"
+            wants[name] = before if spec.needs is None else spec.needs
+            before = (name,)
+    return wants
+
+
+def _there(base: str, wants: Mapping[str, tuple[str, ...]], there: Collection[str]) -> list[str]:
+    """The steps of this plan that a step needs; those left out are looked through."""
+    found: dict[str, None] = {}
+    seen: set[str] = set()
+    ways = list(reversed(wants.get(base, ())))
+    while ways:
+        name = ways.pop()
+        if name in seen:
+            continue
+        seen.add(name)
+        if name in there:
+            found[name] = None
+        else:
+            ways += reversed(wants.get(name, ()))
+    return list(found)
+
+
+def _same_row(step: Step, base: str, rows: list[Step], need: str, each: Mapping[str, str | None]) -> list[Step]:
+    """Of a needed step's rows the one this step is of, where both go by one table; else all."""
+    if step.row is not None and each.get(base) == each.get(need):
+        return [one for one in rows if one.row == step.row] or rows
+    return rows
+
+
+def needed(steps: Sequence[Step], left_out: Collection[str]) -> dict[str, tuple[str, ...]]:
+    """What each step of a plan needs when some of them (keys) are left out: those pass their needs on."""
+    wants = {step.key: step.needs for step in steps}
+    there = wants.keys() - set(left_out)
+    return {key: tuple(_there(key, wants, there)) for key in wants if key in there}
+
+
+def pieces_ready(step: Step, needs: Sequence[Step], done: Mapping[str, int], makes: int) -> int:
+    """How many pieces of a step can be worked, when so many of what it needs are done; make by make where both are.
+
+    `done` are pieces by step key.
+    """
+    ready = step.pieces
+    for need in needs:
+        if done.get(need.key, 0) >= need.pieces:
+            continue
+        if not (step.of_makes and need.of_makes) or step.pieces % makes or need.pieces % makes:
+            return 0
+        whole = done.get(need.key, 0) * makes // need.pieces
+        ready = min(ready, whole * step.pieces // makes)
+    return ready
