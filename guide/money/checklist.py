@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Iterator, Mapping
+from itertools import pairwise
 
 import msgspec
 from msgspec.structs import replace
@@ -52,7 +53,10 @@ def checklist_times(
     """
     hour, _, minute = start.partition(":")
     now = Now(hours or Hours(), int(hour) * 3600 + int(minute or 0) * 60)
-    return tuple(row for task in _tasks(plan, paces, factors or {}) for row in _lay_step(task, now))
+    rows = [row for task in _tasks(plan, paces, factors or {}) for row in _lay_step(task, now)]
+    # Nobody takes a break to go home after it.
+    idle = [row.kind == "break" and after.kind == "night" for row, after in pairwise(rows)]
+    return tuple(row for row, nobodys in zip(rows, [*idle, False], strict=True) if not nobodys)
 
 
 def _tasks(plan: Plan, paces: Paces, factors: Mapping[str, float]) -> list[_Task]:

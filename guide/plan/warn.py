@@ -187,6 +187,8 @@ PLACES = (
     ("seams of the back", "layers_back", "needle_back"),
     ("zip or hems", "layers_opening", "needle_opening"),
 )
+# Blocks of several layers, and seams that join them, are fed by the walking foot: their steps say so too [practice].
+WALKED = {"quilting", "raw-edge seams", "where seams cross", "outer seam", "outer seam at worst"}
 # Five layers or more ask for help at the foot; from 4 mm squeezed, sixteen of quilting cotton, a domestic machine
 # labours [practice].
 MANY, TOO_THICK_MM = 5, 4.0
@@ -228,7 +230,9 @@ def _foot(place: str, layers: float, quantities: Mapping[str, Quantity]) -> str:
     """Beside a zip's teeth the needle is moved over, and strikes any wider foot."""
     if place == "zip or hems" and quantities["closure"].value == "zip":
         return "zip foot"
-    return "any foot" if layers < MANY else "walking foot, pressed lighter"
+    if layers >= MANY:
+        return "walking foot, pressed lighter"
+    return "walking foot" if place in WALKED else "any foot"
 
 
 def _why(layers: float, thick_mm: float) -> str:

@@ -50,7 +50,7 @@ def _advice(report: Report, width: int) -> list[str]:
 
 def _settings(one: Advice) -> str:
     layers = f"{one.layers:>2} {plural('layer', one.layers):<6}"
-    return f"{layers}   needle {one.needle:<8} {one.stitch}; foot {one.pressure}"
+    return f"{layers}   needle {one.needle:<8} {one.stitch}; {one.pressure}"
 
 
 def _group(title: str, rows: Iterable[tuple[str, str]], width: int) -> list[str]:

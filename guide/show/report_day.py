@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Sequence
+from itertools import groupby
 
 from guide.money.hours import NIGHT_S, clock_text
 from guide.money.model import Row
@@ -131,11 +132,17 @@ def _settings(report: Report) -> tuple[Setting, ...]:
     wanted = (
         ("stitch_length", "stitch"), ("tack_length", "tacking stitch"), ("seam", "seam"), ("free_end", "free end"),
     )  # fmt: skip
+    used = {"stitch_length", "seam"} | {one.name for step in report.steps for one in step.shows}
     shown = [
-        Setting(said(label, report.project.words), words(report, name)) for name, label in wanted if words(report, name)
+        Setting(said(label, report.project.words), words(report, name))
+        for name, label in wanted
+        if name in used and words(report, name)
     ]
-    needles = ", ".join(tool.removeprefix("needle ") for tool in _kit(report.steps) if tool.startswith("needle "))
-    shown += [Setting("needle", needles)] if needles else []
+    laid = [(tool, step.number) for step in report.steps for tool in step.tools if tool.startswith("needle ")]
+    # Where there is more than one: from which step each is in the machine.
+    runs = [next(run) for _, run in groupby(laid, lambda one: one[0])]
+    since = [f"{tool.removeprefix('needle ')}{f' from step {at}' if len(runs) > 1 else ''}" for tool, at in runs]
+    shown += [Setting("needle", ", ".join(since))] if since else []
     return (*shown, Setting("foot pressure", ""), Setting("needle position for the seam", ""))
 
 

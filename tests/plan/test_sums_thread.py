@@ -172,7 +172,7 @@ def test_a_zip_is_sewn_with_the_zip_foot_and_a_hem_with_any():
 @pytest.mark.parametrize(
     ("layers", "foot", "why"),
     [
-        (4, "any foot", "ordinary seam"),
+        (4, "walking foot", "ordinary seam"),
         (5, "walking foot", "thin needle bends"),
         (15, "walking foot", "thin needle bends"),
         (16, "walking foot", "domestic machine labours"),

@@ -119,7 +119,9 @@ def test_pins_that_went_in_are_counted_in_before_the_wash(kind):
     steps = told(kind).steps
     keys = [step.key for step in steps]
     counted = keys.index("safety/pins")
-    put_in = [i for i, (step, text) in enumerate(orders(kind)) if re.search(r"\b[Pp]ins? (across|in the middle)", text)]
+    put_in = [
+        i for i, (step, text) in enumerate(orders(kind)) if re.search(r"\b[Pp]ins? (across|near the middle)", text)
+    ]
     assert all(i < counted for i in put_in)
     assert counted < keys.index("wash/load")
     pinned = any(key in {"stack/top_pins", "stack/hold_pins"} for key in keys)
@@ -178,3 +180,94 @@ def test_the_buyer_is_told_nothing_that_is_the_maker_s(kind):
     """A quotation has no cost, no hour, no word on selling."""
     quote = pages(kind)["quote"]
     assert not re.search(r"\bsell|\bhours?\b|labour|labor|margin|cost", quote, re.IGNORECASE)
+
+
+@every
+def test_a_piece_is_held_to_no_size_that_nobody_can_know(kind):
+    """Unwashed cloth shrinks: where no shrinkage is given, none is ruled out and no page calls the sewn size finished."""
+    plan, page = plan_of(kind), pages(kind)["checklist"]
+    known = any(cloth.shrinks_known for cloth in plan.project.prints)
+    assert not known  # none of these says what its cloths shrink
+    assert "at least" not in page
+    assert ("no size is wrong" in page) != plan.project.washed_first
+    assert ("** as sewn, before washing" in page) != plan.project.washed_first
+
+
+@every
+def test_what_there_is_none_of_is_not_spoken_of(kind):
+    """No wadding, no zip, no hem, no back, no pins: none of their words on any page that gives orders. [practice]"""
+    project, value = plan_of(kind).project, told(kind)["quantities"]
+    absent = {
+        r"\b(wadding|batting)\b": not project.wadding,
+        r"\b(zip|zipper|slider)\b": project.closure != "zip",
+        r"\bhem\b": project.closure not in {"envelope", "ties", "buttons"},
+        r"\b(pad|pillow form|cushion pad|unpicker|seam ripper)\b": project.back == "none",
+        r"\bpins?\b": not value["pins_used"]["value"] and kind != "buttons",
+    }
+    for words, so in absent.items():
+        for name in ("checklist", "log", "tickets", "quote") if so else ():
+            page = re.sub(r"or cushion there", "", pages(kind)[name])
+            if name == "checklist":
+                page = page.replace("The zip is not in", "")
+            assert not re.findall(words, page), (name, words, re.findall(f".*{words}.*", page)[:2])
+
+
+@every
+def test_the_plan_s_foot_is_the_one_its_steps_lay_out(kind):
+    """Walking foot at blocks and their seams, whatever their layers: plan and step say the same foot."""
+    at = {
+        "quilting": ("quilt/cross", "quilt/plus"), "raw-edge seams": ("join/rows",), "where seams cross": ("join/panel",),
+        "outer seam": ("assemble/outer", "assemble/edge"), "outer seam at worst": ("assemble/outer", "assemble/edge"),
+        "seams of the back": ("closure/back_rows",), "zip or hems": ("closure/zip_box", "closure/envelope_hem"),
+    }  # fmt: skip
+    tools = {step["key"]: step["tools"] for step in told(kind)["steps"]}
+    for one in told(kind)["advice"]:
+        for key in at[one["place"]]:
+            if key in tools:
+                walked = "walking foot" in tools[key]
+                assert one["pressure"].startswith("walking foot") == walked, (one["place"], key)
+
+
+@every
+def test_a_pin_lies_beside_the_line_that_is_sewn(kind):
+    """In line with the quilting it would be sewn over, which its caution forbids. [practice]"""
+    put_in = [text for step, text in orders(kind) if step["key"] in {"stack/top_pins", "stack/hold_pins"}]
+    assert bool(put_in) == kind.startswith("pinned")
+    for text in put_in:
+        assert ("a finger beside where the quilting goes" in text) == (plan_of(kind).project.quilting != "none")
+
+
+@every
+def test_steps_worked_block_by_block_say_so_where_each_has_its_window(kind):
+    """Half-glued stacks slide about: windows one after another may not send every block through one step first."""
+    steps = told(kind)["steps"]
+    mine = [step["number"] for step in steps if step["stage"] == "stack" and step["together"]]
+    said = f"Steps {mine[0]} to {mine[-1]} go together: one block through all of them, then the next."
+    assert (said in pages(kind)["checklist"]) == (len(mine) > 1)
+
+
+@every
+def test_nobody_rests_to_go_home(kind):
+    """A day's last window is work, never a break."""
+    assert not re.search(r"min break\n+### Day", pages(kind)["checklist"])
+
+
+@every
+def test_the_map_that_steps_speak_of_is_on_the_page(kind):
+    """`As the map shows`: the checklist in Markdown has it too, row by row."""
+    assert "as the map shows" in pages(kind)["checklist"]
+    front = [row for row in pages(kind)["plan"].split("Front\n")[1].split("\n\n")[1].split("\n") if row]
+    assert all(row in pages(kind)["checklist"] for row in front)
+    assert len(front) == plan_of(kind).project.down + 2
+
+
+@every
+def test_what_the_caution_says_no_hint_says_again(kind):
+    """Five words of a caution in a row are not in the hint or the order below it, the wheel's direction apart."""
+    for step, _ in orders(kind):
+        below = " ".join(re.findall(r"[a-z']+", " ".join(step["texts"].values()).lower()))
+        for name in step["cautions"]:
+            words = re.findall(r"[a-z']+", caution(name, plan_of(kind).project.words).lower())
+            runs = {" ".join(words[i : i + 5]) for i in range(len(words) - 4)}
+            again = {run for run in runs if run in below}
+            assert name in {"machine", "infant"} or not again, (step["key"], again)

@@ -1,16 +1,20 @@
 """The paced checklist a beginner works from: boxes, numbers, pictures, windows of the day."""
 
+from itertools import groupby
+
 from msgspec.structs import replace
 
 from guide.read.lengths import Units, show_length
 from guide.show.model import Explained, Report, Setting
 from guide.show.pages.illustrate import figure_list
+from guide.show.pages.log import face_letters
 from guide.show.pages.render import Format, render
 from guide.show.pages.step_art import art_of
 from guide.show.report_day import says
 from guide.show.report_numbers import words
 
 NEAREST = 2  # of a step's cautions, as on its card at the machine
+ROWS_AT_A_STEP = 4  # of a map that is still read as small as a step's picture is printed
 
 
 def render_checklist(report: Report, fmt: Format = "html", *, large: bool = False, both_units: bool = False) -> str:
@@ -19,16 +23,22 @@ def render_checklist(report: Report, fmt: Format = "html", *, large: bool = Fals
     `large` sets the print large; `both_units` puts inches beside cm, or cm beside inches.
     """
     pictures, art = art_of(report) if fmt == "html" else ({}, {})
+    apart = report.layout is not None and report.layout.down > ROWS_AT_A_STEP and "front" in pictures
+    if apart:
+        art = {key: name for key, name in art.items() if name != "front"}
     return render(
         "checklist",
         fmt,
         _said_once(report),
         pictures=pictures,
         art=art,
+        apart=apart,
         large=large,
+        faces=face_letters(report),
         other=_other(report) if both_units else {},
         cautions=_cautions(report),
         met=_words_met(report),
+        groups=_groups(report),
         stages={name: any(step.stage == name for step in report.steps) for name in ("cut", "wash")},
         figures=_figures(report),
     )
@@ -45,7 +55,7 @@ def _figures(report: Report) -> list[Setting]:
         (day.end_text, "done, about"),
         (day.hands_on_text, "hands on"),
         (day.resting_text, "resting hands"),
-        (sewn, "as sewn, before washing" if shrinks else "finished"),
+        (sewn, "finished" if report.project.washed_first and not shrinks else "as sewn, before washing"),
         (washed if shrinks else "", "washed, about"),
         (words(report, "blocks"), "blocks"),
     ]
@@ -67,6 +77,20 @@ def _cautions(report: Report) -> dict[str, list[str]]:
     for step in report.steps:
         out[step.key] = [name for place, name in enumerate(step.cautions) if place < NEAREST or name not in seen]
         seen.update(step.cautions)
+    return out
+
+
+def _groups(report: Report) -> dict[str, str]:
+    """What is said at the first of several steps that are worked together: a window each, but one piece through all."""
+    out = {}
+    for (noun, pieces), run in groupby(report.steps, lambda step: (step.together, step.pieces)):
+        mine = list(run)
+        if noun and len(mine) > 1 and pieces > 1:
+            first, last = mine[0].number, mine[-1].number
+            out[mine[0].key] = (
+                f"Steps {first} to {last} go together: one {noun} through all of them, then the next. "
+                f"Their times are for all {pieces}."
+            )
     return out
 
 

@@ -178,7 +178,7 @@ def _sittings(session: SessionReport) -> Table:
         Column[SittingReport]("Sitting", lambda one: f"{one.number or 'on paper'}"),
         Column[SittingReport]("day", lambda one: one.start.day),
         Column[SittingReport]("from", lambda one: _moment(one.start), number=True),
-        Column[SittingReport]("to", lambda one: _moment(one.end), number=True),
+        Column[SittingReport]("to", lambda one: _moment(one.end, dated=one.end.day != one.start.day), number=True),
         Column[SittingReport]("hands on", lambda one: one.counted_text, number=True),
     ]
     rows = [*session.when.sittings, *session.when.paper]
