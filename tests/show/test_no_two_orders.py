@@ -15,7 +15,7 @@ from guide.money.quote import price_plan
 from guide.plan.make import make_plan
 from guide.read.places import open_project
 from guide.show.pages import render_checklist, render_log, render_plan, render_quote, render_tickets
-from guide.show.report import report
+from guide.show.report import plain_report, report
 from guide.show.report_cautions import caution
 from guide.show.report_money import cost_report
 from tests.plan.sums_of import ENVELOPE, THROW, cushion, read, shipped
@@ -51,7 +51,7 @@ def plan_of(kind):
 
 
 @cache
-def told(kind):
+def whole(kind):
     """The report of a kind with its day, its record and its price."""
     plan = plan_of(kind)
     rows = checklist_times(plan, NONE, "10:00", beginner_factors(plan))
@@ -60,14 +60,20 @@ def told(kind):
 
 
 @cache
+def told(kind):
+    """The same, plain."""
+    return plain_report(whole(kind))
+
+
+@cache
 def pages(kind):
     """Every page of a kind as one reads it, by its name."""
-    return {page.__name__.removeprefix("render_"): page(told(kind), "markdown") for page in PAGES}
+    return {page.__name__.removeprefix("render_"): page(whole(kind), "markdown") for page in PAGES}
 
 
 def orders(kind):
     """What the hands are told, step by step: the step, and all its words."""
-    return [(step, " ".join(step.texts.values())) for step in told(kind).steps]
+    return [(step, " ".join(step["texts"].values())) for step in told(kind)["steps"]]
 
 
 every = pytest.mark.parametrize("kind", KINDS)
@@ -97,27 +103,30 @@ def test_blades_go_away_from_the_hand(kind):
     """Cutter and unpicker away from yourself, and nothing sharp pushed towards the hand that holds."""
     for step, text in orders(kind):
         for found in re.finditer(r"[^.]*\b([Cc]utter|[Uu]npicker|[Ss]eam ripper|cut)\b[^.]*\btowards\b[^.]*", text):
-            assert "never towards the hand that holds" in found[0], (step.key, found[0])
+            assert "never towards the hand that holds" in found[0], (step["key"], found[0])
 
 
 @every
 def test_what_is_glued_sees_no_heat_until_it_is_washed(kind):
     """Between the spray and the wash no block, front or panel is ironed or tumbled; only the back is pressed."""
-    keys = [step.key for step in told(kind).steps]
-    sprayed = [i for i, (step, _) in enumerate(orders(kind)) if "spray" in step.cautions and "stack/" in step.key]
+    keys = [step["key"] for step in told(kind)["steps"]]
+    sprayed = [i for i, (step, _) in enumerate(orders(kind)) if "spray" in step["cautions"] and "stack/" in step["key"]]
     if not sprayed:
         return
     assert any("No hot iron or dryer on it now until it has been washed." in text for _, text in orders(kind))
     for step, _ in orders(kind)[sprayed[0] : keys.index("wash/load")]:
-        if step.station in {"iron", "washer"} or "iron" in step.cautions:
-            assert step.stage in {"closure", "ties", "buttons"}, step.key
+        if step["station"] in {"iron", "washer"} or "iron" in step["cautions"]:
+            assert step["stage"] in {"closure", "ties", "buttons"}, step["key"]
 
 
 @every
 def test_pins_that_went_in_are_counted_in_before_the_wash(kind):
     """The count comes after the last pin and before washer, and speaks of the stacks only where they were pinned."""
-    steps = told(kind).steps
-    keys = [step.key for step in steps]
+    steps = told(kind)["steps"]
+    keys = [step["key"] for step in steps]
+    if not told(kind)["quantities"]["pins_used"]["value"]:
+        assert "safety/pins" not in keys
+        return
     counted = keys.index("safety/pins")
     put_in = [
         i for i, (step, text) in enumerate(orders(kind)) if re.search(r"\b[Pp]ins? (across|near the middle)", text)
@@ -125,18 +134,22 @@ def test_pins_that_went_in_are_counted_in_before_the_wash(kind):
     assert all(i < counted for i in put_in)
     assert counted < keys.index("wash/load")
     pinned = any(key in {"stack/top_pins", "stack/hold_pins"} for key in keys)
-    assert ("those from the stacks too" in steps[counted].texts["do"]) == pinned
+    assert ("those from the stacks too" in steps[counted]["texts"]["do"]) == pinned
     assert "Type" not in pages(kind)["checklist"]  # there is nothing to type on paper
 
 
 @every
 def test_every_wash_is_cool_half_a_drum_and_by_itself(kind):
     """One load is half a drum, however many are made; nothing is dried without its filter."""
-    (load,) = [step for step in told(kind).steps if step.key == "wash/load"]
-    do = re.sub(r"\s+", " ", load.texts["do"])
-    assert "half a drum at the most, cool and gentle." in do
-    assert ("as many loads of their own as it takes" in do) == (plan_of(kind).project.make > 1)
-    assert "together" not in do
+    loads = [step for step in told(kind)["steps"] if step["key"].startswith("wash/load")]
+    value = {name: row["value"] for name, row in told(kind)["quantities"].items()}
+    assert len(loads) == value["loads_first"]
+    for load in loads:
+        do = re.sub(r"\s+", " ", load["texts"]["do"])
+        assert "a load of its own" in do
+        assert "half a drum at the most, cool and gentle." in do
+        together = int((re.search(r"\((\d+) together, a bag each\)", do) or ["", "1"])[1])
+        assert together * value["weight_each"] <= value["first_wash_load"]
     for name, page in pages(kind).items():
         assert not re.search(r"\b(hot|warm) wash|wash (it )?(hot|warm)\b", page), name
 
@@ -145,10 +158,10 @@ def test_every_wash_is_cool_half_a_drum_and_by_itself(kind):
 def test_foot_and_needle_are_changed_with_the_machine_off(kind):
     """Wherever a foot or a needle is to be changed, the step says what goes off first."""
     for step, text in orders(kind):
-        if step.station == "machine" and re.search(
+        if step["station"] == "machine" and re.search(
             r"new needle|[Zz]ip(per)? foot\.|[Ww]alking foot off|change the needle", text
         ):
-            assert {"plug", "needle"} & set(step.cautions), step.key
+            assert {"plug", "needle"} & set(step["cautions"]), step["key"]
 
 
 @every
@@ -159,15 +172,17 @@ def test_a_child_s_piece_has_nothing_ordered_onto_it_that_it_is_warned_of(kind):
         assert not re.search(r"\bcots?\b|\bcribs?\b|\bnursery\b", page, re.IGNORECASE), name
         assert (caution("small_parts", "british") in page) == (whom != "anyone" or kind == "ties") or name == "plan"
     if whom != "anyone":
-        assert not [key for key in (step.key for step in told(kind).steps) if key.startswith(("ties/", "buttons/"))]
+        assert not [
+            key for key in (step["key"] for step in told(kind)["steps"]) if key.startswith(("ties/", "buttons/"))
+        ]
 
 
 @every
 def test_snips_end_where_the_drawing_and_every_sentence_say(kind):
     """One depth, one last snip, one slit: every length of a snip is the plan's. [identity]"""
-    value = {name: row.text for name, row in told(kind).quantities.items()}
-    (outer,) = [step for step in told(kind).steps if step.key == "assemble/snips"]
-    do = re.sub(r"\s+", " ", outer.texts["do"])
+    value = {name: row["text"] for name, row in told(kind)["quantities"].items()}
+    (outer,) = [step for step in told(kind)["steps"] if step["key"] == "assemble/snips"]
+    do = re.sub(r"\s+", " ", outer["texts"]["do"])
     assert (
         f"About every {value['snip_every']}, {value['cut_depth']} deep, the last {value['last_snip']} from the turn."
         in do
@@ -207,8 +222,7 @@ def test_what_there_is_none_of_is_not_spoken_of(kind):
     for words, so in absent.items():
         for name in ("checklist", "log", "tickets", "quote") if so else ():
             page = re.sub(r"or cushion there", "", pages(kind)[name])
-            if name == "checklist":
-                page = page.replace("The zip is not in", "")
+            page = re.sub(r"- \*\*The zip.* is not in by .*", "", page)  # what is done instead of a zip
             assert not re.findall(words, page), (name, words, re.findall(f".*{words}.*", page)[:2])
 
 
@@ -256,16 +270,18 @@ def test_nobody_rests_to_go_home(kind):
 def test_the_map_that_steps_speak_of_is_on_the_page(kind):
     """`As the map shows`: the checklist in Markdown has it too, row by row."""
     assert "as the map shows" in pages(kind)["checklist"]
-    front = [row for row in pages(kind)["plan"].split("Front\n")[1].split("\n\n")[1].split("\n") if row]
+    front = pages(kind)["plan"].split("Front\n\n")[1].split("\n\n")[0].split("\n")
     assert all(row in pages(kind)["checklist"] for row in front)
     assert len(front) == plan_of(kind).project.down + 2
 
 
 @every
 def test_what_the_caution_says_no_hint_says_again(kind):
-    """Five words of a caution in a row are not in the hint or the order below it, the wheel's direction apart."""
+    """Five words of a caution in a row are in no hint below it, the wheel's direction apart; an order may say them."""
     for step, _ in orders(kind):
-        below = " ".join(re.findall(r"[a-z']+", " ".join(step["texts"].values()).lower()))
+        below = " ".join(
+            re.findall(r"[a-z']+", " ".join(text for key, text in step["texts"].items() if key != "do").lower())
+        )
         for name in step["cautions"]:
             words = re.findall(r"[a-z']+", caution(name, plan_of(kind).project.words).lower())
             runs = {" ".join(words[i : i + 5]) for i in range(len(words) - 4)}
