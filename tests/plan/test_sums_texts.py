@@ -170,7 +170,7 @@ def test_every_pin_that_holds_a_stack_is_taken_out_before_the_edge_is_sewn(quilt
     assert "As many must be back as were counted out" in said["safety/pins"]
     # A pin on the line is sewn over; beside where no line goes it is beside nothing. [practice]
     (put_in,) = [text for text in said.values() if "Two pins near the middle" in text]
-    assert ("a finger beside where the quilting goes" in put_in) == (quilting != "none")
+    assert ("near the middle, beside the quilting" in put_in) == (quilting != "none")
 
 
 def test_where_no_pin_holds_a_stack_none_is_taken_out_of_the_panel():

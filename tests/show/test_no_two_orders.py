@@ -248,7 +248,7 @@ def test_a_pin_lies_beside_the_line_that_is_sewn(kind):
     put_in = [text for step, text in orders(kind) if step["key"] in {"stack/top_pins", "stack/hold_pins"}]
     assert bool(put_in) == kind.startswith("pinned")
     for text in put_in:
-        assert ("a finger beside where the quilting goes" in text) == (plan_of(kind).project.quilting != "none")
+        assert ("near the middle, beside the quilting" in text) == (plan_of(kind).project.quilting != "none")
 
 
 @every
