@@ -30,6 +30,7 @@ COMMANDS = {
     "price": "What to ask for it, from time, cloth and selling costs.",
     "checklist": "A paced checklist to hand to a beginner.",
     "sheet": "A run sheet on paper, for where there is no computer.",
+    "class": "Plan a class at shared machines, and keep its board.",
     "history": "Your sessions: totals by project, stage, step, day.",
     "shelf": "The cloth on the shelf: what lies there, bought, counted, promised.",
     "order": "Orders and quotations: what is due, what is owed, what to begin.",
@@ -37,10 +38,15 @@ COMMANDS = {
     "book": "What earns most, what is late, what lies unsold; and putting it right.",
     "export": "Sessions as CSV or JSON, with exact starts and ends.",
     "check": "Check a project, a stage file or a journal; says all that is wrong.",
-    "schema": "JSON Schema of project or stage files, for editors.",
+    "schema": "JSON Schema of project, stage or class files, for editors.",
     "words": "The trade's words, British and American.",
     "help": "The documentation, page by page.",
 }
+
+
+def module_of(name: str) -> str:
+    """Name the module of a command: a word of Python's can be none."""
+    return "teach" if name == "class" else name
 
 
 class Commands(click.Group):
@@ -56,7 +62,7 @@ class Commands(click.Group):
         del ctx
         if cmd_name not in COMMANDS:
             return None
-        command: click.Command = importlib.import_module(f"guide.commands.{cmd_name}").command
+        command: click.Command = importlib.import_module(f"guide.commands.{module_of(cmd_name)}").command
         return command
 
     def resolve_command(

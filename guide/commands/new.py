@@ -121,7 +121,7 @@ def command(
         )
     text = read_text(shipped_example()) if example else project_text(_ask(start, language) if asks else start)
     plan = _planned(text, language)
-    folder = Path(into) / _folder_name(plan.project.title)
+    folder = Path(into) / folder_name(plan.project.title)
     _write(folder, text)
     say(shown(folder / PROJECT_FILE))
     talk(summary(plan))
@@ -140,7 +140,8 @@ def _defaults(said: dict[str, str | tuple[str, ...]]) -> Answers:
     return out
 
 
-def _folder_name(title: str) -> str:
+def folder_name(title: str) -> str:
+    """Name a folder after a title. Raises WrongUse where nothing of it can be a name."""
     name = system.legal_name(title)
     if not name:
         raise WrongUse(

@@ -40,22 +40,23 @@ EXAMPLES = {
     "In an editor with a YAML language server, put this on a file's first line:\n"
     "  # yaml-language-server: $schema=project.schema.json",
 )
-@click.argument("what", metavar="KIND", type=click.Choice(["project", "stage", *BY_HAND]))
+@click.argument("what", metavar="KIND", type=click.Choice(["project", "stage", "class", *BY_HAND]))
 def command(what: str) -> int:
     """Print the JSON Schema (2020-12) of a KIND of file, with every key's meaning and unit.
 
-    KIND is project, stage, or what lies beside the stages in a workflows folder: cloths, pads, troubles.
+    KIND is project, stage, class, or what lies beside the stages in a workflows folder: cloths, pads, troubles.
     """
     import json
 
     from guide.read.places import language_for
     from guide.read.project import shape_for
     from guide.read.stage_keys import STAGE
+    from guide.teach.course_keys import CLASS
 
     if what in BY_HAND:
         key = Key("map", "what a workflows folder holds beside the stages", keys={what: BESIDE[what]})
     else:
-        key = STAGE if what == "stage" else shape_for(language_for(Path(), os.environ).stages)
+        key = {"stage": STAGE, "class": CLASS}.get(what) or shape_for(language_for(Path(), os.environ).stages)
     click.echo(json.dumps(json_schema(key, f"A fraywork {what} file"), ensure_ascii=False, indent=1))
     return 0
 

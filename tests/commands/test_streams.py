@@ -26,6 +26,7 @@ GIVEN = {
     "export": [JOURNAL],
     "check": [DEMO],
     "schema": ["project"],
+    "class": ["-h"],
 }
 
 

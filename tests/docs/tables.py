@@ -6,7 +6,7 @@ from collections.abc import Iterator
 import click
 from msgspec import structs
 
-from guide.cli import COMMANDS, guide
+from guide.cli import COMMANDS, guide, module_of
 from guide.follow.keys import TABLE as KEYS
 from guide.read.formula import FUNCTIONS, UNITS
 from guide.read.model import Key
@@ -15,6 +15,7 @@ from guide.read.project import shape_for
 from guide.read.project_keys import MADE, named
 from guide.read.stage_keys import STAGE
 from guide.read.tables import TABLES
+from guide.teach.course_keys import CLASS
 
 BEGIN, END = "<!-- made by `python -m tests.docs` from here -->", "<!-- to here -->"
 UNIT = {
@@ -68,7 +69,9 @@ def keys(shape: Key, path: str = "") -> Iterator[tuple[str, ...]]:
 def commands() -> Iterator[str]:
     with click.Context(guide, info_name="guide", **guide.context_settings) as top:
         for name, says in COMMANDS.items():
-            yield from command_lines(importlib.import_module(f"guide.commands.{name}").command, top, name, says)
+            yield from command_lines(
+                importlib.import_module(f"guide.commands.{module_of(name)}").command, top, name, says
+            )
 
 
 def command_lines(command: click.Command, parent: click.Context, name: str, says: str) -> Iterator[str]:
@@ -116,6 +119,7 @@ def pages() -> dict[str, list[str]]:
             *table(head, keys(projects())),
         ],
         "stages": table(head, keys(STAGE)),
+        "class": table(head, keys(CLASS)),
         "formulas": [
             "## Names a formula may use", "",
             "What a project says, by its flat name; besides, every name under any stage's `work_out` and `inputs`",

@@ -1,0 +1,219 @@
+"""`guide class follow`: the board of a class at work, a line a key: mostly a seat's number and Enter."""
+
+import re
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from guide import __version__
+from guide.commands.common import clock, say, talk
+from guide.commands.teach import Class, clock_of
+from guide.errors import CannotWrite, GuideError, JournalDamaged
+from guide.read.places import shown
+from guide.read.times import minutes_ms
+from guide.record.clock import by_minutes, local
+from guide.record.journal import Journal, describe, read_journal
+from guide.record.lines import FORMAT, written
+from guide.teach.board import (
+    Board,
+    after,
+    board_of,
+    ends_at,
+    milestones,
+    next_milestone,
+    now_s,
+    replanned,
+    speaks,
+    undoable,
+)
+
+if TYPE_CHECKING:
+    from guide.record.model import Event, Reading
+    from guide.teach.plan import Planned
+
+MODE = "board"
+HELP = (
+    "3 Enter: seat 3 has come to its next milestone · 3 snipped: to that one · u undo · p pause, and on again · "
+    "late 3 20: seat 3 comes 20 min late · home 3: seat 3 has gone home · Enter: how it stands · "
+    "done: the class is over · q stop for now"
+)
+_NUMBER = re.compile(r"(\d{1,2})(?:\s+(.+))?")
+_WORD = re.compile(r"(late|home)\s+(\d{1,2})(?:\s+(.+))?")
+
+
+class Keeping:
+    """A board with its journal: every key is saved before it is shown."""
+
+    def __init__(self, of: Class, planned: "Planned", journal: Journal) -> None:
+        """Take up a journal that is open."""
+        self.of, self.journal = of, journal
+        self.clock = clock()
+        self.said = ""
+        self._made: tuple[int, Planned] = (1, planned)  # as after so many records
+
+    def board(self) -> Board:
+        """What has been reached."""
+        return board_of(self.journal.events)
+
+    def now(self) -> float:
+        """How long the class runs, s."""
+        return now_s(self.journal.events, self.clock.read())
+
+    def planned(self) -> "Planned":
+        """The plan as it stands; what earlier records led to is not worked out again."""
+        events, (since, made) = self.journal.events, self._made
+        self._made = (len(events), after(made, events, since))
+        return replanned(self._made[1], self.board(), self.now())
+
+    def take(self, line: str) -> bool:
+        """Take a line; False when it is the last. Nothing but a record changes anything."""
+        members = self._meant(line.strip().lower())
+        if members is None:
+            return False
+        if members:
+            try:
+                self.journal.append(members, self.clock.read())
+            except CannotWrite as refused:
+                self.said = str(refused)
+        return members.get("what") != "closed"
+
+    def _meant(self, line: str) -> dict[str, Any] | None:
+        """The record that a line leads to; empty for none, None to stop."""
+        self.said = ""
+        if line in {"q", "quit"}:
+            return None
+        if line == "u":
+            return self._undo()
+        if line == "p":
+            return {"what": "resumed" if self.board().paused else "paused"}
+        if line == "done":
+            return {"what": "closed", "records": len(self.journal.events) + 1}
+        if found := _WORD.fullmatch(line):
+            return self._word(*found.groups())
+        if found := _NUMBER.fullmatch(line):
+            return self._reached(int(found[1]), found[2] or "")
+        self.said = (
+            HELP if line in {"?", "h", "help"} else f"“{line[:20]}” is no key here: ? shows them." if line else ""
+        )
+        return {}
+
+    def _undo(self) -> dict[str, Any]:
+        newest = undoable(self.journal.events)
+        self.said = "Taken back." if newest else "Nothing to take back."
+        return {"what": "voided", "of": newest.n} if newest else {}
+
+    def _there(self, seat: int) -> bool:
+        if 1 <= seat <= len(self.of.course.seats):
+            return True
+        self.said = f"There is no seat {seat}: 1 to {len(self.of.course.seats)}."
+        return False
+
+    def _reached(self, seat: int, name: str) -> dict[str, Any]:
+        if not self._there(seat):
+            return {}
+        board, planned = self.board(), self.planned()
+        if seat in board.gone:
+            self.said = f"Seat {seat} has gone home; u takes that back."
+            return {}
+        names = [one.name for one in milestones(planned.works[seat - 1])]
+        coming = next_milestone(planned, board, seat)
+        if not name and coming is None:
+            self.said = f"Seat {seat} has come to the end."
+            return {}
+        name = name or (coming.name if coming else "")
+        if name not in names:
+            self.said = f"Seat {seat} has no “{name[:20]}”: {', '.join(names)}."
+            return {}
+        self.said = f"Seat {seat}: {name} ●"
+        return {"what": "step_done", "make": seat, "name": name}
+
+    def _word(self, word: str, number: str, rest: str | None) -> dict[str, Any]:
+        seat = int(number)
+        if not self._there(seat):
+            return {}
+        if word == "home":
+            self.said = f"Seat {seat} has gone home."
+            return {"what": "step_skipped", "make": seat, "why": "gone home"}
+        ms = minutes_ms(rest or "")
+        if ms is None:
+            self.said = "How late? Write it like: late 3 20"
+            return {}
+        self.said = f"Seat {seat} comes in {by_minutes(ms)}."
+        return {"what": "interrupted", "make": seat, "ms": round(self.now() * 1000) + ms}
+
+    def lines(self) -> list[str]:
+        """How it stands: one row a seat, then what must be said."""
+        board, planned, now = self.board(), self.planned(), self.now()
+        at = clock_of(self.of.course)
+        head = "paused" if board.paused else f"{by_minutes(round(now * 1000))} since it began"
+        out = [f"{self.of.course.title}: {head}", ""]
+        for n in range(1, len(planned.works) + 1):
+            reached = board.reached.get(n, {})
+            stitches = "".join("━ " if one.name in reached else "┄ " for one in milestones(planned.works[n - 1]))
+            coming = next_milestone(planned, board, n)
+            if n in board.gone:
+                state = "gone home"
+            elif coming is None:
+                state = "ready ●"
+            else:
+                state = f"next: {coming.name}, about {at(ends_at(planned, n, coming))}"
+            out.append(f"  {n:>2}  {stitches} {state}")
+        told = [] if board.paused else speaks(planned, board, now, planned.plan.closing_s)
+        return [*out, "", *(f"▲ {one}" for one in told), *([self.said] if self.said else [])]
+
+
+def follow_class(of: Class) -> int:
+    """Keep the board of a class until it is left."""
+    planner = of.planner()
+    planned = planner.planned()
+    keeping = Keeping(of, planned, _journal(of, clock().read()))
+    try:
+        say("\n".join([*keeping.lines(), HELP]))
+        for line in sys.stdin:
+            going_on = keeping.take(line)
+            if not going_on:
+                break
+            say("\n".join(keeping.lines()))
+    finally:
+        keeping.journal.close()
+    talk(f"Saved in {shown(keeping.journal.path)}. The same command goes on with it.")
+    return 0
+
+
+def boards(folder: Path) -> list[Path]:
+    """The boards of a class, oldest first."""
+    return sorted(folder.glob("board-*.jsonl"))
+
+
+def _journal(of: Class, now: "Reading") -> Journal:
+    """Open the board that is not closed, or begin one. Its pupils are numbers; their names stay in the class file."""
+    folder = of.path.parent
+    for path in reversed(boards(folder)):
+        found = read_journal(path)
+        if found.damage is not None and found.damaged:
+            raise JournalDamaged(describe(shown(path), found.damage))
+        if found.events and not board_of(found.events).closed:
+            _same_class(of, found.events[0], path)
+            talk(f"Going on with {shown(path)}.")
+            return Journal.open(path, now)
+    first = {
+        "what": "opened", "format": FORMAT, "version": __version__, "mode": MODE, "title": of.course.title,
+        "set": {"seats": len(of.course.seats), "stations": dict(of.course.stations)},
+    }  # fmt: skip
+    _, line = written(1, first, now)
+    day = f"{local(now.wall, now.offset):%Y-%m-%d}"
+    for n in range(1, 100):
+        path = folder / (f"board-{day}.jsonl" if n == 1 else f"board-{day}-{n}.jsonl")
+        if not path.exists():
+            return Journal.create(path, line)
+    raise CannotWrite(f"{folder} holds 99 boards of {day} already; none was begun.")
+
+
+def _same_class(of: Class, first: "Event", path: Path) -> None:
+    """Refuse to go on with a board of another number of seats: its records would speak of somebody else."""
+    seats = (first.set or {}).get("seats", 0)
+    if seats > len(of.course.seats):
+        raise GuideError(
+            f"{shown(path)} was begun with {seats} seats, and the class file has {len(of.course.seats)}. "
+            "Put them back, say home N for those who left, or move that file away."
+        )

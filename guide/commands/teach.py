@@ -1,0 +1,277 @@
+"""`guide class`: plan a class, print its papers, keep its board."""
+
+import os
+from collections.abc import Callable
+from datetime import datetime, timedelta
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+from msgspec.structs import replace
+
+from guide.commands.common import SESSIONS, say, talk
+from guide.commands.planned import plan_of
+from guide.commands.times import paces_of_all
+from guide.errors import GuideError, WrongUse
+from guide.read.places import Opened, language_for, open_project, read_text, shown
+from guide.read.problems import mend
+
+if TYPE_CHECKING:
+    from guide.plan.model import Plan
+    from guide.teach.model import Course, Task
+    from guide.teach.plan import Planned, Planner
+    from guide.teach.whatif import Brings, Plans
+
+NEW = """\
+# A class: who does what when, for people who share machines, irons and a tutor.
+class: {title}
+project: {project}        # what each makes; a seat may have another
+seats: {seats}                              # or a list: [{{name: A. B., takes: 1.2}}, {{name: seat 2}}]
+hours: [{hours}]
+stations: {{machine: {machines}, iron: 1}}         # what is not named has room for all
+tutors: 1
+demos: [{{step: quilt/cross, for: 5 min}}, {{step: closure/zip_cut, for: 8 min}}]   # shown once, to all
+nods: [closure/zip_cut, assemble/outer] # a tutor looks before it goes on, 2 min each
+prepared: [cut]                       # done beforehand by the tutor: kits
+home: [wash]
+breaks: {{every: 60 min, for: 10 min}}  # all together
+opening: 15 min                       # welcome and safety
+practice: 10 min                      # a practice block at the machine comes first
+packing_up: 15 min
+spare_kits: 1
+"""
+
+
+class Class:
+    """A class as read, with the plans of its projects."""
+
+    def __init__(self, given: str | None) -> None:
+        """Read it. Raises WrongUse or NeedsMending."""
+        from guide.teach.course import read_course
+
+        self.path = find_class(given)
+        text = read_text(self.path)
+        stages = language_for(self.path.parent, os.environ).stages
+        course, loaded = read_course(text, shown(self.path), stages)
+        if course is None:
+            raise mend(loaded.problems, {shown(self.path): text})
+        self.course: Course = course
+        self.here = {name: self._project(name, loaded.place) for name in dict.fromkeys(s.project for s in course.seats)}
+        self.plans: dict[str, Plan] = {name: plan_of(here) for name, here in self.here.items()}
+        self.paces = paces_of_all(self.path.parent.parent, whom="beginner")
+
+    def _project(self, name: str, place: Callable[..., Any]) -> Opened:
+        folder = (self.path.parent / name).resolve()
+        try:
+            here = open_project(folder, os.environ)
+        except WrongUse:
+            at = place(("project",))
+            raise WrongUse(
+                f"{at.exact}: project: there is no project at {name}, seen from the class's folder."
+            ) from None
+        return here
+
+    def work(self, course: "Course", plans: "Plans") -> list[list["Task"]]:
+        """Every seat's tasks."""
+        from guide.teach.work import tasks_of
+
+        return [tasks_of(plans[seat.project], self.paces, course, seat) for seat in course.seats]
+
+    def enveloped(self) -> "Plans | None":
+        """The plans with an envelope in the place of a zip; None where nobody makes one, or it does not go."""
+        zips = {name for name, here in self.here.items() if here.project.closure == "zip"}
+        changed = dict(self.plans)
+        for name in zips:
+            try:
+                changed[name] = plan_of(open_project(self.here[name].path, os.environ, ["closure={type: envelope}"]))
+            except GuideError:  # too small for an overlap
+                return None
+        return changed if zips else None
+
+    def planner(self) -> "Planner":
+        """What plans it."""
+        from guide.teach.plan import Planner
+
+        return Planner(self.course, self.work(self.course, self.plans))
+
+    def planned(self, planner: "Planner") -> "Planned":
+        """The plan, with every seat's chance to be ready."""
+        from guide.teach.chances import chances
+
+        found = planner.planned()
+        seats = tuple(
+            replace(seat, chance=round(chance, 2))
+            for seat, chance in zip(found.plan.seats, chances(found), strict=True)
+        )
+        return replace(found, plan=replace(found.plan, seats=seats))
+
+
+def find_class(given: str | None) -> Path:
+    """Find the class meant: the one given, or the only one under ./sessions. Raises WrongUse naming what there is."""
+    from guide.teach.course import CLASS_FILE
+
+    if given is not None:
+        path = Path(given)
+        file = path / CLASS_FILE if path.is_dir() else path
+        if file.is_file():
+            return file
+    known = sorted(SESSIONS.glob(f"*/{CLASS_FILE}"))
+    if given is None and len(known) == 1:
+        talk(f"Class: {shown(known[0].parent)}")
+        return known[0]
+    there = f" There is: {', '.join(str(one.parent) for one in known)}." if known else ""
+    said = (
+        f"There is no class at {given}." if given is not None else "Which class?" if known else "There is no class yet."
+    )
+    raise WrongUse(f'{said}{there} Begin one with: guide class new "Saturday cushions" --project PROJECT')
+
+
+@click.command(
+    "class",
+    epilog='\b\nExamples:\n  guide class new "Saturday cushions" --project sessions/window-seat-cushion --seats 6\n'
+    "  guide class sessions/saturday-cushions\n  guide class sessions/saturday-cushions --json\n"
+    "  guide class follow sessions/saturday-cushions",
+)
+@click.argument("words", nargs=-1, metavar="[new TITLE | follow] [CLASS]")
+@click.option("--project", metavar="PROJECT", help="new: what is made.")
+@click.option("--seats", type=click.IntRange(1, 24), default=6, show_default=True, help="new: how many take part.")
+@click.option("--machines", type=click.IntRange(1, 24), default=3, show_default=True, help="new: how many machines.")
+@click.option(
+    "--hours", default="2027-03-06 10:00-13:00, 2027-03-06 14:00-16:30", show_default=True, metavar="TIMES",
+    help="new: when it meets.",
+)  # fmt: skip
+@click.option("--json", "as_json", is_flag=True, help="The whole plan as JSON, s from the first hour's begin.")
+def command(
+    words: tuple[str, ...], *, project: str | None, seats: int, machines: int, hours: str, as_json: bool
+) -> int:
+    """Plan a class: who does what when at shared machines and irons, where it jams, and what would help.
+
+    CLASS is a folder or its class.yaml. `new` writes one to begin with; `follow` keeps the board of a class at work.
+    """
+    what, *rest = words or ("",)
+    if what == "new":
+        return _new(rest, project, seats=seats, machines=machines, hours=hours)
+    given = rest[0] if what == "follow" and rest else what if what not in {"", "follow"} else None
+    if len(words) > 1 + (what == "follow"):
+        raise WrongUse("One class at a time.")
+    if what == "follow":
+        from guide.commands.board import follow_class
+
+        return follow_class(Class(given))
+    return _plan(Class(given), as_json=as_json)
+
+
+def _new(rest: list[str], project: str | None, *, seats: int, machines: int, hours: str) -> int:
+    from guide.commands.new import folder_name
+    from guide.read.places import find_project
+    from guide.show.pages.write import write_whole
+    from guide.teach.course import CLASS_FILE, read_course
+
+    title = " ".join(rest).strip()
+    if not title:
+        raise WrongUse('What is it called? guide class new "Saturday cushions"')
+    made = find_project(project, SESSIONS).parent.resolve()
+    folder = SESSIONS / folder_name(title)
+    out = folder / CLASS_FILE
+    if out.exists():
+        raise WrongUse(f"{out} is there already; it was left as it is.")
+    way = os.path.relpath(made, folder.resolve()).replace(os.sep, "/")
+    text = NEW.format(title=title, project=way, seats=seats, machines=machines, hours=hours)
+    course, loaded = read_course(text, shown(out), language_for(None, os.environ).stages)
+    if course is None:
+        raise mend(loaded.problems, {shown(out): text})
+    folder.mkdir(parents=True, exist_ok=True)
+    write_whole(out, text)
+    talk(f"Put in who comes and what you have, then: guide class {folder}")
+    click.echo(str(out))
+    return 0
+
+
+def _plan(of: Class, *, as_json: bool) -> int:
+    from guide.teach.model import plain
+    from guide.teach.whatif import Case, holds_up, ready, together, would_bring
+
+    planner = of.planner()
+    found = of.planned(planner)
+    case, enveloped = Case(of.course, of.plans), of.enveloped()
+    brings = would_bring(planner, found.plan, case, enveloped, of.work)
+    fits = ready(found.plan) == len(of.course.seats)
+    sums = [] if fits else together(brings, planner, case, enveloped, of.work)
+    if as_json:
+        import json
+
+        more = {
+            "holds_up": holds_up(found.plan),
+            "would_bring": {one.name: round(one.sooner_s) for one in brings},
+            "would_be_ready": {one.name: one.ready for one in brings},
+            "together": [{"change": one.name, "ready": one.ready} for one in sums],
+        }
+        click.echo(json.dumps(plain(found.plan, of.course.title, more), ensure_ascii=False, indent=1))
+        return 0
+    say("\n".join(plan_lines(of, found, brings, sums)))
+    return 0
+
+
+def clock_of(course: "Course") -> Callable[[float], str]:
+    """Show a moment of a class's clock as a time of day; a day's name where there are several."""
+    begins = datetime.strptime(course.begins, "%Y-%m-%d %H:%M")  # noqa: DTZ007 - the class's own clock
+    several = len({one.day for one in course.hours.sittings}) > 1
+
+    def at(seconds: float) -> str:
+        moment = begins + timedelta(seconds=round(seconds))
+        return f"{moment:%a %H:%M}" if several else f"{moment:%H:%M}"
+
+    return at
+
+
+def plan_lines(of: Class, found: "Planned", brings: list["Brings"], sums: list["Brings"]) -> list[str]:
+    """The plan as a table, with what does not fit, where it jams and what would help."""
+    from guide.read.plurals import counted
+    from guide.record.clock import by_minutes
+    from guide.show.columns import cells, fill
+    from guide.teach.whatif import holds_up, ready
+
+    course, plan, at = of.course, found.plan, clock_of(of.course)
+    having = ", ".join(counted(count, name) for name, count in plan.stations.items())
+    out = [f"{course.title}: {counted(len(plan.seats), 'seat')}{', ' if having else ''}{having}", ""]
+    wide = max(cells("seat"), *(cells(seat.name) for seat in plan.seats))
+    out.append(f"  {fill('seat', wide)}  machine  ready   waits    chance")
+    for seat in plan.seats:
+        when, chance = at(seat.ends_s) if seat.finished else "no", f"{seat.chance or 0:>4.0%}"
+        waits = by_minutes(round(seat.waiting_s * 1000)) if seat.waiting_s >= 60 else "-"
+        out.append(f"  {fill(seat.name, wide)}  {seat.machine or '-':^7}  {when:<6}  {waits:<8} {chance}")
+    if ready(plan) < len(plan.seats):
+        late = by_minutes(round((plan.ends_s - plan.closing_s) * 1000))
+        out += ["", f"▲ It does not fit: at {at(plan.closing_s)} work ends, and the last would need {late} more."]
+        for seat in plan.seats:
+            if not seat.finished:
+                out.append(f"  {seat.name}: {_reached(seat.reached)}; {counted(len(seat.home), 'step')} go home")
+    out += ["", f"What holds up: {_STATION.get(holds_up(plan), holds_up(plan))}. What would help, each planned anew:"]
+    out += [f"  {_change(one.name):<22} {_told(one, len(plan.seats))}" for one in brings]
+    for n, one in enumerate(sums):
+        out.append(f"  {'and ' if n else 'all at once: '}{_change(one.name)}: {one.ready} of {len(plan.seats)} ready")
+    return out
+
+
+def _change(name: str) -> str:
+    return _CHANGE.get(name, f"one more {name}")
+
+
+_STATION = {"hands": "nothing that is shared; it is the work itself"}
+_CHANGE = {
+    "machine each": "a machine each", "seat less": "one seat less", "backs ready made": "the backs ready made",
+    "envelope": "an envelope, no zip", "half an hour more": "half an hour more",
+}  # fmt: skip
+
+
+def _reached(title: str) -> str:
+    return f"gets as far as “{title}”" if title else "gets no step done"
+
+
+def _told(one: "Brings", seats: int) -> str:
+    from guide.record.clock import by_minutes
+
+    ends = by_minutes(round(abs(one.sooner_s) * 1000))
+    when = "no sooner" if abs(one.sooner_s) < 60 else f"{ends} {'sooner' if one.sooner_s < 0 else 'later'}"
+    seated = seats - (one.name == "seat less")
+    return f"the last is ready {when}; {one.ready} of {seated} ready"

@@ -1,0 +1,57 @@
+"""How likely each seat is to be ready in class: the plan played through many times, everybody in its order.
+
+How much beginners differ from each other, and each from day to day, is a guess: see guide/money/prior.py.
+"""
+
+import math
+import random
+from collections.abc import Sequence
+
+from guide.money import prior
+from guide.teach.ops import Op
+from guide.teach.placing import Room, place_by
+from guide.teach.plan import Planned
+
+DRAWS = 150
+SEAT_VAR = prior.TEMPO_VAR + prior.DAY_VAR  # of the logarithm, of one beginner against the usual one
+
+
+def drawn(ops: Sequence[Op], seats: int, rng: random.Random) -> list[Op]:
+    """The same operations with times as they might turn out: a factor a seat, another each operation."""
+    tempo = [math.exp(rng.gauss(0, math.sqrt(SEAT_VAR))) for _ in range(seats)]
+    out = []
+    for op in ops:
+        pieces = sum(count for count, _ in op.segments)
+        own = tempo[op.seat] * math.exp(rng.gauss(0, math.sqrt(prior.own_var(pieces))))
+        one = Op(op.seat, op.segments if op.is_nod else [_longer(*segment, own) for segment in op.segments], op.station)
+        one.needs, one.then, one.of, one.wait_s = op.needs, op.then, op.of, op.wait_s
+        one.is_nod, one.demo, one.tail = op.is_nod, op.demo, op.tail
+        out.append(one)
+    return out
+
+
+def _longer(pieces: int, piece_s: float, times: float) -> tuple[int, float]:
+    """Pieces that take so many times as long, broken off like more where one would be over a quarter of an hour."""
+    parts = max(math.ceil(piece_s * times / max(piece_s, 900.0)), 1)
+    return pieces * parts, max(piece_s * times / parts, 1.0)
+
+
+def chances(planned: Planned, seed: int = 1, draws: int = DRAWS) -> list[float]:
+    """Give each seat's chance to be ready before packing up, 0 to 1. Seeded: the same plan gets the same chances."""
+    rng = random.Random(seed)  # noqa: S311 - a repeatable figure, no secret
+    room, plan = planned.room, planned.schedule
+    closing = planned.plan.closing_s
+    count = [0] * room.seats
+    for _ in range(draws):
+        played = drawn(room.ops, room.seats, rng)
+        found = place_by(_with(room, played), plan.starts, plan.machines, plan.slots)
+        ends = [0.0] * room.seats
+        for op, end in zip(played, found.ends, strict=True):
+            ends[op.seat] = max(ends[op.seat], end)
+        for seat, end in enumerate(ends):
+            count[seat] += end <= closing
+    return [one / draws for one in count]
+
+
+def _with(room: Room, ops: Sequence[Op]) -> Room:
+    return Room(ops, room.seats, room.stations, room.tutors, room.calendar, room.demos, room.stretches, room.kept)

@@ -1,0 +1,151 @@
+"""Reading a class file: text to a Course, or every problem with its place."""
+
+import re
+from collections.abc import Collection, Sequence
+from datetime import datetime
+from typing import Any
+
+from guide.read.model import Stage
+from guide.read.problems import did_you_mean
+from guide.read.strict_yaml import Loaded, load
+from guide.read.take import MISSING, take
+from guide.teach.course_keys import CLASS, HOURS
+from guide.teach.model import Course, Demo, Hours, Seat, Sitting
+
+CLASS_FILE = "class.yaml"
+MOST_HOURS_S = 14 * 86_400.0  # from the first hour to the last
+_HOURS = re.compile(r"(\d{4}-\d\d-\d\d) +(\d{1,2}:\d\d) *[-–] *(\d{1,2}:\d\d)")
+Days = tuple[tuple[Sitting, ...], str]
+
+
+def read_course(text: str, file: str, stages: Sequence[Stage]) -> tuple[Course | None, Loaded]:
+    """Read a class file by the same strict YAML as projects. The Course is None when anything is wrong.
+
+    `stages` are those whose steps it may name.
+    """
+    loaded = load(text, file)
+    if loaded.problems:
+        return None, loaded
+    taken = take(CLASS, loaded, (), loaded.data)
+    if taken is MISSING or not isinstance(taken, dict):
+        return None, loaded
+    _steps_there(taken, loaded, stages)
+    seats = _seats(taken, loaded)
+    sittings, begins = _hours(taken.get("hours", []), loaded)
+    breaks = taken.get("breaks", {})
+    hours = Hours(
+        sittings,
+        opening_s=taken.get("opening", 900.0),
+        packing_s=taken.get("packing_up", 900.0),
+        every_s=breaks.get("every", 3600.0),
+        break_s=breaks.get("for", 0.0),
+    )
+    _room_to_work(hours, taken, loaded)
+    if loaded.problems:
+        return None, loaded
+    return Course(
+        title=taken["class"],
+        seats=seats,
+        hours=hours,
+        begins=begins,
+        stations=taken.get("stations", {}),
+        tutors=taken.get("tutors", 1),
+        demos=tuple(Demo(one["step"], one["for"]) for one in taken.get("demos", [])),
+        nods=taken.get("nods", ()),
+        prepared=taken.get("prepared", ()),
+        home=taken.get("home", ()),
+        practice_s=taken.get("practice", 600.0),
+        spare_kits=taken.get("spare_kits", 1),
+        file=file,
+        text=text,
+    ), loaded
+
+
+def _seats(taken: dict[str, Any], loaded: Loaded) -> tuple[Seat, ...]:
+    """The seats, numbered where they have no names; each with what it makes."""
+    given = taken.get("seats", 0)
+    if isinstance(given, int):
+        given = [{"name": f"seat {n}"} for n in range(1, given + 1)]
+    elif not given or len(given) > 24:
+        loaded.problem(("seats",), "a class has 1 to 24 seats; write a number, or one after another")
+    out: list[Seat] = []
+    for i, one in enumerate(given):
+        if any(one.get("name") == seat.name for seat in out):
+            loaded.problem(("seats", i, "name"), f"{one['name']} sits here already; names must differ")
+        project = one.get("project", taken.get("project", ""))
+        if not project:
+            where: tuple[str | int, ...] = ("seats", i) if isinstance(loaded.data.get("seats"), list) else ()
+            loaded.problem(where, "project is missing; write what is made, like project: ../window-seat-cushion")
+            break
+        out.append(Seat(one.get("name", ""), one.get("takes", 1.0), project))
+    return tuple(out)
+
+
+def _hours(given: list[str], loaded: Loaded) -> Days:
+    """The sittings in s from the first hour's begin, and that hour."""
+    out: list[Sitting] = []
+    first: datetime | None = None
+    before: datetime | None = None
+    for i, text in enumerate(given):
+        try:
+            begin, end = _sitting(text)
+        except ValueError as wrong:
+            loaded.problem(("hours", i), str(wrong))
+            continue
+        first = first or begin
+        if before and begin < before:
+            loaded.problem(("hours", i), "begins before the sitting above ends; write them one after another")
+        elif (end - first).total_seconds() > MOST_HOURS_S:
+            loaded.problem(("hours", i), "is over two weeks after the first; make a class of its own of it")
+        before = end
+        start_s, end_s = ((one - first).total_seconds() for one in (begin, end))
+        out.append(Sitting(start_s, end_s, (begin.date() - first.date()).days, text))
+    if not given and "hours" in (loaded.data or {}):
+        loaded.problem(("hours",), f"nothing is written here; write when it meets, {HOURS}")
+    return tuple(out), f"{first:%Y-%m-%d %H:%M}" if first else ""
+
+
+def _sitting(text: str) -> tuple[datetime, datetime]:
+    found = _HOURS.fullmatch(text.strip())
+    if not found:
+        raise ValueError(f"{text!r} are no hours; write them {HOURS}")
+    day, begin, end = found.groups()
+    try:
+        one, other = (datetime.strptime(f"{day} {at}", "%Y-%m-%d %H:%M") for at in (begin, end))  # noqa: DTZ007
+    except ValueError:
+        raise ValueError(f"{text!r}: there is no such day or time; write them {HOURS}") from None
+    if other <= one:
+        raise ValueError(f"{text!r} ends before it begins; write them {HOURS}")
+    return one, other
+
+
+def _room_to_work(hours: Hours, taken: dict[str, Any], loaded: Loaded) -> None:
+    """Refuse a sitting that opening, packing up and demos leave nothing of."""
+    shown = sum(one["for"] for one in taken.get("demos", []) if "for" in one)
+    for i, one in enumerate(hours.sittings):
+        off = (hours.opening_s if i == 0 else 0.0) + shown
+        ends_day = i + 1 == len(hours.sittings) or hours.sittings[i + 1].day != one.day
+        off += hours.packing_s if ends_day else 0.0
+        if one.end_s - one.start_s < off + 1800.0:
+            said = f"opening, demos and packing up take {off / 60:.0f} min of it; a sitting needs half an hour more"
+            loaded.problem(("hours", i), said)
+
+
+def _steps_there(taken: dict[str, Any], loaded: Loaded, stages: Sequence[Stage]) -> None:
+    """Check that every step and stage that is named is there."""
+    steps = [f"{stage.name}/{step.id}" for stage in stages for step in stage.steps]
+    both = [*steps, *(stage.name for stage in stages)]
+    for key, known in (("nods", steps), ("prepared", both), ("home", both)):
+        for i, name in enumerate(taken.get(key, ())):
+            written = loaded.data[key]
+            where = (key, written.index(name)) if isinstance(written, list) else (key,)
+            _there(name, known, where if i >= 0 else (key,), loaded)
+    for i, one in enumerate(taken.get("demos", [])):
+        if "step" in one:
+            _there(one["step"], steps, ("demos", i, "step"), loaded)
+
+
+def _there(name: str, known: Collection[str], where: tuple[str | int, ...], loaded: Loaded) -> None:
+    if name not in known:
+        like = "quilt/cross" if all("/" in one for one in known) else "quilt/cross, or a stage"
+        loaded.problem(where, f"there is no step {name}{did_you_mean(name, known)}; write it like {like}")
