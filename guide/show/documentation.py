@@ -14,6 +14,7 @@ ORDER = (
     "machine",
     "record",
     "book",
+    "class",
     "computers",
     "own",
     "stages",
