@@ -58,17 +58,19 @@ def changed(first: Plan | None, makes: Mapping[int, Plan]) -> tuple[Changed, ...
     """
     if first is None:
         return ()
-    moved, project = [], first.project
+    moved, project, units = [], first.project, first.project.units
     for name in dict.fromkeys([*told_first(first.quantities), *first.quantities]):
         before = first.quantities[name]
         made = [plan.quantities[name] for plan in makes.values() if name in plan.quantities]
-        if any(not one.measured and _differ(before, one) for one in made):
+        # What moves by less than is printed of it would stand there as the same figure twice.
+        alike = all(text_of(one, units) == text_of(before, units) for one in made)
+        if not alike and any(not one.measured and _differ(before, one) for one in made):
             moved.append(
                 Changed(
                     name,
                     label_of(before, project.words),
-                    text_of(before, project.units),
-                    tuple(text_of(one, project.units) for one in made),
+                    text_of(before, units),
+                    tuple(text_of(one, units) for one in made),
                     before.value,
                     tuple(one.value for one in made),
                 )

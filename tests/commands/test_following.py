@@ -258,8 +258,8 @@ def test_lists_name_steps_as_the_sheet_does(guide):
     assert "2 Cut: moss check" in listed
     assert "2 Cut: moss check" in totals
     assert "Cut " in paces
-    assert "2 Cut: moss check: length: was 21 min, is 7 min" in put_right
-    assert "1 Press and straighten the cloth: taken back: was the finish, 3 pieces, is gone" in put_right
+    assert "| 2 Cut: moss check: length | 21 min | 7 min |" in put_right
+    assert "| 1 Press and straighten the cloth: taken back | the finish, 3 pieces | gone |" in put_right
     for text in (listed, totals, paces, put_right):
         assert not [code for code in CODES if code in text]
     assert "cut/pieces:moss check" in guide("export", DEMO).out
@@ -304,7 +304,7 @@ def test_seven_minutes_interrupted_come_off_a_closed_session(guide):
     assert after.step("quilt/cross").counted_ms == told.step("quilt/cross").counted_ms - 420_000
     assert path.read_bytes().startswith(before)
     log = guide("log", str(path), "--markdown", "-o", "-").out
-    assert "14 Sew the cross: length: was 10 min, is 3 min (the door)" in log
+    assert "| 14 Sew the cross: length | 10 min | 3 min | the door" in log
     assert guide("check", str(path)).code == 0
 
 

@@ -246,9 +246,12 @@ def test_large_figures_are_the_figures():
 
 
 def test_the_number_is_large_at_eighty_by_twenty_four():
-    """Of the demo's steps that have a length or a count first, most have it large on the step itself."""
+    """Of the demo's steps that have a length or a count first, most have it large on the step itself.
+
+    Where what to do, the caution and both faces fill the screen they go before it, as what gives way says.
+    """
     shown = [(step, page(scene("the demo", step, 0), 80, 24)) for step in demo_plan().steps if step.shows]
-    assert sum("▀" in words_of(drawn) or "██" in words_of(drawn) for _, drawn in shown) > len(shown) * 0.8
+    assert sum("▀" in words_of(drawn) or "██" in words_of(drawn) for _, drawn in shown) > len(shown) * 0.7
 
 
 def test_far_is_one_key_and_holds_while_work_goes_on():
