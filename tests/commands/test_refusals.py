@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from guide.record.fold import fold
-from guide.record.journal import Journal, read_journal
+from guide.record.journal import Appended, Journal, read_journal
 from tests.commands.worked import worked
 from tests.record.faults import FaultyOs, faulty
 
@@ -117,7 +117,7 @@ def test_what_another_program_put_in_a_new_sessions_place_is_left_there(guide, w
         journal.path.write_text("of another", encoding="utf-8")
         return append(journal, members, reading)
 
-    monkeypatch.setattr(Journal, "append", late)
+    monkeypatch.setattr(Appended, "append", late)
     said = guide("amend", DEMO, "--enter", "1, 2026-03-01, 10:00 to 10:10")
     assert said.code == 6, said.err
     assert (Path(DEMO) / "2026-03-01.jsonl").read_text(encoding="utf-8") == "of another"

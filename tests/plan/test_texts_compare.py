@@ -175,7 +175,7 @@ def everything(language) -> str:
 
 
 def _like(dim: str) -> str:
-    return {"length": "3 * inch", "area": "inch * inch", "time": "none"}.get(dim, "2")
+    return {"length": "3 * inch", "area": "inch * inch", "time": "none", "weight": "washer_load"}.get(dim, "2")
 
 
 @pytest.mark.parametrize("article", [{}, {"closure": ENVELOPE}, THROW, {"wadding": "none", "quilting": "none"}, {"make": 3, "units": "metric"}], ids=["zip", "envelope", "throw", "bare", "three"])  # fmt: skip

@@ -1,6 +1,6 @@
 """Follow the sample plan on the full screen, with a real journal: what the pseudo-terminal tests start.
 
-Usage: python -m tests.terminal.runner BEGUN JOURNAL [--pedal KEY] [--beginner] [--slow SECONDS] [--no-guard]
+Usage: python -m tests.terminal.runner BEGUN JOURNAL [--pedal KEY] [--beginner] [--slow SECONDS] [--no-guard] [--dark]
 With --slow every sync takes so long, and JOURNAL.synced counts the syncs that have come back.
 """
 
@@ -57,12 +57,13 @@ def main() -> int:
     asked.add_argument("--beginner", action="store_true")
     asked.add_argument("--slow", type=float, default=0.0)
     asked.add_argument("--no-guard", action="store_true")
+    asked.add_argument("--dark", dest="ground", action="store_const", const="dark", default="")
     given = asked.parse_args()
     desk = Desk(beginner=given.beginner, guard_ms=0 if given.no_guard else 400)
     session = session_in(given.journal, Running(given.begun), desk)
     if given.slow:
         slow_down(given.journal, given.slow)
-    code = run(session, pedal=given.pedal, saved_in=given.journal.name)
+    code = run(session, pedal=given.pedal, saved_in=given.journal.name, ground=given.ground)
     print(f"left with {code}")
     return code
 

@@ -144,8 +144,11 @@ def test_nothing_is_shown_before_it_is_on_the_disk(start, tmp_path):
 
 @pytest.mark.parametrize(("env", "coloured"), [({}, True), ({"NO_COLOR": "1"}, False)])
 def test_without_colour_the_screen_says_the_same(start, env, coloured):
-    """NO_COLOR: not one colour code, and every word, needle and caution still there. [source] no-color.org"""
-    term = at_the_strips(start("--no-guard", env=env))
+    """NO_COLOR: not one colour code, and every word, needle and caution still there. [source] no-color.org
+
+    The ground is said, since this terminal answers nothing: text on an unknown ground is in the terminal's own colour.
+    """
+    term = at_the_strips(start("--no-guard", "--dark", env=env))
     assert bool(re.search(rb"\x1b\[[0-9;]*[34][0-8](;5;\d+)?[0-9;]*m", term.raw)) == coloured
     assert "⟩ ┄ ┄ ┄ ┄ ┄ ┄    0 of 7 strips" in term.text
     assert "▲ Blade shut after every cut." in term.text

@@ -27,7 +27,7 @@ _NAMED = {
 }
 
 
-ASK_GROUND = "\x1b]11;?\x07"  # OSC 11: what colour is the ground?
+ASK_GROUND = "\x1b]11;?\x1b\\"  # OSC 11: what colour is the ground?
 _TOLD = re.compile(r"\x1b\]11;([^\x07\x1b]{0,32})(?:\x07|\x1b\\)")
 _BEGUN = re.compile(r"\x1b(?:\](?:1(?:1(?:;[^\x07\x1b]{0,32}\x1b?)?)?)?)?$")
 
