@@ -34,6 +34,7 @@ class Work(msgspec.Struct, frozen=True):
     record: Record | None = None
     resting_s: float = 0.0
     under_way: bool = False
+    known: bool = True  # False: nobody said or can reckon how long it takes
 
 
 def work_of(order: Order, known: Mapping[str, Any]) -> Work:
@@ -45,12 +46,12 @@ def work_of(order: Order, known: Mapping[str, Any]) -> Work:
         says = (
             f"{minutes(hands_s)}, as it was said" if hands_s else "how long it takes is not said: reckoned as nothing"
         )
-        return Work(Job(order.number, hands_s, 0.0, due), says)
+        return Work(Job(order.number, hands_s, 0.0, due), says, known=hands_s > 0)
     try:
         return _planned(order, left, due, known.get("paces") or paces_from(SESSIONS))
     except GuideError as error:
         talk(f"Order {order.number} cannot be planned: {error}")
-        return Work(Job(order.number, 0.0, 0.0, due), "cannot be planned: reckoned as nothing")
+        return Work(Job(order.number, 0.0, 0.0, due), "cannot be planned: reckoned as nothing", known=False)
 
 
 def _planned(order: Order, left: int, due: date | None, paces: Paces) -> Work:

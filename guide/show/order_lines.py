@@ -80,18 +80,20 @@ def plan_dict(
     slots: Sequence[Slot],
     chances: Sequence[float | None],
     book: Book,
-    works: Mapping[int, str],
+    works: Mapping[int, tuple[str, bool]],
     buy: list[dict[str, Any]],
 ) -> dict[str, Any]:
-    """Give the plan of all orders as plain data."""
+    """Give the plan of all orders as plain data; works: of each, what it was reckoned from, and whether it is known."""
     rows = []
     for slot, chance in zip(slots, chances, strict=True):
         order = book.orders[slot.job.number]
+        says, known = works[order.number]
         rows.append({
             "number": order.number, "buyer": order.buyer, "article": order.title,
             "count": order.count - order.delivered, "begin": slot.begin.isoformat(timespec="minutes"),
             "ready": slot.ready.isoformat(timespec="minutes"), "due": order.due, "days_late": slot.days_late,
-            "chance": chance, "hands_on_s": slot.job.hands_s, "waits_s": slot.job.waits_s, "work": works[order.number],
+            "chance": chance if known else None, "hands_on_s": slot.job.hands_s, "waits_s": slot.job.waits_s, "work": says,
+            "known": known,
         })  # fmt: skip
     late = [row for row in rows if row["days_late"]]
     return {"orders": rows, "late": len(late), "days_late": sum(row["days_late"] for row in late), "buy": buy}
@@ -108,7 +110,8 @@ def plan_lines(data: Mapping[str, Any], room: int) -> list[str]:
         late = f"▲ {due}, {counted(one['days_late'], 'day')} late" if one["days_late"] else due
         chance = "" if one["chance"] is None else chance_text(one["chance"])
         what = f"{one['count']} × {one['article']}"
-        rows.append((str(one["number"]), what, _moment(one["begin"]), _moment(one["ready"]), late, chance))
+        times = (_moment(one["begin"]), _moment(one["ready"])) if one["known"] else ("", "not known")
+        rows.append((str(one["number"]), what, *times, late, chance))
     out += lines(of_texts(("no.", "what", "begin", "ready", "due", "chance"), rows), indent=0, heads=True)
     out += ["", _late(data)]
     if data["buy"]:

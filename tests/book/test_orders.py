@@ -229,3 +229,16 @@ def test_a_quotation_of_several_says_the_price_of_one_and_of_all(guide):
     assert said.code == 0, said.err
     assert "120.50 EUR" in said.out.replace("\u00a0", " ")
     assert "361.50 EUR" in said.out.replace("\u00a0", " ")
+
+
+def test_of_an_order_that_nobody_can_reckon_no_moment_and_no_chance_is_told(guide):
+    """What takes an unknown time is not ready this minute, and no chance of it is known."""
+    import json
+
+    assert guide("order", "add", "B. B.", "mat", "--price", "20", "--due", "2026-12-12").code == 0
+    said = guide("order", "plan", "--hours", EVENINGS)
+    row = next(line for line in said.out.splitlines() if "1 × mat" in line)
+    assert "not known" in row
+    assert "%" not in row
+    (one,) = json.loads(guide("order", "plan", "--hours", EVENINGS, "--json").out)["orders"]
+    assert (one["known"], one["chance"]) == (False, None)
