@@ -92,8 +92,8 @@ def plan_dict(
             "number": order.number, "buyer": order.buyer, "article": order.title,
             "count": order.count - order.delivered, "begin": slot.begin.isoformat(timespec="minutes"),
             "ready": slot.ready.isoformat(timespec="minutes"), "due": order.due, "days_late": slot.days_late,
-            "chance": chance if known else None, "hands_on_s": slot.job.hands_s, "waits_s": slot.job.waits_s, "work": says,
-            "known": known,
+            "chance": chance if known else None, "hands_on_s": slot.job.hands_s, "waits_s": slot.job.waits_s,
+            "work": says, "known": known,
         })  # fmt: skip
     late = [row for row in rows if row["days_late"]]
     return {"orders": rows, "late": len(late), "days_late": sum(row["days_late"] for row in late), "buy": buy}
