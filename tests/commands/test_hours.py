@@ -40,7 +40,7 @@ def test_yesterday_and_today_are_the_makers(at, hour, offset):
     at(clock, "amend", DEMO, "--new", "--enter", "1-13, yesterday, 10:00 to 12:00, less 10 min")
     assert [path.name for path in Path(DEMO).glob("*.jsonl")] == ["2026-11-19.jsonl"]
     log = at(clock, "log", DEMO, "--markdown", "-o", "-")
-    assert "- On paper: 19 November 2026, 10:00 to 12:00, 1:50:00 hands on" in log
+    assert "| on paper | 19 November 2026 | 10:00 | 12:00 | 1:50:00 |" in log
     assert "typed in afterwards, on 20 November 2026" in log
 
 
@@ -75,4 +75,4 @@ def test_the_hour_that_comes_twice_is_two(at):
     assert record.sittings[1].start - record.sittings[0].start == 3_600_000
     assert "clock" not in said.lower()  # nobody set it
     log = at(again, "log", DEMO, "--markdown", "-o", "-")
-    assert log.count("25 October 2026, 02:30") == 2
+    assert log.count("| 25 October 2026 | 02:30 |") == 2

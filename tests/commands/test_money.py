@@ -273,12 +273,14 @@ def test_history_adds_up_what_was_worked(guide, steps):
 
 
 def test_a_plan_says_hands_on_rests_waits_and_the_clock(guide, steps):
-    """Hands on × 1.10 with the rest allowance; on the clock hands on and waits together [identity]."""
+    """Hands on × 1.10 with the rest allowance; on the clock hands on, waits and one rest of 3 min together [identity]."""
     forecast = json.loads(guide("plan", DEMO, "--json").out)["forecast"]
     likely = sum(step["pieces"] * step["pace_s"] for step in steps.values())
     assert forecast["hands_on_s"]["likely"] == pytest.approx(likely)
     assert forecast["standard_s"] == pytest.approx(likely * 1.10)
-    assert forecast["clock_s"]["likely"] == pytest.approx(likely + sum(step["waits_s"] or 0 for step in steps.values()))
+    assert forecast["clock_s"]["likely"] == pytest.approx(
+        likely + 180 + sum(step["waits_s"] or 0 for step in steps.values())
+    )
     out = guide("plan", DEMO).out
     assert "with rests allowed" in out
     assert "shared by all its steps" in out  # that one day's steps hang together is said

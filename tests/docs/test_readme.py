@@ -12,7 +12,7 @@ import click
 import pytest
 
 from guide import errors
-from guide.cli import COMMANDS
+from guide.cli import COMMANDS, module_of
 from guide.read.formula import FUNCTIONS, UNITS
 from guide.read.project_keys import MADE, named
 from guide.read.stage_keys import STAGE
@@ -65,7 +65,10 @@ def test_help_shows_a_page_a_command_or_what_there_is(capsys):
 
 def test_every_command_and_option_has_its_line():
     """Each option of each command, by every spelling it has."""
-    missing, left = [], {name: importlib.import_module(f"guide.commands.{name}").command for name in COMMANDS}
+    missing, left = (
+        [],
+        {name: importlib.import_module(f"guide.commands.{module_of(name)}").command for name in COMMANDS},
+    )
     while left:
         name, command = left.popitem()
         left |= {f"{name} {inner}": one for inner, one in getattr(command, "commands", {}).items()}
