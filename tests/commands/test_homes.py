@@ -174,7 +174,7 @@ def test_a_journal_kept_elsewhere_needs_no_home(workshop, monkeypatch):
 
 @pytest.mark.skipif(not Path("/dev/fd").is_dir(), reason="this system has no such names for open files")
 def test_a_page_into_stdout_by_its_name_keeps_what_stands_there(workshop):
-    """`guide sheet -o /dev/stdout >> all.txt`: what was there, the page, and the path it says, in that order."""
+    """`guide sheet -o /dev/stdout >> all.txt`: what was there, the page, and where that lies, in that order."""
     all_of = workshop / "all.txt"
     all_of.write_text("before\n", encoding="utf-8")
     with all_of.open("a") as out:
@@ -182,4 +182,4 @@ def test_a_page_into_stdout_by_its_name_keeps_what_stands_there(workshop):
         done = subprocess.run(argv, stdout=out, stderr=subprocess.PIPE, encoding="utf-8", check=False, cwd=workshop)
     assert done.returncode == 0, done.stderr
     text = all_of.read_text(encoding="utf-8")
-    assert re.fullmatch(r"before\n# .*/dev/stdout\n", text, re.DOTALL)
+    assert re.fullmatch(r"before\n# .*\nall\.txt\n", text, re.DOTALL)
