@@ -5,11 +5,13 @@ Usage: python -m tests.bench.screen_apps ours JOURNAL | line
 
 import itertools
 import sys
+import time
 from pathlib import Path
 
 from msgspec.structs import replace
 
 from guide.record.model import Reading
+from tests.clocked import Running
 from tests.show import screen_samples as samples
 
 RECORDS = 10_000
@@ -19,7 +21,6 @@ def ours(path: Path) -> int:
     """The sample plan with one step of very many pieces, ten thousand records of it in the journal."""
     from guide.follow.model import Desk
     from guide.follow.session import Session
-    from guide.record.clock import SystemClock
     from guide.record.journal import Journal
     from guide.record.lines import encode, event_of
     from guide.show.screen.app import run
@@ -27,11 +28,12 @@ def ours(path: Path) -> int:
     plan = samples.plan()
     steps = tuple(replace(one, pieces=40_000) if one.key == "quilt/cross" else one for one in plan.steps)
     plan = replace(plan, steps=steps)
-    now = SystemClock().read()
+    clock = Running(time.monotonic_ns())
+    now = clock.read()
     members = [{"what": "opened", "format": 1, "mode": "real"}, {"what": "step_started", "step": "quilt/cross"}]
     members += [{"what": "piece_done", "step": "quilt/cross", "count": 1}] * RECORDS
     lines = b"".join(encode(event_of(n, one, earlier(now, len(members) - n))) for n, one in enumerate(members, 1))
-    session = Session(Journal.create(path, lines), lambda *_: plan, SystemClock(), desk=Desk(guard_ms=0))
+    session = Session(Journal.create(path, lines), lambda *_: plan, clock, desk=Desk(guard_ms=0))
     return run(session)
 
 
