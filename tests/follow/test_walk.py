@@ -26,6 +26,8 @@ def walk(seed, steps, *, on_key=lambda _bench: None, **bench):
     hands = Bench(**bench)
     for _ in range(steps):
         key = dice.choice(BIG if dice.random() < 0.5 else KEYS)
+        if hands.desk.ask and dice.random() < 0.1:
+            key = "escape"  # a question for words is seldom answered by chance, and holds the walk up
         luck = dice.random()
         if luck < 0.01:
             hands.clock.sleep(dice.choice([30, 4000]))
