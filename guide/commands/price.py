@@ -1,8 +1,9 @@
 """`guide price`: what to ask for it."""
 
+import json
 import re
 import shlex
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from decimal import Decimal, InvalidOperation
 from pathlib import Path
 from typing import Any
@@ -75,16 +76,9 @@ def command(
     costs nothing. What is not given in the project counts as nothing, and is said. A page, a quotation and a
     stall are for what was asked: with what --set tries, at the price of --given.
     """
-    if [to.file, quote, "-" if as_json else None].count("-") > 1:
-        raise WrongUse("Only one of --json, --page - and --quote - can go to stdout; give the others a file.")
+    _files({"--page": to.file, "--quote": quote}, as_json=as_json)
     until = _until(valid_until)
     paged = to.file is not None or (bool(to) and quote is None)
-    for option, file in (("--page", to.file), ("--quote", quote)):
-        if file is not None and re.fullmatch(r"\d[\d.,]*", file):
-            raise WrongUse(
-                f"{option} takes a file's name, and {file} looks like an amount: give the price with --given {file}, "
-                f"and {option} a name like {option[2:]}.html."
-            )
     at = plan_or_session(place)
     if changes and at.record is not None:
         raise WrongUse("--set tries another plan: name the project, not its session.")
@@ -92,11 +86,13 @@ def command(
     plan, asked = tried or own
     if given is not None:
         asked = at_given(plan, asked, _amount(given, "--given"))
-    takes, refused, sold = None if stall is None else _amount(stall, "--stall"), None, None
+    takes = None if stall is None else _amount(stall, "--stall")
+    told, refused = _Told(own, tried, asked if given is not None else None, " ".join(changes), given, stall), None
     try:
         _may_be_quoted(asked, quote=quote is not None, stall=stall is not None, anyway=anyway)
         if takes is not None:
-            sold = stall_break_even(takes, asked.price, None if asked.given else plan.project.sell.margin)
+            margin = None if asked.given else plan.project.sell.margin
+            told = msgspec.structs.replace(told, sold=stall_break_even(takes, asked.price, margin))
     except WrongUse as error:
         if stall is None or paged or quote or as_json:
             raise
@@ -106,31 +102,64 @@ def command(
         quoted_to = msgspec.structs.replace(to, file=quote) if quote else None
         _pages(at, place, (plan, asked), to if paged else None, quoted_to, until=until)
     if as_json:
-        import json
-
-        data = price_dict(own[1])
-        if tried is not None:
-            data["tried"] = {"set": list(changes)} | price_dict(tried[1])
-        if given is not None:
-            data["given"] = msgspec.to_builtins(asked.price)
-        if sold is not None:
-            data["stall_break_even"] = sold
-        click.echo(json.dumps(data, ensure_ascii=False, indent=1))
+        click.echo(json.dumps(_told_dict(told, changes), ensure_ascii=False, indent=1))
     elif not (paged or quote):
-        say("\n".join(price_lines(own[1], own[0].project)))
-        if tried is not None:
-            say("\n".join(["", *price_beside(own[1], tried[1], " ".join(changes))]))
-        if given is not None:
-            say("\n".join(["", f"At a price of {given}:", *_one(asked, 16, plan.project.words)]))
-        if sold is not None:
-            least = "at least " if asked.costs.missing else ""
-            say(f"\nA stall of {stall} is paid for by {least}{counted(sold, 'piece')} sold.")
+        say("\n".join(_told_lines(told)))
     if refused is not None:
         raise refused
     return at.exit_code
 
 
+def _files(named: Mapping[str, str | None], *, as_json: bool) -> None:
+    """Refuse two things for one stdout, and an amount in the place of a file's name. Raises WrongUse."""
+    if [*named.values(), "-" if as_json else None].count("-") > 1:
+        raise WrongUse("Only one of --json, --page - and --quote - can go to stdout; give the others a file.")
+    for option, file in named.items():
+        if file is not None and re.fullmatch(r"\d[\d.,]*", file):
+            raise WrongUse(
+                f"{option} takes a file's name, and {file} looks like an amount: give the price with --given {file}, "
+                f"and {option} a name like {option[2:]}.html."
+            )
+
+
 _Quoted = tuple[Plan, Quote]
+
+
+class _Told(msgspec.Struct, frozen=True):
+    """What is told of a price: its own, what is tried beside it, both at a price given, and pieces that pay a stall."""
+
+    own: _Quoted
+    tried: _Quoted | None
+    at_given: Quote | None
+    changes: str
+    given: str | None
+    stall: str | None
+    sold: int | None = None
+
+
+def _told_dict(told: _Told, changes: Sequence[str]) -> dict[str, Any]:
+    data = price_dict(told.own[1])
+    if told.tried is not None:
+        data["tried"] = {"set": list(changes)} | price_dict(told.tried[1])
+    if told.at_given is not None:
+        data["given"] = msgspec.to_builtins(told.at_given.price)
+    if told.sold is not None:
+        data["stall_break_even"] = told.sold
+    return data
+
+
+def _told_lines(told: _Told) -> list[str]:
+    (plan, quote), tried = told.own, told.tried
+    out = price_lines(quote, plan.project)
+    if tried is not None:
+        out += ["", *price_beside(quote, tried[1], told.changes)]
+    if told.at_given is not None:
+        out += ["", f"At a price of {told.given}:", *_one(told.at_given, 16, plan.project.words)]
+    if told.sold is not None:
+        asked = told.at_given or (tried or told.own)[1]
+        least = "at least " if asked.costs.missing else ""
+        out += ["", f"A stall of {told.stall} is paid for by {least}{counted(told.sold, 'piece')} sold."]
+    return out
 
 
 def _quoted(at: At, place: str | None, changes: tuple[str, ...], maker: str) -> tuple[_Quoted, _Quoted | None]:
