@@ -9,7 +9,6 @@ from typing import Literal, NamedTuple
 
 import click
 import msgspec
-from msgspec.structs import replace
 
 from guide import __version__, system
 from guide.commands.common import SESSIONS, clock, maker_option, opened, talk
@@ -170,7 +169,7 @@ def _sit_down(project: str | None, clocks: Clock, *, anew: bool, practice: bool,
 def _beside(tables: list[Table]) -> None:
     """Let two sessions know of each other: only one's clock can run, and a key goes over."""
     for one, other in zip(tables, reversed(tables), strict=True):
-        one.session.desk = replace(one.session.desk, beside=other.here.project.title)
+        one.session.with_beside(other.session)
 
 
 def _as_it_began(given: str | None, wrong: NeedsMending, *, anew: bool) -> Opened:

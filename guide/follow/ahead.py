@@ -4,13 +4,14 @@ from collections.abc import Mapping
 
 import msgspec
 
-from guide.follow.order import left_of, open_step, step_named, through, to_come
+from guide.follow.order import left_of, next_step, open_step, step_named, through, to_come
 from guide.plan.model import Plan, Step
 from guide.plan.needs import needed
 from guide.record.clock import between
 from guide.record.model import Reading, Record
 
 SOON_MS = 600_000  # nothing takes longer to make ready [practice]
+LONG_MS = 15 * 60_000  # a wait this long is worth beginning something else in
 
 
 class Running(msgspec.Struct, frozen=True):
@@ -69,6 +70,23 @@ def fits_meanwhile(plan: Plan, record: Record, now: Reading, but: Step) -> Step 
         if all(one.over for one in needs) and held_by(plan, record, now, step) is None:
             return step
     return None
+
+
+def meanwhile(plan: Plan, record: Record, now: Reading) -> tuple[bool, Step | None]:
+    """Whether all that comes next hangs on a long wait, and which step of this project fits into it."""
+    step = None if open_step(plan, record) else next_step(plan, record)
+    held = held_by(plan, record, now, step) if step else None
+    if step is None or held is None or held.takes_ms < LONG_MS:
+        return False, None
+    return True, fits_meanwhile(plan, record, now, step)
+
+
+def at_hand(plan: Plan, record: Record, now: Reading) -> Step | None:
+    """The step that whoever comes over to this project can put their hands to now; None where all of it waits."""
+    if record.closed or (here := open_step(plan, record)):
+        return None if record.closed else here
+    step = next_step(plan, record)
+    return fits_meanwhile(plan, record, now, step) if step and held_by(plan, record, now, step) else step
 
 
 def _looked_through(plan: Plan, record: Record, step: Step) -> tuple[str, ...]:

@@ -7,6 +7,7 @@ from msgspec.structs import replace
 
 from guide.follow.ahead import Running, fits_meanwhile, held_by, pace_ms, waits
 from guide.follow.asking import ask, ask_again, put_away, say
+from guide.follow.halting import change_over
 from guide.follow.measuring import expected, measured, no_size, said_planned
 from guide.follow.model import Ask, Desk, Moment, Turn
 from guide.follow.noting import caution_read
@@ -24,10 +25,10 @@ from guide.follow.order import (
 from guide.plan.model import Step
 from guide.read.plurals import counted
 from guide.record.clock import spoken
+from guide.record.work import HALTED
 
 MOST_DIGITS = 4
 _NUMBERS = re.compile(r"\d{1,4}")
-HALTED = frozenset({"paused", "trouble", "interrupted", "stopped"})
 
 
 def big(at: Moment) -> Turn:
@@ -70,10 +71,13 @@ def _held_up(at: Moment, step: Step, by: Running) -> Turn:
     """Ask how the wait stands that this step hangs on; the big key waits."""
     wait = f"Still to wait after “{by.step.title}”: {spoken(by.left_ms)}, no hands needed."
     choices: tuple[str, ...] = ("not yet: wait for it", "yes: it is over", "start all the same")
-    data = {"default": "1", "step": step.key, "wait": by.step.key, "n": by.n}
+    data: dict[str, Any] = {"default": "1", "step": step.key, "wait": by.step.key, "n": by.n, "meanwhile": []}
     if (other := fits_meanwhile(at.plan, at.record, at.now, step)) is not None:
         choices = (*choices, f"meanwhile: start “{other.title}”")
-        data["other"] = other.key
+        data["meanwhile"].append(other.key)
+    if at.desk.beside_step:
+        choices = (*choices, f"meanwhile: over to “{at.desk.beside}”, “{at.desk.beside_step}”")
+        data["meanwhile"].append("")
     return ask(at, Ask("held", "choose", f"{wait} Start “{step.title}”?", held_is, choices, data=data))
 
 
@@ -86,8 +90,10 @@ def held_is(at: Moment, question: Ask, answer: str) -> Turn:
     if answer == "3" and step is not None:
         desk = replace(put_away(at).desk, told=f"wait:{question.data['n']}")
         return _start(replace_desk(at, desk), step)
-    if answer == "4" and (other := step_named(at.plan, question.data.get("other"))) is not None:
-        return _start(replace_desk(at, put_away(at).desk), other)
+    if answer > "3":
+        other = step_named(at.plan, question.data["meanwhile"][int(answer) - 4])
+        here = replace_desk(at, put_away(at).desk)
+        return _start(here, other) if other else change_over(here)
     return put_away(at, "Waiting. The big key asks again.")
 
 

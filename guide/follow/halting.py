@@ -6,7 +6,6 @@ from msgspec.structs import replace
 
 from guide.follow.ahead import open_ms
 from guide.follow.asking import ask, ask_again, put_away, say
-from guide.follow.counting import HALTED
 from guide.follow.model import Ask, Moment, Turn
 from guide.follow.order import can_be_put_off, open_step, step_named, under_needle
 from guide.plan.model import Step
@@ -14,6 +13,7 @@ from guide.read.spoken import said
 from guide.record.amend import newest_lap
 from guide.record.clock import spoken
 from guide.record.model import CHANGE, LATER
+from guide.record.work import HALTED
 
 MAKE_SAFE = ("foot off the pedal", "iron off", "blade shut", "pins counted")
 TROUBLES = ("bobbin", "thread", "needle", "unpick", "remake")  # where no file names any: an older session's words

@@ -51,6 +51,7 @@ class Desk(msgspec.Struct, frozen=True):
     make: int = 1  # the make under the needle
     beginner: bool = False
     beside: str = ""  # the other project that is followed in this window
+    beside_step: str = ""  # what can be worked on there now
     guard_ms: int = 400  # a big key this soon after the last is a bounce; 0 when keys come from a file
     told: str = ""  # what the big key has warned of: the same press again goes on
     slept_ms: int = 0  # the computer slept or stood still this long in the open lap: asked at the next key

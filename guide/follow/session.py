@@ -7,6 +7,7 @@ from typing import Any, Protocol, Self
 from msgspec.structs import replace
 
 from guide.errors import CannotWrite, GuideError
+from guide.follow import ahead
 from guide.follow.decide import decide, writes
 from guide.follow.measuring import changes, said_with, type_again
 from guide.follow.model import Desk, Turn
@@ -79,6 +80,7 @@ class Session:
         self.lacks = lacks
         self.running = running
         self.changing = False  # the maker goes over to the other project
+        self.beside: Session | None = None  # that project's session, where two go in one window
         self.paces = paces or {}
         self.moved_to: Path | None = None  # where the journal went on, when its own place took no more
         self._planning = Planning(make_plan)
@@ -122,11 +124,28 @@ class Session:
             return self._mend(key.lower(), now)
         key = key if writes(self.desk) else key.lower()  # caps lock makes no key dead
         self._notice_sleep(now)
+        self._look_beside(now)
         undo, sitting_n = self._undo(key)
         at = (self.plan, self.record, self.desk)
         turn = decide(*at, key, now, undo=undo, sitting_n=sitting_n, paces=self.paces)
         self._carry_out(turn, now)
         return self.desk
+
+    def with_beside(self, other: "Session") -> None:
+        """Let this session know of the other one in the window: a key goes over to it."""
+        self.beside = other
+        self.desk = replace(self.desk, beside=other.plan.project.title)
+
+    def _look_beside(self, now: Reading) -> None:
+        """See what can be worked on at the other project now."""
+        if (other := self.beside) is not None:
+            step = ahead.at_hand(other.plan, other.record, now)
+            self.desk = replace(self.desk, beside_step=step.title if step else "")
+
+    def beside_waits(self) -> tuple[ahead.Running, ...]:
+        """The waits that run at the other project of this window."""
+        other = self.beside
+        return ahead.waits(other.plan, other.record, self.clock.read()) if other is not None else ()
 
     def stop(self) -> None:
         """Stop for now, whatever lies on the desk: for a closed window, the end of the input, a signal."""
@@ -157,6 +176,7 @@ class Session:
             else:
                 self._keep(event, now)
         self.desk = replace(self.desk, last_big_total=None, said=said)
+        self._look_beside(self.clock.read())
 
     def _two_clocks(self, event: dict[str, Any], now: Reading) -> str:
         """What to say when this event would start a clock here while another of this maker's runs, or "".
@@ -236,6 +256,7 @@ class Session:
     def heartbeat(self) -> None:
         """Call once a second: leaves an `alive` a minute while a clock runs, and notices a sleep."""
         now = self.clock.read()
+        self._look_beside(now)
         before, self._tick = self._tick, now
         if self._pending is not None or self.record.current is None:
             return

@@ -66,8 +66,8 @@ def start(scene: Scene) -> Card:
         warned.append(Row([("hint", f"{more} more: guide plan")], sign="more"))
     rows += apart(warned)
     rows += apart([Row(cautions=plan.cautions)] if plan.cautions else [])
-    rows += apart(_next(scene))
-    return Card(clean(plan.project.title), rows, offered(("space", "start"), "f", "?", "q"))
+    rows += [*apart(_next(scene)), *apart(waiting(scene))]
+    return Card(clean(plan.project.title), rows, offered(("space", "start"), *_change(scene), "f", "?", "q"))
 
 
 def _whose(scene: Scene) -> str:
@@ -93,8 +93,9 @@ def done(scene: Scene, step: Step) -> Card:
     rows = [Row([("", many), ("time", exact_text(took / 1000)), ("quiet", beside)]), *changes(scene)]
     if len(steps) > 1:
         rows.append(row("shared out among these steps by their usual times; your paces take them as one", "quiet"))
-    rows += [BLANK, *_next(scene), *apart(waiting(scene))]
-    return Card(clean(seen.titles(steps)), rows, offered(("space", "start"), *_over(scene), "u", "n", "?"), sign="done")
+    rows += [BLANK, *_next(scene), *apart(waiting(scene)), *_meanwhile(scene)]
+    keys = offered(("space", "start"), *_over(scene), *_change(scene), "u", "n", "?")
+    return Card(clean(seen.titles(steps)), rows, keys, sign="done")
 
 
 def _over(scene: Scene) -> Keys:
@@ -102,10 +103,27 @@ def _over(scene: Scene) -> Keys:
     return (("o", "a wait is over"),) if ahead.waits(scene.plan, scene.record, scene.now) else ()
 
 
+def _change(scene: Scene) -> Keys:
+    """The key that goes over to the other project, where two go in one window."""
+    return offered("y") if scene.desk.beside else ()
+
+
+def _meanwhile(scene: Scene) -> list[Row]:
+    """What fits into a long wait that all else hangs on, here and at the other project of this window."""
+    long, step = ahead.meanwhile(scene.plan, scene.record, scene.now)
+    if not long:
+        return []
+    rows = [led("Meanwhile:", f"{clean(step.title)}; the big key asks.")] if step else []
+    if scene.desk.beside_step:
+        there = f"{clean(scene.desk.beside_step)}, of {clean(scene.desk.beside)}; y goes over."
+        rows.append(led("Meanwhile:", there))
+    return rows
+
+
 def ready(scene: Scene) -> Card:
     """Nothing is open and nothing was just finished: what comes next."""
-    rows = [*_next(scene), *apart(waiting(scene))]
-    return Card("Ready", rows, offered(("space", "start"), *_over(scene), "u", "f", "?"))
+    rows = [*_next(scene), *apart(waiting(scene)), *_meanwhile(scene)]
+    return Card("Ready", rows, offered(("space", "start"), *_over(scene), *_change(scene), "u", "f", "?"))
 
 
 def back(scene: Scene) -> Card:
@@ -114,8 +132,8 @@ def back(scene: Scene) -> Card:
     for said in coming_back.lines(scene.plan, scene.record, scene.now):
         name, _, rest = clean(said).partition(": ")
         rows += [led(f"{name}:", rest), BLANK]
-    rows += waiting(scene) or [row("Nothing runs until you press.", "quiet")]
-    return Card("Welcome back", rows, offered(("space", "go on"), "b", ("f", "ahead"), "u", "?"))
+    rows += [*waiting(scene), *_meanwhile(scene)] or [row("Nothing runs until you press.", "quiet")]
+    return Card("Welcome back", rows, offered(("space", "go on"), *_change(scene), "b", ("f", "ahead"), "u", "?"))
 
 
 def finish(scene: Scene) -> Card:
@@ -170,11 +188,13 @@ def cue_words(scene: Scene) -> str:
 
 
 def waiting(scene: Scene) -> list[Row]:
-    """The waits that run beside the work."""
+    """The waits that run beside the work, here and at the other project of this window."""
     rows = []
-    for one in ahead.waits(scene.plan, scene.record, scene.now):
+    here = [("", one) for one in ahead.waits(scene.plan, scene.record, scene.now)]
+    there = [(f"{clean(scene.desk.beside)}, ", one) for one in scene.beside_waits]
+    for whose, one in (*here, *there):
         share = 1.0 - one.left_ms / one.takes_ms if one.takes_ms else 1.0
-        name = clean(one.step.title)
+        name = f"{whose}{clean(one.step.title)}"
         if one.over:
             rows.append(Row([("cue", f"{name}: done, {seen.clock(scene, one.due)}")], share=1.0))
             continue

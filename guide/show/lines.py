@@ -70,7 +70,7 @@ class Talk:
 
     def __init__(self, session: Session, out: TextIO, saved_in: str = "", beside: Session | None = None) -> None:
         self.session, self.out, self.saved_in, self.beside = session, out, saved_in, beside
-        self.told: set[int] = set()  # waits said to be over
+        self.told: set[tuple[int, int]] = set()  # waits said to be over
         self.ending = ""
         self.waiting = False  # for a line: only then may a signal break in, never while a record is saved
         self.signalled = 0
@@ -86,7 +86,10 @@ class Talk:
         """This moment."""
         at = self.session
         now, rest = at.clock.read(), rest_due(at.plan, at.record, beginner=at.desk.beginner)
-        return Scene(at.plan, at.record, at.desk, now, paces=at.paces, saved_in=self.saved_in, rest=rest)
+        return Scene(
+            at.plan, at.record, at.desk, now, paces=at.paces, saved_in=self.saved_in, rest=rest,
+            beside_waits=at.beside_waits(),
+        )  # fmt: skip
 
     def hush(self) -> None:
         """Say nothing more: nobody reads it."""
@@ -158,10 +161,11 @@ def _line(talk: Talk, lines: system.Typed) -> str:
 def _tell_waits(talk: Talk) -> None:
     """Say once that a wait is over."""
     session = talk.session
-    for one in waits(session.plan, session.record, session.clock.read()):
-        if one.over and one.n not in talk.told:
-            talk.told.add(one.n)
-            talk.say([f"{one.step.title}: the wait is over."])
+    for at, name in ((session, ""), (session.beside, f"{session.desk.beside}, ")):
+        for one in waits(at.plan, at.record, at.clock.read()) if at else ():
+            if one.over and (id(at), one.n) not in talk.told:
+                talk.told.add((id(at), one.n))
+                talk.say([f"{name}{one.step.title}: the wait is over."])
 
 
 def obey(talk: Talk, line: str) -> None:

@@ -64,6 +64,7 @@ class Scene(msgspec.Struct, frozen=True):
     saved_in: str = ""  # where the journal is, as the maker would type it
     rest: str = ""  # a word to rest, when it is time
     scroll: int = 0  # lines of a long card that are above the screen
+    beside_waits: tuple[ahead.Running, ...] = ()  # that run at the other project of this window
 
 
 def say(scene: Scene, text: str) -> str:

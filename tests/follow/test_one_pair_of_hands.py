@@ -5,14 +5,17 @@ import random
 import shutil
 
 import pytest
+from msgspec.structs import replace
 
 from guide.follow.session import Session
 from guide.record.fold import fold
 from guide.record.journal import Journal, read_journal
 from guide.record.lines import encode
 from guide.record.sessions import running
+from guide.show import card_lines
+from guide.show.scene import Scene
 from tests.fakes import FakeClock
-from tests.follow.samples import make_plan, opened
+from tests.follow.samples import make_plan, opened, step
 from tests.show.demo import DEMO
 
 FULL = bool(os.environ.get("FRAYWORK_FULL"))
@@ -224,3 +227,88 @@ def test_history_counts_once_what_two_sessions_both_say(tmp_path):
     assert sum(one.counted_ms for one in told.by_project.values()) == 150_000
     for one in windows:
         one.close()
+
+
+def washed_then_dried(*_needs, apart=False):
+    """Two steps that hang on one another over an hour's wash; with `apart` one more that hangs on nothing."""
+    plan = make_plan()
+    more = (step("assemble/label", "Write the label"),) if apart else ()
+    dry = step("wash/dry", "Hang it up", count="none", needs=("wash/load",))
+    return replace(plan, steps=(step("wash/load", "Load the wash", count="none", waits_s=3600.0), dry, *more))
+
+
+def two_with_a_wash(tmp_path, clock, **kind):
+    """A window whose first project has its wash running, and whose second was not begun."""
+    window = Window(tmp_path, clock, ("a", "b"))
+    first, second = window.sessions
+    first._planning._make_plan = lambda *_: washed_then_dried(**kind)
+    first._planning._made = None
+    first.plan = first._planning.plan(first._planned_from)
+    for one, other in ((first, second), (second, first)):
+        one.with_beside(other)
+    for _ in range(2):
+        clock.run(1)
+        window.press("space")
+    assert first.journal.events[-1].ms == 3_600_000
+    return window
+
+
+def card(session):
+    """The card that lies there, in lines."""
+    now, beside = session.clock.read(), session.beside_waits()
+    return card_lines.standing(Scene(session.plan, session.record, session.desk, now, beside_waits=beside))
+
+
+def test_in_a_long_wait_the_step_of_the_other_project_is_offered(tmp_path):
+    """While the wash runs drying cannot begin: the other's first step is named, and y or its number goes over."""
+    clock = FakeClock()
+    window = two_with_a_wash(tmp_path, clock)
+    a, b = window.sessions
+    assert "Meanwhile: Straighten the cloth, of Stool pad; y goes over." in card(a)
+    clock.run(1)
+    window.press("space")
+    assert a.desk.ask.choices[3:] == ("meanwhile: over to “Stool pad”, “Straighten the cloth”",)
+    window.press("4")
+    assert window.session is b
+    assert (a.journal.events[-1].what, a.journal.events[-1].why) == ("paused", "change")
+    assert any(line.startswith("Stool pad, Load the wash: 1 h 00 left") for line in card(b))
+    clock.run(3600)
+    assert any(line.startswith("Stool pad, Load the wash: done") for line in card(b))
+    window.press("y")
+    assert window.session is a
+    assert a.journal.events[-1].what == "resumed"
+    assert not any("Meanwhile" in line for line in card(a))
+    window.close()
+
+
+def test_what_fits_here_comes_before_what_fits_there(tmp_path):
+    """A step that hangs on nothing is offered first, and alone where the other project waits too, or is closed."""
+    clock = FakeClock()
+    window = two_with_a_wash(tmp_path, clock, apart=True)
+    a, b = window.sessions
+    told = [line for line in card(a) if line.startswith("Meanwhile")]
+    assert [line.partition(";")[0] for line in told] == [
+        "Meanwhile: Write the label",
+        "Meanwhile: Straighten the cloth, of Stool pad",
+    ]
+    b.record.closed = True
+    a.heartbeat()
+    assert [line.partition(";")[0] for line in card(a) if line.startswith("Meanwhile")] == [
+        "Meanwhile: Write the label"
+    ]
+    clock.run(1)
+    window.press("space")
+    assert a.desk.ask.choices[3:] == ("meanwhile: start “Write the label”",)
+    window.close()
+
+
+def test_five_minutes_of_glue_are_no_time_to_begin_something_else(tmp_path):
+    """From 15 minutes on something else is offered; the question offers it in a shorter wait too, once asked."""
+    clock = FakeClock()
+    window = two_with_a_wash(tmp_path, clock, apart=True)
+    a = window.sessions[0]
+    for minutes, offered in ((14, False), (15, True)):
+        steps = tuple(replace(one, waits_s=one.waits_s and minutes * 60.0) for one in a.plan.steps)
+        a.plan = replace(a.plan, steps=steps)
+        assert any(line.startswith("Meanwhile") for line in card(a)) is offered
+    window.close()

@@ -59,7 +59,7 @@ class Screen:
         self.ground = ground
         self.scroll = 0
         self.drawn: Page | None = None
-        self.rung: set[int] = set()
+        self.rung: set[tuple[bool, int]] = set()
         self.rest = (-1, "")
         self.exit_code = 0
         self.app = self._application(pedal, input_, output)
@@ -70,7 +70,7 @@ class Screen:
         at = self.session
         return Scene(
             at.plan, at.record, at.desk, at.clock.read(), self.words, self.marks, at.paces, self.saved_in,
-            self._rest(), self.scroll,
+            self._rest(), self.scroll, at.beside_waits(),
         )  # fmt: skip
 
     def _rest(self) -> str:
@@ -206,7 +206,8 @@ class Screen:
     def _note_waits(self) -> bool:
         """Whether a wait is over that was not a moment ago."""
         at = self.session
-        over = {one.n for one in waits(at.plan, at.record, at.clock.read()) if one.over}
+        mine, theirs = waits(at.plan, at.record, at.clock.read()), at.beside_waits()
+        over = {(own, one.n) for own, some in ((True, mine), (False, theirs)) for one in some if one.over}
         fresh, self.rung = over - self.rung, over
         return bool(fresh)
 
