@@ -1,6 +1,7 @@
 """`guide class`: plan a class, print its papers, keep its board."""
 
 import os
+import re
 from collections.abc import Callable
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -13,7 +14,7 @@ from guide.commands.common import SESSIONS, say, talk
 from guide.commands.planned import plan_of
 from guide.commands.times import paces_of_all
 from guide.errors import GuideError, WrongUse
-from guide.read.places import Opened, language_for, open_project, read_text, shown
+from guide.read.places import Opened, file_meant, language_for, open_project, read_text, shown
 from guide.read.problems import mend
 
 if TYPE_CHECKING:
@@ -25,18 +26,18 @@ if TYPE_CHECKING:
 NEW = """\
 # A class: who does what when, for people who share machines, irons and a tutor.
 class: {title}
-project: {project}        # what each makes; a seat may have another
-seats: {seats}                              # or a list: [{{name: A. B., takes: 1.2}}, {{name: seat 2}}]
+project: {project}  # what each makes; a seat may have another
+seats: {seats}  # or a list: [{{name: A. B., takes: 1.2}}, {{name: seat 2}}]
 hours: [{hours}]
-stations: {{machine: {machines}, iron: 1}}         # what is not named has room for all
+stations: {{machine: {machines}, iron: 1}}  # what is not named has room for all
 tutors: 1
-demos: [{{step: quilt/cross, for: 5 min}}, {{step: closure/zip_cut, for: 8 min}}]   # shown once, to all
-nods: [closure/zip_cut, assemble/outer] # a tutor looks before it goes on, 2 min each
-prepared: [cut]                       # done beforehand by the tutor: kits
+demos: [{{step: quilt/cross, for: 5 min}}, {{step: closure/zip_cut, for: 8 min}}]  # shown once, to all
+nods: [closure/zip_cut, assemble/outer]  # a tutor looks before it goes on, 2 min each
+prepared: [cut]  # done beforehand by the tutor: kits
 home: [wash]
 breaks: {{every: 60 min, for: 10 min}}  # all together
-opening: 15 min                       # welcome and safety
-practice: 10 min                      # a practice block at the machine comes first
+opening: 15 min  # welcome and safety
+practice: 10 min  # a practice block at the machine comes first
 packing_up: 15 min
 spare_kits: 1
 """
@@ -110,11 +111,8 @@ def find_class(given: str | None) -> Path:
     """Find the class meant: the one given, or the only one under ./sessions. Raises WrongUse naming what there is."""
     from guide.teach.course import CLASS_FILE
 
-    if given is not None:
-        path = Path(given)
-        file = path / CLASS_FILE if path.is_dir() else path
-        if file.is_file():
-            return file
+    if given is not None and (file := file_meant(given, CLASS_FILE, SESSIONS)):
+        return file
     known = sorted(SESSIONS.glob(f"*/{CLASS_FILE}"))
     if given is None and len(known) == 1:
         talk(f"Class: {shown(known[0].parent)}")
@@ -164,6 +162,7 @@ def command(
 def _new(rest: list[str], project: str | None, *, seats: int, machines: int, hours: str) -> int:
     from guide.commands.new import folder_name
     from guide.read.places import find_project
+    from guide.read.write_project import beside
     from guide.show.pages.write import write_whole
     from guide.teach.course import CLASS_FILE, read_course
 
@@ -177,6 +176,7 @@ def _new(rest: list[str], project: str | None, *, seats: int, machines: int, hou
         raise WrongUse(f"{out} is there already; it was left as it is.")
     way = os.path.relpath(made, folder.resolve()).replace(os.sep, "/")
     text = NEW.format(title=title, project=way, seats=seats, machines=machines, hours=hours)
+    text = re.sub(r"^([^#\n]+)  # (.+)$", lambda found: beside(found[1], found[2], 40), text, flags=re.MULTILINE)
     course, loaded = read_course(text, shown(out), language_for(None, os.environ).stages)
     if course is None:
         raise mend(loaded.problems, {shown(out): text})

@@ -266,9 +266,8 @@ def find_project(given: str | None, sessions: Path) -> Path:
     Raises WrongUse naming what there is.
     """
     if given is not None:
-        path = Path(given)
-        file = path / PROJECT_FILE if path.is_dir() else path
-        if not file.is_file():
+        file = file_meant(given, PROJECT_FILE, sessions)
+        if file is None:
             known = projects_under(sessions)
             said = f" There is: {', '.join(map(str, known))}." if known else " Start one with: guide new"
             raise WrongUse(f"There is no project at {given}.{said}")
@@ -282,6 +281,13 @@ def find_project(given: str | None, sessions: Path) -> Path:
     if _worked_on(last) == _worked_on(newest):
         raise WrongUse(f"Which project? There is: {', '.join(map(str, known))}.")
     return newest / PROJECT_FILE
+
+
+def file_meant(given: str, name: str, sessions: Path) -> Path | None:
+    """Find the file meant by its path, its folder's path, or the plain name of a folder under the sessions."""
+    folders = (Path(given), sessions / given) if Path(given).name == given else (Path(given),)
+    files = (folder / name if folder.is_dir() else folder for folder in folders)
+    return next((file for file in files if file.is_file()), None)
 
 
 def _worked_on(folder: Path) -> int:

@@ -58,15 +58,15 @@ def project_text(a: Answers) -> str:
         "# Lengths carry their unit (6 in, 6 1/2 in, 15 cm); percentages their sign (4 %).",
         "# `guide check` looks this file over, `guide plan` works everything out, `guide why NAME` says from what.",
         f"project: {quoted(a.title)}",
-        f"kind: {a.kind:<26} # what is made",
-        f"for: {a.for_whom:<27} # or child (under three), infant (under one): nothing small on it",
-        f"make: {a.make:<26} # how many",
-        f"units: {a.units:<25} # how lengths are shown: inch or metric",
-        f"words: {a.words:<25} # british or american",
+        beside(f"kind: {a.kind}", "what is made"),
+        beside(f"for: {a.for_whom}", "or child (under three), infant (under one): nothing small on it"),
+        beside(f"make: {a.make}", "how many"),
+        beside(f"units: {a.units}", "how lengths are shown: inch or metric"),
+        beside(f"words: {a.words}", "british or american"),
         "",
         *_size(a),
-        f"seam: {a.seam:<26} # also how tall the fringe stands",
-        f"layers: {{above: {a.above}, below: {a.below}}}   # squares over and under the wadding in each block",
+        beside(f"seam: {a.seam}", "also how tall the fringe stands"),
+        beside(f"layers: {{above: {a.above}, below: {a.below}}}", "squares over and under the wadding in each block"),
         *_wadding(a),
         "",
         f"# One line a cloth. Also: price: 9.60 / {'m' if metric else 'yd'}, shrinks: {{length: 4 %, width: 3 %}},",
@@ -88,10 +88,10 @@ def _size(a: Answers) -> list[str]:
     if a.pad:
         width, height = pad_sides(a.pad)
         planned = f"target: {{width: {width}, height: {height}, of: pad}}"
-        return [_beside(planned, "planned from the pad; write grid or square to fix either")]
+        return [beside(planned, "planned from the pad; write grid or square to fix either")]
     return [
-        f"grid: {{across: {a.across}, down: {a.down}}}     # blocks in a row, rows",
-        f"square: {a.square:<24} # cut size of a square",
+        beside(f"grid: {{across: {a.across}, down: {a.down}}}", "blocks in a row, rows"),
+        beside(f"square: {a.square}", "cut size of a square"),
     ]
 
 
@@ -112,9 +112,8 @@ def _shrinks(a: Answers) -> str:
 
 
 def _washed_first(a: Answers) -> list[str]:
-    if a.washed_first == "yes":
-        return ["washed_first: true               # all cloth is washed before it is cut, and bought longer for it"]
-    return ["washed_first: false              # true: all cloth is washed before it is cut, and bought longer for it"]
+    said, other = ("true", "") if a.washed_first == "yes" else ("false", "true: ")
+    return [beside(f"washed_first: {said}", f"{other}all cloth is washed before it is cut, and bought longer for it")]
 
 
 def _wadding(a: Answers) -> list[str]:
@@ -123,9 +122,7 @@ def _wadding(a: Answers) -> list[str]:
     width = f", width: {a.wadding_width}" if a.wadding_width else ""
     price = f", price: {a.wadding_price}" if a.wadding_price else ""
     also = "" if width and price else "; also price" if width else f"; also width: {_usual('wadding_width', a)}, price"
-    return [
-        _beside(f"wadding: {{gap: {a.seam}{width}{price}}}", f"smaller than the square by so much, each side{also}")
-    ]
+    return [beside(f"wadding: {{gap: {a.seam}{width}{price}}}", f"smaller than the square by so much, each side{also}")]
 
 
 def _usual(name: str, a: Answers) -> str:
@@ -134,9 +131,9 @@ def _usual(name: str, a: Answers) -> str:
     return (a.units == "metric" and key.metric) or key.default or ""
 
 
-def _beside(text: str, comment: str) -> str:
+def beside(text: str, comment: str, column: int = 31) -> str:
     """Put a comment beside a line, two spaces off at the least."""
-    return f"{text.ljust(31)}  # {comment}"
+    return f"{text.ljust(column)}  # {comment}"
 
 
 def _thread(a: Answers) -> list[str]:
@@ -144,14 +141,14 @@ def _thread(a: Answers) -> list[str]:
     said = [("metres_per_spool", a.spool), ("price", a.spool_price)]
     if not (inner := ", ".join(f"{key}: {value}" for key, value in said if value)):
         return ["# thread: {metres_per_spool: 100, price: 2.90}       # 100 m a spool, and no price, when not written"]
-    return [_beside(f"thread: {{{inner}}}", "of one spool")]
+    return [beside(f"thread: {{{inner}}}", "of one spool")]
 
 
 def _closure(a: Answers) -> list[str]:
     """Write the closure asked for, whatever is made: where it does not go with it, the file's own words say so."""
     if a.closure == "none":
-        return ["closure: none                    # a throw shows both faces"]
-    back = [] if a.kind == "throw" else ["back: patchwork                  # or {plain: a print's name}"]
+        return [beside("closure: none", "a throw shows both faces")]
+    back = [] if a.kind == "throw" else [beside("back: patchwork", "or {plain: a print's name}")]
     if a.closure == "zip":
         return [*back, f"closure: {{type: zip, {_where(a)}}}"]
     metric = a.units == "metric"
@@ -173,7 +170,7 @@ def _labour(a: Answers) -> list[str]:
     if not a.hour:
         return ["# labour: {rate: 18.00 / hour, allowance: 10 %}      # for guide price", f"currency: {a.currency}"]
     return [
-        f"labour: {{rate: {a.hour} / hour, allowance: 10 %}}   # allowance: rest, as in work study",
-        "sell: {margin: 30 %}             # also overhead, fee, fee_each, packing, tax, round_up_to",
+        beside(f"labour: {{rate: {a.hour} / hour, allowance: 10 %}}", "allowance: rest, as in work study"),
+        beside("sell: {margin: 30 %}", "also overhead, fee, fee_each, packing, tax, round_up_to"),
         f"currency: {a.currency}",
     ]

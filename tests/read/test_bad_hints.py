@@ -52,3 +52,12 @@ def test_when_none_was_worked_on_last_it_asks(tmp_path):
     two_projects(tmp_path, 1000, 1000)
     with pytest.raises(WrongUse, match="Which project"):
         find_project(None, tmp_path)
+
+
+def test_a_plain_name_means_the_project_of_that_name(tmp_path):
+    """`guide plan first` finds sessions/first; a path is never looked for elsewhere. [identity]"""
+    two_projects(tmp_path, 1000, 2000)
+    assert find_project("first", tmp_path) == tmp_path / "first" / "project.yaml"
+    for wrong in ("third", "./first"):
+        with pytest.raises(WrongUse, match=f"no project at {wrong}. There is: "):
+            find_project(wrong, tmp_path)

@@ -29,10 +29,13 @@ def test_a_new_class_is_planned_as_it_is_written(folder, guide, workshop):
     """The file of `new` has nothing to mend; its plan holds what `--json` promises, and two quick seats fit."""
     made = guide("class", "new", "Saturday cushions", "--project", "sessions/window-seat-cushion", "--seats", "2")
     assert made.code == 0, made.err
+    written = (workshop / "sessions" / "saturday-cushions" / "class.yaml").read_text(encoding="utf-8").splitlines()
+    places = {line.index("  # ") for line in written if "  # " in line}
+    assert (min(places), len(places)) == (40, 2)  # one column, but for the one line that is longer
     again = guide("class", "new", "Saturday cushions", "--project", "sessions/window-seat-cushion")
     assert (again.code, "left as it is" in again.err) == (2, True)
     (folder / "class.yaml").write_text(GOOD, encoding="utf-8")
-    told = json.loads(guide("class", "sessions/two", "--json").out)
+    told = json.loads(guide("class", "two", "--json").out)  # a plain name means the folder under sessions
     assert [seat["name"] for seat in told["seats"]] == ["A. B.", "seat 2"]
     assert told["stations"] == {"machine": 1, "iron": 1}
     assert {one["kind"] for seat in told["seats"] for one in seat["windows"]} <= {
