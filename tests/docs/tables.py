@@ -107,8 +107,9 @@ def pages() -> dict[str, list[str]]:
     ends = "whatever stops it, what was acknowledged is in the journal"
     return {
         "commands": [
-            "`guide -h` and `guide COMMAND -h` say this too. PROJECT is a folder or its `project.yaml`, SESSION a journal or",
-            "a project (its newest session); with none named, the project last worked on, and it says which.", "",
+            "`guide -h` and `guide COMMAND -h` say this too. PROJECT is a folder, its `project.yaml`, or the plain",
+            "name of a folder under `sessions`; SESSION a journal or a project (its newest session); with none named, the",
+            "project last worked on, and it says which.", "",
             *commands(),
             "## Exit codes", "", *table(("code", "means"), ((str(code), said) for code, said in EXITS.items())),
             f"For scripts: data goes to stdout, talk to stderr; {ends}.",
