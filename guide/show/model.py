@@ -5,6 +5,7 @@ import msgspec
 from guide.money.model import Row
 from guide.plan.learnt import Learnt
 from guide.plan.model import Advice, Layout, Warned
+from guide.plan.stacks import StackMap
 from guide.show.model_plan import (
     BuyReport,
     CostReport,
@@ -367,3 +368,4 @@ class Report(msgspec.Struct, frozen=True, omit_defaults=True):
     backwards: tuple[ChoiceReport, ...] | None = None
     left: Left | None = None
     sittings: Sittings | None = None
+    stack_map: StackMap | None = None

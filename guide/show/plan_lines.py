@@ -12,6 +12,7 @@ from guide.show.faces import back_rows, back_words, face_rows
 from guide.show.model import Report
 from guide.show.model_plan import CostReport, SpanReport
 from guide.show.report_money import amounts
+from guide.show.stack_lines import FEW, stack_lines
 from guide.show.table import beside
 from guide.show.words import minutes
 
@@ -30,7 +31,7 @@ def plan_lines(report: Report, width: int = 80, *, everything: bool = False) -> 
     out += _advice(report, width)
     if everything:
         out += _everything(report, width)
-    out += faces_lines(report)
+    out += faces_lines(report, FEW)
     out += _cutting(report, width) + _shopping(report, width) + _steps(report, width) + _money(report, width)
     out += _said(report)
     return out
@@ -95,8 +96,8 @@ def _everything(report: Report, width: int) -> list[str]:
     return _group("Every number by name", rows, width)
 
 
-def faces_lines(report: Report) -> list[str]:
-    """Draw both faces in letters, the back as it is seen."""
+def faces_lines(report: Report, most: int | None = None) -> list[str]:
+    """Draw both faces in letters, the back as it is seen; then the stacks, where their kinds are not over `most`."""
     layout, back = report.layout, back_rows(report)
     if not layout:
         return []
@@ -108,9 +109,8 @@ def faces_lines(report: Report) -> list[str]:
         row = ("  ".join(letters[name] for name in side) for side in (left, right))
         out.append("  {:<{wide}}{}".format(*row, wide=wide).rstrip())
     key = "   ".join(f"{p.letter} {p.name}" for p in report.prints)
-    stacks = "  ".join("".join(letters[name] for name in b.stack) for b in layout.blocks[: layout.across])
     plain = [f"  {words}: all {cloth}"] if cloth else []
-    return [*out, *plain, f"  {key}", f"  first row's stacks, front first: {stacks}", ""]
+    return [*out, *plain, f"  {key}", *stack_lines(report, most), ""]
 
 
 def _cutting(report: Report, width: int) -> list[str]:

@@ -18,6 +18,7 @@ from guide.plan.hands import resting_s
 from guide.plan.letters import letter
 from guide.plan.model import Cutting, Plan, Step
 from guide.plan.parts import ruler_of
+from guide.plan.stacks import stack_map
 from guide.read.lengths import show_length
 from guide.read.model import TEXTS, Sell
 from guide.read.plurals import labelled
@@ -128,6 +129,7 @@ def plan_report(
         minding=minding(about, plan.cautions),
         warnings=plan.warnings,
         advice=plan.advice,
+        stack_map=stack_map(project, plan.layout, plan.backing),
     )
 
 

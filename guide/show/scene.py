@@ -1,13 +1,12 @@
 """What is there to be seen at one moment? Everything the views are functions of."""
 
-from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 
 import msgspec
 
 from guide.follow import ahead, order
 from guide.follow.model import Desk
-from guide.plan.letters import letters
+from guide.plan import stacks
 from guide.plan.model import Plan, Step
 from guide.read.spoken import said
 from guide.record.clock import DAY_MS, local
@@ -141,10 +140,8 @@ def figures(scene: Scene, step: Step) -> list[tuple[str, str]]:
 
 def piles(plan: Plan) -> list[tuple[str, str]]:
     """How many squares of each print the stacks and the back take: (count, letter and name)."""
-    blocks = [*(plan.layout.blocks if plan.layout else ()), *(plan.backing.blocks if plan.backing else ())]
-    many = Counter(name for block in blocks for name in block.stack)
-    named = letters(plan.project)
-    return [(str(many[name] * max(1, plan.project.make)), f"{named[name]} {name}") for name in named if many[name]]
+    found = stacks.piles(plan.project, plan.layout, plan.backing)
+    return [(str(one.total), f"{one.letter} {one.print}") for one in found]
 
 
 def cautions(scene: Scene, step: Step) -> tuple[str, ...]:

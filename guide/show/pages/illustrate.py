@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from functools import partial
 
+import msgspec
 from markupsafe import Markup
 from msgspec.structs import replace
 
@@ -13,6 +14,8 @@ from guide.show.model import Report, Setting
 from guide.show.pictures.cloth import Look, looks
 from guide.show.pictures.faces import face, plain_back
 from guide.show.report_numbers import number, words
+from guide.show.stack_lines import FEW, piles_table, place_tables, stack_words, stacks_table
+from guide.show.table import Table
 
 
 def figure_list(report: Report, pairs: Iterable[tuple[str, str]]) -> list[Setting]:
@@ -93,3 +96,21 @@ def zip_place(report: Report) -> tuple[int | None, bool]:
     if words(report, "zip_along") == "column" and columns is not None:
         return int(columns), True
     return (None if rows is None else int(rows)), False
+
+
+class StackPage(msgspec.Struct, frozen=True):
+    """What a page tells of the stacks: how they are read, the piles they come from, each kind, and place by place."""
+
+    words: list[str]
+    piles: Table
+    kinds: Table
+    places: list[Table]
+
+
+def stack_page(report: Report) -> StackPage | None:
+    """The stacks for a page; None where nothing is laid. Kinds that are many are told place by place as well."""
+    found = report.stack_map
+    if found is None:
+        return None
+    places = place_tables(report) if len(found.stacks) > FEW else []
+    return StackPage(stack_words(report), piles_table(report), stacks_table(report), places)

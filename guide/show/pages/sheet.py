@@ -5,6 +5,7 @@ from collections.abc import Callable
 from guide.read.plurals import plural
 from guide.show.model import Report
 from guide.show.model_plan import StepReport
+from guide.show.pages.illustrate import stack_page
 from guide.show.pages.plan import StageSteps, by_stage, plan_figures
 from guide.show.pages.render import Format, render
 from guide.show.report_numbers import words
@@ -16,7 +17,15 @@ BLANK = Cell("", style="blankcell")
 
 def render_sheet(report: Report, fmt: Format = "html") -> str:
     """Render the run sheet of a report; what is written on it is typed in afterwards, step by step."""
-    return render("sheet", fmt, report, figures=plan_figures(report)[:4], run=_run(report), typed=_typed(report))
+    return render(
+        "sheet",
+        fmt,
+        report,
+        figures=plan_figures(report)[:4],
+        run=_run(report),
+        typed=_typed(report),
+        stacks=stack_page(report),
+    )
 
 
 def _typed(report: Report) -> str:
