@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Mapping, Sequence
+from functools import lru_cache
 from itertools import count
 from pathlib import Path
 from stat import S_ISDIR
@@ -148,14 +149,25 @@ def read_stages(
 
     The language is whole only when no problem is more than a hint; None when a file could not be read at all.
     `judge`: plain exponents where every formula was judged before, as shipped ones are by the tests.
+    The same texts, as a project's folder and its sessions hold them, are read once.
     """
+    language, problems, by_file = _read(tuple(texts.items()), judge)
+    if language is not None:  # what lies beside the stages of one project is put in by its opener
+        language = msgspec.structs.replace(language, beside=dict(language.beside), texts=dict(language.texts))
+    return language, list(problems), dict(by_file)
+
+
+@lru_cache(maxsize=8)
+def _read(
+    texts: tuple[tuple[str, tuple[str, str]], ...], judge: Judge
+) -> tuple[Language | None, list[Problem], dict[str, str]]:
     problems: list[Problem] = []
     stages: list[Stage] = []
     by_file: dict[str, str] = {}
     broken: frozenset[str] = frozenset()
     whole = True
     beside: dict[str, dict[str, Any]] = {kind: {} for kind in BESIDE}
-    for name, (file, text) in texts.items():
+    for name, (file, text) in texts:
         by_file[file] = text
         if kind_of(text) == "machine":
             continue  # it speaks of the stages' keys, so they come first
@@ -173,7 +185,7 @@ def read_stages(
     if not whole:
         return None, problems, by_file
     language = check_stages(_with_closure_keys(stages), broken, judge)
-    for file, text in texts.values():
+    for _, (file, text) in texts:
         if kind_of(text) == "machine":
             said, loaded = read_machine(text, file, language.stages)
             newer = {one.name for one in said}
@@ -181,7 +193,7 @@ def read_stages(
             problems += loaded.problems
     kinds, wrong = kinds_of(beside.get("cloths", {}))
     problems += wrong
-    language.beside, language.texts = beside | {"cloths": kinds}, {name: text for name, (_, text) in texts.items()}
+    language.beside, language.texts = beside | {"cloths": kinds}, {name: text for name, (_, text) in texts}
     _label_as_shipped(language)
     return language, problems + language.problems, by_file
 

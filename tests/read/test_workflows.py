@@ -64,6 +64,18 @@ def test_files_beside_the_stages_are_merged_by_name(folder):
     assert {"folds", "folds 2", "quilt", "safety"} <= language.texts.keys()
 
 
+def test_what_is_put_beside_the_stages_of_one_project_is_not_beside_anothers(folder):
+    """The same texts are read once, for any number of projects; a text changed since is read anew."""
+    environ = {"FRAYWORK_HOME": str(folder.parents[1] / "home")}
+    one, other = (language_for(folder, environ) for _ in range(2))
+    one.beside["shelf"], one.texts["the shelf"] = {"barley": {}}, "barley"
+    assert not other.beside["shelf"]
+    assert "the shelf" not in other.texts
+    assert (other.dims, other.beside) == (one.dims, language_for(folder, environ).beside)
+    (folder / "workflows" / "folds.yaml").write_text("folds: {fan: {layers: 8}}\n", encoding="utf-8")
+    assert language_for(folder, environ).beside["folds"]["fan"] == {"layers": 8}
+
+
 def test_a_stage_takes_no_place_of_what_lies_beside_it(folder):
     """Called alike, both are there."""
     (folder / "workflows" / "folds.yaml").write_text("stage: folds\ntitle: Fold\n", encoding="utf-8")
