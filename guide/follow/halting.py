@@ -8,18 +8,24 @@ from guide.follow.ahead import open_ms
 from guide.follow.asking import ask, ask_again, put_away, say
 from guide.follow.model import Ask, Moment, Turn
 from guide.follow.order import can_be_put_off, open_step, step_named, under_needle
-from guide.plan.model import Step
+from guide.plan.model import Plan, Step
 from guide.read.spoken import said
 from guide.record.amend import newest_lap
 from guide.record.clock import spoken
 from guide.record.model import CHANGE, LATER
 from guide.record.work import HALTED
 
-MAKE_SAFE = ("foot off the pedal", "iron off", "blade shut", "pins counted")
 TROUBLES = ("bobbin", "thread", "needle", "unpick", "remake")  # where no file names any: an older session's words
 MOST_OFFERED = 9  # one digit each
 PROTECTS = "It protects whoever has the piece, and the log will say it was left out. Say why: a number, or your words."
 SKIPS = ("not needed here", "done before", "done another way", "cannot be done here", "left out by choice")
+
+
+def make_safe(plan: Plan) -> tuple[str, ...]:
+    """What to do before anybody leaves the table; pins are counted unless the plan says that none are used."""
+    used = plan.quantities.get("pins_used")
+    pins = () if used is not None and used.value is False else ("pins counted",)
+    return ("foot off the pedal", "iron off", "blade shut", *pins)
 
 
 def pause(at: Moment) -> Turn:

@@ -206,7 +206,7 @@ def waiting(scene: Scene) -> list[Row]:
 def paused(scene: Scene) -> Card:
     """The clock stands: how to leave the table safe."""
     stopped = scene.record.doing == "stopped"
-    rows = [Row([("card", f"{text[:1].upper()}{text[1:]}")], sign="safe") for text in halting.MAKE_SAFE]
+    rows = [Row([("card", f"{text[:1].upper()}{text[1:]}")], sign="safe") for text in halting.make_safe(scene.plan)]
     rows += [BLANK, row("The clock stands still.", "quiet")]
     if hand := _in_hand(scene):
         rows.append(row(hand, "quiet"))

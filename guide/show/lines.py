@@ -16,7 +16,7 @@ from guide.follow.ahead import waits
 from guide.follow.asking import OWN_WORDS
 from guide.follow.decide import swallowed
 from guide.follow.forgotten import ENDS_A_LAP
-from guide.follow.halting import MAKE_SAFE
+from guide.follow.halting import make_safe
 from guide.follow.keys import named
 from guide.follow.model import Desk
 from guide.follow.resting import rest_due
@@ -133,7 +133,7 @@ def _goodbye(talk: Talk, go_on: str) -> Lines:
     count = session.record.count
     out.append(f"{count} record{'s are' if count != 1 else ' is'} saved{where}.")
     if session.record.doing != "closed":
-        out.append(f"Make safe: {', '.join(MAKE_SAFE)}. {go_on}")
+        out.append(f"Make safe: {', '.join(make_safe(session.plan))}. {go_on}")
     return out
 
 

@@ -1,12 +1,20 @@
 """Three checks protect whoever has the piece: they stay, are never put off, and a skip of one is told."""
 
+import re
+
 import pytest
 
 from guide.errors import NeedsMending
+from guide.follow.halting import make_safe
 from guide.follow.order import open_step
+from guide.money.checklist import beginner_factors, checklist_times
+from guide.money.hours import Hours
+from guide.money.paces import NONE
 from guide.plan.make import make_plan
 from guide.read.places import workflow_files
 from guide.record.model import LATER
+from guide.show.pages import render_checklist
+from guide.show.report import report
 from tests.follow.test_real_project import begun
 from tests.plan.sums_of import THROW, WORKFLOWS, cushion, read, shipped
 
@@ -36,6 +44,23 @@ def test_no_stage_of_a_makers_own_loses_the_count_of_pins():
     assert [file.name for file in WORKFLOWS.glob("*.yaml") if "hold_with: {" in file.read_text(encoding="utf-8")] == [
         "safety.yaml"
     ]
+
+
+@pytest.mark.parametrize(("changes", "counted"), [({}, True), ({"edge_with": "clips"}, False), (THROW, False),
+                                                  (THROW | {"hold_with": "pins"}, True)])  # fmt: skip
+def test_leaving_the_table_pins_are_counted_where_any_are_used(changes, counted):
+    """On the card and on paper: whoever leaves makes safe, and nobody looks for pins that never were."""
+    plan = make_plan(read(cushion(**changes)), shipped())
+    assert make_safe(plan) == ("foot off the pedal", "iron off", "blade shut", *(["pins counted"] if counted else []))
+    rows = checklist_times(plan, NONE, "10:00", beginner_factors(plan), Hours(day_s=2 * 3600))
+    for fmt in ("markdown", "html"):
+        page = render_checklist(report(plan, rows=rows, beginner=True, texts=True), fmt)
+        nights = re.findall(r"Day \d ends here.*", page)
+        assert len(nights) > 1
+        assert all("off at the wall, blades shut" in one and (", pins counted." in one) == counted for one in nights)
+        breaks = re.findall(r"\d+\s+min\s+break\..*", page)
+        assert len(breaks) > 1
+        assert all("Foot off the pedal, iron off, blade shut." in one for one in breaks)
 
 
 def at_check(key):

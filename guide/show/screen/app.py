@@ -21,7 +21,7 @@ from guide import system
 from guide.errors import CannotWrite
 from guide.follow.ahead import open_ms as this_ms
 from guide.follow.ahead import waits
-from guide.follow.halting import MAKE_SAFE
+from guide.follow.halting import make_safe
 from guide.follow.resting import rest_due
 from guide.follow.session import Session
 from guide.show.scene import Scene, Words, remembering
@@ -251,7 +251,7 @@ def run(
         return screen.exit_code or system.WINDOW_CLOSED
     session = screen.session
     if session.record.doing == "stopped":
-        sys.stderr.write(f"Make safe: {', '.join(MAKE_SAFE)}.\n")
+        sys.stderr.write(f"Make safe: {', '.join(make_safe(session.plan))}.\n")
     return code or (CannotWrite.exit_code if session.desk.problem else 0)
 
 
