@@ -207,6 +207,7 @@ class Quote(msgspec.Struct, frozen=True):
     says: tuple[str, ...] = ()
     unpriced: bool = False  # the project gives no price at all: there is nothing to ask or to quote
     given: bool = False  # someone else set the price: it is as it is, whatever has no price
+    weight_g: float | None = None  # of one, dry, by its cloth: an estimate
 
     @property
     def at_least(self) -> bool:

@@ -11,6 +11,8 @@ from guide.money.price import ask, in_cents, take_apart
 from guide.plan.hands import resting_s
 from guide.plan.model import Plan
 from guide.plan.shopping import cents
+from guide.read.lengths import show_weight
+from guide.read.spoken import said
 from guide.record.model import Record
 
 UNPRICED = (
@@ -37,7 +39,10 @@ def price_plan(plan: Plan, forecast: Forecast) -> Quote:
         low=low,
         high=high,
         basis="forecast",
-        says=(UNPRICED,) if bare else (f"Times from {forecast.rests_on}.", *costs.says, *_of_tax(plan), ROUNDED),
+        says=(UNPRICED,)
+        if bare
+        else (f"Times from {forecast.rests_on}.", *costs.says, *_of_tax(plan), *_weighs(plan), ROUNDED),
+        weight_g=plan.number("weight_each"),
         unpriced=bare,
     )
 
@@ -48,7 +53,7 @@ def price_session(plan: Plan, record: Record) -> Quote:
     costs = costs_of(plan, counted_labour_s(record), resting_s(plan, worked_s))
     price, paid = _ask(plan, costs)
     bare = _unpriced(plan, costs)
-    says = [UNPRICED] if bare else [*costs.says, *_of_tax(plan), ROUNDED]
+    says = [UNPRICED] if bare else [*costs.says, *_of_tax(plan), *_weighs(plan), ROUNDED]
     if record.header.mode not in ("", "real"):
         says.insert(0, f"A {record.header.mode}: these are not the times of real work.")
     elif not record.closed:
@@ -64,6 +69,7 @@ def price_session(plan: Plan, record: Record) -> Quote:
         high=None,
         basis="session",
         says=tuple(says),
+        weight_g=plan.number("weight_each"),
         unpriced=bare,
     )
 
@@ -94,6 +100,16 @@ def _of_tax(plan: Plan) -> tuple[str, ...]:
     return (
         f"Tax of {_percent(sell.tax)} on the price before tax is in it; the fee is on what the buyer pays, tax too.",
     )
+
+
+def _weighs(plan: Plan) -> tuple[str, ...]:
+    """Say what one weighs, for the parcel; nothing where the texts of long ago do not know it."""
+    weight = plan.number("weight_each")
+    if weight is None:
+        return ()
+    less = "" if plan.project.back == "none" else " without its pad"
+    told = f"One weighs {show_weight(weight, plan.project.units)} dry{less}, an estimate by its cloth"
+    return (f"{said(told, plan.project.words)}: postage is in the price as far as `packing:` holds it.",)
 
 
 def _percent(share: float) -> str:

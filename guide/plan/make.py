@@ -9,6 +9,7 @@ from guide.plan.bolts import STRAIGHTEN_MM, TRIM_MM, bolt_of, washed_first
 from guide.plan.cutting import CannotCut, cut_rows
 from guide.plan.cutting import cut as cut_material
 from guide.plan.graph import values, work_out
+from guide.plan.laundry import cloth_loads, nth_load
 from guide.plan.layout.panels import keep, lay_panels, squares_needed, with_spare
 from guide.plan.letters import letter, letters
 from guide.plan.model import Cut, Cutting, Layout, Part, Plan, Quantity, Step, Trouble, Warned
@@ -46,7 +47,8 @@ def make_plan(
     quantities = work_out(language, project.given, measured)
     panel = keep(project, layout) if layout else cut.panel
     at = values(quantities)
-    steps = steps_of(project, language, at, cut.tables | _blocks(project, panel) | _loads(at, project.make))
+    loads = {"loads": _loads(at, project.make), "cloth_loads": cloth_loads(project, cut.cutting, at)}
+    steps = steps_of(project, language, at, cut.tables | _blocks(project, panel) | loads)
     return Plan(
         project=project,
         quantities=quantities,
@@ -188,17 +190,19 @@ LOADED = ("washes", "loads_first", "loads_again")  # what the table of loads is 
 _AGAIN = ("", "second wash", "third wash", "fourth wash", "fifth wash")
 
 
-def _loads(at: Mapping[str, Value], make: int) -> dict[str, list[dict[str, Any]]]:
+def _loads(at: Mapping[str, Value], make: int) -> list[dict[str, Any]]:
     """Build the table of loads, wash by wash: the articles of one make are never parted, and loads are even."""
     rows = []
     washes, first, again = (_whole(at, name) for name in LOADED)
+    each = at.get("weight_each")
     for wash in range(1, washes + 1):
         of = first if wash == 1 else again
         for nth in range(1, of + 1):
-            named = ", ".join(filter(None, (_AGAIN[wash - 1], f"load {nth} of {of}" if of > 1 else "")))
+            named = ", ".join(filter(None, (_AGAIN[wash - 1], nth_load(nth, of))))
             articles = make * nth // of - make * (nth - 1) // of
-            rows.append({"load": named, "number": nth, "of": of, "wash": wash, "articles": articles})
-    return {"loads": rows}
+            weighs = articles * each if isinstance(each, float) else None
+            rows.append({"load": named, "number": nth, "of": of, "wash": wash, "articles": articles, "weighs": weighs})
+    return rows
 
 
 def _whole(at: Mapping[str, Value], name: str) -> int:

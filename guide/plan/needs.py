@@ -6,8 +6,7 @@ import msgspec
 
 from guide.plan.model import Step
 from guide.read.model import Stage, StepSpec
-
-LOADS = "loads"  # the table of what goes into the washer together
+from guide.read.tables import LOADS
 
 
 def with_needs(
@@ -30,7 +29,7 @@ def with_needs(
         base = f"{step.stage}/{step.id}"
         found = _there(base, wants, rows.keys())
         keys = [one.key for need in found for one in _same_row(step, base, rows[need], need, each)]
-        if each.get(base) == LOADS and out:  # one load after another, dried before the next one is washed
+        if each.get(base) in LOADS and out:  # one load after another, dried before the next one is washed
             keys = list(dict.fromkeys([*keys, out[-1].key]))
         out.append(msgspec.structs.replace(step, needs=tuple(key for key in keys if key in before)))
         before.add(step.key)

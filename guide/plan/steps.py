@@ -9,13 +9,13 @@ import msgspec
 from guide.errors import NeedsMending
 from guide.plan.graph import depending
 from guide.plan.model import Step
-from guide.plan.needs import LOADS, with_needs
+from guide.plan.needs import with_needs
 from guide.plan.parts import WADDING, holds, number
 from guide.read.check import Language
 from guide.read.formula import Value, compile_formula
 from guide.read.model import TEXTS, Project, Stage, StepSpec
 from guide.read.spoken import said
-from guide.read.tables import TABLES, TOOL_NAMES
+from guide.read.tables import LOADS, TABLES, TOOL_NAMES
 from guide.read.times import pace_seconds
 
 MOST_STEPS = 2000
@@ -100,9 +100,9 @@ def _load_by_load(
 
     A load is dried before the next one is washed, and dried once before it is washed again.
     """
-    for over_loads, group in groupby(ordered, key=lambda one: one[1].each == LOADS):
+    for over, group in groupby(ordered, key=lambda one: one[1].each if one[1].each in LOADS else None):
         steps = list(group)
-        for rows in [{LOADS: [row]} for row in tables.get(LOADS, ())] if over_loads else [tables]:
+        for rows in [{over: [row]} for row in tables.get(over, ())] if over else [tables]:
             yield from ((stage, spec, rows) for stage, spec in steps)
 
 
@@ -239,9 +239,10 @@ def _label(spec: StepSpec, row: Mapping[str, Any] | None, words: str) -> tuple[s
     if row is None or spec.each is None:
         return "", ""
     first = str(row[next(iter(TABLES[spec.each]))])
-    if spec.each == LOADS:  # the first load's key is what it was before there were several
-        again = row["wash"] > 1 or row["number"] > 1
-        return f": {first}" if first else "", f":{row['wash']}-{row['number']}" if again else ""
+    if spec.each in LOADS:  # the first load's key is what it was before there were several
+        wash, nth = row.get("wash", 1), row["number"]
+        named = f":{wash}-{nth}" if "wash" in row else f":{nth}"
+        return f": {first}" if first else "", named if wash > 1 or nth > 1 else ""
     if spec.each == "cuts":
         part, setting = str(row["part"]), float(row["setting"])
         of_part = "" if part in {"square", f"{first} square"} else f", {said(part, words)}"

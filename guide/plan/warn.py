@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 
 from guide.plan.backwards import SMALLEST_MM
+from guide.plan.laundry import bought_weights
 from guide.plan.layout.faces import said_of
 from guide.plan.model import Advice, Cutting, Layout, Quantity, Warned, number
 from guide.read.cloth_kinds import cloth_of, unlike
@@ -33,6 +34,7 @@ def warnings_of(
     out += [*_opening(project, quantities), *_thick(project, quantities, panels[0])]
     out += [Warned(name, told) for name, told in unlike(project.prints)] + _too_heavy(quantities)
     out += _unmeasured(project, cutting) if project.washed_first else [*_not_given(project), *_apart(project)]
+    out += [*_inside(project), *_over_a_load(project, quantities, cutting)]
     return (*out, *_held(project), *_fits(project))
 
 
@@ -139,6 +141,39 @@ def _apart(project: Project) -> list[Warned]:
                 )
             )
     return out
+
+
+def _inside(project: Project) -> list[Warned]:
+    """What lies inside and shrinks unlike the cloth over it: blocks pucker, whichever of the two it is."""
+    kind = project.wadding_kind
+    known = [cloth for cloth in project.prints if cloth.shrinks_known]
+    if not (project.wadding and kind.name and known):
+        return []
+    ways = [(along, f"shrinks_{along}", cloth) for along in ("length", "width") for cloth in known]
+    apart = [
+        (0.0 if project.washed_first else getattr(cloth, way), getattr(kind, way), along, cloth.name)
+        for along, way, cloth in ways
+    ]
+    taken, mine, along, name = max(apart, key=lambda one: abs(one[0] - one[1]))
+    if abs(taken - mine) < SHRINK_APART - 1e-9:
+        return []
+    other = "washed cloth no more" if project.washed_first else f"{name} {taken * 100:.1f} %"
+    told = f"{said('wadding', project.words)} of {kind.name} shrinks {mine * 100:.1f} % in {along} and {other}"
+    return [Warned("inside_shrinks", f"{told}: 3 % apart or more puckers the blocks (common practice)")]
+
+
+def _over_a_load(project: Project, quantities: Mapping[str, Quantity], cutting: Sequence[Cutting]) -> list[Warned]:
+    """A length of cloth to be washed first that is more than the washer takes."""
+    most = number(quantities, "washer_load")
+    return [
+        Warned(
+            "cloth_load",
+            f"{name} weighs about {weight / 1000:.1f} kg dry and the washer takes {most / 1000:g} kg of a load: wash "
+            "it elsewhere, in a larger machine, or buy it in lengths (weights are estimates)",
+        )
+        for name, weight in bought_weights(project, cutting).items()
+        if most is not None and weight > most * (1 + 1e-9)
+    ]
 
 
 def _held(project: Project) -> list[Warned]:

@@ -199,12 +199,11 @@ def said_of_cloths(project: Project) -> list[tuple[str, str]]:
     used = {cloth.kind.name: cloth_of(cloth) for cloth in project.prints if cloth.kind.name}
     if project.wadding and project.wadding_kind.name:
         used[project.wadding_kind.name] = project.wadding_kind
-    return [(name, _told(cloth, inside=not cloth.woven)) for name, cloth in used.items()]
+    return [(name, _told(cloth)) for name, cloth in used.items()]
 
 
-def _told(cloth: Cloth, *, inside: bool) -> str:
+def _told(cloth: Cloth) -> str:
     figures = f"{cloth.weight:.0f} g/m², {cloth.thickness:g} mm squeezed"
-    if not inside:
-        ways = f"shrinks {cloth.shrinks_length * 100:g} % long, {cloth.shrinks_width * 100:g} % wide"
-        figures += f", {ways}, time × {cloth.pace:g}, {cloth.cut_layers} layers at a cut"
+    ways = f"shrinks {cloth.shrinks_length * 100:g} % long, {cloth.shrinks_width * 100:g} % wide"
+    figures += f", {ways}, time × {cloth.pace:g}, {cloth.cut_layers} layers at a cut"
     return f"{figures} ({SAID[cloth.figures]})" + (f"; wash {cloth.washing}" if cloth.washing else "")

@@ -12,7 +12,7 @@ PICTURES = (
     "faces", "both", "stack", "cross", "plus", "wadding", "seam", "crossing", "snips", "snips_outer", "zip", "press",
     "envelope", "back", "outer", "pinning", "cut", "wash", "none",
 )  # fmt: skip
-TABLE_NAMES = ("prints", "cuts", "blocks", "parts", "cloths", "loads")
+TABLE_NAMES = ("prints", "cuts", "blocks", "parts", "cloths", "loads", "cloth_loads")
 GROUPS = {"sizes": "Sizes", "pieces": "Pieces", "closure": "Back and closure", "sewing": "Sewing"}  # of labels
 DIMS = ("length", "count", "ratio", "time", "weight", "text", "flag")
 

@@ -17,9 +17,17 @@ TABLES: dict[str, dict[str, Dim]] = {
     },
     "blocks": {"number": "count", "row": "count", "column": "count", "stack": "text"},
     "parts": {"part": "text", "material": "text", "width": "length", "height": "length", "pieces": "count"},
-    "loads": {"load": "text", "number": "count", "of": "count", "wash": "count", "articles": "count"},
+    "loads": {
+        "load": "text", "number": "count", "of": "count", "wash": "count", "articles": "count", "weighs": "weight",
+    },
+    "cloth_loads": {
+        "load": "text", "number": "count", "of": "count", "cloths": "count", "names": "text", "weighs": "weight",
+    },
     "cloths": {"material": "text", "width": "length", "length": "length", "bought": "flag"},
 }  # fmt: skip
+
+# Tables of what goes into the washer together: their rows are worked one after another, each dried before the next.
+LOADS = ("loads", "cloth_loads")
 
 # Names in a tool: `needle {{ needle_quilting }}`. Counts only, so a plan needs no template engine for them.
 TOOL_NAMES = re.compile(r"\{\{ *(\w+) *\}\}")

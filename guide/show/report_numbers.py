@@ -88,7 +88,7 @@ def groups_report(plan: Plan) -> tuple[Group, ...]:
     for _, group, quantity in sorted(labelled, key=lambda one: one[0]):
         assert quantity.called is not None
         rows[said(GROUPS[group], words)].setdefault(said(quantity.called.row, words), []).append(quantity.name)
-    own = {step.stage: step.stage_title for step in plan.steps if step.stage not in SHIPPED}
+    own = {step.stage: step.stage_title for step in plan.steps if step.stage not in {*SHIPPED, "safety"}}
     for name, quantity in plan.quantities.items():
         if quantity.stage in own and not (quantity.called and quantity.called.group) and quantity.dim != "text":
             rows.setdefault(own[quantity.stage], {})[label_of(quantity, words)] = [name]

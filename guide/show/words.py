@@ -99,7 +99,9 @@ def names_for(plan: Plan, step: Step | None = None) -> dict[str, Any]:
         dims = {column: dim for table in TABLES.values() for column, dim in table.items()}
         ruler = ruler_of(plan.project)
         for column, value in step.row.items():
-            out[column] = ruler.told(value) if dims.get(column) == "length" else value
+            weighs = dims.get(column) == "weight" and isinstance(value, float)
+            told = ruler.told(value) if dims.get(column) == "length" else value
+            out[column] = show_weight(value, units) if weighs else told
     return out
 
 

@@ -15,6 +15,7 @@ from guide.read.places import workflow_files
 from guide.record.model import LATER
 from guide.show.pages import render_checklist
 from guide.show.report import report
+from guide.show.report_numbers import groups_report
 from tests.follow.test_real_project import begun
 from tests.plan.sums_of import THROW, WORKFLOWS, cushion, read, shipped
 
@@ -61,6 +62,13 @@ def test_leaving_the_table_pins_are_counted_where_any_are_used(changes, counted)
         breaks = re.findall(r"\d+\s+min\s+break\..*", page)
         assert len(breaks) > 1
         assert all("Foot off the pedal, iron off, blade shut." in one for one in breaks)
+
+
+def test_the_table_of_numbers_has_no_yes_and_no_of_pins():
+    """What the checks work out for themselves is none of a maker's sizes and counts."""
+    titles = [group.title for group in groups_report(make_plan(read(cushion()), shipped()))]
+    assert "Sizes" in titles
+    assert "Safe to hand over" not in titles
 
 
 def at_check(key):

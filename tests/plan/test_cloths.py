@@ -35,7 +35,8 @@ KINDS = {
 
 
 def prints(*kinds, **more):
-    return [{"name": f"print {i}", "width": "44 in", "made_of": kind} | more for i, kind in enumerate(kinds)]
+    ones = [{"name": f"print {i}", "width": "44 in"} | more for i in range(len(kinds))]
+    return [one | ({"made_of": kind} if kind else {}) for one, kind in zip(ones, kinds, strict=True)]
 
 
 def throw(*kinds, **changes):

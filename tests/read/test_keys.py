@@ -165,4 +165,5 @@ def test_a_plan_shows_what_a_print_is_given(guide, workshop):
     assert [data["quantities"][name]["value"] for name in ("washer_load", "first_wash_load")] == [5000, 2500]
     assert data["quantities"]["washer_load"]["unit"] == "g"
     steps = guide("checklist", "sessions/window-seat-cushion", "--markdown", "-o", "-").out.replace("\xa0", " ")
-    assert "At most ≈ 5.51 lb." in steps
+    # 60 squares of 6 in at 150 g/m², 12 of wadding of 5 in at 100, 2 g of thread: 230.4 g [identity]
+    assert "At most ≈ 5.51 lb: this is ≈ 8.13 oz, by its cloth." in steps
