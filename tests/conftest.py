@@ -1,8 +1,16 @@
 """What all tests share: hypothesis without a clock, for a busy machine is no fault of the program; and nobody's hour."""
 
+import pickle
+from collections.abc import Callable
+from functools import lru_cache
+from typing import Any
+
 import pytest
 from hypothesis import HealthCheck, settings
 
+from guide.money import forecast
+from guide.plan import make
+from guide.plan.layout import panels
 from guide.record.clock import SystemClock
 
 settings.register_profile("fraywork", deadline=None, suppress_health_check=[HealthCheck.too_slow])
@@ -22,6 +30,33 @@ def nobodys_hour():
         for name in REAL:
             patch.setattr(SystemClock, name, refused)
         yield
+
+
+# The searches and the draws that most commands begin with; the tests of each call it by its own name, and it is done.
+SEEDED = ((panels, "lay"), (make, "cut_material"), (forecast, "_play"))
+
+
+@pytest.fixture(scope="session", autouse=True)
+def done_once():
+    """What a project's panels, its cutting and its forecast come to is worked out once for all commands that ask.
+
+    They are pure, and the same seed gives the same answer: what `test_layout`, `test_cutting` and `test_forecast` hold.
+    """
+    with pytest.MonkeyPatch.context() as patch:
+        for module, name in SEEDED:
+            patch.setattr(module, name, remembered(getattr(module, name)))
+        yield
+
+
+def remembered(work: Callable[..., Any]) -> Callable[..., Any]:
+    """Give what the same arguments gave before; what went wrong goes wrong anew."""
+
+    @lru_cache(maxsize=256)
+    def done(asked: bytes) -> bytes:
+        args, options = pickle.loads(asked)
+        return pickle.dumps(work(*args, **options))
+
+    return lambda *args, **options: pickle.loads(done(pickle.dumps((args, options))))
 
 
 @pytest.fixture

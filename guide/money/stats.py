@@ -10,6 +10,7 @@ over units 1 … x.
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 from statistics import NormalDist
 
 import msgspec
@@ -96,6 +97,7 @@ def t_tail(t: float, freedom: float) -> float:
     return incomplete_beta(freedom / 2, 0.5, freedom / (freedom + t * t)) / 2
 
 
+@lru_cache(maxsize=1024)
 def t_quantile(share: float, freedom: float) -> float:
     """The value of Student's t below which a share lies; freedom need not be whole."""
     if share == 0.5:

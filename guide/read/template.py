@@ -241,7 +241,7 @@ def render(
     of = ready(text, words)
     answers = {name: _Answer(asked, numbers or values, dims or {}) for name, asked in of.asked.items()}
     try:
-        out = of.template.render({**values, **answers})
+        out = of.template.render({name: values[name] for name in of.printed if name in values} | answers)
     except UndefinedError as error:
         raise TemplateProblem(f"the text names something that does not exist: {error.message}") from None
     except KeyError as error:

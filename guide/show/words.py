@@ -1,12 +1,13 @@
 """Words: a plan's numbers as a maker says them, a step's texts with the numbers in, British or American."""
 
 import re
-from collections.abc import Container, Sequence
+from collections.abc import Container, Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from guide.plan.model import Plan, Quantity, Step
 from guide.plan.parts import ruler_of
 from guide.read.lengths import Units, show_length, show_thread, show_weight
+from guide.read.model import Dim
 from guide.read.plurals import labelled
 from guide.read.tables import TABLES
 from guide.record.clock import SHORT_MS, by_minutes, nearest, shared_out, spoken
@@ -91,18 +92,34 @@ def unbroken(text: str) -> str:
     return _IN_A_LENGTH.sub(NO_BREAK, text)
 
 
-def names_for(plan: Plan, step: Step | None = None) -> dict[str, Any]:
-    """Give the names a text may print: lengths as said, counts as numbers, texts plain."""
-    units = plan.project.units
-    out: dict[str, Any] = {name: _printed(q.value, q, units) for name, q in plan.quantities.items()}
-    if step is not None and step.row:
-        dims = {column: dim for table in TABLES.values() for column, dim in table.items()}
-        ruler = ruler_of(plan.project)
-        for column, value in step.row.items():
-            weighs = dims.get(column) == "weight" and isinstance(value, float)
-            told = ruler.told(value) if dims.get(column) == "length" else value
-            out[column] = show_weight(value, units) if weighs else told
-    return out
+class Names(Mapping[str, Any]):
+    """The names a text may print, each said when it is asked for: lengths as said, counts as numbers, texts plain."""
+
+    def __init__(self, plan: Plan, step: Step | None = None) -> None:
+        self.plan, self.row = plan, (step.row if step is not None else None) or {}
+
+    def __getitem__(self, name: str) -> Any:
+        if name in self.row:
+            return self._in_row(self.row[name], _COLUMNS.get(name))
+        quantity = self.plan.quantities[name]
+        return _printed(quantity.value, quantity, self.plan.project.units)
+
+    def _in_row(self, value: Any, dim: Dim | None) -> Any:
+        if dim == "weight" and isinstance(value, float):
+            return show_weight(value, self.plan.project.units)
+        return ruler_of(self.plan.project).told(value) if dim == "length" else value
+
+    def __contains__(self, name: object) -> bool:
+        return name in self.row or name in self.plan.quantities
+
+    def __iter__(self) -> Iterator[str]:
+        return iter({**self.plan.quantities, **self.row})
+
+    def __len__(self) -> int:
+        return len({**self.plan.quantities, **self.row})
+
+
+_COLUMNS: dict[str, Dim] = {column: dim for table in TABLES.values() for column, dim in table.items()}
 
 
 def _printed(value: float | str | bool | None, quantity: Quantity, units: Units) -> Any:
@@ -117,9 +134,8 @@ def render_step(plan: Plan, step: Step) -> dict[str, str]:
     """Print a step's texts: do, why, if_wrong, beginner, good_enough (those that are written)."""
     from guide.read.template import TemplateProblem, plainly, render  # noqa: PLC0415 - only where texts are printed
 
-    values, words = names_for(plan, step), plan.project.words
-    columns = {column: dim for table in TABLES.values() for column, dim in table.items()} if step.row else {}
-    dims = {name: quantity.dim for name, quantity in plan.quantities.items()} | columns
+    values, words = Names(plan, step), plan.project.words
+    dims = {name: quantity.dim for name, quantity in plan.quantities.items()} | (_COLUMNS if step.row else {})
     numbers = {name: quantity.value for name, quantity in plan.quantities.items()} | dict(step.row or {})
     out: dict[str, str] = {}
     for key, text in step.texts.items():
@@ -135,7 +151,7 @@ def shown_values(plan: Plan, step: Step) -> list[tuple[str, str]]:
 
     What the step itself measures stands there twice once it is written: as planned, and as measured.
     """
-    names, units = names_for(plan, step), plan.project.units
+    names, units = Names(plan, step), plan.project.units
     out: list[tuple[str, str]] = []
     for name, label in step.shows:
         if names.get(name, NONE) == NONE:
