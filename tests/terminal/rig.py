@@ -110,6 +110,7 @@ def still(scene):
         heartbeat=lambda: None,
         press=lambda _key: None,
         stop=lambda: None,
+        beside_waits=lambda: scene.beside_waits,
     )
 
 
