@@ -37,13 +37,23 @@ def asked(evening: str | None, by: str | None, start: str | None, on: str | None
         if by or start or on:
             raise WrongUse('--by, --from and --on go with --evening: how long you sew at a time, as --evening "2 h".')
         return None
-    sitting_s = length_ms(evening) / 1000
-    if sitting_s < 300:
-        raise WrongUse("--evening: under 5 minutes is no sitting.")
-    asking = Asked(sitting_s, day_option(start, "--from") or today(), day_option(by, "--by"), _weekdays(on))
+    asking = Asked(
+        sitting_length(evening, "--evening"),
+        day_option(start, "--from") or today(),
+        day_option(by, "--by"),
+        _weekdays(on),
+    )
     if asking.by is not None and asking.by < asking.start:
         raise WrongUse(f"--by {asking.by}: that day is over; it is {asking.start} now.")
     return asking
+
+
+def sitting_length(text: str, option: str) -> float:
+    """Read how long one sews at a time, s. WrongUse for less than anybody sits down for."""
+    sitting_s = length_ms(text) / 1000
+    if sitting_s < 300:
+        raise WrongUse(f"{option}: under 5 minutes is no sitting.")
+    return sitting_s
 
 
 def today() -> date:

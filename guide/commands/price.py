@@ -12,18 +12,20 @@ import click
 import msgspec
 
 from guide.commands.common import SESSIONS, PageTo, maker_option, page_options, say, talk
+from guide.commands.deadline import sitting_length
 from guide.commands.on_shelf import open_here
-from guide.commands.sessions import At, plan_or_session
+from guide.commands.prices import Several, is_several, priced, several_dict, several_lines, several_page, tries_of
+from guide.commands.sessions import At, code_told, is_journal, plan_or_session, project_folder
 from guide.commands.times import forgotten_in, paces_from
 from guide.errors import WrongUse
 from guide.money.forecast import forecast
-from guide.money.model import Quote
-from guide.money.price import HOUR_S, exact, per_hour, stall_break_even
+from guide.money.model import Price, Quote
+from guide.money.price import HOUR_S, OF_SOME_PLACES, exact, per_hour, stall_break_even
 from guide.money.quote import LESS, UNPRICED, at_given, price_plan, price_session
+from guide.money.sold import at_place, offers
 from guide.plan.make import make_plan
 from guide.plan.model import Plan
 from guide.plan.shopping import cents
-from guide.read.model import Project
 from guide.read.places import find_project, shown
 from guide.read.plurals import counted, listed
 from guide.read.spoken import said
@@ -33,7 +35,8 @@ from guide.show.columns import cells, fill
 from guide.show.named import named_steps
 from guide.show.report_cautions import caution
 from guide.show.report_money import cost_report, price_text, share_text
-from guide.show.table import beside
+from guide.show.sold import sold_rows, sold_says, sold_table
+from guide.show.table import beside, lines
 from guide.show.words import minutes
 
 
@@ -41,9 +44,10 @@ from guide.show.words import minutes
     "price",
     epilog="\b\nExamples:\n  guide price sessions/window-seat-cushion\n"
     "  guide price sessions/window-seat-cushion/2026-03-01.jsonl\n  guide price --given 120\n"
+    "  guide price sessions/a sessions/b --make 1,3,6 --set square=5in,6in\n"
     "  guide price --quote quotation.html --valid-until 2026-12-31",
 )
-@click.argument("place", required=False, metavar="[PROJECT|SESSION]")
+@click.argument("places", nargs=-1, metavar="[PROJECT|SESSION]...")
 @click.option("--json", "as_json", is_flag=True, help="All figures as JSON.")
 @click.option("--given", metavar="AMOUNT", help="A price someone else set: what margin and earnings it gives.")
 @click.option("--stall", metavar="AMOUNT", help="What a stall costs: how many must be sold to pay for it.")
@@ -54,11 +58,17 @@ from guide.show.words import minutes
 )
 @click.option("--valid-until", metavar="DATE", help="The last day of a quotation, 2026-12-31, printed on it.")
 @click.option("--anyway", is_flag=True, help="Quote a price although something in it has none.")
-@click.option("--set", "changes", multiple=True, metavar="KEY=VALUE", help="Try another value, beside the project's.")
+@click.option("--sitting", metavar="LENGTH", help="Reckon in sittings of that length, on days apart; else as one day.")
+@click.option("--at", metavar="PLACE", help="The price at that place of `sell: places:`; else at the first.")
+@click.option("--make", "makes", metavar="N,N", help="Batches of so many, in one table.")
+@click.option(
+    "--set", "changes", multiple=True, metavar="KEY=VALUE",
+    help="Try another value, beside the project's; several, square=5in,6in, in one table.",
+)  # fmt: skip
 @maker_option()
 @page_options
 def command(
-    place: str | None,
+    places: tuple[str, ...],
     *,
     as_json: bool,
     given: str | None,
@@ -67,6 +77,9 @@ def command(
     quote: str | None,
     valid_until: str | None,
     anyway: bool,
+    sitting: str | None,
+    at: str | None,
+    makes: str | None,
     changes: tuple[str, ...],
     maker: str,
 ) -> int:
@@ -75,14 +88,28 @@ def command(
     Cloth used, notions, labour with its rest allowance, overhead, packing and fees; rounded up last. Waiting
     costs nothing. What is not given in the project counts as nothing, and is said. A page, a quotation and a
     stall are for what was asked: with what --set tries, at the price of --given.
+
+    Several articles, batches (--make) and values (--set square=5in,6in) come in one table, what an hour of yours
+    earns most with first: your hours all told, with those that selling takes. Where the project names places it is
+    sold at, each has its row.
     """
+    sitting_s = None if sitting is None else sitting_length(sitting, "--sitting")
+    if is_several(places, changes, makes):
+        ones = {"--stall": stall, "--quote": quote, "--valid-until": valid_until}
+        if said := [option for option, text in ones.items() if text is not None]:
+            raise WrongUse(f"{listed(said)} of which? Of several prices there is a table; ask it of one.")
+        amount = None if given is None else _amount(given, "--given")
+        return _several(places, Several(tries_of(changes, makes), maker, amount, at, sitting_s), to, as_json=as_json)
+    place = places[0] if places else None
     _files({"--page": to.file, "--quote": quote}, as_json=as_json)
     until = _until(valid_until)
     paged = to.file is not None or (bool(to) and quote is None)
-    at = plan_or_session(place)
-    if changes and at.record is not None:
+    here = plan_or_session(place)
+    if changes and here.record is not None:
         raise WrongUse("--set tries another plan: name the project, not its session.")
-    own, tried = _quoted(at, place, changes, maker)
+    if sitting is not None and here.record is not None:
+        raise WrongUse("--sitting reckons what is still to be made: name the project, not its session.")
+    own, tried = _quoted(here, place, Several([changes], maker, None, at, sitting_s))
     plan, asked = tried or own
     if given is not None:
         asked = at_given(plan, asked, _amount(given, "--given"))
@@ -100,14 +127,29 @@ def command(
     if paged or quote:
         to = msgspec.structs.replace(to, told=True)
         quoted_to = msgspec.structs.replace(to, file=quote) if quote else None
-        _pages(at, place, (plan, asked), to if paged else None, quoted_to, until=until)
+        _pages(here, place, (plan, asked), to if paged else None, quoted_to, until=until)
     if as_json:
         click.echo(json.dumps(_told_dict(told, changes), ensure_ascii=False, indent=1))
     elif not (paged or quote):
         say("\n".join(_told_lines(told)))
     if refused is not None:
         raise refused
-    return at.exit_code
+    return here.exit_code
+
+
+def _several(places: Sequence[str], asked: Several, to: PageTo, *, as_json: bool) -> int:
+    """Price several in one table."""
+    _files({"--page": to.file}, as_json=as_json)
+    first = places[0] if places else None
+    beside = project_folder(Path(first)) if first and is_journal(first) else find_project(first, SESSIONS).parent
+    told = priced(places or [None], asked)
+    if to:
+        several_page(told, msgspec.structs.replace(to, told=as_json), beside / "prices")
+    if as_json:
+        click.echo(json.dumps(several_dict(told), ensure_ascii=False, indent=1))
+    elif not to:
+        say("\n".join(several_lines(told)))
+    return code_told()
 
 
 def _files(named: Mapping[str, str | None], *, as_json: bool) -> None:
@@ -138,11 +180,11 @@ class _Told(msgspec.Struct, frozen=True):
 
 
 def _told_dict(told: _Told, changes: Sequence[str]) -> dict[str, Any]:
-    data = price_dict(told.own[1])
+    data = price_dict(*told.own)
     if told.tried is not None:
-        data["tried"] = {"set": list(changes)} | price_dict(told.tried[1])
+        data["tried"] = {"set": list(changes)} | price_dict(*told.tried)
     if told.at_given is not None:
-        data["given"] = msgspec.to_builtins(told.at_given.price)
+        data["given"] = _plain(told.at_given.price)
     if told.sold is not None:
         data["stall_break_even"] = told.sold
     return data
@@ -150,7 +192,7 @@ def _told_dict(told: _Told, changes: Sequence[str]) -> dict[str, Any]:
 
 def _told_lines(told: _Told) -> list[str]:
     (plan, quote), tried = told.own, told.tried
-    out = price_lines(quote, plan.project)
+    out = price_lines(quote, plan)
     if tried is not None:
         out += ["", *price_beside(quote, tried[1], told.changes)]
     if told.at_given is not None:
@@ -162,20 +204,23 @@ def _told_lines(told: _Told) -> list[str]:
     return out
 
 
-def _quoted(at: At, place: str | None, changes: tuple[str, ...], maker: str) -> tuple[_Quoted, _Quoted | None]:
-    """Price what is there, and what is tried beside it."""
-    if at.record is not None:
+def _quoted(here: At, place: str | None, said: Several) -> tuple[_Quoted, _Quoted | None]:
+    """Price what is there, and what is tried beside it, as sold at a place."""
+    (changes,), at = said.tries, said.at
+    if here.record is not None:
         assert place is not None
-        quoted = price_session(at.plan, at.record)
-        doubts = tuple(_forgotten(at, at.record, Path(place)))
-        return (at.plan, msgspec.structs.replace(quoted, says=(*doubts, *quoted.says))), None
+        plan = here.plan if at is None else at_place(here.plan, at)
+        quoted = price_session(plan, here.record)
+        doubts = tuple(_forgotten(here, here.record, Path(place)))
+        return (plan, msgspec.structs.replace(quoted, says=(*doubts, *quoted.says))), None
     path = find_project(place, SESSIONS)
-    paces = paces_from(path.parent.parent, maker)
-    plans = [at.plan]
+    paces = paces_from(path.parent.parent, said.maker)
+    plans = [here.plan]
     if changes:
         other = open_here(path, changes)
         plans.append(make_plan(other.project, other.language))
-    own, *tried = [(plan, price_plan(plan, forecast(plan, paces))) for plan in plans]
+    plans = plans if at is None else [at_place(plan, at) for plan in plans]
+    own, *tried = [(plan, price_plan(plan, forecast(plan, paces, sitting_s=said.sitting_s))) for plan in plans]
     return own, tried[0] if tried else None
 
 
@@ -247,9 +292,9 @@ def _amount(text: str, option: str) -> Decimal:
     return amount
 
 
-def price_lines(quoted: Quote, project: Project) -> list[str]:
-    """Lay a price out for the terminal."""
-    costs = quoted.costs
+def price_lines(quoted: Quote, plan: Plan) -> list[str]:
+    """Lay a price out for the terminal, and that at every place the project names."""
+    costs, project = quoted.costs, plan.project
     made = "1 made" if costs.make == 1 else f"{costs.make} made"
     rests = f" · {minutes(costs.resting_s)} resting hands" if costs.resting_s else ""
     out = [f"{project.title} · {quoted.currency} · {made} · {minutes(costs.hours * 3600)} hands on{rests}", ""]
@@ -265,6 +310,10 @@ def price_lines(quoted: Quote, project: Project) -> list[str]:
     if quoted.low is not None and quoted.high is not None:
         least = "at least " if quoted.at_least else ""
         out.append(f"  80 % of makings of this would ask {least}{quoted.low} to {quoted.high}.")
+    if project.sell.places:
+        many = offers(plan, quoted)
+        rows = sold_table(many, quoted.currency)
+        out += ["", rows.label, "", *lines(rows, heads=True), "", *(f"  {told}" for told in sold_says(many))]
     return [*out, "", *says]
 
 
@@ -272,36 +321,47 @@ def _one(quoted: Quote, wide: int, words: str) -> list[str]:
     price = quoted.price
     rows: list[tuple[str, Any]] = [
         ("PRICE OF ONE", price_text(quoted)), ("tax in it", price.tax), ("fees", price.fee + price.fee_each),
-        ("packing", price.packing), ("profit", price.profit),
+        ("a shop's part", price.part), ("packing", price.packing), ("time for a sale", price.selling),
+        ("the pitch", price.pitch), ("hours of the day", price.day), ("what nobody buys", price.unsold),
+        ("profit", price.profit),
     ]  # fmt: skip
     out = [f"  {name}{amount:>{wide + 10 - len(name)}}" for name, amount in rows if amount]
     if price.margin is not None and price.markup is not None:
         out.append(f"  {'margin':<{wide}}{share_text(price.margin):>10}   markup {share_text(price.markup)}")
     if price.hourly is not None:
-        how = said("labour and profit over the hours at the table", words)
+        told = any(getattr(price, name) for name in OF_SOME_PLACES)
+        how = said(f"labour and profit over the hours {'all told' if told else 'at the table'}", words)
         out.append(f"  {'an hour earns':<{wide}}{price.hourly:>10}   {how}")
     return [*out, *([f"  {LESS}"] if quoted.given and quoted.costs.missing else [])]
 
 
-def price_dict(quoted: Quote) -> dict[str, Any]:
-    """Give a price as plain data; money as text."""
-    out: dict[str, Any] = msgspec.to_builtins(quoted)
-    return out
+def price_dict(plan: Plan, quoted: Quote) -> dict[str, Any]:
+    """Give a price as plain data, and that at every place the project names; money as text."""
+    out: dict[str, Any] = msgspec.to_builtins(quoted) | {"price": _plain(quoted.price)}
+    sell = plan.project.sell
+    return out | ({"at": sell.at, "places": sold_rows(offers(plan, quoted))} if sell.places else {})
+
+
+def _plain(price: Price) -> dict[str, Any]:
+    """A price as plain data; what only some places have is there where it is something."""
+    out: dict[str, Any] = msgspec.to_builtins(price)
+    return {name: value for name, value in out.items() if name not in OF_SOME_PLACES or getattr(price, name)}
 
 
 def _pages(
     at: At, place: str | None, asked: _Quoted, to: PageTo | None, quoted_to: PageTo | None, *, until: str
 ) -> None:
     """Write the build-up and the quotation, those that are asked for, beside the project where no file is named."""
-    from guide.commands.sessions import project_folder
     from guide.show.pages.price import render_price, render_quote
     from guide.show.report import report
 
     plan, quoted = asked
     here = project_folder(Path(place)) if at.record and place else find_project(place, SESSIONS).parent
     data = report(plan, at.record, cost=cost_report(plan, quoted))
+    many = offers(plan, quoted) if plan.project.sell.places else ()
+    sold = sold_table(many, quoted.currency) if many else None
     if to:
-        to.put(lambda fmt: render_price(data, fmt), here / "price")
+        to.put(lambda fmt: render_price(data, fmt, sold=sold, says=sold_says(many)), here / "price")
     if quoted_to:
         quoted_to.put(lambda fmt: render_quote(data, fmt, valid_until=until), here / "quotation")
         talk(caution("selling", plan.project.words))

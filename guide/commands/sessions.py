@@ -41,9 +41,14 @@ class At(msgspec.Struct, frozen=True):
         return self.damage.exit_code if self.damage is not None else 0
 
 
+def is_journal(given: str) -> bool:
+    """Whether a journal is named, and no project."""
+    return Path(given).is_file() and not given.endswith((".yaml", ".yml"))
+
+
 def plan_or_session(given: str | None) -> At:
     """Read a journal when one is named; else plan the project."""
-    if given is not None and Path(given).is_file() and not given.endswith((".yaml", ".yml")):
+    if given is not None and is_journal(given):
         return read_session(Path(given))
     here = opened(given)
     return At(plan_of(here), here.language)
@@ -54,7 +59,7 @@ def session_path(given: str | None) -> Path:
 
     One without any record is passed over, and told. WrongUse when the project has none.
     """
-    if given is not None and Path(given).is_file() and not given.endswith((".yaml", ".yml")):
+    if given is not None and is_journal(given):
         return Path(given)
     folder = find_project(given, SESSIONS).parent
     path = first_begun([*reversed(journals(folder)), *reversed(rehearsals(folder))])

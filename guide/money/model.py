@@ -189,7 +189,12 @@ class Price(msgspec.Struct, frozen=True):
     profit: Decimal
     margin: float | None  # profit / before_tax; None at a price of nothing
     markup: float | None  # profit / all costs
-    hourly: Decimal | None  # what an hour at the table earns, profit in it; None: no hours
+    hourly: Decimal | None  # what an hour of the maker's earns, all told, profit in it; None: no hours
+    part: Decimal = Decimal(0)  # that a shop keeps
+    unsold: Decimal = Decimal(0)  # what is made in vain for each one sold
+    selling: Decimal = Decimal(0)  # the maker's time for one sale
+    pitch: Decimal = Decimal(0)  # a sale's share of a day at a stall, and of its hours
+    day: Decimal = Decimal(0)
 
 
 class Quote(msgspec.Struct, frozen=True):

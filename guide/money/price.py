@@ -3,8 +3,10 @@
 The buyer pays P; tax is inside it, so the maker's price before tax is p = P / (1 + tax). A fee is a share
 of what the buyer pays, tax and all, so it takes fee·(1 + tax) of p. With the margin a share of p:
 
-    p = (cost + packing + fee_each) / (1 − margin − fee·(1 + tax))
+    p = (cost / (1 − unsold) + packing + fee_each + selling + day) / (1 − margin − part − fee·(1 + tax))
 
+Of what is made a share `unsold` finds no buyer, so what is sold pays for it; selling is the maker's own time for each
+sale; a day at a stall, its pitch and its hours, is shared among what is sold on it; a shop keeps its part of p.
 P is rounded up last, and what the rounding gives is profit. [identity; HMRC: 20 % on 100 is 120]
 """
 
@@ -19,6 +21,9 @@ from guide.read.model import Rate, Sell
 
 NOTHING = Decimal(0)
 HOUR_S = 3600
+# What a price before tax goes to; the rest of it is profit.
+OF_SOME_PLACES = ("unsold", "selling", "pitch", "day", "part")
+PARTS = ("cost", "packing", "fee", "fee_each", *OF_SOME_PLACES)
 
 
 def exact(value: float | Decimal) -> Decimal:
@@ -41,37 +46,83 @@ def per_hour(rate: Rate | None) -> Decimal:
     return NOTHING if rate is None else rate.amount * HOUR_S / exact(rate.per)
 
 
-def before_tax_for(cost: Decimal, sell: Sell) -> Decimal:
+def _kept(sell: Sell) -> Decimal:
+    """What others keep of a price before tax, as a share of it."""
+    return exact(sell.part) + exact(sell.fee) * (1 + exact(sell.tax))
+
+
+def _lost(sell: Sell) -> Decimal:
+    """What is made in vain for each one sold."""
+    return exact(sell.unsold) / (1 - exact(sell.unsold))
+
+
+def _day(sell: Sell) -> tuple[Decimal, Decimal]:
+    """Each sale's share of a day at a stall: of its pitch, and of its hours."""
+    if sell.day is None:
+        return NOTHING, NOTHING
+    sells = exact(sell.day.sells)
+    return sell.day.pitch / sells, (exact(sell.day.hours) + exact(sell.day.road)) / sells
+
+
+def per_sale(cost: Decimal, sell: Sell, wage: Decimal = NOTHING) -> Decimal:
+    """What one sale must cover before margin, fees in per cent and tax: its own costs, and its share of a day.
+
+    `wage`: what an hour of the maker's is worth.
+    """
+    pitch, hours = _day(sell)
+    hours += exact(sell.sale_takes) / HOUR_S
+    return cost + cost * _lost(sell) + sell.packing + sell.fee_each + pitch + hours * wage
+
+
+def before_tax_for(cost: Decimal, sell: Sell, wage: Decimal = NOTHING) -> Decimal:
     """The exact price before tax that leaves the margin; WrongUse when margin and fees eat it all."""
-    left = 1 - exact(sell.margin) - exact(sell.fee) * (1 + exact(sell.tax))
+    left = 1 - exact(sell.margin) - _kept(sell)
     if left <= 0:
+        part = f", the shop's part {sell.part:.2%}" if sell.part else ""
         fee = f"fee {sell.fee:.2%}" + (f" on the price with tax, {sell.fee * (1 + sell.tax):.2%}" if sell.tax else "")
         raise WrongUse(
-            f"margin {sell.margin:.2%} and {fee} take {1 - float(left):.2%} of the price: no price is high "
+            f"margin {sell.margin:.2%}{part} and {fee} take {1 - float(left):.2%} of the price: no price is high "
             "enough. Lower `margin` or `fee` under `sell:` so that together they stay under 100 %."
         )
-    return (cost + sell.packing + sell.fee_each) / left
+    return per_sale(cost, sell, wage) / left
 
 
-def ask(cost: Decimal, sell: Sell, hours: float = 0.0, labour: Decimal = NOTHING) -> tuple[Price, Decimal]:
+def floor_of(cost: Decimal, sell: Sell, labour: Decimal = NOTHING) -> Decimal:
+    """What the buyer must pay for the maker's hours, all told, to earn nothing: under it she pays to work.
+
+    It covers all but her own time. `labour` is the part of the cost that is hers. WrongUse where others keep it all.
+    """
+    free = msgspec.structs.replace(sell, margin=0.0)
+    return before_tax_for(cost - labour, free) * (1 + exact(sell.tax))
+
+
+def ask(
+    cost: Decimal, sell: Sell, hours: float = 0.0, labour: Decimal = NOTHING, *, wage: Decimal = NOTHING
+) -> tuple[Price, Decimal]:
     """The price of one article with the margin wanted, rounded up; and what it was before rounding up.
 
-    `cost`, `hours` and `labour` (a part of the cost) are of one article.
+    `cost`, `hours` and `labour` (a part of the cost) are of one article; `wage` is of an hour.
     """
-    paid = before_tax_for(cost, sell) * (1 + exact(sell.tax))
-    return take_apart(round_up(paid, sell.round_up_to), cost, sell, hours, labour), paid
+    paid = before_tax_for(cost, sell, wage) * (1 + exact(sell.tax))
+    return take_apart(round_up(paid, sell.round_up_to), cost, sell, hours, labour, wage=wage), paid
 
 
-def take_apart(paid: Decimal, cost: Decimal, sell: Sell, hours: float = 0.0, labour: Decimal = NOTHING) -> Price:
+def take_apart(
+    paid: Decimal, cost: Decimal, sell: Sell, hours: float = 0.0, labour: Decimal = NOTHING, *, wage: Decimal = NOTHING
+) -> Price:
     """What a price gives, also one someone else set: margin, markup and hourly earnings.
 
     margin = profit / price before tax, markup = profit / all costs, so margin = markup / (1 + markup).
-    Hourly earnings are labour and profit together over the hours at the table.
+    Hourly earnings are profit and what is paid for the maker's own time, over all her hours: at the table, for what
+    nobody buys too, and those that selling takes.
     """
     before_tax = paid / (1 + exact(sell.tax))
-    fee = paid * exact(sell.fee)
-    costs = cost + sell.packing + sell.fee_each + fee
+    lost, (pitch, day_hours), sale_hours = _lost(sell), _day(sell), exact(sell.sale_takes) / HOUR_S
+    fee, part = paid * exact(sell.fee), before_tax * exact(sell.part)
+    costs = per_sale(cost, sell, wage) + fee + part
     profit = before_tax - costs
+    all_told = exact(hours) * (1 + lost) + sale_hours + day_hours
+    own_time = labour * (1 + lost) + (sale_hours + day_hours) * wage
     return Price(
         paid=paid,
         before_tax=before_tax,
@@ -83,24 +134,22 @@ def take_apart(paid: Decimal, cost: Decimal, sell: Sell, hours: float = 0.0, lab
         profit=profit,
         margin=float(profit / before_tax) if before_tax else None,
         markup=float(profit / costs) if costs else None,
-        hourly=cents((profit + labour) / exact(hours)) if hours > 0 else None,
+        hourly=cents((profit + own_time) / all_told) if all_told > 0 else None,
+        part=part,
+        unsold=cost * lost,
+        selling=sale_hours * wage,
+        pitch=pitch,
+        day=day_hours * wage,
     )
 
 
 def in_cents(price: Price) -> Price:
     """The same to the cent, the odd cent in the profit, so that what is printed adds up."""
-    paid, before_tax, fee, cost = (cents(x) for x in (price.paid, price.before_tax, price.fee, price.cost))
-    packing, fee_each = cents(price.packing), cents(price.fee_each)
+    paid, before_tax = cents(price.paid), cents(price.before_tax)
+    parts = {name: cents(getattr(price, name)) for name in PARTS}
+    profit = before_tax - sum(parts.values(), NOTHING)
     return msgspec.structs.replace(
-        price,
-        paid=paid,
-        before_tax=before_tax,
-        tax=paid - before_tax,
-        fee=fee,
-        fee_each=fee_each,
-        packing=packing,
-        cost=cost,
-        profit=before_tax - cost - packing - fee - fee_each,
+        price, paid=paid, before_tax=before_tax, tax=paid - before_tax, profit=profit, **parts
     )
 
 
@@ -133,4 +182,5 @@ def stall_break_even(stall: Decimal, price: Price, margin: float | None = None) 
             f"At a margin of 0 % nothing is left of a sale for a stall; what rounding up gives ({price.profit}) is "
             "chance. Try --set sell.margin=20%, or a price with --given."
         )
-    return break_even(stall, price.before_tax - price.fee, price.cost + price.packing + price.fee_each)
+    costs = price.cost + price.unsold + price.packing + price.fee_each + price.selling
+    return break_even(stall, price.before_tax - price.fee - price.part, costs)

@@ -7,7 +7,7 @@ import msgspec
 from guide.money.cost import costs_of
 from guide.money.glean import counted_labour_s
 from guide.money.model import Costs, Forecast, Price, Quote
-from guide.money.price import ask, in_cents, take_apart
+from guide.money.price import ask, in_cents, per_hour, take_apart
 from guide.plan.hands import resting_s
 from guide.plan.model import Plan
 from guide.plan.shopping import cents
@@ -41,7 +41,15 @@ def price_plan(plan: Plan, forecast: Forecast) -> Quote:
         basis="forecast",
         says=(UNPRICED,)
         if bare
-        else (f"Times from {forecast.rests_on}.", *costs.says, *_of_tax(plan), *_weighs(plan), ROUNDED),
+        else (
+            f"Times from {forecast.rests_on}.",
+            _of_sittings(forecast),
+            *costs.says,
+            *_of_tax(plan),
+            *_weighs(plan),
+            *_of_place(plan),
+            ROUNDED,
+        ),
         weight_g=plan.number("weight_each"),
         unpriced=bare,
     )
@@ -53,7 +61,7 @@ def price_session(plan: Plan, record: Record) -> Quote:
     costs = costs_of(plan, counted_labour_s(record), resting_s(plan, worked_s))
     price, paid = _ask(plan, costs)
     bare = _unpriced(plan, costs)
-    says = [UNPRICED] if bare else [*costs.says, *_of_tax(plan), *_weighs(plan), ROUNDED]
+    says = [UNPRICED] if bare else [*costs.says, *_of_tax(plan), *_weighs(plan), *_of_place(plan), ROUNDED]
     if record.header.mode not in ("", "real"):
         says.insert(0, f"A {record.header.mode}: these are not the times of real work.")
     elif not record.closed:
@@ -77,7 +85,8 @@ def price_session(plan: Plan, record: Record) -> Quote:
 def price_given(plan: Plan, costs: Costs, paid: Decimal) -> Price:
     """What a price someone else set gives for one article: margin, markup, hourly earnings."""
     n = costs.make
-    return in_cents(take_apart(paid, costs.cost / n, plan.project.sell, costs.hours / n, costs.labour / n))
+    made = (costs.hours / n, costs.labour / n)
+    return in_cents(take_apart(paid, costs.cost / n, plan.project.sell, *made, wage=_wage(plan)))
 
 
 def at_given(plan: Plan, quoted: Quote, paid: Decimal) -> Quote:
@@ -90,7 +99,13 @@ def at_given(plan: Plan, quoted: Quote, paid: Decimal) -> Quote:
 
 
 def _unpriced(plan: Plan, costs: Costs) -> bool:
-    return not (costs.given or plan.project.sell.packing or plan.project.sell.fee_each)
+    sell = plan.project.sell
+    return not (costs.given or sell.packing or sell.fee_each or (sell.day and sell.day.pitch))
+
+
+def _wage(plan: Plan) -> Decimal:
+    """What an hour of the maker's is worth away from the table, where no rests are allowed for."""
+    return per_hour(plan.project.labour.rate)
 
 
 def _of_tax(plan: Plan) -> tuple[str, ...]:
@@ -112,11 +127,25 @@ def _weighs(plan: Plan) -> tuple[str, ...]:
     return (f"{said(told, plan.project.words)}: postage is in the price as far as `packing:` holds it.",)
 
 
+def _of_sittings(forecast: Forecast) -> str:
+    if forecast.sittings is None or forecast.sitting_s is None:
+        return "Reckoned as one day's work; --sitting 2h reckons in sittings of 2 h."
+    needed = forecast.sittings
+    told = f"{needed.likely:.0f} likely, {needed.low:.0f} to {needed.high:.0f} in four cases of five"
+    return f"Reckoned in sittings of {forecast.sitting_s / 3600:g} h, on days apart: {told}."
+
+
+def _of_place(plan: Plan) -> tuple[str, ...]:
+    at = plan.project.sell.at
+    return (f"Where nothing else is said, the price is that at {at}.",) if at else ()
+
+
 def _percent(share: float) -> str:
     return f"{share * 100:.4g} %"
 
 
 def _ask(plan: Plan, costs: Costs) -> tuple[Price, Decimal]:
     n = costs.make
-    price, paid = ask(costs.cost / n, plan.project.sell, costs.hours / n, costs.labour / n)
+    made = (costs.hours / n, costs.labour / n)
+    price, paid = ask(costs.cost / n, plan.project.sell, *made, wage=_wage(plan))
     return in_cents(price), paid

@@ -159,8 +159,17 @@ class Labour(msgspec.Struct, frozen=True):
     allowance: float = 0.0
 
 
+class Day(msgspec.Struct, frozen=True):
+    """A day at a stall: what it costs, its hours, and how many are sold on it."""
+
+    sells: float
+    pitch: Decimal = Decimal(0)
+    hours: float = 0.0  # there
+    road: float = 0.0  # hours there and back
+
+
 class Sell(msgspec.Struct, frozen=True):
-    """What selling costs."""
+    """What selling costs, at one place."""
 
     margin: float = 0.0
     overhead: Rate | None = None
@@ -169,6 +178,17 @@ class Sell(msgspec.Struct, frozen=True):
     packing: Decimal = Decimal(0)
     tax: float = 0.0
     round_up_to: Decimal | None = None
+    part: float = 0.0  # of the price before tax, that a shop keeps
+    unsold: float = 0.0  # of what is made, that nobody buys
+    sale_takes: float = 0.0  # s of the maker's own for each sale
+    day: Day | None = None
+    at: str = ""  # the place's name; none: the only one
+    places: tuple["Sell", ...] = ()  # all that have a name, and this is the first of them
+
+    @property
+    def keeps(self) -> float:
+        """What others keep of a price before tax: the fee is on what the buyer pays, with the tax in it."""
+        return self.part + self.fee * (1 + self.tax)
 
 
 Rank = Literal["print", "project", "machine", "cloth", "default"]

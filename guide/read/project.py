@@ -8,7 +8,21 @@ from msgspec import structs
 
 from guide.read.cloth_kinds import Kinds, cloth_given, made_of
 from guide.read.lengths import parse_length, show_length
-from guide.read.model import Extra, Given, Key, Labour, Place, Print, Project, Rank, Remnant, Sell, Stage, strongest
+from guide.read.model import (
+    Day,
+    Extra,
+    Given,
+    Key,
+    Labour,
+    Place,
+    Print,
+    Project,
+    Rank,
+    Remnant,
+    Sell,
+    Stage,
+    strongest,
+)
 from guide.read.problems import Problem
 from guide.read.project_keys import CLOSURES, MADE, PRINT, named, project_keys
 from guide.read.refuse import check_loose, check_whole
@@ -183,6 +197,18 @@ def _build(
     )
 
 
+def _sell(said: dict[str, Any]) -> Sell:
+    """Give what selling costs at the first of its places, with all of them; without places, at the only one."""
+    said = dict(said)
+    named = said.pop("places", {})
+    places = tuple(_place({**said, **own, "at": name}) for name, own in named.items())
+    return structs.replace(places[0], places=places) if places else _place(said)
+
+
+def _place(said: dict[str, Any]) -> Sell:
+    return Sell(**{**said, **({"day": Day(**said["day"])} if "day" in said else {})})
+
+
 def _money(taken: dict[str, Any]) -> dict[str, Any]:
     """Give what a project says of money."""
     closure = taken.get("closure")
@@ -191,7 +217,7 @@ def _money(taken: dict[str, Any]) -> dict[str, Any]:
             Extra(e["name"], e["price"], e.get("each", "make"), e.get("count", 1)) for e in taken.get("extras", ())
         ),
         "labour": Labour(**taken.get("labour", {})),
-        "sell": Sell(**taken.get("sell", {})),
+        "sell": _sell(taken.get("sell", {})),
         "currency": taken.get("currency", "EUR"),
         "thread_price": taken.get("thread", {}).get("price"),
         "closure_price": closure.get("price") if isinstance(closure, dict) else None,

@@ -8,6 +8,7 @@ from typing import Any
 
 from guide.read.lengths import INCH
 from guide.read.model import Key
+from guide.read.money_keys import money_keys, part, some
 from guide.read.strict_yaml import Path
 
 PER_LENGTH = ("yd", "m", "in", "cm")
@@ -30,27 +31,19 @@ def _from0(says: str, default: str | None = None, metric: str | None = None, **m
     return Key("length", says, default=default, metric=metric, at_least=0.0, at_most=100_000.0, **more)
 
 
-def _part(says: str, default: str | None = None, below: float = 0.95, name: str = "") -> Key:
-    return Key("percent", says, default=default, at_least=0.0, at_most=below, name=name)
-
-
-def _some(says: str, least: int = 1, most: int = 500, **more: Any) -> Key:
-    return Key("count", says, at_least=least, at_most=most, **more)
-
-
 _ON_HAND = Key(
     "map",
     "a piece on hand (width across, length along the grain) or ready-cut squares",
     keys={
         "width": _pos("across the cloth"),
         "length": _pos("along the grain"),
-        "count": _some("so many pieces alike", default="1"),
+        "count": some("so many pieces alike", default="1"),
         "straight": Key(
             "flag",
             "cut along a thread already; else 1/2 in (metric: 1 cm) is cut off one side and one end",
             default="false",
         ),
-        "squares": _some("squares already cut to size", most=100_000),
+        "squares": some("squares already cut to size", most=100_000),
     },
 )
 PRINT = Key(
@@ -64,7 +57,7 @@ PRINT = Key(
         "shrinks": Key(
             "map",
             "what washing takes, from a washed swatch",
-            keys={"length": _part("along the grain", "0 %", 0.5), "width": _part("across", "0 %", 0.5)},
+            keys={"length": part("along the grain", "0 %", 0.5), "width": part("across", "0 %", 0.5)},
         ),
         "swatch": Key(
             "map",
@@ -76,7 +69,7 @@ PRINT = Key(
             },
         ),
         "one_way": Key("flag", "the print has a top: never turned", default="false"),
-        "at_most": _some("squares in all, at most", least=0, most=100_000),
+        "at_most": some("squares in all, at most", least=0, most=100_000),
         "use_up": Key("flag", "use all ready-cut squares of it", default="false"),
         "on_hand": Key(
             "either",
@@ -175,7 +168,7 @@ def project_keys(
         **_size(),
         **_make_up(how),
         **_sewing(),
-        **_money(),
+        **money_keys(),
         "stages": Key("names", "which stages, in which order", choices=stages, default="all that are shipped"),
     }
     mine = {key.name: key for key in own if len(key.at) == 1 and key.name not in keys}
@@ -202,7 +195,7 @@ def _what(kinds: tuple[str, ...]) -> dict[str, Key]:
             default="anyone",
             name="for_whom",
         ),
-        "make": _some("how many are made", default="1", most=1000, name="make"),
+        "make": some("how many are made", default="1", most=1000, name="make"),
         "units": Key(
             "choice",
             "how lengths are shown, whose sizes are usual",
@@ -224,8 +217,8 @@ def _size() -> dict[str, Key]:
             "map",
             "blocks in the panel",
             keys={
-                "across": _some("blocks in a row", required=True, name="across"),
-                "down": _some("rows", required=True, name="down"),
+                "across": some("blocks in a row", required=True, name="across"),
+                "down": some("rows", required=True, name="down"),
             },
         ),
         "square": _pos("cut size of a square", name="square"),
@@ -237,12 +230,12 @@ def _size() -> dict[str, Key]:
             "squares over and under the wadding in each block",
             required=True,
             keys={
-                "above": _some("over the wadding", most=12, required=True, name="above"),
-                "below": _some("under the wadding", least=0, most=12, required=True, name="below"),
+                "above": some("over the wadding", most=12, required=True, name="above"),
+                "below": some("under the wadding", least=0, most=12, required=True, name="below"),
             },
         ),
         "wadding": WADDING,
-        "draw_in": _part("what quilting pulls in", "0 %", 0.5, name="draw_in"),
+        "draw_in": part("what quilting pulls in", "0 %", 0.5, name="draw_in"),
         "cloth_thickness": _from0(
             "one layer of cloth, squeezed in a seam (from memory)", "0.25 mm", name="cloth_thickness"
         ),
@@ -286,7 +279,7 @@ def _sewing() -> dict[str, Key]:
             keys={
                 "every": _pos("from snip to snip", "1/2 in", "12 mm", name="snip_every"),
                 "clear": _from0("snip's end to the stitching", "1/8 in", "3 mm", name="snip_clear"),
-                "at_crossing": _some(
+                "at_crossing": some(
                     "free flaps cut where seams cross", least=0, most=20, default="2", name="snips_at_crossing"
                 ),
             },
@@ -307,56 +300,15 @@ def _sewing() -> dict[str, Key]:
             "map",
             "thread",
             keys={
-                "metres_per_spool": _some(
+                "metres_per_spool": some(
                     "metres on a spool", most=20_000, default="100", per=("m",), name="thread_per_spool"
                 ),
                 "price": Key("money", "price of one spool", at_least=0.0),
                 "tail": _from0("each loose end", "8 cm", name="thread_tail"),
-                "waste": _part("thrown away (common practice 10 to 15 %)", "15 %", name="thread_waste"),
+                "waste": part("thrown away (common practice 10 to 15 %)", "15 %", name="thread_waste"),
                 "bobbin": _pos("length a bobbin holds (from memory)", "50 m", name="bobbin_holds"),
             },
         ),
-    }
-
-
-def _money() -> dict[str, Key]:
-    return {
-        "extras": Key(
-            "list",
-            "notions bought whole",
-            item=Key(
-                "map",
-                "a notion",
-                keys={
-                    "name": Key("text", "what it is", required=True, longest=60),
-                    "each": Key("choice", "one per", choices=("make", "project"), default="make"),
-                    "count": _some("so many", default="1", most=10_000),
-                    "price": Key("money", "price of one", required=True, at_least=0.0),
-                },
-            ),
-        ),
-        "labour": Key(
-            "map",
-            "what an hour is worth",
-            keys={
-                "rate": Key("rate", "money for an hour", per=("hour",)),
-                "allowance": _part("rest allowance; the hands' rests are in it, and paid where it is less", "0 %"),
-            },
-        ),
-        "sell": Key(
-            "map",
-            "what selling costs",
-            keys={
-                "margin": _part("part of the price that is profit", "0 %", 0.99),
-                "overhead": Key("rate", "light, space, machine", per=("hour",)),
-                "fee": _part("part of what the buyer pays that the seller's place keeps", "0 %", 0.99),
-                "fee_each": Key("money", "a fee on each sale besides", at_least=0.0),
-                "packing": Key("money", "box, paper, label of one sale", at_least=0.0),
-                "tax": _part("tax on the sale, on top of the price before it", "0 %", 0.99),
-                "round_up_to": Key("money", "round the price up to this", over=0.0),
-            },
-        ),
-        "currency": Key("text", "letters of the currency", default="EUR", longest=8),
     }
 
 

@@ -9,6 +9,7 @@ from guide.read.problems import did_you_mean, one_of
 from guide.read.strict_yaml import Loaded, Path
 
 MAX_BLOCKS, MAX_SQUARES = 10_000, 50_000
+LONGEST = 40  # letters of a place's name
 
 
 def _say(loaded: Loaded, *lengths: float) -> list[str]:
@@ -45,7 +46,8 @@ def check_whole(project: Project, loaded: Loaded, keys: Sequence[tuple[Path, Key
     if project.closure == "zip":
         _zip(project, taken, loaded)
     _room(project, taken, loaded)
-    _sell(project.sell, loaded)
+    for place in project.sell.places or (project.sell,):
+        _sell(place, loaded, ("sell", "places", place.at) if project.sell.places else ("sell",))
 
 
 def _vast(project: Project, loaded: Loaded) -> None:
@@ -198,15 +200,25 @@ def _room(project: Project, taken: dict[str, Any], loaded: Loaded) -> None:
         loaded.problem(("closure", "overlap"), f"{said}; write less, such as {third}", since=True)
 
 
-def _sell(sell: Sell, loaded: Loaded) -> None:
+def _sell(sell: Sell, loaded: Loaded, path: Path) -> None:
     """Refuse shares that eat the whole price: none would be high enough. The fee is of the price with tax."""
-    fee = sell.fee * (1 + sell.tax)
-    if sell.margin + fee < 1 - 1e-9:
+    if path[1:] and not 0 < len(sell.at.strip()) <= LONGEST:
+        loaded.problem(path, f"a place needs a name of 1 to {LONGEST} characters, such as market", key=True)
+    if sell.margin + sell.keeps < 1 - 1e-9:
         return
-    key, rest = ("margin", 1 - fee) if sell.margin and fee < 1 else ("fee", (1 - sell.margin) / (1 + sell.tax))
+    fee = sell.fee * (1 + sell.tax)
+    rests = {
+        "margin": 1 - sell.keeps,
+        "fee": (1 - sell.margin - sell.part) / (1 + sell.tax),
+        "part": 1 - sell.margin - fee,
+    }
+    written = sorted(rests, key=lambda one: (*path, one) not in loaded.places)  # what the place itself says comes first
+    key = next((one for one in written if getattr(sell, one) and rests[one] > 0), "fee")
+    asks = f"lower {key}" if rests[key] <= 0 else f"write less than {100 * rests[key]:.4g} %"
     with_tax = f", {100 * fee:.4g} % with the tax on it," if sell.tax else ""
+    part = f", a shop's part of {100 * sell.part:.4g} %" if sell.part else ""
     loaded.problem(
-        ("sell", key),
-        f"a margin of {100 * sell.margin:.4g} % and a fee of {100 * sell.fee:.4g} %{with_tax} leave nothing for the "
-        f"cost, so no price is high enough; write less than {100 * rest:.4g} %",
+        (*path, key) if (*path, key) in loaded.places else ("sell", key),
+        f"a margin of {100 * sell.margin:.4g} %{part} and a fee of {100 * sell.fee:.4g} %{with_tax} leave nothing for "
+        f"the cost, so no price is high enough; {asks}",
     )

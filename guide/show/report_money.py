@@ -117,9 +117,14 @@ def _apart(price: Price) -> tuple[PricePart, ...]:
     """One article's price taken apart, the parts that are not nothing."""
     parts = (
         ("cost of making", price.cost),
+        ("made in vain, what nobody buys", price.unsold),
         ("packing", price.packing),
+        ("time for a sale", price.selling),
+        ("pitch of a day's stall", price.pitch),
+        ("hours of a day's stall", price.day),
         ("fee on the price", price.fee),
         ("fee each", price.fee_each),
+        ("a shop's part", price.part),
         ("tax", price.tax),
         ("profit", price.profit),
     )

@@ -29,10 +29,16 @@ def paper(kind: str, title: str, sections: Sequence[Section], fmt: Format, **mor
     told: dict[str, Any] = {"figures": [], "foot": "", "slips": False} | more
     ticks: bool = told.pop("ticks", False)
     parts = [
-        one | {"table": _table(one, ticks=ticks), "pairs": [Setting(label, text) for label, text in one["pairs"]]}
+        {"table": _table(one, ticks=ticks)} | one | {"pairs": [Setting(label, text) for label, text in one["pairs"]]}
         for one in sections
     ]
     return render("paper", fmt, None, kind=kind, title=title, sections=parts, **told)
+
+
+def priced_page(rows: Table, says: Sequence[str], fmt: Format) -> str:
+    """Print several prices in one table, with what its figures mean."""
+    sections = [section(rows.label, table=rows, lines=says)]
+    return paper("For the maker's own eyes", "Prices side by side", sections, fmt)
 
 
 def _table(one: Section, *, ticks: bool) -> Table:

@@ -1,5 +1,7 @@
 """The price taken apart for the maker, and the quotation a customer gets."""
 
+from collections.abc import Sequence
+
 from guide.show.model import Report, Setting
 from guide.show.model_plan import CostLine, CostReport, PricePart
 from guide.show.pages.illustrate import faces
@@ -9,13 +11,12 @@ from guide.show.report_numbers import words
 from guide.show.table import Cell, Column, Table, table
 
 
-def render_price(report: Report, fmt: Format = "html") -> str:
-    """Render the price page of a report that has its `cost`."""
+def render_price(report: Report, fmt: Format = "html", *, sold: Table | None = None, says: Sequence[str] = ()) -> str:
+    """Render the price page of a report that has its `cost`, and where it is `sold`, with what that says."""
     assert report.cost is not None
     cost = report.cost
-    return render(
-        "price", fmt, report, figures=_figures(cost), costs=_costs(cost), apart=_apart(cost, report.project.words)
-    )
+    apart = _apart(cost, report.project.words)
+    return render("price", fmt, report, figures=_figures(cost), costs=_costs(cost), apart=apart, sold=sold, told=says)
 
 
 def _figures(cost: CostReport) -> list[Setting]:
