@@ -1,6 +1,7 @@
 """`guide history`: what all sessions come to."""
 
 from collections.abc import Mapping
+from datetime import date, timedelta
 from pathlib import Path
 
 import click
@@ -17,7 +18,10 @@ from guide.show.table import Column, Table, lines, table
 from guide.show.words import minutes, minutes_each
 
 
-@click.command("history", epilog="\b\nExamples:\n  guide history\n  guide history --by day\n  guide history --json")
+@click.command(
+    "history",
+    epilog="\b\nExamples:\n  guide history\n  guide history --by day\n  guide history --json\n  guide history --audit",
+)
 @click.argument("root", required=False, type=click.Path(file_okay=False), metavar="[SESSIONS-FOLDER]")
 @click.option(
     "--by",
@@ -26,9 +30,15 @@ from guide.show.words import minutes, minutes_each
     help="Only these totals.",
 )
 @click.option("--rehearsals", is_flag=True, help="Count rehearsals too (their times are nobody's).")
+@click.option("--audit", "held", is_flag=True, help="Hold each finished making against its forecast of then.")
 @click.option("--json", "as_json", is_flag=True, help="All figures as JSON, ms.")
-def command(root: str | None, *, by: tuple[str, ...], rehearsals: bool, as_json: bool) -> int:
-    """Add up all sessions: time by project, stage, step, day, maker and trouble, and which are still open."""
+def command(root: str | None, *, by: tuple[str, ...], rehearsals: bool, held: bool, as_json: bool) -> int:
+    """Add up all sessions: time by project, stage, step, day, maker and trouble, and which are still open.
+
+    With --audit: was each making inside what its maker's times said before it? Four in five should be.
+    """
+    if held:
+        return _audit(Path(root) if root else SESSIONS, as_json=as_json)
     paths = sessions_below(Path(root) if root else SESSIONS, rehearsed=rehearsals)
     names = Names()
     told = history(
@@ -51,6 +61,42 @@ def command(root: str | None, *, by: tuple[str, ...], rehearsals: bool, as_json:
     for unread in told.unread:
         talk(unread.says)
     return max((unread.exit_code for unread in told.unread), default=0)
+
+
+def _audit(root: Path, *, as_json: bool) -> int:
+    """Hold every maker's newest makings against their forecasts."""
+    from guide.commands.sessions import code_told
+    from guide.commands.times import everybody, past_of
+    from guide.money.audit import Audited, audit, audit_says
+
+    told: list[Audited] = []
+    for whom in ("", "beginner"):
+        for maker in everybody(root, whom=whom):
+            past = (one for one in past_of(root, maker) if one.record.header.whom == whom)
+            told += audit((one.record, one.plan) for one in past)
+    told.sort(key=lambda one: (one.session, one.maker))
+    if as_json:
+        import json
+
+        within = sum(one.within for one in told)
+        data = {"makings": msgspec.to_builtins(told), "within": within, "of": len(told)}
+        click.echo(json.dumps(data, ensure_ascii=False, indent=1))
+        return code_told()
+    if not told:
+        say("No making is finished yet, so no forecast has come to anything.")
+        return code_told()
+    columns = [
+        Column[Audited]("begun", lambda one: f"{date(1970, 1, 1) + timedelta(one.day)}"),
+        Column[Audited]("what", lambda one: one.title),
+        Column[Audited]("whose", lambda one: one.maker, shown=any(one.maker for one in told)),
+        Column[Audited]("said", lambda one: minutes(one.forecast.likely), number=True),
+        Column[Audited]("80 %", lambda one: f"{minutes(one.forecast.low)} to {minutes(one.forecast.high)}"),
+        Column[Audited]("took", lambda one: minutes(one.actual_s), number=True),
+        Column[Audited]("", lambda one: "" if one.within else "▲ outside"),
+    ]
+    rows = lines(table(columns, [told]), heads=True)
+    say("\n".join([f"{audit_says(told)}; four in five is what is promised.", "", *rows]))
+    return code_told()
 
 
 class Names:

@@ -17,21 +17,26 @@ from guide.read.plurals import counted
 from guide.show.report_numbers import exact_text
 from guide.show.table import Column, Table, lines, table
 
+NOTHING_TIMED = "No session has been timed yet: starter paces are used, estimates that nobody timed."
+
 
 @click.command(
     "paces",
     epilog="\b\nExamples:\n  guide paces\n  guide paces --allowance 12\n  guide paces --maker Ada --json\n"
-    "  guide paces --practice",
+    "  guide paces --practice\n  guide paces --where\n  guide paces --pupils --for beginner",
 )
 @click.argument("root", required=False, type=click.Path(file_okay=False), metavar="[SESSIONS-FOLDER]")
 @maker_option()
 @click.option("--for", "whom", type=click.Choice(["beginner"]), help="The paces of sessions followed as a beginner.")
 @click.option("--practice", is_flag=True, help="Count practice sessions too.")
 @click.option("--allowance", metavar="PERCENT", help="Standard times too: the pace with so much for rest, as 12.")
+@click.option("--where", "spends", is_flag=True, help="Where a year's hours and money went, and what to time next.")
+@click.option("--pupils", "several", is_flag=True, help="All makers side by side, and who is slow where.")
 @click.option("--json", "as_json", is_flag=True, help="All figures as JSON, s.")
 def command(
-    root: str | None, *, maker: str, whom: str | None, practice: bool, allowance: str | None, as_json: bool
-) -> int:
+    root: str | None, *, maker: str, whom: str | None, practice: bool, allowance: str | None, spends: bool,
+    several: bool, as_json: bool,
+) -> int:  # fmt: skip
     """Show the usual pace of every step, how far it ranges, how often it was timed, and its trend.
 
     First pieces, trouble and waits are left out. A timer that was forgotten, and keys pressed through in under a
@@ -39,6 +44,12 @@ def command(
     The starter pace counts as one piece of your own and fades as your own times come in. Paces rest on the
     newest hundred sessions.
     """
+    if spends or several:
+        if (spends and several) or allowance is not None or (several and maker):
+            raise WrongUse("Ask for one thing: --where is one maker's, --pupils lays all of them side by side.")
+        return _told(
+            Path(root) if root else SESSIONS, maker, whom or "", pupils=several, practice=practice, as_json=as_json
+        )
     rest = None if allowance is None else _share(allowance)
     folder = Path(root) if root else SESSIONS
     paces = paces_of_all(folder, maker, practice=practice, whom=whom or "")
@@ -48,9 +59,31 @@ def command(
         click.echo(json.dumps(_as_dict(paces, rest), ensure_ascii=False, indent=1))
     elif not paces.steps:
         say("\n".join(f"▲ {flag.says}" for flag in paces.flags))
-        talk("No session has been timed yet: starter paces are used, estimates that nobody timed.")
+        talk(NOTHING_TIMED)
     else:
         say("\n".join(paces_lines(paces, rest)))
+    return code_told()
+
+
+def _told(root: Path, maker: str, whom: str, *, pupils: bool, practice: bool, as_json: bool) -> int:
+    """Tell where the hours went, or lay makers side by side."""
+    from guide.commands import paces_where as told
+
+    if pupils:
+        of = told.pupils(root, practice=practice, whom=whom)
+        data: Any = told.pupils_dict(of)
+        text = told.pupils_lines(of)
+    else:
+        spent = told.where(root, maker, practice=practice, whom=whom)
+        data, text = told.where_dict(spent), told.where_lines(spent)
+    if as_json:
+        import json
+
+        click.echo(json.dumps(data, ensure_ascii=False, indent=1))
+    elif text:
+        say("\n".join(text))
+    else:
+        talk(NOTHING_TIMED)
     return code_told()
 
 

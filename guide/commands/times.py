@@ -142,10 +142,31 @@ def paces_from(root: Path, named: str = "") -> Paces:
 
 def paces_of_all(root: Path, named: str = "", *, practice: bool = False, whom: str = "") -> Paces:
     """Learn them from all of that maker's sessions instead, read one at a time, oldest first."""
+    mine, past = past_of_all(root, named, practice=practice, whom=whom)
+    return learn(seen_of(past, practice=practice), maker=mine.maker, whom=whom)
+
+
+def past_of_all(root: Path, named: str = "", *, practice: bool = False, whom: str = "") -> tuple[Whose, Iterator[Past]]:
+    """Give whose times are used, told, and all their sessions one at a time, oldest first."""
     mine = whose(root, named, practice=practice, whom=whom)
     tell(mine)
-    past = _read(_newest_first(root)[::-1], mine)
-    return learn(seen_of(past, practice=practice), maker=mine.maker, whom=whom)
+    return mine, _read(_newest_first(root)[::-1], mine)
+
+
+def past_of(root: Path, maker: str) -> Iterator[Past]:
+    """Read all sessions that name a maker ("": nobody), one at a time, oldest first."""
+    return _read(_newest_first(root)[::-1], Whose(maker))
+
+
+def everybody(root: Path, *, practice: bool = False, whom: str = "") -> list[str]:
+    """List all makers whose sessions paces are learnt from, by name; "" is those that name nobody."""
+    return sorted({head.maker for head in _counting(root, practice=practice, whom=whom, before="")})
+
+
+def all_seen(root: Path, named: str = "", *, practice: bool = False, whom: str = "") -> tuple[Whose, list[Seen]]:
+    """Give whose times are used, and what all their sessions say about paces, the oldest first."""
+    mine, past = past_of_all(root, named, practice=practice, whom=whom)
+    return mine, list(seen_of(past, practice=practice))
 
 
 def begun_by(root: Path, named: str) -> tuple[str, Whose]:

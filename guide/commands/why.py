@@ -1,11 +1,12 @@
 """`guide why`: where a number comes from."""
 
 from collections.abc import Collection
+from pathlib import Path
 
 import click
 
-from guide.commands.common import say
-from guide.commands.sessions import At, plan_or_session, plans_by_make, read_session, session_path
+from guide.commands.common import maker_option, say
+from guide.commands.sessions import At, code_told, plan_or_session, plans_by_make, read_session, session_path
 from guide.errors import WrongUse
 from guide.plan.graph import depending, tree
 from guide.plan.model import Plan
@@ -37,7 +38,7 @@ ELSEWHERE = {
         "hours",
         "clock",
         "pace",
-    ): "guide paces shows what each step takes, guide plan what they come to",
+    ): "guide paces shows what each step takes, guide why pace STAGE/STEP what that rests on",
 }
 
 
@@ -47,20 +48,32 @@ ONE_MADE = "This session makes one article: leave --make out."
 @click.command(
     "why",
     epilog="\b\nExamples:\n  guide why zip_cut sessions/window-seat-cushion\n  guide why panel_width --json\n"
-    "  guide why zip_cut SESSION --make 2",
+    "  guide why zip_cut SESSION --make 2\n  guide why pace quilt/cross",
 )
 @click.argument("name")
-@click.argument("place", required=False, metavar="[PROJECT|SESSION]")
+@click.argument("place", required=False, metavar="[PROJECT|SESSION|STAGE/STEP]")
+@click.argument("root", required=False, type=click.Path(file_okay=False), metavar="[SESSIONS-FOLDER]")
 @click.option("--make", type=click.IntRange(1), metavar="N", help="Of a session that makes several: this one's sizes.")
-@click.option("--json", "as_json", is_flag=True, help="The tree as JSON.")
-def command(name: str, place: str | None, *, make: int | None, as_json: bool) -> int:
+@click.option("--for", "whom", type=click.Choice(["beginner"]), help="A pace of sessions followed as a beginner.")
+@maker_option()
+@click.option("--json", "as_json", is_flag=True, help="The tree, or a pace's sessions, as JSON.")
+def command(
+    name: str, place: str | None, root: str | None, *, make: int | None, whom: str | None, maker: str, as_json: bool
+) -> int:
     """Show the formula of NAME, the same with values in, and where each value comes from.
 
     NAME is a number's name, or what tables call it: zip_cut, "washed size".
 
     With a session's journal, measured values stand in the place of planned ones; of one that makes several, with
     --make and its number. A project with --make is its newest session.
+
+    `guide why pace quilt/cross` shows what a step's pace rests on: which sessions, at which size, what was left out,
+    and how far it leans on the starter pace.
     """
+    if name == "pace" and place is not None and not Path(place).exists():
+        return _why_pace(place, root, maker, whom or "", as_json=as_json)
+    if root is not None:
+        raise WrongUse("A sessions folder goes with a pace: guide why pace quilt/cross SESSIONS-FOLDER.")
     from guide.plan.backwards import planned_from
     from guide.show.wanted import wanted_report
     from guide.show.why import why_dict, why_lines
@@ -82,6 +95,20 @@ def command(name: str, place: str | None, *, make: int | None, as_json: bool) ->
         if planned_from(at.plan.project, one) and (wanted := wanted_report(at.plan.project)):
             say(f"Chosen to come near what is wanted: {wanted.says}. guide plan lists the choices.")
     return at.exit_code
+
+
+def _why_pace(step: str, root: str | None, maker: str, whom: str, *, as_json: bool) -> int:
+    """Show what a step's pace rests on."""
+    from guide.commands.why_pace import pace_dict, pace_evidence, pace_lines
+
+    found, mine = pace_evidence(step, root, maker, whom)
+    if as_json:
+        import json
+
+        click.echo(json.dumps(pace_dict(found), ensure_ascii=False, indent=1))
+    else:
+        say("\n".join(pace_lines(found, mine)))
+    return code_told()
 
 
 def _meant(name: str, plan: Plan) -> list[str]:

@@ -47,19 +47,9 @@ def learn(seen: Iterable[Seen], *, maker: str | None = None, whom: str = "") -> 
     Work done `for beginner` is kept apart: ask for it with `whom`. Rows come session by session, and of sessions
     that are too old to teach a pace only how many articles they made is kept.
     """
-    mine = (one for one in seen if one.whom == whom and maker in (None, one.maker) and one.laps)
-    said = _gather(mine)
+    said, kept, flags = sift(seen, maker=maker, whom=whom)
     units, makes = _units(said.made)
-    rows: dict[str, list[Seen]] = {}
-    for one in chain.from_iterable(_newest(said.worked).values()):
-        rows.setdefault(one.base, []).append(one)
-    flags, pressed = sorted(said.flags, key=lambda flag: flag.session), left_out(said.made, said.pressed)
-    kept: dict[str, list[Seen]] = {}
-    for base, step_rows in rows.items():
-        good, bad = set_aside(step_rows)
-        flags += bad
-        if good:
-            kept[base] = good
+    pressed = left_out(said.made, said.pressed)
     observed = {base: obs for base, step_rows in kept.items() if (obs := observe(step_rows, units))}
     if not observed:
         return msgspec.structs.replace(NONE, maker=maker or "", flags=tuple(flags), pressed=pressed)
@@ -83,6 +73,22 @@ def learn(seen: Iterable[Seen], *, maker: str | None = None, whom: str = "") -> 
         makes=makes,
         pressed=pressed,
     )
+
+
+def sift(seen: Iterable[Seen], *, maker: str | None, whom: str) -> tuple["_Said", dict[str, list[Seen]], list[Flag]]:
+    """Give what a maker's newest hundred sessions say by step, without what is left out, and a flag for that."""
+    said = _gather(one for one in seen if one.whom == whom and maker in (None, one.maker) and one.laps)
+    rows: dict[str, list[Seen]] = {}
+    for one in chain.from_iterable(_newest(said.worked).values()):
+        rows.setdefault(one.base, []).append(one)
+    flags = sorted(said.flags, key=lambda flag: flag.session)
+    kept: dict[str, list[Seen]] = {}
+    for base, step_rows in rows.items():
+        good, bad = set_aside(step_rows)
+        flags += bad
+        if good:
+            kept[base] = good
+    return said, kept, flags
 
 
 class _Said(msgspec.Struct):
