@@ -66,7 +66,9 @@ def places(text):
 
 def rows_of(page):
     """(letters, count, places) of every line of a paper that tells of a stack, whatever marks stand round it."""
-    plain = re.sub(r"<[^>]*>|\||\*\*", " ", re.sub(r"</tr>", "\n", re.sub(r"\n", " ", page) if "<tr" in page else page))
+    lines = page.replace("\n", " ").replace("</li>", "\n") if "<li" in page else page
+    lines = re.sub(r"<svg.*?</svg>", " ", lines)
+    plain = re.sub(r"<[^>]*>|\||\*\*", " ", lines)
     found = re.findall(r"((?:\b[A-Z]\b ?)+) *× (\d+) +(row [^\n]*)", re.sub(r"[ \t]+", " ", plain))
     return {(letters.strip(), int(count), frozenset(places(where))) for letters, count, where in found}
 

@@ -3,6 +3,7 @@
 A drawing's width of the work is its paper less its margins, so each `k` below is width / (paper - left - right).
 """
 
+import re
 import xml.etree.ElementTree as ET
 
 import pytest
@@ -10,9 +11,9 @@ import pytest
 from guide.plan.model import Placement
 from guide.show.faces import back_rows
 from guide.show.pages.step_art import step_pictures
-from guide.show.pictures.cloth import FILLS, looks
+from guide.show.pictures.cloth import MARKS, Look, definitions, looks
 from guide.show.pictures.cutting import cutting_plan
-from guide.show.pictures.faces import face
+from guide.show.pictures.faces import Seen, face
 from guide.show.pictures.lettering import wide
 from guide.show.pictures.quilting import quilting
 from guide.show.pictures.seam import raw_edge_seam
@@ -28,6 +29,11 @@ def parts(svg, **attributes):
     """The elements that carry these attributes, in drawing order."""
     wanted = {name.replace("_", "-"): value for name, value in attributes.items()}
     return [one for one in ET.fromstring(str(svg)).iter() if wanted.items() <= one.attrib.items()]
+
+
+def marked(svg, name):
+    """The elements that carry an attribute."""
+    return [one for one in ET.fromstring(str(svg)).iter() if name in one.attrib]
 
 
 def words(svg, text):
@@ -101,25 +107,134 @@ def test_the_stitched_box_is_as_far_from_the_teeth_as_the_plan_says():
 def test_seams_are_drawn_frayed_where_nothing_is_said_a_thread_each_1_25_mm_of_paper():
     """[identity] Two squares of 66.5 mm side by side on 66.5 mm of paper: one seam of 66.5 mm, ⌊66.5 / 2.5⌋ threads."""
     sizes = {"pitch_mm": 66.5, "fringe_mm": 8, "title": "t", "width_text": "w", "height_text": "h"}
-    found = looks([("a", "A"), ("b", "B")])
+    found = looks([("a", "A", None), ("b", "B", None)])
     combs = parts(face([["a", "b"]], found, **sizes), **{"class": "fringe"})
     assert combs[0].get("d").count("M") == 26
     assert len(combs) == 2  # the seam's, and the edge's
-    assert len(parts(face([["a", "b"]], found, frayed=False, **sizes), **{"class": "fringe"})) == 1
+    assert len(parts(face([["a", "b"]], found, seen=Seen(frayed=False), **sizes), **{"class": "fringe"})) == 1
 
 
-def test_a_check_is_as_wide_as_what_lies_between():
-    """[practice] Gingham: bars and gaps of one width, so what repeats is two bars wide."""
-    size, marks = FILLS["check"]
-    upright, level = (ET.fromstring(one) for one in marks("#000").replace("><", ">\n<").split("\n"))
-    assert [*at(upright, "width", "height"), *at(level, "width", "height")] == [size / 2, size, size, size / 2]
+def figure(kind, wide=12.0, high=9.0):
+    """The marks of a kind on a piece of 12 by 9 mm of paper, its unit 9 / 3.2 = 2.8125 mm: paths by stroke or fill."""
+    look = Look("a", "A", kind, "#fff", "#000")
+    group = ET.fromstring(f"<svg>{definitions(Pen(1.0), {'a': look}, wide, high)}</svg>")[0][0]
+    return {"stroke" if "stroke" in one.attrib else "fill": one.get("d") for one in group if one.tag == "path"}
 
 
-def test_the_joints_of_bricks_stay_in_their_tile():
-    """[identity] The upper joint lies at 0.2: half its stroke above it, or the tile's edge would cut it."""
-    joint = ET.fromstring(FILLS["brick"][1]("#000"))
-    assert joint.get("d").startswith("M0 0.2H4")
-    assert at(joint, "stroke-width") == [2 * 0.2]
+def corners(path):
+    """Where a path of straight strokes and boxes begins and goes: its points, relative ones made absolute."""
+    at, out = (0.0, 0.0), []
+    for command, body in re.findall(r"([MLhvqac])([^MLhvqacz]*)", path):
+        values = [float(one) for one in re.findall(r"-?[\d.]+", body)]
+        match command:
+            case "M" | "L":
+                at = (values[0], values[1])
+            case "h":
+                at = (at[0] + values[0], at[1])
+            case "v":
+                at = (at[0], at[1] + values[0])
+            case _:
+                at = (at[0] + values[-2], at[1] + values[-1])
+        out.append(at)
+    return out
+
+
+@pytest.mark.parametrize("kind", sorted(set(MARKS) - {"plain"}))
+@pytest.mark.parametrize("size", [(12.0, 9.0), (3.0, 3.0), (40.0, 6.0)])
+def test_marks_stay_on_their_piece(kind, size):
+    """Nothing is cut off at an edge, so nothing needs a clip, and every printer draws lines. [identity]"""
+    for path in figure(kind, *size).values():
+        points = corners(path)
+        assert len(points) > 1
+        assert all(-1e-3 <= x <= size[0] + 1e-3 and -1e-3 <= y <= size[1] + 1e-3 for x, y in points)
+
+
+def test_no_two_kinds_have_the_same_marks():
+    """Twelve figures, twelve drawings, by their marks alone: colour has no say."""
+    assert len(MARKS) == 12
+    assert len({tuple(sorted(figure(kind).items())) for kind in MARKS}) == 12
+    assert figure("plain") == {}
+
+
+def test_each_kind_is_what_it_is_called():
+    """[practice] What a maker calls a check, a stripe, a dot …; counts are of places about 2.8125 mm apart on 12 × 9 mm.
+
+    [identity] 12 / 2.8125 = 4.27, 9 / 2.8125 = 3.2: 4 places across, 3 down; half of it 9 and 6.
+    """
+    boxes = {kind: figure(kind)["fill"].count("z") for kind in ("check", "stripe", "bar", "dot", "leaf")}
+    assert boxes == {"check": 9 * 6 / 2, "stripe": 2 * 4, "bar": 3, "dot": 4 + 3 + 4, "leaf": 4 + 3 + 4}
+    check = corners(figure("check")["fill"])
+    assert check[1][0] - check[0][0] == pytest.approx(12 / 9, abs=2e-3)  # squares and gaps of one width, as on a board
+    assert check[2][1] - check[1][1] == pytest.approx(9 / 6, abs=2e-3)
+    stripe, bar = corners(figure("stripe")["fill"]), corners(figure("bar")["fill"])
+    assert {y for _, y in stripe} == {0.0, 9.0}  # upright, from edge to edge
+    assert {x for x, _ in bar} == {0.0, 12.0}  # level
+    assert "z" not in figure("ring")["stroke"]  # open rings
+    assert figure("ring")["stroke"].count("M") == figure("dot")["fill"].count("M")
+    cross = corners(figure("cross")["stroke"])
+    assert len(cross) == 4 * (4 + 3 + 4)
+    assert all(a[0] == b[0] or a[1] == b[1] for a, b in zip(cross[::2], cross[1::2], strict=True))
+    twill = corners(figure("twill")["stroke"])
+    assert all(b[0] <= a[0] and b[1] >= a[1] and a != b for a, b in zip(twill[::2], twill[1::2], strict=True))
+    zigzag, wave = figure("herringbone")["stroke"], figure("wave")["stroke"]
+    assert "q" not in zigzag
+    assert zigzag.count("M") == 6  # 9 / 1.40625
+    assert wave.count("q") == 2 * 2 * 4  # 9 / (1.4 · 2.8125) is 2 waves, each of 4 up and 4 down
+    brick = corners(figure("brick")["stroke"])
+    level = [a for a, b in zip(brick[::2], brick[1::2], strict=True) if a[1] == b[1]]
+    assert len(level) == 5 - 1  # 9 / 1.96875 is 5 courses
+    joints = [a[0] for a, b in zip(brick[::2], brick[1::2], strict=True) if a[0] == b[0]]
+    assert joints == [3, 6, 9, 1.5, 4.5, 7.5, 10.5, 3, 6, 9, 1.5, 4.5, 7.5, 10.5, 3, 6, 9]  # by turns
+
+
+def test_a_colour_of_its_own_is_the_cloths_ground():
+    """The maker's #rrggbb as it is; the figure darker on light and lighter on dark, half way and more. [identity]"""
+    found = looks([("a", "A", "#ffcc00"), ("b", "B", "#102040"), ("moss", "C", None)])
+    assert (found["a"].ground, found["a"].figure) == ("#ffcc00", "#806600")
+    assert found["b"].ground == "#102040"
+    assert found["b"].figure == "#a4aab6"  # 16 + 239 · 0.62 = 164, 32 + 223 · 0.62 = 170, 64 + 191 · 0.62 = 182
+    assert found["moss"].ground == "#dfe5cf"
+
+
+def panel(across, down, seen, letters="ABCDEFGH"):
+    sizes = {"pitch_mm": 100, "fringe_mm": 10, "title": "t", "width_text": "w", "height_text": "h"}
+    names = [[letters[(r + c) % len(letters)] for c in range(across)] for r in range(down)]
+    return face(names, looks([(one, one, None) for one in letters]), **sizes, seen=seen)
+
+
+@pytest.mark.parametrize("across", [1, 2, 4, 5, 6, 9, 12, 16])
+def test_letters_hide_no_more_than_35_percent_of_a_patch(across):
+    """A disc's width beside its patch's; where none that is read would fit, rows and columns have heads instead."""
+    drawn = panel(across, 3, Seen())
+    discs, texts = (
+        marked(drawn, "data-letter"),
+        [one.text for one in ET.fromstring(drawn).iter() if one.tag.endswith("text")],
+    )
+    assert all(2 * float(one.get("r")) <= 0.35 * 100 + 1e-6 for one in discs)
+    assert len(discs) == (3 * across if across <= 5 else 0)
+    heads = {one for one in texts if one.isdigit()}
+    assert heads == (set() if discs else heads | {"1", "2"})
+    paper = float(ET.fromstring(drawn).get("viewBox").split()[2]) / float(re.search(r"--wide:([\d.]+)mm", drawn)[1])
+    sizes = [float(one.get("font-size")) / paper for one in ET.fromstring(drawn).iter() if one.tag.endswith("text")]
+    assert min(sizes) >= 9 / 72 * 25.4  # [identity] 9 pt are 3.175 mm
+
+
+def test_a_map_to_pin_up_has_lines_every_ten():
+    """12 × 31: one line after ten columns, and after ten, twenty and thirty rows."""
+    lines = marked(panel(12, 31, Seen(shown_mm=180, heads=True)), "data-ten")
+    upright = [float(one.get("x1")) for one in lines if one.get("x1") == one.get("x2")]
+    level = [float(one.get("y1")) for one in lines if one.get("y1") == one.get("y2")]
+    assert upright == [1000]
+    assert level == [1000, 2000, 3000]
+
+
+@pytest.mark.parametrize(("quilted", "straight"), [("cross", False), ("plus", True)])
+def test_quilting_is_drawn_as_it_is_sewn(quilted, straight):
+    """[practice] Two lines a block: corner to corner, or middle to middle; none where a patch is too small for them."""
+    lines = marked(panel(2, 2, Seen(quilted=quilted)), "data-line")
+    assert len(lines) == 2 * 4
+    assert all((one.get("x1") == one.get("x2") or one.get("y1") == one.get("y2")) == straight for one in lines)
+    assert marked(panel(9, 9, Seen(quilted=quilted)), "data-line") == []
 
 
 @pytest.mark.parametrize(("narrow", "than"), [("ilt", "abc"), ("abc", "ABC"), ("ABC", "MW@"), ("...", "mmm")])

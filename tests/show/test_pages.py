@@ -61,7 +61,9 @@ def test_a_page_stands_alone(kind, full):
     parsed = Page(page)
     tags = {tag for tag, _ in parsed.elements}
     assert not tags & {"script", "link", "iframe", "object", "embed", "base", "form"}
-    assert "default-src 'none'; img-src data:; style-src 'unsafe-inline'" in parsed.all("meta", "content")
+    assert "default-src 'none'; img-src data:; style-src 'unsafe-inline'; font-src data:" in parsed.all(
+        "meta", "content"
+    )
     assert not re.search(r"""(?:src|href|url\()\s*=?\s*["']?(?:https?:)?//""", page)
     assert not [name for _, names in parsed.elements for name in names if name.startswith("on")]
 

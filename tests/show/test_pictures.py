@@ -8,7 +8,7 @@ import pytest
 from guide.show.faces import mirrored
 from guide.show.pages.step_art import cutting_pictures, step_pictures
 from guide.show.pictures.back import pinning
-from guide.show.pictures.cloth import FILLS, looks
+from guide.show.pictures.cloth import MARKS, looks
 from guide.show.pictures.faces import face
 from guide.show.pictures.snips import comb, snip_places
 from guide.show.pictures.stack import stack_apart
@@ -61,12 +61,13 @@ def test_every_picture_parses_and_says_what_it_shows(pictures):
 
 
 def test_every_reference_inside_a_picture_is_its_own(pictures):
-    """Fills point at patterns of the same picture, and no two pictures share a name."""
+    """Patches point at pieces of cloth of the same picture, and no two pictures share a name."""
     seen = set()
     for svg in pictures.values():
         ids = {one.attrib["id"] for one in drawn(svg).iter() if "id" in one.attrib}
-        used = {one.attrib["fill"][5:-1] for one in drawn(svg).iter() if one.attrib.get("fill", "").startswith("url(#")}
+        used = {one.attrib["href"][1:] for one in drawn(svg).iter() if one.tag == f"{SVG}use"}
         assert used <= ids
+        assert "url(" not in str(svg)
         if svg is not pictures.get("cut"):
             assert not ids & seen
         seen |= ids
@@ -227,7 +228,7 @@ def test_the_stack_is_drawn_in_its_order_and_size():
     """Front face on top, wadding smaller and in the middle."""
     svg = stack_apart(
         ["a", "b", "c", "d"],
-        looks([(n, n.upper()) for n in "abcd"]),
+        looks([(n, n.upper(), None) for n in "abcd"]),
         above=2,
         wadding=True,
         square_mm=152.4,
@@ -241,7 +242,7 @@ def test_the_stack_is_drawn_in_its_order_and_size():
 def test_right_sides_face_out_on_both_faces():
     """[practice] Squares over the wadding right side up, those under it right side down."""
     svg = stack_apart(
-        ["a", "b"], looks([("a", "A"), ("b", "B")]), above=1, wadding=False, square_mm=100, wadding_mm=100
+        ["a", "b"], looks([("a", "A", None), ("b", "B", None)]), above=1, wadding=False, square_mm=100, wadding_mm=100
     )
     assert "a right side up, b right side down" in drawn(svg).attrib["aria-label"]
 
@@ -256,18 +257,18 @@ def test_the_time_chart_is_to_scale():
 def test_prints_are_told_apart_without_colour():
     """As many prints as there are fills get fills of their own, by name where the name says it."""
     names = ["moss check", "oat stripe", "clay dot", "plum", "sky leaf", "grey herringbone"]
-    found = looks([(name, str(place)) for place, name in enumerate(names)])
+    found = looks([(name, str(place), None) for place, name in enumerate(names)])
     kinds = [found[name].kind for name in names]
     assert len(set(kinds)) == len(names)
     assert (kinds[0], kinds[1], kinds[2], kinds[4], kinds[5]) == ("check", "stripe", "dot", "leaf", "herringbone")
-    assert set(kinds) <= set(FILLS)
+    assert set(kinds) <= set(MARKS)
 
 
 def test_hostile_names_stay_words_in_a_picture():
     """A print called like a tag is drawn as text and breaks no markup."""
     name = '"><script>alert(1)</script>&'
     svg = face(
-        [[name]], looks([(name, "A")]), pitch_mm=100, fringe_mm=10, title=name, width_text=name, height_text="<b>"
+        [[name]], looks([(name, "A", None)]), pitch_mm=100, fringe_mm=10, title=name, width_text=name, height_text="<b>"
     )
     root = drawn(svg)
     assert not [one for one in root.iter() if one.tag.endswith("script")]

@@ -6,7 +6,7 @@ from msgspec.structs import replace
 
 from guide.read.lengths import Units, show_length
 from guide.show.model import Explained, Report, Setting
-from guide.show.pages.illustrate import figure_list, stack_page
+from guide.show.pages.illustrate import figure_list, stack_page, swatches
 from guide.show.pages.log import face_letters
 from guide.show.pages.render import Format, render
 from guide.show.pages.step_art import art_of
@@ -36,6 +36,7 @@ def render_checklist(report: Report, fmt: Format = "html", *, large: bool = Fals
         large=large,
         faces=face_letters(report),
         stacks=stack_page(report),
+        swatches=swatches(report) if fmt == "html" else {},
         other=_other(report) if both_units else {},
         cautions=_cautions(report),
         met=_words_met(report),

@@ -7,15 +7,20 @@ import msgspec
 from markupsafe import Markup
 from msgspec.structs import replace
 
+from guide.plan.stacks import Stack
 from guide.read.plurals import labelled
 from guide.read.spoken import said
 from guide.show.faces import back_rows, back_words, face_rows
 from guide.show.model import Report, Setting
 from guide.show.pictures.cloth import Look, looks
-from guide.show.pictures.faces import face, plain_back
+from guide.show.pictures.faces import AS_IT_IS, Seen, face, plain_back
+from guide.show.pictures.stack import stack_row, swatch
 from guide.show.report_numbers import number, words
 from guide.show.stack_lines import FEW, piles_table, place_tables, stack_words, stacks_table
 from guide.show.table import Table
+
+SMALL = 5  # blocks a side, up to which a picture beside others has room for letters
+MAP_WIDE, MAP_HIGH, MARGINS = 180.0, 205.0, 25.5  # paper mm of a map on its own sheet
 
 
 def figure_list(report: Report, pairs: Iterable[tuple[str, str]]) -> list[Setting]:
@@ -26,7 +31,7 @@ def figure_list(report: Report, pairs: Iterable[tuple[str, str]]) -> list[Settin
 
 def looks_of(report: Report) -> dict[str, Look]:
     """How the project's prints are drawn."""
-    return looks([(p.name, p.letter) for p in report.prints])
+    return looks([(p.name, p.letter, p.colour) for p in report.prints])
 
 
 def safe(svg: str) -> Markup:
@@ -35,7 +40,11 @@ def safe(svg: str) -> Markup:
 
 
 def faces(
-    report: Report, sides: tuple[str, str] = ("face_width", "face_height"), *, lettered: bool = True
+    report: Report,
+    sides: tuple[str, str] = ("face_width", "face_height"),
+    *,
+    lettered: bool = True,
+    seen: Seen = AS_IT_IS,
 ) -> dict[str, Markup]:
     """Front and back as they are seen, whichever the project has; `sides`: the quantities written beside them.
 
@@ -48,27 +57,37 @@ def faces(
     width, height = (words(report, side) for side in sides)
     looks = {name: replace(look, lettered=lettered) for name, look in looks_of(report).items()}
     draw = partial(face, looks=looks, pitch_mm=pitch, fringe_mm=seam, width_text=width, height_text=height)
+    drawn = project.quilting in {"cross", "plus"} and not seen.heads  # a map is for the prints
+    quilted = project.quilting if drawn else ""
     front = face_rows(layout, 0)
-    out = {"front": safe(draw(front, title=face_words("Front", front), quilted=project.quilting == "cross"))}
+    out = {"front": safe(draw(front, title=face_words("Front", front), seen=replace(seen, quilted=quilted)))}
     rows, (after, upright) = back_rows(report), zip_place(report)
     if rows is None:
-        plain = _plain_back(report, looks, pitch, seam, (width, height))
+        at = None if after is None else after * pitch
+        plain = _plain_back(report, looks, seam, (width, height), replace(seen, zip_after=at, zip_upright=upright))
         return out | ({"back": safe(plain)} if plain else {})
     if project.closure == "envelope":
         draw = partial(draw, height_text=f"2 × {len(rows) // 2} rows")
-    title = face_words(back_words(report), rows)
-    through = project.back == "none" and project.quilting == "cross"
-    back = draw(rows, title=title, frayed=False, quilted=through, zip_after=after, zip_upright=upright)
-    return out | {"back": safe(back)}
+    through = quilted if project.back == "none" else ""
+    behind = replace(seen, frayed=False, quilted=through, zip_after=after, zip_upright=upright)
+    return out | {"back": safe(draw(rows, title=face_words(back_words(report), rows), seen=behind))}
 
 
-def _plain_back(report: Report, looks: dict[str, Look], pitch: float, seam: float, texts: tuple[str, str]) -> str:
+def maps(report: Report) -> dict[str, Markup]:
+    """The faces a sheet wide, to pin up, where the panel is too large for letters on a small picture."""
+    project = report.project
+    if max(project.across, project.down) <= SMALL:
+        return {}
+    wide = max(MARGINS + 40.0, min(MAP_WIDE, MARGINS + MAP_HIGH * project.across / max(1, project.down)))
+    return faces(report, seen=Seen(shown_mm=wide, heads=True))
+
+
+def _plain_back(report: Report, looks: dict[str, Look], seam: float, texts: tuple[str, str], seen: Seen) -> str:
     """The back where it is one cloth; nothing where it is none, or has no size."""
     wide, high = number(report, "face_width"), number(report, "face_height")
     look = looks.get(report.project.back_cloth or "")
     if look is None or wide is None or high is None:
         return ""
-    after, upright = zip_place(report)
     return plain_back(
         look,
         width_mm=wide,
@@ -77,8 +96,7 @@ def _plain_back(report: Report, looks: dict[str, Look], pitch: float, seam: floa
         title=f"{back_words(report)}, all of {look.name}.",
         width_text=texts[0],
         height_text=texts[1],
-        zip_at_mm=None if after is None else after * pitch,
-        zip_upright=upright,
+        seen=seen,
     )
 
 
@@ -98,19 +116,44 @@ def zip_place(report: Report) -> tuple[int | None, bool]:
     return (None if rows is None else int(rows)), False
 
 
+class DrawnStack(msgspec.Struct, frozen=True):
+    """A kind of stack and how it is drawn."""
+
+    stack: Stack
+    picture: Markup
+
+
 class StackPage(msgspec.Struct, frozen=True):
     """What a page tells of the stacks: how they are read, the piles they come from, each kind, and place by place."""
 
     words: list[str]
     piles: Table
     kinds: Table
+    drawn: list[DrawnStack]
     places: list[Table]
 
 
 def stack_page(report: Report) -> StackPage | None:
     """The stacks for a page; None where nothing is laid. Kinds that are many are told place by place as well."""
-    found = report.stack_map
+    found, drawn = report.stack_map, looks_of(report)
     if found is None:
         return None
     places = place_tables(report) if len(found.stacks) > FEW else []
-    return StackPage(stack_words(report), piles_table(report), stacks_table(report), places)
+    rows = [
+        DrawnStack(
+            one,
+            safe(
+                stack_row(
+                    one.laid, drawn, below=found.below, wadding=found.wadding,
+                    title=f"Stack {one.letters}: {', then '.join(one.laid)}.",
+                )
+            ),
+        )
+        for one in found.stacks
+    ]  # fmt: skip
+    return StackPage(stack_words(report), piles_table(report), stacks_table(report), rows, places)
+
+
+def swatches(report: Report) -> dict[str, Markup]:
+    """A small piece of each print, by its letter, to stand in the legend."""
+    return {look.letter: safe(swatch(look)) for look in looks_of(report).values()}

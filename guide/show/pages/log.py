@@ -24,7 +24,7 @@ from guide.show.model import (
     UnderNeedle,
 )
 from guide.show.model_plan import CostReport
-from guide.show.pages.illustrate import faces, figure_list, safe, stack_page
+from guide.show.pages.illustrate import faces, figure_list, safe, stack_page, swatches
 from guide.show.pages.photos import photo_list
 from guide.show.pages.render import Format, render
 from guide.show.pictures.times import time_chart
@@ -59,6 +59,7 @@ def render_log(report: Report, fmt: Format = "html", *, folder: Path | None = No
         sizes=_sizes(report),
         faces=face_letters(report),
         stacks=stack_page(report),
+        swatches=swatches(report) if fmt == "html" else {},
         care=dict.fromkeys(["fire", *report.minding, *report.cautions]),
         cost=_cost(report.cost, report.project.words),
         measures=_measures(session, several=report.project.make > 1),

@@ -5,7 +5,7 @@ import msgspec
 from guide.read.spoken import said
 from guide.show.model import Report, Setting
 from guide.show.model_plan import BuyReport, QuantityReport, StationWork, StepReport
-from guide.show.pages.illustrate import figure_list, stack_page
+from guide.show.pages.illustrate import figure_list, maps, stack_page, swatches
 from guide.show.pages.log import face_letters
 from guide.show.pages.render import Format, ours, render
 from guide.show.pages.step_art import cutting_pictures, step_pictures
@@ -38,12 +38,14 @@ def render_plan(report: Report, fmt: Format = "html") -> str:
         figures=plan_figures(report),
         faces=face_letters(report),
         stacks=stack_page(report),
+        swatches=swatches(report) if fmt == "html" else {},
         cut=_cut(report),
         cuts=cutting_pictures(report) if html else (),
         buy=_buy(report),
         stations=_stations(report),
         stages=by_stage(report),
         numbers=_numbers(report),
+        maps=maps(report) if html else {},
         captions={name: said(text, spoken) for name, text in CAPTIONS.items()},
     )
 

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from guide.show.model import Report, Setting
 from guide.show.model_plan import CostLine, CostReport, PricePart
-from guide.show.pages.illustrate import faces
+from guide.show.pages.illustrate import faces, swatches
 from guide.show.pages.log import face_letters
 from guide.show.pages.render import Format, render
 from guide.show.report_numbers import words
@@ -63,7 +63,7 @@ def render_quote(report: Report, fmt: Format = "html", *, valid_until: str = "")
     """Render a quotation: what, size, prints, price, until when; never what it costs to make."""
     assert report.cost is not None
     cost, make = report.cost, report.project.make
-    pictures = faces(report, sides_of(report)) if fmt == "html" else {}
+    pictures = faces(report, sides_of(report), lettered=False) if fmt == "html" else {}
     terms = [
         Setting("prints", ", ".join(one.name for one in report.prints) if "front" not in pictures else ""),
         Setting("number", f"{make}"),
@@ -75,6 +75,7 @@ def render_quote(report: Report, fmt: Format = "html", *, valid_until: str = "")
         report,
         pictures=pictures,
         faces=face_letters(report),
+        swatches=swatches(report) if fmt == "html" else {},
         figures=[
             Setting("each" if make > 1 else "price", f"{cost.price} {cost.currency}"),
             Setting("size", size_of(report)),

@@ -1,7 +1,9 @@
 """The two template engines: HTML that escapes always, Markdown with its own escaping."""
 
+import base64
 import re
-from functools import lru_cache
+from functools import cache, lru_cache
+from pathlib import Path
 from typing import Any, Literal
 
 from jinja2 import Environment, FunctionLoader, PackageLoader, StrictUndefined
@@ -14,6 +16,8 @@ from guide.show.model import Report
 from guide.show.report_cautions import caution, washing
 from guide.show.words import minutes, unbroken
 
+TYPE = Path(__file__).parent / "type"
+WEIGHTS = {"regular": "400", "semibold": "600 700"}
 Format = Literal["html", "markdown"]
 TAGS = re.compile(r"(\{[{%#].*?[}%#]\})", re.DOTALL)
 OURS = re.compile(r"wadding(?: square)?", re.IGNORECASE)
@@ -52,9 +56,25 @@ def _engine(fmt: Format, words: str) -> Environment:
     engine.filters["code"] = code_markdown
     engine.globals["caution"] = lambda name: caution(name, words)
     engine.globals["washing"] = washing
+    engine.globals["typeface"] = typeface
     engine.filters["duration"] = minutes
     engine.filters["plural"] = plural
     return engine
+
+
+@cache
+def typeface() -> Markup:
+    """The pages' own typeface, to stand in a page: with it a page looks and breaks the same on every computer.
+
+    Letters it does not hold, of other scripts, are the reader's system's. It is Inter cut down by `tests/typeface.py`;
+    its licence, the SIL Open Font License 1.1, lies beside it.
+    """
+    rules = (
+        f'@font-face {{ font-family: "Fraywork"; font-weight: {weight}; src: url("data:font/woff2;base64,'
+        f'{base64.b64encode((TYPE / f"{name}.woff2").read_bytes()).decode()}") format("woff2"); }}'
+        for name, weight in WEIGHTS.items()
+    )
+    return Markup("\n".join(rules))  # noqa: S704 - our own files
 
 
 def _html(value: Any) -> Any:

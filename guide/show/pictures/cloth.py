@@ -1,10 +1,12 @@
-"""How each print looks on paper: a pattern fill of our own, a letter, a colour that is legible in grey.
+"""How each print looks on paper: marks of our own on a ground, told apart in grey too, a letter, a colour.
 
-The fill follows the print's name where the name says it (moss check, clay dot, oat stripe), else the next
-fill that is free.
+Marks are plain lines and shapes drawn inside the piece they lie on: nothing is cut off at its edges, and a printer gets
+no bitmap. They follow the print's name where the name says it (moss check, clay dot, oat stripe), else the next that
+are free; after twelve prints they begin again, and letters tell prints apart.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from itertools import pairwise
 
 import msgspec
 
@@ -19,11 +21,12 @@ COLOURS = {  # words of colour: ground and figure
     "sky": ("#dcebf4", "#5c8fb0"), "sand": ("#f1e6d2", "#a3835a"), "grey": ("#e2e0dc", "#6d6a65"),
     "brown": ("#e6d9cb", "#7b5a3c"), "white": ("#fbfaf6", "#a39d92"), "black": ("#c9c6c2", "#2f2c29"),
 }  # fmt: skip
-SPARE = ("moss", "oat", "clay", "slate", "plum", "straw", "sky", "brown")
+SPARE = ("moss", "oat", "clay", "slate", "plum", "straw", "sky", "brown", "rose", "ink", "sand", "grey")
+LEAST, MOST = 1.3, 4.0  # paper mm from mark to mark
 
 
 class Look(msgspec.Struct, frozen=True):
-    """How one print is drawn: its letter, the kind of fill, ground and figure colour."""
+    """How one print is drawn: its letter, the kind of marks, ground and figure colour."""
 
     name: str
     letter: str
@@ -32,95 +35,220 @@ class Look(msgspec.Struct, frozen=True):
     figure: str
     lettered: bool = True  # its letter stands on each patch
 
-    @property
-    def fill(self) -> str:
-        """The fill to write on a shape."""
-        return f"url(#{IDENT}{self.letter})"
 
-
-def looks(prints: Sequence[tuple[str, str]]) -> dict[str, Look]:
-    """Choose a look for each (name, letter); fills differ as long as there are fills."""
+def looks(prints: Sequence[tuple[str, str, str | None]]) -> dict[str, Look]:
+    """Choose a look for each (name, letter, its own colour or None); marks differ as long as there are marks."""
     said: dict[str, str] = {}
-    for name, _ in prints:
-        kind = next((kind for kind in FILLS if kind in name.lower().split()), None)
+    for name, *_ in prints:
+        kind = next((kind for kind in MARKS if kind in name.lower().split()), None)
         if kind and kind not in said.values():
             said[name] = kind
-    free = [kind for kind in FILLS if kind not in said.values()]
+    free = [kind for kind in MARKS if kind not in said.values()]
     out: dict[str, Look] = {}
-    for place, (name, letter) in enumerate(prints):
-        kind = said.get(name) or (free.pop(0) if free else list(FILLS)[place % len(FILLS)])
-        colour = next((word for word in name.lower().split() if word in COLOURS), SPARE[place % len(SPARE)])
-        out[name] = Look(name, letter, kind, *COLOURS[colour])
+    for place, (name, letter, own) in enumerate(prints):
+        kind = said.get(name) or (free.pop(0) if free else list(MARKS)[place % len(MARKS)])
+        named = next((word for word in name.lower().split() if word in COLOURS), SPARE[place % len(SPARE)])
+        out[name] = Look(name, letter, kind, *(_dyed(own) if own else COLOURS[named]))
     return out
 
 
-def definitions(p: Pen, looks_: dict[str, Look]) -> str:
-    """The pattern fills of a picture, sized on paper and not on the cloth, so they read at any scale."""
-    return el("defs", *(_pattern(p, look) for look in looks_.values()))
+def _dyed(colour: str) -> tuple[str, str]:
+    """A ground of the maker's own colour, #rrggbb, and a figure that shows on it: darker on light, lighter on dark."""
+    parts = [int(colour[at : at + 2], 16) for at in (1, 3, 5)]
+    light = (0.2126 * parts[0] + 0.7152 * parts[1] + 0.0722 * parts[2]) / 255
+    to, share = (0, 0.5) if light > 0.4 else (255, 0.62)
+    return colour, "#" + "".join(f"{round(part + (to - part) * share):02x}" for part in parts)
 
 
-def _pattern(p: Pen, look: Look) -> str:
-    size, marks = FILLS[look.kind]
-    return el(
-        "pattern",
-        el("rect", width=size, height=size, fill=look.ground),
-        marks(look.figure),
-        id=f"{IDENT}{look.letter}",
-        width=size,
-        height=size,
-        patternUnits="userSpaceOnUse",
-        patternTransform=f"scale({number(p.k)})",
+def definitions(p: Pen, looks_: dict[str, Look], wide: float, high: float, size: str = "") -> str:
+    """The cloth of each print as a piece `wide` by `high`, to be laid with `laid`; `size` tells sizes apart."""
+    pieces = (
+        el("g", el("rect", width=wide, height=high, fill=look.ground), *_marks(p, look, wide, high), id=_id(look, size))
+        for look in looks_.values()
+    )
+    return el("defs", *pieces)
+
+
+def laid(look: Look, size: str = "", **attributes: str | float | None) -> str:
+    """One piece of a print's cloth, at an x and y or by a transform."""
+    return el("use", href=f"#{_id(look, size)}", **attributes)
+
+
+def _id(look: Look, size: str) -> str:
+    return f"{IDENT}{look.letter}{size}"
+
+
+def _marks(p: Pen, look: Look, wide: float, high: float) -> Iterator[str]:
+    """The marks as at most two paths: strokes, and shapes that are filled."""
+    unit = p.k * min(max(min(wide, high) / p.k / 3.2, LEAST), MOST)
+    strokes, fills = MARKS[look.kind](Piece(wide, high, unit))
+    if strokes:
+        yield el("path", d=strokes, stroke=look.figure, stroke_width=unit * 0.16, data_marks=look.kind)
+    if fills:
+        yield el("path", d=fills, fill=look.figure, data_marks=look.kind)
+
+
+class Piece(msgspec.Struct, frozen=True):
+    """A piece of cloth to put marks on, about a `unit` apart."""
+
+    wide: float
+    high: float
+    unit: float
+
+    def across(self, share: float = 1.0) -> list[float]:
+        """Places from left to right, evenly, none at an edge."""
+        return _even(self.wide, self.unit * share)
+
+    def down(self, share: float = 1.0) -> list[float]:
+        """Places from top to foot."""
+        return _even(self.high, self.unit * share)
+
+    def lattice(self) -> Iterator[tuple[float, float]]:
+        """Places for single marks, every second row between those above where there is room."""
+        across = self.across()
+        between = [(one + other) / 2 for one, other in pairwise(across)] or across
+        for row, y in enumerate(self.down()):
+            yield from ((x, y) for x in (between if row % 2 else across))
+
+
+def _even(length: float, unit: float) -> list[float]:
+    count = max(1, round(length / unit))
+    return [(place + 0.5) * length / count for place in range(count)]
+
+
+Marks = tuple[str, str]
+
+
+def path(*points: tuple[float, float]) -> str:
+    """A line through points, as path commands."""
+    return "M" + "L".join(f"{number(x)} {number(y)}" for x, y in points)
+
+
+def _box(left: float, top: float, wide: float, high: float) -> str:
+    return f"M{number(left)} {number(top)}h{number(wide)}v{number(high)}h{number(-wide)}z"
+
+
+def _check(c: Piece) -> Marks:
+    """Squares by turns, as on a board."""
+    across, down = c.across(0.5), c.down(0.5)
+    wide, high = c.wide / len(across), c.high / len(down)
+    squares = (
+        _box(x - wide / 2, y - high / 2, wide, high)
+        for row, y in enumerate(down)
+        for column, x in enumerate(across)
+        if (row + column) % 2 == 0
+    )
+    return "", "".join(squares)
+
+
+def _stripe(c: Piece) -> Marks:
+    """Broad upright lines, a thin one between."""
+    broad, thin = c.unit * 0.36, c.unit * 0.08
+    return "", "".join(
+        _box(x - broad / 2, 0, broad, c.high) + _box(x + c.unit * 0.38, 0, thin, c.high)
+        if x + c.unit * 0.38 + thin < c.wide
+        else _box(x - broad / 2, 0, broad, c.high)
+        for x in c.across()
     )
 
 
-def _check(figure: str) -> str:
-    bars = el("rect", width=2, height=4, fill=figure, opacity=0.45)
-    return bars + el("rect", width=4, height=2, fill=figure, opacity=0.45)
+def _bar(c: Piece) -> Marks:
+    """Level lines, broad."""
+    broad = c.unit * 0.42
+    return "", "".join(_box(0, y - broad / 2, c.wide, broad) for y in c.down())
 
 
-def _stripe(figure: str) -> str:
-    wide = el("rect", x=0.4, width=0.9, height=3, fill=figure, opacity=0.8)
-    return wide + el("rect", x=2, width=0.3, height=3, fill=figure, opacity=0.8)
-
-
-def _dot(figure: str) -> str:
-    return "".join(el("circle", cx=x, cy=y, r=0.62, fill=figure) for x, y in ((1, 1), (3, 3)))
-
-
-def _herringbone(figure: str) -> str:
-    return el(
-        "path",
-        d="M0 0.6L2 2.6L4 0.6M0 2.6L2 4.6L4 2.6M0 -1.4L2 0.6L4 -1.4",
-        stroke=figure,
-        stroke_width=0.5,
+def _dot(c: Piece) -> Marks:
+    r = c.unit * 0.27
+    turn = f"a{number(r)} {number(r)} 0 1 0"
+    return "", "".join(
+        f"M{number(x - r)} {number(y)}{turn} {number(2 * r)} 0{turn} {number(-2 * r)} 0z" for x, y in c.lattice()
     )
 
 
-def _leaf(figure: str) -> str:
-    one = "M1 3C0.4 2 0.8 1 2 0.6C2.4 1.8 2 2.8 1 3Z"
-    other = "M4 5.6C3.2 5.2 2.9 4.2 3.6 3.2C4.7 3.8 4.9 4.9 4 5.6Z"
-    return el("path", d=one + other, fill=figure, opacity=0.85)
+def _ring(c: Piece) -> Marks:
+    return _dot(c)[1].replace("z", ""), ""
 
 
-def _cross(figure: str) -> str:
-    return el("path", d="M1 0.4V1.6M0.4 1H1.6M3 2.4V3.6M2.4 3H3.6", stroke=figure, stroke_width=0.45)
+def _twill(c: Piece) -> Marks:
+    """Lines that lean, from edge to edge."""
+    step, out = c.unit * 0.9, []
+    at = step / 2
+    while at < c.wide + c.high:
+        start = (at, 0.0) if at <= c.wide else (c.wide, at - c.wide)
+        end = (0.0, at) if at <= c.high else (at - c.high, c.high)
+        out.append(path(start, end))
+        at += step
+    return "".join(out), ""
 
 
-def _brick(figure: str) -> str:
-    return el("path", d="M0 0.2H4M0 2.2H4M1 0.2V2.2M3 2.2V4.2", stroke=figure, stroke_width=0.4)
+def _zigzag(c: Piece, y: float, rise: float) -> list[tuple[float, float]]:
+    count = 2 * max(1, round(c.wide / c.unit))
+    return [(place * c.wide / count, y + (rise if place % 2 else -rise)) for place in range(count + 1)]
 
 
-def _plain(_figure: str) -> str:
-    return ""
+def _herringbone(c: Piece) -> Marks:
+    """Zigzags close together."""
+    down = c.down(0.5)
+    rise = min(c.unit * 0.26, c.high / len(down) * 0.46)
+    return "".join(path(*_zigzag(c, y, rise)) for y in down), ""
 
 
-FILLS: dict[str, tuple[float, Callable[[str], str]]] = {
-    "check": (4.0, _check),
-    "stripe": (2.9, _stripe),
-    "dot": (4.0, _dot),
-    "leaf": (6.0, _leaf),
-    "herringbone": (4.0, _herringbone),
-    "cross": (4.0, _cross),
-    "plain": (4.0, _plain),
-    "brick": (4.0, _brick),
+def _wave(c: Piece) -> Marks:
+    """Round waves, apart from each other."""
+    out = []
+    for y in c.down(1.4):
+        points = _zigzag(c, y, 0)
+        step = points[1][0] - points[0][0]
+        bend = c.unit * 0.8
+        turns = (
+            f"q{number(step / 2)} {number(bend if at % 2 else -bend)} {number(step)} 0" for at in range(len(points) - 1)
+        )
+        out.append(f"M0 {number(y)}{''.join(turns)}")
+    return "".join(out), ""
+
+
+def _leaf(c: Piece) -> Marks:
+    """Pointed leaves that lean."""
+    s = c.unit * 0.42
+    there, back = ((-0.2, -1.1), (0.5, -1.7), (1.6, -1.6)), ((0.1, 1.1), (-0.5, 1.8), (-1.6, 1.6))
+    one = "".join("c" + " ".join(number(s * part) for point in half for part in point) for half in (there, back)) + "z"
+    return "", "".join(f"M{number(x - s * 0.8)} {number(y + s * 0.8)}{one}" for x, y in c.lattice())
+
+
+def _cross(c: Piece) -> Marks:
+    """Small upright crosses."""
+    s = c.unit * 0.3
+    return "".join(path((x - s, y), (x + s, y)) + path((x, y - s), (x, y + s)) for x, y in c.lattice()), ""
+
+
+def _brick(c: Piece) -> Marks:
+    """Bricks in courses, their joints by turns."""
+    down = c.down(0.7)
+    high = c.high / len(down)
+    out = [path((0, y + high / 2), (c.wide, y + high / 2)) for y in down[:-1]]
+    count = max(1, round(c.wide / c.unit))
+    for row, y in enumerate(down):
+        joints = [(place + 0.5 * (row % 2)) * c.wide / count for place in range(1 - row % 2, count)]
+        out += [path((x, y - high / 2), (x, y + high / 2)) for x in joints]
+    return "".join(out), ""
+
+
+def _plain(_: Piece) -> Marks:
+    return "", ""
+
+
+MARKS: dict[str, Callable[[Piece], Marks]] = {
+    "check": _check,
+    "stripe": _stripe,
+    "dot": _dot,
+    "leaf": _leaf,
+    "herringbone": _herringbone,
+    "cross": _cross,
+    "plain": _plain,
+    "brick": _brick,
+    "ring": _ring,
+    "bar": _bar,
+    "twill": _twill,
+    "wave": _wave,
 }

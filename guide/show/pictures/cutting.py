@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from guide.plan.model import Placement
-from guide.show.pictures.cloth import Look, definitions
+from guide.show.pictures.cloth import Look, definitions, laid
 from guide.show.pictures.svg import INK, PAPER, SOFT, THREAD, Pen, across, down, el, label, number, pen, picture
 
 
@@ -13,7 +13,9 @@ def cutting_plan(
 ) -> str:  # fmt: skip
     """Draw the cloth with its width across the page; `placements` are the plan's own, in mm."""
     p = pen(width_mm, 120.0, left=9.0, right=22.0, top=3.0, bottom=10.0)
-    body = [definitions(p, {look.name: look}) if look else ""]
+    sizes = dict.fromkeys((placed.width_mm, placed.height_mm) for placed in placements)
+    sorts = {size: f"-{place}" for place, size in enumerate(sizes)}
+    body = [definitions(p, {look.name: look}, *size, name) for size, name in sorts.items() if look]
     body.append(
         el("rect", width=width_mm, height=length_mm, fill=PAPER, stroke=INK, stroke_width=p.line(0.4), data_cloth="1")
     )
@@ -21,7 +23,10 @@ def cutting_plan(
         el("rect", x=x, width=selvedge_mm, height=length_mm, fill=SOFT, opacity=0.35, data_selvedge="1")
         for x in ((0.0, width_mm - selvedge_mm) if selvedge_mm else ())
     ]
-    body += [_part(p, placed, look, part_texts) for placed in placements]
+    for placed in placements:
+        if look:
+            body.append(laid(look, sorts[placed.width_mm, placed.height_mm], x=placed.x_mm, y=placed.y_mm))
+        body.append(_part(p, placed, part_texts, bare=look is None))
     strips: dict[int, float] = {}
     for placed in placements:
         strips.setdefault(placed.strip, placed.y_mm + placed.height_mm / 2)
@@ -31,10 +36,10 @@ def cutting_plan(
     return picture(title, width_mm, length_mm, p, body)
 
 
-def _part(p: Pen, placed: Placement, look: Look | None, texts: dict[str, str]) -> str:
+def _part(p: Pen, placed: Placement, texts: dict[str, str], *, bare: bool) -> str:
     x, y, wide, high = placed.x_mm, placed.y_mm, placed.width_mm, placed.height_mm
     shape = el(
-        "rect", x=x, y=y, width=wide, height=high, fill=look.fill if look else "#f6f3ec", stroke=INK,
+        "rect", x=x, y=y, width=wide, height=high, fill="#f6f3ec" if bare else None, stroke=INK,
         stroke_width=p.line(0.3), data_part=placed.part, data_x_mm=number(x), data_y_mm=number(y),
         data_strip=str(placed.strip), data_order=str(placed.order),
     )  # fmt: skip

@@ -2,7 +2,9 @@
 
 from collections.abc import Sequence
 
-from guide.show.pictures.cloth import Look, definitions
+import msgspec
+
+from guide.show.pictures.cloth import Look, definitions, laid
 from guide.show.pictures.svg import (
     INK,
     PAPER,
@@ -20,86 +22,125 @@ from guide.show.pictures.svg import (
 )
 
 Rows = Sequence[Sequence[str]]  # print names, row by row, as seen
+LETTER = 4.2  # paper mm at most, and at least what is still read at the machine
+READ = 3.3
+HIDES = 0.35  # of a patch at most, the disc under a letter
+ROOMY = 9.0  # paper mm of a patch from which fringes and quilting are drawn on it
+ROUND = 1.35  # of a letter's height, its disc
+TEN = 10  # rows and columns from one guide line to the next
+
+
+class Seen(msgspec.Struct, frozen=True):
+    """How a face is shown: `shown_mm` of paper wide, margins included; quilted as cross or plus; frayed seams.
+
+    A closed zip lies after `zip_after` rows, or columns when it is upright. `heads`: rows and columns are numbered, and
+    every ten stand between guide lines, whether letters fit or not.
+    """
+
+    shown_mm: float = 86.0
+    frayed: bool = True
+    quilted: str = ""
+    zip_after: int | None = None
+    zip_upright: bool = False
+    heads: bool = False
+
+
+AS_IT_IS = Seen()
 
 
 def face(
-    rows: Rows,
-    looks: dict[str, Look],
-    *,
-    pitch_mm: float,
-    fringe_mm: float,
-    title: str,
-    width_text: str,
-    height_text: str,
-    frayed: bool = True,
-    quilted: bool = False,
-    zip_after: int | None = None,
-    zip_upright: bool = False,
-) -> str:
-    """One face, row 1 on top. Frayed seams show their fringes.
-
-    A closed zip lies after `zip_after` rows, or columns when it is upright.
-    """
+    rows: Rows, looks: dict[str, Look], *, pitch_mm: float, fringe_mm: float, title: str, width_text: str,
+    height_text: str, seen: Seen = AS_IT_IS,
+) -> str:  # fmt: skip
+    """One face, row 1 on top. Where letters would hide their prints, rows and columns are numbered."""
     wide, high = len(rows[0]) * pitch_mm, len(rows) * pitch_mm
-    p = pen(wide, 86.0, left=2.5, right=17.0, top=2.5, bottom=10.0)
-    body = [definitions(p, {name: looks[name] for row in rows for name in row})]
+    used = {name: looks[name] for row in rows for name in row}
+    p = pen(wide, seen.shown_mm, left=2.5, right=17.0, top=2.5, bottom=10.0)
+    lettered = any(look.lettered for look in used.values())
+    if seen.heads or (lettered and letter_mm(pitch_mm / p.k) is None):
+        p = pen(wide, seen.shown_mm, left=8.5, right=17.0, top=7.5, bottom=10.0)
+        heads = _heads(p, len(rows[0]), len(rows), pitch_mm)
+    else:
+        heads = ""
+    body = [definitions(p, used, pitch_mm, pitch_mm)]
     for r, row in enumerate(rows):
         for c, name in enumerate(row):
-            body.append(_patch(p, looks[name], r, c, pitch_mm, quilted=quilted))
-    body.append(_seams(p, rows, pitch_mm, fringe_mm, frayed=frayed))
-    body.append(_fringe(p, wide, high, fringe_mm))
-    if zip_after is not None:
-        body.append(_zip(p, zip_after * pitch_mm, high if zip_upright else wide, upright=zip_upright))
+            body.append(_patch(p, looks[name], r, c, pitch_mm, quilted=seen.quilted))
+    body.append(_seams(p, rows, pitch_mm, fringe_mm, frayed=seen.frayed))
+    body += [_fringe(p, wide, high, fringe_mm), heads]
+    if seen.zip_after is not None:
+        length = high if seen.zip_upright else wide
+        body.append(_zip(p, seen.zip_after * pitch_mm, length, upright=seen.zip_upright))
     body.append(across(p, 0, wide, high + p.k * 3.6, width_text, name="width"))
     body.append(down(p, wide + p.k * 3.6, 0, high, height_text, name="height"))
     return picture(title, wide, high, p, body)
 
 
 def plain_back(
-    look: Look,
-    *,
-    width_mm: float,
-    height_mm: float,
-    fringe_mm: float,
-    title: str,
-    width_text: str,
-    height_text: str,
-    zip_at_mm: float | None = None,
-    zip_upright: bool = False,
-) -> str:
-    """A back of one cloth, with its closed zip when it has one, `zip_at_mm` from the top or the left as seen."""
-    p = pen(width_mm, 86.0, left=2.5, right=17.0, top=2.5, bottom=10.0)
+    look: Look, *, width_mm: float, height_mm: float, fringe_mm: float, title: str, width_text: str, height_text: str,
+    seen: Seen = AS_IT_IS,
+) -> str:  # fmt: skip
+    """A back of one cloth, with its closed zip when it has one, as many mm from the top or the left as `seen` says."""
+    p = pen(width_mm, seen.shown_mm, left=2.5, right=17.0, top=2.5, bottom=10.0)
     body = [
-        definitions(p, {look.name: look}),
-        el("rect", width=width_mm, height=height_mm, fill=look.fill, data_print=look.name),
+        definitions(p, {look.name: look}, width_mm, height_mm),
+        laid(look, data_print=look.name),
         _fringe(p, width_mm, height_mm, fringe_mm),
     ]
-    if zip_at_mm is not None:
-        body.append(_zip(p, zip_at_mm, height_mm if zip_upright else width_mm, upright=zip_upright))
+    if seen.zip_after is not None:
+        body.append(_zip(p, seen.zip_after, height_mm if seen.zip_upright else width_mm, upright=seen.zip_upright))
     body.append(across(p, 0, width_mm, height_mm + p.k * 3.6, width_text, name="width"))
     body.append(down(p, width_mm + p.k * 3.6, 0, height_mm, height_text, name="height"))
     return picture(title, width_mm, height_mm, p, body)
 
 
-def _patch(p: Pen, look: Look, r: int, c: int, pitch: float, *, quilted: bool) -> str:
+def letter_mm(patch_mm: float) -> float | None:
+    """How high a letter may stand on a patch of so much paper; None where it would hide too much, or not be read."""
+    fits = min(LETTER, patch_mm * HIDES / ROUND)
+    return fits if fits >= READ else None
+
+
+def _patch(p: Pen, look: Look, r: int, c: int, pitch: float, *, quilted: str) -> str:
     x, y = c * pitch, r * pitch
     marks = [
-        el(
-            "rect", x=x, y=y, width=pitch, height=pitch, fill=look.fill, data_row=str(r + 1),
-            data_column=str(c + 1), data_print=look.name, data_x_mm=x, data_y_mm=y,
+        laid(
+            look, x=x, y=y, width=pitch, height=pitch, data_row=str(r + 1), data_column=str(c + 1),
+            data_print=look.name, data_x_mm=x, data_y_mm=y,
         )
     ]  # fmt: skip
-    if quilted:
-        inset = pitch * 0.06
-        for x1, x2 in ((x + inset, x + pitch - inset), (x + pitch - inset, x + inset)):
-            marks.append(stitch(p, x1, y + inset, x2, y + pitch - inset, colour=INK, paper_mm=0.22))
-    if look.lettered:
-        marks.extend(
-            (
-                el("circle", cx=x + pitch / 2, cy=y + pitch / 2, r=p.k * 3.1, fill=PAPER),
-                label(p, x + pitch / 2, y + pitch / 2, look.letter, size=4.2, weight="600"),
-            )
-        )
+    if quilted and pitch / p.k >= ROOMY:
+        marks += [stitch(p, *ends, quilted, colour=INK, paper_mm=0.22) for ends in _lines(x, y, pitch, quilted)]
+    size = letter_mm(pitch / p.k)
+    if look.lettered and size is not None:
+        at = (x + pitch / 2, y + pitch / 2)
+        disc = el("circle", cx=at[0], cy=at[1], r=p.k * size * ROUND / 2, fill=PAPER, data_letter=look.letter)
+        marks += [disc, label(p, *at, look.letter, size=size, weight="600")]
+    return "".join(marks)
+
+
+def _lines(x: float, y: float, pitch: float, quilted: str) -> tuple[tuple[float, float, float, float], ...]:
+    """The two quilting lines of a patch: corner to corner, or middle to middle."""
+    inset, middle = pitch * 0.06, pitch / 2
+    near, far = (x + inset, y + inset), (x + pitch - inset, y + pitch - inset)
+    if quilted == "cross":
+        return (*near, *far), (far[0], near[1], near[0], far[1])
+    return (x + middle, near[1], x + middle, far[1]), (near[0], y + middle, far[0], y + middle)
+
+
+def _heads(p: Pen, columns: int, rows: int, pitch: float) -> str:
+    """Rows and columns by number, as many as are read; a line along every ten."""
+    every = next(step for step in (1, 2, 5, TEN) if step == TEN or step * pitch / p.k >= READ * 1.7)
+    marks = []
+    for count, upright in ((columns, True), (rows, False)):
+        for place in range(1, count + 1):
+            middle, last = (place - 0.5) * pitch, place == count
+            if place == 1 or place % every == 0 or (last and every == 1):
+                at = (middle, -p.k * 4.5) if upright else (-p.k * 3.4, middle)
+                marks.append(label(p, *at, str(place), size=3.6, anchor="middle" if upright else "end"))
+            if place % TEN == 0 and not last:
+                end, side = place * pitch, (rows if upright else columns) * pitch
+                ends = (end, -p.k * 2.4, end, side) if upright else (-p.k * 2.4, end, side, end)
+                marks.append(line(p, *ends, colour=THREAD, paper_mm=1.0).replace("<line ", '<line data-ten="1" ', 1))
     return "".join(marks)
 
 
@@ -108,7 +149,7 @@ def _seams(p: Pen, rows: Rows, pitch: float, fringe: float, *, frayed: bool) -> 
     wide, high = len(rows[0]) * pitch, len(rows) * pitch
     uprights = [(c * pitch, 0.0, c * pitch, high) for c in range(1, len(rows[0]))]
     levels = [(0.0, r * pitch, wide, r * pitch) for r in range(1, len(rows))]
-    if not frayed:
+    if not frayed or pitch / p.k < ROOMY:
         return "".join(line(p, *seam, paper_mm=0.35) for seam in uprights + levels)
     marks = []
     for x1, y1, x2, y2 in uprights + levels:
@@ -121,7 +162,7 @@ def _comb(p: Pen, seam: tuple[float, float, float, float], fringe: float) -> str
     """Frayed threads across a seam: a hundred small strokes as one path, leaning by turns."""
     x1, y1, x2, y2 = seam
     step = p.k * 1.25
-    reach = min(fringe * 0.75, p.k * 2.6)
+    reach = min(fringe * 0.75, p.k * 2.0)
     upright = x1 == x2
     count = int(((y2 - y1) if upright else (x2 - x1)) / step)
     strokes = []

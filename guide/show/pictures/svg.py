@@ -90,7 +90,7 @@ def picture(title: str, width: float, height: float, p: Pen, body: Iterable[str]
         aria_label=title,
         viewBox=f"{number(left)} {number(top)} {number(wide)} {number(high)}",
         class_="picture",
-        style=f"max-width:{number(wide / p.k)}mm",
+        style=f"--wide:{number(wide / p.k)}mm;max-width:var(--wide)",
         fill="none",
         stroke_linecap="round",
         stroke_linejoin="round",
