@@ -1,9 +1,17 @@
 """What all tests share: hypothesis without a clock, for a busy machine is no fault of the program; and nobody's hour."""
 
+import os
 import pickle
+import sys
 from collections.abc import Callable
 from functools import lru_cache
+from pathlib import Path
 from typing import Any
+
+if os.environ.pop("PYTHONDONTWRITEBYTECODE", ""):
+    # Hundreds of children start the program: where nothing compiled is kept beside the sources, it is kept apart.
+    os.environ["PYTHONPYCACHEPREFIX"] = sys.pycache_prefix = str(Path(__file__).parent.parent / ".cache" / "compiled")
+    sys.dont_write_bytecode = False
 
 import pytest
 from hypothesis import HealthCheck, settings

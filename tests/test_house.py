@@ -5,6 +5,7 @@ import re
 import subprocess
 import sys
 import tomllib
+from functools import cache
 from itertools import pairwise
 from pathlib import Path
 
@@ -14,6 +15,12 @@ from tests.bench.house import code_lines
 
 ROOT = Path(__file__).parent.parent
 SOURCES = sorted((ROOT / "guide").rglob("*.py"))
+
+
+@cache
+def tree(path: Path) -> ast.Module:
+    """A file as Python reads it, read once for all rules."""
+    return ast.parse(path.read_text(encoding="utf-8"))
 
 
 @pytest.mark.parametrize(
@@ -29,7 +36,7 @@ def test_a_function_fits_on_a_screen():
     long = [
         f"{path.relative_to(ROOT)}:{node.lineno} {node.name}"
         for path in SOURCES
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        for node in ast.walk(tree(path))
         if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef) and node.end_lineno - node.lineno + 1 > 50
         # a command's function is mostly its options
         if path.parent.name != "commands"
@@ -43,7 +50,7 @@ def test_what_the_tests_import_comes_with_the_command_in_the_readme():
     wanted = projects["dependencies"] + projects["optional-dependencies"]["test"]
     there = {re.split(r"[<>=]", one)[0].lower().replace("-", "_") for one in wanted} | {"yaml", "markupsafe"}
     for path in sorted((ROOT / "tests").rglob("*.py")):
-        for node in ast.parse(path.read_text(encoding="utf-8")).body:
+        for node in tree(path).body:
             names = [one.name for one in node.names] if isinstance(node, ast.Import) else []
             names += [node.module] if isinstance(node, ast.ImportFrom) else []
             for name in (name.partition(".")[0] for name in names):
@@ -199,7 +206,7 @@ def test_no_test_asks_the_machine_for_the_hour_the_zone_or_the_locale():
         str(path.relative_to(ROOT))
         for path in (ROOT / "tests").rglob("*.py")
         if MEASURES not in path.parents
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        for node in ast.walk(tree(path))
         if asks(node, HOUR) or starts(node)
     }
     assert found == set(SUBJECT)
@@ -208,10 +215,7 @@ def test_no_test_asks_the_machine_for_the_hour_the_zone_or_the_locale():
 def test_only_the_clock_reads_clocks():
     """Everything else in the program is handed a reading, so that tests and rehearsals can make time go by."""
     found = {
-        str(path.relative_to(ROOT))
-        for path in SOURCES
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
-        if asks(node, HOUR | LENGTH)
+        str(path.relative_to(ROOT)) for path in SOURCES for node in ast.walk(tree(path)) if asks(node, HOUR | LENGTH)
     }
     assert found == {"guide/record/clock.py", "guide/system.py"}
 
@@ -223,10 +227,10 @@ OF_ONE_SYSTEM = re.compile(
 )
 
 
-def differs(source: str) -> list[str]:
+def differs(source: ast.Module) -> list[str]:
     """What a source names that only some systems have, or have otherwise; its comments and docstrings apart."""
     names = []
-    for node in ast.walk(ast.parse(source)):
+    for node in ast.walk(source):
         match node:
             case ast.Import(names=found):
                 names += [one.name for one in found]
@@ -241,7 +245,7 @@ def differs(source: str) -> list[str]:
 
 def test_what_differs_from_system_to_system_stands_in_one_file():
     """Windows, macOS and Linux are told apart in guide/system.py only; everything else asks that."""
-    found = {str(path.relative_to(ROOT)) for path in SOURCES if differs(path.read_text(encoding="utf-8"))}
+    found = {str(path.relative_to(ROOT)) for path in SOURCES if differs(tree(path))}
     assert found == {"guide/system.py"}
 
 
@@ -257,7 +261,7 @@ def test_what_differs_from_system_to_system_stands_in_one_file():
 )  # fmt: skip
 def test_what_one_system_has_is_found(source, found):
     """The ways there are; what every system has, and a word in a sentence, is none."""
-    assert bool(differs(source)) is found
+    assert bool(differs(ast.parse(source))) is found
 
 
 def test_every_text_is_read_and_written_as_utf_8():
@@ -266,7 +270,7 @@ def test_every_text_is_read_and_written_as_utf_8():
         f"{path.relative_to(ROOT)}:{node.lineno}"
         for folder in ("guide", "tests")
         for path in (ROOT / folder).rglob("*.py")
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        for node in ast.walk(tree(path))
         if in_the_machines_coding(node)
     ]
     assert found == []

@@ -151,7 +151,7 @@ def _red(copy: Path, tests: list[str]) -> str:
     """Say which test goes red first, or nothing. SystemExit when one is not there."""
     try:
         done = subprocess.run(
-            [sys.executable, "-m", "pytest", "-q", "-x", "-p", "no:cacheprovider", "-p", "no:xdist", *tests],
+            [sys.executable, "-m", "pytest", "-q", "-x", "-p", "no:cacheprovider", "-n", "0", *tests],
             cwd=copy, capture_output=True, encoding="utf-8", check=False, timeout=PATIENCE_S * len(tests),
             env={"PYTHONPATH": str(copy), "PATH": os.environ["PATH"], "HOME": str(copy), "CI": "true"},
         )  # fmt: skip

@@ -36,8 +36,7 @@ def project(tmp_path):
 def follow(project, *more):
     from tests.terminal.pty_term import Term
 
-    home = {"FRAYWORK_HOME": str(project.parent), "PYTHONDONTWRITEBYTECODE": "1"}
-    return Term(program("follow", str(project), *more), env=home)
+    return Term(program("follow", str(project), *more), env={"FRAYWORK_HOME": str(project.parent)})
 
 
 def kill(term) -> None:
