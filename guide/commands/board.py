@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from guide import __version__
 from guide.commands.common import clock, say, talk
-from guide.commands.teach import Class, clock_of
+from guide.commands.teach import Class
 from guide.errors import CannotWrite, GuideError, JournalDamaged
 from guide.read.places import shown
 from guide.read.times import minutes_ms
@@ -26,6 +26,7 @@ from guide.teach.board import (
     speaks,
     undoable,
 )
+from guide.teach.hours import clock_of
 
 if TYPE_CHECKING:
     from guide.record.model import Event, Reading

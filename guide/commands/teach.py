@@ -3,14 +3,13 @@
 import os
 import re
 from collections.abc import Callable
-from datetime import datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 from msgspec.structs import replace
 
-from guide.commands.common import SESSIONS, say, talk
+from guide.commands.common import SESSIONS, clock, page_options, say, talk
 from guide.commands.planned import plan_of
 from guide.commands.times import paces_of_all
 from guide.errors import GuideError, WrongUse
@@ -18,7 +17,9 @@ from guide.read.places import Opened, file_meant, language_for, open_project, re
 from guide.read.problems import mend
 
 if TYPE_CHECKING:
+    from guide.commands.common import PageTo
     from guide.plan.model import Plan
+    from guide.teach.kits import Kits
     from guide.teach.model import Course, Task
     from guide.teach.plan import Planned, Planner
     from guide.teach.whatif import Brings, Plans
@@ -49,6 +50,7 @@ class Class:
     def __init__(self, given: str | None) -> None:
         """Read it. Raises WrongUse or NeedsMending."""
         from guide.teach.course import read_course
+        from guide.teach.kits import counts
 
         self.path = find_class(given)
         text = read_text(self.path)
@@ -58,7 +60,10 @@ class Class:
             raise mend(loaded.problems, {shown(self.path): text})
         self.course: Course = course
         self.here = {name: self._project(name, loaded.place) for name in dict.fromkeys(s.project for s in course.seats)}
-        self.plans: dict[str, Plan] = {name: plan_of(here) for name, here in self.here.items()}
+        wanted = counts(self.course)
+        self.plans: dict[str, Plan] = {
+            name: plan_of(_one_of(here, wanted[name][0])) for name, here in self.here.items()
+        }
         self.paces = paces_of_all(self.path.parent.parent, whom="beginner")
 
     def _project(self, name: str, place: Callable[..., Any]) -> Opened:
@@ -95,6 +100,22 @@ class Class:
 
         return Planner(self.course, self.work(self.course, self.plans))
 
+    def kits(self) -> "list[Kits]":
+        """The kits of each project, with the plan of all of them together: one shelf, nothing spent twice."""
+        from guide.commands.on_shelf import open_here
+        from guide.commands.together import planned_in_turn
+        from guide.teach.kits import Kits, counts
+
+        wanted = counts(self.course)
+        asked = [
+            open_here(self.here[name].path, [f"make={self.plans[name].project.make * many}"])
+            for name, (many, _) in wanted.items()
+        ]
+        return [
+            Kits(name, *wanted[name], self.plans[name], together)
+            for name, together in zip(wanted, planned_in_turn(asked), strict=True)
+        ]
+
     def planned(self, planner: "Planner") -> "Planned":
         """The plan, with every seat's chance to be ready."""
         from guide.teach.chances import chances
@@ -105,6 +126,14 @@ class Class:
             for seat, chance in zip(found.plan.seats, chances(found), strict=True)
         )
         return replace(found, plan=replace(found.plan, seats=seats))
+
+
+def _one_of(here: Opened, kits: int) -> Opened:
+    """A project as one of so many kits alike."""
+    from guide.plan.make import settled
+    from guide.teach.kits import shared
+
+    return replace(here, project=shared(settled(here.project, here.language), kits))
 
 
 def find_class(given: str | None) -> Path:
@@ -128,7 +157,8 @@ def find_class(given: str | None) -> Path:
     "class",
     epilog='\b\nExamples:\n  guide class new "Saturday cushions" --project sessions/window-seat-cushion --seats 6\n'
     "  guide class sessions/saturday-cushions\n  guide class sessions/saturday-cushions --json\n"
-    "  guide class follow sessions/saturday-cushions",
+    "  guide class sessions/saturday-cushions --page papers.html\n"
+    "  guide class sessions/saturday-cushions --paper wall --open\n  guide class follow sessions/saturday-cushions",
 )
 @click.argument("words", nargs=-1, metavar="[new TITLE | follow] [CLASS]")
 @click.option("--project", metavar="PROJECT", help="new: what is made.")
@@ -139,8 +169,24 @@ def find_class(given: str | None) -> Path:
     help="new: when it meets.",
 )  # fmt: skip
 @click.option("--json", "as_json", is_flag=True, help="The whole plan as JSON, s from the first hour's begin.")
+@click.option(
+    "--paper",
+    "papers",
+    type=click.Choice(["wall", "seats", "tutor", "kits"]),
+    multiple=True,
+    help="Print this only; may be given again. [default: all]",
+)
+@page_options
 def command(
-    words: tuple[str, ...], *, project: str | None, seats: int, machines: int, hours: str, as_json: bool
+    words: tuple[str, ...],
+    *,
+    project: str | None,
+    seats: int,
+    machines: int,
+    hours: str,
+    as_json: bool,
+    papers: tuple[str, ...],
+    to: "PageTo",
 ) -> int:
     """Plan a class: who does what when at shared machines and irons, where it jams, and what would help.
 
@@ -156,6 +202,10 @@ def command(
         from guide.commands.board import follow_class
 
         return follow_class(Class(given))
+    if to or papers:
+        if as_json:
+            raise WrongUse("--json and papers: one at a time.")
+        return _papers(Class(given), papers, to)
     return _plan(Class(given), as_json=as_json)
 
 
@@ -187,6 +237,25 @@ def _new(rest: list[str], project: str | None, *, seats: int, machines: int, hou
     return 0
 
 
+def _papers(of: Class, papers: tuple[str, ...], to: "PageTo") -> int:
+    from guide.show.pages.course import PAPERS, render_class
+    from guide.show.report_class import class_report
+
+    told = class_report(of.course, of.planned(of.planner()), of.plans, of.kits())
+    now = now_of(of.course)
+    to.put(lambda fmt: render_class(told, fmt, papers=papers or PAPERS, now_s=now), of.path.parent / "papers")
+    return 0
+
+
+def now_of(course: "Course") -> float:
+    """How far the class is by the clock on the wall, s from its first hour's begin; it may be long before or after."""
+    from guide.record.clock import local
+    from guide.teach.hours import begins_of
+
+    now = clock().read()
+    return (local(now.wall, now.offset).replace(tzinfo=None) - begins_of(course)).total_seconds()
+
+
 def _plan(of: Class, *, as_json: bool) -> int:
     from guide.teach.model import plain
     from guide.teach.whatif import Case, holds_up, ready, together, would_bring
@@ -212,23 +281,12 @@ def _plan(of: Class, *, as_json: bool) -> int:
     return 0
 
 
-def clock_of(course: "Course") -> Callable[[float], str]:
-    """Show a moment of a class's clock as a time of day; a day's name where there are several."""
-    begins = datetime.strptime(course.begins, "%Y-%m-%d %H:%M")  # noqa: DTZ007 - the class's own clock
-    several = len({one.day for one in course.hours.sittings}) > 1
-
-    def at(seconds: float) -> str:
-        moment = begins + timedelta(seconds=round(seconds))
-        return f"{moment:%a %H:%M}" if several else f"{moment:%H:%M}"
-
-    return at
-
-
 def plan_lines(of: Class, found: "Planned", brings: list["Brings"], sums: list["Brings"]) -> list[str]:
     """The plan as a table, with what does not fit, where it jams and what would help."""
     from guide.read.plurals import counted
     from guide.record.clock import by_minutes
     from guide.show.columns import cells, fill
+    from guide.teach.hours import clock_of
     from guide.teach.whatif import holds_up, ready
 
     course, plan, at = of.course, found.plan, clock_of(of.course)

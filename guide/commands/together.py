@@ -23,8 +23,12 @@ from guide.show.report_cloth import shopping_report
 
 def plans_together(here: Opened, others: Sequence[str], spare: int = 0) -> list[Plan]:
     """Plan projects in the order named; each cuts from what those before it leave. Raises GuideError."""
+    return planned_in_turn((here, *(opened(other) for other in others)), spare)
+
+
+def planned_in_turn(asked: Sequence[Opened], spare: int = 0) -> list[Plan]:
+    """Plan projects one after another; each cuts from what those before it leave. Raises GuideError."""
     plans: list[Plan] = []
-    asked = (here, *(opened(other) for other in others))
     _treated_alike(asked)
     for one in asked:
         left = msgspec.structs.replace(one, project=share_shelf(one.project, plans))

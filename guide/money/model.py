@@ -223,7 +223,7 @@ class Quote(msgspec.Struct, frozen=True):
 class Row(msgspec.Struct, frozen=True):
     """One row of a paced checklist: a window of a day, in seconds from the start and as clock times."""
 
-    kind: Literal["step", "break", "wait", "meal", "night"]
+    kind: Literal["step", "break", "wait", "meal", "night", "aside"]  # aside: what a class does beside its steps
     key: str
     title: str
     start_s: float

@@ -70,10 +70,11 @@ def _near(one: float, other: float) -> bool:
 
 def shopping_of(plans: Sequence[Plan]) -> tuple[Buy, ...]:
     """One list for all plans, each cloth once."""
-    return shop_together([_errand(plan) for plan in plans])
+    return shop_together([errand(plan) for plan in plans])
 
 
-def _errand(plan: Plan) -> Errand:
+def errand(plan: Plan) -> Errand:
+    """What one plan needs bought."""
     spools, zip_buy = (plan.quantities.get(name) for name in ("thread_spools", "zip_buy"))
     count, length = (q.planned if q and q.planned is not None else q and q.value for q in (spools, zip_buy))
     return Errand(

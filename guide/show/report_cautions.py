@@ -5,7 +5,8 @@ Common practice where no source stands beside it.
 They remind; they replace no local rule and no maker's own sense.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from typing import Any
 
 import msgspec
 
@@ -74,6 +75,7 @@ BROKEN_NEEDLE = (
     "Draw a thread over plate and hook. Where it catches is a burr: have it smoothed before you sew on.",
     "Put in a new needle, its flat side as the machine's book says, on most to the back, pushed home.",
 )
+MAKE_SAFE = "Foot off the pedal, iron off, blade shut."  # before every break
 AT_THE_NEEDLE = ("Foot off the pedal, machine off, before fingers go near the needle.",)
 FIRST_AID = {"bobbin": JAM, "thread": JAM, "needle": BROKEN_NEEDLE}  # by the words of older sessions
 OWN_AID = {"jam": JAM, "broken_needle": BROKEN_NEEDLE}
@@ -95,6 +97,12 @@ def minding(project: ProjectReport, cautions: Sequence[str]) -> tuple[str, ...]:
         return ()
     lap = ["lap"] if project.for_whom != "anyone" and project.back == "none" else []
     return (*(["infant"] if infant else []), *lap, "small_parts", "threads")
+
+
+def left_safe(quantities: Mapping[str, Any]) -> str:
+    """How the table is left for the night, or for good; pins are counted unless the plan says that none are used."""
+    pins = "pins_used" not in quantities or quantities["pins_used"].value
+    return f"Machine and iron off at the wall, blades shut{', pins counted' if pins else ''}."
 
 
 class Piece(msgspec.Struct, frozen=True):

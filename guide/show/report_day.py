@@ -81,11 +81,11 @@ def _window(row: Row, step: StepReport | None) -> Window:
         title=step.title if step and row.kind == "step" else row.title,
         length_text=by_minutes(60_000 * (nearest(row.end_s, 60) - nearest(row.start_s, 60))),
         notes=tuple(filter(None, notes)),
-        pieces_text=_pieces(row, step) if step else "",
+        pieces_text=pieces_said(row, step) if step else "",
     )
 
 
-def _pieces(row: Row, step: StepReport) -> str:
+def pieces_said(row: Row, step: StepReport) -> str:
     """Which pieces of a step a window is for: `12 blocks`, `blocks 1 to 7 of 12`."""
     first, last = row.pieces
     if row.finished and not row.begun:

@@ -4,12 +4,14 @@ All times are s from the first hour's begin; what lies between two sittings coun
 """
 
 from bisect import bisect_right
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from datetime import datetime, timedelta
 from itertools import accumulate
 
 import msgspec
 
-from guide.teach.model import Hours
+from guide.record.clock import nearest
+from guide.teach.model import Course, Hours
 
 Segments = Sequence[tuple[int, float]]  # so many pieces of so many s, one after another
 EPS = 1e-6
@@ -134,3 +136,20 @@ def calendar(hours: Hours, demos: Sequence[float] = (), slots: Sequence[int] = (
         taken[i] += length
     sums = tuple(accumulate((b - a for a, b in zip(starts[:-1], ends[:-1], strict=True)), initial=0.0))
     return Calendar(tuple(starts), tuple(ends), tuple(demo_at), tuple(taken), closing, sums)
+
+
+def clock_of(course: Course) -> Callable[[float], str]:
+    """Show a moment of a class's clock as a time of day, to the minute; a day's name where there are several."""
+    begins = begins_of(course)
+    several = len({one.day for one in course.hours.sittings}) > 1
+
+    def at(seconds: float) -> str:
+        moment = begins + timedelta(minutes=nearest(seconds, 60))
+        return f"{moment:%a %H:%M}" if several else f"{moment:%H:%M}"
+
+    return at
+
+
+def begins_of(course: Course) -> datetime:
+    """When the first hour begins."""
+    return datetime.strptime(course.begins, "%Y-%m-%d %H:%M")  # noqa: DTZ007 - the class's own clock

@@ -100,6 +100,7 @@ class SeatPlan(msgspec.Struct, frozen=True):
     finished: bool
     waiting_s: float
     home: tuple[str, ...] = ()  # steps that go home, by title
+    home_keys: tuple[str, ...] = ()  # the same by key
     reached: str = ""  # the last step done in class, by title
     chance: float | None = None
 

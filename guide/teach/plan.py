@@ -108,7 +108,7 @@ def _seat(
         done += windows_of(tasks, room, schedule, i, hours)
     ends = max((window.end_s for window in done), default=0.0)
     late = {(one.step, one.make) for one in done if one.end_s > hours.closing and one.kind in {"work", "practice"}}
-    home = [task.title for task in tasks if (task.key, task.make) in late]
+    home = [task for task in tasks if (task.key, task.make) in late]
     here = [one for one in done if one.start_s < hours.closing]
     here = _filled(course, here, hours, breaks, min(ends, hours.closing))
     if late:
@@ -121,7 +121,8 @@ def _seat(
         ends_s=ends,
         finished=not late,
         waiting_s=sum(one.end_s - one.start_s for one in here if one.kind == "wait"),
-        home=tuple(home),
+        home=tuple(task.title for task in home),
+        home_keys=tuple(dict.fromkeys(task.key for task in home)),
         reached=reached[-1].title if reached else "",
     )
 

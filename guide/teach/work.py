@@ -1,7 +1,7 @@
 """What each seat of a class has to do: the steps of its project at a beginner's pace, less kits and home work."""
 
 import math
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Sequence
 
 from guide.money.glean import base_key
 from guide.money.model import Paces
@@ -121,12 +121,3 @@ def _pieces(pieces: int, seconds: float, longest: float) -> tuple[int, float]:
     each = max(round(seconds / pieces), 1)
     parts = max(math.ceil(each / longest), 1)
     return pieces * parts, math.ceil(each / parts)
-
-
-def kits_need(course: Course, plans: Mapping[str, Plan]) -> dict[str, int]:
-    """How many kits of each project are wanted, spare ones with those of the first seat's."""
-    out = dict.fromkeys(plans, 0)
-    for seat in course.seats:
-        out[seat.project] += 1
-    out[course.seats[0].project] += course.spare_kits
-    return out

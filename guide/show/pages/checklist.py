@@ -29,7 +29,7 @@ def render_checklist(report: Report, fmt: Format = "html", *, large: bool = Fals
     return render(
         "checklist",
         fmt,
-        _said_once(report),
+        said_once(report),
         pictures=pictures,
         art=art,
         apart=apart,
@@ -38,8 +38,8 @@ def render_checklist(report: Report, fmt: Format = "html", *, large: bool = Fals
         stacks=stack_page(report),
         swatches=swatches(report) if fmt == "html" else {},
         other=_other(report) if both_units else {},
-        cautions=_cautions(report),
-        met=_words_met(report),
+        cautions=step_cautions(report),
+        met=words_met(report),
         groups=_groups(report),
         stages={name: any(step.stage == name for step in report.steps) for name in ("cut", "wash")},
         figures=_figures(report),
@@ -72,7 +72,7 @@ def _other(report: Report) -> dict[str, str]:
     return {name: text for name, (text, own) in told.items() if text != own}
 
 
-def _cautions(report: Report) -> dict[str, list[str]]:
+def step_cautions(report: Report) -> dict[str, list[str]]:
     """Each step's cautions, all to be said whole: its two nearest dangers, and what no step before it has said."""
     seen: set[str] = set()
     out: dict[str, list[str]] = {}
@@ -96,7 +96,7 @@ def _groups(report: Report) -> dict[str, str]:
     return out
 
 
-def _said_once(report: Report) -> Report:
+def said_once(report: Report) -> Report:
     """The report with a line that an earlier step has said in the same words left out of later steps."""
     assert report.day is not None
     seen: set[str] = set()
@@ -112,7 +112,7 @@ def _said_once(report: Report) -> Report:
     return replace(report, day=replace(report.day, rows=tuple(rows)))
 
 
-def _words_met(report: Report) -> dict[str, list[Explained]]:
+def words_met(report: Report) -> dict[str, list[Explained]]:
     """The trade's words, each explained at the step where it is first met."""
     assert report.day is not None
     left = {one.word: one for one in report.day.words}

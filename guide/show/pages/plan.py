@@ -1,10 +1,12 @@
 """The plan on paper: what to cut, what to buy, the cutting plans, the order of work, every number."""
 
+from collections.abc import Sequence
+
 import msgspec
 
 from guide.read.spoken import said
 from guide.show.model import Report, Setting
-from guide.show.model_plan import BuyReport, QuantityReport, StationWork, StepReport
+from guide.show.model_plan import BuyReport, ProjectReport, QuantityReport, StationWork, StepReport
 from guide.show.pages.illustrate import figure_list, maps, stack_page, swatches
 from guide.show.pages.log import face_letters
 from guide.show.pages.render import Format, ours, render
@@ -39,9 +41,9 @@ def render_plan(report: Report, fmt: Format = "html") -> str:
         faces=face_letters(report),
         stacks=stack_page(report),
         swatches=swatches(report) if fmt == "html" else {},
-        cut=_cut(report),
+        cut=cut_table(report),
         cuts=cutting_pictures(report) if html else (),
-        buy=_buy(report),
+        buy=buy_tables(report.shopping, report.project),
         stations=_stations(report),
         stages=by_stage(report),
         numbers=_numbers(report),
@@ -80,7 +82,7 @@ def plan_figures(report: Report) -> list[Setting]:
     return figure_list(report, pairs)
 
 
-def _cut(report: Report) -> Table:
+def cut_table(report: Report) -> Table:
     """What to cut from what, and what lies ready."""
     spoken = report.project.words
     rows = [
@@ -98,11 +100,11 @@ def _cut(report: Report) -> Table:
     return table(columns, [rows], label="What to cut")
 
 
-def _buy(report: Report) -> list[tuple[str, Table]]:
+def buy_tables(shopping: Sequence[BuyReport], project: ProjectReport) -> list[tuple[str, Table]]:
     """What to buy, counter by counter."""
-    spoken, currency = report.project.words, report.project.currency
+    spoken, currency = project.words, project.currency
     counters: dict[str, list[BuyReport]] = {}
-    for line in sorted(report.shopping, key=lambda line: line.counter):
+    for line in sorted(shopping, key=lambda line: line.counter):
         counters.setdefault(line.counter, []).append(line)
     columns = [
         Column[BuyReport]("Item", lambda one: Cell(one.item_text, (Note(one.washed.text),) if one.washed else ())),

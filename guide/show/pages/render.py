@@ -13,7 +13,7 @@ from guide.read.plurals import plural
 from guide.read.spoken import said
 from guide.read.unsafe import spelt, unsafe
 from guide.show.model import Report
-from guide.show.report_cautions import caution, washing
+from guide.show.report_cautions import MAKE_SAFE, caution, left_safe, washing
 from guide.show.words import minutes, unbroken
 
 TYPE = Path(__file__).parent / "type"
@@ -52,11 +52,15 @@ def _engine(fmt: Format, words: str) -> Environment:
     }
     # Markdown is not HTML: its values are escaped for what they are there, and are markup from then on.
     engine = Environment(autoescape=True, finalize=_html if fmt == "html" else _markdown, **options)
-    engine.globals |= {"html": fmt == "html", "macros": "html.j2" if fmt == "html" else "markdown.j2", "MODES": MODES}
+    engine.globals |= {
+        "html": fmt == "html",
+        "macros": "html.j2" if fmt == "html" else "markdown.j2",
+        "MODES": MODES,
+        "MAKE_SAFE": MAKE_SAFE,
+    }
     engine.filters["code"] = code_markdown
     engine.globals["caution"] = lambda name: caution(name, words)
-    engine.globals["washing"] = washing
-    engine.globals["typeface"] = typeface
+    engine.globals |= {"washing": washing, "left_safe": left_safe, "typeface": typeface}
     engine.filters["duration"] = minutes
     engine.filters["plural"] = plural
     return engine

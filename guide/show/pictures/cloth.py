@@ -69,6 +69,11 @@ def definitions(p: Pen, looks_: dict[str, Look], wide: float, high: float, size:
     return el("defs", *pieces)
 
 
+def cut_to(p: Pen, look: Look, wide: float, high: float, **attributes: str | float | None) -> str:
+    """One piece of a size of its own, laid by a transform."""
+    return el("g", el("rect", width=wide, height=high, fill=look.ground), *_marks(p, look, wide, high), **attributes)
+
+
 def laid(look: Look, size: str = "", **attributes: str | float | None) -> str:
     """One piece of a print's cloth, at an x and y or by a transform."""
     return el("use", href=f"#{_id(look, size)}", **attributes)
