@@ -270,7 +270,7 @@ def plan(hours: str, start: str | None, *, as_json: bool, maker: str) -> int:
     work: dict[int, Work] = {order.number: work_of(order, {"paces": paces}) for order in orders}
     slots: list[Slot] = planned([work[order.number].job for order in orders], free)
     drawn = chances(slots, draws_for([work[slot.job.number] for slot in slots], paces), free)
-    buy = bought_for(list(work.values()))
+    buy = bought_for([work[slot.job.number] for slot in slots])
     data = plan_dict(slots, drawn, book, {n: (one.says, one.known) for n, one in work.items()}, buy)
     if as_json:
         import json

@@ -18,7 +18,8 @@ from guide.money.forecast import draws_of, forecast
 from guide.money.model import Paces
 from guide.plan.make import make_plan
 from guide.plan.model import Plan
-from guide.plan.together import shopping_of
+from guide.plan.together import share_shelf, shopping_of
+from guide.read.check import Language
 from guide.read.places import PROJECT_FILE, shown
 from guide.record.model import Record
 from guide.show.report_cloth import shopping_report
@@ -31,6 +32,7 @@ class Work(msgspec.Struct, frozen=True):
     job: Job
     says: str
     plan: Plan | None = None
+    language: Language | None = None  # its plan's
     record: Record | None = None
     resting_s: float = 0.0
     under_way: bool = False
@@ -66,6 +68,7 @@ def _planned(order: Order, left: int, due: date | None, paces: Paces) -> Work:
             Job(order.number, hands_s, outlook.waiting_s, due),
             says,
             at.plan,
+            at.language,
             at.record,
             outlook.resting_s,
             under_way=True,
@@ -76,7 +79,7 @@ def _planned(order: Order, left: int, due: date | None, paces: Paces) -> Work:
     outlook = forecast(plan, paces)
     hands_s = outlook.hands_on.likely + outlook.resting_s
     says = f"{minutes(hands_s)} and {minutes(outlook.waiting_s)} of waits, from {outlook.rests_on}"
-    return Work(Job(order.number, hands_s, outlook.waiting_s, due), says, plan, None, outlook.resting_s)
+    return Work(Job(order.number, hands_s, outlook.waiting_s, due), says, plan, here.language, None, outlook.resting_s)
 
 
 def draws_for(work: Sequence[Work], paces: Paces) -> list[list[float]]:
@@ -90,7 +93,17 @@ def draws_for(work: Sequence[Work], paces: Paces) -> list[list[float]]:
 
 
 def bought_for(work: Sequence[Work]) -> list[dict[str, Any]]:
-    """Give one shopping list for the orders whose cloth is not cut yet."""
-    plans = [one.plan for one in work if one.plan is not None and not one.under_way]
+    """Give one shopping list for the orders whose cloth is not cut yet, each from what those before it leave."""
+    plans: list[Plan] = []
+    for one in work:
+        if one.plan is None or one.language is None or one.under_way:
+            continue
+        mine = one.plan.project
+        alike = [plan for plan in plans if plan.project.washed_first == mine.washed_first]
+        left = share_shelf(mine, alike)
+        try:
+            plans.append(one.plan if left == mine else make_plan(left, one.language))
+        except GuideError as error:  # what is left does not do, and nothing of it can be bought
+            talk(f"Order {one.job.number}, from what is left for it: {error}")
     rows = shopping_report(shopping_of(plans), [plan.project for plan in plans]) if plans else ()
     return [msgspec.to_builtins(row) for row in rows]

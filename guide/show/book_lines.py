@@ -178,7 +178,7 @@ def _late(data: Mapping[str, Any], width: int) -> list[str]:
     out = [heading("Late", width)]
     out += [_order(one, f", {counted(one['days_late'], 'day')}") for one in late] or ["  Nothing is late."]
     if open_:
-        out += [heading("Promised to buyers", width), *(_order(one, "") for one in open_)]
+        out += ["", heading("Promised to buyers", width), *(_order(one, "") for one in open_)]
     return [
         *out,
         *(f"  order {one['number']}, {one['buyer']}: {one['owing']} {one['currency']} owing" for one in owing),

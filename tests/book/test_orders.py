@@ -242,3 +242,36 @@ def test_of_an_order_that_nobody_can_reckon_no_moment_and_no_chance_is_told(guid
     assert "%" not in row
     (one,) = json.loads(guide("order", "plan", "--hours", EVENINGS, "--json").out)["orders"]
     assert (one["known"], one["chance"]) == (False, None)
+
+
+def test_what_to_buy_for_all_spends_no_cloth_of_the_shelf_twice(guide, workshop):
+    """Two orders of a throw of 24 squares a print; 24 and 24 lie there: one is cut from the shelf, the other is bought.
+
+    So the list asks for what one of them would need, with nothing on the shelf [identity].
+    """
+    import json
+
+    text = (
+        "project: Lap square\nkind: throw\ngrid: {across: 6, down: 4}\nsquare: 6 in\nseam: 1/2 in\nback: none\n"
+        "closure: none\nlayers: {above: 1, below: 1}\nwadding: none\nprints:\n"
+        "  - {name: moss check, width: 44 in, price: 9.60 / yd, on_hand: shelf}\n"
+        "  - {name: oat stripe, width: 44 in, price: 9.60 / yd, on_hand: shelf}\n"
+    )
+    for name in ("one", "two"):
+        (workshop / "sessions" / name).mkdir()
+        (workshop / "sessions" / name / "project.yaml").write_text(text, encoding="utf-8")
+        guide("order", "add", "B. Elm", "lap square", "--project", name)
+
+    def bought():
+        data = json.loads(guide("order", "plan", "--hours", EVENINGS, "--json").out)
+        return {row["item"]: row["quantity"] for row in data["buy"] if row["counter"] == "cloth"}
+
+    two = bought()
+    assert two.keys() == {"moss check", "oat stripe"}
+    for name in two:
+        assert guide("shelf", "add", name, "--squares", "24", "--size", "6in x 6in").code == 0
+    one = bought()
+    assert one.keys() == two.keys()
+    assert all(0 < float(one[name]) < float(two[name]) for name in two)
+    guide("order", "off", "2")
+    assert bought() == {}
