@@ -20,7 +20,7 @@ SMALL = 10_000  # tenths of a micrometre in a mm
 # fmt: off
 What = Literal[
     "begun",
-    "bought", "counted", "washed", "cut", "used", "given", "promised", "released", "passed",
+    "bought", "counted", "washed", "parted", "cut", "used", "given", "promised", "released", "passed",
     "quoted", "ordered", "changed", "delivered", "called_off", "paid",
     "made", "sent", "back", "sold", "returned", "cost", "stall",
     "forgotten", "voided", "amended", "recovered",
@@ -76,9 +76,9 @@ class Entry(msgspec.Struct, frozen=True, omit_defaults=True, gc=False):
     what: What
     on: str = ""  # the day it happened, 2026-03-01
     cloth: Text = ""  # its name, or what a notion is called
-    lots: list[Lot] = []  # bought
+    lots: list[Lot] = []  # bought; parted: what one of a piece was cut into
     takes: list[Take] = []  # promised, cut
-    piece: str = ""  # counted, washed, used, given
+    piece: str = ""  # counted, washed, parted, used, given
     lot: Lot | None = None  # counted, washed: the piece as it is now
     count: Pieces = 0
     project: Text = ""  # the name of its folder

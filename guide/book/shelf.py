@@ -2,10 +2,10 @@
 
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
-from math import floor
+from math import ceil, floor
 from typing import Any
 
-from guide.book.model import SMALL, Book, Lot, Piece, Take, in_mm
+from guide.book.model import SMALL, Book, Lot, Piece, Promise, Take, in_mm
 from guide.book.shelf_kinds import area, areas
 from guide.plan.bolts import bolt_of, washed_first
 from guide.plan.cutting.cut import rests
@@ -16,6 +16,7 @@ from guide.read.model import Print, Project
 
 # What is worth keeping, both ways: less is scrap [practice].
 KEPT_MM = {"inch": 6 * INCH, "metric": 150.0}
+CUT_ON = {"inch": INCH / 8, "metric": 5.0}  # what a length to cut is chosen on
 
 Row = dict[str, Any]  # a piece as a session keeps it: piece, width, length, count, straight … in mm
 
@@ -23,7 +24,8 @@ Row = dict[str, Any]  # a piece as a session keeps it: piece, width, length, cou
 def shelf_for(book: Book, project: Project, name: str) -> tuple[dict[str, list[Row]], list[str]]:
     """Give what lies on the shelf for a project, by cloth, as it lies on its table; and what must be said of it.
 
-    What others have first call on is left out. Where cloth is washed first, unwashed pieces are reckoned as washing
+    What others have first call on is left out; a print that has pieces promised to it is planned from them. Where
+    cloth is washed first, unwashed pieces are reckoned as washing
     leaves them; where none is, washed pieces are left out: cloth in one article is treated alike.
     """
     rows: dict[str, list[Row]] = {}
@@ -36,9 +38,19 @@ def shelf_for(book: Book, project: Project, name: str) -> tuple[dict[str, list[R
         if len(fit) < len(mine):
             out = ", ".join(piece.id for piece in mine if piece not in fit)
             says.append(f"{cloth.name}: piece {out} of the shelf is washed, and this is cut unwashed; left out.")
-        free = [(piece, book.free(piece.id, name)) for piece in fit]
+        own = {one.piece: one.count for one in promised_to(book, name)}
+        free = [(piece, own.get(piece.id, 0)) for piece in fit if piece.id in own]
+        free = free or [(piece, book.free(piece.id, name)) for piece in fit]
         rows[cloth.name] = [_row(project, cloth, piece, count) for piece, count in free if count > 0]
     return rows, says
+
+
+def promised_to(book: Book, name: str) -> list[Promise]:
+    """Give what a project has first call on, each piece once."""
+    counts: dict[str, int] = {}
+    for one in book.promises.get(name, []):
+        counts[one.piece] = counts.get(one.piece, 0) + one.count
+    return [Promise(piece, count) for piece, count in counts.items()]
 
 
 def _row(project: Project, cloth: Print, piece: Piece, count: int) -> Row:
@@ -110,6 +122,32 @@ def promised_by(plan: Plan, shelf: Mapping[str, Sequence[Row]]) -> list[Take]:
     for row, _, count in taken_by(plan, shelf):
         counts[row["piece"]] = counts.get(row["piece"], 0) + count
     return [Take(piece, count) for piece, count in counts.items()]
+
+
+def parted_by(plan: Plan, shelf: Mapping[str, Sequence[Row]], book: Book) -> list[tuple[str, list[Lot]]]:
+    """Give the pieces a plan takes only an end or a side of: each with what is cut off for it, and the rest.
+
+    The cut is on 1/8 in or 5 mm, at least what the plan takes; a rest too small to keep goes with it.
+    """
+    out = []
+    for row, cloth, _ in taken_by(plan, shelf):
+        if cloth is not None and (lots := _parted(plan, book.pieces[row["piece"]], row, cloth)):
+            out.append((row["piece"], lots))
+    return out
+
+
+def _parted(plan: Plan, piece: Piece, row: Row, cloth: CutCloth) -> list[Lot]:
+    """Cut off what a plan takes of a piece, across it, or along where its strips lie so; [] where it takes all."""
+    wide, long = in_mm(piece.width), in_mm(piece.length)
+    taken = max((strip.area.high for strip in cloth.strips), default=0.0)
+    table, whole = (float(row["width"]), wide) if cloth.along else (float(row["length"]), long)
+    step = CUT_ON[plan.project.units]
+    off = ceil(taken * whole / table / step - SAME_MM) * step  # as long as it was before washing takes of it
+    least = KEPT_MM[plan.project.units] - SAME_MM
+    if min(whole - off, long if cloth.along else wide) < least or (cloth.along and piece.selvedge):
+        return []
+    sizes = ((off, long), (whole - off, long)) if cloth.along else ((wide, off), (wide, whole - off))
+    return [Lot(round(width, 4), round(length, 4)) for width, length in sizes]
 
 
 def cut_by(plan: Plan, shelf: Mapping[str, Sequence[Row]]) -> list[Take]:

@@ -122,6 +122,23 @@ def _washed(book: Book, entry: Entry) -> None:
     piece.washed = True
 
 
+def _parted(book: Book, entry: Entry) -> None:
+    """Cut one of a piece right across, or right along, into lots that lie there as pieces of their own."""
+    piece = _there(book, entry.piece, 1)
+    sides = [(small(lot.width), small(lot.length)) for lot in entry.lots if lot.count == 1]
+    need(1 < len(sides) == len(entry.lots) and all(map(all, sides)), f"cuts piece {piece.id} into nothing")
+    wide, long = zip(*sides, strict=True)
+    across = set(wide) == {piece.width} and sum(long) == piece.length
+    along = set(long) == {piece.length} and sum(wide) == piece.width and not piece.selvedge
+    need(across or along, f"cuts piece {piece.id} into what does not come to it")
+    for place, (width, length) in enumerate(sides, 1):
+        book.pieces[f"{entry.n}.{place}"] = Piece(
+            f"{entry.n}.{place}", piece.cloth, width, length, 1, piece.straight, piece.washed, piece.selvedge,
+            piece.paid, piece.share * width * length, piece.whole * piece.area, piece.currency, piece.since,
+        )  # fmt: skip
+    _take(book, piece, 1)
+
+
 def _given(book: Book, entry: Entry) -> None:
     need(entry.count, "gives nothing away")
     piece = _there(book, entry.piece, entry.count)
@@ -252,6 +269,7 @@ DO: dict[str, Callable[[Book, Entry], None]] = {
     "bought": _bought,
     "counted": _counted,
     "washed": _washed,
+    "parted": _parted,
     "cut": _cut,
     "used": _used,
     "given": _given,

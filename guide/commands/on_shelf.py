@@ -20,12 +20,18 @@ def open_here(path: Path, changes: Sequence[str] = ()) -> Opened:
     return on_shelf(here) if any(cloth.shelf for cloth in here.project.prints) else here
 
 
-def on_shelf(here: Opened) -> Opened:
-    """Give the project with its cloth from the shelf, for the prints that say so. Writes nothing."""
+def on_shelf(here: Opened, *, anew: bool = False) -> Opened:
+    """Give the project with its cloth from the shelf, for the prints that say so. Writes nothing.
+
+    `anew`: as if nothing were promised to it yet.
+    """
     from guide.book.file import read_book
     from guide.book.shelf import kept_text, shelf_for
 
-    rows, says = shelf_for(read_book(here.folder.parent), here.project, here.folder.resolve().name)
+    book, name = read_book(here.folder.parent), here.folder.resolve().name
+    if anew:
+        book.promises.pop(name, None)
+    rows, says = shelf_for(book, here.project, name)
     for told in says:
         talk(told)
     here.language.beside[SHELF] = rows

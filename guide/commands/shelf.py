@@ -3,7 +3,9 @@
 from typing import Any
 
 import click
+from msgspec.structs import replace
 
+from guide.book.model import SMALL, Lot, Take
 from guide.commands.common import SESSIONS, columns, opened, put_page, say, talk
 from guide.commands.entries import (
     amount,
@@ -19,6 +21,7 @@ from guide.commands.entries import (
 )
 from guide.commands.sessions import code_told
 from guide.errors import WrongUse
+from guide.read.lengths import Units, show_length
 from guide.read.plurals import counted, listed
 
 # As shops cut it: half a yard by half a cloth's width, half a metre by half a metric cloth's [practice].
@@ -177,28 +180,76 @@ def give(piece: str, number: int, to: str | None, on: str | None) -> int:
     return 0
 
 
+@command.command("part")
+@click.argument("piece")
+@click.option("--length", "long", metavar="LENGTH", help="So much off its end, right across.")
+@click.option("--width", "wide", metavar="LENGTH", help="So much off its side, along the grain.")
+@on_option
+def part(piece: str, long: str | None, wide: str | None, on: str | None) -> int:
+    """Cut PIECE in two: both lie on the shelf then, each as a piece of its own."""
+    if bool(long) == bool(wide):
+        raise WrongUse("Where is it cut? Say --length, or --width.")
+    off = length(long or wide or "", "--length" if long else "--width")
+    with book_open() as writer:
+        there = writer.book.pieces.get(piece)
+        if there is None or not there.is_cloth:
+            raise WrongUse(f"No piece {piece} of cloth is on the shelf.")
+        sides = (there.width / SMALL, there.length / SMALL)
+        rest = sides[bool(long)] - off
+        if rest <= 0:
+            raise WrongUse(f"Piece {piece} is no longer than that.")
+        if wide and there.selvedge:
+            raise WrongUse(f"Piece {piece} has selvedges on both sides: cut it across, with --length.")
+        sizes = [(sides[0], one) if long else (one, sides[1]) for one in (off, rest)]
+        lots = [_typed({"width": round(w, 4), "length": round(h, 4)}) for w, h in sizes]
+        (entry,) = writer.add({"what": "parted", "on": day(on), "piece": piece, "lots": lots})
+    talk(f"Piece {piece} is piece {entry.n}.1 and piece {entry.n}.2 now.")
+    return 0
+
+
 @command.command("use")
 @click.argument("project", required=False)
+@click.option("--part", "parts", is_flag=True, help="Cut off what it takes of each: the rest of it stays free.")
 @on_option
-def use(project: str | None, on: str | None) -> int:
-    """Promise PROJECT the pieces its plan cuts: no other plan is offered them. Planned anew, it is promised anew."""
-    from guide.book.shelf import promised_by
-    from guide.commands.on_shelf import SHELF
+def use(project: str | None, on: str | None, *, parts: bool) -> int:
+    """Promise PROJECT the pieces its plan cuts: no other plan is offered them. Planned anew, it is promised anew.
+
+    Whole pieces; with --part what it takes of a length is cut off now, and promised as a piece of its own.
+    """
+    from guide.book.shelf import parted_by, promised_by
+    from guide.commands.on_shelf import SHELF, on_shelf
     from guide.commands.planned import plan_of
 
-    here = opened(project)
+    here = on_shelf(opened(project), anew=True)
     name = here.folder.resolve().name
     if not any(cloth.shelf for cloth in here.project.prints):
         raise WrongUse(f"{name} takes nothing from the shelf: write `on_hand: shelf` with a print of it.")
-    takes = promised_by(plan_of(here), here.language.beside[SHELF])
+    plan, rows = plan_of(here), here.language.beside[SHELF]
+    takes = promised_by(plan, rows)
     with book_open() as writer:
         line = {"on": day(on), "project": name}
-        before = [line | {"what": "released"}] if writer.book.promises.get(name) else []
+        lines: list[dict[str, Any]] = [line | {"what": "released"}] if writer.book.promises.get(name) else []
         if not takes:
             raise WrongUse(f"Nothing that lies on the shelf goes into {name}.")
-        writer.add(*before, line | {"what": "promised", "takes": takes})
-    talk(f"Promised to {name}: {listed([f'piece {take.piece}' for take in takes])}.")
+        cut = []
+        for piece, lots in parted_by(plan, rows, writer.book) if parts else ():
+            cut.append(f"{_sides(lots[0], writer.book.units)} off piece {piece}")
+            takes = _instead(takes, piece, f"{writer.next + len(lines)}.1")
+            lines.append(line | {"what": "parted", "piece": piece, "lots": lots})
+        writer.add(*lines, line | {"what": "promised", "takes": takes})
+    told = f"Cut off: {listed(cut)}. " if cut else ""
+    talk(f"{told}Promised to {name}: {listed([f'piece {take.piece}' for take in takes])}.")
     return 0
+
+
+def _instead(takes: list[Take], piece: str, part: str) -> list[Take]:
+    """Take what is cut off a piece in its place; of several alike only one is cut into."""
+    whole = [replace(one, count=one.count - 1) if one.piece == piece else one for one in takes]
+    return [*(one for one in whole if one.count), Take(part)]
+
+
+def _sides(lot: Lot, units: Units) -> str:
+    return f"{show_length(lot.width, units)} × {show_length(lot.length, units)}"
 
 
 @command.command("release")

@@ -4,7 +4,7 @@ import random
 from decimal import Decimal
 
 from guide.book.file import Writer
-from guide.book.model import BOOK, Entry, Lot, Take
+from guide.book.model import BOOK, Entry, Lot, Piece, Take
 from guide.book.unfit import Unfit
 from tests.fakes import FakeClock
 
@@ -47,13 +47,24 @@ def part_of(rng: random.Random, base: Lot) -> tuple[list[Lot], list[Lot]]:
     return parts, [one for one in left if one.width and one.length]
 
 
+def halves(rng: random.Random, there: Piece | None) -> list[Lot]:
+    """A piece in two, right across or along the grain; now and then a hair more than there is of it."""
+    wide, long = (there.width / 1e4, there.length / 1e4) if there else (500.0, 400.0)
+    more = rng.choice((0.0, 0.0, 0.0, 0.1))
+    if rng.random() < 0.5:
+        off = round(long * rng.choice((0.25, 0.5)), 1)
+        return [Lot(wide, off), Lot(wide, round(long - off + more, 4))]
+    off = round(wide * rng.choice((0.25, 0.5)), 1)
+    return [Lot(off, long), Lot(round(wide - off + more, 4), long)]
+
+
 def step(rng: random.Random, writer: Writer, sessions: list[str]) -> dict:
     """The next line somebody might write, whether it fits or not."""
     pieces = list(writer.book.pieces.values())
     some = rng.choice(pieces).id if pieces and rng.random() < 0.97 else "99"
     what = rng.choices(
-        ("bought", "counted", "washed", "promised", "released", "cut", "given", "voided", "amended"),
-        (6, 2, 2, 3, 1, 5, 1, 2, 1),
+        ("bought", "counted", "washed", "parted", "promised", "released", "cut", "given", "voided", "amended"),
+        (6, 2, 2, 2, 3, 1, 5, 1, 2, 1),
     )[0]
     if what == "bought":
         lots = [lot(rng) for _ in range(rng.choice((1, 1, 3)))]
@@ -73,6 +84,8 @@ def step(rng: random.Random, writer: Writer, sessions: list[str]) -> dict:
             "piece": some,
             "lot": Lot(round(wide * 0.97, 1), round(long * rng.choice((0.95, 1.02)), 1)),
         }
+    if what == "parted":
+        return {"what": what, "piece": some, "lots": halves(rng, writer.book.pieces.get(some))}
     if what == "promised":
         takes = [Take(some, rng.randint(1, 3)), *([Take(rng.choice(pieces).id)] if pieces else [])]
         return {"what": what, "project": rng.choice(PROJECTS), "takes": takes}

@@ -9,10 +9,12 @@ import pytest
 
 from guide.book.fold import fold
 from guide.book.model import BOOK, Lot, Take
+from guide.book.shelf import shelf_for, still_there
 from guide.book.standing import undo_target
 from guide.book.unfit import Unfit
 from tests.book.histories import empty_book, history
 from tests.fakes import FakeClock
+from tests.plan.sums_of import THROW, cushion, read
 
 FULL = bool(os.environ.get("FRAYWORK_FULL"))
 HISTORIES = range(2000 if FULL else 150)
@@ -44,7 +46,7 @@ def test_bought_cloth_is_all_accounted_for():
         writer = history(seed)
         sound(writer)
         kinds.update(entry.what for entry in writer.file.events)
-    wanted = {"bought", "counted", "washed", "promised", "released", "cut", "given", "voided", "amended"}
+    wanted = {"bought", "counted", "washed", "parted", "promised", "released", "cut", "given", "voided", "amended"}
     assert min(kinds[what] for what in wanted) > len(HISTORIES) / 20, "some kind of line was hardly ever tried"
 
 
@@ -111,6 +113,44 @@ def test_a_piece_may_be_cut_up_whole(writer):
     flow = writer.book.flows["moss check"]
     assert (flow.bought, flow.scrap) == (flow.cut, 0)
     assert "2" not in writer.book.pieces
+
+
+def test_a_piece_in_two_is_as_much_as_it_was_and_cost_as_much(writer):
+    """40 in × 30 in for 12.00: 10 in off its end is a third, 4.00; nothing is bought, cut or lost [identity]."""
+    writer.add({"what": "parted", "piece": "2", "lots": [Lot(1016, 254), Lot(1016, 508)]})
+    (off, rest) = (writer.book.pieces[name] for name in ("5.1", "5.2"))
+    assert (off.length, rest.length, off.each, rest.each) == (2_540_000, 5_080_000, 4, 8)
+    assert "2" not in writer.book.pieces
+    writer.add({"what": "promised", "project": "one", "takes": [Take("5.1")]})
+    assert writer.book.free("5.2") == 1
+    with pytest.raises(Unfit, match="promised"):
+        writer.add({"what": "parted", "piece": "5.1", "lots": [Lot(508, 254), Lot(508, 254)]})
+    sound(writer)
+
+
+def test_of_several_alike_one_is_cut_in_two(writer):
+    writer.add({"what": "parted", "piece": "3", "lots": [Lot(254, 254), Lot(254, 254)]})
+    assert [(one.id, one.count) for one in writer.book.pieces.values() if one.cloth == "oat stripe"] == [
+        ("3", 2), ("5.1", 1), ("5.2", 1)]  # fmt: skip
+    sound(writer)
+
+
+def test_of_several_alike_those_that_are_left_can_still_be_cut(writer):
+    """A session cut three of a piece, and one of the three is given away since: two can be booked, and one is told."""
+    cut = Take("3", cloth="oat stripe", parts=[Lot(152.4, 152.4)])
+    assert still_there(writer.book, [cut] * 3, "one") == ([cut] * 3, [])
+    writer.add({"what": "given", "piece": "3", "count": 1})
+    assert still_there(writer.book, [cut] * 3, "one") == ([cut] * 2, ["3"])
+
+
+def test_a_length_on_the_shelf_is_planned_without_its_selvedges(writer):
+    """44 in with 1/2 in on each side are 43 in to cut from; washed first, 3 % less: 41.71 in [identity]."""
+    writer.add({"what": "bought", "cloth": "leaf", "lots": [Lot(44 * 25.4, 914.4, selvedge=12.7)]})
+    cloth = [{"name": "leaf", "width": "44 in", "on_hand": "shelf", "shrinks": {"length": "4 %", "width": "3 %"}}]
+    for first, wide in ((False, 43.0), (True, 41.71)):
+        project = read(cushion(**THROW | {"prints": cloth, "washed_first": first}))
+        (row,) = shelf_for(writer.book, project, "one")[0]["leaf"]
+        assert row["width"] == pytest.approx(wide * 25.4)
 
 
 def test_a_session_is_cut_once(writer):
@@ -180,6 +220,10 @@ def test_what_was_cut_cannot_be_taken_off_its_purchase(writer):
         ({"what": "cut", "session": "s", "takes": [Take("2"), Take("2")]}, "takes 2 of piece 2, and there are 1"),
         ({"what": "washed", "piece": "2", "lot": Lot(1017, 762)}, "no size it can come to"),
         ({"what": "used", "piece": "4", "count": 5}, "there are 4"),
+        ({"what": "parted", "piece": "2", "lots": [Lot(1016, 254), Lot(1016, 507.9999)]}, "does not come to it"),
+        ({"what": "parted", "piece": "2", "lots": [Lot(508, 762), Lot(508.0001, 762)]}, "does not come to it"),
+        ({"what": "parted", "piece": "2", "lots": [Lot(1016, 762)]}, "into nothing"),
+        ({"what": "parted", "piece": "4", "lots": [Lot(count=2), Lot(count=2)]}, "into nothing"),
         ({"what": "used", "piece": "2", "count": 1}, "it is cloth"),
         ({"what": "bought", "cloth": "x", "lots": [Lot(10, 10), Lot()]}, "under one name"),
         ({"what": "bought", "cloth": "x", "lots": [Lot()], "amount": Decimal("Infinity")}, "a sum that is none"),

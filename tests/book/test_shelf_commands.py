@@ -74,6 +74,32 @@ def test_washing_keeps_what_was_paid_and_loses_cloth(guide):
     assert data["worth"] == {"EUR": "10.00"}
     assert data["cloth"]["moss check"]["washed_away_mm2"] == 1_000_000 - 970 * 950
     assert guide("shelf", "wash", "2", "--to", "96cm x 94cm").code == 2
+    guide("shelf", "add", "oat stripe", "1 m", "--width", "100cm")
+    assert guide("shelf", "wash", "4", "--to", "100cm x 98cm").code == 0  # of its width it took nothing
+
+
+def test_a_piece_is_cut_in_two_across_or_along(guide):
+    """Half a metre off the end of 100 cm × 200 cm for 8.00, then a quarter of its width: 2.00, 6.00 · 1/4 and 3/4."""
+    guide("shelf", "add", "moss check", "2 m", "--width", "100cm", "--paid", "8.00")
+    assert guide("shelf", "part", "2", "--length", "50cm").code == 0
+    assert guide("shelf", "part", "3.2", "--width", "25cm").code == 0
+    there = {
+        one["id"]: (one["width_mm"], one["length_mm"], one["worth"])
+        for one in json.loads(guide("shelf", "--json").out)["pieces"]
+    }
+    assert there == {"3.1": (1000, 500, "2.00"), "4.1": (250, 1500, "1.50"), "4.2": (750, 1500, "4.50")}
+    assert guide("book", "undo").code == 0
+    assert {"3.1", "3.2"} == read_book("sessions").pieces.keys()
+
+
+@pytest.mark.parametrize("argv", [["2"], ["2", "--length", "200cm"], ["2", "--length", "3m"], ["9", "--length", "3cm"],
+                                  ["3", "--width", "10cm"], ["2", "--length", "1m", "--width", "1m"], ["2", "--length", "0m"]])  # fmt: skip
+def test_what_cannot_be_cut_in_two_is_refused(guide, argv):
+    """To the end of it, a piece that is not there, across its two selvedges, both ways at once."""
+    guide("shelf", "add", "moss check", "2 m", "--width", "100cm")
+    guide("shelf", "add", "oat stripe", "2 m", "--width", "100cm", "--selvedge", "1cm")
+    assert guide("shelf", "part", *argv).code == 2
+    assert read_book("sessions").pieces.keys() == {"2", "3"}
 
 
 def test_pieces_are_drawn_to_one_scale(guide):
