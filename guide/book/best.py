@@ -123,7 +123,7 @@ def largest(book: Book, wanted: Wanted, square_mm: float, count: int = 1) -> Cho
     ]
     if not found or pitch <= 0:
         return None
-    across, down = max(found, key=lambda grid: (grid[0] * grid[1], grid[0] - grid[1]))
+    across, down = max(found, key=lambda grid: (grid[0] * grid[1], grid[1] - grid[0]))
     given = most(stock, across * down, wanted.faces, wanted.layers)
     return Choice(across, down, square_mm, given, across * pitch, down * pitch)
 

@@ -1,4 +1,4 @@
-"""The book as rows for a bookkeeper: sales and returns, payments, what was bought, costs."""
+"""The book as rows for a bookkeeper: sales and returns, what was bought, costs."""
 
 from collections.abc import Iterator
 from decimal import Decimal
@@ -13,7 +13,7 @@ class LedgerRow(msgspec.Struct, frozen=True):
     """One row; money to the cent, of a return with a minus. net: less tax, fee and packing."""
 
     date: str
-    number: str  # a ticket, an order, or the line of the book
+    number: str  # a ticket, or the line of the book
     kind: str  # sale, return, cloth, stall, cost
     what: str
     place: str

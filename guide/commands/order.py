@@ -197,7 +197,9 @@ def deliver(number: int, **said: Any) -> int:
         writer.add(line, *_payment(number, said["paid"], order.currency if order else "", on))
         order = writer.book.orders[number]
         articles = [writer.book.articles[ticket] for ticket in these]
-    talk(f"Delivered of order {number}: {order.delivered} of {order.count}. Owing: {order.owing} {order.currency}.")
+    unsold = "" if these else " Without a ticket it is in no sales: guide book made gives one, and --tickets sells it."
+    told = f"Delivered of order {number}: {order.delivered} of {order.count}. Owing: {order.owing} {order.currency}."
+    talk(f"{told}{unsold}")
     if said["note"]:
         from guide.show.pages.papers import delivery_note
 

@@ -93,11 +93,14 @@ def words_of(plan: Plan, paces: Paces, said: dict[str, Any]) -> dict[str, Any]:
     forecast_told, cost = money_of(plan, paces)
     data = report(plan, forecast=forecast_told, cost=cost)
     differs = show_length(DIFFERS_MM[project.units], project.units)
+    known = project.washed_first or all(cloth.shrinks_known for cloth in project.prints)
+    more = "" if known else "; washing takes some of it"
     size, total, currency = size_of(data), cents(said["each"] * project.make), project.currency
     offered = [
         ["what", project.title], ["how many", str(project.make)], ["price of one", f"{said['each']} {currency}"],
         ["in all", f"{total} {currency}"],
-        ["size, washed", f"{size}, give or take {differs}"], ["prints", listed([one.name for one in project.prints])],
+        ["size, washed" if known else "size, as sewn", f"{size}, give or take {differs}{more}"],
+        ["prints", listed([one.name for one in project.prints])],
         ["deposit", f"{said['deposit']} {currency}" if said["deposit"] else ""],
         ["delivered on", _day(said["due"].isoformat()) if said["due"] else ""],
         ["holds until", _day(said["until"].isoformat()) if said["until"] else ""],

@@ -7,7 +7,7 @@ from itertools import pairwise, product
 import pytest
 
 from guide.book.best import Wanted, largest, most, of_size, stock_of
-from guide.book.model import Lot
+from guide.book.model import Lot, Take
 from tests.book.histories import empty_book
 
 
@@ -69,6 +69,31 @@ def book():
 def test_a_piece_gives_whole_squares_once_it_is_straightened(book):
     """30 in × 18 in less 1/2 in each way: 29 1/2 / 6 = 4 across, 17 1/2 / 6 = 2 down [identity]."""
     assert stock_of(book, 152.4) == {"moss check": 24, "oat stripe": 8}
+
+
+def test_selvedges_give_no_squares():
+    """43 in with 1 in of selvedge on each side: 41 less 1/2 in are 6 of 6 in; 18 less 1/2 in are 2 down [identity]."""
+    writer = empty_book()
+    writer.add({"what": "bought", "cloth": "moss check", "lots": [Lot(43 * 25.4, 18 * 25.4, selvedge=25.4)]})
+    assert stock_of(writer.book, 152.4) == {"moss check": 12}
+
+
+def test_of_grids_as_large_the_one_nearest_a_square_is_named():
+    """72 squares are 9 × 8 and 12 × 6 [identity]."""
+    writer = empty_book()
+    for name in ("moss check", "oat stripe"):
+        writer.add({"what": "bought", "cloth": name, "lots": [Lot(152.4, 152.4, 36, straight=True)]})
+    best = largest(writer.book, Wanted("throw", 1, 0), 152.4)
+    assert (best.across, best.down) == (9, 8)
+
+
+def test_what_is_promised_elsewhere_gives_no_squares():
+    """Ten of 24 squares are promised: fourteen are there for anybody, and all for whom they are promised to [identity]."""
+    writer = empty_book()
+    writer.add({"what": "bought", "cloth": "moss check", "lots": [Lot(152.4, 152.4, 24, straight=True)]})
+    writer.add({"what": "promised", "project": "one", "takes": [Take("2", 10)]})
+    assert stock_of(writer.book, 152.4) == {"moss check": 14}
+    assert stock_of(writer.book, 152.4, "one") == {"moss check": 24}
 
 
 def test_the_largest_throw_of_a_square_by_hand(book):

@@ -1,9 +1,10 @@
 """Order plans: fewest late, then least days late, against every sequence there is; hours; chances."""
 
 import random
+import re
 from datetime import date, datetime, timedelta
 from decimal import Decimal
-from itertools import permutations
+from itertools import combinations, permutations
 from pathlib import Path
 
 import pytest
@@ -11,6 +12,7 @@ import pytest
 from guide.book.file import read_book
 from guide.book.orders import Job, chances, cost_of, hours_of, planned
 from guide.errors import WrongUse
+from tests.book.histories import empty_book
 from tests.record.faults import FULL
 
 MONDAY = datetime.fromisoformat("2026-03-02T09:00")  # a Monday, by the calendar
@@ -90,14 +92,24 @@ def test_of_many_orders_as_many_are_on_time_as_can_be():
 
     for _ in range(3):
         jobs = [
-            Job(n, 60.0 * rng.randint(20, 300), 0.0, date(2026, 3, 2) + timedelta(days=rng.randint(1, 16)))
+            Job(
+                n,
+                60.0 * rng.randint(20, 300),
+                3600.0 * rng.choice((0, 2, 48)),
+                date(2026, 3, 2) + timedelta(days=rng.randint(1, 16)),
+            )
             for n in range(13)
         ]
         free = hours_of(EVENINGS, MONDAY)
-        many = cost_of([slot.job for slot in planned(jobs, free)], free)
+        sequence = [slot.job for slot in planned(jobs, free)]
+        many = cost_of(sequence, free)
         exact = cost_of(orders._exact(jobs, free), free)
         assert many[0] == exact[0]
         assert many[1] >= exact[1]
+        for a, b in combinations(range(len(sequence)), 2):  # no exchange of two makes it better
+            other = sequence[:]
+            other[a], other[b] = other[b], other[a]
+            assert cost_of(other, free) >= many
 
 
 def test_hours_are_walked_as_the_calendar_has_them():
@@ -147,6 +159,9 @@ def test_what_is_no_hours_is_refused(text):
 def test_hours_over_each_other_are_refused():
     with pytest.raises(WrongUse, match="lie over each other"):
         hours_of("mon-fri 19:00-21:00, wed 20:00-22:00", MONDAY)
+    assert hours_of("mon 19:00-20:00, mon 20:00-21:00", MONDAY).after(7200) == datetime.fromisoformat(
+        "2026-03-02T21:00"
+    )
 
 
 DEMO = "sessions/window-seat-cushion"
@@ -167,6 +182,14 @@ def test_an_order_from_taking_to_paid(guide):
     assert [(sale.got, sale.place, sale.buyer) for sale in book.sales] == [(Decimal(140), "order", "M. Oak")] * 3
     assert guide("order", "deliver", "1", "--count", "1").code == 2
     assert guide("order", "off", "1").code == 2
+
+
+def test_an_order_is_never_made_less_than_was_delivered(guide):
+    guide("order", "add", "M. Oak", "seat cushion", "--count", "3")
+    guide("order", "deliver", "1", "--count", "2")
+    assert guide("order", "change", "1", "--count", "1").code == 2
+    assert guide("order", "change", "1", "--count", "2").code == 0
+    assert not read_book("sessions").orders[1].open
 
 
 def test_a_plan_takes_times_from_the_project_and_its_session(guide):
@@ -213,6 +236,45 @@ def test_a_quotation_is_kept_as_it_was_offered_and_becomes_the_order(guide, work
     order = read_book("sessions").orders[1]
     assert (order.price, order.paid, order.due, order.offer) == (price, 30, "2026-12-20", 1)
     assert guide("order", "take", "1").code == 2
+
+
+def test_no_washed_size_is_promised_that_nobody_knows(guide, workshop):
+    """Cloth that is not washed first and shrinks nobody knows how much: what is offered is the size as sewn."""
+    path = workshop / DEMO / "project.yaml"
+    whole = path.read_text(encoding="utf-8")
+    page = guide("order", "quote", DEMO, "--to", "B. Elm", "--page", "-").out
+    assert "size, washed" in page
+    assert "as sewn" not in page
+    path.write_text(re.sub(r", shrinks: \{[^}]*\}", "", whole, count=1), encoding="utf-8")  # of one print is enough
+    page = guide("order", "quote", DEMO, "--to", "B. Elm", "--page", "-").out
+    assert "size, washed" not in page
+    assert "give or take 1/2 in; washing takes some of it" in page.replace("\u00a0", " ")
+
+
+def test_as_many_are_sold_for_an_order_as_it_asks_for(guide):
+    guide("order", "add", "M. Oak", "runner", "--count", "2", "--price", "60")
+    guide("book", "made", "runner", "--count", "3")
+    assert guide("sell", "1,2", "--got", "60", "--order", "1").code == 0
+    assert not read_book("sessions").orders[1].open
+    assert guide("sell", "3", "--got", "60", "--order", "1").code == 2
+
+
+def test_what_was_quoted_last_stands_beside_what_was_asked():
+    writer = empty_book()
+    for number, price in ((1, 90), (2, 110)):
+        writer.add(
+            {"what": "quoted", "number": number, "count": 1, "amount": Decimal(price), "project": "p", "offer": {}}
+        )
+    writer.add({"what": "made", "tickets": [1], "project": "p", "title": "runner"})
+    assert writer.book.articles[1].quoted == 110
+
+
+def test_what_is_delivered_without_a_ticket_is_said_to_be_in_no_sales(guide):
+    guide("order", "add", "M. Oak", "runner", "--count", "2", "--price", "60")
+    guide("book", "made", "runner")
+    assert "in no sales" not in guide("order", "deliver", "1", "--tickets", "1").err
+    assert "in no sales" in guide("order", "deliver", "1", "--count", "1").err
+    assert [sale.got for sale in read_book("sessions").sales] == [60]
 
 
 def test_a_buyers_faces_have_no_letters(guide):

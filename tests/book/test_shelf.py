@@ -173,6 +173,23 @@ def test_cloth_that_is_washed_for_it_loses_what_washing_takes(writer):
     )
 
 
+def test_what_is_left_of_washed_cloth_cost_its_share_of_the_table(writer):
+    """1 m² for 10.00, 97 × 95 cm once washed: half of that is left, and cost half, 5.00 [identity]."""
+    take = Take(
+        cloth="clay dot", lot=Lot(1000, 1000), amount=Decimal(10), laid=Lot(970, 950), left=[Lot(485, 950)],
+        parts=[Lot(300, 300)],
+    )  # fmt: skip
+    writer.add({"what": "cut", "session": "s", "takes": [take]})
+    assert writer.book.pieces["5.1"].each == 5
+
+
+def test_a_selvedge_shrinks_with_its_cloth(writer):
+    """10 mm of 1000 are 9.7 of 970 [identity]."""
+    writer.add({"what": "bought", "cloth": "leaf", "lots": [Lot(1000, 1000, selvedge=10)]})
+    writer.add({"what": "washed", "piece": "5", "lot": Lot(970, 950)})
+    assert writer.book.pieces["5"].selvedge == 97_000
+
+
 def test_a_piece_is_promised_once(writer):
     """Two of three promised to one: one is free for another, and all three for nobody."""
     writer.add({"what": "promised", "project": "one", "takes": [Take("3", 2)]})
