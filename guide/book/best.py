@@ -34,6 +34,7 @@ class Wanted(msgspec.Struct, frozen=True):
     above: int = 1
     below: int = 1
     seam_mm: float = INCH / 2
+    shrinks: tuple[float, float] | None = None  # what washing will take, across and along; None: not said
 
     @property
     def faces(self) -> int:
@@ -58,11 +59,14 @@ class Choice(msgspec.Struct, frozen=True):
     off_mm: float = 0.0
 
 
-def stock_of(book: Book, square_mm: float, project: str | None = None) -> dict[str, int]:
-    """Give the squares of a size that each cloth on the shelf gives; what is promised elsewhere is left out."""
+def stock_of(book: Book, square_mm: float, project: str | None = None, *, unwashed: bool = False) -> dict[str, int]:
+    """Give the squares of a size that each cloth on the shelf gives; what is promised elsewhere is left out.
+
+    `unwashed`: of cloth that is not washed yet alone, for what is made of it shrinks alike.
+    """
     out: dict[str, int] = {}
     for piece in book.pieces.values():
-        if not piece.is_cloth:
+        if not piece.is_cloth or (unwashed and piece.washed):
             continue
         laid = Remnant(in_mm(piece.width - 2 * piece.selvedge), in_mm(piece.length), straight=piece.straight)
         side = straightened(laid, TRIM_MM[book.units])
@@ -84,8 +88,11 @@ def most(stock: Mapping[str, int], cells: int, faces: int, layers: int) -> int:
 def of_size(book: Book, wanted: Wanted, width_mm: float, height_mm: float) -> list[Choice]:
     """Give the grids and squares whose face comes nearest to a size, those that give most articles first.
 
-    Squares on 1/8 in or 5 mm, from 3 in to 12 in (7.5 cm to 30 cm); of each grid the nearest one.
+    Squares on 1/8 in or 5 mm, from 3 in to 12 in (7.5 cm to 30 cm); of each grid the nearest one. A size after washing
+    is met by a face that is larger by what washing takes.
     """
+    across, along = wanted.shrinks or (0.0, 0.0)
+    width_mm, height_mm = width_mm / (1 - across), height_mm / (1 - along)
     out = [
         choice
         for across in range(2, MOST_ACROSS + 1)
@@ -109,13 +116,14 @@ def _nearest(book: Book, wanted: Wanted, across: int, size: tuple[float, float])
     if not choices:
         return None
     best = min(choices, key=lambda one: (one.off_mm, one.square_mm))
-    count = most(stock_of(book, best.square_mm), best.across * best.down, wanted.faces, wanted.layers)
+    stock = stock_of(book, best.square_mm, unwashed=wanted.shrinks is not None)
+    count = most(stock, best.across * best.down, wanted.faces, wanted.layers)
     return msgspec.structs.replace(best, count=count)
 
 
 def largest(book: Book, wanted: Wanted, square_mm: float, count: int = 1) -> Choice | None:
     """Give the grid of the largest article of a square that so many come out of; of equals the one nearest a square."""
-    stock, pitch = stock_of(book, square_mm), square_mm - 2 * wanted.seam_mm
+    stock, pitch = stock_of(book, square_mm, unwashed=wanted.shrinks is not None), square_mm - 2 * wanted.seam_mm
     found = [
         (across, down)
         for across, down in _grids(sum(stock.values()) // (wanted.layers * count))

@@ -1,5 +1,6 @@
 """`guide shelf`: the cloth and the things that lie there."""
 
+import re
 from typing import Any
 
 import click
@@ -284,12 +285,14 @@ def list_(page: str) -> int:
 @click.option("--count", type=click.IntRange(1, 1000), default=1, metavar="N", help="With --square: so many of it.")
 @click.option("--seam", metavar="LENGTH", help="1/2 in when not said; metric 12 mm.")
 @click.option("--layers", metavar="N,N", default="1,1", help="Squares over and under the wadding. [default: 1,1]")
+@click.option("--shrinks", metavar="%,%", help="What washing takes, along and across: the size is then as washed.")
 @click.option("--ease", metavar="LENGTH", help="How much larger the pad is: 1/2 in when not said; metric 1 cm.")
 @json_option
 def make(kind: str, **said: Any) -> int:
     """Say what the shelf gives: the most articles of a size, or the largest of a square.
 
-    Faces as sewn, before washing; no two alike meet. A cushion has a back of single squares.
+    No two alike meet. A cushion has a back of single squares. Sizes are as sewn; with --shrinks the size asked for
+    is as washed, and washed cloth is left out.
     """
     from guide.book.best import Wanted, largest, of_size
     from guide.show.shelf_lines import choice_lines
@@ -298,7 +301,7 @@ def make(kind: str, **said: Any) -> int:
     inch = book.units == "inch"
     above, below = _layers(said["layers"])
     seam = length(said["seam"] or ("1/2 in" if inch else "12 mm"), "--seam")
-    wanted = Wanted(kind, above, below, seam)
+    wanted = Wanted(kind, above, below, seam, _shrinks(said["shrinks"]))
     if said["square"]:
         best = largest(book, wanted, length(said["square"], "--square"), said["count"])
         choices, asked = ([best] if best else []), None
@@ -315,8 +318,18 @@ def make(kind: str, **said: Any) -> int:
 
         click.echo(json.dumps(msgspec.to_builtins(choices), ensure_ascii=False, indent=1))
     else:
-        say("\n".join(choice_lines(choices, asked, kind, book.units)))
+        say("\n".join(choice_lines(choices, asked, wanted, book.units)))
     return 0
+
+
+def _shrinks(text: str | None) -> tuple[float, float] | None:
+    """Read `5 %, 3 %`, along the grain and across; give it across and along: cloth's length runs down a face."""
+    if text is None:
+        return None
+    shares = re.fullmatch(r"\s*(\d{1,2}(?:\.\d+)?)\s*%\s*,\s*(\d{1,2}(?:\.\d+)?)\s*%\s*", text)
+    if not shares or max(map(float, shares.groups())) >= 50:
+        raise WrongUse(f"--shrinks: {text!r} is not what washing takes; write it along and across, like 5 %, 3 %.")
+    return float(shares[2]) / 100, float(shares[1]) / 100
 
 
 def _both(text: str) -> str:

@@ -5,7 +5,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
-from guide.book.best import Choice
+from guide.book.best import Choice, Wanted
 from guide.book.model import SMALL, Book, Counted, Piece, in_mm
 from guide.plan.shopping import cents
 from guide.read.lengths import SAME_MM, Units, show_length
@@ -169,19 +169,24 @@ def _beside(boxes: list[list[str]]) -> list[str]:
     return ["  ".join(line).rstrip() for line in zip(*padded, strict=True)]
 
 
-def choice_lines(choices: Sequence[Choice], asked: tuple[float, float] | None, kind: str, units: Units) -> list[str]:
+def choice_lines(
+    choices: Sequence[Choice], asked: tuple[float, float] | None, wanted: Wanted, units: Units
+) -> list[str]:
     """Lay out what the shelf gives: grids and squares, how many of each, and how far off a size they are."""
     if not choices or not choices[0].count:
-        return [
-            f"The shelf gives no {kind} of that: no two alike may meet, and there must be squares for all its layers."
-        ]
-    rows = [("how many", "blocks", "square", "face as sewn", "off by" if asked else "")]
+        told = f"The shelf gives no {wanted.kind} of that"
+        return [f"{told}: no two alike may meet, and there must be squares for all its layers."]
+    washed = wanted.shrinks is not None
+    rows = [("how many", "blocks", "square", "face as sewn", "washed" if washed else "", "off by" if asked else "")]
     for one in choices:
-        face = " × ".join(show_length(side, units) for side in (one.width_mm, one.height_mm))
+        sides = (one.width_mm, one.height_mm)
+        face = " × ".join(show_length(side, units) for side in sides)
+        left = zip(sides, wanted.shrinks or (), strict=False)
+        then = " × ".join(show_length(side * (1 - share), units) for side, share in left)
         off = (show_length(one.off_mm, units) if one.off_mm > SAME_MM else "nothing") if asked else ""
-        rows.append((str(one.count), f"{one.across} × {one.down}", show_length(one.square_mm, units), face, off))
+        rows.append((str(one.count), f"{one.across} × {one.down}", show_length(one.square_mm, units), face, then, off))
     out = lines(of_texts(rows[0], rows[1:]), indent=0, heads=True)
     if asked:
         told = " × ".join(show_length(side, units) for side in asked)
-        out = [f"Asked for a face of {told}; nearest first, those that the shelf gives.", "", *out]
+        out = [f"Asked for a face of {told}{', washed' * washed}; nearest first, those that the shelf gives.", "", *out]
     return out

@@ -1,5 +1,6 @@
 """What the shelf gives, against trying everything: every colouring of every face, every share of the squares."""
 
+import json
 import random
 from functools import cache
 from itertools import pairwise, product
@@ -124,9 +125,22 @@ def test_a_size_asked_for_is_met_as_nearly_as_squares_go(book):
     assert exact[0].count == 0  # a cushion shows two faces of 12: at most 6 of one print, and there are 8 oat squares
 
 
-def test_what_is_given_away_is_not_counted(guide):
-    import json
+def test_a_size_once_washed_is_met_by_a_larger_face_of_cloth_that_is_not(guide):
+    """4 × 3 of 6 in are 20 in × 15 in, less 3 % across and 4 % along 19.4 in × 14.4 in [identity]."""
+    for name in ("moss check", "oat stripe"):
+        guide("shelf", "add", name, "--squares", "40", "--size", "6in x 6in")
+    argv = ["shelf", "make", "throw", "--size", "19.4in x 14.4in", "--shrinks", "4 %, 3 %"]
+    (first, *_) = json.loads(guide(*argv, "--json").out)
+    assert (first["across"], first["down"], first["count"]) == (4, 3, 3)
+    assert first["off_mm"] == pytest.approx(0, abs=1e-6)
+    assert "19 3/8 in × ≈ 14 3/8 in" in guide(*argv).out  # 19.4 and 14.4 to the sixteenth
+    guide("shelf", "wash", "2", "--to", "6in x 5.9in")
+    assert json.loads(guide(*argv, "--json").out)[0]["count"] == 0  # one print alone meets its like
+    for wrong in ("4", "4 %", "4, 3", "60 %, 3 %", "-4 %, 3 %"):
+        assert guide(*argv[:-1], wrong).code == 2, wrong
 
+
+def test_what_is_given_away_is_not_counted(guide):
     guide("shelf", "add", "moss check", "--squares", "40", "--size", "6in x 6in")
     guide("shelf", "add", "oat stripe", "--squares", "40", "--size", "6in x 6in")
     argv = ["shelf", "make", "throw", "--size", "20in x 15in", "--layers", "1,1", "--json"]

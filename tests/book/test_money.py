@@ -135,6 +135,21 @@ def test_the_bookkeepers_rows_come_to_the_same():
     assert [row.date for row in rows] == sorted(row.date for row in rows)
 
 
+def test_the_bookkeepers_rows_by_hand(guide):
+    """50.00 with 20 % tax in it, 8.33, and 10 % fee, 5.00; 45.00 paid back take 7.50 and 4.50 of them back [identity]."""
+    guide("book", "made", "runner", "--cost", "5", "--hours", "2 h", "--price", "50")
+    guide("sell", "1", "--got", "50", "--tax", "20%", "--fee", "10%", "--on", "2026-03-01")
+    guide("sell", "1", "--returned", "--got", "45", "--on", "2026-03-02")
+    guide("book", "cost", "12.50", "needles", "--on", "2026-03-03")
+    rows = list(csv.DictReader(io.StringIO(guide("export", "book", "--csv").out)))
+    names = ("kind", "gross", "tax", "fee", "net", "cost_of_goods", "hours")
+    assert [tuple(row[name] for name in names) for row in rows] == [
+        ("sale", "50.00", "8.33", "5.00", "36.67", "5.00", "2.0"),
+        ("return", "-45.00", "-7.50", "-4.50", "-33.00", "-5.00", "-2.0"),
+        ("cost", "-12.50", "0.00", "0.00", "-12.50", "0.00", "0.0"),
+    ]
+
+
 def test_what_earns_most_an_hour_comes_first_by_hand(guide):
     """By hand: 120 less 4 % fee (4.80), 20 materials: 95.20 over 4 h is 23.80; 60 less 10: 50 over 1 h is 50.00."""
     guide("book", "made", "seat cushion", "--cost", "20", "--hours", "4 h", "--price", "130")

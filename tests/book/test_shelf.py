@@ -266,6 +266,14 @@ def test_a_kind_of_a_later_version_is_kept(writer):
     assert book.pieces == writer.book.pieces
 
 
+def test_no_line_takes_itself_back_or_one_to_come(writer):
+    """A correction is of an earlier line; any other is told and left out."""
+    clock = "2026-03-02T09:00:00.000Z"
+    for of in (5, 6, 0):
+        fix = BOOK.line(5, clock, 0, 0, 0, "", "voided", of=of)
+        assert fold([*writer.file.events, fix]).problems == {5: "corrects no earlier line"}
+
+
 def anything(rng) -> dict:
     """Members that a line may hold by its types, whether they make sense or not."""
     lots = [
