@@ -13,6 +13,7 @@ from guide.book.file import read_book
 from guide.book.orders import Job, chances, cost_of, hours_of, planned
 from guide.errors import WrongUse
 from tests.book.histories import empty_book
+from tests.commands.worked import worked
 from tests.record.faults import FULL
 
 MONDAY = datetime.fromisoformat("2026-03-02T09:00")  # a Monday, by the calendar
@@ -291,6 +292,30 @@ def test_a_quotation_of_several_says_the_price_of_one_and_of_all(guide):
     assert said.code == 0, said.err
     assert "120.50 EUR" in said.out.replace("\u00a0", " ")
     assert "361.50 EUR" in said.out.replace("\u00a0", " ")
+
+
+def test_what_is_left_of_an_order_is_what_is_not_delivered(guide):
+    """Four of 3 h each, one delivered: 9 h; a session that is half done has half of its work left, by the forecast."""
+    import json
+
+    def left():
+        return [
+            one["hands_on_s"] for one in json.loads(guide("order", "plan", "--hours", EVENINGS, "--json").out)["orders"]
+        ]
+
+    guide("order", "add", "R. Reed", "runner", "--takes", "3 h", "--count", "4")
+    assert guide("order", "deliver", "1", "--count", "1").code == 0
+    assert left() == [9 * 3600]
+    guide("order", "off", "1")
+    guide("order", "add", "M. Oak", "seat cushion", "--project", DEMO)
+    (whole,) = left()
+    steps = json.loads(guide("plan", DEMO, "--json").out)["steps"]
+    first, *_ = steps[len(steps) // 2 :]
+    done = steps[: len(steps) // 2]
+    worked(DEMO, 0, lambda step: step.pace_s, until=first["key"])
+    (rest,) = left()
+    took = sum(step["pace_s"] * step["pieces"] for step in done)
+    assert rest == pytest.approx(whole - took, rel=0.1)
 
 
 def test_of_an_order_that_nobody_can_reckon_no_moment_and_no_chance_is_told(guide):

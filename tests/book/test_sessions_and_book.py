@@ -374,3 +374,16 @@ def test_pieces_alike_are_each_taken_once(workshop, guide):
     assert not book.problems
     assert book.pieces["2"].count == 1
     assert sum(one.count for one in book.pieces.values() if one.cloth == "oat stripe") == 4
+
+
+def test_of_two_made_at_once_each_has_half_of_hours_and_materials(workshop, guide):
+    """What guide price says the session took, by two [identity]."""
+    path = workshop / DEMO / "project.yaml"
+    path.write_text(re.sub(r"(?m)^make: 1\b", "make: 2", path.read_text(encoding="utf-8")), encoding="utf-8")
+    session = worked(DEMO, 0, usual)
+    assert guide("book", "enter", "--yes").code == 0
+    costs = json.loads(guide("price", str(session), "--json").out)["costs"]
+    one, other = read_book("sessions").articles.values()
+    assert (one.ticket, other.ticket) == (1, 2)
+    assert one.hours == other.hours == pytest.approx(costs["hours"] / 2, abs=1e-6)
+    assert abs(one.cost * 2 - Decimal(costs["materials"])) <= Decimal("0.01")
