@@ -202,6 +202,12 @@ def said_of_cloths(project: Project) -> list[tuple[str, str]]:
     return [(name, _told(cloth)) for name, cloth in used.items()]
 
 
+def washing_of(prints: Iterable[Print]) -> tuple[str, ...]:
+    """Say of every kind of these cloths that has something of its own to mind how it is washed."""
+    kinds = {one.kind.name: one.kind.washing for one in prints if one.kind.name and one.kind.washing}
+    return tuple(f"{name[:1].upper()}{name[1:]}: {how}." for name, how in kinds.items())
+
+
 def _told(cloth: Cloth) -> str:
     figures = f"{cloth.weight:.0f} g/m², {cloth.thickness:g} mm squeezed"
     ways = f"shrinks {cloth.shrinks_length * 100:g} % long, {cloth.shrinks_width * 100:g} % wide"

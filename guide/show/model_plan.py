@@ -38,6 +38,7 @@ class ProjectReport(msgspec.Struct, frozen=True):
     currency: str
     sold: bool  # the project says what selling costs
     stages: tuple[str, ...]
+    cloths_washed: tuple[str, ...] = ()  # what its kinds of cloth ask for in the wash
 
 
 class QuantityReport(msgspec.Struct, frozen=True, omit_defaults=True):

@@ -19,6 +19,7 @@ from guide.plan.letters import letter
 from guide.plan.model import Cutting, Plan, Step
 from guide.plan.parts import ruler_of
 from guide.plan.stacks import stack_map
+from guide.read.cloth_kinds import washing_of
 from guide.read.lengths import show_length
 from guide.read.model import TEXTS, Sell
 from guide.read.plurals import labelled
@@ -177,6 +178,7 @@ def _project(plan: Plan) -> ProjectReport:
         currency=project.currency,
         sold=project.sell != Sell(),
         stages=project.stages,
+        cloths_washed=washing_of(project.prints),
     )
 
 

@@ -11,6 +11,7 @@ from typing import Any
 import msgspec
 
 from guide.plan.model import Plan
+from guide.read.cloth_kinds import washing_of
 from guide.read.model import Project
 from guide.read.spoken import said
 from guide.show.model_plan import ProjectReport
@@ -112,10 +113,14 @@ class Piece(msgspec.Struct, frozen=True):
     closure: str = "none"
     wadding: bool = True
     words: str = "british"
+    cloths_washed: tuple[str, ...] = ()
 
 
 def washing(project: ProjectReport | Project | Piece) -> str:
-    """Say how a piece is washed, on its log and its care slip alike; the steps say the same of the first time."""
+    """Say how a piece is washed, on its log and its care slip alike; the steps say the same of the first time.
+
+    What its kinds of cloth ask for comes last.
+    """
     told = [
         "Take the pad out first." if project.back != "none" else "",
         "Shut the zip." if project.closure == "zip" else "",
@@ -126,7 +131,8 @@ def washing(project: ProjectReport | Project | Piece) -> str:
         "Cut off threads longer than the rest.",
         "No hot iron on the wadding." if project.wadding else "",
     ]
-    return said(" ".join(filter(None, told)), project.words)
+    kinds = washing_of(project.prints) if isinstance(project, Project) else project.cloths_washed
+    return " ".join([said(" ".join(filter(None, told)), project.words), *kinds])
 
 
 def in_trouble(plan: Plan, why: str, station: str) -> tuple[list[str], list[str]]:

@@ -10,12 +10,18 @@ from pathlib import Path
 
 import pytest
 
+from guide.money.checklist import checklist_times
+from guide.money.paces import NONE
 from guide.plan.make import make_plan
 from guide.read.places import open_project
+from guide.show.pages import render_checklist, render_log, render_tickets
+from guide.show.report import report
+from guide.show.report_cautions import washing
 from guide.show.words import render_step
 from tests.fakes import run
 from tests.plan.article import IN
 from tests.plan.sums_of import THROW, cushion, read, shipped
+from tests.show.samples import record
 
 # kind: g/m², mm squeezed, shrinks along and across, needle, stitch mm, time, layers at a cut, frays, washes [memory]
 KINDS = {
@@ -209,6 +215,28 @@ def test_unlike_cloths_in_one_stack_are_warned_of_with_the_reason(one, other, na
     assert reason in told[name]
     alike = {warned.name for warned in throw(one, one, one, one).warnings}
     assert name not in alike
+
+
+def test_what_a_cloth_asks_for_in_the_wash_is_on_log_and_care_slip():
+    """Each kind's own washing, once, after what holds of all [practice]; of cloth without a kind nothing more."""
+    plan = throw("double gauze", "denim", "double gauze", "denim")
+    full = report(plan, record(plan))
+    gauze = "Double gauze: cool, in a bag, for its two layers snag."
+    denim = "Denim: cold and alone at first, for dark denim bleeds."
+    for render in (render_log, render_tickets):
+        page = re.sub(r"\s+", " ", render(full, "markdown"))
+        assert (page.count(gauze), page.count(denim)) == (1, 1)
+        assert page.index("Wash it cool and gentle") < page.index(gauze)
+    assert washing(plan.project).endswith(f"{gauze} {denim}")
+    assert washing(throw(*[None] * 4).project).endswith("No hot iron on the wadding.")
+
+
+def test_a_throws_snips_are_freed_after_its_edge_line():
+    """A throw has no outer seam: its drawing speaks of the line its steps speak of."""
+    for back, line in (("none", "edge line"), ("patchwork", "outer seam")):
+        plan = throw(*["denim"] * 4) if back == "none" else make_plan(read(cushion()), shipped())
+        page = render_checklist(report(plan, rows=checklist_times(plan, NONE, "10:00"), texts=True), "html")
+        assert f"whole; freed after the {line} (dotted)" in page
 
 
 def test_cloth_that_slips_is_not_held_by_nothing():

@@ -41,7 +41,9 @@ def test_washing_is_said_one_way_on_step_log_and_slip(kind, fmt):
     texts = {step.key: render_step(plan, step)["do"] for step in plan.steps}
     load, dry = texts["wash/load"], texts["wash/dry"]
     assert "Into a laundry bag, a load of its own" in load.replace("\n", " ")
-    assert re.search(r"cool and gentle\. At most \S+ (\S+ )?(lb|kg)\.$", load)
+    assert re.search(
+        r"cool and gentle\. At most \S+ (\S+ )?(lb|kg): this is \S+ (\S+ )?(oz|lb|g|kg), by its cloth\.$", load
+    )
     assert "Low heat or the line" in dry
     for page in pages(plan, fmt):
         assert "Wash it cool and gentle: the first time alone and in a laundry bag, later with like colours." in page

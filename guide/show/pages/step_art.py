@@ -166,6 +166,7 @@ def _snips(report: Report) -> str:
         every_text=words(report, "snip_every"),
         depth_text=words(report, "cut_depth"),
         clear_text=words(report, "edge_clear") or words(report, "seam"),
+        outer="edge line" if report.project.back == "none" else "outer seam",
     )
 
 

@@ -28,12 +28,12 @@ def snip_places(length_mm: float, every_mm: float) -> list[float]:
 
 def comb(
     *, length_mm: float, every_mm: float, seam_mm: float, depth_mm: float, clear_mm: float,
-    every_text: str, depth_text: str, clear_text: str,
+    every_text: str, depth_text: str, clear_text: str, outer: str = "outer seam",
 ) -> str:  # fmt: skip
     """One seam's fringe from the side: the stitching below, snips down to just above it.
 
-    It begins where another seam is crossed and ends at the panel's edge, one seam past the line where the outer seam
-    will run: the last `clear_mm` stay whole until then.
+    It begins where another seam is crossed and ends at the panel's edge, one seam past the line where the `outer` seam,
+    or a throw's edge line, will run: the last `clear_mm` stay whole until then.
     """
     p = pen(length_mm + seam_mm, 96.0, left=3.0, right=20.0, top=9.0, bottom=10.0)
     tall, edge = seam_mm * 2.1, length_mm + seam_mm
@@ -51,7 +51,7 @@ def comb(
         ),
         across(p, edge - clear_mm, edge, tall + p.k * 2, "", name="whole"),
         label(
-            p, edge, tall + p.k * 6, f"{clear_text} whole; freed after the outer seam (dotted)", size=3.6, anchor="end",
+            p, edge, tall + p.k * 6, f"{clear_text} whole; freed after the {outer} (dotted)", size=3.6, anchor="end",
         ),
     ]  # fmt: skip
     places = [x for x in snip_places(length_mm, every_mm) if x <= edge - clear_mm + 1e-6]
@@ -69,7 +69,7 @@ def comb(
     many = counted(len(places), "snip")
     words = (
         f"{many} along one seam, about {every} apart, {depth_text} deep, never through the stitching. At the panel's "
-        f"edge the last {clear_text} stay whole until the outer seam is sewn, and are freed after it."
+        f"edge the last {clear_text} stay whole until the {outer} is sewn, and are freed after it."
     )
     return picture(words, edge, tall, p, body)
 
