@@ -21,11 +21,15 @@ PROTECTS = "It protects whoever has the piece, and the log will say it was left 
 SKIPS = ("not needed here", "done before", "done another way", "cannot be done here", "left out by choice")
 
 
-def make_safe(plan: Plan) -> tuple[str, ...]:
-    """What to do before anybody leaves the table; pins are counted unless the plan says that none are used."""
+def pins_used(plan: Plan) -> bool:
+    """Whether pins are used; they are unless the plan says that none are."""
     used = plan.quantities.get("pins_used")
-    pins = () if used is not None and used.value is False else ("pins counted",)
-    return ("foot off the pedal", "iron off", "blade shut", *pins)
+    return used is None or used.value is not False
+
+
+def make_safe(plan: Plan) -> tuple[str, ...]:
+    """What to do before anybody leaves the table."""
+    return ("foot off the pedal", "iron off", "blade shut", *(["pins counted"] if pins_used(plan) else []))
 
 
 def pause(at: Moment) -> Turn:

@@ -155,7 +155,8 @@ def finish(scene: Scene) -> Card:
     if notes := sum(one.kind in {"note", "noted"} for one in record.remarks):
         rows.append(row(counted(notes, "note")))
     rows += apart(waiting(scene))
-    rows += apart([row("All pins out? Pull-test the fringe, feel for needle tips.", "caution")])
+    pins = "All pins out? " if halting.pins_used(scene.plan) else ""
+    rows += apart([row(f"{pins}Pull-test the fringe, feel for needle tips.", "caution")])
     rows += apart([row("guide log makes the maker's log, guide price the price.", "quiet")])
     open_ = offered(("space", "finish"), *_over(scene), "u", "n")
     whole = "finished" if record.closed else "every step done"

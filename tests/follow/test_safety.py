@@ -5,7 +5,7 @@ import re
 import pytest
 
 from guide.errors import NeedsMending
-from guide.follow.halting import make_safe
+from guide.follow.halting import make_safe, pins_used
 from guide.follow.order import open_step
 from guide.money.checklist import beginner_factors, checklist_times
 from guide.money.hours import Hours
@@ -53,6 +53,7 @@ def test_leaving_the_table_pins_are_counted_where_any_are_used(changes, counted)
     """On the card and on paper: whoever leaves makes safe, and nobody looks for pins that never were."""
     plan = make_plan(read(cushion(**changes)), shipped())
     assert make_safe(plan) == ("foot off the pedal", "iron off", "blade shut", *(["pins counted"] if counted else []))
+    assert pins_used(plan) == counted
     rows = checklist_times(plan, NONE, "10:00", beginner_factors(plan), Hours(day_s=2 * 3600))
     for fmt in ("markdown", "html"):
         page = render_checklist(report(plan, rows=rows, beginner=True, texts=True), fmt)

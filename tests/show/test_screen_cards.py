@@ -6,6 +6,7 @@ import pytest
 from msgspec.structs import replace
 
 from guide.follow.model import Ask, Desk
+from guide.plan.model import Quantity
 from guide.record.model import StepRecord
 from guide.show.cards import done
 from guide.show.screen.page import page
@@ -117,3 +118,18 @@ def test_what_was_counted_is_said_of_a_step_of_several_pieces(pieces, said):
     plan = replace(moment.plan, steps=(step, *moment.plan.steps[1:]))
     first = done(replace(moment, plan=plan), step).rows[0]
     assert bool(first.parts[0][1]) == said
+
+
+@pytest.mark.parametrize("used", [True, False])
+def test_the_last_card_and_the_stop_speak_of_pins_where_there_are_any(used):
+    """Whoever used none looks for none; what has no word on pins is taken to have some."""
+    moments = samples.moments()
+    for name, words in (("finish", "All pins out?"), ("paused", "Pins counted")):
+        plan = moments[name].plan
+        pins = Quantity("pins_used", used, "flag")
+        changed = replace(plan, quantities=plan.quantities | {"pins_used": pins})
+        text = " ".join(
+            " ".join(flat(line) for line in page(replace(moments[name], plan=changed), 80, 24).lines).split()
+        )
+        assert (words in text) == used, name
+        assert ("Pull-test the fringe" in text) == (name == "finish")
