@@ -1,5 +1,7 @@
 """A year of an invented maker: twelve projects, sixty sales, a few orders. All names, prices and shops are made up.
 
+Its lines are the book's own, written by this script: no session was worked for them.
+
     python -m tests.book.a_year FOLDER
 
 writes FOLDER/sessions/book.jsonl; look at it with `guide book` and `guide book --page book.html` in FOLDER.

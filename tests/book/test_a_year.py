@@ -1,12 +1,17 @@
 """A new user finds what earns most and what is late without a flag: on one page, first."""
 
+import json
 from collections import defaultdict
 from decimal import Decimal
+from pathlib import Path
 
 import pytest
 
 from guide.book.file import read_entries
+from guide.commands.on_shelf import open_here
+from guide.commands.planned import plan_of
 from tests.book.a_year import written
+from tests.commands.worked import worked
 from tests.show.test_pages_browser import AXE, RULES
 
 
@@ -14,6 +19,9 @@ from tests.show.test_pages_browser import AXE, RULES
 def year(workshop, guide):
     written(workshop)
     return guide
+
+
+DEMO = "sessions/window-seat-cushion"
 
 
 def by_hand() -> dict[str, Decimal]:
@@ -70,3 +78,42 @@ def test_the_page_in_a_browser(year, page, workshop, width):
         page.evaluate(AXE.read_text(encoding="utf-8") + ";0")
         found = page.evaluate("rules => axe.run(document, {runOnly: rules})", RULES)
         assert [(v["id"], [n["html"][:200] for n in v["nodes"]][:3]) for v in found["violations"]] == []
+
+
+def test_sessions_that_were_worked_come_to_the_same_by_hand(workshop, guide):
+    """Four sessions of two projects on four days, entered and sold: hours by the paces they were worked at, by hand.
+
+    What an hour earned: what was got, less fees and the materials that guide price says, over those hours [identity].
+    """
+    source = workshop / DEMO / "project.yaml"
+    other = workshop / "sessions" / "lap-square"
+    other.mkdir()
+    text = source.read_text(encoding="utf-8").replace("project: Window seat cushion", "project: Lap square")
+    (other / "project.yaml").write_text(text, encoding="utf-8")
+    left, hours = defaultdict(Decimal), defaultdict(float)
+    sold = (
+        (DEMO, 1.0, "140", "0"),
+        (DEMO, 1.2, "125", "10"),
+        (str(other), 0.8, "150", "0"),
+        (str(other), 1.5, "90", "4"),
+    )
+    for day, (folder, speed, got, fee) in enumerate(sold):
+        session = worked(folder, day * 30, lambda step, speed=speed: step.pace_s * speed)
+        assert guide("book", "enter", "--yes").code == 0
+        assert guide("sell", str(day + 1), "--got", got, "--fee", f"{fee}%", "--at", "stall").code == 0
+        quoted = json.loads(guide("price", str(session), "--json").out)
+        steps = plan_of(open_here(Path(folder))).steps
+        took = sum(step.pace_s * speed * step.pieces for step in steps) / 3600
+        assert quoted["costs"]["hours"] == pytest.approx(took, abs=0.01)
+        title = "Lap square" if folder == str(other) else "Window seat cushion"
+        hours[title] += took
+        left[title] += Decimal(got) * (100 - Decimal(fee)) / 100 - Decimal(quoted["costs"]["materials"])
+    data = json.loads(guide("book", "--json").out)
+    found = {one["name"]: (one["sold"], float(one["an_hour"])) for one in data["articles"]}
+    assert found == {
+        name: (2, pytest.approx(float(left[name]) / hours[name], abs=0.006))
+        for name in ("Window seat cushion", "Lap square")
+    }
+    rows = guide("book").out.split("\n")
+    best = max(left, key=lambda name: float(left[name]) / hours[name])
+    assert rows[2].strip().startswith(best)
