@@ -286,6 +286,13 @@ def test_a_buyers_faces_have_no_letters(guide):
     assert ">A</text>" not in page
 
 
+def test_a_deposit_may_be_all_of_it_and_no_more(guide):
+    argv = ["order", "quote", DEMO, "--to", "B. Elm", "--count", "2", "--price", "100", "--deposit"]
+    assert guide(*argv, "200.01").code == 2
+    assert guide(*argv, "200").code == 0
+    assert read_book("sessions").offers[1].deposit == 200
+
+
 def test_a_quotation_of_several_says_the_price_of_one_and_of_all(guide):
     """[identity] Three at 120.50 are 361.50."""
     said = guide("order", "quote", DEMO, "--to", "B. Elm", "--count", "3", "--price", "120.50", "--page", "-")
