@@ -39,6 +39,7 @@ SAID = [
     ({"units": "metric"}, "snip/rows", "Stop ≈ 2.2 cm short of the panel's edge.", None),
     ({}, "assemble/snips", "Free the 12 inner seams' ends.", None),  # 2 · (4 + 2)
     (THROW, "assemble/snips", "Free the 12 inner seams' ends.", "back seam"),
+    (THROW, "snip/rows", "the edge line has whole cloth to hold", "outer seam"),
     ({"grid": {"across": 1, "down": 1}, "closure": ENVELOPE}, "assemble/snips", "About every", "Free the"),
     (ONE_WAY | MIDDLE, "assemble/pin", "the back's top to the front's top", None),
     (ONE_WAY | MIDDLE, "assemble/pin", "a print stands on its head", "the zip lies at the other end"),
