@@ -238,8 +238,9 @@ def use(project: str | None, on: str | None, *, parts: bool) -> int:
             takes = _instead(takes, piece, f"{writer.next + len(lines)}.1")
             lines.append(line | {"what": "parted", "piece": piece, "lots": lots})
         writer.add(*lines, line | {"what": "promised", "takes": takes})
+        more = "" if parts or not parted_by(plan, rows, writer.book) else " With --part the rest of it stays free."
     told = f"Cut off: {listed(cut)}. " if cut else ""
-    talk(f"{told}Promised to {name}: {listed([f'piece {take.piece}' for take in takes])}.")
+    talk(f"{told}Promised to {name}: {listed([f'piece {take.piece}' for take in takes])}.{more}")
     return 0
 
 

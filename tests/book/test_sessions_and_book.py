@@ -332,7 +332,7 @@ def test_two_projects_cut_from_one_length(workshop, guide):
     lap_squares(workshop, ("one", "two"), 6, 4)
     for name in ("moss check", "oat stripe"):
         assert guide("shelf", "add", name, "90 in", "--width", "44in", "--paid", "24.00").code == 0
-    assert guide("shelf", "use", "sessions/one").code == 0
+    assert "With --part the rest of it stays free." in guide("shelf", "use", "sessions/one").err
     assert "from the bolt" in guide("plan", "sessions/two").out  # promised whole there is nothing for the other
     assert guide("shelf", "use", "sessions/one", "--part").code == 0
     assert "from the bolt" not in guide("plan", "sessions/two").out
