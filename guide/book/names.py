@@ -5,9 +5,9 @@ from typing import Any, TypeVar
 
 import msgspec
 
-from guide.book.model import Book, Cost, Sale
+from guide.book.model import Book, Cost, Counted, Flow, Sale
 
-_One = TypeVar("_One", Sale, Cost)
+_One = TypeVar("_One", Sale, Cost, Counted)
 
 
 def initials(name: str) -> str:
@@ -24,6 +24,14 @@ def forget(book: Book) -> None:
         article.sale = _hidden_in(article.sale, ("buyer", "place"), book.forgotten) if article.sale else None
     book.sales = [_hidden_in(sale, ("buyer", "place"), book.forgotten) for sale in book.sales]
     book.costs = [_hidden_in(cost, ("text", "place"), book.forgotten) for cost in book.costs]
+    book.counts = [_hidden_in(one, ("cloth",), book.forgotten) for one in book.counts]
+    book.spent = [(on, hidden(cloth, book.forgotten), *sum_) for on, cloth, *sum_ in book.spent]
+    flows: dict[str, Flow] = {}
+    for cloth, flow in book.flows.items():  # two that go by one name now are one
+        into = flows.setdefault(hidden(cloth, book.forgotten), Flow())
+        for member in flow.__struct_fields__:
+            setattr(into, member, getattr(into, member) + getattr(flow, member))
+    book.flows = flows
 
 
 def _hidden_in(one: _One, members: tuple[str, ...], forgotten: dict[str, str]) -> _One:

@@ -31,6 +31,34 @@ def test_a_forgotten_name_reads_as_initials_everywhere(guide):
     assert b"Mira Oak" in BOOK.read_bytes(), "and it says so: the bytes are still there"
 
 
+def test_a_name_in_a_cloth_is_forgotten_too(guide):
+    """Where bought cloth went, what was counted and what was spent go by the cloth's name: a buyer's may be in it."""
+    for length in ("2 m", "1 m"):
+        guide("shelf", "add", "Mira Oak's linen", length, "--width", "140cm", "--paid", "20")
+    guide("shelf", "count", "2", "--size", "1.4m x 1.9m")
+    guide("shelf", "give", "3", "--to", "Mira Oak")
+    guide("book", "cost", "5", "post to Mira Oak")
+    guide("book", "forget", "Mira Oak")
+    for argv in (
+        ["shelf"],
+        ["shelf", "--json"],
+        ["shelf", "list", "-"],
+        ["export", "book"],
+        ["book", "lines"],
+        ["book"],
+    ):
+        said = guide(*argv)
+        assert said.code == 0, said.err
+        assert "Mira Oak" not in said.out, argv
+    assert "M. O.'s linen" in guide("export", "book").out
+    guide("shelf", "add", "M. O.'s linen", "1 m", "--width", "100cm")  # of the same name from now on: one sum
+    flow = read_book("sessions").flows["M. O.'s linen"]
+    assert flow.bought == (1400 * 3000 + 1000 * 1000) * 10**8
+    assert guide("book", "forget", "Mira Oak", "--rewrite", "--yes").code == 0
+    assert read_book("sessions").flows["M. O.'s linen"] == flow
+    assert b"Mira" not in BOOK.read_bytes()
+
+
 def test_rewritten_it_is_gone_from_the_bytes_and_the_book_comes_to_the_same(guide):
     of_a_buyer(guide)
     before = read_entries("sessions")[0]
