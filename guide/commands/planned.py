@@ -1,6 +1,5 @@
 """The plan of a project as it stands in its folder, with the layout kept there, and of past sessions as they stood."""
 
-import json
 from collections.abc import Mapping
 from contextlib import suppress
 from typing import Any
@@ -68,6 +67,8 @@ def kept_layout(here: Opened) -> tuple[list[list[str]] | None, frozenset[Cell]]:
     if not path.is_file():
         return None, frozenset()
     try:
+        import json
+
         data: Any = json.loads(read_text(path))
     except ValueError as error:
         raise NeedsMending(f"{shown(path)}: this is not JSON ({error}); remove the file to lay anew.") from None

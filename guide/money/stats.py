@@ -11,7 +11,6 @@ over units 1 … x.
 import math
 from collections.abc import Sequence
 from functools import lru_cache
-from statistics import NormalDist
 
 import msgspec
 
@@ -56,11 +55,6 @@ def weighted_median(pairs: Sequence[tuple[float, float]]) -> float:
     return ordered[-1][0]
 
 
-def normal_quantile(share: float) -> float:
-    """The standard normal value below which a share lies."""
-    return NormalDist().inv_cdf(share)
-
-
 def _beta_fraction(a: float, b: float, x: float) -> float:
     """Continued fraction of the incomplete beta function, by Lentz's method."""
     tiny = 1e-300
@@ -97,7 +91,7 @@ def t_tail(t: float, freedom: float) -> float:
     return incomplete_beta(freedom / 2, 0.5, freedom / (freedom + t * t)) / 2
 
 
-@lru_cache(maxsize=1024)
+@lru_cache(maxsize=1024)  # most steps of a plan ask for the same one
 def t_quantile(share: float, freedom: float) -> float:
     """The value of Student's t below which a share lies; freedom need not be whole."""
     if share == 0.5:
@@ -105,7 +99,7 @@ def t_quantile(share: float, freedom: float) -> float:
     if share < 0.5:
         return -t_quantile(1 - share, freedom)
     tail = 1 - share
-    low, high = 0.0, max(2.0, normal_quantile(share))
+    low, high = 0.0, 2.0
     while t_tail(high, freedom) > tail:
         low, high = high, high * 2
     log_scale = math.lgamma((freedom + 1) / 2) - math.lgamma(freedom / 2) - math.log(freedom * math.pi) / 2

@@ -52,7 +52,7 @@ def _compared(stage: Stage, step: StepSpec, key: str, text: Ready, language: Lan
     """Check that the text compares like with like, as a formula must."""
     dims = ChainMap(TABLES.get(step.each or "", {}), language.dims)
     out: list[Problem] = []
-    for compiled in (one for asked in text.asked.values() for one in asked.compared):
+    for compiled in (one for asked in text.asked for one in asked.compared):
         two = len(compiled.names) == 2 and {dims.get(name) for name in compiled.names} == {"text"}
         if two or compiled.names & language.broken:  # a formula compares no text with another; a text may
             continue

@@ -131,6 +131,16 @@ _COMPARE: dict[type[ast.cmpop], Callable[[float, float], bool]] = {
 }
 
 
+def most_parts(text: str) -> int:
+    """Say how many parts a formula can have at most: a letter is a name and that it is read, a sign as much."""
+    return 2 * len(text)
+
+
+def parts_of(tree: ast.expr) -> int:
+    """Count the parts of a formula."""
+    return sum(1 for _ in ast.walk(tree))
+
+
 @lru_cache(maxsize=2048)
 def compile_formula(text: str) -> Compiled:
     """Read a formula. Raises FormulaError with the column of what is wrong."""
@@ -149,8 +159,7 @@ def compile_formula(text: str) -> Compiled:
         raise FormulaError(_syntax(error), len(text.strip()) if at_end else (error.offset or 1) - 1) from None
     except (ValueError, RecursionError, MemoryError):
         raise FormulaError("this cannot be read as a formula") from None
-    nodes = list(ast.walk(tree))
-    if len(nodes) > MAX_NODES:
+    if most_parts(text) > MAX_NODES and parts_of(tree) > MAX_NODES:
         raise FormulaError("the formula is too long; give parts of it names")
     names: set[str] = set()
     try:

@@ -5,9 +5,9 @@ pound = 453.59237 g exactly (international yard and pound agreement, 1959).
 """
 
 import re
-from fractions import Fraction
 from functools import lru_cache
 from itertools import combinations
+from math import gcd
 from typing import Literal, NamedTuple
 
 MM = 1.0
@@ -74,7 +74,7 @@ def parse_length(text: str, bare: Units | None = None) -> float:
     unit = _OTHER_SPELLINGS.get(unit, unit)
     if unit not in PER_UNIT:
         raise BadLength(f"{found[2]!r} is not a unit of length here; use mm, cm, m, in, ft or yd")
-    mm = float(_number(found[1], text)) * PER_UNIT[unit]
+    mm = _number(found[1], text) * PER_UNIT[unit]
     if mm > _LONGEST:
         raise BadLength(f"{text!r} is longer than 10 km; check the number")
     return mm
@@ -104,13 +104,21 @@ def show_weight(grams: float, units: Units) -> str:
     return f"{'' if abs(shown * _PER_WEIGHT[unit] - grams) <= 1e-6 * grams else '≈ '}{shown:g} {unit}"
 
 
-def _number(digits: str, text: str) -> Fraction:
-    """Read a number, decimal or with a fraction, exactly."""
+def _number(digits: str, text: str) -> float:
+    """Read a number, decimal or with a fraction, to the nearest there is."""
     whole, _, part = digits.replace("-", " ").rpartition(" ")
-    try:
-        return (Fraction(whole) if whole else Fraction(0)) + Fraction(part)
-    except ZeroDivisionError:
-        raise BadLength(f"{text!r} divides by nothing; mend the fraction") from None
+    above, _, below = part.partition("/")
+    if not below:
+        return float(part)
+    if not int(below):
+        raise BadLength(f"{text!r} divides by nothing; mend the fraction")
+    return (int(whole or 0) * int(below) + int(above)) / int(below)
+
+
+def part_text(parts: int, of: int) -> str:
+    """Say a fraction in lowest terms; nothing is an empty text."""
+    common = gcd(parts, of)
+    return f"{parts // common}/{of // common}" if parts else ""
 
 
 def show_length(mm: float, units: Units) -> str:
@@ -134,7 +142,7 @@ def _inches(sign: str, mm: float) -> str:
     if not exact and set_in_mm and mm < INCH / 4:
         return _metric(sign, mm)
     whole, rest = divmod(sixteenths, 16)
-    part = f"{Fraction(rest, 16)}" if rest else ""
+    part = part_text(rest, 16)
     digits = f"{whole:,} {part}" if whole and part else part or f"{whole:,}"
     return f"{'' if exact else '≈ '}{sign}{digits} in"
 

@@ -1,6 +1,5 @@
 """Mistakes in files, as values: all of them, sorted by place, each with its line and a caret."""
 
-import difflib
 from collections.abc import Iterable, Sequence
 from functools import lru_cache
 
@@ -30,6 +29,8 @@ class Problem(msgspec.Struct, frozen=True, order=True):
 
 def did_you_mean(word: str, known: Iterable[str]) -> str:
     """Give ` (did you mean …?)` for a near miss, or nothing."""
+    import difflib  # noqa: PLC0415 - only for a slip
+
     words = list(known)
     near = difflib.get_close_matches(word, words, n=1, cutoff=0.6) or [w for w in words if word in w.split("_")][:1]
     return f" (did you mean {near[0]}?)" if near else ""

@@ -1,12 +1,11 @@
 """Reading a stage file: text to a Stage, or every problem with its place."""
 
-import ast
 import re
 from typing import Any
 
 import msgspec
 
-from guide.read.formula import compile_formula
+from guide.read.formula import compile_formula, most_parts, parts_of
 from guide.read.model import Formula, Key, Kind, Label, PartSpec, Stage, StepSpec, Sum
 from guide.read.problems import Problem, did_you_mean, one_of
 from guide.read.project_keys import MADE, OF_ANY_CLOSURE, PROJECT, named
@@ -95,8 +94,10 @@ def _within_reason(stage: Stage, loaded: Loaded) -> None:
     work = 0
     formulas = [*(one.formula for one in stage.sums), *(formula for _, formula, _ in formulas_of(stage))]
     ones = [(one.place, one.text) for one in formulas] + [(step.place, "0") for step in stage.steps]
+    if sum(10 + most_parts(text) for _, text in ones) <= MOST_WORK:
+        return
     for place, text in ones:
-        work += 10 + sum(1 for _ in ast.walk(compile_formula(text).tree))
+        work += 10 + parts_of(compile_formula(text).tree)
         if work > MOST_WORK:
             said = "the file has far more formulas and steps than anyone writes or follows; make several files of it"
             loaded.problems.append(Problem(place.file, place.line, place.column, "", said, since=True))

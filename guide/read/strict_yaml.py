@@ -5,6 +5,7 @@ repeated keys, aliases, tags, merge keys and control characters are refused. Bou
 """
 
 import re
+from collections.abc import Sequence
 from functools import lru_cache
 from typing import Any
 
@@ -23,18 +24,15 @@ _CONTROL = unsafe(but="\t\n")
 Path = tuple[str | int, ...]
 
 
-class _Loader(yaml.CSafeLoader):
-    """The C parser with resolvers of our own."""
-
-
-_Loader.yaml_implicit_resolvers = {}
+_PLAIN: dict[str, list[tuple[str, re.Pattern[str]]]] = {}  # what an unquoted text may be, by how it begins
 for _tag, _rx, _first in (
-    ("bool", r"^(?:true|false)$", list("tf")),
-    ("null", r"^(?:null|~|)$", ["n", "~", ""]),
-    ("int", r"^[-+]?(?:0|[1-9][0-9]{0,14})$", list("-+0123456789")),
-    ("float", r"^[-+]?(?:0|[1-9][0-9]{0,14})?\.[0-9]{1,15}$|^[-+]?(?:0|[1-9][0-9]{0,14})(?:\.[0-9]{1,15})?[eE][-+]?[0-9]{1,2}$", list("-+.0123456789")),  # noqa: E501
+    ("bool", r"true|false", "tf"),
+    ("null", r"null|~|", ["n", "~", ""]),
+    ("int", r"[-+]?(?:0|[1-9][0-9]{0,14})", "-+0123456789"),
+    ("float", r"[-+]?(?:0|[1-9][0-9]{0,14})?\.[0-9]{1,15}|[-+]?(?:0|[1-9][0-9]{0,14})(?:\.[0-9]{1,15})?[eE][-+]?[0-9]{1,2}", "-+.0123456789"),  # noqa: E501
 ):  # fmt: skip
-    _Loader.add_implicit_resolver(_TAG + _tag, re.compile(_rx), _first)
+    for _sign in _first:
+        _PLAIN.setdefault(_sign, []).append((_TAG + _tag, re.compile(_rx)))
 
 
 def shown_path(path: Path) -> str:
@@ -72,12 +70,8 @@ def load(text: str, file: str) -> Loaded:
     try:
         if len(text.encode("utf-8", "surrogatepass")) > MAX_BYTES:
             _bad(out, 1, 1, f"the file is over {MAX_BYTES // 1024} KiB")
-        elif _scan(text, out):
-            root = yaml.compose(text, Loader=_Loader)
-            if root is None:
-                _bad(out, 1, 1, "the file is empty; begin with project: and a title")
-            else:
-                out.data = _build(root, (), out)
+        elif events := _scan(text, out):
+            out.data = _Building(events, out).document()
     except yaml.MarkedYAMLError as error:
         line, column, said = plainly(error, text)
         _bad(out, line, column, said)
@@ -101,84 +95,133 @@ def _bad(out: Loaded, line: int, column: int, message: str) -> None:
     out.problems.append(Problem(out.file, line, column, "", message))
 
 
-def _scan(text: str, out: Loaded) -> bool:
-    """Refuse what could swell or nest without end, in one pass that holds nothing."""
+def _scan(text: str, out: Loaded) -> list[yaml.Event]:
+    """Take a text apart, or refuse what could swell or nest without end, and give nothing."""
+    events: list[yaml.Event] = []
     if found := _CONTROL.search(text):
         line = text.count("\n", 0, found.start()) + 1
         column = found.start() - text.rfind("\n", 0, found.start())
         _bad(out, line, column, f"character U+{ord(found[0]):04X} is not allowed; take it out")
-        return False
+        return []
     depth = 0
-    for nodes, event in enumerate(yaml.parse(text, Loader=_Loader)):
+    for nodes, event in enumerate(yaml.parse(text, Loader=yaml.CSafeLoader)):
+        events.append(event)
         said = ""
-        if isinstance(event, yaml.AliasEvent):
-            said = f"aliases (*{event.anchor}) are not accepted; write it out"
+        if isinstance(event, yaml.ScalarEvent):
+            said = f"a text over {MAX_TEXT:,} characters; shorten it" if len(event.value) > MAX_TEXT else ""
         elif isinstance(event, yaml.CollectionStartEvent):
             depth += 1
             said = f"nested deeper than {MAX_DEPTH}" if depth > MAX_DEPTH else ""
         elif isinstance(event, yaml.CollectionEndEvent):
             depth -= 1
-        elif isinstance(event, yaml.ScalarEvent) and len(event.value) > MAX_TEXT:
-            said = f"a text over {MAX_TEXT:,} characters; shorten it"
+        elif isinstance(event, yaml.AliasEvent):
+            said = f"aliases (*{event.anchor}) are not accepted; write it out"
         if nodes > MAX_NODES:
             said = "too many values in one file"
         if said:
             mark = event.start_mark
             _bad(out, mark.line + 1 if mark else 1, mark.column + 1 if mark else 1, said)
-            return False
-    return True
+            return []
+    return events
 
 
-def _build(node: yaml.Node, path: Path, out: Loaded) -> Any:
-    out.places[path] = Place(out.file, node.start_mark.line + 1, node.start_mark.column + 1)
-    if isinstance(node, yaml.MappingNode):
-        return _mapping(node, path, out)
-    if isinstance(node, yaml.SequenceNode):
-        if node.tag != _TAG + "seq":
-            out.problem(path, f"the tag {node.tag} is not accepted; take it out")
-        return [_build(child, (*path, i), out) for i, child in enumerate(node.value)]
-    text: str = node.value
-    if node.tag == _TAG + "str":
-        if found := _CONTROL.search(text):
-            out.problem(path, f"control character U+{ord(found[0]):04X} in a text; take it out")
-        return text
-    if node.tag == _TAG + "bool" and text in {"true", "false"}:
-        return text == "true"
-    if node.tag == _TAG + "null":
+class _Building:
+    """One walk over what a text was taken apart into: data, the place of every value, and what is wrong."""
+
+    def __init__(self, events: Sequence[yaml.Event], out: Loaded) -> None:
+        self.all, self.events, self.out = events, iter(events), out
+
+    def document(self) -> Any:
+        """Build the one document that a file holds."""
+        begins = [at for at, event in enumerate(self.all) if isinstance(event, yaml.DocumentStartEvent)]
+        if not begins:
+            _bad(self.out, 1, 1, "the file is empty; begin with project: and a title")
+            return None
+        if len(begins) > 1:
+            first, second = self.all[begins[0] + 1].start_mark, self.all[begins[1]].start_mark
+            said = "expected a single document in the stream", "but found another document"
+            raise yaml.MarkedYAMLError(said[0], first, said[1], second)  # type: ignore[arg-type]
+        while not isinstance(next(self.events), yaml.DocumentStartEvent):
+            pass
+        return self.value(next(self.events), ())
+
+    def value(self, event: yaml.Event, path: Path) -> Any:
+        """Build a value, and whatever stands in it."""
+        self.out.places[path] = self.place(event)
+        if isinstance(event, yaml.ScalarEvent):
+            return self.scalar(event, path)
+        assert isinstance(event, yaml.MappingStartEvent | yaml.SequenceStartEvent)
+        if event.tag not in {None, "!", _TAG + ("map" if isinstance(event, yaml.MappingStartEvent) else "seq")}:
+            self.out.problem(path, f"the tag {event.tag} is not accepted; take it out")
+        if isinstance(event, yaml.MappingStartEvent):
+            return self.mapping(event, path)
+        several: list[Any] = []
+        while not isinstance(child := next(self.events), yaml.SequenceEndEvent):
+            several.append(self.value(child, (*path, len(several))))
+        return several
+
+    def scalar(self, event: yaml.ScalarEvent, path: Path) -> Any:
+        """Build a plain value: a text that is quoted stays one."""
+        text: str = event.value
+        tag = event.tag
+        if tag is None or tag == "!":
+            tag = _TAG + "str"
+            for kind, looks in _PLAIN.get(text[:1], ()) if event.implicit[0] else ():
+                if looks.fullmatch(text):
+                    tag = kind
+                    break
+        if tag == _TAG + "str":
+            if found := _CONTROL.search(text):
+                self.out.problem(path, f"control character U+{ord(found[0]):04X} in a text; take it out")
+            return text
+        if tag == _TAG + "bool" and text in {"true", "false"}:
+            return text == "true"
+        if tag == _TAG + "null":
+            return None
+        try:
+            if tag == _TAG + "int":
+                return int(text)
+            if tag == _TAG + "float":
+                return float(text)
+        except ValueError:
+            pass
+        self.out.problem(path, f"the tag {tag} is not accepted; take it out")
         return None
-    try:
-        if node.tag == _TAG + "int":
-            return int(text)
-        if node.tag == _TAG + "float":
-            return float(text)
-    except ValueError:
-        pass
-    out.problem(path, f"the tag {node.tag} is not accepted; take it out")
-    return None
 
-
-def _mapping(node: yaml.MappingNode, path: Path, out: Loaded) -> dict[str, Any]:
-    if node.tag != _TAG + "map":
-        out.problem(path, f"the tag {node.tag} is not accepted; take it out")
-    data: dict[str, Any] = {}
-    for key_node, value_node in node.value:
-        place = Place(out.file, key_node.start_mark.line + 1, key_node.start_mark.column + 1)
-        if not isinstance(key_node, yaml.ScalarNode):
-            said = "a key must be a word; [ ] and { } cannot be one"
-            if isinstance(node.start_mark, yaml.Mark) and out.text[node.start_mark.index :].startswith("{{"):
-                place, said = out.places[path], BRACES
+    def mapping(self, event: yaml.MappingStartEvent, path: Path) -> dict[str, Any]:
+        """Build a map, its keys words that stand there once."""
+        data: dict[str, Any] = {}
+        out = self.out
+        while not isinstance(given := next(self.events), yaml.MappingEndEvent):
+            place = self.place(given)
+            if not isinstance(given, yaml.ScalarEvent):
+                said = "a key must be a word; [ ] and { } cannot be one"
+                if isinstance(event.start_mark, yaml.Mark) and out.text[event.start_mark.index :].startswith("{{"):
+                    place, said = out.places[path], BRACES
+                self.pass_over(given)
+            elif given.value in data:
+                first = out.keys[*path, given.value].line
+                said = f"the key {given.value} is already given on line {first}; keep one of them"
+            elif given.value == "<<":
+                said = "merge keys (<<) are not accepted; write it out"
+            else:
+                inner = (*path, given.value)
+                out.keys[inner] = place
+                data[given.value] = None
+                data[given.value] = self.value(next(self.events), inner)
+                continue
             _bad(out, place.line, place.column, said)
-            continue
-        key = key_node.value
-        inner = (*path, key)
-        if key in data:
-            first = out.keys[inner].line
-            _bad(out, place.line, place.column, f"the key {key} is already given on line {first}; keep one of them")
-            continue
-        if key == "<<":
-            _bad(out, place.line, place.column, "merge keys (<<) are not accepted; write it out")
-            continue
-        out.keys[inner] = place
-        data[key] = None
-        data[key] = _build(value_node, inner, out)
-    return data
+            self.pass_over(next(self.events))
+        return data
+
+    def pass_over(self, event: yaml.Event) -> None:
+        """Leave a value out with all that stands in it."""
+        depth = int(isinstance(event, yaml.CollectionStartEvent))
+        while depth:
+            event = next(self.events)
+            depth += isinstance(event, yaml.CollectionStartEvent) - isinstance(event, yaml.CollectionEndEvent)
+
+    def place(self, event: yaml.Event) -> Place:
+        """Give where an event begins."""
+        assert event.start_mark is not None
+        return Place(self.out.file, event.start_mark.line + 1, event.start_mark.column + 1)

@@ -1,19 +1,18 @@
-"""Texts with names in them: Jinja2 in its sandbox, cut down to printing names and choosing words.
+"""Texts with names in them: read by Jinja2's grammar, cut down to printing names and choosing words.
 
 Only `{{ name }}`, `{{ a if x else b }}` and `{% if %}`: no calls, no attributes, no filters, no loops, so a
-stranger's file can neither reach out nor run on. What an if asks is a comparison of the formula language and is
+stranger's file can neither reach out nor run on; what its tree says is printed here, no code is made
+of it, which is quicker too. What an if asks is a comparison of the formula language and is
 worked out as one, with numbers and not with what is printed for them: `label_width > 6 * inch`.
 """
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from functools import lru_cache
 from typing import Any
 
 import msgspec
-from jinja2 import StrictUndefined, TemplateError, TemplateSyntaxError, UndefinedError, nodes
-from jinja2.environment import Template
-from jinja2.sandbox import ImmutableSandboxedEnvironment
+from jinja2 import Environment, TemplateSyntaxError, nodes
 
 from guide.read.dimensions import dim_of
 from guide.read.formula import Compiled, FormulaError, Names, compile_formula
@@ -53,27 +52,21 @@ class Asked(msgspec.Struct, frozen=True):
     names: frozenset[str]
 
 
-def _environment() -> ImmutableSandboxedEnvironment:
-    environment = ImmutableSandboxedEnvironment(undefined=StrictUndefined, autoescape=False, optimized=False)
-    environment.globals.clear()
-    environment.filters = {"said": said}  # for OURS alone: no text may name a filter
-    environment.tests.clear()
-    return environment
+_NAME = re.compile(r"\{\{ *([a-z][a-z0-9_]*) *\}\}")
+_RESERVED = frozenset({"and", "or", "not", "if", "else", "in", "is", "true", "false", "none", "self", "loop"})
+_GRAMMAR = Environment(autoescape=False)  # noqa: S701 - only reads
 
 
-_ENVIRONMENT = _environment()
-
-
-@lru_cache(maxsize=2048)
 def _parse(text: str) -> nodes.Template:
     try:
-        tree = _ENVIRONMENT.parse(text)
+        tree = _GRAMMAR.parse(text)
     except TemplateSyntaxError as error:
         raise TemplateProblem(_unclosed(text) or f"the text cannot be read: {error.message}") from None
     except RecursionError:
         raise TemplateProblem("the text is nested too deeply") from None
-    inside = {id(part) for one in tree.find_all(nodes.Compare) for part in one.find_all(tuple(_SUMS))}
-    for count, node in enumerate(tree.find_all(nodes.Node)):
+    parts = list(tree.find_all(nodes.Node))
+    inside = {id(sum_) for one in parts if isinstance(one, nodes.Compare) for sum_ in one.find_all(tuple(_SUMS))}
+    for count, node in enumerate(parts):
         if count > MAX_NODES:
             raise TemplateProblem("the text is too long")
         if not isinstance(node, _ALLOWED) and id(node) not in inside:
@@ -84,6 +77,15 @@ def _parse(text: str) -> nodes.Template:
         if isinstance(node, nodes.Const) and isinstance(node.value, int | float) and abs(node.value) > MAX_NUMBER:
             raise TemplateProblem("a number in the text is too large")
     return tree
+
+
+def _names_alone(text: str) -> list[nodes.Node]:
+    """Read a text that prints names and chooses nothing, as most do; nothing when the grammar has more to say of it."""
+    words = _NAME.split(text)  # its own words and the names in turn
+    if "{" in "".join(words[::2]) or not _RESERVED.isdisjoint(words[1::2]) or len(words) > MAX_NODES // 2:
+        return []
+    parts = [nodes.Name(one, "load") if at % 2 else nodes.TemplateData(one) for at, one in enumerate(words)]
+    return [nodes.Output(parts)]
 
 
 def _unclosed(text: str) -> str:
@@ -157,74 +159,86 @@ def _sum(node: nodes.Expr) -> str:
     raise TemplateProblem("each side of a comparison is a name, a number, a text or a sum of them")
 
 
-class Ready(msgspec.Struct, frozen=True):
-    """A text ready to be printed, the names it prints, and what it asks, by the name that stands for each answer."""
+Ask = Callable[[Asked], bool]
+Printer = Callable[[Mapping[str, Any], Ask], str]  # by values as they are said, and what answers an if
 
-    template: Template
+
+class Ready(msgspec.Struct, frozen=True):
+    """A text ready to be printed, the names it prints, and what it asks."""
+
+    run: Printer
     printed: frozenset[str]
-    asked: dict[str, Asked]
+    asked: tuple[Asked, ...]
 
     @property
     def names(self) -> frozenset[str]:
         """Every name the text uses."""
-        return self.printed.union(*(one.names for one in self.asked.values()))
+        return self.printed.union(*(one.names for one in self.asked))
 
 
 @lru_cache(maxsize=2048)
 def ready(text: str, words: str = "british") -> Ready:
     """Read a text, its own words as `words` says. Raises TemplateProblem."""
-    _parse(text)
-    tree = _ENVIRONMENT.parse(text)  # a tree of its own, for it is changed
-    asked: dict[str, Asked] = {}
+    making = _Making(words)
+    run = making.body(_names_alone(text) or _parse(text).body)
+    return Ready(run, frozenset(making.printed), (*making.ifs, *making.chosen))
 
-    def put(node: nodes.Node) -> nodes.Expr:
-        asked[name := f"IF{len(asked)}"] = _asked(node)  # no name of a formula has a capital
-        return nodes.Name(name, "load")
 
-    def answered(node: nodes.Expr) -> nodes.Expr:
+class _Making:
+    """One walk over one text's tree: what it prints and asks is gathered on the way."""
+
+    def __init__(self, words: str) -> None:
+        self.words = words
+        self.printed: set[str] = set()
+        self.ifs: list[Asked] = []
+        self.chosen: list[Asked] = []
+
+    def body(self, several: Sequence[nodes.Node]) -> Printer:
+        """Make what prints some parts one after another."""
+        parts = [self.part(one) for one in several]
+        return parts[0] if len(parts) == 1 else lambda values, ask: "".join([part(values, ask) for part in parts])
+
+    def choice(self, node: nodes.If) -> Printer:
+        """Make what prints one way of an if."""
+        ways = [(self.asks(one.test, self.ifs), self.body(one.body)) for one in (node, *node.elif_)]
+        otherwise = self.body(node.else_)
+        return lambda values, ask: next((way for asked, way in ways if ask(asked)), otherwise)(values, ask)
+
+    def asks(self, node: nodes.Node, among: list[Asked]) -> Asked:
+        """Read what is asked, and keep it."""
+        among.append(asked := _asked(node))
+        return asked
+
+    def part(self, node: nodes.Node) -> Printer:
+        """Make what prints a piece: the text's own words in the project's, every value as it is."""
+        if isinstance(node, nodes.Output):
+            return self.body(node.nodes)
+        if isinstance(node, nodes.If):
+            return self.choice(node)
         if isinstance(node, nodes.CondExpr):
-            node.test, node.expr1 = put(node.test), answered(node.expr1)
-            node.expr2 = answered(node.expr2) if node.expr2 else nodes.Const("")
-        return put(node) if isinstance(node, _ASKED) else node
+            asked, yes = self.asks(node.test, self.chosen), self.part(node.expr1)
+            no = self.part(node.expr2 or nodes.Const(""))
+            return lambda values, ask: (yes if ask(asked) else no)(values, ask)
+        if isinstance(node, nodes.Name):
+            self.printed.add(node.name)
+            return self.value(node.name)
+        if isinstance(node, _ASKED):
+            asked = self.asks(node, self.chosen)
+            return lambda _, ask: "yes" if ask(asked) else "no"
+        own = node.data if isinstance(node, nodes.TemplateData) else node.value  # type: ignore[attr-defined]
+        text = said(own, self.words) if isinstance(own, str) else str(own)
+        return lambda _, __: text
 
-    for one in tree.find_all(nodes.If):
-        one.test = put(one.test)
-    for output in tree.find_all(nodes.Output):
-        output.nodes = [answered(part) for part in output.nodes]
-    printed = frozenset(node.name for node in tree.find_all(nodes.Name)) - asked.keys()
-    for output in tree.find_all(nodes.Output):
-        output.nodes = [_say(part, words) for part in output.nodes]
-    return Ready(_ENVIRONMENT.from_string(tree), printed, asked)
+    def value(self, name: str) -> Printer:
+        """Make what prints the value of a name."""
+        words = self.words if name in OURS else "british"
 
+        def run(values: Mapping[str, Any], _: Ask) -> str:
+            if name not in values:
+                raise TemplateProblem(f"the text names something that does not exist: '{name}' is undefined")
+            return str(said(values[name], words))
 
-def _say(part: nodes.Expr, words: str) -> nodes.Expr:
-    """Put what a text itself says in the project's words; every value stays as it is."""
-    if isinstance(part, nodes.TemplateData):
-        part.data = said(part.data, words)
-    elif isinstance(part, nodes.Const) and isinstance(part.value, str):
-        part.value = said(part.value, words)
-    elif isinstance(part, nodes.CondExpr):
-        part.expr1 = _say(part.expr1, words)
-        part.expr2 = _say(part.expr2, words) if part.expr2 else None
-    elif isinstance(part, nodes.Name) and part.name in OURS:
-        return nodes.Filter(part, "said", [nodes.Const(words)], [], None, None)
-    return part
-
-
-class _Answer:
-    """What an if asks, worked out only where the text comes to it."""
-
-    def __init__(self, asked: Asked, numbers: Names, dims: Mapping[str, Dim]) -> None:
-        self.asked, self.numbers, self.dims = asked, numbers, dims
-
-    def __bool__(self) -> bool:
-        for compared in self.asked.compared:
-            if any(self.dims.get(name) in _MEASURED for name in compared.names):  # a journal's text was not checked so
-                dim_of(compared.tree, self.dims, {}, "exponents")
-        return bool(self.asked.run(self.numbers))
-
-    def __str__(self) -> str:
-        return "yes" if self else "no"
+        return run
 
 
 def render(
@@ -236,19 +250,24 @@ def render(
 ) -> str:
     """Print a text, its own words as `words` says, with values as they are said (texts, counts, yes/no).
 
-    What its ifs ask is worked out from `numbers`, as formulas have them, of dimensions `dims`. Raises TemplateProblem.
+    What its ifs ask is worked out from `numbers`, as formulas have them, of dimensions `dims`, and only where the text
+    comes to it. Raises TemplateProblem.
     """
-    of = ready(text, words)
-    answers = {name: _Answer(asked, numbers or values, dims or {}) for name, asked in of.asked.items()}
+    at, known = numbers or values, dims or {}
+
+    def ask(asked: Asked) -> bool:
+        for compared in asked.compared:
+            if any(known.get(name) in _MEASURED for name in compared.names):  # a journal's text was not checked so
+                dim_of(compared.tree, known, {}, "exponents")
+        return bool(asked.run(at))
+
     try:
-        out = of.template.render({name: values[name] for name in of.printed if name in values} | answers)
-    except UndefinedError as error:
-        raise TemplateProblem(f"the text names something that does not exist: {error.message}") from None
+        out = ready(text, words).run(values, ask)
     except KeyError as error:
         raise TemplateProblem(f"the text names something that does not exist: {error}") from None
     except FormulaError as error:
         raise TemplateProblem(f"the text cannot be printed: {error.message}") from None
-    except (TemplateError, TypeError, ValueError, ArithmeticError, RecursionError) as error:
+    except (TypeError, ValueError, ArithmeticError, RecursionError) as error:
         raise TemplateProblem(f"the text cannot be printed: {error}") from None
     return " ".join(out[:MAX_OUT].split())
 

@@ -1,7 +1,7 @@
 """Cloth in a report: what is bought as it is sold, and what is left of it where it is washed before it is cut."""
 
 from collections.abc import Sequence
-from fractions import Fraction
+from decimal import Decimal
 
 import msgspec
 
@@ -9,7 +9,7 @@ from guide.plan.bolts import bolt_of
 from guide.plan.model import Buy, Plan
 from guide.plan.parts import ruler_of
 from guide.plan.shopping import UNIT_MM, item_words
-from guide.read.lengths import show_length
+from guide.read.lengths import part_text, show_length
 from guide.read.model import Print, Project
 from guide.read.plurals import counted
 from guide.read.spoken import said
@@ -19,8 +19,8 @@ from guide.show.model_plan import BuyReport, PrintReport, Ready, Shrinks, Washed
 def bought_text(line: Buy) -> str:
     """How much to ask for at the counter: eighths of a yard as a fraction, pieces as a count."""
     if line.unit == "yd":
-        whole, rest = divmod(Fraction(line.quantity), 1)
-        parts = [str(part) for part in (whole, rest) if part]
+        whole, rest = divmod(int(Decimal(line.quantity) * 8), 8)
+        parts = [str(part) for part in (whole, part_text(rest, 8)) if part]
         return f"{' '.join(parts) or '0'} yd"
     if line.unit == "each":
         return line.quantity

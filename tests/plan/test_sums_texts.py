@@ -9,7 +9,7 @@ from guide.plan.make import make_plan
 from guide.read.check_texts import check_texts
 from guide.read.model import TEXTS
 from guide.read.places import open_project
-from guide.read.template import ready
+from guide.read.template import TemplateProblem, ready, render
 from guide.show.words import render_step
 from tests.plan.sums_of import ACROSS_THE_BACK, ENVELOPE, THROW, WORKFLOWS, cushion, read, shipped
 
@@ -54,6 +54,28 @@ def test_the_names_of_a_text_are_those_jinja_finds_undeclared():
     texts = odd + [getattr(step, key) for stage in shipped().stages for step in stage.steps for key in TEXTS]
     for text in texts:
         assert ready(text).names == meta.find_undeclared_variables(Environment().parse(text)), text
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["", "plain }} %}", "{{a}}, {{ b }}", "{{ a }}{{ a }}", "{# no #}{{ a }}", "{{- a -}} b", "{{ true }} {{ none }} {{ 3 }} {{ 'b' }}",
+     "{% if b > 2 %}{{ a }}{% elif b > 1 %}one{% else %}{% if c %}two{% endif %}{% endif %} end", "{{ a if b > 1 else 'none' }}{{ b > 1 }}"],
+)  # fmt: skip
+@pytest.mark.parametrize("b", [1.0, 2.0, 3.0])
+def test_a_text_prints_what_jinja_prints(text, b):
+    """Judged by Jinja itself, which compiles what we print ourselves; blanks apart, which a text runs together."""
+    values = {"a": "≈ 6 in", "b": b, "c": True}
+    theirs = Environment().from_string(text.replace("{{ b > 1 }}", "{{ 'yes' if b > 1 else 'no' }}")).render(values)
+    assert render(text, values) == " ".join(theirs.split())
+
+
+@pytest.mark.parametrize(
+    "text", ["{{ not }}", "{{ a | upper }}", "{{ a.b }}", "{{ a", "{% for a in b %}{% endfor %}", "{{ a() }}"]
+)
+def test_a_text_that_is_more_than_names_and_choices_is_refused(text):
+    """A word of the grammar is no name, and what looks nearly like a name alone is read whole."""
+    with pytest.raises(TemplateProblem):
+        ready(text)
 
 
 def test_every_word_a_step_says_applies_to_the_article(plan):

@@ -1,5 +1,6 @@
 """The language of sums: Python's arithmetic on an allow-list, with columns for every mistake."""
 
+import ast
 import math
 import time
 
@@ -8,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from guide.read.dimensions import dim_of
-from guide.read.formula import FormulaError, compile_formula
+from guide.read.formula import MAX_NODES, MAX_TEXT, FormulaError, compile_formula, most_parts, parts_of
 from guide.read.places import read_stages, shipped_stages
 
 AT = {"square": 152.4, "seam": 12.7, "across": 4.0, "down": 3.0, "closure": "zip", "gap": None, "yes": True}
@@ -218,3 +219,18 @@ def test_plain_exponents_say_of_the_shipped_formulas_what_pint_says():
 def test_times_none_is_none_and_times_nought_is_what_it_is_times(text, wanted):
     """On either side: what does not apply applies to no product; nought of a length is a length [identity]."""
     assert dim(text) == wanted
+
+
+@pytest.mark.parametrize("text", ["a", "-a", "--a", "a<b", "a-b-c", "not a", "a and b", "a if b else c", "[a]", "[*a]", "{*a}", "(a,)", "a()", "a[b]",
+                                  "a[::]", "()", "lambda:0", "f'{a}'", "~a", "{a:b}", "[a for a in b]", "a<b<c", "a.b", "...", "a:=b"])  # fmt: skip
+def test_no_formula_has_more_parts_than_its_letters_allow(text):
+    """What is not counted part by part because it is short is no longer than it may be [identity, on every kind of part]."""
+    assert parts_of(ast.parse(f"({text})", mode="eval").body) <= most_parts(f"({text})")
+    assert MAX_NODES // 2 < MAX_TEXT
+
+
+def test_a_formula_of_too_many_parts_is_refused():
+    """-a is 4 parts, a plus 2: 34 of them joined make 202, 33 make 196; 200 are allowed [identity]."""
+    with pytest.raises(FormulaError, match="too long"):
+        compile_formula("+".join(["-a"] * 34))
+    assert compile_formula("+".join(["-a"] * 33)).names == {"a"}

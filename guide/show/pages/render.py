@@ -1,12 +1,19 @@
 """The two template engines: HTML that escapes always, Markdown with its own escaping."""
 
 import base64
+import marshal
+import os
 import re
+import sys
+from contextlib import suppress
 from functools import cache, lru_cache
+from hashlib import sha256
+from importlib.util import cache_from_source
 from pathlib import Path
 from typing import Any, Literal
 
-from jinja2 import Environment, FunctionLoader, PackageLoader, StrictUndefined
+from jinja2 import BytecodeCache, Environment, FunctionLoader, StrictUndefined, compiler
+from jinja2.bccache import Bucket
 from markupsafe import Markup
 
 from guide.read.plurals import plural
@@ -34,18 +41,61 @@ LINKS = re.compile(r"(?i)(:)(?=//)|(?<=\bwww)(\.)")
 PHRASES = re.compile(r"'[^']* [^']*'")  # inside a tag, what is said and no name
 
 
+TEMPLATES = Path(__file__).parent / "templates"
+
+
+class _Compiled(BytecodeCache):
+    """Templates compiled once, kept where Python keeps its own compiled files of this package, as it does.
+
+    Whoever may write there may write the program, so nothing more is trusted. Compiling costs a page as much as all
+    the rest of it; where nothing can be kept, or what is kept is no use, that is all that happens.
+    """
+
+    def __init__(self, fmt: Format, words: str) -> None:
+        self.variant = f"{fmt}{words}"  # a template's own words and constants are compiled into it
+
+    def get_cache_key(self, name: str, filename: str | None = None) -> str:
+        """Give the file of a template."""
+        del filename
+        return cache_from_source(TEMPLATES / f"{name.replace('.', '_')}.py", optimization=self.variant)
+
+    def get_source_checksum(self, source: str) -> str:
+        """Tell apart what is compiled, by which compiler, with which options."""
+        by = [str(Path(one).stat().st_mtime_ns) for one in (compiler.__file__, __file__)]
+        return sha256("\n".join((*by, source)).encode()).hexdigest()
+
+    def load_bytecode(self, bucket: Bucket) -> None:
+        """Take what is kept of this very template."""
+        with suppress(OSError, ValueError, TypeError, EOFError):
+            checksum, _, code = Path(bucket.key).read_bytes().partition(b"\n")
+            if checksum == bucket.checksum.encode():
+                bucket.code = marshal.loads(code)  # noqa: S302 - from the program's own folder
+
+    def dump_bytecode(self, bucket: Bucket) -> None:
+        """Keep it, whole or not at all."""
+        if sys.dont_write_bytecode:
+            return
+        place = Path(bucket.key)
+        beside = place.with_name(f"{place.name}.{os.getpid()}")
+        with suppress(OSError):
+            place.parent.mkdir(exist_ok=True)
+            try:
+                beside.write_bytes(bucket.checksum.encode() + b"\n" + marshal.dumps(bucket.code))
+                beside.replace(place)
+            finally:
+                beside.unlink(missing_ok=True)
+
+
 @lru_cache(maxsize=4)
 def _engine(fmt: Format, words: str) -> Environment:
-    shipped = PackageLoader("guide.show.pages")
-    bare = Environment()  # noqa: S701 - only reads files
-
     def in_words(name: str) -> str:
         """A template's own words in the project's words, before any of the maker's are in it."""
-        source = shipped.get_source(bare, name)[0]
+        source = (TEMPLATES / name).read_text("utf-8")
         return source if words == "british" else "".join(_in_words(part, words) for part in TAGS.split(source))
 
     options: dict[str, Any] = {
         "loader": FunctionLoader(in_words),
+        "bytecode_cache": _Compiled(fmt, words),
         "undefined": StrictUndefined,
         "trim_blocks": True,
         "lstrip_blocks": True,
