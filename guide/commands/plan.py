@@ -137,7 +137,7 @@ def _show(data: "Report", wanted: Wanted, here: Opened) -> None:
 
         click.echo(json.dumps(plain_report(data), ensure_ascii=False, indent=1, allow_nan=False))
     if wanted.to:
-        from guide.show.pages import render_plan
+        from guide.show.pages.plan import render_plan
 
         to = msgspec.structs.replace(wanted.to, told=True)
         to.put(lambda fmt: render_plan(data, fmt), here.folder / "plan")

@@ -13,7 +13,7 @@ from guide.money.paces import NONE
 from guide.plan.make import make_plan
 from guide.read.places import workflow_files
 from guide.record.model import LATER
-from guide.show.pages import render_checklist
+from guide.show.pages.checklist import render_checklist
 from guide.show.report import report
 from guide.show.report_numbers import groups_report
 from tests.follow.test_real_project import begun

@@ -7,7 +7,8 @@ from pathlib import Path
 import pytest
 from jinja2 import Environment
 
-from guide.show.pages import render, render_sheet
+from guide.show.pages import render
+from guide.show.pages.sheet import render_sheet
 from tests.show import samples
 
 

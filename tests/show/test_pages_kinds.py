@@ -9,16 +9,13 @@ from guide.plan.make import make_plan
 from guide.read.places import language_for, open_project
 from guide.read.project import read_project
 from guide.read.stage_keys import CAUTIONS
-from guide.show.pages import (
-    render_checklist,
-    render_log,
-    render_plan,
-    render_price,
-    render_quote,
-    render_sheet,
-    render_tickets,
-)
+from guide.show.pages.checklist import render_checklist
+from guide.show.pages.log import render_log
+from guide.show.pages.plan import render_plan
+from guide.show.pages.price import render_price, render_quote
+from guide.show.pages.sheet import render_sheet
 from guide.show.pages.step_art import step_pictures
+from guide.show.pages.tickets import render_tickets
 from guide.show.report import report
 from guide.show.report_cautions import SENTENCES
 from tests.show import samples

@@ -2,7 +2,9 @@
 
 import pytest
 
-from guide.show.pages import render_checklist, render_log, render_plan
+from guide.show.pages.checklist import render_checklist
+from guide.show.pages.log import render_log
+from guide.show.pages.plan import render_plan
 from tests.show import samples
 from tests.show.test_pages_kinds import plan_of
 

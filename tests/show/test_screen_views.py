@@ -275,7 +275,7 @@ def test_a_length_is_never_broken_over_two_lines(text, room):
 @pytest.mark.parametrize("fmt", ["html", "markdown"])
 def test_lengths_hold_together_on_pages_and_are_plain_elsewhere(fmt):
     """On a page the blank inside a length is a no-break one; what a program reads holds plain blanks."""
-    from guide.show.pages import render_plan
+    from guide.show.pages.plan import render_plan
     from guide.show.report import plain_report, report
     from tests.show.demo import demo_plan
 
