@@ -21,7 +21,7 @@ from guide.plan.model import Plan
 from guide.plan.shopping import cents
 from guide.read.lengths import show_length
 from guide.read.places import shown
-from guide.read.plurals import counted, listed
+from guide.read.spoken import counted, listed
 from guide.record.clock import local
 from guide.record.model import Record
 from guide.record.sessions import book_file, opening_of, sessions_below

@@ -13,9 +13,9 @@ from guide.read.check import Language
 from guide.read.check_texts import check_texts, hints
 from guide.read.model import Project
 from guide.read.places import PROJECT_FILE, find_project, read_stages, read_text, shown, workflow_files, workflows_in
-from guide.read.plurals import are, counted
 from guide.read.problems import Problem, describe
 from guide.read.project import read_project
+from guide.read.spoken import are, counted
 from guide.read.stages import kind_of
 from guide.read.strict_yaml import Loaded
 from guide.record.journal import read_journal

@@ -26,7 +26,7 @@ from guide.plan.make import make_plan
 from guide.plan.model import Cut, Plan
 from guide.read.check import Language
 from guide.read.places import Opened, find_project, from_texts, shown
-from guide.read.plurals import counted
+from guide.read.spoken import counted
 from guide.read.stages import kind_of
 from guide.record.clock import Clock
 from guide.record.fold import fold

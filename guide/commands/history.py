@@ -9,7 +9,7 @@ import msgspec
 
 from guide.commands.common import SESSIONS, say, talk
 from guide.commands.planned import KeptPlans
-from guide.read.plurals import plural
+from guide.read.spoken import plural
 from guide.record.history import History, Total, history
 from guide.record.model import Record
 from guide.record.sessions import sessions_below

@@ -13,7 +13,7 @@ from guide.commands.times import paces_of_all
 from guide.errors import WrongUse
 from guide.money.model import Pace, Paces
 from guide.money.stats import standard_time
-from guide.read.plurals import counted
+from guide.read.spoken import counted
 from guide.show.report_numbers import exact_text
 from guide.show.table import Column, Table, lines, table
 

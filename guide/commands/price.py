@@ -27,8 +27,7 @@ from guide.plan.make import make_plan
 from guide.plan.model import Plan
 from guide.plan.shopping import cents
 from guide.read.places import find_project, shown
-from guide.read.plurals import counted, listed
-from guide.read.spoken import said
+from guide.read.spoken import counted, listed, said
 from guide.record.clock import spoken
 from guide.record.model import Record
 from guide.show.columns import cells, fill

@@ -12,7 +12,7 @@ from guide.commands.entries import amount, book_here, book_open, day, json_optio
 from guide.commands.sessions import code_told
 from guide.errors import WrongUse
 from guide.plan.shopping import cents
-from guide.read.plurals import counted, listed
+from guide.read.spoken import counted, listed
 
 
 @click.command(

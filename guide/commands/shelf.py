@@ -23,7 +23,7 @@ from guide.commands.entries import (
 from guide.commands.sessions import code_told
 from guide.errors import WrongUse
 from guide.read.lengths import Units, show_length
-from guide.read.plurals import counted, listed
+from guide.read.spoken import counted, listed
 
 # As shops cut it: half a yard by half a cloth's width, half a metre by half a metric cloth's [practice].
 FAT_QUARTER = {"inch": ("22 in", "18 in"), "metric": ("55 cm", "50 cm")}

@@ -283,7 +283,7 @@ def _plan(of: Class, *, as_json: bool) -> int:
 
 def plan_lines(of: Class, found: "Planned", brings: list["Brings"], sums: list["Brings"]) -> list[str]:
     """The plan as a table, with what does not fit, where it jams and what would help."""
-    from guide.read.plurals import counted
+    from guide.read.spoken import counted
     from guide.record.clock import by_minutes
     from guide.show.columns import cells, fill
     from guide.teach.hours import clock_of

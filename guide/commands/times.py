@@ -17,7 +17,7 @@ from guide.money.paces import learn, pace_of
 from guide.money.quote import price_plan
 from guide.money.stats import standard_time
 from guide.plan.model import Plan
-from guide.read.plurals import listed
+from guide.read.spoken import listed
 from guide.record.fold import fold
 from guide.record.journal import read_journal
 from guide.record.model import Event, Record

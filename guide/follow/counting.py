@@ -23,7 +23,7 @@ from guide.follow.order import (
     turn_after,
 )
 from guide.plan.model import Step
-from guide.read.plurals import counted
+from guide.read.spoken import counted
 from guide.record.clock import spoken
 from guide.record.work import HALTED
 

@@ -16,7 +16,7 @@ from guide.plan.layout.panels import keep, squares_needed, stock_left, too_many
 from guide.plan.layout.rearrange import Rearranged, beyond, rearrange
 from guide.plan.letters import letters
 from guide.plan.model import Layout, Plan, Step
-from guide.read.plurals import counted
+from guide.read.spoken import counted
 from guide.record.model import Record
 
 MOST_CHOICES = 9

@@ -6,7 +6,7 @@ from guide.follow.asking import ask, put_away, say
 from guide.follow.model import Ask, Moment, Turn
 from guide.follow.order import step_named
 from guide.plan.model import Plan
-from guide.read.plurals import counted
+from guide.read.spoken import counted
 from guide.record.model import Event
 
 

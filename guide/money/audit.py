@@ -10,7 +10,7 @@ from guide.money.glean import glean
 from guide.money.model import LEVEL, Seen, Span
 from guide.money.paces import learn
 from guide.plan.model import Plan
-from guide.read.plurals import counted
+from guide.read.spoken import counted
 from guide.record.clock import day_of
 from guide.record.model import Record
 

@@ -17,7 +17,7 @@ import msgspec
 
 from guide.money.model import Flag, Seen, Timed
 from guide.money.stats import weighted_median
-from guide.read.plurals import counted
+from guide.read.spoken import counted
 from guide.record.clock import spoken
 
 HURRIED = 0.1  # of the starter pace

@@ -8,7 +8,7 @@ import msgspec
 
 from guide.money.hours import EPS_S
 from guide.money.model import Forecast
-from guide.read.plurals import counted
+from guide.read.spoken import counted
 
 EVERY_DAY = frozenset(range(7))
 

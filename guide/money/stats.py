@@ -15,7 +15,7 @@ from functools import lru_cache
 import msgspec
 
 from guide.money.model import Curve
-from guide.read.plurals import counted
+from guide.read.spoken import counted
 
 
 def mean_sd(values: Sequence[float]) -> tuple[float, float]:

@@ -18,7 +18,7 @@ from guide.read.check import Language
 from guide.read.formula import same
 from guide.read.lengths import INCH, Units, show_length
 from guide.read.model import Given, Place, Project
-from guide.read.plurals import counted
+from guide.read.spoken import counted
 
 STEP_MM = {"inch": INCH / 8, "metric": 5.0}
 # Squares that are pleasant to sew, the smallest and the largest [practice].

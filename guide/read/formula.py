@@ -15,8 +15,8 @@ from typing import Literal
 import msgspec
 
 from guide.read.lengths import CM, INCH, METRE, MM, YARD
-from guide.read.plurals import plural
 from guide.read.problems import did_you_mean
+from guide.read.spoken import plural
 
 Value = float | str | bool | None
 Names = Mapping[str, Value]

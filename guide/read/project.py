@@ -25,8 +25,7 @@ from guide.read.model import (
 )
 from guide.read.problems import Problem
 from guide.read.project_keys import CLOSURES, MADE, PRINT, named, project_keys
-from guide.read.refuse import check_loose, check_whole
-from guide.read.small_hands import check_for_whom
+from guide.read.refuse import check_for_whom, check_loose, check_whole
 from guide.read.strict_yaml import Loaded, Path, load
 from guide.read.take import MISSING, plain_value, take
 

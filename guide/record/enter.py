@@ -9,7 +9,7 @@ import msgspec
 
 from guide.errors import WrongUse
 from guide.read.lengths import BadLength, parse_length
-from guide.read.plurals import counted, listed, plural
+from guide.read.spoken import counted, listed, plural
 from guide.read.times import length_ms
 from guide.record.clock import LONGEST_MS, OLDEST_MS, iso, local, wall_of
 from guide.record.model import Reading, Record

@@ -4,16 +4,278 @@
 (a correction does).
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 
 from msgspec.structs import replace
 
-from guide.record.clock import clock_face, spoken
+from guide.record.clock import SLACK_MS, clock_face, spoken
 from guide.record.corrections import effective, undo_target
-from guide.record.kinds import KINDS
+from guide.record.laid import laid_after
 from guide.record.laps import open_lap, reading_of
-from guide.record.model import Event, Record
-from guide.record.work import Work, ended
+from guide.record.model import WAYS, Event, Measure, Reading, Record, StepRecord, Wait
+from guide.record.work import HALTED, Work, ended, offset_told
+
+
+def _opened(work: Work, event: Event) -> None:
+    record = work.record
+    record.project_text, record.stage_texts = event.project, dict(event.stages or {})
+    record.layout = event.layout
+    work.sit(event, 1)
+    work.now("ready", event)
+
+
+def _texts(work: Work, event: Event) -> None:
+    work.record.project_text, work.record.stage_texts = event.project, dict(event.stages or {})
+    if event.layout is not None:  # the changed project does not take the layout there was
+        work.record.layout, work.record.cut_for, work.record.cut_again = event.layout, None, {}
+
+
+def _laid(work: Work, event: Event) -> None:
+    record = work.record
+    laid = laid_after(record, event.layout, event.set)
+    record.layout, record.cut_for, record.cut_again = laid.layout, laid.cut_for, laid.cut_again
+    _make_again(work, event)
+    if event.text:  # why it was laid again: a block is spoilt, a print ran out
+        work.note("noted", event, event.text)
+
+
+def _make_again(work: Work, event: Event) -> None:
+    told = (event.set or {}).get("again")
+    if isinstance(told, dict):
+        work.record.again = [*work.record.again, told]
+
+
+def _closed(work: Work, event: Event) -> None:
+    last = (work.before or event) if event.by_hand else event  # what is typed in makes no sitting longer
+    work.put_aside(last)
+    work.end_remark(last)
+    work.record.closed = True
+    if work.record.sittings:
+        work.record.sittings[-1] = replace(work.record.sittings[-1], end=work.wall(last))
+    work.now("closed", event)
+
+
+def _step_started(work: Work, event: Event) -> None:
+    work.end_remark(event)
+    work.put_aside(event)
+    _begin(work, event, event.step)
+
+
+def _begin(work: Work, event: Event, key: str) -> None:
+    """Open a step, its stopwatch running."""
+    step, wall = work.step(key), work.wall(event)
+    step.state, step.why, step.ended, step.ended_n = "open", "", None, 0
+    if step.started is None:
+        step.started = wall
+    work.record.current = key
+    work.watch.reset(key, wall, event)
+    work.watch.go(event, wall)
+    work.now("working", event)
+
+
+def _piece_done(work: Work, event: Event) -> None:
+    if event.by_hand:
+        work.written_in(event)
+        return
+    if event.step != work.record.current:
+        work.out_of_turn(event)
+        return
+    work.wake(event)
+    if work.extras and work.fixed(event, "join"):
+        work.count(event, event.count)
+        work.watch.joined += event.count
+        return
+    wall = work.wall(event)
+    work.end_lap(event, wall, event.count)
+    if event.then:
+        work.close_step(event)
+        _begin(work, event, event.then)
+    else:
+        work.watch.reset(event.step, wall, event)
+        work.watch.go(event, wall)
+
+
+def _step_done(work: Work, event: Event) -> None:
+    ended = [work.step(event.step)]
+    if event.by_hand:
+        work.written_in(event)
+    elif event.step == work.record.current:
+        ended = [work.step(key) for key in work.counted_with(event)]
+        work.wake(event)
+        work.end_lap(event, work.wall(event), event.count)
+        work.close_step(event)
+    else:
+        work.out_of_turn(event)
+    step, at = work.step(event.step), work.wall(event)
+    for one in ended:
+        one.state, one.ended, one.ended_n = "done", at, event.n
+    if event.text:  # what was counted out and in
+        work.note("noted", event, event.text)
+    if event.by_hand and step.laps:
+        step.ended = at = step.laps[-1].end
+    if event.then and not event.by_hand:
+        _begin(work, event, event.then)
+    if event.ms is not None:
+        begun = reading_of(event, at)
+        if event.by_hand:  # the steady clocks are of the typing, not of the work
+            begun = Reading(at, event.offset, 0, 0, "")
+        work.record.waits.append(Wait(event.step, event.n, begun, planned_ms=event.ms))
+
+
+def _step_skipped(work: Work, event: Event) -> None:
+    step = work.step(event.step)
+    if event.step == work.record.current:
+        work.end_remark(event)
+        work.put_aside(event)
+        work.close_step(event)
+    step.state, step.why, step.ended, step.ended_n = "skipped", event.why, work.wall(event), event.n
+    work.note("skipped", event, event.why or event.text)
+
+
+def _paused(work: Work, event: Event) -> None:
+    work.end_remark(event)
+    if not work.fixed(event, "counted"):
+        work.halt(event)
+    work.now("stopped" if event.why == "stop" else "paused", event)
+
+
+def _resumed(work: Work, event: Event) -> None:
+    if event.sitting:
+        _come_back(work, event)
+        return
+    if work.record.doing in HALTED:
+        work.wake(event)
+
+
+def _come_back(work: Work, event: Event) -> None:
+    """Begin a sitting. What lies before it is not counted; an open lap ends with the last thing known."""
+    record, before = work.record, work.before or event
+    work.up_to(before)
+    work.end_remark(before)
+    work.sit(event, event.sitting)
+    if record.doing != "closed":
+        work.now("paused" if record.current else "ready", event, "back")
+
+
+def _trouble(work: Work, event: Event) -> None:
+    work.end_remark(event)
+    work.halt(event)
+    if work.record.current:
+        work.watch.go(event, work.wall(event), trouble=True)
+    work.remark = (work.note("trouble", event, " ".join(filter(None, (event.why, event.text)))), event)
+    work.now("trouble", event)
+
+
+def _interrupted(work: Work, event: Event) -> None:
+    if event.ms is not None:  # told afterwards: what goes on goes on
+        taken = work.take_off(event, max(event.ms, 0))
+        work.note("interrupted", event, event.text or event.why, taken)
+        return
+    work.end_remark(event)
+    if not work.fixed(event, "counted"):
+        work.halt(event)
+    work.remark = (work.note("interrupted", event, event.text or event.why), event)
+    work.now("interrupted", event)
+
+
+def _waited(work: Work, event: Event) -> None:
+    waits = work.record.waits
+    for index in range(len(waits) - 1, -1, -1):
+        if waits[index].step == event.step and not waits[index].over:
+            waits[index] = replace(waits[index], over=True)
+            return
+
+
+def _measured(work: Work, event: Event) -> None:
+    if event.mm is None:
+        return
+    first = work.originals.get(event.n)
+    was = first.mm if first and first.mm != event.mm else None
+    at = work.told(event), event.step, was, offset_told(event), event.by_hand
+    found = Measure(event.name, event.mm, event.make, event.n, *at)
+    work.record.measures.setdefault(event.name, []).append(found)
+
+
+def _noted(work: Work, event: Event) -> None:
+    work.note("noted", event, event.text)
+    work.record.cut_again = laid_after(work.record, work.record.layout, event.set).cut_again
+    _make_again(work, event)
+
+
+def _photo(work: Work, event: Event) -> None:
+    work.note("photo", event, event.name or event.text)
+
+
+def _acknowledged(work: Work, event: Event) -> None:
+    work.record.acknowledged.append((event.name, work.record.sitting))
+    work.note("acknowledged", event, event.name)
+
+
+def _gap(work: Work, event: Event) -> None:
+    ms = event.ms or 0
+    before = work.before
+    slept = event.total - before.total - event.awake + before.awake if before and before.boot == event.boot else None
+    if work.fixed(event, "counted"):
+        work.watch.slept_ms += ms if work.watch.running else 0
+    elif slept is not None and slept < SLACK_MS and work.watch.running:
+        work.record.assumed.append(
+            f"{clock_face(work.wall(event), event.offset)}: the guide stood still for {spoken(ms)} while the "
+            "computer was awake; that time is counted."
+        )
+
+
+def _alive(work: Work, event: Event) -> None:
+    """Only its clock reading matters."""
+
+
+def _way(work: Work, event: Event) -> None:
+    work.record.way = event.name if event.name in WAYS else ""
+
+
+def _recovered(work: Work, event: Event) -> None:
+    work.record.assumed.append(f"A record that was cut off while being saved was set aside in {event.file}.")
+
+
+def _amended(work: Work, event: Event) -> None:
+    """Take a whole step out; every other correction is applied before folding."""
+    target = next((one for one in work.events if one.n == event.of), event)
+    key = target.step
+    if key not in work.record.steps:
+        return
+    if work.record.current == key:
+        work.watch.reset()
+        work.close_step(event)
+    for lap in work.record.steps[key].laps:
+        work.forget(lap)
+    work.record.steps[key] = StepRecord(key)
+    work.record.waits[:] = [wait for wait in work.record.waits if wait.step != key]
+
+
+KINDS: dict[str, Callable[[Work, Event], None]] = {
+    "opened": _opened,
+    "texts": _texts,
+    "laid": _laid,
+    "closed": _closed,
+    "step_started": _step_started,
+    "piece_done": _piece_done,
+    "step_done": _step_done,
+    "step_skipped": _step_skipped,
+    "paused": _paused,
+    "resumed": _resumed,
+    "trouble": _trouble,
+    "interrupted": _interrupted,
+    "waited": _waited,
+    "measured": _measured,
+    "noted": _noted,
+    "photo": _photo,
+    "acknowledged": _acknowledged,
+    "gap": _gap,
+    "alive": _alive,
+    "recovered": _recovered,
+    "amended": _amended,
+    "way": _way,
+}
+
 
 __all__ = ["Folder", "fold", "undo_target"]
 

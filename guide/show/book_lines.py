@@ -9,7 +9,7 @@ from guide.book.answers import Earned
 from guide.book.model import Article, Book, Entry, Period
 from guide.book.names import hidden
 from guide.plan.shopping import cents
-from guide.read.plurals import counted
+from guide.read.spoken import counted
 from guide.show.columns import heading
 from guide.show.order_lines import order_dict
 from guide.show.shelf_lines import shelf_dict

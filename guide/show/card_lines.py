@@ -7,7 +7,7 @@ from guide.follow.coming_back import piece_words
 from guide.follow.measuring import called
 from guide.follow.model import Desk
 from guide.plan.model import Step
-from guide.read.plurals import counted
+from guide.read.spoken import counted
 from guide.record.model import Lap, Record
 from guide.show import scene as seen
 from guide.show.card import Card, Keys, Row, led, row

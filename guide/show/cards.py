@@ -5,7 +5,7 @@ from guide.follow.keys import card as every_key
 from guide.follow.keys import offered
 from guide.plan.letters import letters
 from guide.plan.model import Step
-from guide.read.plurals import counted
+from guide.read.spoken import counted
 from guide.show import scene as seen
 from guide.show.card import BLANK, Card, Keys, Row, apart, led, row
 from guide.show.columns import clean

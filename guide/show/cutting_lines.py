@@ -11,8 +11,7 @@ from guide.plan.cutting import cutting_order, sketch
 from guide.plan.model import Cutting, Plan
 from guide.plan.parts import WADDING, ruler_of
 from guide.read.lengths import Ruler
-from guide.read.plurals import counted
-from guide.read.spoken import said
+from guide.read.spoken import counted, said
 from guide.show.model import Report
 from guide.show.model_plan import CutPiece, CuttingReport, OrderRow
 from guide.show.report_cloth import ready_report

@@ -6,7 +6,7 @@ from typing import Any
 
 from guide.book.model import Book, Order
 from guide.book.orders import EXACT, Slot
-from guide.read.plurals import counted
+from guide.read.spoken import counted
 from guide.show.columns import cells, fill
 from guide.show.table import lines, of_texts
 

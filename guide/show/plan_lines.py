@@ -4,8 +4,7 @@ from collections.abc import Iterable, Sequence
 from itertools import zip_longest
 
 from guide.plan.model import Advice
-from guide.read.plurals import counted, plural
-from guide.read.spoken import said
+from guide.read.spoken import counted, plural, said
 from guide.show.columns import cells, fill, heading
 from guide.show.cutting_lines import short_rows
 from guide.show.faces import back_rows, back_words, face_rows

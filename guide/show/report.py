@@ -22,8 +22,7 @@ from guide.plan.stacks import stack_map
 from guide.read.cloth_kinds import washing_of
 from guide.read.lengths import show_length
 from guide.read.model import TEXTS, Sell
-from guide.read.plurals import labelled
-from guide.read.spoken import said
+from guide.read.spoken import labelled, said
 from guide.record.model import Record
 from guide.show.cutting_lines import order_report
 from guide.show.model import Report, Setting

@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 import msgspec
 
 from guide.plan.model import Plan
-from guide.read.plurals import counted, listed
+from guide.read.spoken import counted, listed
 from guide.show.model import Report
 from guide.show.model_plan import BuyReport
 from guide.show.report import plan_report

@@ -11,8 +11,7 @@ from guide.plan.parts import ruler_of
 from guide.plan.shopping import UNIT_MM, item_words
 from guide.read.lengths import part_text, show_length
 from guide.read.model import Print, Project
-from guide.read.plurals import counted
-from guide.read.spoken import said
+from guide.read.spoken import counted, said
 from guide.show.model_plan import BuyReport, PrintReport, Ready, Shrinks, Washed
 
 

@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterator, Mapping
 
 import msgspec
 
-from guide.read.plurals import counted
+from guide.read.spoken import counted
 from guide.show.model import Report
 from guide.show.report import plan_report
 from guide.show.words import minutes

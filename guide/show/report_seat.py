@@ -9,7 +9,7 @@ from msgspec.structs import replace
 
 from guide.money.model import Row
 from guide.plan.model import Plan
-from guide.read.plurals import counted, listed
+from guide.read.spoken import counted, listed
 from guide.record.clock import by_minutes, nearest
 from guide.show.model import Report
 from guide.show.model import Window as Told

@@ -9,7 +9,7 @@ from guide.book.best import Choice, Wanted
 from guide.book.model import SMALL, Book, Counted, Piece, in_mm
 from guide.plan.shopping import cents
 from guide.read.lengths import SAME_MM, Units, show_length
-from guide.read.plurals import counted
+from guide.read.spoken import counted
 from guide.show.columns import cells, fill
 from guide.show.table import lines, of_texts
 

@@ -5,7 +5,7 @@ from typing import Any
 
 from guide.money.sold import Offer
 from guide.plan.shopping import money
-from guide.read.plurals import counted
+from guide.read.spoken import counted
 from guide.show.table import Column, Table, table
 from guide.show.words import minutes
 

@@ -1,8 +1,7 @@
 """The stacks as they are laid: their words and tables, for a terminal, a page and Markdown alike."""
 
 from guide.plan.stacks import Pile, Stack
-from guide.read.plurals import counted
-from guide.read.spoken import said
+from guide.read.spoken import counted, said
 from guide.show.model import Report
 from guide.show.table import Cell, Column, Table, lines, table
 

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from guide.read.plurals import _singular, are
+from guide.read.spoken import _singular, are
 from tests.commands.worked import worked
 
 NOUNS = (

@@ -8,7 +8,6 @@ import pytest
 from msgspec.structs import replace
 
 from guide.errors import GuideError
-from guide.money.cost import costs_of
 from guide.money.forecast import forecast
 from guide.money.paces import NONE
 from guide.money.price import (
@@ -20,7 +19,7 @@ from guide.money.price import (
     stall_break_even,
     take_apart,
 )
-from guide.money.quote import price_given, price_plan, price_session
+from guide.money.quote import costs_of, price_given, price_plan, price_session
 from guide.plan.model import Buy, Cutting, Quantity
 from guide.plan.shopping import cents
 from guide.read.model import Labour, Print, Rate, Sell

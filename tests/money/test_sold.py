@@ -9,11 +9,10 @@ import pytest
 from msgspec.structs import replace
 
 from guide.errors import GuideError
-from guide.money.cost import costs_of
 from guide.money.forecast import forecast
 from guide.money.paces import NONE
 from guide.money.price import ask, floor_of, in_cents, take_apart
-from guide.money.quote import at_given, price_plan
+from guide.money.quote import at_given, costs_of, price_plan
 from guide.money.sold import at_place, by_the_hour, offers
 from guide.read.model import Day, Labour, Rate, Sell
 from tests.money.hand import plan, step

@@ -7,8 +7,8 @@ from random import Random
 import pytest
 
 from guide.plan.layout.colouring import best_colouring
-from guide.plan.layout.exhaustive import exhaustive
 from guide.plan.layout.grid import Grid
+from guide.plan.layout.lay import exhaustive
 from guide.plan.layout.patterns import _empty, _leans, _ways, lattice, zigzag
 
 

@@ -5,7 +5,7 @@ from itertools import product
 
 import pytest
 
-from guide.plan.layout import exhaustive
+from guide.plan.layout import lay as laying
 from guide.plan.layout.grid import Grid
 from guide.plan.layout.lay import Supply, lay
 from tests.plan.layout_judges import cells, proper
@@ -98,6 +98,6 @@ def test_four_prints_on_a_small_face_are_found_exactly_when_possible():
 def test_looking_stops_once_the_effort_is_spent_and_not_before(monkeypatch):
     """[identity] Two places: two looks for the first square, one for the second, three in all."""
     for effort, outcome in ((3, "found"), (2, "given up")):
-        monkeypatch.setattr(exhaustive, "EFFORT", effort)
-        found = exhaustive.exhaustive(Grid(2, 1, 1), {}, [1, 1])
+        monkeypatch.setattr(laying, "EFFORT", effort)
+        found = laying.exhaustive(Grid(2, 1, 1), {}, [1, 1])
         assert (found.outcome, len(found.colours)) == (outcome, 2 if outcome == "found" else 0)

@@ -1,17 +1,87 @@
 """Where strips come from: pieces on hand, so that the least cloth is touched, then the shortest length from a bolt.
 
-From a bolt: first-fit shelves, then beams widened in turn, then some strips cut again.
+From a bolt: first-fit shelves, whose length is never to be exceeded, then beams widened in turn, then some strips cut
+again. Source of the shelves: Coffman, Garey, Johnson and Tarjan, SIAM J. Comput. 9 (1980), first-fit decreasing height.
 """
 
 import random
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
 from guide.plan.cutting.beam import fullest, settings, shortest
-from guide.plan.cutting.pieces import Kind, Strip, Used, length_of, part_units, parted, space_units, straightened
-from guide.plan.cutting.shelves import shelves
+from guide.plan.cutting.pieces import (
+    Kind,
+    Piece,
+    Strip,
+    Used,
+    length_of,
+    part_units,
+    parted,
+    space_units,
+    straightened,
+    strip_of,
+    ways,
+)
 from guide.plan.cutting.strips import StripMaker
 from guide.read.model import Remnant
+
+
+def shelves(kinds: Sequence[Kind], counts: Sequence[int], width: int, length: int | None) -> tuple[Strip, ...]:
+    """Strips holding what fits: every part when `length` is None, else what fits in that length.
+
+    Each part lies the same way throughout; the best of lying flat, upright and as given is kept. Parts
+    of one size that may not be turned come in the fewest strips there can be.
+    """
+    tries = [_shelve(kinds, counts, width, length, lie) for lie in (_flat, _upright, _as_given)]
+    if length is None:
+        return min(tries, key=length_of)
+    return max(tries, key=lambda strips: sum(strip.area for strip in strips))
+
+
+def _flat(piece: Piece) -> int:
+    return piece.height
+
+
+def _upright(piece: Piece) -> int:
+    return -piece.height
+
+
+def _as_given(piece: Piece) -> int:
+    return int(piece.turned)
+
+
+def _shelve(
+    kinds: Sequence[Kind],
+    counts: Sequence[int],
+    width: int,
+    length: int | None,
+    lie: Callable[[Piece], int],
+) -> tuple[Strip, ...]:
+    room = length if length is not None else sum(max(kind.width, kind.height) for kind in kinds) * sum(counts)
+    chosen: list[Piece] = []
+    for index, kind in enumerate(kinds):
+        fitting = [way for way in ways(kind, index) if way.width <= width and way.height <= room]
+        if fitting:
+            chosen += [min(fitting, key=lie)] * counts[index]
+    chosen.sort(key=lambda piece: (-piece.height, -piece.width))
+    filled: list[list[Piece]] = []
+    free: list[int] = []
+    first: dict[int, int] = {}  # by width: strips before it have no room for one, and will have less
+    for piece in chosen:
+        at = first.get(piece.width, 0)
+        while at < len(free) and free[at] < piece.width:
+            at += 1
+        first[piece.width] = at
+        if at == len(free):
+            if piece.height > room:
+                continue
+            room -= piece.height
+            free.append(width)
+            filled.append([])
+        filled[at].append(piece._replace(x=width - free[at]))
+        free[at] -= piece.width
+    return tuple(strip_of(pieces, len(kinds)) for pieces in filled)
+
 
 _LOOK_AT = 3  # pieces looked at closely in each turn, of those that look best
 _BEAM = 4

@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 import msgspec
 
-from guide.read.plurals import are, counted
+from guide.read.spoken import are, counted
 
 
 class Supply(msgspec.Struct, frozen=True):

@@ -7,7 +7,7 @@ from typing import NamedTuple
 import msgspec
 
 from guide.plan.model import Block, Layout, Outcome
-from guide.read.plurals import plural
+from guide.read.spoken import plural
 
 Cell = tuple[int, int]  # (row, column), 1-based, front seen
 Stack = tuple[str, ...]  # front first

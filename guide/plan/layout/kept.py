@@ -5,7 +5,7 @@ from typing import Any, NamedTuple
 
 from guide.plan.layout.faces import Cell, as_blocks, judged
 from guide.plan.model import Layout
-from guide.read.plurals import counted
+from guide.read.spoken import counted
 
 FORMAT = 1
 AGAIN = "run `guide layout` to lay it again"

@@ -1,18 +1,21 @@
-"""Lay a panel: which print goes where in every block, so that none meets itself on either face."""
+"""Lay a panel: which print goes where in every block, so that none meets itself on either face.
+
+When quicker means found none, every way round fixed blocks is tried: a layout, or the proof that there is none.
+"""
 
 from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 from typing import Literal, NamedTuple
 
 import msgspec
 
 from guide.plan.layout.colouring import best_colouring
 from guide.plan.layout.counts import Supply, apart, in_all, level, most_of, on_faces
-from guide.plan.layout.exhaustive import exhaustive
 from guide.plan.layout.faces import Cell, Stack, as_blocks, judged
 from guide.plan.layout.grid import Grid
 from guide.plan.layout.rotate import fronts, stack_of
 from guide.plan.model import Layout
-from guide.read.plurals import are, counted
+from guide.read.spoken import are, counted
 
 Order = Literal["free", "rotate"]
 
@@ -218,3 +221,74 @@ def _lay_turned(ask: Ask) -> Layout:
             first = colours[grid.at(0, row, column)]
             stacks[row + 1, column + 1] = stack_of(names, first, ask.depth)
     return _judged(ask, stacks | dict(ask.fixed), min(ask.depth, 2), shown.problem)
+
+
+EFFORT = 400_000  # looks at a place before giving up: some tenths of a second
+DEEPEST = 400  # free places; more are not searched
+
+
+class Searched(NamedTuple):
+    """What came of it; `colours` by place when found, the place that nothing fits when that is plain."""
+
+    outcome: Literal["found", "none", "given up"]
+    colours: Mapping[int, int] = MappingProxyType({})
+    stuck: int | None = None
+
+
+class _GiveUp(Exception):
+    """The effort is spent."""
+
+
+def exhaustive(grid: Grid, laid: Mapping[int, int], room: Sequence[int]) -> Searched:
+    """Colour the places that are not `laid`, no side neighbours alike, no print on more than its `room`.
+
+    The place with fewest prints to choose from goes first, so that dead ends come early.
+    """
+    free = [place for face in range(grid.faces) for place in grid.walk(face) if place not in laid]
+    if len(free) > DEEPEST:
+        return Searched("given up")
+    board = _Board(grid, laid, room, free)
+    # Told apart because a maker can do something about one place, and nothing about a proof.
+    stuck = next((place for place in free if not board.choices(place)), None)
+    if stuck is not None:
+        return Searched("none", stuck=stuck)
+    try:
+        found = board.solve()
+    except _GiveUp:
+        return Searched("given up")
+    return Searched("found", board.colours) if found else Searched("none")
+
+
+class _Board:
+    """Places coloured so far, and what is left to colour with."""
+
+    def __init__(self, grid: Grid, laid: Mapping[int, int], room: Sequence[int], free: list[int]) -> None:
+        self.colours = dict(laid)
+        self.room = list(room)
+        self.side = grid.side
+        self.free = free
+        self.looks = 0
+
+    def choices(self, place: int) -> list[int]:
+        """Prints that may lie here now, the most plentiful first."""
+        near = {self.colours.get(place + step) for step in self.side}
+        fit = [colour for colour, count in enumerate(self.room) if count > 0 and colour not in near]
+        return sorted(fit, key=lambda colour: -self.room[colour])
+
+    def solve(self) -> bool:
+        """Colour all free places, or put everything back and say that it cannot be done."""
+        open_places = [place for place in self.free if place not in self.colours]
+        if not open_places:
+            return True
+        self.looks += len(open_places)
+        if self.looks > EFFORT:
+            raise _GiveUp
+        place, fit = min(((place, self.choices(place)) for place in open_places), key=lambda choice: len(choice[1]))
+        for colour in fit:
+            self.colours[place] = colour
+            self.room[colour] -= 1
+            if self.solve():
+                return True
+            del self.colours[place]
+            self.room[colour] += 1
+        return False

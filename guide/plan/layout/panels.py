@@ -13,7 +13,7 @@ from guide.plan.model import Block, Layout
 from guide.read.formula import Value
 from guide.read.lengths import Units
 from guide.read.model import Print, Project
-from guide.read.plurals import are, counted
+from guide.read.spoken import are, counted
 
 
 class CannotLay(GuideError):

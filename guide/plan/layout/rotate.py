@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from guide.plan.layout.counts import Share, Supply, level
-from guide.read.plurals import are, counted
+from guide.read.spoken import are, counted
 
 
 def stack_of(names: Sequence[str], first: int, depth: int) -> tuple[str, ...]:

@@ -8,8 +8,7 @@ from markupsafe import Markup
 from msgspec.structs import replace
 
 from guide.plan.stacks import Stack
-from guide.read.plurals import labelled
-from guide.read.spoken import said
+from guide.read.spoken import labelled, said
 from guide.show.faces import back_rows, back_words, face_rows
 from guide.show.model import Report, Setting
 from guide.show.pictures.cloth import Look, looks

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from guide.book.model import Article, Book, Order
-from guide.read.plurals import counted
+from guide.read.spoken import counted
 from guide.show.model import Setting
 from guide.show.pages.illustrate import safe
 from guide.show.pages.render import Format, render

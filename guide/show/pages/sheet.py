@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 
-from guide.read.plurals import plural
+from guide.read.spoken import plural
 from guide.show.model import Report
 from guide.show.model_plan import StepReport
 from guide.show.pages.illustrate import stack_page

@@ -6,8 +6,7 @@ import msgspec
 from markupsafe import Markup
 
 from guide.read.lengths import INCH, show_length
-from guide.read.plurals import counted
-from guide.read.spoken import said
+from guide.read.spoken import counted, said
 from guide.show.faces import face_rows
 from guide.show.model import Report
 from guide.show.pages.illustrate import faces, looks_of, safe, zip_place

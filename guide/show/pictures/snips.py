@@ -2,7 +2,7 @@
 
 import math
 
-from guide.read.plurals import counted
+from guide.read.spoken import counted
 from guide.show.pictures.svg import (
     INK,
     SOFT,

@@ -3,7 +3,7 @@
 from guide.follow import ahead, keys, order
 from guide.follow.measuring import made
 from guide.plan.model import Step
-from guide.read.plurals import counted
+from guide.read.spoken import counted
 from guide.show import scene as seen
 from guide.show.columns import clean
 from guide.show.report_numbers import exact_text
