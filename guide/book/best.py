@@ -16,8 +16,8 @@ from math import ceil
 import msgspec
 
 from guide.book.model import Book, in_mm
-from guide.plan.bolts import TRIM_MM
 from guide.plan.cutting.pieces import straightened
+from guide.plan.laundry import TRIM_MM
 from guide.plan.layout.panels import squares_from
 from guide.read.lengths import INCH, SAME_MM, Units
 from guide.read.model import Remnant

@@ -7,8 +7,8 @@ from typing import Any
 
 from guide.book.model import SMALL, Book, Lot, Piece, Promise, Take, in_mm
 from guide.book.shelf_kinds import area, areas
-from guide.plan.bolts import bolt_of, washed_first
 from guide.plan.cutting.cut import rests
+from guide.plan.laundry import bolt_of, washed_first
 from guide.plan.model import CutCloth, Cutting, Plan
 from guide.plan.shopping import cents, rate_of
 from guide.read.lengths import INCH, SAME_MM

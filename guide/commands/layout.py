@@ -15,8 +15,8 @@ from guide.plan.layout.faces import Cell, fringe, judged, meetings, swap
 from guide.plan.layout.kept import layout_to_dict
 from guide.plan.layout.panels import lay_front, within_stock
 from guide.plan.layout.rearrange import Rearranged, rearrange
-from guide.plan.letters import letters
 from guide.plan.model import Layout, Plan
+from guide.plan.parts import letters
 from guide.read.model import Project
 from guide.read.places import LAYOUT_FILE, Opened, shown
 from guide.read.spoken import said

@@ -7,12 +7,12 @@ from typing import Any
 import msgspec
 
 from guide.errors import GuideError, NeedsMending
-from guide.plan.again import with_again
 from guide.plan.layout.faces import Cell
 from guide.plan.layout.kept import Panel, kept_from_dict, layout_from_dict
 from guide.plan.layout.panels import CannotLay, within_stock
 from guide.plan.make import cut_out, make_plan, settled
 from guide.plan.model import Cut, Plan
+from guide.plan.steps import with_again
 from guide.read.check import Language
 from guide.read.model import Project
 from guide.read.places import LAYOUT_FILE, Opened, from_texts, read_text, shown

@@ -14,8 +14,8 @@ from guide.follow.order import make_in_hand
 from guide.plan.layout.faces import Cell, swap
 from guide.plan.layout.panels import keep, squares_needed, stock_left, too_many
 from guide.plan.layout.rearrange import Rearranged, beyond, rearrange
-from guide.plan.letters import letters
 from guide.plan.model import Layout, Plan, Step
+from guide.plan.parts import letters
 from guide.read.spoken import counted
 from guide.record.model import Record
 

@@ -6,7 +6,7 @@ import msgspec
 
 from guide.plan.model import Step
 from guide.read.model import Stage, StepSpec
-from guide.read.tables import LOADS
+from guide.read.stage_keys import LOADS
 
 
 def with_needs(

@@ -1,4 +1,4 @@
-"""What cutting must cut: squares by print, wadding, and the stages' own parts."""
+"""What cutting must cut: squares by print, wadding, and the stages' own parts; and by which letter a print goes."""
 
 from collections.abc import Mapping
 
@@ -93,3 +93,14 @@ def _material(spec: PartSpec, project: Project) -> str:
         f"{spec.place}: the part {spec.name} is cut from {spec.cloth}, which this project does not have"
         f"{did_you_mean(spec.cloth, names)}; write first, back, wadding, or {one_of(names)}"
     )
+
+
+def letter(place: int) -> str:
+    """Give the letter of a 0-based place: A to Z, then AA, AB, as a spreadsheet's columns do."""
+    more, last = divmod(place, 26)
+    return (letter(more - 1) if more else "") + chr(ord("A") + last)
+
+
+def letters(project: Project) -> dict[str, str]:
+    """Give each print's letter by its name, in the project's order."""
+    return {one.name: letter(place) for place, one in enumerate(project.prints)}

@@ -4,8 +4,8 @@ from collections import Counter
 
 import msgspec
 
-from guide.plan.letters import letters
 from guide.plan.model import Layout
+from guide.plan.parts import letters
 from guide.read.model import Project
 
 At = tuple[int, int]  # row and column of the front, from 1

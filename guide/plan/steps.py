@@ -1,21 +1,26 @@
-"""The steps of a project, in order: which apply, how many pieces each has, at what starter pace."""
+"""The steps of a project, in order: which apply, how many pieces each has, at what starter pace.
+
+A step that cuts says which cloths its strips come from; a block that is made once more goes through steps of its own.
+"""
 
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import groupby
-from typing import Any
+from typing import Any, NamedTuple
 
 import msgspec
+from msgspec.structs import replace
 
 from guide.errors import NeedsMending
 from guide.plan.graph import depending
-from guide.plan.model import Step
+from guide.plan.model import CutCloth, Plan, Step
 from guide.plan.needs import with_needs
 from guide.plan.parts import WADDING, holds, number
 from guide.read.check import Language
 from guide.read.formula import Value, compile_formula
+from guide.read.lengths import Units, show_length
 from guide.read.model import TEXTS, Project, Stage, StepSpec
 from guide.read.spoken import said
-from guide.read.tables import LOADS, TABLES, TOOL_NAMES
+from guide.read.stage_keys import LOADS, TABLES, TOOL_NAMES
 from guide.read.times import pace_seconds
 
 MOST_STEPS = 2000
@@ -253,3 +258,119 @@ def _label(spec: StepSpec, row: Mapping[str, Any] | None, words: str) -> tuple[s
 def _named(table: str, first: str, words: str) -> str:
     """Say the first column of a table's row: a part's name or `wadding`, which are ours, or a print's, which is not."""
     return said(first, words) if table == "parts" or first == WADDING else first
+
+
+class Source(NamedTuple):
+    """A cloth that a step cuts, its number from 1 as the cutting order counts, and how many strips it gives."""
+
+    cloth: CutCloth
+    number: int
+    strips: int
+
+
+def together(runs: Sequence[Source]) -> list[Source]:
+    """Put the runs of strips that one cloth gives together."""
+    of = {one.number: one.cloth for one in runs}
+    return [Source(cloth, at, sum(one.strips for one in runs if one.number == at)) for at, cloth in of.items()]
+
+
+def named(sources: Sequence[Source], units: Units) -> str:
+    """Say them all at once: `piece 2 on hand, 13 in × 40 in`, `3 pieces on hand and the bolt`."""
+    only = sources[0]
+    if len(sources) == 1 and not only.cloth.bought:
+        return f"piece {only.number} on hand, {_size(only.cloth, units)}"
+    pieces = sum(not one.cloth.bought for one in sources)
+    said = ["the piece on hand" if pieces == 1 else f"{pieces} pieces on hand"] if pieces else []
+    return " and ".join([*said, *(["the bolt"] if pieces < len(sources) else [])])
+
+
+def shares(sources: Sequence[Source], units: Units) -> str:
+    """Say how many strips come from which: `2 from piece 1, 22 in × 18 in; 3 from the bolt`; of one nothing."""
+    if len(sources) == 1:
+        return ""
+
+    def alike(at: tuple[int, Source]) -> tuple[object, ...]:
+        place, one = at  # numbers that follow on differ from their places by the same
+        return one.cloth.width_mm, one.cloth.length_mm, one.cloth.bought, one.strips, one.number - place
+
+    runs = groupby(enumerate(sources), key=alike)
+    return "; ".join(_share([one for _, one in run], units) for _, run in runs)
+
+
+def _size(cloth: CutCloth, units: Units) -> str:
+    return " × ".join(show_length(mm, units) for mm in (cloth.width_mm, cloth.length_mm))
+
+
+def _share(run: Sequence[Source], units: Units) -> str:
+    first, last = run[0], run[-1]
+    if first.cloth.bought:
+        return f"{first.strips} from the bolt"
+    size = _size(first.cloth, units)
+    if first is last:
+        return f"{first.strips} from piece {first.number}, {size}"
+    to = "and" if len(run) == 2 else "to"
+    return f"{first.strips} each from pieces {first.number} {to} {last.number}, {size}"
+
+
+def trimmed(sources: Sequence[Source], units: Units) -> str:
+    """Say what a piece on hand that is not straight loses at one side and one end; nothing where all are straight."""
+    most = max(one.cloth.trim_mm for one in sources)
+    return show_length(most, units) if most else ""
+
+
+_UNPICK_S = 240.0  # a block's seams, a stitch at a time: an estimate from memory, as starter paces are
+_CUT_S = 60.0  # a square from what is left of its cloth
+_JOINING = "join"
+
+
+def with_again(plan: Plan, again: Sequence[Mapping[str, Any]]) -> Plan:
+    """The plan with the steps that are done once more, before blocks are joined; each is timed and counted as its own.
+
+    again: `block`, the `steps` it goes through by their keys, what is `cut` by print, whether it is to `unpick`.
+    """
+    fresh = [step for n, one in enumerate(again, 1) for step in _once_more(plan, n, one)]
+    if not fresh:
+        return plan
+    at = next((i for i, step in enumerate(plan.steps) if step.stage == _JOINING), len(plan.steps))
+    return replace(plan, steps=(*plan.steps[:at], *fresh, *plan.steps[at:]))
+
+
+def _once_more(plan: Plan, n: int, again: Mapping[str, Any]) -> list[Step]:
+    """What is done again for one block, each step one piece."""
+    named = {step.key: step for step in plan.steps}
+    one = next((named[key] for key in again.get("steps", ()) if key in named), plan.steps[0])
+    block, out = again["block"], []
+    if again.get("unpick"):
+        do = "Its seams, a stitch at a time, from both sides; then every bit of thread off."
+        first = _own(one, f"quilt/unpick:again {n}", f"Unpick block {block}", "table", _UNPICK_S)
+        out.append(replace(first, texts={"do": do}, tools=("unpicker",), cautions=("unpicker", "eyes")))
+    for name, count in again.get("cut", {}).items():
+        title = f"Cut again for block {block}: {count} of {name}"
+        cut = _own(one, f"cut/again:{name} {n}", title, "table", _CUT_S * count)
+        shows = (("square", "square"),)
+        out.append(replace(cut, texts={"do": "Along the grain, tops the same way."}, shows=shows, cautions=("blade",)))
+    for key in again.get("steps", ()):
+        if key in named:
+            step = named[key]
+            title = f"Block {block} again: {step.title[:1].lower()}{step.title[1:]}"
+            out.append(replace(step, key=f"{key}:again {n}", title=title, pieces=1, together=None, count="none"))
+    return out
+
+
+def _own(like: Step, key: str, title: str, station: str, pace_s: float) -> Step:
+    return Step(
+        key=key,
+        stage=key.partition("/")[0],
+        stage_title=like.stage_title,
+        id=key.partition("/")[2],
+        title=title,
+        pieces=1,
+        piece="block",
+        count="none",
+        station=station,
+        pace_s=pace_s,
+        beginner_factor=2.0,
+        effort=None,
+        effort_noun="",
+        place=like.place,
+    )

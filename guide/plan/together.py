@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 import msgspec
 
-from guide.plan.bolts import bolt_of
+from guide.plan.laundry import bolt_of
 from guide.plan.layout.panels import squares_needed
 from guide.plan.model import Buy, CutCloth, Cutting, Plan
 from guide.plan.shopping import Errand, shop_together

@@ -17,9 +17,9 @@ from guide.read.model import Dim, Formula, Given, Label, Stage, StepSpec, Sum
 from guide.read.problems import MOST_TOLD, Problem, did_you_mean, no_more, one_of
 from guide.read.project import SHIPPED, names_of
 from guide.read.project_keys import MADE, PROJECT, named
+from guide.read.stage_keys import TABLES
 from guide.read.stages import formulas_of
 from guide.read.strict_yaml import Loaded, Path, load_again
-from guide.read.tables import TABLES
 from guide.read.take import formula_problem
 
 

@@ -11,9 +11,9 @@ from guide.read.dimensions import dim_of
 from guide.read.formula import FormulaError, Names, Value, compile_formula
 from guide.read.model import TEXTS, Place, Stage, StepSpec
 from guide.read.problems import MOST_TOLD, Problem, did_you_mean, lines_of, no_more
+from guide.read.stage_keys import TABLES, TOOL_NAMES
 from guide.read.stages import formulas_of
 from guide.read.strict_yaml import load_again
-from guide.read.tables import TABLES, TOOL_NAMES
 from guide.read.template import Ready, TemplateProblem, ready
 
 MOST, MOST_IN_ALL = 4096, 100_000  # combinations of choices tried for one step, and for all

@@ -3,8 +3,8 @@
 from guide.follow import ahead, coming_back, halting, order
 from guide.follow.keys import card as every_key
 from guide.follow.keys import offered
-from guide.plan.letters import letters
 from guide.plan.model import Step
+from guide.plan.parts import letters
 from guide.read.spoken import counted
 from guide.show import scene as seen
 from guide.show.card import BLANK, Card, Keys, Row, apart, led, row

@@ -6,8 +6,8 @@ from itertools import groupby
 
 import msgspec
 
-from guide.plan.bolts import sold_mm, washed_first
 from guide.plan.cutting import cutting_order, sketch
+from guide.plan.laundry import sold_mm, washed_first
 from guide.plan.model import Cutting, Plan
 from guide.plan.parts import WADDING, ruler_of
 from guide.read.lengths import Ruler

@@ -13,11 +13,10 @@ from typing import TYPE_CHECKING, Any
 
 import msgspec
 
-from guide.plan.bolts import sold_mm
 from guide.plan.hands import resting_s
-from guide.plan.letters import letter
+from guide.plan.laundry import sold_mm
 from guide.plan.model import Cutting, Plan, Step
-from guide.plan.parts import ruler_of
+from guide.plan.parts import letter, ruler_of
 from guide.plan.stacks import stack_map
 from guide.read.cloth_kinds import washing_of
 from guide.read.lengths import show_length

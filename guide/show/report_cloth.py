@@ -5,7 +5,7 @@ from decimal import Decimal
 
 import msgspec
 
-from guide.plan.bolts import bolt_of
+from guide.plan.laundry import bolt_of
 from guide.plan.model import Buy, Plan
 from guide.plan.parts import ruler_of
 from guide.plan.shopping import UNIT_MM, item_words

@@ -9,7 +9,7 @@ from guide.plan.parts import ruler_of
 from guide.read.lengths import Units, show_length, show_thread, show_weight
 from guide.read.model import Dim
 from guide.read.spoken import labelled
-from guide.read.tables import TABLES
+from guide.read.stage_keys import TABLES
 from guide.record.clock import SHORT_MS, by_minutes, nearest, shared_out, spoken
 
 NONE = "does not apply"

@@ -13,8 +13,7 @@ from guide.read.model import Key
 from guide.read.places import language_for
 from guide.read.project import shape_for
 from guide.read.project_keys import MADE, named
-from guide.read.stage_keys import STAGE
-from guide.read.tables import TABLES
+from guide.read.stage_keys import STAGE, TABLES
 from guide.teach.course_keys import CLASS
 
 BEGIN, END = "<!-- made by `python -m tests.docs` from here -->", "<!-- to here -->"

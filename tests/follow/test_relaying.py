@@ -12,10 +12,10 @@ from msgspec.structs import replace
 from guide.follow import relaying
 from guide.follow.coming_back import piece_words
 from guide.follow.relaying import sewn_and_begun
-from guide.plan.again import with_again
 from guide.plan.layout.faces import counted
 from guide.plan.layout.rearrange import rearrange
-from guide.plan.letters import letters as plan_letters
+from guide.plan.parts import letters as plan_letters
+from guide.plan.steps import with_again
 from guide.read.model import Print
 from guide.record.journal import read_journal
 from guide.record.laid import laid_of

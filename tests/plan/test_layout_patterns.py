@@ -6,10 +6,9 @@ from random import Random
 
 import pytest
 
-from guide.plan.layout.colouring import best_colouring
+from guide.plan.layout.colouring import _empty, _leans, _periods, best_colouring, lattice, zigzag
 from guide.plan.layout.grid import Grid
 from guide.plan.layout.lay import exhaustive
-from guide.plan.layout.patterns import _empty, _leans, _ways, lattice, zigzag
 
 
 def rows(grid: Grid, colours: list[int]) -> list[list[int]]:
@@ -86,4 +85,4 @@ def test_as_many_places_are_emptied_as_lie_too_often():
 def test_the_first_zigzag_runs_along_the_rows():
     """Three rows, each begun one print further on, and each going on from its first in the same order."""
     grid = Grid(3, 3, 1)
-    assert rows(grid, next(_ways(grid, [0, 1, 2], 0))) == [[0, 1, 2], [1, 2, 0], [2, 0, 1]]
+    assert rows(grid, next(_periods(grid, [0, 1, 2], 0))) == [[0, 1, 2], [1, 2, 0], [2, 0, 1]]

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from guide.commands.sessions import read_session
 from guide.plan.make import make_plan
 from guide.read.check_texts import check_texts
-from guide.read.tables import TABLES
+from guide.read.stage_keys import TABLES
 from guide.read.template import TemplateProblem, plainly, render
 from guide.show.words import render_step
 from tests.commands.conftest import guide, workshop  # noqa: F401 - fixtures

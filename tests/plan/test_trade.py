@@ -10,7 +10,7 @@ import pytest
 from guide.commands.new import answered
 from guide.plan.graph import work_out
 from guide.plan.make import make_plan
-from guide.plan.pads import nearest
+from guide.plan.shopping import nearest
 from guide.read.places import open_project
 from guide.read.write_project import Answers, pad_sides
 from guide.show.words import render_step

@@ -7,7 +7,7 @@ import msgspec
 import pytest
 
 from guide.money.model import Row
-from guide.plan.letters import letter
+from guide.plan.parts import letter
 from guide.show.model import Moment
 from guide.show.model_plan import StepPace
 from guide.show.report import plain_report, plan_report, report

@@ -7,7 +7,7 @@ import pytest
 
 from guide.follow.decide import decide
 from guide.follow.model import Desk
-from guide.plan.letters import letters
+from guide.plan.parts import letters
 from guide.record.model import Event, Reading, Record, StepRecord
 from guide.show.cards import card_of
 from guide.show.documentation import page_lines

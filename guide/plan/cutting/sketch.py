@@ -4,8 +4,8 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby
 
 from guide.plan.cutting.count import runs
-from guide.plan.letters import letter
 from guide.plan.model import CutCloth, CutStrip, Cutting
+from guide.plan.parts import letter
 from guide.read.lengths import INCHES, Ruler
 
 _DEEPEST = 6  # lines for one strip

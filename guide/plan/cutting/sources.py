@@ -8,7 +8,6 @@ import random
 from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
-from guide.plan.cutting.beam import fullest, settings, shortest
 from guide.plan.cutting.pieces import (
     Kind,
     Piece,
@@ -22,7 +21,7 @@ from guide.plan.cutting.pieces import (
     strip_of,
     ways,
 )
-from guide.plan.cutting.strips import StripMaker
+from guide.plan.cutting.strips import StripMaker, fullest, settings, shortest
 from guide.read.model import Remnant
 
 

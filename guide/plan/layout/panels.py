@@ -4,8 +4,8 @@ from collections.abc import Mapping, Sequence
 from math import floor
 
 from guide.errors import GuideError
-from guide.plan.bolts import TRIM_MM
 from guide.plan.cutting.pieces import straightened
+from guide.plan.laundry import TRIM_MM
 from guide.plan.layout.counts import Supply
 from guide.plan.layout.faces import Cell, Stack, judged
 from guide.plan.layout.lay import lay

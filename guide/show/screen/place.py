@@ -2,8 +2,8 @@
 
 import msgspec
 
-from guide.plan.letters import letters
 from guide.plan.model import Layout, Step
+from guide.plan.parts import letters
 from guide.show.columns import clean
 from guide.show.faces import mirrored
 from guide.show.scene import Scene, say
