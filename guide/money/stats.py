@@ -55,6 +55,13 @@ def weighted_median(pairs: Sequence[tuple[float, float]]) -> float:
     return ordered[-1][0]
 
 
+def normal_quantile(share: float) -> float:
+    """The standard normal value below which a share lies."""
+    from statistics import NormalDist  # noqa: PLC0415 - a plan can do without all that it imports
+
+    return NormalDist().inv_cdf(share)
+
+
 def _beta_fraction(a: float, b: float, x: float) -> float:
     """Continued fraction of the incomplete beta function, by Lentz's method."""
     tiny = 1e-300

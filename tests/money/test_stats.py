@@ -10,6 +10,7 @@ from guide.money.forecast import _normals
 from guide.money.stats import (
     fit_line,
     mean_sd,
+    normal_quantile,
     quantile,
     t_quantile,
     t_tail,
@@ -71,6 +72,12 @@ def test_students_t_agrees_with_scipy(share, freedom):
     assert t_quantile(share, freedom) == pytest.approx(scipy_stats.t.ppf(share, freedom), rel=1e-9, abs=1e-12)
     t = abs(scipy_stats.t.ppf(share, freedom)) + 0.1
     assert t_tail(t, freedom) == pytest.approx(scipy_stats.t.sf(t, freedom), rel=1e-9)
+
+
+@pytest.mark.parametrize("share", [1e-6, 0.1, 0.5, 0.9, 0.977249868])
+def test_the_normal_agrees_with_scipy(share):
+    """[source: SciPy]"""
+    assert normal_quantile(share) == pytest.approx(scipy_stats.norm.ppf(share), rel=1e-9, abs=1e-12)
 
 
 def test_the_t_quantile_gives_the_textbooks_prediction_interval():
