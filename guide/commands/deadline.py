@@ -9,8 +9,8 @@ from guide.commands.common import clock, talk
 from guide.commands.sessions import At, read_session, under_way
 from guide.errors import WrongUse
 from guide.money.forecast import forecast
+from guide.money.hours import EVERY_DAY, evenings, possible
 from guide.money.model import Forecast, Paces
-from guide.money.sittings import EVERY_DAY, evenings, possible
 from guide.plan.model import Plan
 from guide.read.places import shown
 from guide.read.times import length_ms

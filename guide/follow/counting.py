@@ -8,7 +8,7 @@ from msgspec.structs import replace
 from guide.follow.ahead import Running, fits_meanwhile, held_by, pace_ms, waits
 from guide.follow.asking import ask, ask_again, put_away, say
 from guide.follow.halting import change_over
-from guide.follow.measuring import expected, measured, no_size, said_planned
+from guide.follow.measuring import measured, no_size, said_planned
 from guide.follow.model import Ask, Desk, Moment, Turn
 from guide.follow.noting import caution_read
 from guide.follow.order import (
@@ -22,7 +22,7 @@ from guide.follow.order import (
     through,
     turn_after,
 )
-from guide.plan.model import Step
+from guide.plan.model import Step, expected
 from guide.read.spoken import counted
 from guide.record.clock import spoken
 from guide.record.work import HALTED

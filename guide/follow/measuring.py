@@ -9,7 +9,7 @@ from msgspec.structs import replace
 from guide.follow.asking import NO_MEASURE, ask, put_away
 from guide.follow.model import Ask, Desk, Moment, Turn
 from guide.follow.order import number_of, under_needle
-from guide.plan.model import Plan, Quantity, Step, told_first
+from guide.plan.model import Plan, Quantity, Step, expected, told_first
 from guide.read.lengths import INCH, BadLength, parse_length, show_length
 from guide.read.spoken import said
 
@@ -59,15 +59,6 @@ def _not_yet(plan: Plan) -> str:
 def called(plan: Plan, name: str) -> str:
     """A size's name as the maker reads it: `panel width`."""
     return said(name.replace("_", " "), plan.project.words)
-
-
-def expected(plan: Plan, name: str) -> float | None:
-    """What a size was planned at, mm: the sum from what was measured before it, not from itself."""
-    quantity = plan.quantities.get(name)
-    if quantity is None:
-        return None
-    value = quantity.planned if quantity.measured else quantity.value
-    return float(value) if isinstance(value, int | float) and not isinstance(value, bool) else None
 
 
 def allowed_mm(plan: Plan, name: str) -> float:

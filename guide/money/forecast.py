@@ -14,10 +14,10 @@ import msgspec
 
 from guide.money import prior
 from guide.money.glean import base_key, counted_labour_s, glean, unfinished_s
+from guide.money.hours import walk
 from guide.money.left_out import set_pressed_aside
 from guide.money.model import LEVEL, Forecast, Paces, Rests, Span, StepActual, StepForecast
 from guide.money.paces import factor_of, half_width, learnt, pace_of
-from guide.money.sittings import walk
 from guide.money.stats import mean_of_next, quantile
 from guide.plan.hands import REST_S, plan_rests
 from guide.plan.model import Plan, Step

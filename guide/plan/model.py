@@ -277,3 +277,12 @@ class Plan(msgspec.Struct, frozen=True):
     def number(self, name: str) -> float | None:
         """Give a quantity as a number: mm, or plain; None where there is none."""
         return number(self.quantities, name)
+
+
+def expected(plan: Plan, name: str) -> float | None:
+    """What a size was planned at, mm: the sum from what was measured before it, not from itself."""
+    quantity = plan.quantities.get(name)
+    if quantity is None:
+        return None
+    value = quantity.planned if quantity.measured else quantity.value
+    return float(value) if isinstance(value, int | float) and not isinstance(value, bool) else None

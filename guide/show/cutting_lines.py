@@ -6,7 +6,7 @@ from itertools import groupby
 
 import msgspec
 
-from guide.plan.cutting import cutting_order, sketch
+from guide.plan.cutting import cutting_order
 from guide.plan.laundry import sold_mm, washed_first
 from guide.plan.model import Cutting, Plan
 from guide.plan.parts import WADDING, ruler_of
@@ -59,6 +59,8 @@ def _short_lines(one: CuttingReport, words: str) -> list[str]:
 
 def cutting_lines(plan: Plan, columns: int = 72) -> list[str]:
     """Every material's numbered order, with a sketch of each cloth and what is left over."""
+    from guide.plan.cutting.sketch import sketch  # noqa: PLC0415 - only where cloth is cut by these lines
+
     ruler, words = ruler_of(plan.project), plan.project.words
     ready = {one.material: one.says for one in ready_report(plan)}
     out: list[str] = []

@@ -2,6 +2,7 @@
 
 from guide.follow import measuring
 from guide.follow.model import Ask
+from guide.plan.model import expected
 from guide.read.lengths import BadLength, show_length
 from guide.show.card import Card, Keys, Parts, Row, apart, led, row
 from guide.show.columns import clean
@@ -59,7 +60,7 @@ def _measure(scene: Scene, question: Ask) -> Card:
     """The size large, how it stands to the plan said at once, and what it changes; none where enter writes none."""
     units = scene.plan.project.units
     left = question.optional and measuring.no_size(question, question.typed.strip())
-    size, planned = None if left else _size(scene, question), measuring.expected(scene.plan, question.name)
+    size, planned = None if left else _size(scene, question), expected(scene.plan, question.name)
     shown = "" if size is None else show_length(size, units)
     rows: list[Row] = []
     if planned is not None:
@@ -83,7 +84,7 @@ def _judged(scene: Scene, question: Ask, size: float | None) -> list[Row]:
         example = "13 1/4 or 13.25" if scene.plan.project.units == "inch" else "33.5"
         return [row(f"type it like {example}", "quiet")]
     words = measuring.verdict(scene.plan, question.name, size)
-    off = abs(size - (measuring.expected(scene.plan, question.name) or size))
+    off = abs(size - (expected(scene.plan, question.name) or size))
     if off <= measuring.allowed_mm(scene.plan, question.name) * (1 + 1e-9):
         return [Row([("good", words)], sign="good")]
     good = show_length(measuring.allowed_mm(scene.plan, question.name), scene.plan.project.units)

@@ -2,8 +2,7 @@
 
 from collections.abc import Mapping
 
-from guide.follow.measuring import expected
-from guide.plan.model import Plan, Quantity, told_first
+from guide.plan.model import Plan, Quantity, expected, told_first
 from guide.read.lengths import Units, show_length
 from guide.record.model import Measure, Record
 from guide.show.model import Changed, MeasureReport

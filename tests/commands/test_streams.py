@@ -47,7 +47,7 @@ def start(argv, shut="", **streams):
 
 FORKS = """
 import json, os, sys
-import guide.cli, tests.fakes, guide.show.report, guide.money.price, guide.show.pages
+import guide.cli, tests.fakes, guide.show.report, guide.money.quote, guide.show.pages
 codes = []
 for argv in json.loads(sys.argv[1]):
     if not (child := os.fork()):

@@ -2,8 +2,8 @@
 
 import pytest
 
-from guide.follow.measuring import expected
 from guide.follow.order import under_needle
+from guide.plan.model import expected
 from guide.read.lengths import show_length
 from tests.follow.test_real_project import begun
 

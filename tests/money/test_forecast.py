@@ -9,8 +9,8 @@ from msgspec.structs import replace
 from guide.money.checklist import beginner_factors
 from guide.money.forecast import forecast, forecast_and_actual, forecast_steps, waits_left
 from guide.money.glean import glean
+from guide.money.hours import evenings, possible, walk
 from guide.money.paces import NONE, learn
-from guide.money.sittings import evenings, possible, walk
 from guide.record.model import LATER, Reading, StepRecord, Wait
 from tests.money.hand import MORNING, lap, plan, record, step
 

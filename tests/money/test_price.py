@@ -10,15 +10,7 @@ from msgspec.structs import replace
 from guide.errors import GuideError
 from guide.money.forecast import forecast
 from guide.money.paces import NONE
-from guide.money.price import (
-    ask,
-    before_tax_for,
-    break_even,
-    in_cents,
-    round_up,
-    stall_break_even,
-    take_apart,
-)
+from guide.money.price import ask, before_tax_for, break_even, in_cents, round_up, stall_break_even, take_apart
 from guide.money.quote import costs_of, price_given, price_plan, price_session
 from guide.plan.model import Buy, Cutting, Quantity
 from guide.plan.shopping import cents

@@ -3,6 +3,5 @@
 from guide.plan.cutting.count import cut_rows, cutting_order
 from guide.plan.cutting.cut import cut
 from guide.plan.cutting.pieces import Bolt, CannotCut
-from guide.plan.cutting.sketch import sketch
 
-__all__ = ["Bolt", "CannotCut", "cut", "cut_rows", "cutting_order", "sketch"]
+__all__ = ["Bolt", "CannotCut", "cut", "cut_rows", "cutting_order"]

@@ -7,7 +7,7 @@ in cutting order; or it is said in figures why cloth cannot be cut, and what wou
 from collections.abc import Iterator, Sequence
 from math import ceil
 
-from guide.plan.cutting.count import count_cuts, count_settings
+from guide.plan.cutting.count import count_cuts, count_settings, divide
 from guide.plan.cutting.pieces import (
     Bolt,
     CannotCut,
@@ -23,7 +23,6 @@ from guide.plan.cutting.pieces import (
     to_mm,
 )
 from guide.plan.cutting.sources import from_on_hand, shortest_from_bolt
-from guide.plan.cutting.tree import divide
 from guide.plan.model import Area, CutCloth, CutStrip, Cutting, LeftOver, Lying, Part, Placement
 from guide.read.lengths import INCH, INCHES, Ruler
 from guide.read.model import Remnant

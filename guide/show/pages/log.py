@@ -25,7 +25,6 @@ from guide.show.model import (
 )
 from guide.show.model_plan import CostReport
 from guide.show.pages.illustrate import faces, figure_list, safe, stack_page, swatches
-from guide.show.pages.photos import photo_list
 from guide.show.pages.render import Format, render
 from guide.show.pictures.times import time_chart
 from guide.show.report_money import amounts
@@ -68,9 +67,15 @@ def render_log(report: Report, fmt: Format = "html", *, folder: Path | None = No
         times=_times(session),
         sittings=_sittings(session),
         corrections=_corrections(session),
-        photos=photo_list(session.photos, folder) if fmt == "html" else (),
+        photos=_photos(session, folder) if fmt == "html" else (),
         notes=_notes(session, dated=session.when.several_days),
     )
+
+
+def _photos(session: SessionReport, folder: Path | None) -> Iterable[object]:
+    from guide.show.pages.photos import photo_list  # noqa: PLC0415 - most sessions have none
+
+    return photo_list(session.photos, folder) if session.photos else ()
 
 
 def _moment(at: Moment | None, *, dated: bool = False) -> Cell:
