@@ -26,6 +26,7 @@ class Offer(msgspec.Struct, frozen=True):
     pays_from: int | None  # so many sold pay for a day at the stall; None: no day, or it never pays
     uncounted: tuple[str, ...]  # what the place does not say, and is reckoned as nothing
     at_least: bool  # something in it has no price
+    unpriced: bool = False  # nothing in it has one: there is nothing to ask
 
 
 def at_place(plan: Plan, name: str) -> Plan:
@@ -60,14 +61,17 @@ def offers(plan: Plan, quoted: Quote, tried: str = "") -> tuple[Offer, ...]:
                 pays_from=_pays_from(price, sell, wage),
                 uncounted=_uncounted(sell),
                 at_least=quoted.at_least,
+                unpriced=quoted.unpriced and not quoted.given,
             )
         )
     return tuple(made)
 
 
 def by_the_hour(many: Iterable[Offer]) -> list[Offer]:
-    """What an hour earns most with comes first."""
-    return sorted(many, key=lambda one: (-(one.price.hourly or NOTHING), one.title, one.make, one.tried, one.at))
+    """What an hour earns most with comes first, and what has no price at all last."""
+    return sorted(
+        many, key=lambda one: (one.unpriced, -(one.price.hourly or NOTHING), one.title, one.make, one.tried, one.at)
+    )
 
 
 def _pays_from(price: Price, sell: Sell, wage: Decimal) -> int | None:

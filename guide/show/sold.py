@@ -1,6 +1,7 @@
 """Where it is sold, and which of several earns most: one table, for the terminal, the page and JSON."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from decimal import Decimal
 from typing import Any
 
 from guide.money.sold import Offer
@@ -25,26 +26,33 @@ def sold_table(many: Sequence[Offer], currency: str, *, label: str = "Where it i
         Column[Offer]("with", lambda one: one.tried, shown=any(one.tried for one in many)),
         Column[Offer]("at", lambda one: one.at, shown=any(one.at for one in many)),
         Column[Offer]("one takes", lambda one: minutes(one.each_s), number=True, shown=several),
-        Column[Offer]("price", lambda one: money(one.price.paid), number=True),
-        Column[Offer](
-            "fees",
-            lambda one: money(one.price.fee + one.price.fee_each + one.price.part),
-            number=True,
-            shown=not several,
-        ),
-        Column[Offer]("packing", lambda one: money(one.price.packing), number=True, shown=not several),
-        Column[Offer]("selling", lambda one: money(_selling(one)), number=True, shown=selling and not several),
-        Column[Offer]("after wage", lambda one: money(one.price.profit), number=True),
-        Column[Offer]("your hour", _hour, number=True),
-        Column[Offer]("floor", lambda one: money(one.floor), number=True),
+        _amount("price", lambda one: one.price.paid),
+        _amount("fees", lambda one: one.price.fee + one.price.fee_each + one.price.part, shown=not several),
+        _amount("packing", lambda one: one.price.packing, shown=not several),
+        _amount("selling", _selling, shown=selling and not several),
+        _amount("after wage", lambda one: one.price.profit),
+        _amount("your hour", lambda one: one.price.hourly),
+        _amount("floor", lambda one: one.floor),
     ]
     return table(columns, [many], label=f"{label}, {currency}")
+
+
+def _amount(head: str, says: Callable[[Offer], Decimal | None], *, shown: bool = True) -> Column[Offer]:
+    """A column of amounts; what has no price has none."""
+
+    def cell(one: Offer) -> str:
+        amount = says(one)
+        return "—" if amount is None or one.unpriced else money(amount)
+
+    return Column[Offer](head, cell, number=True, shown=shown)
 
 
 def sold_says(many: Sequence[Offer]) -> list[str]:
     """What the table's figures mean, and what is not in them, place by place."""
     out = [HOUR]
-    if any(one.at_least for one in many):
+    if any(one.unpriced for one in many):
+        out.append("— has no price at all: its project gives none.")
+    if any(one.at_least and not one.unpriced for one in many):
         out.append("Something in it has no price: every price is at least that, and what is left is less.")
     days = dict.fromkeys((one.at, one.pays_from) for one in many if one.pays_from is not None)
     if len({(one.title, one.make, one.tried) for one in many}) == 1:
@@ -82,16 +90,13 @@ def sold_rows(many: Sequence[Offer]) -> list[dict[str, Any]]:
             "pays_from": one.pays_from,
             "not_counted": list(one.uncounted),
             "at_least": one.at_least,
+            "unpriced": one.unpriced,
         }
         for one in many
     ]
 
 
-def _selling(one: Offer) -> Any:
+def _selling(one: Offer) -> Decimal:
     """The place's own costs besides fees and packing: time, a share of a day, what is made in vain."""
     price = one.price
     return price.selling + price.pitch + price.day + price.unsold
-
-
-def _hour(one: Offer) -> str:
-    return "" if one.price.hourly is None else money(one.price.hourly)

@@ -145,6 +145,24 @@ def test_several_articles_at_all_their_places_are_sorted_together(sold, workshop
     assert "EUR, GBP" in refused.err
 
 
+def test_an_article_without_any_price_stands_last_and_has_no_amounts(guide, workshop):
+    """Nothing is asked for it, which is less than any price and no price of 0.00; at a price given it has one."""
+    other = workshop / "sessions" / "bare"
+    other.mkdir()
+    text = Path(DEMO, "project.yaml").read_text("utf-8").replace("Window seat", "Bare").replace(FLAT, "")
+    text = re.sub(r",? ?price: [^,}]+", "", text)
+    text = re.sub(r"(?m)^(labour|extras):.*$|^  - \{name: cushion pad.*$", "", text)
+    (other / "project.yaml").write_text(text, "utf-8")
+    said = guide("price", str(other), DEMO).out
+    table = rows(said)
+    assert [row[0] for row in table[1:]] == ["Window seat cushion", "Bare cushion"]
+    assert table[-1][3:] == ["—"] * 4
+    assert "has no price at all" in said
+    given = json.loads(guide("price", str(other), DEMO, "--given", "50", "--json").out)["offers"]
+    assert {one["paid"] for one in given} == {"50.00"}
+    assert not any(one["unpriced"] for one in given)
+
+
 @pytest.mark.parametrize(
     ("asked", "says"),
     [
