@@ -1,6 +1,7 @@
 """Reading a stage file: text to a Stage, or every problem with its place."""
 
 import re
+from functools import lru_cache
 from typing import Any
 
 import msgspec
@@ -39,11 +40,12 @@ def read_beside(text: str, file: str) -> tuple[dict[str, Any], Loaded]:
     return (things if not any(not p.hint for p in loaded.problems) else {}), loaded
 
 
+@lru_cache(maxsize=32)
 def read_what_can_be(text: str, file: str, stem: str | None = None) -> tuple[Stage | None, Loaded]:
     """Read what is sound of a stage file, so that all its mistakes can be told at once. None: nothing is.
 
     `stem` is its file name without .yaml, which must be its `stage`. Formulas are read but their names not yet
-    checked (`guide.read.check` does that over all stages).
+    checked (`guide.read.check` does that over all stages). A file that stands beside others that changed is read once.
     """
     loaded = load(text, file)
     if loaded.problems:

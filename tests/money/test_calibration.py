@@ -13,9 +13,9 @@ from msgspec.structs import replace
 from tests.bench.money_rows import PAST, calibration, share
 
 FULL = os.environ.get("FRAYWORK_FULL") == "1"
-MAKERS = 2000 if FULL else 240
+MAKERS = 2000 if FULL else 160
 COUNTS = PAST if FULL else (1, 3, 10)
-# One standard error of a share is 0.9 % with 2,000 makers, 2.6 % with 240: the quick run allows for it.
+# One standard error of a share is 0.9 % with 2,000 makers, 3.2 % with 160: the quick run allows for it.
 LOW, HIGH = (0.76, 0.84) if FULL else (0.74, 0.86)
 
 pytestmark = pytest.mark.slow if FULL else []
