@@ -6,16 +6,25 @@ from typing import Any
 
 import click
 
-from guide.book.model import Period
 from guide.book.names import initials
 from guide.book.standing import MEMBERS, undo_target, voided_by
 from guide.commands.common import SESSIONS, columns, put_page, say, talk
-from guide.commands.deadline import day_option, today
-from guide.commands.entries import amount, book_here, book_open, day, json_option, on_option, only_given
+from guide.commands.deadline import today
+from guide.commands.entries import (
+    amount,
+    book_here,
+    book_open,
+    day,
+    hours,
+    json_option,
+    named,
+    on_option,
+    only_given,
+    period_of,
+)
 from guide.commands.sessions import code_told, session_path
 from guide.errors import WrongUse
 from guide.read.problems import did_you_mean
-from guide.read.times import parse_duration
 
 
 @click.group(
@@ -40,9 +49,7 @@ def command(ctx: click.Context, *, first: str | None, last: str | None, page: st
     from guide.commands.booking import offer_all
     from guide.show.book_lines import book_dict, book_lines
 
-    period = Period(
-        *(one.isoformat() if (one := day_option(*asked)) else "" for asked in ((first, "--from"), (last, "--to")))
-    )
+    period = period_of(first, last)
     if not as_json and page != "-":
         offer_all()
     data = book_dict(book_here(), today().isoformat(), period)
@@ -89,13 +96,14 @@ def made(article: str, **said: Any) -> int:
     """Give tickets to pieces of an ARTICLE that no session made: those from before the book."""
     from guide.commands.booking import tickets
 
+    line = only_given({
+        "what": "made", "on": day(said["on"]), "title": named(article, "The article"), "size": said["size"],
+        "cost": amount(said["cost"], "--cost"), "amount": amount(said["price"], "--price"),
+        "hours": hours(said["hours"], "--hours"),
+    })  # fmt: skip
     with book_open(begin=True) as writer:
         given = tickets(writer.book, said["count"])
-        writer.add(only_given({
-            "what": "made", "on": day(said["on"]), "title": article.strip(), "tickets": given, "size": said["size"],
-            "cost": amount(said["cost"], "--cost"), "amount": amount(said["price"], "--price"),
-            "hours": parse_duration(said["hours"]) / 3600 if said["hours"] else 0.0, "currency": writer.book.currency,
-        }))  # fmt: skip
+        writer.add(line | {"tickets": given, "currency": writer.book.currency})
     talk(f"Ticket {given[0]}." if len(given) == 1 else f"Tickets {given[0]} to {given[-1]}.")
     return 0
 
@@ -113,18 +121,19 @@ def cost(sum: str, text: str, currency: str | None, on: str | None) -> int:  # n
 @command.command("stall")
 @click.argument("place")
 @click.option("--fee", metavar="AMOUNT", required=True, help="What the day cost.")
-@click.option("--hours", metavar="LENGTH", help="How long you stood there: 6 h.")
+@click.option("--hours", "stood", metavar="LENGTH", help="How long you stood there: 6 h.")
 @click.option("--currency", metavar="LETTERS", help="The book's own when not said.")
 @on_option
-def stall(place: str, fee: str, hours: str | None, currency: str | None, on: str | None) -> int:
+def stall(place: str, fee: str, stood: str | None, currency: str | None, on: str | None) -> int:
     """Write down a day at a stall: what it cost, and how long it was. What it brought is sold piece by piece."""
-    spent = parse_duration(hours) / 3600 if hours else 0.0
-    return _spent(only_given({"what": "stall", "place": place, "hours": spent}), amount(fee, "--fee"), currency, on)
+    line = {"what": "stall", "place": named(place, "The place"), "hours": hours(stood, "--hours")}
+    return _spent(only_given(line), amount(fee, "--fee"), currency, on)
 
 
 def _spent(line: dict[str, Any], money: Decimal | None, currency: str | None, on: str | None) -> int:
+    line |= {"on": day(on), "amount": money}
     with book_open(begin=True) as writer:
-        writer.add(line | {"on": day(on), "amount": money, "currency": currency or writer.book.currency})
+        writer.add(line | {"currency": currency or writer.book.currency})
     talk("In the book.")
     return 0
 

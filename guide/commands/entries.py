@@ -1,7 +1,8 @@
 """What the commands of the book share: reading it, writing lines to it, and reading what is typed."""
 
+import re
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from decimal import Decimal, InvalidOperation
 from pathlib import Path
 from typing import Any
@@ -10,13 +11,14 @@ import click
 
 from guide.book.file import Writer, book_file, read_entries, writing
 from guide.book.fold import fold
-from guide.book.model import Book
+from guide.book.model import Book, Period
 from guide.commands.common import SESSIONS, clock, talk
 from guide.commands.deadline import day_option, today
 from guide.commands.sessions import tell_damage
 from guide.errors import WrongUse
 from guide.read.lengths import BadLength, Units, parse_length
-from guide.read.places import shown
+from guide.read.places import PROJECT_FILE, shown
+from guide.read.times import length_ms, parse_duration
 
 on_option = click.option("--on", metavar="DAY", help="The day it happened, 2026-03-01; today when not said.")
 json_option = click.option("--json", "as_json", is_flag=True, help="All figures as JSON.")
@@ -43,10 +45,22 @@ def book_open(*, begin: bool = False, **begun: str) -> Iterator[Writer]:
         raise WrongUse(f"There is no folder {SESSIONS} here: the book lies beside its projects. Go where it is.")
     if not begin and not book_file(SESSIONS).exists():
         raise WrongUse('There is no book yet. It begins with: guide shelf add "moss check" "2 yd" --width 44in')
+    if not book_file(SESSIONS).exists():
+        begun = usual_here() | begun
     with writing(SESSIONS, clock().read(), **begun) as writer:
         if writer.file.torn is not None:
             talk(f"A line that was cut off while it was being saved was set aside in {shown(writer.file.torn)}.")
         yield writer
+
+
+def usual_here() -> dict[str, str]:
+    """Give the units and the currency that most projects here are written in, for a book that begins."""
+    said: dict[str, list[str]] = {"units": [], "currency": []}
+    for path in sorted(SESSIONS.glob(f"*/{PROJECT_FILE}")):
+        text = path.read_text(encoding="utf-8", errors="replace")
+        for name, found in said.items():
+            found.extend(re.findall(rf"(?m)^{name}: *(inch|metric|[A-Z]{{3}}\b)", text)[:1])
+    return {name: max(values, key=values.count) for name, values in said.items() if values}
 
 
 def day(on: str | None, option: str = "--on") -> str:
@@ -55,6 +69,14 @@ def day(on: str | None, option: str = "--on") -> str:
     if given is not None and option == "--on" and given > today():
         raise WrongUse(f"--on: {given} is still to come; it is {today()} now.")
     return (given or today()).isoformat()
+
+
+def period_of(first: str | None, last: str | None) -> Period:
+    """Read --from and --to, either of them or none. WrongUse for what is no day, and where no day lies between."""
+    days = [day_option(one, option) for one, option in ((first, "--from"), (last, "--to"))]
+    if days[0] and days[1] and days[0] > days[1]:
+        raise WrongUse(f"--from {days[0]} comes after --to {days[1]}: no day lies between them.")
+    return Period(*(one.isoformat() if one else "" for one in days))
 
 
 def amount(text: str | None, option: str, *, least: Decimal = Decimal(0)) -> Decimal | None:
@@ -89,6 +111,24 @@ def size(text: str, option: str) -> tuple[float, float]:
     if len(sides) != 2 or not all(sides):
         raise WrongUse(f"{option}: {text!r} is no size; write width across by length along the grain: 22in x 18in.")
     return length(sides[0], option), length(sides[1], option)
+
+
+def hours(text: str | None, option: str) -> float:
+    """Read a length of time typed as an option, in hours; 0 when none is said. WrongUse for what is none."""
+    if not text:
+        return 0.0
+    with suppress(ValueError):
+        return parse_duration(text) / 3600
+    if re.fullmatch(r"\s*[\d.,]+\s*", text):
+        raise WrongUse(f"{option}: {text.strip()} of what? Write it like 3 h or 40 min.")
+    return length_ms(text) / 3_600_000
+
+
+def named(text: str, what: str) -> str:
+    """Read a name typed. WrongUse for one that is empty."""
+    if not text.strip():
+        raise WrongUse(f"{what} has no name: write one.")
+    return text.strip()
 
 
 def units_of(text: str) -> Units:

@@ -65,12 +65,9 @@ def command(
 def _ledger(first: str | None, last: str | None) -> "list[LedgerRow]":
     """Give the book's rows of a period."""
     from guide.book.ledger import ledger
-    from guide.book.model import Period
-    from guide.commands.deadline import day_option
-    from guide.commands.entries import book_here
+    from guide.commands.entries import book_here, period_of
 
-    days = [day_option(one, option) for one, option in ((first, "--from"), (last, "--to"))]
-    return ledger(book_here(), Period(*(one.isoformat() if one else "" for one in days)))
+    return ledger(book_here(), period_of(first, last))
 
 
 def _ledger_csv(rows: "Iterable[LedgerRow]") -> Iterator[str]:

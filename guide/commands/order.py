@@ -18,13 +18,12 @@ from guide.commands.common import (
     talk,
 )
 from guide.commands.deadline import day_option, today
-from guide.commands.entries import amount, book_here, book_open, day, json_option, on_option, only_given
+from guide.commands.entries import amount, book_here, book_open, day, hours, json_option, named, on_option, only_given
 from guide.commands.on_shelf import open_here
 from guide.commands.sessions import code_told
 from guide.errors import WrongUse
 from guide.read.model import Project
 from guide.read.places import PROJECT_FILE, find_project
-from guide.read.times import parse_duration
 from guide.record.clock import local
 
 if TYPE_CHECKING:
@@ -94,17 +93,18 @@ def add(buyer: str, article: str, **said: Any) -> int:
     if said["takes"] and said["project"]:
         raise WrongUse("--takes is for what has no project; the project says how long it takes.")
     due = day_option(said["due"], "--due")
+    line = only_given({
+        "what": "ordered", "on": day(said["on"]), "buyer": named(buyer, "The buyer"),
+        "title": named(article, "The article"), "count": said["count"], "amount": amount(said["price"], "--price"),
+        "deposit": amount(said["deposit"], "--deposit"), "due": due.isoformat() if due else "",
+        "project": _folder(said["project"]), "hours": hours(said["takes"], "--takes"),
+    })  # fmt: skip
+    amount(said["paid"], "--paid")
     with book_open(begin=True) as writer:
         new = max(writer.book.orders, default=0) + 1
         currency = said["currency"] or writer.book.currency
-        line = only_given({
-            "what": "ordered", "on": day(said["on"]), "number": new, "buyer": buyer.strip(), "title": article.strip(),
-            "count": said["count"], "amount": amount(said["price"], "--price"),
-            "deposit": amount(said["deposit"], "--deposit"), "due": due.isoformat() if due else "",
-            "project": _folder(said["project"]), "currency": currency,
-            "hours": parse_duration(said["takes"]) / 3600 if said["takes"] else 0.0,
-        })  # fmt: skip
-        writer.add(line, *_payment(new, said["paid"], currency, line["on"]))
+        paid = _payment(new, said["paid"], currency, line["on"])
+        writer.add(line | {"number": new, "currency": currency}, *paid)
     talk(f"Order {new}." + (f" {due} is past already." if due and due < today() else ""))
     return 0
 
@@ -140,7 +140,7 @@ def change(number: int, **said: Any) -> int:
     return _wrote(line | {"what": "changed", "number": number, "on": day(said["on"])}, said["why"], "Changed")
 
 
-@command.command("paid")
+@command.command("paid", context_settings={"ignore_unknown_options": True})  # a sum may begin with a minus
 @number
 @click.argument("sum", metavar="AMOUNT")
 @on_option

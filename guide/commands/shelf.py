@@ -6,6 +6,7 @@ from typing import Any
 import click
 from msgspec.structs import replace
 
+from guide.book.file import book_file
 from guide.book.model import SMALL, Lot, Take
 from guide.commands.common import SESSIONS, columns, opened, put_page, say, talk
 from guide.commands.entries import (
@@ -15,10 +16,12 @@ from guide.commands.entries import (
     day,
     json_option,
     length,
+    named,
     on_option,
     only_given,
     size,
     units_of,
+    usual_here,
 )
 from guide.commands.sessions import code_told
 from guide.errors import WrongUse
@@ -80,18 +83,23 @@ def add(name: str, how_long: str | None, **said: Any) -> int:
     Zips, pads and needles go by --number.
     """
     lot, typed = _lot(how_long, said)
+    name = named(name, "What was bought")
     lot |= {"washed": True} if said["washed"] else {}
-    with book_open(
-        begin=True, **only_given({"units": typed and units_of(typed), "currency": said["currency"]})
-    ) as writer:
-        members = only_given({
-            "what": "bought", "on": day(said["on"]), "cloth": name.strip(), "place": said["place"],
-            "amount": amount(said["paid"], "--paid"),
-            "currency": (said["currency"] or writer.book.currency) if said["paid"] else "",
-        })  # fmt: skip
-        (entry,) = writer.add(members | {"lots": [_typed(lot)]})
+    line = only_given({
+        "what": "bought", "on": day(said["on"]), "cloth": name, "place": said["place"],
+        "amount": amount(said["paid"], "--paid"),
+    }) | {"lots": [_typed(lot)]}  # fmt: skip
+    begun = only_given({"units": typed and units_of(typed), "currency": said["currency"]})
+    with book_open(begin=True, **begun) as writer:
+        paid = {"currency": said["currency"] or writer.book.currency} if said["paid"] else {}
+        (entry,) = writer.add(line | paid)
     talk(f"On the shelf as piece {entry.n}. To take it back: guide book undo")
     return 0
+
+
+def _metric() -> bool:
+    """Whether the book, or the one that would begin here, is metric."""
+    return (book_here().units if book_file(SESSIONS).exists() else usual_here().get("units")) == "metric"
 
 
 def _typed(lot: dict[str, Any]) -> Any:
@@ -113,7 +121,7 @@ def _lot(how_long: str | None, said: dict[str, Any]) -> tuple[dict[str, Any], st
         lot = {"width": wide, "length": length(how_long, "LENGTH"), "count": number}
         return lot | ({"selvedge": length(edge, "--selvedge")} if edge else {}), how_long
     if said["fat_quarters"]:
-        sides = FAT_QUARTER["metric" if said["metric"] else "inch"]
+        sides = FAT_QUARTER["metric" if said["metric"] or _metric() else "inch"]
         wide, long = size(said["of_size"] or " x ".join(sides), "--size")
         return {"width": wide, "length": long, "count": said["fat_quarters"]}, said["of_size"] or sides[0]
     if said["squares"]:

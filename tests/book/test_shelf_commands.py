@@ -136,6 +136,53 @@ def test_wrong_use_is_said_in_one_sentence(guide, argv):
     assert said.err.strip()
 
 
+@pytest.mark.parametrize(
+    "argv",
+    [["book", "made", "x", "--hours", "3"], ["book", "made", "x", "--hours", "soon"], ["book", "stall", "x", "--fee", "5",
+     "--hours", "six"], ["order", "add", "A", "x", "--takes", "3"], ["book", "made", " "], ["order", "add", "", "x"],
+     ["order", "add", "A", " "], ["shelf", "add", " ", "--number", "3"], ["book", "stall", "", "--fee", "5"],
+     ["shelf", "add", "x", "--number", "1", "--paid", "much"], ["book", "cost", "5", "x", "--on", "2027-01-01"],
+     ["order", "add", "A", "x", "--paid", "much"], ["order", "add", "A", "x", "--price", "-1"],
+     ["book", "--from", "2026-03-02", "--to", "2026-03-01"], ["export", "book", "--from", "2026-03-02", "--to", "2026-03-01"]],
+    ids=" ".join,
+)  # fmt: skip
+def test_what_names_nothing_and_what_is_no_time_is_refused_before_a_book_begins(guide, workshop, argv):
+    said = guide(*argv)
+    assert said.code == 2, said.err
+    assert len(said.err.strip().split("\n")) == 1
+    assert not (workshop / "sessions" / "book.jsonl").exists()
+
+
+def test_hours_are_read_as_makers_say_them(guide):
+    """1 h 20 and 80 min are as long [identity]."""
+    for text in ("1 h 20", "80 min", "1 h 20 min"):
+        guide("book", "made", "x", "--hours", text)
+    assert {round(one.hours * 60, 6) for one in read_book("sessions").articles.values()} == {80.0}
+
+
+def test_a_book_begins_as_the_projects_beside_it_are_written(guide, workshop):
+    """Metric projects in kronor: a metric book in kronor, whatever comes into it first; fat quarters as the metre gives."""
+    path = workshop / "sessions" / "window-seat-cushion" / "project.yaml"
+    text = (
+        path.read_text(encoding="utf-8")
+        .replace("units: inch", "units: metric")
+        .replace("currency: EUR", "currency: SEK")
+    )
+    path.write_text(text, encoding="utf-8")
+    guide("order", "add", "M. Oak", "runner", "--price", "600")
+    book = read_book("sessions")
+    assert (book.units, book.currency, book.orders[1].currency) == ("metric", "SEK", "SEK")
+    guide("shelf", "add", "moss check", "--fat-quarters", "1")
+    assert in_mm(piece("3").width) == 550.0
+
+
+def test_money_is_paid_back_with_a_minus(guide):
+    guide("order", "add", "M. Oak", "runner", "--price", "60", "--paid", "20")
+    assert guide("order", "paid", "1", "-20").code == 0
+    assert read_book("sessions").orders[1].owing == 60
+    assert guide("order", "paid", "1", "-x").code == 2
+
+
 def test_a_correction_says_what_it_says_now(guide):
     guide("shelf", "add", "moss check", "1 m", "--width", "100cm", "--paid", "10.00")
     assert guide("book", "correct", "2", "amount=12.50", "cloth=moss").code == 0
