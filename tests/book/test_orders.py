@@ -88,15 +88,15 @@ def test_plans_equal_an_exhaustive_search():
 
 def test_of_many_orders_as_many_are_on_time_as_can_be():
     """Fifteen orders, beyond the exact search: the number late is what the exact search gives on them (Moore, 1968)."""
-    rng = random.Random(8)
     from guide.book import orders
 
-    for _ in range(3):
+    for seed in (7, 9, 10):  # long waits, by which the latest end of work is not in the order of the days due
+        rng = random.Random(seed)
         jobs = [
             Job(
                 n,
                 60.0 * rng.randint(20, 300),
-                3600.0 * rng.choice((0, 2, 48)),
+                3600.0 * rng.choice((0, 2, 24, 96, 150)),
                 date(2026, 3, 2) + timedelta(days=rng.randint(1, 16)),
             )
             for n in range(13)
