@@ -212,4 +212,5 @@ def _told(cloth: Cloth) -> str:
     figures = f"{cloth.weight:.0f} g/m², {cloth.thickness:g} mm squeezed"
     ways = f"shrinks {cloth.shrinks_length * 100:g} % long, {cloth.shrinks_width * 100:g} % wide"
     figures += f", {ways}, time × {cloth.pace:g}, {cloth.cut_layers} layers at a cut"
+    figures += f", frays {_fraying(cloth)}, filled out after {_washes(cloth)}" if cloth.woven else ""
     return f"{figures} ({SAID[cloth.figures]})" + (f"; wash {cloth.washing}" if cloth.washing else "")

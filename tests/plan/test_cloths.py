@@ -103,6 +103,7 @@ def test_a_kind_is_what_the_trade_says_and_says_how_sure_it_is(kind, figures):
     assert said == figures
     told = dict(throw(*[kind] * 4).told)[kind]
     assert f"{figures[0]} g/m², {figures[1]:g} mm squeezed" in told
+    assert f"frays {figures[8]}, filled out after {'one wash' if figures[9] == 1 else f'{figures[9]} washes'}" in told
     assert re.search(r"\((common practice|from memory)\)", told)
 
 
