@@ -51,6 +51,13 @@ def scene(name, step, done, view="step"):
     return Scene(plan(name), record, Desk(view=view), NOW, WORDS)
 
 
+@cache
+def at_step(name, key, done, size, view="step"):
+    """A step's screen, drawn once for all that is asked of it."""
+    (step,) = (one for one in plan(name).steps if one.key == key)
+    return page(scene(name, step, done, view), *size)
+
+
 def letters_in(drawn):
     """The letters of patches and stacks in sight, by their style."""
     return {
@@ -82,7 +89,7 @@ def test_letters_stand_with_their_prints(name, size):
     met = 0
     for step, done in every_step(name):
         for view in ("step", "drawing"):
-            drawn = page(scene(name, step, done, view), *size)
+            drawn = at_step(name, step.key, done, size, view)
             seen, text = letters_in(drawn), words_of(drawn)
             met += len(seen)
             assert all(named[letter] in text for letter in seen), (step.key, view, text)
@@ -96,9 +103,9 @@ def test_both_faces_are_seen_where_both_are_named(name, size):
     asked = [(step, done) for step, done in every_step(name) if step.picture == BOTH]
     assert {step.id for step, _ in asked} >= {"lay", "recheck"}
     for step, done in asked:
-        at = scene(name, step, done, "step" if size >= (80, 24) else "drawing")
-        assert len(views_of(at, step)) == 2
-        text = words_of(page(at, *size))
+        view = "step" if size >= (80, 24) else "drawing"
+        assert len(views_of(scene(name, step, done, view), step)) == 2
+        text = words_of(at_step(name, step.key, done, size, view))
         assert re.search(r"front +back", text), (step.key, text)
 
 
@@ -108,10 +115,10 @@ def test_a_stack_is_seen_in_laying_order(name, size):
     """Steps that lay a stack name its squares from the foot up; at 40 × 12 by one key."""
     laid = [(step, done) for step, done in every_step(name) if step.picture in {"stack", "wadding"}]
     for step, done in laid:
-        at = scene(name, step, done, "step" if size >= (80, 24) else "drawing")
-        stack = stack_in_hand(at, step)
+        view = "step" if size >= (80, 24) else "drawing"
+        stack = stack_in_hand(scene(name, step, done, view), step)
         assert stack
-        text, order = words_of(page(at, *size)), list(reversed(stack))
+        text, order = words_of(at_step(name, step.key, done, size, view)), list(reversed(stack))
         if plan(name).project.wadding:
             order.insert(len(stack) - plan(name).project.above, "wadding")
         for place, what in enumerate(order, 1):
@@ -124,7 +131,7 @@ def test_nothing_needed_is_pushed_off(name, size):
     """What to do, the first number, the first caution, the count and the keys' key are there at every size."""
     for step, done in every_step(name):
         at = scene(name, step, done)
-        text = words_of(page(at, *size))
+        text = words_of(at_step(name, step.key, done, size))
         assert shows(text, step.title)
         begins = " ".join(at.words.texts(at.plan, step)["do"].split()[:3])
         assert shows(text.replace("\n", " "), begins) or _beside_a_drawing(text, begins), (step.key, text)

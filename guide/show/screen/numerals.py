@@ -1,6 +1,7 @@
 """How is what matters now set large? In dots of three by five: five rows tall, or three; words for across the room."""
 
 import re
+from functools import cache
 
 from guide.show.screen.marks import Marks
 from guide.show.screen.text import Line
@@ -23,6 +24,7 @@ _SIZE = re.compile(r"^(?P<about>[≈~]?) *(?P<whole>[0-9.:]*) *(?P<part>\d+/\d+)
 TALL, LOW = 5, 3  # rows
 
 
+@cache
 def _glyph(letter: str) -> tuple[str, ...]:
     if letter in _WIDE:
         return _WIDE[letter]

@@ -1,6 +1,7 @@
 """How is text laid out in cells? Lines are lists of (style, text); widths are terminal columns."""
 
 from collections.abc import Iterable
+from functools import lru_cache
 from itertools import groupby
 
 from wcwidth import wcwidth
@@ -96,7 +97,12 @@ def wrap(text: str, room: int) -> list[str]:
 
     A length is not broken: `7 1/16 in` stays on one line.
     """
-    room, lines = max(1, room), []
+    return list(_broken(text, max(1, room)))
+
+
+@lru_cache(maxsize=512)  # a second later it is the same text
+def _broken(text: str, room: int) -> tuple[str, ...]:
+    lines: list[str] = []
     for paragraph in text.split("\n"):
         row = ""
         for whole in filter(None, unbroken(clean(paragraph)).split(" ")):
@@ -109,7 +115,7 @@ def wrap(text: str, room: int) -> list[str]:
         lines.append(row)
     while lines and not lines[-1]:
         lines.pop()
-    return [row.replace(NO_BREAK, " ") for row in lines]
+    return tuple(row.replace(NO_BREAK, " ") for row in lines)
 
 
 def signed(lines: list[Line], at_most: int, room: int, sign: str) -> list[Line]:
