@@ -31,8 +31,9 @@ def svg(scene, width, height, paper="dark"):
     for row, line in enumerate(page(scene, width, height).lines):
         column = 0
         for style, text in line:
-            if text.strip() or "reverse" in styles.get(style.removeprefix("class:"), ""):
-                out += _fragment(styles.get(style.removeprefix("class:"), ""), text, (column, row), (ground, ink))
+            dye = styles.get(style.partition(" ")[0].removeprefix("class:"), "")  # a print's own colour is none of ours
+            if text.strip() or "reverse" in dye:
+                out += _fragment(dye, text, (column, row), (ground, ink))
             column += cells(text)
     return "\n".join([*out, "</svg>", ""])
 

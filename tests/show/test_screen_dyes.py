@@ -1,9 +1,14 @@
 """What text is dyed with: read on the grounds there are, in 256 and in true colour, and by colour-blind eyes."""
 
+import asyncio
+
 import pytest
+from msgspec.structs import replace
 
 from guide.show.screen.marks import STITCHED
-from guide.show.screen.style import DYES, ground_of, table
+from guide.show.screen.style import DYES, ground_of, prints, table, true_colour
+from tests.show.screen_samples import moments
+from tests.terminal.rig import Rig, still
 
 DARK = ("#000000", "#16161a", "#1e1e1e", "#002b36", "#2e3440")  # grounds that terminals really have
 LIGHT = ("#ffffff", "#fdf6e3", "#eee8d5", "#f5f5f5")
@@ -89,3 +94,38 @@ def test_without_colour_no_colour_is_used():
     """At depth none the table holds weights only; care and the needle still have signs of their own."""
     assert not any("#" in style or "ansi" in style for style in table("none").values())
     assert len({STITCHED.caution, STITCHED.needle, STITCHED.knot, STITCHED.sewn, STITCHED.ahead}) == 5
+
+
+@pytest.mark.parametrize("colour", [f"#{n:02x}{(n * 7) % 256:02x}{(n * 31) % 256:02x}" for n in range(0, 256, 5)])
+def test_a_letter_can_be_read_on_its_prints_own_colour(colour):
+    """Black or white, whichever stands out further: 4.5 : 1 or more on any colour. [source] WCAG 2.2, 1.4.3"""
+    (style,) = prints({"B": colour}).values()
+    paper, ink, weight = style.split()
+    assert (paper, weight) == (f"bg:{colour}", "bold")
+    assert _contrast(ink, colour) >= 4.5
+
+
+@pytest.mark.parametrize(
+    ("environ", "true"),
+    [({"COLORTERM": "truecolor"}, True), ({"COLORTERM": "24bit"}, True), ({}, False), ({"COLORTERM": "yes"}, False),
+     ({"COLORTERM": "truecolor", "NO_COLOR": "1"}, False)],
+)  # fmt: skip
+def test_a_prints_own_colour_is_shown_only_where_the_terminal_shows_it_truly(environ, true):
+    """[practice] COLORTERM says so; in fewer colours the nearest one might not carry the letter."""
+    assert true_colour(environ) is true
+
+
+@pytest.mark.parametrize("true", [True, False])
+def test_patches_and_legend_stand_on_the_prints_own_colour(true):
+    """In the terminal's own bytes: B's letter on its #7a8b6c, wherever it stands; in fewer colours nowhere."""
+    here = moments()["cross"]
+    dyed = replace(here.plan.project.prints[1], colour="#7a8b6c")
+    project = replace(here.plan.project, prints=(here.plan.project.prints[0], dyed, *here.plan.project.prints[2:]))
+    here = replace(here, plan=replace(here.plan, project=project))
+
+    async def look():
+        async with Rig(still(here), 80, 24, true=true) as rig:
+            return rig.sink.raw
+
+    # [source] ECMA-48 with ISO 8613-6: 48;2;R;G;B is a background; 0x7a8b6c is 122, 139, 108
+    assert (asyncio.run(look()).count("48;2;122;139;108") > 1) is true

@@ -14,7 +14,7 @@ from contextlib import suppress
 from prompt_toolkit.application import Application
 from prompt_toolkit.input import Input
 from prompt_toolkit.layout import Layout
-from prompt_toolkit.output import Output
+from prompt_toolkit.output import ColorDepth, Output
 from prompt_toolkit.styles import Style
 
 from guide import system
@@ -24,13 +24,14 @@ from guide.follow.ahead import waits
 from guide.follow.halting import make_safe
 from guide.follow.resting import rest_due
 from guide.follow.session import Session
+from guide.plan.letters import letters
 from guide.show.scene import Scene, Words, remembering
 from guide.show.screen.bindings import ASK_GROUND, listen, load
 from guide.show.screen.layout import Page
 from guide.show.screen.marks import STITCHED, Marks, marks_for
 from guide.show.screen.page import page
 from guide.show.screen.sheet import Sheet
-from guide.show.screen.style import Ground, depth_of, ground_of, table
+from guide.show.screen.style import Ground, depth_of, ground_of, prints, table, true_colour
 
 ESCAPE_S = 0.05  # how long an escape waits for the rest of a key: longer feels dead
 _STOPPING = [number for number in system.STOPPING if number != signal.SIGINT]  # that one is a key here
@@ -49,6 +50,7 @@ class Screen:
         marks: Marks = STITCHED,
         ground: Ground = "",
         beside: Session | None = None,
+        true: bool = False,
         input_: Input | None = None,
         output: Output | None = None,
     ) -> None:
@@ -57,6 +59,7 @@ class Screen:
         self.saved_in = saved_in
         self.marks = marks
         self.ground = ground
+        self.true = true
         self.scroll = 0
         self.drawn: Page | None = None
         self.rung: set[tuple[bool, int]] = set()
@@ -91,6 +94,7 @@ class Screen:
             Layout(sheet, focused_element=sheet.focus),
             key_bindings=load(self.press, self.interrupt, self.suspend, lambda: self.session.desk, pedal),
             full_screen=True,
+            color_depth=ColorDepth.DEPTH_24_BIT if self.true else None,
             input=input_,
             output=output,
         )
@@ -99,8 +103,12 @@ class Screen:
         return app
 
     def _dye(self, app: Application[int]) -> None:
-        """Give the application its colours, for the ground that is known now."""
-        app.style = Style(list(table(depth_of(app.color_depth.name), self.ground).items()))
+        """Give the application its colours, for the ground and the prints that are known now."""
+        project = self.session.plan.project
+        signs = letters(project)
+        told = self.true and len(project.prints) <= 26  # from there on two prints share their letter's last one
+        own = {signs[one.name]: one.colour for one in project.prints if one.colour and told}
+        app.style = Style(list((table(depth_of(app.color_depth.name), self.ground) | prints(own)).items()))
 
     def _ask_ground(self) -> None:
         """Ask the terminal for the colour of its ground; work goes on, and the answer dyes the screen when it comes."""
@@ -137,6 +145,7 @@ class Screen:
             self.session.come_over()
             self.rest = -1, ""
             self._note_waits()
+            self._dye(self.app)
         if self.session.left:
             self._guarded(self.stop)
             self.leave(0)
@@ -240,7 +249,10 @@ def run(
     followed by the same hands in this window, gone over to by a key.
     """
     alphabet = marks or marks_for(sys.stdout.encoding)
-    screen = Screen(session, words=words, pedal=pedal, saved_in=saved_in, marks=alphabet, ground=ground, beside=beside)
+    screen = Screen(
+        session, words=words, pedal=pedal, saved_in=saved_in, marks=alphabet, ground=ground, beside=beside,
+        true=true_colour(os.environ),
+    )  # fmt: skip
     try:
         code = int(screen.app.run(pre_run=screen.before_run, set_exception_handler=False) or 0)
     except (EOFError, OSError):

@@ -61,6 +61,11 @@ def shade(letter: str, marks: Marks) -> str:
     return marks.shades[(ord(letter[:1] or "A") - ord("A")) % len(marks.shades)]
 
 
+def lettered(letter: str) -> str:
+    """The style of a print's letter: on the print's own colour, where it says one and the terminal shows it truly."""
+    return f"class:patch.letter class:print.{ord(letter[:1] or 'A')}"
+
+
 def _around(here: int | None, of: int, room: int) -> int:
     if of <= room or here is None:
         return 0
@@ -140,7 +145,8 @@ def _drawn(panel: Panel, cut: _Cut, wide: int, high: int, marks: Marks) -> list[
                 for right in range(wide):
                     grid[y + down][x + right] = [(style, fill)]
             middle_y, middle_x = y + high // 2, x + wide // 2
-            grid[middle_y][middle_x] = [(style if at == panel.here else "class:patch.letter", letter)]
+            dyed = lettered(letter) if at != panel.here else f"{style} {lettered(letter).split()[1]}"
+            grid[middle_y][middle_x] = [(dyed, letter)]
             if wide > 3 and at in panel.made:  # room for air round the letter
                 grid[middle_y][middle_x - 1] = grid[middle_y][middle_x + 1] = [(style, " ")]
             if at not in panel.made:  # faintly: which shade it will have

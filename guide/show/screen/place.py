@@ -8,7 +8,7 @@ from guide.show.columns import clean
 from guide.show.faces import mirrored
 from guide.show.scene import Scene, say
 from guide.show.screen import seams
-from guide.show.screen.patches import Panel, draw, shade
+from guide.show.screen.patches import Panel, draw, lettered, shade
 from guide.show.screen.text import Line, beside, clip, length
 
 MAPPED = ("block", "stack")
@@ -234,7 +234,7 @@ def print_line(scene: Scene, name: str) -> Line:
     fill = shade(letter[-1:], scene.marks)
     return [
         ("class:patch.made", fill),
-        ("class:patch.letter", letter),
+        (lettered(letter), letter),
         ("class:patch.made", fill),
         ("", f" {clean(name)}"),
     ]
@@ -261,7 +261,7 @@ def _layers(scene: Scene, stack: tuple[str, ...] | None) -> list[Line]:
 def _legend(scene: Scene, views: list[View], told: list[Line], width: int) -> list[Line]:
     """The letters in sight and their prints, as many to a line as fit; those told already are left out."""
     seen = {letter for _, panel in views for row in panel.rows for letter in row}
-    known = {text for line in told for style, text in line if style == "class:patch.letter"}
+    known = {text for line in told for style, text in line if style.startswith("class:patch.letter")}
     lines: list[Line] = []
     for name, letter in letters(scene.plan.project).items():
         if letter[-1:] not in seen or letter in known:

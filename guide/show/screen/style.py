@@ -7,6 +7,7 @@ every common kind of colour blindness, and nothing is said by colour alone.
 """
 
 import re
+from collections.abc import Mapping
 from typing import Literal
 
 Depth = Literal["none", "sixteen", "many"]
@@ -63,6 +64,24 @@ def _dye(name: str, dye: str, depth: Depth, ground: Ground) -> str:
     if name == "figure":
         return "underline"
     return _SIXTEEN.get(name, "") if depth != "none" else ""
+
+
+def prints(colours: Mapping[str, str]) -> dict[str, str]:
+    """Give the class of each print's letter with the print's own colour behind it; colours: #rrggbb by letter.
+
+    Black or white stands on any colour at 4.5 : 1 or more (WCAG 2), whichever of them stands out further.
+    """
+    return {f"print.{ord(letter)}": f"bg:{colour} {_ink(colour)} bold" for letter, colour in colours.items()}
+
+
+def _ink(colour: str) -> str:
+    red, green, blue = (int(colour[at : at + 2], 16) / 255 for at in (1, 3, 5))
+    return "#ffffff" if luminance(red, green, blue) < _EVEN else "#000000"
+
+
+def true_colour(environ: Mapping[str, str]) -> bool:
+    """Whether the terminal says that it shows every colour as it is asked for, and nothing else is wanted."""
+    return environ.get("COLORTERM", "").lower() in {"truecolor", "24bit"} and not environ.get("NO_COLOR")
 
 
 def depth_of(bits: str) -> Depth:
