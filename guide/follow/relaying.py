@@ -2,7 +2,7 @@
 
 import re
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from typing import Any
 
 from msgspec.structs import replace
@@ -19,8 +19,6 @@ from guide.plan.parts import letters
 from guide.read.spoken import counted
 from guide.record.model import Record
 
-MOST_CHOICES = 9
-
 
 def spoilt_is(at: Moment, question: Ask, answer: str) -> Turn:
     """Give the spoilt block new squares, the fewest cut again."""
@@ -36,27 +34,33 @@ def spoilt_is(at: Moment, question: Ask, answer: str) -> Turn:
         return ask_again(at, question, f"spoilt {answer}", rows)
     _, begun = sewn_and_begun(at.plan, at.record)
     if cell not in begun:
-        return _spoilt(at, layout, cell, "")
+        return _spoilt(at, layout, cell, ())
     stack = next(block.stack for block in layout.blocks if (block.row, block.column) == cell)
-    layers = [f"{name}, {'front' if place == 1 else f'layer {place}'} alone" for place, name in enumerate(stack, 1)]
-    asked = f"Which of the layers of block {cell[0]},{cell[1]} are spoilt?"
-    data = {"cell": cell, "default": "1"}
-    choices = ("all of them", *layers)[:MOST_CHOICES]
-    return ask(at, Ask("spoilt_layers", "choose", asked, layers_are, choices, data=data))
+    layers = tuple(f"{name}, front" if place == 0 else name for place, name in enumerate(stack))
+    asked = f"Which layers of block {cell[0]},{cell[1]} are spoilt? Numbers, as 1 3; enter alone: all of them."
+    return ask(at, Ask("spoilt_layers", "text", asked, layers_are, layers, data={"cell": cell}))
 
 
 def layers_are(at: Moment, question: Ask, answer: str) -> Turn:
     """Cut the spoilt layers again, and let the block go through its steps once more."""
-    layout = at.plan.layout
-    return _spoilt(at, layout, question.data["cell"], answer) if layout is not None else put_away(at)
+    layout, most = at.plan.layout, len(question.choices)
+    if layout is None:
+        return put_away(at)
+    layers = {int(one) for one in re.findall(r"\d{1,3}", answer)}
+    if (answer and not layers) or not layers <= set(range(1, most + 1)):
+        return ask_again(at, question, answer, f"Numbers from 1 to {most}, with a space between; nothing: all of them.")
+    return _spoilt(at, layout, question.data["cell"], layers or set(range(1, most + 1)))
 
 
-def _spoilt(at: Moment, layout: Layout, cell: Cell, layer: str) -> Turn:
-    """Write a spoilt block: which squares are cut again, how the rest is laid, what is made once more."""
+def _spoilt(at: Moment, layout: Layout, cell: Cell, layers: Collection[int]) -> Turn:
+    """Write a spoilt block: which squares are cut again, how the rest is laid, what is made once more.
+
+    `layers`: those that are spoilt, from 1 in front; none of a block that was not begun, whose squares were only cut.
+    """
     sewn, begun = sewn_and_begun(at.plan, at.record)
     stock = _stock_left(at)
     stack = next(block.stack for block in layout.blocks if (block.row, block.column) == cell)
-    good = [name for place, name in enumerate(stack, 2) if layer and int(layer) not in {1, place}]
+    good = [name for place, name in enumerate(stack, 1) if layers and place not in layers]
     found = rearrange(
         layout,
         sewn - {cell},
@@ -65,7 +69,7 @@ def _spoilt(at: Moment, layout: Layout, cell: Cell, layer: str) -> Turn:
         stock=stock,
         faces="front" if at.plan.project.back != "none" else "both",
     )
-    again = _once_more(at, layout, cell, dict(found.cut_again), unpick=cell in sewn) if layer else {}
+    again = _once_more(at, layout, cell, dict(found.cut_again), unpick=cell in sewn) if layers else {}
     return _laid(at, layout, found, f"Block {cell[0]},{cell[1]} is spoilt.", stock, once_more=again)
 
 
@@ -97,21 +101,41 @@ def ran_out_is(at: Moment, question: Ask, answer: str) -> Turn:
             at, question, f"out {answer}", f"Write the print's letter and what is left: out A 3 ({known})."
         )
     sewn, begun = sewn_and_begun(at.plan, at.record)
-    at_hand = _at_hand(layout, sewn | begun)
-    left = min(int(said[2]), at_hand.get(name, 0))
-    if left == at_hand.get(name, 0):
-        return put_away(at, f"The blocks not begun take {left} of {name}: the layout stays as it is.")
+    at_hand, back = _at_hand(layout, sewn | begun), _back_takes(at, name)
+    wanted = at_hand.get(name, 0) + back
+    left = min(int(said[2]), wanted)
+    if left == wanted:
+        who = "The blocks not begun and the back take" if back else "The blocks not begun take"
+        return put_away(at, f"{who} {left} of {name}: the layout stays as it is.")
+    why, short = f"{name} ran out.", back - left
+    if short > 0:
+        why += f" The back wants {counted(short, 'more square')} of it: lay another print there, away from its like."
+    elif back:
+        why += f" {back} of it are kept for the back."
     stock = _stock_left(at)
     found = rearrange(
         layout,
         sewn,
-        at_hand | {name: left},
+        at_hand | {name: max(left - back, 0)},
         finished=begun - sewn,
         gone=(name,),
         stock=stock,
         faces="front" if at.plan.project.back != "none" else "both",
     )
-    return _laid(at, layout, found, f"{name} ran out.", stock)
+    return _laid(at, layout, found, why, stock)
+
+
+def _back_takes(at: Moment, name: str) -> int:
+    """How many squares of a print the back of the make in hand still takes: none once its seams are begun."""
+    begun = any(
+        at.record.step(step.key).pieces_done or at.record.step(step.key).over
+        for step in at.plan.steps
+        if step.piece == "seam" and step.picture == "back"
+    )
+    backing = at.plan.backing
+    if backing is None or begun:
+        return 0
+    return sum(block.stack.count(name) for block in backing.blocks)
 
 
 def sewn_and_begun(plan: Plan, record: Record) -> tuple[set[Cell], set[Cell]]:

@@ -32,7 +32,8 @@ def asked(scene: Scene, question: Ask) -> Card:
         case "confirm":
             return Card("One question", [row(title)], (("y", "yes"), ("n", "no"), _LEAVE))
         case _:
-            typed = [Row(typed=clean(question.typed))]
+            rows = [Row([("", clean(one))], key=str(number)) for number, one in enumerate(question.choices, 1)]
+            typed = [*rows, Row(typed=clean(question.typed))]
             return Card(
                 title, typed, (("enter", "write it"), _LEAVE), picture="whole" if question.about == "swap" else ""
             )

@@ -54,7 +54,7 @@ def test_what_befell_a_block_is_told_with_the_step_it_befell_at():
         bench.type(typed)
         bench.press("enter")
         if bench.desk.ask is not None:
-            bench.press("1")  # all its layers
+            bench.press("enter")  # all its layers
         (one,) = (one for one in bench.record.remarks if one.kind == "noted")
         assert (one.step, one.text.startswith(told)) == (step, True)
 
@@ -137,7 +137,7 @@ def test_what_is_cut_again_is_in_the_record():
     bench = Bench().open("Sew the cross")
     bench.press("c")
     bench.type("spoilt 2 2")
-    bench.press("enter", "1")
+    bench.press("enter", "enter")
     found = re.findall(r"([0-9]+) of ([a-z ]+)", bench.said)
     assert bench.record.cut_again == {name.strip(): int(count) for count, name in found}
     assert bench.record.cut_again
@@ -239,8 +239,8 @@ def test_a_spoilt_block_goes_through_its_steps_again():
     bench.press("c")
     bench.type("spoilt 1 2")
     bench.press("enter")
-    assert bench.desk.ask.choices == ("all of them", "oat stripe, front alone", "clay dot, layer 2 alone")
-    bench.press("3")
+    assert bench.desk.ask.choices == ("oat stripe, front", "clay dot")
+    bench.press("2", "enter")
     again = bench.newest.set["again"]
     assert (again["block"], again["unpick"]) == ("1,2", False)
     assert again["steps"] == ["stack/spray", "stack/top", "quilt/cross"]
@@ -260,6 +260,99 @@ def test_a_spoilt_block_goes_through_its_steps_again():
     bench.press("u")
     assert bench.record.again == []
     assert bench.holds()
+
+
+def at_the_demo(step):
+    """The demo, worked up to this step."""
+    plan = demo_plan()
+    bench = Bench()
+    bench.session._planning._make_plan = lambda *_: plan
+    bench.session._planning._made = None
+    bench.session.plan = plan
+    for one in plan.steps:
+        if one.key == step:
+            return bench
+        bench.press("space", "a", after=400)
+        while bench.desk.ask is not None:
+            bench.press("escape")
+    raise AssertionError(step)
+
+
+@pytest.mark.parametrize(
+    ("typed", "spoilt"), [("2 4", {2, 4}), ("4, 2", {2, 4}), ("1", {1}), ("", {1, 2, 3, 4}), ("1 2 3 4", {1, 2, 3, 4})]
+)
+def test_several_layers_of_a_block_are_spoilt_in_one_answer(typed, spoilt):
+    """Of block 1,2's four layers those named are cut again, and no other; clay dot's 20 squares are all in use. [identity]"""
+    bench = at_the_demo("quilt/trim")
+    stack = next(block.stack for block in bench.session.plan.layout.blocks if (block.row, block.column) == (1, 2))
+    bench.press("c")
+    bench.type("spoilt 1 2")
+    bench.press("enter")
+    assert bench.desk.ask.choices[0] == f"{stack[0]}, front"
+    bench.type(typed)
+    bench.press("enter")
+    wanted = Counter(name for place, name in enumerate(stack, 1) if place in spoilt)
+    assert sum(bench.record.cut_again.values()) == len(spoilt)
+    assert bench.record.cut_again == wanted or "clay dot" in wanted
+    assert "clay dot" not in bench.record.cut_again
+    assert bench.newest.set["again"]["cut"] == bench.record.cut_again
+
+
+@pytest.mark.parametrize("typed", ["5", "0", "2 9", "front"])
+def test_a_layer_that_is_not_there_is_asked_for_again(typed):
+    """Nothing is written, and what was typed stands there to be mended."""
+    bench = at_the_demo("quilt/trim")
+    count = len(bench.wrote)
+    bench.press("c")
+    bench.type("spoilt 1 2")
+    bench.press("enter")
+    bench.type(typed)
+    bench.press("enter")
+    assert (bench.desk.ask.typed, len(bench.wrote)) == (typed, count)
+    assert "Numbers from 1 to 4" in bench.said
+
+
+def taken(bench, name, blocks):
+    return sum(block.stack.count(name) for block in blocks)
+
+
+def test_a_print_that_ran_out_is_kept_for_the_cushions_back_first():
+    """Before anything is laid: front and back together want so many; fewer go to the back, which lies as it was planned."""
+    bench = at_the_demo("stack/count")
+    plan, name = bench.session.plan, "moss check"
+    front, back = taken(bench, name, plan.layout.blocks), taken(bench, name, plan.backing.blocks)
+    assert front > 4 < back + 1  # the demo's back takes squares of it too
+    bench.press("c")
+    bench.type(f"out A {front + back}")
+    bench.press("enter")
+    assert bench.said == f"The blocks not begun and the back take {front + back} of {name}: the layout stays as it is."
+    bench.press("c")
+    bench.type(f"out A {back + 2}")
+    bench.press("enter")
+    assert f"{back} of it are kept for the back." in bench.said
+    # [identity] two are left for the front
+    assert sum(stack.count(name) for stack in bench.record.layout) <= 2
+    assert bench.newest.what == "laid"
+
+
+def test_the_back_too_may_want_more_than_is_left():
+    """One square is left: none goes to the front, and how many the back wants besides is said."""
+    bench = at_the_demo("stack/count")
+    back = taken(bench, "moss check", bench.session.plan.backing.blocks)
+    bench.press("c")
+    bench.type("out A 1")
+    bench.press("enter")
+    assert f"The back wants {back - 1} more squares of it: lay another print there, away from its like." in bench.said
+    assert not any("moss check" in stack for stack in bench.record.layout)
+
+
+def test_a_back_that_is_begun_has_its_squares():
+    """Once its seams are begun only the front's blocks are reckoned with; here they are all joined."""
+    bench = at_the_demo("closure/back_join")
+    bench.press("c")
+    bench.type("out A 3")
+    bench.press("enter")
+    assert bench.said == "The blocks not begun take 0 of moss check: the layout stays as it is."
 
 
 def test_what_is_made_again_is_timed_and_counted(tmp_path, monkeypatch, capsys):
@@ -283,22 +376,12 @@ def test_what_is_made_again_is_timed_and_counted(tmp_path, monkeypatch, capsys):
 
 def test_a_swap_of_joined_blocks_adds_the_unpicking():
     """Two blocks that are sewn together change places: unpicking both is a step, and it is said."""
-    plan = demo_plan()
-    bench = Bench()
-    bench.session._planning._make_plan = lambda *_: plan
-    bench.session._planning._made = None
-    bench.session.plan = plan
-    for step in plan.steps:
-        if step.key == "join/rows":
-            break
-        bench.press("space", "a", after=400)
-        while bench.desk.ask is not None:
-            bench.press("escape")
+    bench = at_the_demo("join/rows")
     bench.press("space", "space", after=60)
     bench.press("c")
     bench.type("1 1 1 2")
     bench.press("enter")
     assert bench.newest.set == {"again": {"block": "1,1 and 1,2", "unpick": True}}
     assert "Block 1,1 and 1,2 is joined already: unpicking it is a step now." in bench.said
-    again = with_again(plan, [bench.newest.set["again"]])
+    again = with_again(bench.session.plan, [bench.newest.set["again"]])
     assert "Unpick block 1,1 and 1,2" in [step.title for step in again.steps]
