@@ -149,6 +149,7 @@ def _sit_down(project: str | None, clocks: Clock, *, anew: bool, practice: bool,
             desk=Desk(beginner=whom == "beginner", said=said),
             elsewhere=_elsewhere(here),
             lacks=lambda name: lacking(here.folder, name),
+            between=counts_between(here),
         )
 
         def elsewhere(since: int | None) -> str:
@@ -235,7 +236,13 @@ def opening(here: Opened, plan: Plan, mode: str, maker: str, whom: str) -> dict[
         "project": here.project.text,
         "stages": here.language.texts,
         "layout": [list(block.stack) for block in plan.layout.blocks] if plan.layout else None,
+        **({"set": {"between": True}} if mode != "rehearsal" and counts_between(here) else {}),
     }
+
+
+def counts_between(here: Opened) -> bool:
+    """Tell whether the maker chose that the time from one step's end to the next one's start counts."""
+    return bool(here.language.beside.get("choices", {}).get("between_steps") == "counted")
 
 
 def plan_maker(here: Opened, first: Plan) -> PlanMaker:

@@ -44,7 +44,7 @@ EXAMPLES = {
 def command(what: str) -> int:
     """Print the JSON Schema (2020-12) of a KIND of file, with every key's meaning and unit.
 
-    KIND is project, stage, class, or what lies beside the stages in a workflows folder: cloths, pads, troubles.
+    KIND is project, stage, class, or what lies beside the stages: cloths, pads, troubles, machines.
     """
     import json
 

@@ -7,7 +7,7 @@ import msgspec
 from guide.follow.order import left_of, next_step, open_step, step_named, through, to_come
 from guide.plan.model import Plan, Step
 from guide.plan.needs import needed
-from guide.record.clock import between
+from guide.record.clock import between, passed_ms
 from guide.record.model import Reading, Record
 
 SOON_MS = 600_000  # nothing takes longer to make ready [practice]
@@ -34,12 +34,6 @@ class Estimate(msgspec.Struct, frozen=True):
 
     step_ends: int
     all_ends: int
-
-
-def passed_ms(since: Reading, now: Reading) -> int:
-    """Time between two readings: by the clock that sleep does not stop, across a boot by the wall clock."""
-    span = between(since, now)
-    return span.counted_ms + span.asleep_ms
 
 
 def waits(plan: Plan, record: Record, now: Reading) -> tuple[Running, ...]:

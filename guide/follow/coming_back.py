@@ -35,7 +35,8 @@ def piece_words(plan: Plan, step: Step, record: Record) -> str:
 
 
 def _last(plan: Plan, record: Record, now: Reading) -> str:
-    lap, skipped = max(record.laps(), key=lambda one: one.end, default=None), _newest_skip(record)
+    laps = (one for one in record.laps() if not one.between)
+    lap, skipped = max(laps, key=lambda one: one.end, default=None), _newest_skip(record)
     if skipped is not None and (lap is None or lap.end <= (skipped.ended or 0)):
         step = step_named(plan, skipped.key)
         return f"Last: {'put off' if skipped.put_off else 'skipped'}, {step.title if step else skipped.key}."

@@ -14,10 +14,11 @@ from guide.follow.model import Ask, Moment, Turn
 from guide.follow.order import open_step, through
 from guide.follow.righting import amended_length
 from guide.plan.model import Step
-from guide.record.clock import spoken
+from guide.record.clock import between, spoken
 
 LONG_MS = 20 * 60_000  # no piece shorter than this is asked about
 TIMES_USUAL = 3
+LONG_BETWEEN_MS = 15 * 60_000  # from one step to the next; a shorter time is not asked about
 # These stop the clock, set it right or go somewhere else: the question can wait for the next key.
 _SILENT = frozenset(
     {"step_started", "paused", "resumed", "voided", "amended", "interrupted", "trouble", "closed", "step_skipped"}
@@ -49,6 +50,8 @@ def far_over(at: Moment, pieces: int = 1) -> bool:
 def ask_after(at: Moment, turn: Turn) -> Turn:
     """Put the question about a long lap or a sleep behind what the key led to."""
     what = turn.event["what"] if turn.event else ""
+    if what == "step_started" and (since := _since_the_last(at)) > LONG_BETWEEN_MS and not turn.desk.ask:
+        return replace(turn, desk=replace(turn.desk, ask=_between(at, since)))
     if turn.desk.ask or turn.leave or what in _SILENT or at.desk.locked or at.record.current is None:
         return turn
     count = int(turn.event.get("count", 1)) if turn.event else 1
@@ -58,6 +61,28 @@ def ask_after(at: Moment, turn: Turn) -> Turn:
     if lap == at.desk.asked_n or not far_over(at, count):
         return turn
     return replace(turn, desk=replace(turn.desk, ask=_long(at, what, count), asked_n=lap))
+
+
+def _since_the_last(at: Moment) -> int:
+    """How long it is since the last step ended, where that counts, ms."""
+    since = at.record.doing_since
+    counts = at.record.between and at.record.doing == "ready" and since is not None and at.record.steps
+    return between(since, at.now).counted_ms if counts and since is not None else 0
+
+
+def _between(at: Moment, ms: int) -> Ask:
+    question = f"Since the last step {spoken(ms)} have passed. Do they count as work?"
+    choices = ("yes: count them", "no: they were nobody's")
+    data = {"of": at.record.count + 1}
+    return Ask("between", "choose", question, between_was, choices, data=data, goes_on=True)
+
+
+def between_was(at: Moment, question: Ask, answer: str) -> Turn:
+    """Leave the time since the last step counted, or take it out."""
+    if answer == "1":
+        return put_away(at, "They count.")
+    event = {"what": "amended", "of": question.data["of"], "set": {"counted": False}, "why": "not at work"}
+    return replace(put_away(at, "Not counted."), event=event)
 
 
 def _about(at: Moment, what: str) -> dict[str, int]:

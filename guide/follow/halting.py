@@ -34,7 +34,7 @@ def make_safe(plan: Plan) -> tuple[str, ...]:
 
 def pause(at: Moment) -> Turn:
     """Stop the clock; the card says how to leave the table."""
-    if at.record.current is None:
+    if at.record.current is None and not (at.record.between and at.record.doing == "ready"):
         return say(at, "No clock is running: rest as long as you like.")
     if at.record.doing in {"paused", "stopped"}:
         return say(at, "Paused already: the big key goes on.")

@@ -62,6 +62,7 @@ TABLE: tuple[Key, ...] = (
     ),
     Key("y", "change over", "Over to the other project of guide follow A B, and back.", halting.change_over, _ALWAYS),
     Key("x", "set right", "Set a time right: the last one's length, or when this one began.", righting.set_right),
+    Key("h", "machine", "At another machine: its stitch, needle, feet and bobbin from now on.", noting.machine),
     Key("v", "photo", "Note the file of a photo, by its path in the project's folder.", noting.photo, takes_words=True),
     Key(
         "c",

@@ -5,7 +5,7 @@ from typing import Any
 
 from msgspec.structs import replace
 
-from guide.follow.asking import ask, put_away
+from guide.follow.asking import ask, put_away, say
 from guide.follow.model import Ask, Moment, Turn
 from guide.follow.order import under_needle
 
@@ -22,6 +22,27 @@ def note_is(at: Moment, _question: Ask, answer: str) -> Turn:
     if not answer:
         return put_away(at, "Nothing noted.")
     return replace(put_away(at, "Noted."), event=at_step(at, {"what": "noted", "text": answer}))
+
+
+def machine(at: Moment) -> Turn:
+    """Go over to another machine: with two it is the other one, with more it is asked for."""
+    others = [name for name in at.plan.machines if name != at.plan.machine]
+    if not others:
+        return say(at, "No other machine is known: machines.yaml in your folder names them (guide help own).")
+    if len(others) == 1:
+        return _at_machine(at, others[0])
+    return ask(at, Ask("machine", "choose", "At which machine?", machine_is, tuple(others[:9])))
+
+
+def machine_is(at: Moment, question: Ask, answer: str) -> Turn:
+    """Write which machine was gone over to."""
+    return _at_machine(at, question.choices[int(answer) - 1])
+
+
+def _at_machine(at: Moment, name: str) -> Turn:
+    text = f"From here on at the machine {name}."
+    event = at_step(at, {"what": "noted", "text": text, "set": {"machine": name}})
+    return replace(put_away(at, text), event=event)
 
 
 def photo(at: Moment) -> Turn:

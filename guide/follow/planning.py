@@ -9,7 +9,8 @@ from guide.follow.model import Ask
 from guide.follow.order import to_come
 from guide.plan.model import Plan
 from guide.read.lengths import BadLength
-from guide.record.laid import Laid, laid_after, laid_of
+from guide.read.machines import KEPT_AS
+from guide.record.laid import Laid, at_machine, laid_after, laid_of
 from guide.record.model import Record
 
 Texts = tuple[str, dict[str, str]]  # the project file, the stage files by name
@@ -59,7 +60,9 @@ def needs_after(record: Record, make: int, event: dict[str, Any]) -> Needs:
             laid = laid_after(record, event["layout"], event.get("set"))
         case "noted":
             laid = laid_after(record, record.layout, event.get("set"))
+            texts = (texts[0], at_machine(texts[1], event.get("set")))
         case "texts":
-            texts = (event["project"], event["stages"])
+            kept = {name: text for name, text in texts[1].items() if name == KEPT_AS}
+            texts = (event["project"], event["stages"] | kept)
             laid = Laid(event["layout"]) if event.get("layout") else laid
     return measured, laid, texts

@@ -28,7 +28,7 @@ def bobbin_due(plan: Plan, record: Record) -> str:
     ends = [one.n for one in record.remarks if one.kind == "trouble" and one.text in BOBBIN]
     if len(ends) < TIMED:
         return ""
-    laps = [lap for lap in record.laps() if not lap.by_hand and _sewn(plan, lap)]
+    laps = [lap for lap in record.laps() if not (lap.by_hand or lap.between) and _sewn(plan, lap)]
     usual = median(sum(lap.counted_ms for lap in laps if a < lap.end_n <= b) for a, b in pairwise([0, *ends]))
     since = [lap for lap in laps if lap.end_n > ends[-1]]
     ran = sum(lap.counted_ms for lap in since)
@@ -67,7 +67,7 @@ def rest_due(plan: Plan, record: Record, *, beginner: bool) -> str:
 def _newest_first(record: Record) -> Iterator[Lap]:
     """The timed laps from the newest back, merged as they are asked for: a session may have ten thousand."""
     steps = (reversed(step.laps) for step in record.steps.values())
-    return (lap for lap in merge(*steps, key=lambda lap: -lap.end_n) if not lap.by_hand)
+    return (lap for lap in merge(*steps, key=lambda lap: -lap.end_n) if not (lap.by_hand or lap.between))
 
 
 def _since_a_rest(plan: Plan, record: Record) -> list[Lap]:

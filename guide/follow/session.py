@@ -58,7 +58,7 @@ class Session:
     is where the journal goes on when its own place takes no more. `paces` are the maker's own, s a piece, by step.
     `lacks` gives the folder a noted photo is not in yet, as the maker would type it, or "". `running` gives the project
     in whose session a clock of the same maker runs in another window, or with a moment (wall ms) has run after it, or
-    "": nobody has two pairs of hands.
+    "": nobody has two pairs of hands. `between`: the maker counts the time from one step's end to the next one's start.
     """
 
     def __init__(
@@ -72,6 +72,7 @@ class Session:
         paces: Mapping[str, float] | None = None,
         lacks: Callable[[str], str] = lambda _name: "",
         running: Callable[[int | None], str] = lambda _since: "",
+        between: bool = False,
     ) -> None:
         self.journal = journal
         self.clock = clock
@@ -79,6 +80,7 @@ class Session:
         self.elsewhere = elsewhere
         self.lacks = lacks
         self.running = running
+        self.between = between
         self.changing = False  # the maker goes over to the other project
         self.beside: Session | None = None  # that project's session, where two go in one window
         self.paces = paces or {}
@@ -112,6 +114,8 @@ class Session:
         sitting: dict[str, Any] = {"what": "resumed", "sitting": len(self.record.sittings) + 1}
         if version:
             sitting["version"] = version
+        if self.between:
+            sitting["set"] = {"between": True}
         if self.desk.beginner:
             sitting["whom"] = "beginner"
         self._folder.add(self.journal.append(sitting, now))
@@ -195,6 +199,13 @@ class Session:
             return ""
         return (_MEANWHILE if back and not self.running(None) else _ELSEWHERE).format(f"“{where}”")
 
+    def _since_the_last(self, event: dict[str, Any]) -> dict[str, Any]:
+        """The event of a start, saying so where the time since the last step was worked at another project."""
+        since = self.record.doing_since
+        if event["what"] != "step_started" or not self.record.between or since is None or not self.running(since.wall):
+            return event
+        return event | {"set": {"between": False}}
+
     def _carry_out(self, turn: Turn, now: Reading) -> None:
         took_ms = 0
         if turn.event is not None:
@@ -213,7 +224,7 @@ class Session:
                 return
             begun = self.clock.read()
             try:
-                event = self.journal.append(turn.event, now)
+                event = self.journal.append(self._since_the_last(turn.event), now)
             except (OSError, CannotWrite) as refused:
                 self._pending = (turn, now)
                 self.desk = replace(self.desk, problem=self._problem(refused))

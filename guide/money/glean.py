@@ -114,9 +114,12 @@ def _days(laps: Sequence[Lap]) -> list[tuple[int, tuple[Timed, ...], int]]:
     """A step's finished pieces by day: (day, laps, labour in ms). Work put aside belongs to the piece it ends in."""
     days: dict[int, list[Timed]] = {}
     labour: dict[int, int] = {}
-    held_ms = held_trouble_ms = 0
+    held_ms = held_trouble_ms = between_ms = 0
     for lap in laps:
         if not lap.counted:
+            continue
+        if lap.between:
+            between_ms += lap.counted_ms
             continue
         counted_ms, trouble_ms = lap.counted_ms + held_ms, lap.trouble_ms + held_trouble_ms
         if not lap.pieces:
@@ -127,7 +130,8 @@ def _days(laps: Sequence[Lap]) -> list[tuple[int, tuple[Timed, ...], int]]:
         first = lap.first and lap.pieces == 1
         timed = Timed((counted_ms - trouble_ms) / 1000, lap.pieces, lap.end_n, first, lap.by_hand, lap.sure)
         days.setdefault(day, []).append(timed)
-        labour[day] = labour.get(day, 0) + counted_ms
+        labour[day] = labour.get(day, 0) + counted_ms + between_ms
+        between_ms = 0
     return [(day, _firsts(timed, len(days) > 1), labour[day]) for day, timed in days.items()]
 
 

@@ -18,6 +18,7 @@ from guide.plan.warn import advice_of, warnings_of
 from guide.read.check import Language
 from guide.read.cloth_kinds import said_of_cloths
 from guide.read.formula import Value
+from guide.read.machines import MACHINES, in_use
 from guide.read.model import Project
 
 
@@ -62,6 +63,8 @@ def make_plan(
         ready=cut.ready,
         troubles=_troubles(language),
         told=_told(project, language, quantities),
+        machines=tuple(language.beside.get(MACHINES, {})),
+        machine=in_use(language.beside),
     )
 
 
@@ -83,6 +86,7 @@ def _told(project: Project, language: Language, quantities: Mapping[str, Quantit
     """Say what no number of the graph says: which pad to buy and how it will sit."""
     pad = nearest(project, quantities, language.beside.get("pads", {}))
     out = [("pad, as sold", pad.says(project.words))] if pad else []
+    out += [("machine", machine)] if (machine := in_use(language.beside)) else []
     return (*out, *said_of_cloths(project))
 
 

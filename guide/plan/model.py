@@ -273,6 +273,8 @@ class Plan(msgspec.Struct, frozen=True):
     ready: dict[str, int] = {}  # squares that lie ready cut, by print
     troubles: tuple[Trouble, ...] = ()  # in the order they are offered
     told: tuple[tuple[str, str], ...] = ()  # beside the numbers: what it is called, and what is said of it
+    machines: tuple[str, ...] = ()  # the maker's, by name
+    machine: str = ""  # the one in use
 
     def number(self, name: str) -> float | None:
         """Give a quantity as a number: mm, or plain; None where there is none."""

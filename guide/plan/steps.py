@@ -18,6 +18,7 @@ from guide.plan.parts import WADDING, holds, number
 from guide.read.check import Language
 from guide.read.formula import Value, compile_formula
 from guide.read.lengths import Units, show_length
+from guide.read.machines import LACKS
 from guide.read.model import TEXTS, Project, Stage, StepSpec
 from guide.read.spoken import said
 from guide.read.stage_keys import LOADS, TABLES, TOOL_NAMES
@@ -203,7 +204,9 @@ def _hurts(caution: str, spec: StepSpec, at: Mapping[str, Value]) -> bool:
 
 
 def _counted(tool: str, at: Mapping[str, Value]) -> str:
-    """Put counts into a tool's name: a needle by its number."""
+    """Put counts into a tool's name: a needle by its number; for a foot that the machine has not, its usual one."""
+    if (foot := LACKS.get(tool)) and at.get(foot):
+        return "usual foot"
     return TOOL_NAMES.sub(lambda found: f"{at.get(found[1]) or 0:g}", tool)
 
 

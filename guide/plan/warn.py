@@ -31,7 +31,7 @@ def warnings_of(
     for panel, name in zip(panels, ("layout", "backing"), strict=True):
         if panel is not None and (said := said_of(panel, faces, patchwork_back=name == "backing")):
             out.append(Warned(name, said))
-    out += [*_opening(project, quantities), *_thick(project, quantities, panels[0])]
+    out += [*_opening(project, quantities), *_thick(project, quantities, panels[0]), *_too_long(project, quantities)]
     out += [Warned(name, told) for name, told in unlike(project.prints)] + _too_heavy(quantities)
     out += _unmeasured(project, cutting) if project.washed_first else [*_not_given(project), *_apart(project)]
     out += [*_inside(project), *_over_a_load(project, quantities, cutting)]
@@ -47,6 +47,18 @@ def _opening(project: Project, quantities: Mapping[str, Quantity]) -> list[Warne
     shown, wanted = told_apart(project.units, opening, 0.75 * side)
     told = f"an opening of {shown} is tight for the pad; {wanted} or more goes in easily"
     return [Warned("zip_opening", said(told, project.words))]
+
+
+def _too_long(project: Project, quantities: Mapping[str, Quantity]) -> list[Warned]:
+    """A stitch that the machine in use cannot sew, whoever asks for it."""
+    longest = number(quantities, "longest_stitch")
+    out = []
+    for name, what in (("stitch_length", "a stitch"), ("tack_length", "tacking")):
+        wanted = number(quantities, name)
+        if longest is not None and wanted is not None and wanted > longest + 1e-9:
+            shown, most = told_apart(project.units, wanted, longest)
+            out.append(Warned(name, f"{what} of {shown} is longer than your machine's longest, {most}: it sews that"))
+    return out
 
 
 def _thick(project: Project, quantities: Mapping[str, Quantity], panel: Layout | None) -> list[Warned]:
@@ -244,7 +256,7 @@ def advice_of(project: Project, quantities: Mapping[str, Quantity]) -> tuple[Adv
                 place=place,
                 layers=round(layers),
                 needle=f"{needle:.0f}/{needle_size(needle):.0f}",
-                stitch=normal if layers < MANY else f"{normal} or longer",
+                stitch=normal if layers < MANY else f"{normal} or longer{_longest(project, quantities)}",
                 pressure=_foot(place, layers, quantities),
                 why=_why(layers, layers * (number(quantities, "cloth_thickness") or 0.0)),
                 source=PRACTICE,
@@ -261,13 +273,27 @@ def needle_size(metric: float) -> float:
     return 8 + (metric - 60) / 5
 
 
+def _longest(project: Project, quantities: Mapping[str, Quantity]) -> str:
+    """How long a stitch your machine sews, where that is known."""
+    longest = number(quantities, "longest_stitch")
+    return "" if longest is None else f", up to {show_length(longest, project.units)}"
+
+
 def _foot(place: str, layers: float, quantities: Mapping[str, Quantity]) -> str:
-    """Beside a zip's teeth the needle is moved over, and strikes any wider foot."""
+    """Name foot and pressure, in your machine's own numbers where they are known.
+
+    Beside a zip's teeth the needle is moved over, and strikes any wider foot.
+    """
+    walking = "usual foot" if quantities["lacks_walking_foot"].value else "walking foot"
+    usual, thick = number(quantities, "foot_pressure"), number(quantities, "foot_pressure_thick")
+    at_usual = "" if usual is None else f", pressure {usual:g}"
     if place == "zip or hems" and quantities["closure"].value == "zip":
-        return "zip foot"
+        foot = "usual foot" if quantities["lacks_zip_foot"].value else "zip foot"
+        left, right = number(quantities, "needle_left"), number(quantities, "needle_right")
+        return foot if left is None or right is None else f"{foot}, needle at {left:g} or {right:g}"
     if layers >= MANY:
-        return "walking foot, pressed lighter"
-    return "walking foot" if place in WALKED else "any foot"
+        return f"{walking}, pressed lighter" if thick is None else f"{walking}, pressure {thick:g}"
+    return f"{walking if place in WALKED else 'any foot'}{at_usual}"
 
 
 def _why(layers: float, thick_mm: float) -> str:

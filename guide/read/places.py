@@ -1,7 +1,7 @@
 """Where files are: the shipped stages, the maker's own, a project and its stages. Reads; never writes."""
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Container, Mapping, Sequence
 from functools import lru_cache
 from itertools import count
 from pathlib import Path
@@ -15,7 +15,8 @@ from guide.errors import NeedsMending, WrongUse
 from guide.read.check import Language, check_stages
 from guide.read.cloth_kinds import kinds_of
 from guide.read.dimensions import Judge
-from guide.read.model import Project, Stage
+from guide.read.machines import MACHINES, in_use, machine_given
+from guide.read.model import Given, Project, Stage
 from guide.read.problems import Problem, mend
 from guide.read.project import read_machine, read_project, with_shelf
 from guide.read.stage_keys import BESIDE
@@ -23,6 +24,7 @@ from guide.read.stages import kind_of, read_beside, read_what_can_be, unread
 
 PROJECT_FILE = "project.yaml"
 LAYOUT_FILE = "layout.json"
+OWN_FILES = {f"{kind}.yaml": kind for kind in (MACHINES, "choices")}  # in the maker's own folder
 MAX_BYTES = 1 << 20
 _ENDS = re.compile("\r\n?")  # YAML takes CR LF, CR and LF for the end of a line
 
@@ -84,9 +86,13 @@ def workflow_files(folder: Path | None, environ: Mapping[str, str]) -> dict[str,
     checks that protect others.
     """
     found = workflows_in(shipped_stages())
-    for place in (maker_folder(environ) / "workflows", *([folder / "workflows"] if folder is not None else [])):
-        for name, own in workflows_in(place).items():
-            found[_place_of(name, own, found)] = own
+    own = workflows_in(maker_folder(environ) / "workflows")
+    for called, kind in OWN_FILES.items():
+        if (there := maker_folder(environ) / called).exists():
+            own[_free(kind, own)] = there
+    for files in (own, workflows_in(folder / "workflows") if folder is not None else {}):
+        for name, file in files.items():
+            found[_place_of(name, file, found)] = file
     return found
 
 
@@ -100,8 +106,12 @@ def _place_of(name: str, own: Path, found: Mapping[str, Path]) -> str:
             f"{shown(own)}:1:1: the checks of the {name} stage protect others and stay as they are shipped; "
             "give the file another name, and write safety: true at checks of your own"
         )
-    alike = {kind_of(text), kind_of(there)} <= {"stage", "safety"}
-    return name if alike else next(free for n in count(2) if (free := f"{name} {n}") not in found)
+    return name if {kind_of(text), kind_of(there)} <= {"stage", "safety"} else _free(name, found)
+
+
+def _free(name: str, taken: Container[str]) -> str:
+    """Give a name that is not taken."""
+    return next(free for n in count(1) if (free := name if n == 1 else f"{name} {n}") not in taken)
 
 
 def workflows_in(folder: Path) -> dict[str, Path]:
@@ -167,13 +177,16 @@ def _read(
     broken: frozenset[str] = frozenset()
     whole = True
     beside: dict[str, dict[str, Any]] = {kind: {} for kind in BESIDE}
+    machines: dict[str, list[Given]] = {}
     for name, (file, text) in texts:
         by_file[file] = text
-        if kind_of(text) == "machine":
+        if (kind := kind_of(text, OWN_FILES.get(Path(file).name, "stage"))) == "machine":
             continue  # it speaks of the stages' keys, so they come first
-        if (kind := kind_of(text)) in BESIDE:
-            things, loaded = read_beside(text, file)
+        if kind in BESIDE:
+            things, loaded = read_beside(text, file, kind)
             beside[kind] |= things
+            if kind == MACHINES:
+                machines |= {called: machine_given(called, said, loaded) for called, said in things.items()}
         else:
             stage, loaded = read_what_can_be(text, file, name)
             if stage is None:
@@ -188,14 +201,20 @@ def _read(
     for _, (file, text) in texts:
         if kind_of(text) == "machine":
             said, loaded = read_machine(text, file, language.stages)
-            newer = {one.name for one in said}
-            language.machine = [*(one for one in language.machine if one.name not in newer), *said]
+            language.machine = _newest(language.machine, said)
             problems += loaded.problems
+    language.machine = _newest(language.machine, machines.get(in_use(beside), []))
     kinds, wrong = kinds_of(beside.get("cloths", {}))
     problems += wrong
     language.beside, language.texts = beside | {"cloths": kinds}, {name: text for name, (_, text) in texts}
     _label_as_shipped(language)
     return language, problems + language.problems, by_file
+
+
+def _newest(before: Sequence[Given], said: Sequence[Given]) -> list[Given]:
+    """Put what is said last in the place of what was said of the same names."""
+    newer = {one.name for one in said}
+    return [*(one for one in before if one.name not in newer), *said]
 
 
 def _with_closure_keys(stages: Sequence[Stage]) -> list[Stage]:

@@ -24,7 +24,7 @@ from guide.read.model import (
     strongest,
 )
 from guide.read.problems import Problem
-from guide.read.project_keys import CLOSURES, MADE, PRINT, named, project_keys
+from guide.read.project_keys import CLOSURES, MADE, OF_MACHINE, PRINT, named, project_keys
 from guide.read.refuse import check_for_whom, check_loose, check_whole
 from guide.read.strict_yaml import Loaded, Path, load
 from guide.read.take import MISSING, plain_value, take
@@ -120,7 +120,7 @@ def shape_for(stages: Sequence[Stage], closure: str = "") -> Key:
 def names_of(stages: Sequence[Stage]) -> dict[str, Key]:
     """Give every name that formulas have without working anything out."""
     made = MADE | {"closure": structs.replace(MADE["closure"], choices=(*CLOSURES, *added("closure", stages)))}
-    return {key.name: key for _, key in keys_of(stages)} | made
+    return {key.name: key for _, key in keys_of(stages)} | made | OF_MACHINE
 
 
 def keys_of(stages: Sequence[Stage]) -> list[tuple[Path, Key]]:
@@ -173,6 +173,7 @@ def _build(
     given |= {
         name: _given(key, key.at, made.get(name, _of_prints(name, prints)), loaded, name) for name, key in MADE.items()
     }
+    given |= _of_machine(beneath)
     lies_inside = wadding if isinstance(wadding, dict) else {}
     wadding_kind = made_of(lies_inside, kinds, loaded, ("wadding",), inside=True)
     given |= cloth_given(prints, wadding_kind, given)
@@ -206,6 +207,12 @@ def _sell(said: dict[str, Any]) -> Sell:
 
 def _place(said: dict[str, Any]) -> Sell:
     return Sell(**{**said, **({"day": Day(**said["day"])} if "day" in said else {})})
+
+
+def _of_machine(beneath: Sequence[Given]) -> dict[str, Given]:
+    """Give what only a machine says: none, or no, where it does not."""
+    out = {name: Given(name, False if key.dim == "flag" else None, key.dim) for name, key in OF_MACHINE.items()}
+    return out | {one.name: one for one in beneath if one.name in OF_MACHINE}
 
 
 def _money(taken: dict[str, Any]) -> dict[str, Any]:

@@ -306,13 +306,25 @@ def _sewing() -> dict[str, Key]:
                 "price": Key("money", "price of one spool", at_least=0.0),
                 "tail": _from0("each loose end", "8 cm", name="thread_tail"),
                 "waste": part("thrown away (common practice 10 to 15 %)", "15 %", name="thread_waste"),
-                "bobbin": _pos("length a bobbin holds (from memory)", "50 m", name="bobbin_holds"),
+                "bobbin": _pos("length a bobbin holds (from memory)", "35 m", name="bobbin_holds"),
             },
         ),
     }
 
 
 PROJECT = project_keys()
+# What only a machine that is named says (`guide.read.machines`); none, or no, where it does not.
+OF_MACHINE: dict[str, Key] = {
+    "longest_stitch": Key("length", "the longest stitch of your machine", at=("machines", "longest")),
+    "needle_dial": Key("flag", "the numbers of its needle's dial are known", at=("machines", "needle")),
+    "needle_left": Key("count", "its dial with the needle left", at=("machines", "needle", "left")),
+    "needle_middle": Key("count", "its dial with the needle in the middle", at=("machines", "needle", "middle")),
+    "needle_right": Key("count", "its dial with the needle right", at=("machines", "needle", "right")),
+    "foot_pressure": Key("count", "its dial of the foot's pressure, usually", at=("machines", "pressure", "usual")),
+    "foot_pressure_thick": Key("count", "the same where many layers lie", at=("machines", "pressure", "thick")),
+    "lacks_walking_foot": Key("flag", "its feet are named, and no walking foot", at=("machines", "feet")),
+    "lacks_zip_foot": Key("flag", "its feet are named, and no zip foot", at=("machines", "feet")),
+}
 # Names worked out from how the file is written rather than read from one key; `at`: the key they are about.
 MADE: dict[str, Key] = {
     "closure": Key("choice", "how the opening shuts", choices=CLOSURES, at=("closure",)),

@@ -172,6 +172,28 @@ CLOTH = Key(
         "figures": Key("choice", "where they come from", choices=("practice", "memory", "measured"), default="memory"),
     },
 )
+_DIAL = Key("number", "as its dial says", required=True, at_least=0.0, at_most=100.0)
+_PRESSED = Key("number", "as its dial says", over=0.0, at_most=100.0)
+MACHINE = Key(
+    "map",
+    "a sewing machine",
+    keys={
+        "stitch": Key("length", "its usual stitch", at_least=1.0, at_most=8.0),
+        "longest": Key("length", "the longest it sews; it tacks with that", at_least=1.0, at_most=12.0),
+        "needle": Key(
+            "map",
+            "where its needle can stand, as its dial says",
+            keys={"left": _DIAL, "middle": _DIAL, "right": _DIAL},
+        ),
+        "feet": Key("list", "the feet there are for it: walking foot, zip foot …", item=_text("a foot", longest=40)),
+        "pressure": Key(
+            "map",
+            "of the foot, as its dial says: usual, and where many layers lie",
+            keys={"usual": _PRESSED, "thick": _PRESSED},
+        ),
+        "bobbin": Key("length", "thread its bobbin holds", over=0.0, at_most=1_000_000.0),
+    },
+)
 BESIDE: dict[str, Key] = {
     "cloths": Key("map", "kinds of cloth, by the name that prints give them", item=CLOTH),
     "shelf": Key(
@@ -210,10 +232,23 @@ BESIDE: dict[str, Key] = {
         ),
     ),
     "pads": Key("map", "sizes that pads are sold in, by what they are called", item=_PAD),
+    "machines": Key("map", "sewing machines, by what you call them; the first is in use", item=MACHINE),
+    "choices": Key(
+        "map",
+        "what a maker chose once for all sessions",
+        keys={
+            "between_steps": Key(
+                "choice",
+                "whose the time from one step's end to the next one's start is",
+                choices=("counted", "nobody"),
+                default="nobody",
+            ),
+        },
+    ),
+    "at_machine": Key("map", "the machine that a session went over to", item=Key("map")),
 }
-BY_HAND = tuple(
-    kind for kind in BESIDE if kind != "shelf"
-)  # what a maker writes; a session's shelf is written for them
+# What a maker writes; a session's shelf, and which machine it is at, are written for them.
+BY_HAND = tuple(kind for kind in BESIDE if kind not in {"shelf", "at_machine"})
 
 
 TABLES: dict[str, dict[str, Dim]] = {

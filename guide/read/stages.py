@@ -9,7 +9,7 @@ import msgspec
 from guide.read.formula import compile_formula, most_parts, parts_of
 from guide.read.model import Formula, Key, Kind, Label, PartSpec, Stage, StepSpec, Sum
 from guide.read.problems import Problem, did_you_mean, one_of
-from guide.read.project_keys import MADE, OF_ANY_CLOSURE, PROJECT, named
+from guide.read.project_keys import MADE, OF_ANY_CLOSURE, OF_MACHINE, PROJECT, named
 from guide.read.stage_keys import BESIDE, GROUPS, STAGE
 from guide.read.strict_yaml import Loaded, load
 from guide.read.take import MISSING, plain_value, take
@@ -28,9 +28,9 @@ def kind_of(text: str, otherwise: str = "stage") -> str:
     return found[1] if found else otherwise
 
 
-def read_beside(text: str, file: str) -> tuple[dict[str, Any], Loaded]:
-    """Read what lies beside the stages, by name; look at `.problems`."""
-    loaded, kind = load(text, file), kind_of(text)
+def read_beside(text: str, file: str, kind: str) -> tuple[dict[str, Any], Loaded]:
+    """Read what of a kind lies beside the stages, by name; look at `.problems`."""
+    loaded = load(text, file)
     shape = Key("map", keys={kind: msgspec.structs.replace(BESIDE[kind], required=True)})
     taken = MISSING if loaded.problems else take(shape, loaded, (), loaded.data)
     things: dict[str, Any] = taken.get(kind, {}) if isinstance(taken, dict) else {}
@@ -118,7 +118,7 @@ def _keys(data: Any) -> list[str]:
 
 def _inputs(taken: dict[str, Any], stage: str, loaded: Loaded) -> tuple[Key, ...]:
     out = []
-    of_projects = {key.name for _, key in named(PROJECT)} | MADE.keys()
+    of_projects = {key.name for _, key in named(PROJECT)} | MADE.keys() | OF_MACHINE.keys()
     for name, data in taken.items():
         path, at = ("inputs", name), tuple(data.get("at", name).split("."))
         if not name.isidentifier() or not name.islower():

@@ -139,7 +139,7 @@ def lap_ended_by(record: Record, of: int) -> Lap:
 
 def newest_lap(record: Record) -> Lap | None:
     """Give the lap that ended last: what a correction is about when nothing else is said."""
-    laps = [step.laps[-1] for step in record.steps.values() if step.laps]
+    laps = [lap for step in record.steps.values() for lap in step.laps[-2:] if not lap.between]
     lap = max(laps, key=lambda one: one.end_n, default=None)
     return lap_ended_by(record, lap.end_n) if lap and lap.shared else lap
 

@@ -116,6 +116,12 @@ def local(wall: int, offset: int) -> datetime:
     return (_EPOCH + (wall + offset * 60_000) * _MS).replace(tzinfo=None)
 
 
+def passed_ms(since: Reading, now: Reading) -> int:
+    """Time between two readings: by the clock that sleep does not stop, across a boot by the wall clock."""
+    span = between(since, now)
+    return span.counted_ms + span.asleep_ms
+
+
 def clock_face(wall: int, offset: int) -> str:
     """Give the time as the maker's clock showed it: `10:41`."""
     return f"{local(wall, offset):%H:%M}"

@@ -52,6 +52,7 @@ class Row(msgspec.Struct, frozen=True):
     ended: str = ""
     minutes: float | None = None  # of a lap that counts
     shared: bool | None = None  # of a lap: one step's share of a press that counted several
+    between: bool | None = None  # of a lap: from the end of the step before to the start of this one
 
 
 class Named(msgspec.Struct, frozen=True):
@@ -108,6 +109,7 @@ def _lap(head: _Head, lap: Lap) -> Row:
         counted=lap.counted,
         by_hand=lap.by_hand,
         shared=bool(lap.shared),
+        between=lap.between,
         text="" if lap.end_n else "under the needle",
         record=lap.end_n or lap.start_n,
     )

@@ -8,10 +8,11 @@ from collections.abc import Callable, Iterable, Sequence
 
 from msgspec.structs import replace
 
+from guide.read.machines import KEPT_AS
 from guide.record.clock import SLACK_MS, clock_face, spoken
 from guide.record.corrections import effective, undo_target
-from guide.record.laid import laid_after
-from guide.record.laps import open_lap, reading_of
+from guide.record.laid import at_machine, laid_after
+from guide.record.laps import Stopwatch, open_lap, reading_of
 from guide.record.model import WAYS, Event, Measure, Reading, Record, StepRecord, Wait
 from guide.record.work import HALTED, Work, ended, offset_told
 
@@ -20,12 +21,16 @@ def _opened(work: Work, event: Event) -> None:
     record = work.record
     record.project_text, record.stage_texts = event.project, dict(event.stages or {})
     record.layout = event.layout
+    record.between = bool((event.set or {}).get("between"))
     work.sit(event, 1)
     work.now("ready", event)
 
 
 def _texts(work: Work, event: Event) -> None:
-    work.record.project_text, work.record.stage_texts = event.project, dict(event.stages or {})
+    record, kept = work.record, work.record.stage_texts.get(KEPT_AS)
+    record.project_text, record.stage_texts = event.project, dict(event.stages or {})
+    if kept is not None:  # at which machine one sits no file says
+        record.stage_texts[KEPT_AS] = kept
     if event.layout is not None:  # the changed project does not take the layout there was
         work.record.layout, work.record.cut_for, work.record.cut_again = event.layout, None, {}
 
@@ -48,6 +53,7 @@ def _make_again(work: Work, event: Event) -> None:
 def _closed(work: Work, event: Event) -> None:
     last = (work.before or event) if event.by_hand else event  # what is typed in makes no sitting longer
     work.put_aside(last)
+    work.stop_idle()
     work.end_remark(last)
     work.record.closed = True
     if work.record.sittings:
@@ -64,6 +70,7 @@ def _step_started(work: Work, event: Event) -> None:
 def _begin(work: Work, event: Event, key: str) -> None:
     """Open a step, its stopwatch running."""
     step, wall = work.step(key), work.wall(event)
+    work.end_idle(event, key)
     step.state, step.why, step.ended, step.ended_n = "open", "", None, 0
     if step.started is None:
         step.started = wall
@@ -96,7 +103,7 @@ def _piece_done(work: Work, event: Event) -> None:
 
 
 def _step_done(work: Work, event: Event) -> None:
-    ended = [work.step(event.step)]
+    ended, mine = [work.step(event.step)], not event.by_hand and event.step == work.record.current
     if event.by_hand:
         work.written_in(event)
     elif event.step == work.record.current:
@@ -120,6 +127,8 @@ def _step_done(work: Work, event: Event) -> None:
         if event.by_hand:  # the steady clocks are of the typing, not of the work
             begun = Reading(at, event.offset, 0, 0, "")
         work.record.waits.append(Wait(event.step, event.n, begun, planned_ms=event.ms))
+    if mine and not event.then:
+        work.idle_from(event)
 
 
 def _step_skipped(work: Work, event: Event) -> None:
@@ -128,6 +137,7 @@ def _step_skipped(work: Work, event: Event) -> None:
         work.end_remark(event)
         work.put_aside(event)
         work.close_step(event)
+        work.idle_from(event)
     step.state, step.why, step.ended, step.ended_n = "skipped", event.why, work.wall(event), event.n
     work.note("skipped", event, event.why or event.text)
 
@@ -150,6 +160,8 @@ def _resumed(work: Work, event: Event) -> None:
 def _come_back(work: Work, event: Event) -> None:
     """Begin a sitting. What lies before it is not counted; an open lap ends with the last thing known."""
     record, before = work.record, work.before or event
+    record.between = bool((event.set or {}).get("between"))
+    work.stop_idle()
     work.up_to(before)
     work.end_remark(before)
     work.sit(event, event.sitting)
@@ -198,6 +210,7 @@ def _measured(work: Work, event: Event) -> None:
 
 def _noted(work: Work, event: Event) -> None:
     work.note("noted", event, event.text)
+    work.record.stage_texts = at_machine(work.record.stage_texts, event.set)
     work.record.cut_again = laid_after(work.record, work.record.layout, event.set).cut_again
     _make_again(work, event)
 
@@ -334,13 +347,14 @@ class Folder:
             return
         wall = work.wall(last)
         record.last = reading_of(last, work.stamped(last))
-        record.lap_ms, record.lap_trouble_ms = work.watch.so_far(last, wall)
-        record.lap_start_n = work.watch.start_n
-        record.open_lap = open_lap(work.watch, last, wall, len(record.sittings))
+        watch = Stopwatch({}, []) if work.idle else work.watch  # between two steps: counted once the next one begins
+        record.lap_ms, record.lap_trouble_ms = watch.so_far(last, wall)
+        record.lap_start_n = watch.start_n
+        record.open_lap = open_lap(watch, last, wall, len(record.sittings))
         for index, sitting in enumerate(record.sittings):
-            counted = work.totals[index + 1] + work.watch.parts.get(index + 1, 0)
+            counted = work.totals[index + 1] + watch.parts.get(index + 1, 0)
             if index + 1 == len(record.sittings):
-                counted += record.lap_ms - work.watch.ms  # what runs still
+                counted += record.lap_ms - watch.ms  # what runs still
                 now = ended(sitting, sitting.end if record.closed else wall, last.offset)
                 record.sittings[index] = replace(now, counted_ms=counted)
             elif counted != sitting.counted_ms:

@@ -6,6 +6,7 @@ from typing import Annotated, Any
 
 import msgspec
 
+from guide.read.machines import KEPT_AS, in_use_text
 from guide.record.model import Record
 
 Stacks = list[list[str]]
@@ -53,6 +54,12 @@ def laid_after(record: Record, layout: Stacks | None, said: Mapping[str, Any] | 
         again[name] += count if isinstance(count, int) and abs(count) <= _MOST else 0
     fresh = _again((said or {}).get("again"))
     return Laid(layout, cut_for, dict(+again), [*laid_of(record).again, *([fresh] if fresh else [])])
+
+
+def at_machine(texts: dict[str, str], said: Mapping[str, Any] | None) -> dict[str, str]:
+    """Give a session's texts once it went over to another machine, where its record says so: `machine`."""
+    name = (said or {}).get("machine")
+    return texts | {KEPT_AS: in_use_text(name)} if isinstance(name, str) and name else texts
 
 
 def _again(told: object) -> Again | None:

@@ -101,7 +101,7 @@ class Stopwatch:
         return max(ms, 0)
 
     def _during(self, b: Event, wall: int) -> str:
-        return f"{self.step}, {clock_face(self._wall, b.offset)} to {clock_face(wall, b.offset)}"
+        return f"{self.step or 'between two steps'}, {clock_face(self._wall, b.offset)} to {clock_face(wall, b.offset)}"
 
 
 def take_from(parts: dict[int, int], ms: int) -> None:

@@ -102,6 +102,7 @@ class Lap(msgspec.Struct, frozen=True, gc=False):  # never in a cycle; held by t
     shift: int = 0  # minutes that clocks here went forward between start and end
     sat: tuple[tuple[int, int], ...] = ()  # (sitting, from 1, and its ms) where it went over more than one
     shared: tuple[str, ...] = ()  # the steps one press counted, whose time was shared out: this is one step's share
+    between: bool = False  # from the end of the step before to the start of this one: labour, and in no pace
 
     @property
     def start_offset(self) -> int:
@@ -248,6 +249,7 @@ class Record(msgspec.Struct):
     lap_trouble_ms: int = 0
     lap_start_n: int = 0
     way: str = ""  # how steps that go together are worked: "" step by step, or one of WAYS
+    between: bool = False  # whether the time from one step's end to the next one's start counts, in this sitting
     open_lap: Lap | None = None  # the same time as a lap that has not ended (end_n 0), where there is any
     closed: bool = False
 

@@ -2,7 +2,7 @@
 
 from msgspec.structs import replace
 
-from guide.record.clock import between, clock_face, in_proportion, offset_of, spoken, wall_ms
+from guide.record.clock import between, clock_face, in_proportion, offset_of, passed_ms, spoken, wall_ms
 from guide.record.corrections import Effective
 from guide.record.laps import Stopwatch, lap_by_hand, laps_of, reading_of, shared_out, shorten, take_from
 from guide.record.model import Doing, Event, Lap, Record, Remark, Sitting, StepRecord
@@ -33,6 +33,7 @@ class Work:
         self.remark: tuple[int, Event] | None = None  # the trouble or interruption that goes on
         self.parts: dict[int, dict[int, int]] = {}  # by the record that ended a lap: its ms by sitting
         self.newest: tuple[str, ...] = ()  # the step of the last finished lap, or the steps it was shared out among
+        self.idle = False  # between two steps, where that time counts: the stopwatch is of no step yet
         self._read: Event | None = None  # the event whose stamp was read last
         self._read_ms = 0
 
@@ -102,6 +103,35 @@ class Work:
         self.record.remarks[index] = replace(remark, ms=max(0, span.counted_ms + span.asleep_ms))
         self.remark = None
 
+    def idle_from(self, event: Event) -> None:
+        """Count from the end of a step on, where the maker counts that; never while something waits of itself."""
+        at = reading_of(event, self.wall(event))
+        self.idle = self.record.between and not any(
+            not one.over and passed_ms(one.begun, at) < (one.planned_ms or 0) for one in self.record.waits
+        )
+        if self.idle:
+            self.watch.reset("", at.wall, event)
+            self.watch.go(event, at.wall)
+
+    def end_idle(self, event: Event, key: str) -> None:
+        """Put what was counted since the last step to the one that begins."""
+        if not self.idle:
+            return
+        self.halt(event)
+        newest, self.idle = self.newest, False
+        laps = laps_of(self.watch, event, self.wall(event), 0, first=False, extra=self.extras.get(event.n, {}))
+        laps = [replace(lap, step=key, between=True) for lap in laps]
+        if (event.set or {}).get("between") is not False:  # worked at another project meanwhile
+            self.step(key).laps += laps
+            self.keep(laps, self.watch.parts)
+        self.newest = newest
+
+    def stop_idle(self) -> None:
+        """Drop what was counted since the last step: no other begins in this sitting."""
+        if self.idle:
+            self.watch.reset()
+            self.idle = False
+
     def halt(self, event: Event) -> None:
         """Let the stopwatch stand from this event on."""
         self.watch.halt(event, self.wall(event), len(self.totals) - 1)
@@ -114,7 +144,7 @@ class Work:
         self.end_remark(event)
         if record.doing == "trouble":
             self.halt(event)
-        if record.current and not self.watch.running:
+        if (record.current or self.idle) and not self.watch.running:
             self.watch.go(event, self.wall(event))
         self.now("working" if record.current else "ready", event)
 

@@ -85,16 +85,18 @@ def done(scene: Scene, step: Step) -> Card:
     """A step is finished: what it took beside what it usually takes, and what is next."""
     steps = seen.ended_with(scene, step)
     laps = [lap for one in steps for lap in scene.record.step(one.key).laps]
-    took = sum(lap.counted_ms for lap in laps if lap.counted)
+    took = sum(lap.counted_ms for lap in laps if lap.counted and not lap.between)
     out = sum(lap.counted_ms for lap in laps if not lap.counted)
     usual = sum(seen.usual_ms(scene, one) for one in steps) * max(1, step.pieces)
     many = f"{counted(step.pieces, clean(step.piece))} in " if step.pieces > 1 else ""
+    counts = scene.record.between and order.next_step(scene.plan, scene.record) is not None
     beside = f", usual {exact_text(usual / 1000)}" + (f"; {exact_text(out / 1000)} not counted" if out else "")
     rows = [Row([("", many), ("time", exact_text(took / 1000)), ("quiet", beside)]), *changes(scene)]
     if len(steps) > 1:
         rows.append(row("shared out among these steps by their usual times; your paces take them as one", "quiet"))
     rows += [BLANK, *_next(scene), *apart(waiting(scene)), *_meanwhile(scene)]
-    keys = offered(("space", "start"), *_over(scene), *_change(scene), "u", "n", "?")
+    rows += apart([row("The time until the next step counts too; p for a rest.", "quiet")] if counts else [])
+    keys = offered(("space", "start"), *_over(scene), *_change(scene), *(["p"] if counts else []), "u", "n", "?")
     return Card(clean(seen.titles(steps)), rows, keys, sign="done")
 
 

@@ -40,6 +40,7 @@ class LapReport(msgspec.Struct, frozen=True):
     pieces: int
     counted_s: float
     trouble_s: float
+    between: bool
     counted: bool
     by_hand: bool
     make: int
@@ -64,6 +65,7 @@ class StepMade(msgspec.Struct, frozen=True):
     pieces_done: int
     counted_s: float
     trouble_s: float
+    between_s: float  # of it, from the end of the step before to its own start
     planned_s: float
     waits_s: float | None
     waits_text: str
@@ -105,11 +107,13 @@ class Totals(msgspec.Struct, frozen=True):
     counted_s: float
     planned_s: float
     trouble_s: float
+    between_s: float
     waits_s: float
     interrupted_s: float
     counted_text: str
     planned_text: str
     trouble_text: str
+    between_text: str
     waits_text: str
     interrupted_text: str
     steps: int

@@ -142,7 +142,9 @@ def _settings(report: Report) -> tuple[Setting, ...]:
     runs = [next(run) for _, run in groupby(laid, lambda one: one[0])]
     since = [f"{tool.removeprefix('needle ')}{f' from step {at}' if len(runs) > 1 else ''}" for tool, at in runs]
     shown += [Setting("needle", ", ".join(since))] if since else []
-    return (*shown, Setting("foot pressure", ""), Setting("needle position for the seam", ""))
+    pressure = " / ".join(filter(None, (words(report, name) for name in ("foot_pressure", "foot_pressure_thick"))))
+    needle = " / ".join(filter(None, (words(report, f"needle_{at}") for at in ("left", "middle", "right"))))
+    return (*shown, Setting("foot pressure", pressure), Setting("needle position for the seam", needle))
 
 
 def _words(report: Report) -> tuple[Explained, ...]:

@@ -178,6 +178,7 @@ def _step(record: Record, asked: Asked) -> StepMade:
         pieces_done=done.pieces_done,
         counted_s=done.counted_ms / 1000,
         trouble_s=sum(lap.trouble_ms for lap in done.laps if lap.counted) / 1000,
+        between_s=sum(lap.counted_ms for lap in done.laps if lap.counted and lap.between) / 1000,
         planned_s=asked.planned_s,
         waits_s=waits_s,
         waits_text=minutes(waits_s) if waits_s else "",
@@ -207,6 +208,7 @@ def _lap(lap: Lap) -> LapReport:
         pieces=lap.pieces,
         counted_s=lap.counted_ms / 1000,
         trouble_s=lap.trouble_ms / 1000,
+        between=lap.between,
         counted=lap.counted,
         by_hand=lap.by_hand,
         make=lap.make,
@@ -258,17 +260,20 @@ def _totals(record: Record, asked: Sequence[Asked], steps: Sequence[StepMade]) -
     waits = {one.key: one.waits_s or 0.0 for one in asked}
     counted, planned = record.counted_ms / 1000, sum(step.planned_s for step in steps)
     trouble = sum(lap.trouble_ms for lap in record.worked() if lap.counted) / 1000
+    between = sum(step.between_s for step in steps)
     waited = sum(waits.get(wait.step, 0.0) for wait in record.waits)
     interrupted = sum(r.ms or 0 for r in record.remarks if r.kind == "interrupted") / 1000
     return Totals(
         counted_s=counted,
         planned_s=planned,
         trouble_s=trouble,
+        between_s=between,
         waits_s=waited,
         interrupted_s=interrupted,
         counted_text=exact_text(counted),
         planned_text=exact_text(planned),
         trouble_text=exact_text(trouble),
+        between_text=exact_text(between),
         waits_text=exact_text(waited),
         interrupted_text=exact_text(interrupted),
         steps=sum(not step.gone for step in steps),

@@ -65,7 +65,10 @@ def _instead_of(quantity: Quantity, units: Units) -> str:
 
 
 def _of(given: Given) -> Quantity:
-    return Quantity(given.name, given.value, given.dim, place=given.place, written=given.written, rank=given.rank)
+    return Quantity(
+        given.name, given.value, given.dim,
+        place=given.place, written=given.written, rank=given.rank, because=given.because,
+    )  # fmt: skip
 
 
 def with_values(need: Need, quantities: Mapping[str, Quantity], units: Units) -> str | None:

@@ -12,7 +12,7 @@ from guide.read.formula import FUNCTIONS, UNITS
 from guide.read.model import Key
 from guide.read.places import language_for
 from guide.read.project import shape_for
-from guide.read.project_keys import MADE, named
+from guide.read.project_keys import MADE, OF_MACHINE, named
 from guide.read.stage_keys import STAGE, TABLES
 from guide.teach.course_keys import CLASS
 
@@ -95,7 +95,10 @@ def projects() -> Key:
 
 def names() -> Iterator[tuple[str, ...]]:
     """The names that a project's keys have in formulas, and those made of how it is written."""
-    for path, key in [*named(projects()), *((key.at, structs.replace(key, name=name)) for name, key in MADE.items())]:
+    for path, key in [
+        *named(projects()),
+        *((key.at, structs.replace(key, name=name)) for name, key in [*MADE.items(), *OF_MACHINE.items()]),
+    ]:
         needs = f" ({key.stage} stage)" if key.stage else ""
         yield f"`{key.name}`", key.dim, f"`{'.'.join(map(str, path))}`", key.says + needs
 

@@ -14,7 +14,7 @@ import pytest
 from guide import errors
 from guide.cli import COMMANDS, module_of
 from guide.read.formula import FUNCTIONS, UNITS
-from guide.read.project_keys import MADE, named
+from guide.read.project_keys import MADE, OF_MACHINE, named
 from guide.read.stage_keys import STAGE
 from guide.show.documentation import DOCS, page_lines, topics
 from tests.docs.tables import BEGIN, END, EXITS, keys, made, pages, projects
@@ -87,7 +87,7 @@ def test_every_key_name_and_function_has_its_line():
     """Keys of both files with words of their own, flat names, functions, units."""
     rows = [*keys(projects()), *keys(STAGE)]
     assert [path for path, _, _, says in rows if f"| {path} |" not in DOCUMENTED or not says] == []
-    names = [*(key.name for _, key in named(projects())), *MADE, *FUNCTIONS]
+    names = [*(key.name for _, key in named(projects())), *MADE, *OF_MACHINE, *FUNCTIONS]
     assert [name for name in names if f"| `{name}` |" not in DOCUMENTED] == []
     assert [unit for unit in UNITS if f"`{unit}`" not in DOCUMENTED] == []
 

@@ -161,7 +161,7 @@ def test_every_key_of_the_table_does_something_of_its_own():
     assert len({key.letter for key in keys.TABLE}) == len({key.act for key in keys.TABLE}) == len(keys.TABLE)
     assert all(keys.named("7" if key.letter == "0-9" else key.letter) is key for key in keys.TABLE)
     assert keys.named("enter") is keys.named("space")
-    assert keys.named("h") is None
+    assert keys.named("j") is None
 
 
 def test_the_help_line_offers_only_what_applies():

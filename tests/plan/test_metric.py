@@ -89,7 +89,7 @@ HELD = {  # what holds when nothing is written: mm in a project in inches, in a 
     "free_end": (9.525, 12.0), "wadding_gap": (12.7, 15.0), "wadding_width": (2286.0, 2200.0), "wadding_thickness": (1.0, 1.0),
     "cloth_thickness": (0.25, 0.25), "pad_ease": (12.7, 10.0), "snip_every": (12.7, 12.0), "snip_clear": (3.175, 3.0),
     "stitch_length": (2.5, 2.5), "tack_length": (5.0, 5.0), "thread_per_spool": (100_000.0, 100_000.0),
-    "thread_tail": (80.0, 80.0), "bobbin_holds": (50_000.0, 50_000.0), "zip_end_gap": (25.4, 25.0),
+    "thread_tail": (80.0, 80.0), "bobbin_holds": (35_000.0, 35_000.0), "zip_end_gap": (25.4, 25.0),
     "zip_stop_gap": (12.7, 12.0), "zip_box_gap": (6.35, 6.0), "zip_step": (50.8, 50.0), "hem_raw": (9.525, 10.0),
 }  # fmt: skip
 

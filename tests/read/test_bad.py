@@ -1,7 +1,8 @@
 """Broken files, one small file a mistake, each with the whole of what is said of it, written by hand.
 
 `tests/bad/project/NAME.yaml` is a project, `tests/bad/stage/NAME.yaml` a stage file beside a good project,
-`tests/bad/cloths/NAME.yaml` kinds of cloth likewise, `tests/bad/text/NAME.yaml` a stage whose words cannot be printed. `NAME.expected` holds every problem as
+`tests/bad/cloths/NAME.yaml` kinds of cloth likewise, `tests/bad/machines/NAME.yaml` a maker's machines,
+`tests/bad/text/NAME.yaml` a stage whose words cannot be printed. `NAME.expected` holds every problem as
 `line:column: key: message`, in order. [identity: places counted on the file; wording is the house's own]
 """
 
@@ -16,8 +17,8 @@ from tests.fakes import run
 
 BAD = Path(__file__).parent.parent / "bad"
 GOOD = BAD / "good.yaml"
-PROJECTS, STAGES, CLOTHS, TEXTS = (
-    sorted((BAD / kind).glob("*.yaml")) for kind in ("project", "stage", "cloths", "text")
+PROJECTS, STAGES, CLOTHS, MACHINES, TEXTS = (
+    sorted((BAD / kind).glob("*.yaml")) for kind in ("project", "stage", "cloths", "machines", "text")
 )
 PROBLEM = re.compile(r"^(?:\S+\.yaml):(\d+:\d+: .*)$")
 
@@ -37,6 +38,10 @@ def laid(bench: Path, case: Path) -> str:
         shutil.copy(case, bench / "project.yaml")
         return "project.yaml"
     shutil.copy(GOOD, bench / "project.yaml")
+    if case.parent.name == "machines":
+        (bench.parent / "home").mkdir()
+        shutil.copy(case, bench.parent / "home" / "machines.yaml")
+        return str(bench.parent / "home" / "machines.yaml")
     (bench / "workflows").mkdir()
     shutil.copy(case, bench / "workflows")
     return f"workflows/{case.name}"
@@ -71,6 +76,7 @@ def test_the_corpus_is_large():
     assert len(PROJECTS) + len(STAGES) + len(TEXTS) >= 60
     assert len(STAGES) >= 30
     assert len(CLOTHS) >= 10
+    assert len(MACHINES) >= 6
 
 
 def test_what_is_not_broken_is_good(bench, capsys):
@@ -80,7 +86,9 @@ def test_what_is_not_broken_is_good(bench, capsys):
     assert problems(capsys.readouterr().out) == []
 
 
-@pytest.mark.parametrize("case", PROJECTS + STAGES + CLOTHS + TEXTS, ids=lambda case: f"{case.parent.name}-{case.stem}")
+@pytest.mark.parametrize(
+    "case", PROJECTS + STAGES + CLOTHS + MACHINES + TEXTS, ids=lambda case: f"{case.parent.name}-{case.stem}"
+)
 def test_check_says_exactly_what_is_wrong(bench, capsys, case):
     """Every problem at its line and column, all at once, in order; exit 2 and nothing written."""
     name = laid(bench, case)
@@ -93,7 +101,9 @@ def test_check_says_exactly_what_is_wrong(bench, capsys, case):
     assert files(bench) == before
 
 
-@pytest.mark.parametrize("case", PROJECTS + STAGES + CLOTHS, ids=lambda case: f"{case.parent.name}-{case.stem}")
+@pytest.mark.parametrize(
+    "case", PROJECTS + STAGES + CLOTHS + MACHINES, ids=lambda case: f"{case.parent.name}-{case.stem}"
+)
 def test_plan_refuses_it_in_the_same_words(bench, capsys, case):
     """What `check` says, `plan` says before it plans; nothing on stdout, exit 2, nothing written."""
     name = laid(bench, case)

@@ -29,7 +29,7 @@ def valid(text: str, against: dict) -> bool:
     return jsonschema.Draft202012Validator(against).is_valid(yaml.load(text, yaml.BaseLoader) and yaml.safe_load(text))
 
 
-@pytest.mark.parametrize("what", ["project", "stage", "pads"])
+@pytest.mark.parametrize("what", ["project", "stage", "pads", "machines"])
 def test_a_schema_is_one_by_its_own_standard(what, capsys, monkeypatch):
     """The meta-schema accepts it, and every key at the top says what it is."""
     given = schema(what, capsys, monkeypatch)

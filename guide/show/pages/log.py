@@ -132,6 +132,7 @@ def _times(session: SessionReport) -> Table:
             "its share of one press for several steps" if row.shared else "",
             f"then {row.waits_text} on its own" if row.waits_text else "",
             f"{minutes(row.trouble_s)} of it trouble" if row.trouble_s else "",
+            f"{minutes(row.between_s)} of it since the step before" if row.between_s else "",
         )
         return Cell(row.title, tuple(Note(note) for note in notes if note))
 
@@ -234,7 +235,7 @@ def _sizes(report: Report) -> list[Setting]:
     told = [Setting(report.quantities[name].label, words(report, name)) for name in SIZES if name in report.quantities]
     if report.project.washed_first:
         told.insert(0, Setting("cloth, as planned", "washed before cutting"))
-    return [one for one in told if one.text]
+    return [*(one for one in told if one.text), *(one for one in report.told if one.label == "machine")]
 
 
 class Face(msgspec.Struct, frozen=True):

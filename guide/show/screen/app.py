@@ -24,7 +24,7 @@ from guide.follow.ahead import waits
 from guide.follow.halting import make_safe
 from guide.follow.resting import rest_due
 from guide.follow.session import Session
-from guide.plan.letters import letters
+from guide.plan.parts import letters
 from guide.show.scene import Scene, Words, remembering
 from guide.show.screen.bindings import ASK_GROUND, listen, load
 from guide.show.screen.layout import Page
