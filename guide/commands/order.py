@@ -19,11 +19,9 @@ from guide.commands.common import (
 )
 from guide.commands.deadline import day_option, today
 from guide.commands.entries import amount, book_here, book_open, day, hours, json_option, named, on_option, only_given
-from guide.commands.on_shelf import open_here
 from guide.commands.sessions import code_told
 from guide.errors import WrongUse
-from guide.read.model import Project
-from guide.read.places import PROJECT_FILE, find_project
+from guide.read.places import find_project
 from guide.record.clock import local
 
 if TYPE_CHECKING:
@@ -201,20 +199,12 @@ def deliver(number: int, **said: Any) -> int:
     told = f"Delivered of order {number}: {order.delivered} of {order.count}. Owing: {order.owing} {order.currency}."
     talk(f"{told}{unsold}")
     if said["note"]:
+        from guide.commands.minding import care_of
         from guide.show.pages.papers import delivery_note
 
-        put_page(said["note"], lambda fmt: delivery_note(order, articles, on, _care(order), fmt))
+        care = care_of([order.project, *(one.project for one in articles)])
+        put_page(said["note"], lambda fmt: delivery_note(order, articles, on, care, fmt))
     return 0
-
-
-def _care(order: Order) -> list[str]:
-    """Say how a piece is washed, as its care slip does, and what to mind; of no project, what holds of all."""
-    from guide.show.report_cautions import Piece, caution, washing
-
-    about: Project | Piece = Piece()
-    if order.project and (SESSIONS / order.project / PROJECT_FILE).is_file():
-        about = open_here(SESSIONS / order.project / PROJECT_FILE).project
-    return [washing(about), caution("fire", about.words)]
 
 
 @command.command("show")

@@ -171,6 +171,9 @@ def _papers(these: list[int], said: dict[str, Any]) -> int:
         on = day(said["on"])
         put_page(said["sheet"], lambda fmt: stall_sheet(book, chosen, said["place"] or "", on, fmt))
     if said["page"]:
-        put_page(said["page"], lambda fmt: tickets_page(chosen, said["maker"], fmt))
+        from guide.commands.minding import minds_of
+
+        minds = {name: minds_of(name) for name in {one.project for one in chosen}}
+        put_page(said["page"], lambda fmt: tickets_page(chosen, said["maker"], minds, fmt))
     talk(f"{counted(len(chosen), 'piece')}.")
     return 0

@@ -88,7 +88,7 @@ SAFE_FIRST = {  # by station: what comes before anything is mended there
 }
 
 
-def minding(project: ProjectReport, cautions: Sequence[str]) -> tuple[str, ...]:
+def minding(project: ProjectReport | Project, cautions: Sequence[str]) -> tuple[str, ...]:
     """Name the sentences that go with a piece because of whom it is for, the gravest first.
 
     A stage of the maker's own may ask for an infant's caution whomever the piece is for.

@@ -1,5 +1,6 @@
 """Order plans: fewest late, then least days late, against every sequence there is; hours; chances."""
 
+import html
 import random
 import re
 from datetime import date, datetime, timedelta
@@ -12,6 +13,7 @@ import pytest
 from guide.book.file import read_book
 from guide.book.orders import Job, chances, cost_of, hours_of, planned
 from guide.errors import WrongUse
+from guide.show.report_cautions import caution
 from tests.book.histories import empty_book
 from tests.commands.worked import worked
 from tests.record.faults import FULL
@@ -369,3 +371,21 @@ def test_what_to_buy_for_all_spends_no_cloth_of_the_shelf_twice(guide, workshop)
     assert all(0 < float(one[name]) < float(two[name]) for name in two)
     guide("order", "off", "2")
     assert bought() == {}
+
+
+@pytest.mark.parametrize(("whom", "minded"), [("anyone", []), ("child", ["small_parts", "threads"]),
+                                              ("infant", ["infant", "small_parts", "threads"])])  # fmt: skip
+def test_what_to_mind_goes_with_the_piece(guide, workshop, whom, minded):
+    """On delivery note and ticket, the whole sentences; for anyone only how it is washed, and fire."""
+    path = workshop / DEMO / "project.yaml"
+    path.write_text(re.sub(r"(?m)^for: anyone", f"for: {whom}", path.read_text(encoding="utf-8")), encoding="utf-8")
+    worked(DEMO, 0, lambda step: step.pace_s)
+    guide("order", "add", "M. Oak", "seat cushion", "--price", "90")  # of no project: its piece says which
+    guide("book", "enter", "--yes")
+    tickets = guide("sell", "--tickets-page", "-").out
+    note = guide("order", "deliver", "1", "--tickets", "1", "--note", "-").out
+    for name in ("infant", "small_parts", "threads"):
+        for page in (note, tickets):
+            assert (html.escape(caution(name, "british"), quote=True) in page) == (name in minded), name
+    assert caution("fire", "british") in note
+    assert "Take the pad out first." in note

@@ -93,12 +93,13 @@ def stall_sheet(book: Book, articles: Sequence[Article], place: str, on: str, fm
     )
 
 
-def tickets_page(articles: Sequence[Article], maker: str, fmt: Format) -> str:
-    """Print a ticket for each piece in stock, to cut apart."""
+def tickets_page(articles: Sequence[Article], maker: str, minds: Mapping[str, Sequence[str]], fmt: Format) -> str:
+    """Print a ticket for each piece in stock, to cut apart; `minds`: what is to be minded, by project."""
     sections = [
         section(
             f"No. {one.ticket}",
             lines=[one.title, *filter(None, (one.size, _money(one), f"made by hand by {maker}" if maker else ""))],
+            care=list(minds.get(one.project, ())),
         )
         for one in articles
     ]
