@@ -22,7 +22,7 @@ def nth_load(nth: int, of: int) -> str:
 
 def bought_weights(project: Project, cutting: Sequence[Cutting]) -> dict[str, float]:
     """Give what each cloth to be washed first weighs dry, g, whole width by the length bought; 0 where none is."""
-    bought = {one.material: one.buy_mm for one in cutting if one.use_mm > 0}
+    bought = {one.material: one.buy_mm for one in cutting}
     out = {}
     for cloth in project.prints if project.washed_first else ():
         bolt = bolt_of(project, cloth.name) if washed_first(project, cloth.name) else None

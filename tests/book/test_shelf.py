@@ -92,6 +92,13 @@ def writer():
     return writer
 
 
+@pytest.fixture
+def selvedged(writer):
+    """The same, with 40 in × 30 in of leaf that has its selvedges (5)."""
+    writer.add({"what": "bought", "cloth": "leaf", "lots": [Lot(1016, 762, selvedge=12.7)]})
+    return writer
+
+
 def test_a_cut_is_parts_scrap_and_what_is_left(writer):
     """40 × 30 in, 12 squares of 6 in, 28 × 10 in left: 1200 = 432 + 280 + 488 in² [identity]."""
     inch = 254_000**2  # square tenths of a micrometre in in²
@@ -240,6 +247,7 @@ def test_what_was_cut_cannot_be_taken_off_its_purchase(writer):
         ({"what": "parted", "piece": "2", "lots": [Lot(1016, 254), Lot(1016, 507.9999)]}, "does not come to it"),
         ({"what": "parted", "piece": "2", "lots": [Lot(508, 762), Lot(508.0001, 762)]}, "does not come to it"),
         ({"what": "parted", "piece": "2", "lots": [Lot(1016, 762)]}, "into nothing"),
+        ({"what": "parted", "piece": "5", "lots": [Lot(500, 762), Lot(516, 762)]}, "does not come to it"),  # selvedges
         ({"what": "parted", "piece": "4", "lots": [Lot(count=2), Lot(count=2)]}, "into nothing"),
         ({"what": "used", "piece": "2", "count": 1}, "it is cloth"),
         ({"what": "bought", "cloth": "x", "lots": [Lot(10, 10), Lot()]}, "under one name"),
@@ -247,7 +255,8 @@ def test_what_was_cut_cannot_be_taken_off_its_purchase(writer):
         ({"what": "released", "project": "one"}, "nothing is"),
     ],
 )
-def test_what_does_not_fit_is_refused_and_leaves_no_line(writer, line, why):
+def test_what_does_not_fit_is_refused_and_leaves_no_line(selvedged, line, why):
+    writer = selvedged
     before = writer.file.events[:]
     with pytest.raises(Unfit, match=why):
         writer.add(line)

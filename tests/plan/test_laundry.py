@@ -6,6 +6,7 @@ from guide.money.checklist import checklist_times
 from guide.money.forecast import forecast
 from guide.money.paces import NONE
 from guide.money.quote import price_given, price_plan
+from guide.plan.laundry import cloth_loads
 from guide.show.pages.checklist import render_checklist
 from guide.show.report import report
 from guide.show.words import render_step
@@ -87,6 +88,20 @@ def test_cloth_that_is_washed_first_goes_into_as_many_loads_as_its_weight_asks_f
         )
     assert [step.waits_s for step in wash] == [3600, 3000] * 2
     assert [wash[at].key in wash[at + 1].needs for at in range(3)] == [True] * 3
+
+
+def test_the_heaviest_go_in_first_so_that_loads_are_few():
+    """Of 2, 2, 3 and 3 parts into loads of five: 3 and 2, twice; in the order written it would be three loads [identity]."""
+    cloths = [
+        {"name": f"print {i}", "width": "44 in", "weight": f"{part}00 g/m2"} for i, part in enumerate((2, 2, 3, 3))
+    ]
+    plan = throw(prints=cloths, washed_first=True, grid={"across": 4, "down": 4})
+    lengths = {one.buy_mm for one in plan.cutting if one.material != "wadding"}
+    assert len(lengths) == 1, "the cloths weigh in the proportion of their kinds"
+    holds = 500 * lengths.pop() / 1000 * 44 * IN / 1000
+    rows = cloth_loads(plan.project, plan.cutting, {"washer_load": holds})
+    assert [row["names"] for row in rows] == ["print 0 and print 2", "print 1 and print 3"]
+    assert [row["weighs"] for row in rows] == [pytest.approx(holds)] * 2
 
 
 def test_one_load_of_cloth_is_washed_as_ever():
