@@ -8,8 +8,6 @@ import sys
 import time
 from pathlib import Path
 
-from msgspec.structs import replace
-
 from guide.record.model import Reading
 from tests.clocked import Running
 from tests.show import screen_samples as samples
@@ -18,16 +16,14 @@ RECORDS = 10_000
 
 
 def ours(path: Path) -> int:
-    """The sample plan with one step of very many pieces, ten thousand records of it in the journal."""
+    """Sixty throws of 12 by 16 blocks, ten thousand records of their crosses in the journal."""
     from guide.follow.model import Desk
     from guide.follow.session import Session
     from guide.record.journal import Journal
     from guide.record.lines import encode, event_of
     from guide.show.screen.app import run
 
-    plan = samples.plan()
-    steps = tuple(replace(one, pieces=40_000) if one.key == "quilt/cross" else one for one in plan.steps)
-    plan = replace(plan, steps=steps)
+    plan = samples.plan(12, 16, make=60)
     clock = Running(time.monotonic_ns())
     now = clock.read()
     members = [{"what": "opened", "format": 1, "mode": "real"}, {"what": "step_started", "step": "quilt/cross"}]

@@ -19,7 +19,7 @@ from guide.show.screen.numerals import large
 from guide.show.screen.page import page
 from guide.show.screen.patches import Panel, draw
 from guide.show.screen.stitch import Stretch, loop, pieces, stages
-from guide.show.screen.style import table
+from guide.show.screen.style import prints, table
 from guide.show.screen.text import clip, ends, flat, length, wrap
 from guide.show.words import shown_values
 from tests.show import screen_samples as samples
@@ -192,14 +192,17 @@ def test_a_line_with_two_ends_keeps_its_width(left, right, room):
 
 
 def test_every_style_a_view_uses_is_in_the_table():
-    """No part of the screen is left without a look."""
-    known = {f"class:{name}" for name in table("many")} | {""}
+    """No part of the screen is left without a look; a print's letter may have the print's own besides."""
+    known = {f"class:{name}" for name in table("many")} | {
+        f"class:{name}" for name in prints(dict.fromkeys("ABC", "#7a8b6c"))
+    }
     used = {
-        style
+        one
         for moment in samples.moments().values()
         for size in ((40, 12), (80, 24), (120, 40))
         for line in page(moment, *size).lines
         for style, _ in line
+        for one in style.split()
     }
     assert used <= known
 

@@ -1,6 +1,7 @@
 """Where in the panel am I? Patches with a letter and a shade for each print, the current one outlined double."""
 
 from functools import lru_cache
+from itertools import pairwise
 
 import msgspec
 
@@ -27,14 +28,7 @@ class Panel(msgspec.Struct, frozen=True):
     @property
     def alike(self) -> tuple[Pair, ...]:
         """Neighbours with the same print."""
-        places = [(row, column) for row in range(self.down) for column in range(self.across)]
-        pairs = [((row, column), other) for row, column in places for other in ((row, column + 1), (row + 1, column))]
-        return tuple(
-            (first, second)
-            for first, second in pairs
-            if second[0] < self.down and second[1] < self.across
-            if self.rows[first[0]][first[1]] == self.rows[second[0]][second[1]]
-        )
+        return _alike(self.rows)
 
     @property
     def down(self) -> int:
@@ -45,6 +39,18 @@ class Panel(msgspec.Struct, frozen=True):
     def across(self) -> int:
         """How many blocks in a row."""
         return len(self.rows[0]) if self.rows else 0
+
+
+@lru_cache(maxsize=64)  # the needle goes on, the prints lie as they lay
+def _alike(rows: tuple[tuple[str, ...], ...]) -> tuple[Pair, ...]:
+    beside = [((y, x), (y, x + 1)) for y, row in enumerate(rows) for x in range(len(row) - 1) if row[x] == row[x + 1]]
+    under = [
+        ((y, x), (y + 1, x))
+        for y, (row, other) in enumerate(pairwise(rows))
+        for x, (one, below) in enumerate(zip(row, other, strict=True))
+        if one == below
+    ]
+    return tuple(sorted(beside + under))
 
 
 class _Cut(msgspec.Struct, frozen=True):
@@ -179,25 +185,26 @@ def _seam(grid: list[list[Line]], pairs: tuple[Pair, ...], cut: _Cut, size: At, 
                 grid[y][x + step] = [(style, marks[0])]
 
 
+@lru_cache(maxsize=64)  # rooms of several sizes have the same part of it
 def _letters(panel: Panel, cut: _Cut, marks: Marks) -> list[Line]:
     """Too many blocks for outlines: letters alone, the current one between posts, a seam between what it joins."""
     posts = _posts(panel, marks)
     alike = {at for pair in panel.alike for at in pair}
     lines = []
     for row in range(cut.top, cut.top + cut.down):
-        cells: list[Line] = []
+        line: Line = []
         for column in range(cut.left, cut.left + cut.across):
-            cells.append([_post(posts, row, column)])
-            style = "class:asked" if (row, column) in alike else _patch_style(panel, (row, column))
-            cells.append([(style, panel.rows[row][column])])
-        cells.append([_post(posts, row, cut.left + cut.across)])
-        lines.append(_joined(cells))
+            at = (row, column)
+            style = "class:asked" if at in alike else _patch_style(panel, at)
+            if at in posts:
+                line += [("class:patch.here", posts[at]), (style, panel.rows[row][column])]
+            elif line and line[-1][0] == style != "class:asked":  # a blank is of no colour: letters of a kind are one
+                line[-1] = (style, f"{line[-1][1]} {panel.rows[row][column]}")
+            else:
+                line += [("", " "), (style, panel.rows[row][column])]
+        end = (row, cut.left + cut.across)
+        lines.append([*line, ("class:patch.here", posts[end]) if end in posts else ("", " ")])
     return lines
-
-
-def _post(posts: dict[At, str], row: int, column: int) -> Fragment:
-    mark = posts.get((row, column), " ")
-    return ("class:patch.here" if mark != " " else "", mark)
 
 
 def _posts(panel: Panel, marks: Marks) -> dict[At, str]:
