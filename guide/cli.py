@@ -2,6 +2,7 @@
 
 import codecs
 import errno
+import gc
 import importlib
 import io
 import os
@@ -176,6 +177,9 @@ def _speak_utf8() -> None:
 
 def main(clock: "LocalClock | None" = None) -> None:
     """Start here: `guide …`."""
+    # Nearly all that a command makes stays until it ends: to look through it for what does not, every 700 new things,
+    # takes a tenth of its time.
+    gc.set_threshold(50_000, 20, 20)
     _fill_streams()
     _speak_utf8()
     code = run(clock=clock)
