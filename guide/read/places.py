@@ -237,8 +237,8 @@ def _label_as_shipped(language: Language) -> None:
     """Call the numbers of a stage without labels, as a journal or a maker's own folder keeps it, what they are now."""
     for stage in language.stages:
         shipped = shipped_stages() / f"{stage.name}.yaml"
-        if not stage.labels and shipped.is_file():
-            now, _ = read_what_can_be(read_text(shipped), stage.file, stage.name)
+        if not stage.labels and shipped.is_file() and (text := read_text(shipped)) != stage.text:
+            now, _ = read_what_can_be(text, stage.file, stage.name)
             for name, label in (now.labels if now else {}).items():
                 if name in language.dims:
                     language.labels.setdefault(name, label)

@@ -41,7 +41,6 @@ from guide.show.model_plan import (
 from guide.show.report_cautions import minding
 from guide.show.report_cloth import print_report, ready_report, shopping_report
 from guide.show.report_numbers import groups_report, place_text, quantity_report
-from guide.show.report_session import session_report
 from guide.show.report_times import shared, work_report
 from guide.show.wanted import wanted_report
 from guide.show.words import minutes
@@ -79,6 +78,8 @@ def report(
     """
     out = plan_report(plan, paces, forecast, cost, texts=texts)
     if record is not None:
+        from guide.show.report_session import session_report  # noqa: PLC0415 - a plan has none
+
         session = session_report(
             plan, record, out.steps, now=now, first=first, makes=makes, earlier=earlier, checksum=checksum
         )
