@@ -9,7 +9,7 @@ import sys
 from pathlib import Path
 
 KEPT = Path(__file__).parents[1] / "guide" / "show" / "pages" / "type"
-SIGNS = "–—‘’‚“”„†•…‹›′″−×÷·≈≠≤≥√→←↑↓↻▲●○◯✓½¼¾⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞€™Σ◆■□ȘșȚț"
+SIGNS = "–—‘’‚“”„†•…‹›′″−×÷·≈≠≤≥√→←↑↓↻▲▼●○◯✓½¼¾⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞€™Σ◆■□ȘșȚț"
 LETTERS = [*range(0x20, 0x7F), *range(0xA0, 0x180), *map(ord, SIGNS)]
 SHAPES = {"tnum": "0123456789", "cv05": "l", "cv08": "I"}  # features of the typeface that are always on here
 

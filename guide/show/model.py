@@ -301,11 +301,12 @@ class Window(msgspec.Struct, frozen=True):
 
 
 class Decision(msgspec.Struct, frozen=True):
-    """By when to decide, when, and what to do then."""
+    """By when to decide, when, and what to do then; `at_s` from the day's start."""
 
     by: str
     when: str
     then: str
+    at_s: float = 0.0
 
 
 class Setting(msgspec.Struct, frozen=True):

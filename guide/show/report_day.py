@@ -106,19 +106,21 @@ def _decisions(report: Report, rows: Sequence[Row]) -> dict[str, Decision]:
     joined = [row for row in rows if row.kind == "step" and row.key.startswith("join/")]
     if joined and project.back == "patchwork":
         then = "Use a plain back instead of the patchwork one."
-        out[joined[-1].key] = Decision(_later(rows, joined[-1]), "The rows are not joined", then)
+        out[joined[-1].key] = _decision(rows, joined[-1], "The rows are not joined", then)
     zipped = [row for row in rows if row.kind == "step" and row.key.startswith("closure/")]
     if zipped and project.closure == "zip":
         then = f"Make an envelope back: two pieces {wide} wide and {long} long, with a double hem, "
         then += "the under one laid first."
         when = said("The zip is not in", project.words)
-        out[zipped[-1].key] = Decision(_later(rows, zipped[-1]), when, then)
+        out[zipped[-1].key] = _decision(rows, zipped[-1], when, then)
     return out
 
 
-def _later(rows: Sequence[Row], row: Row) -> str:
-    """The clock half an hour after a row ends, on the next quarter of an hour, and the day where there are several."""
-    return _moment(rows, -(-(_since_midnight(rows, row) + SLACK_S) // 900) * 900)
+def _decision(rows: Sequence[Row], row: Row, when: str, then: str) -> Decision:
+    """What to decide half an hour after a row ends, on the next quarter of an hour."""
+    ends = _since_midnight(rows, row)
+    at = -(-(ends + SLACK_S) // 900) * 900
+    return Decision(_moment(rows, at), when, then, at - ends + row.end_s)
 
 
 def _kit(steps: Sequence[StepReport]) -> tuple[str, ...]:

@@ -18,6 +18,7 @@ from guide.show.pictures.lettering import wide
 from guide.show.pictures.quilting import quilting
 from guide.show.pictures.seam import raw_edge_seam
 from guide.show.pictures.svg import Pen
+from guide.show.pictures.times import DayLine, Stretch, day_bars
 from guide.show.pictures.zipper import zip_lengths
 from guide.show.report import report
 from tests.show import samples
@@ -244,12 +245,23 @@ def test_letters_are_reckoned_as_wide_as_they_are(narrow, than):
     assert wide(narrow, 20) == 2 * wide(narrow, 10)
 
 
-def test_narrow_letters_find_room_in_a_typewriter_s_face_too():
-    """Every letter of Courier is 0.6 em wide [source: Adobe's metrics of Courier, WX 600], and it may be all there is.
-
-    [identity] In letters of 7.5 pixels that is 4.5, which a screen in whole pixels makes 5.
-    """
-    assert wide("i" * 30, 7.5) >= 30 * 5
+def test_the_day_is_drawn_to_its_clock():
+    """[identity] 09:00 to 12:00 is 10800 s: an hour's work, half an hour's wait, a break of 30 min, an hour's work."""
+    parts_ = (
+        Stretch("work", 0, 3600),
+        Stretch("wait", 3600, 5400),
+        Stretch("break", 5400, 7200),
+        Stretch("work", 7200, 10800),
+    )
+    drawn = day_bars([DayLine("", "09:00", "12:00", parts_, ((9000, "11:30"),))], 184)
+    found = [(one.get("data-kind"), *at(one, "data-start-s", "data-end-s")) for one in marked(drawn, "data-kind")]
+    assert found == [("work", 0, 3600), ("wait", 3600, 5400), ("break", 5400, 7200), ("work", 7200, 10800)]
+    for one in marked(drawn, "data-kind"):
+        ends = at(one, "x1", "x2") if one.tag.endswith("line") else [at(one, "x")[0], sum(at(one, "x", "width"))]
+        assert ends == pytest.approx(at(one, "data-start-s", "data-end-s"))
+    assert [one.get("data-decide-s") for one in marked(drawn, "data-decide-s")] == ["9000"]
+    assert at(words(drawn, "11:30"), "x") == [9000]
+    assert "time to decide at 11:30" in drawn
 
 
 def test_a_panel_of_its_own_for_a_back_lies_as_it_is_seen():

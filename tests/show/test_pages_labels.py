@@ -5,8 +5,11 @@ import pytest
 from guide.show.pages.checklist import render_checklist
 from guide.show.pages.log import render_log
 from guide.show.pages.plan import render_plan
+from guide.show.pages.render import typeface
+from guide.show.pictures.lettering import wide
 from tests.show import samples
 from tests.show.test_pages_kinds import plan_of
+from tests.typeface import LETTERS
 
 pytestmark = pytest.mark.browser
 
@@ -57,3 +60,24 @@ def test_every_label_lies_inside_its_picture(page, tmp_path, name):
         texts += page.evaluate("document.querySelectorAll('svg.picture text').length")
         assert page.evaluate(OUTSIDE) == []
     assert texts > 50
+
+
+def test_letters_are_reckoned_at_least_as_wide_as_the_typeface_sets_them(page):
+    """Every letter it holds, bold and not, as the browser measures it at 100 px; so a drawing's edge holds its labels."""
+    page.set_content(f"<style>{typeface()}</style><p style='font-family: Fraywork'>a <b>b</b></p>")
+    page.evaluate("document.fonts.ready.then(() => 0)")
+    letters = "".join(map(chr, LETTERS)).replace("\u00ad", "")
+    for weight, bold in ((400, False), (600, True)):
+        measured = page.evaluate(
+            """([weight, letters]) => {
+                const c = document.createElement('canvas').getContext('2d');
+                c.font = `${weight} 100px Fraywork`;
+                return [...letters].map(one => c.measureText(one).width);
+            }""",
+            [weight, letters],
+        )
+        over = [
+            (one, got) for one, got in zip(letters, measured, strict=True) if got > wide(one, 100, bold=bold) + 0.01
+        ]
+        assert over == []
+        assert len({measured[letters.index(figure)] for figure in "0123456789"}) == 1  # figures stand under each other

@@ -1,20 +1,29 @@
 """The paced checklist a beginner works from: boxes, numbers, pictures, windows of the day."""
 
+from collections.abc import Sequence
 from itertools import groupby
+from typing import Literal
 
+import msgspec
 from msgspec.structs import replace
 
 from guide.read.lengths import Units, show_length
-from guide.show.model import Explained, Report, Setting
-from guide.show.pages.illustrate import figure_list, stack_page, swatches
+from guide.show.model import Explained, Report, Setting, Window
+from guide.show.pages.illustrate import faces, figure_list, maps, safe, stack_page, swatches
 from guide.show.pages.log import face_letters
 from guide.show.pages.render import Format, render
 from guide.show.pages.step_art import art_of
+from guide.show.pictures.faces import Seen
+from guide.show.pictures.lettering import LEAST
+from guide.show.pictures.times import DayLine, Stretch, day_bars
 from guide.show.report_day import says
 from guide.show.report_numbers import words
 
 NEAREST = 2  # of a step's cautions, as on its card at the machine
-ROWS_AT_A_STEP = 4  # of a map that is still read as small as a step's picture is printed
+ON_SHEETS, FEW_STEPS = 11, 4  # cards that go on together under one head, a sheet after the other
+LARGE = 1.53  # how many times as large large print is: 16 pt for 10.5
+WIDE_MM, LARGE_MM = 184.0, 120.0  # of the sheet, for a picture across it; the same before it is made so much larger
+BOXES = 60  # pieces up to which each has a box to tick
 
 
 def render_checklist(report: Report, fmt: Format = "html", *, large: bool = False, both_units: bool = False) -> str:
@@ -23,23 +32,25 @@ def render_checklist(report: Report, fmt: Format = "html", *, large: bool = Fals
     `large` sets the print large; `both_units` puts inches beside cm, or cm beside inches.
     """
     pictures, art = art_of(report) if fmt == "html" else ({}, {})
-    apart = report.layout is not None and report.layout.down > ROWS_AT_A_STEP and "front" in pictures
-    if apart:
-        art = {key: name for key, name in art.items() if name != "front"}
+    told = said_once(report)
+    if pictures:
+        pictures |= faces(report, seen=Seen(least=LEAST)) if large else {}
+        pictures["day"] = safe(day_bars(_day_lines(report), LARGE_MM if large else WIDE_MM))
     return render(
         "checklist",
         fmt,
-        said_once(report),
+        told,
         pictures=pictures,
         art=art,
-        apart=apart,
+        maps=maps(report, WIDE_MM / LARGE if large else WIDE_MM) if pictures else {},
         large=large,
+        stages_of=_stages(told),
         faces=face_letters(report),
         stacks=stack_page(report),
         swatches=swatches(report) if fmt == "html" else {},
         other=_other(report) if both_units else {},
         cautions=step_cautions(report),
-        met=words_met(report),
+        boxes=BOXES,
         groups=_groups(report),
         stages={name: any(step.stage == name for step in report.steps) for name in ("cut", "wash")},
         figures=_figures(report),
@@ -120,4 +131,68 @@ def words_met(report: Report) -> dict[str, list[Explained]]:
     for step in report.steps:
         said = " ".join((step.title, *step.texts.values()))
         out[step.key] = [left.pop(word) for word in list(left) if says(said, word)]
+    return out
+
+
+class StageCards(msgspec.Struct, frozen=True):
+    """The windows of one stage, as they follow each other; `sheet`: a name for the sheets it is printed on.
+
+    `head` stands on top of those sheets; stages of few steps share them.
+    """
+
+    title: str
+    ident: str
+    start: str
+    sheet: str
+    head: str
+    rows: tuple[Window, ...]
+
+
+def _stages(report: Report) -> list[StageCards]:
+    """The day's windows stage by stage; a break belongs to the stage before it."""
+    assert report.day is not None
+    runs: list[tuple[str, list[Window]]] = []
+    for window in report.day.rows:
+        stage = window.step.stage_title if window.step else ""
+        if not runs or (window.row.kind == "step" and stage != runs[-1][0]):
+            runs.append((stage, []))
+        runs[-1][1].append(window)
+    sheets: list[list[int]] = []
+    for place, (_, rows) in enumerate(runs):
+        steps = _steps(rows)
+        if sheets and sum(_steps(runs[one][1]) for one in sheets[-1]) + min(steps, FEW_STEPS) <= ON_SHEETS:
+            sheets[-1].append(place)
+        else:
+            sheets.append([place])
+    out: list[StageCards] = []
+    for number, mine in enumerate(sheets, 1):
+        head = f"{' · '.join(dict.fromkeys(runs[one][0] for one in mine))} · from {runs[mine[0]][1][0].row.start}"
+        out += [
+            StageCards(
+                runs[one][0], f"stage-{one + 1}", runs[one][1][0].row.start, f"sheet{number}", head, tuple(runs[one][1])
+            )
+            for one in mine
+        ]
+    return out
+
+
+def _steps(rows: Sequence[Window]) -> int:
+    """How many windows of work there are."""
+    return sum(one.row.kind == "step" for one in rows)
+
+
+def _day_lines(report: Report) -> list[DayLine]:
+    """The day, or the days, as lines to draw."""
+    assert report.day is not None
+    kinds: dict[str, Literal["work", "wait", "break"]] = {"step": "work", "wait": "wait"}
+    out = []
+    for number, run in groupby(report.day.rows, lambda one: one.row.day):
+        rows = [one.row for one in run if one.row.kind != "night"]
+        if not rows:
+            continue
+        parts = tuple(Stretch(kinds.get(one.kind, "break"), one.start_s, one.end_s) for one in rows)
+        mine = [report.day.decisions[one.key] for one in rows if one.finished and one.key in report.day.decisions]
+        decide = tuple(dict.fromkeys((one.at_s, one.by.partition(" ")[0]) for one in mine))
+        name = f"day {number}" if report.day.days > 1 else ""
+        out.append(DayLine(name, rows[0].start, rows[-1].end, parts, decide))
     return out

@@ -20,6 +20,7 @@ from guide.show.table import Table
 
 SMALL = 5  # blocks a side, up to which a picture beside others has room for letters
 MAP_WIDE, MAP_HIGH, MARGINS = 180.0, 205.0, 25.5  # paper mm of a map on its own sheet
+TALL = 120.0  # paper mm of a face among words, at most
 
 
 def figure_list(report: Report, pairs: Iterable[tuple[str, str]]) -> list[Setting]:
@@ -58,6 +59,8 @@ def faces(
     draw = partial(face, looks=looks, pitch_mm=pitch, fringe_mm=seam, width_text=width, height_text=height)
     drawn = project.quilting in {"cross", "plus"} and not seen.heads  # a map is for the prints
     quilted = project.quilting if drawn else ""
+    if not seen.heads:  # a tall panel is drawn so narrow that a sheet holds it
+        seen = replace(seen, shown_mm=min(seen.shown_mm, MARGINS + max(20.0, TALL * layout.across / layout.down)))
     front = face_rows(layout, 0)
     out = {"front": safe(draw(front, title=face_words("Front", front), seen=replace(seen, quilted=quilted)))}
     rows, (after, upright) = back_rows(report), zip_place(report)
@@ -72,12 +75,13 @@ def faces(
     return out | {"back": safe(draw(rows, title=face_words(back_words(report), rows), seen=behind))}
 
 
-def maps(report: Report) -> dict[str, Markup]:
+def maps(report: Report, wide_mm: float = MAP_WIDE) -> dict[str, Markup]:
     """The faces a sheet wide, to pin up, where the panel is too large for letters on a small picture."""
     project = report.project
     if max(project.across, project.down) <= SMALL:
         return {}
-    wide = max(MARGINS + 40.0, min(MAP_WIDE, MARGINS + MAP_HIGH * project.across / max(1, project.down)))
+    high = MAP_HIGH * wide_mm / MAP_WIDE
+    wide = max(MARGINS + 40.0, min(wide_mm, MARGINS + high * project.across / max(1, project.down)))
     return faces(report, seen=Seen(shown_mm=wide, heads=True))
 
 

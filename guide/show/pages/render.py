@@ -24,6 +24,8 @@ from guide.show.words import minutes, unbroken
 
 TYPE = Path(__file__).parent / "type"
 WEIGHTS = {"regular": "400", "semibold": "600 700"}
+WIDE = re.compile(r"--wide:([\d.]+)mm")
+BESIDE = 96.0  # mm a picture may be wide to stand beside words on a sheet
 Format = Literal["html", "markdown"]
 TAGS = re.compile(r"(\{[{%#].*?[}%#]\})", re.DOTALL)
 OURS = re.compile(r"wadding(?: square)?", re.IGNORECASE)
@@ -110,8 +112,10 @@ def _engine(fmt: Format, words: str) -> Environment:
     engine.filters["code"] = code_markdown
     engine.globals["caution"] = lambda name: caution(name, words)
     engine.globals |= {"washing": washing, "left_safe": left_safe, "typeface": typeface}
+    engine.globals |= {"sheet_heads": sheet_heads, "sheet_head": sheet_head}
     engine.filters["duration"] = minutes
     engine.filters["plural"] = plural
+    engine.filters["wide"] = lambda svg: float((WIDE.search(str(svg)) or ["", "0"])[1]) > BESIDE
     return engine
 
 
@@ -128,6 +132,24 @@ def typeface() -> Markup:
         for name, weight in WEIGHTS.items()
     )
     return Markup("\n".join(rules))  # noqa: S704 - our own files
+
+
+def sheet_heads(title: str, size: float = 11) -> Markup:
+    """What stands on top of every sheet in print, `size` pt: its number of how many, and the title."""
+    said = f'"sheet " counter(page) " of " counter(pages) " · " {_css_text(title)}'
+    rule = f'@page {{ font: {size:g}pt "Fraywork", sans-serif; @top-left {{ content: {said}; }} }}'
+    return Markup(rule)  # noqa: S704 - the title is escaped
+
+
+def sheet_head(sheet: str, head: str) -> Markup:
+    """What stands on the right on top of the sheets of a name."""
+    return Markup(f"@page {sheet} {{ @top-right {{ content: {_css_text(head)}; }} }}")  # noqa: S704 - escaped
+
+
+def _css_text(text: str) -> str:
+    """A text as CSS reads it back, every character that is no plain letter or figure by its number."""
+    plain = (one if one.isascii() and one.isalnum() else f"\\{ord(one):x} " for one in text)
+    return f'"{"".join(plain)}"'
 
 
 def _html(value: Any) -> Any:

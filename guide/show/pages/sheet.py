@@ -5,7 +5,8 @@ from collections.abc import Callable
 from guide.read.spoken import plural
 from guide.show.model import Report
 from guide.show.model_plan import StepReport
-from guide.show.pages.illustrate import stack_page
+from guide.show.pages.illustrate import faces, stack_page, swatches
+from guide.show.pages.log import face_letters
 from guide.show.pages.plan import StageSteps, by_stage, plan_figures
 from guide.show.pages.render import Format, render
 from guide.show.report_numbers import words
@@ -25,6 +26,9 @@ def render_sheet(report: Report, fmt: Format = "html") -> str:
         run=_run(report),
         typed=_typed(report),
         stacks=stack_page(report),
+        pictures=faces(report) if fmt == "html" else {},
+        faces=face_letters(report),
+        swatches=swatches(report) if fmt == "html" else {},
     )
 
 

@@ -1,5 +1,6 @@
 """A back on its way: which way seams are pressed, which envelope panel lies first, the pins, the outer seam."""
 
+from guide.show.pictures.lettering import LEAST
 from guide.show.pictures.svg import (
     INK,
     SOFT,
@@ -82,7 +83,7 @@ def outer_seam(
         body.append(stitch(p, x1, y1, x2, y2, "outer", paper_mm=0.7))
     body += [el("circle", cx=x, cy=y, r=p.k * 1.2, fill=THREAD) for x, y in corners]
     body += [
-        label(p, width_mm / 2, height_mm / 2, f"{seam_text} from the edge, all round", size=3.0),
+        label(p, width_mm / 2, height_mm / 2, f"{seam_text} from the edge, all round", size=LEAST),
         across(p, 0, width_mm, height_mm + p.k * 3, width_text, name="width"),
         down(p, width_mm + p.k * 3, 0, height_mm, height_text, name="height"),
     ]
@@ -114,7 +115,7 @@ def pinning(
             )
         )  # fmt: skip
         x, y = (at + p.k * 2, height_mm * 0.8) if upright else (p.k * 3, at + p.k * 3)
-        body.append(label(p, x, y, "the zip, behind", size=3.2, anchor="start", colour=SOFT))
+        body.append(label(p, x, y, "the zip, behind", size=LEAST, anchor="start", colour=SOFT))
     if pins:
         reach = max(seam_mm * 1.6, p.k * 5)
         for part in range(1, 8):
@@ -128,7 +129,7 @@ def pinning(
             label(p, middle, -p.k * 4.5, "the front's top on the back's top", size=4.0, weight="600"),
         ]
     held = "long pins across the edge, counted out" if pins else "held without pins"
-    body.append(label(p, middle, height_mm + p.k * 4.5, held, size=3.6))
+    body.append(label(p, middle, height_mm + p.k * 4.5, held, size=LEAST))
     words = f"The front laid on the back, wrong sides together, {held}{', top to top' if tops else ''}."
     return picture(words, width_mm, height_mm, p, body)
 

@@ -4,7 +4,11 @@ from collections.abc import Sequence
 
 from guide.plan.model import Placement
 from guide.show.pictures.cloth import Look, definitions, laid
+from guide.show.pictures.lettering import LEAST
+from guide.show.pictures.lettering import wide as width
 from guide.show.pictures.svg import INK, PAPER, SOFT, THREAD, Pen, across, down, el, label, number, pen, picture
+
+SIDES, TALL = 31.0, 150.0  # paper mm beside the cloth, and of its length at most: a sheet holds it with its words
 
 
 def cutting_plan(
@@ -12,7 +16,8 @@ def cutting_plan(
     look: Look | None, title: str, width_text: str, length_text: str, part_texts: dict[str, str],
 ) -> str:  # fmt: skip
     """Draw the cloth with its width across the page; `placements` are the plan's own, in mm."""
-    p = pen(width_mm, 120.0, left=9.0, right=22.0, top=3.0, bottom=10.0)
+    shown = min(120.0, SIDES + max(30.0, TALL * width_mm / length_mm))
+    p = pen(width_mm, shown, left=9.0, right=22.0, top=3.0, bottom=10.0)
     sizes = dict.fromkeys((placed.width_mm, placed.height_mm) for placed in placements)
     sorts = {size: f"-{place}" for place, size in enumerate(sizes)}
     body = [definitions(p, {look.name: look}, *size, name) for size, name in sorts.items() if look]
@@ -45,7 +50,7 @@ def _part(p: Pen, placed: Placement, texts: dict[str, str], *, bare: bool) -> st
     )  # fmt: skip
     words = texts.get(placed.part, "")
     room = min(wide, high) / p.k
-    if not words or room < 5.5 or wide / p.k < 1.9 * len(words):
+    words += " ↻" if placed.turned else ""
+    if not words or room < 5.5 or wide / p.k < width(words, LEAST) + 1:
         return shape
-    turned = " ↻" if placed.turned else ""
-    return shape + label(p, x + wide / 2, y + high / 2, words + turned, size=3.2, halo=True)
+    return shape + label(p, x + wide / 2, y + high / 2, words, size=LEAST, halo=True)

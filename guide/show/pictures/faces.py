@@ -5,6 +5,7 @@ from collections.abc import Sequence
 import msgspec
 
 from guide.show.pictures.cloth import Look, definitions, laid
+from guide.show.pictures.lettering import LEAST
 from guide.show.pictures.svg import (
     INK,
     PAPER,
@@ -23,7 +24,7 @@ from guide.show.pictures.svg import (
 
 Rows = Sequence[Sequence[str]]  # print names, row by row, as seen
 LETTER = 4.2  # paper mm at most, and at least what is still read at the machine
-READ = 3.3
+READ = 3.3  # 9 pt
 HIDES = 0.35  # of a patch at most, the disc under a letter
 ROOMY = 9.0  # paper mm of a patch from which fringes and quilting are drawn on it
 ROUND = 1.35  # of a letter's height, its disc
@@ -34,7 +35,7 @@ class Seen(msgspec.Struct, frozen=True):
     """How a face is shown: `shown_mm` of paper wide, margins included; quilted as cross or plus; frayed seams.
 
     A closed zip lies after `zip_after` rows, or columns when it is upright. `heads`: rows and columns are numbered, and
-    every ten stand between guide lines, whether letters fit or not.
+    every ten stand between guide lines, whether letters fit or not. `least`: paper mm of a letter on a patch.
     """
 
     shown_mm: float = 86.0
@@ -43,6 +44,7 @@ class Seen(msgspec.Struct, frozen=True):
     zip_after: int | None = None
     zip_upright: bool = False
     heads: bool = False
+    least: float = READ
 
 
 AS_IT_IS = Seen()
@@ -57,7 +59,7 @@ def face(
     used = {name: looks[name] for row in rows for name in row}
     p = pen(wide, seen.shown_mm, left=2.5, right=17.0, top=2.5, bottom=10.0)
     lettered = any(look.lettered for look in used.values())
-    if seen.heads or (lettered and letter_mm(pitch_mm / p.k) is None):
+    if seen.heads or (lettered and letter_mm(pitch_mm / p.k, seen.least) is None):
         p = pen(wide, seen.shown_mm, left=8.5, right=17.0, top=7.5, bottom=10.0)
         heads = _heads(p, len(rows[0]), len(rows), pitch_mm)
     else:
@@ -65,7 +67,7 @@ def face(
     body = [definitions(p, used, pitch_mm, pitch_mm)]
     for r, row in enumerate(rows):
         for c, name in enumerate(row):
-            body.append(_patch(p, looks[name], r, c, pitch_mm, quilted=seen.quilted))
+            body.append(_patch(p, looks[name], r, c, pitch_mm, seen))
     body.append(_seams(p, rows, pitch_mm, fringe_mm, frayed=seen.frayed))
     body += [_fringe(p, wide, high, fringe_mm), heads]
     if seen.zip_after is not None:
@@ -94,13 +96,13 @@ def plain_back(
     return picture(title, width_mm, height_mm, p, body)
 
 
-def letter_mm(patch_mm: float) -> float | None:
+def letter_mm(patch_mm: float, least: float = READ) -> float | None:
     """How high a letter may stand on a patch of so much paper; None where it would hide too much, or not be read."""
     fits = min(LETTER, patch_mm * HIDES / ROUND)
-    return fits if fits >= READ else None
+    return fits if fits >= least else None
 
 
-def _patch(p: Pen, look: Look, r: int, c: int, pitch: float, *, quilted: str) -> str:
+def _patch(p: Pen, look: Look, r: int, c: int, pitch: float, seen: Seen) -> str:  # noqa: PLR0917 - a place
     x, y = c * pitch, r * pitch
     marks = [
         laid(
@@ -108,9 +110,10 @@ def _patch(p: Pen, look: Look, r: int, c: int, pitch: float, *, quilted: str) ->
             data_print=look.name, data_x_mm=x, data_y_mm=y,
         )
     ]  # fmt: skip
-    if quilted and pitch / p.k >= ROOMY:
-        marks += [stitch(p, *ends, quilted, colour=INK, paper_mm=0.22) for ends in _lines(x, y, pitch, quilted)]
-    size = letter_mm(pitch / p.k)
+    if seen.quilted and pitch / p.k >= ROOMY:
+        lines = _lines(x, y, pitch, seen.quilted)
+        marks += [stitch(p, *ends, seen.quilted, colour=INK, paper_mm=0.22) for ends in lines]
+    size = letter_mm(pitch / p.k, seen.least)
     if look.lettered and size is not None:
         at = (x + pitch / 2, y + pitch / 2)
         disc = el("circle", cx=at[0], cy=at[1], r=p.k * size * ROUND / 2, fill=PAPER, data_letter=look.letter)
@@ -136,7 +139,7 @@ def _heads(p: Pen, columns: int, rows: int, pitch: float) -> str:
             middle, last = (place - 0.5) * pitch, place == count
             if place == 1 or place % every == 0 or (last and every == 1):
                 at = (middle, -p.k * 4.5) if upright else (-p.k * 3.4, middle)
-                marks.append(label(p, *at, str(place), size=3.6, anchor="middle" if upright else "end"))
+                marks.append(label(p, *at, str(place), size=LEAST, anchor="middle" if upright else "end"))
             if place % TEN == 0 and not last:
                 end, side = place * pitch, (rows if upright else columns) * pitch
                 ends = (end, -p.k * 2.4, end, side) if upright else (-p.k * 2.4, end, side, end)

@@ -1,5 +1,6 @@
 """A raw-edge seam with its free ends, and a crossing opened flat."""
 
+from guide.show.pictures.lettering import LEAST
 from guide.show.pictures.svg import (
     INK,
     SOFT,
@@ -34,9 +35,9 @@ def raw_edge_seam(
         down(p, length_mm + p.k * 2.5, 0, seam_mm, seam_text, name="seam"),
         across(p, 0, free_end_mm, deep + p.k * 10.5, "", name="free-end"),
         label(
-            p, free_end_mm + p.k * 2, deep + p.k * 10.5, f"{free_text} unsewn at both ends", size=3.6, anchor="start"
+            p, free_end_mm + p.k * 2, deep + p.k * 10.5, f"{free_text} unsewn at both ends", size=LEAST, anchor="start"
         ),
-        label(p, length_mm / 2, deep * 0.72, "wrong sides together, raw edges up", size=3.1, colour=SOFT),
+        label(p, length_mm / 2, deep * 0.72, "wrong sides together, raw edges up", size=LEAST, colour=SOFT),
     ]
     words = f"Raw-edge seam {seam_text} from the edge, {run_text} long, with {free_text} unsewn at both ends."
     return picture(words, length_mm, deep, p, body)

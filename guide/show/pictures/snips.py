@@ -3,6 +3,7 @@
 import math
 
 from guide.read.spoken import counted
+from guide.show.pictures.lettering import LEAST
 from guide.show.pictures.svg import (
     INK,
     SOFT,
@@ -51,7 +52,7 @@ def comb(
         ),
         across(p, edge - clear_mm, edge, tall + p.k * 2, "", name="whole"),
         label(
-            p, edge, tall + p.k * 6, f"{clear_text} whole; freed after the {outer} (dotted)", size=3.6, anchor="end",
+            p, edge, tall + p.k * 6, f"{clear_text} whole, freed after the {outer}", size=LEAST, anchor="end",
         ),
     ]  # fmt: skip
     places = [x for x in snip_places(length_mm, every_mm) if x <= edge - clear_mm + 1e-6]
@@ -92,7 +93,7 @@ def corner(
         stitch(p, seam_mm, seam_mm, side, seam_mm, "outer", paper_mm=0.7),
         el("circle", cx=seam_mm, cy=seam_mm, r=p.k * 1.2, fill=THREAD),
         el("line", x1=0, y1=0, x2=slit, y2=slit, stroke=INK, stroke_width=p.line(0.6), data_slit_mm=slit_mm),
-        label(p, seam_mm + p.k * 3, seam_mm + p.k * 4, "pivot, needle down", size=3.6, anchor="start"),
+        label(p, seam_mm + p.k * 3, seam_mm + p.k * 4, "pivot, needle down", size=LEAST, anchor="start"),
     ]
     at = first
     while at < side:
@@ -101,7 +102,7 @@ def corner(
     body += [
         down(p, side + p.k * 2.5, 0, seam_mm, seam_text, name="seam"),
         across(p, seam_mm, first, side + p.k * 2.5, "", name="clear"),
-        label(p, 0, side + p.k * 6.2, f"no snip within {last_text} of the turn", size=3.6, anchor="start"),
+        label(p, 0, side + p.k * 6.2, f"no snip within {last_text} of the turn", size=LEAST, anchor="start"),
     ]
     return picture(
         f"An outer corner: stitching {seam_text} from the edge pivots; one diagonal slit to {slit_text} from it.",

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from guide.show.pictures.cloth import Look, definitions, laid
-from guide.show.pictures.lettering import fit
+from guide.show.pictures.lettering import LEAST, fit
 from guide.show.pictures.svg import INK, SOFT, THREAD, Pen, arrow, el, label, number, pen, picture
 
 WADDING = "#f6f3ec"
@@ -29,7 +29,9 @@ def stack_apart(
         y = place * apart + flat / 2
         words = f"{looks[name].letter} {name}" if side else "wadding"
         body.append(
-            label(p, wide + p.k * 7, y, fit(words, 3.6, 48.0), size=3.6, anchor="start", colour=INK if side else SOFT)
+            label(
+                p, wide + p.k * 7, y, fit(words, LEAST, 48.0), size=LEAST, anchor="start", colour=INK if side else SOFT
+            )
         )
         if side:
             tip = -1.6 * p.k if side == "up" else 1.6 * p.k

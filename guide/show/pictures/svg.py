@@ -11,7 +11,7 @@ from zlib import crc32
 
 import msgspec
 
-from guide.show.pictures.lettering import around
+from guide.show.pictures.lettering import LEAST, around
 
 IDENT = "\ue000"  # stands for the picture's own prefix until the picture is whole
 
@@ -125,7 +125,7 @@ def label(
     y: float,
     text: str,
     *,
-    size: float = 3.4,
+    size: float = LEAST,
     anchor: str = "middle",
     colour: str = INK,
     weight: str | None = None,

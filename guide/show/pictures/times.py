@@ -1,12 +1,15 @@
-"""Forecast against actual: one row a stage, the forecast as a line of stitches, the actual as a bar."""
+"""Times as lines: forecast against actual, a row a stage; and a day of work, a row a day, as it will go by."""
 
 from collections.abc import Sequence
+from typing import Literal
 
-from guide.show.pictures.lettering import fit, wide
-from guide.show.pictures.svg import INK, SOFT, THREAD, el, label, pen, picture, stitch
+import msgspec
+
+from guide.show.pictures.lettering import LEAST, fit, wide
+from guide.show.pictures.svg import INK, PAPER, SOFT, THREAD, Pen, el, label, number, pen, picture, stitch
 from guide.show.words import minutes_each
 
-ROW = 9.0  # paper mm
+ROW, DAY = 9.0, 16.5  # paper mm
 
 
 def time_chart(rows: Sequence[tuple[str, float, float]]) -> str:
@@ -14,15 +17,15 @@ def time_chart(rows: Sequence[tuple[str, float, float]]) -> str:
     planned = [one.text for one in minutes_each([forecast for _, forecast, _ in rows])]
     took = [one.text for one in minutes_each([actual for *_, actual in rows])]
     longest = max((max(forecast, actual) for _, forecast, actual in rows), default=0.0) or 1.0
-    names = [fit(name, 3.6, 70.0) for name, _, _ in rows]
-    left = max((wide(name, 3.6) for name in names), default=0.0) + 4
+    names = [fit(name, LEAST, 70.0) for name, _, _ in rows]
+    left = max((wide(name, LEAST) for name in names), default=0.0) + 4
     p = pen(longest, 150.0, left=left, right=24.0, top=1.0, bottom=1.0)
     body: list[str] = []
     for place, (name, forecast, actual) in enumerate(rows):
         y = (place + 0.5) * ROW * p.k
         after = max(forecast, actual) + 2.5 * p.k
         body.extend((
-            label(p, -3 * p.k, y, names[place], size=3.6, anchor="end"),
+            label(p, -3 * p.k, y, names[place], size=LEAST, anchor="end"),
             el(
                 "rect", x=0, y=y - 1.9 * p.k, width=actual, height=3.8 * p.k, fill=INK, opacity=0.16,
                 data_actual_s=actual, data_stage=name,
@@ -37,3 +40,59 @@ def time_chart(rows: Sequence[tuple[str, float, float]]) -> str:
     told = zip(rows, planned, took, strict=True)
     said = "; ".join(f"{row[0]}: planned {forecast}, took {actual}" for row, forecast, actual in told)
     return picture(f"Time by stage. {said}.", longest, height, p, body)
+
+
+class Stretch(msgspec.Struct, frozen=True):
+    """A part of a day, s from its first beginning: work, a wait, or a break."""
+
+    kind: Literal["work", "wait", "break"]
+    start_s: float
+    end_s: float
+
+
+class DayLine(msgspec.Struct, frozen=True):
+    """A day as a line: its name, the clock at its beginning and end, its parts, and when it is time to decide."""
+
+    name: str
+    start: str
+    end: str
+    parts: tuple[Stretch, ...]
+    decide: tuple[tuple[float, str], ...] = ()
+
+
+def day_bars(days: Sequence[DayLine], shown_mm: float) -> str:
+    """Draw days as lines: work solid, waits as an open bar, breaks thin, a mark where it is time to decide."""
+    longest = max((part.end_s - day.parts[0].start_s for day in days for part in day.parts), default=0.0) or 1.0
+    left = max((wide(day.name, LEAST) for day in days), default=0.0) + (2 if any(day.name for day in days) else 0)
+    p = pen(longest, shown_mm, left=left + 1, right=8.0, top=1.0, bottom=1.0)
+    body, row = [], DAY * p.k
+    for place, day in enumerate(days):
+        y, first = (place + 0.55) * row, day.parts[0].start_s
+        body += [label(p, -p.k * 1.5, y, day.name, size=LEAST, anchor="end")] if day.name else []
+        body += [_stretch(p, part, part.start_s - first, part.end_s - first, y) for part in day.parts]
+        end = max(part.end_s for part in day.parts) - first
+        body.append(label(p, 0, y + p.k * 4.9, day.start, size=LEAST, anchor="start"))
+        body.append(label(p, end, y + p.k * 4.9, day.end, size=LEAST, anchor="end", weight="600"))
+        for at, clock in day.decide:
+            x = min(at - first, longest)
+            tip = f"M{number(x)} {number(y - p.k * 2.6)}l{number(-p.k * 1.5)} {number(-p.k * 2.4)}h{number(p.k * 3)}z"
+            body.append(el("path", d=tip, fill=THREAD, data_decide_s=at))
+            body.append(label(p, x, y - p.k * 6.9, clock, size=LEAST, colour=THREAD, weight="600"))
+    said = "; ".join(
+        f"{day.name} from {day.start} to {day.end}".strip()
+        + "".join(f", time to decide at {clock}" for _, clock in day.decide)
+        for day in days
+    )
+    return picture(f"The day as a line. {said}.", longest, len(days) * row, p, body)
+
+
+def _stretch(p: Pen, part: Stretch, start: float, end: float, y: float) -> str:
+    told: dict[str, str | float | None] = {"data_start_s": start, "data_end_s": end, "data_kind": part.kind}
+    if part.kind == "work":
+        return el(
+            "line", x1=start, y1=y, x2=end, y2=y, stroke=THREAD, stroke_width=p.line(2.2), stroke_linecap="butt", **told
+        )
+    if part.kind == "wait":
+        return el("rect", x=start, y=y - p.k * 1.1, width=end - start, height=p.k * 2.2, fill=PAPER, stroke=THREAD,
+                 stroke_width=p.line(0.5), **told)  # fmt: skip
+    return el("line", x1=start, y1=y, x2=end, y2=y, stroke=SOFT, stroke_width=p.line(0.3), **told)

@@ -1,5 +1,6 @@
 """The zip with all its lengths: seam, tape, opening, where its box begins and where the slider waits."""
 
+from guide.show.pictures.lettering import LEAST
 from guide.show.pictures.svg import (
     INK,
     PAPER,
@@ -46,16 +47,16 @@ def zip_lengths(
         _slider(p, slider := max(last - slider_mm, (first + last) / 2)),
         el("circle", cx=first - box, cy=box, r=p.k * 1.2, fill=THREAD, data_begin_mm=first - box),
         arrow(p, first - box, box - p.k * 0.6, first - box, -box + p.k * 0.4, colour=THREAD),
-        label(p, first - box, half * 1.6 - p.k * 1.2, "begin", size=3.2, anchor="start"),
+        label(p, first - box, half * 1.6 - p.k * 1.2, "begin", size=LEAST, anchor="start"),
         *(el("circle", cx=slider, cy=side, r=p.k * 1.9, stroke=INK, stroke_width=p.line(0.35), data_pass_mm=slider)
           for side in (-box, box)),
         across(p, first, last, half * 1.6 + p.k * 3, f"opening {opening_text}", name="opening"),
         across(p, start, stop, half * 1.6 + p.k * 10.5, f"zip cut to {cut_text}", name="zip"),
         across(p, 0, seam_mm, half * 1.6 + p.k * 18, f"seam {seam_text}", name="seam"),
-        label(p, 0, -half * 1.6 - p.k * 3, f"sewn {end_text} at each end, tacked between", size=3.6, anchor="start"),
+        label(p, 0, -half * 1.6 - p.k * 3, f"sewn {end_text} at each end, tacked between", size=LEAST, anchor="start"),
         label(
             p, 0, -half * 1.6 - p.k * 8.5, f"box {box_text} from the teeth; slider {slider_text} from the end",
-            size=3.6, anchor="start",
+            size=LEAST, anchor="start",
         ),
     ]  # fmt: skip
     words = (
