@@ -10,7 +10,10 @@ from functools import cache, partial
 
 import pytest
 
-from guide.show.pages import render_checklist, render_log, render_plan, render_sheet
+from guide.show.pages.checklist import render_checklist
+from guide.show.pages.log import render_log
+from guide.show.pages.plan import render_plan
+from guide.show.pages.sheet import render_sheet
 from tests.show import samples
 from tests.show.demo import demo_plan
 from tests.show.test_pages_browser import squeezed
