@@ -15,9 +15,12 @@ KEPT_AS = "the shelf"  # and its name among them, which no file of a workflows f
 
 
 def open_here(path: Path, changes: Sequence[str] = ()) -> Opened:
-    """Open a project by its path, with what lies on the shelf for it where it asks. Raises WrongUse, NeedsMending."""
+    """Open a project by its path, with what lies on the shelf for it where it asks. Raises WrongUse, NeedsMending.
+
+    With `changes` it is another plan than what was promised to it: it is offered all that is free.
+    """
     here = open_project(path, os.environ, changes)
-    return on_shelf(here) if any(cloth.shelf for cloth in here.project.prints) else here
+    return on_shelf(here, anew=bool(changes)) if any(cloth.shelf for cloth in here.project.prints) else here
 
 
 def on_shelf(here: Opened, *, anew: bool = False) -> Opened:

@@ -73,8 +73,9 @@ def _planned(order: Order, left: int, due: date | None, paces: Paces) -> Work:
             outlook.resting_s,
             under_way=True,
         )
-    here = open_here(folder / PROJECT_FILE, [f"make={left}"])
-    same = here.project.make == open_here(folder / PROJECT_FILE).project.make
+    own = open_here(folder / PROJECT_FILE)
+    same = own.project.make == left
+    here = own if same else open_here(folder / PROJECT_FILE, [f"make={left}"])
     plan = plan_of(here) if same else make_plan(here.project, here.language)
     outlook = forecast(plan, paces)
     hands_s = outlook.hands_on.likely + outlook.resting_s

@@ -1,5 +1,7 @@
 """Projects that cut from one shelf: each is promised its own, whole or a part, and nothing is taken twice."""
 
+import json
+
 import pytest
 
 from guide.book.file import read_book
@@ -56,6 +58,18 @@ def test_two_projects_cut_from_one_length(workshop, guide):
         assert flow.cut == 48 * 36 * 254_000**2
         left = sum(p.area * p.count for p in book.pieces.values() if book.flows[p.cloth] is flow)
         assert flow.bought == flow.cut + flow.scrap + left
+
+
+def test_another_plan_than_what_was_promised_is_offered_all_that_is_free(workshop, guide):
+    """Cloth for one is promised and cut off; an order of two, or a plan of two, may take of the rest as well."""
+    lap_squares(workshop, ("one",), 6, 4)
+    for name in ("moss check", "oat stripe"):
+        guide("shelf", "add", name, "90 in", "--width", "44in")
+    assert guide("shelf", "use", "sessions/one", "--part").code == 0
+    assert "from the bolt" not in guide("plan", "sessions/one", "--set", "make=2").out
+    guide("order", "add", "B. Elm", "lap square", "--project", "one", "--count", "2")
+    hours = ["--hours", "mon-fri 19:00-21:00", "--json"]
+    assert not [row for row in json.loads(guide("order", "plan", *hours).out)["buy"] if row["counter"] == "cloth"]
 
 
 def test_what_is_cut_off_is_as_long_as_before_washing(workshop, guide):
