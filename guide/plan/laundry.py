@@ -13,6 +13,7 @@ from guide.read.cloth_kinds import cloth_of
 from guide.read.formula import Value
 from guide.read.lengths import INCH
 from guide.read.model import Project
+from guide.read.spoken import listed
 
 
 def nth_load(nth: int, of: int) -> str:
@@ -51,7 +52,7 @@ def cloth_loads(project: Project, cutting: Sequence[Cutting], at: Mapping[str, V
             "number": nth,
             "of": len(loads),
             "cloths": len(load),
-            "names": " and ".join(name for name in weights if name in load),
+            "names": listed([name for name in weights if name in load]),
             "weighs": sum(weights[name] for name in load),
         }
         for nth, load in enumerate(loads, 1)

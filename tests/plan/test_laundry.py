@@ -102,6 +102,8 @@ def test_the_heaviest_go_in_first_so_that_loads_are_few():
     rows = cloth_loads(plan.project, plan.cutting, {"washer_load": holds})
     assert [row["names"] for row in rows] == ["print 0 and print 2", "print 1 and print 3"]
     assert [row["weighs"] for row in rows] == [pytest.approx(holds)] * 2
+    (whole,) = cloth_loads(plan.project, plan.cutting, {"washer_load": 2 * holds})
+    assert whole["names"] == "print 0, print 1, print 2 and print 3"
 
 
 def test_one_load_of_cloth_is_washed_as_ever():
