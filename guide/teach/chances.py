@@ -1,4 +1,7 @@
-"""How likely each seat is to be ready in class: the plan played through many times, everybody in its order.
+"""How likely each seat is to be ready in class: the plan played through many times, as people do.
+
+Everybody goes on with what comes next on their sheet; at a station whoever is there first begins, and nobody is waited
+for, as a plan kept to the letter would.
 
 How much beginners differ from each other, and each from day to day, is a guess: see guide/money/prior.py.
 """
@@ -9,7 +12,7 @@ from collections.abc import Sequence
 
 from guide.money import prior
 from guide.teach.ops import Op
-from guide.teach.placing import Room, place_by
+from guide.teach.placing import Room, by_turns
 from guide.teach.plan import Planned
 
 DRAWS = 150
@@ -17,13 +20,15 @@ SEAT_VAR = prior.TEMPO_VAR + prior.DAY_VAR  # of the logarithm, of one beginner 
 
 
 def drawn(ops: Sequence[Op], seats: int, rng: random.Random) -> list[Op]:
-    """The same operations with times as they might turn out: a factor a seat, another each operation."""
+    """The same operations with times as they might turn out: a factor a seat, another each step."""
     tempo = [math.exp(rng.gauss(0, math.sqrt(SEAT_VAR))) for _ in range(seats)]
     out = []
     for op in ops:
-        pieces = sum(count for count, _ in op.segments)
-        own = tempo[op.seat] * math.exp(rng.gauss(0, math.sqrt(prior.own_var(pieces))))
-        one = Op(op.seat, op.segments if op.is_nod else [_longer(*segment, own) for segment in op.segments], op.station)
+        segments = op.segments
+        if not op.is_nod:
+            own = [tempo[op.seat] * math.exp(rng.gauss(0, math.sqrt(prior.own_var(n)))) for n, _ in segments]
+            segments = [_longer(*segment, times) for segment, times in zip(segments, own, strict=True)]
+        one = Op(op.seat, segments, op.station)
         one.needs, one.then, one.of, one.wait_s = op.needs, op.then, op.of, op.wait_s
         one.is_nod, one.demo, one.tail = op.is_nod, op.demo, op.tail
         out.append(one)
@@ -42,9 +47,10 @@ def chances(planned: Planned, seed: int = 1, draws: int = DRAWS) -> list[float]:
     room, plan = planned.room, planned.schedule
     closing = planned.plan.closing_s
     count = [0] * room.seats
+    sheet = [1e-6 * start for start in plan.starts]  # of two that could begin at once the sooner on its sheet does
     for _ in range(draws):
         played = drawn(room.ops, room.seats, rng)
-        found = place_by(_with(room, played), plan.starts, plan.machines, plan.slots)
+        found = by_turns(_with(room, played), plan.machines, plan.slots, ahead=0.0, change=0.0, noise=sheet)
         ends = [0.0] * room.seats
         for op, end in zip(played, found.ends, strict=True):
             ends[op.seat] = max(ends[op.seat], end)

@@ -74,12 +74,15 @@ def would_bring(planner: Planner, plan: ClassPlan, case: Case, enveloped: Plans 
     """Plan every change anew."""
     out = []
     for name, other in changes(case, enveloped).items():
-        same = other.plans is case.plans and other.course.hours == case.course.hours
-        if same and other.course.seats == case.course.seats and other.course.prepared == case.course.prepared:
+        if other.course.stations != case.course.stations:
             found = planner.planned(other.course.stations).plan  # which begins from the plan there is
         else:
             found = Planner(other.course, work(other.course, other.plans), planner.tries).planned().plan
-        out.append(Brings(name, found.ends_s - plan.ends_s, ready(found)))
+        sooner = found.ends_s - plan.ends_s
+        if name == "envelope":  # other work; all else is less work or more room, and who gets more need not use it
+            out.append(Brings(name, sooner, ready(found)))
+        else:
+            out.append(Brings(name, min(sooner, 0.0), max(ready(found), ready(plan) - (name == "seat less"))))
     return out
 
 
