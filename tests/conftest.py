@@ -24,6 +24,13 @@ from guide.record.clock import SystemClock
 settings.register_profile("fraywork", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("fraywork")
 
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_auto_num_workers() -> int:
+    """One more than there are cores: who types at a terminal or looks at a page waits as long as it works."""
+    return (os.cpu_count() or 1) + 1
+
+
 REAL = {name: getattr(SystemClock, name) for name in ("read", "offset_at")}
 
 

@@ -86,19 +86,26 @@ def test_a_page_is_accessible(page, files, name):
         assert wrong == [], (media, scheme)
 
 
-def printed(page, path, paper):
+def printed(page, path, paper, *, theirs=False):
+    """The sheets of a page in print; `theirs`: on a paper of the page's own, where it has one."""
     from pypdf import PdfReader
 
     page.goto(path.as_uri())
-    return PdfReader(io.BytesIO(page.pdf(format=paper, prefer_css_page_size=False))).pages
+    return PdfReader(io.BytesIO(page.pdf(format=paper, prefer_css_page_size=theirs))).pages
 
 
-@pytest.mark.parametrize(("paper", "box"), [("A4", (595, 842)), ("Letter", (612, 792))])
-def test_pages_print_on_either_paper(page, files, name, paper, box):
+SIZED = """() => [...document.styleSheets].flatMap(sheet => [...sheet.cssRules]).filter(
+    rule => rule instanceof CSSPageRule && rule.style.getPropertyValue('size')).length"""
+BOXES = {"Letter": (612, 792), "A4": (595, 842)}
+
+
+@pytest.mark.parametrize("paper", BOXES if FULL else ["Letter"])
+def test_pages_print_on_either_paper(page, files, name, paper):
     """Pages carry no paper size of their own. [source] ISO 216: A4 is 210 × 297 mm; Letter is 8 1/2 × 11 in."""
-    pages = printed(page, files[name], paper)
+    pages, box = printed(page, files[name], paper, theirs=True), BOXES[paper]
     assert pages
     assert all(abs(float(p.mediabox.width) - box[0]) < 2 and abs(float(p.mediabox.height) - box[1]) < 2 for p in pages)
+    assert not page.evaluate(SIZED)
 
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])

@@ -57,7 +57,8 @@ def test_every_cell_is_in_sight_on_a_phone(page, tmp_path, render, name, width):
     page.goto(path.as_uri())
     assert page.evaluate(HIDDEN) == []
     assert page.evaluate(BROKEN) == []
-    if width == 320 and AXE.is_file():  # what is laid out otherwise is to be as accessible
+    # What is laid out otherwise is to be as accessible; of one kind of page one project has every part there is.
+    if width == 320 and AXE.is_file() and (FULL or name == "six at once"):
         page.evaluate(AXE.read_text(encoding="utf-8") + ";0")
         found = page.evaluate("rules => axe.run(document, {runOnly: rules})", RULES)
         assert [(v["id"], [n["html"][:200] for n in v["nodes"]][:3]) for v in found["violations"]] == []
