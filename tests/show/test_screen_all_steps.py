@@ -288,7 +288,7 @@ def test_a_steps_own_picture_has_its_lengths():
         for row in card_of(scene("the demo", by_id["zip_seam"], 0, "drawing")).spoken
     ]
     assert told == [
-        "Sewn 1 1/2 in at each end; tacked 18 in between; zip 19 in, slider in; opening 18 in; 1/2 in from each end of it."
+        "Sewn 1 1/2 in at each end; tacked 18 in between; zip 19 in, slider in; opening 18 in; marked 1/2 in from its ends."
     ]
     envelope = next(step for step in plan("envelope").steps if step.picture == "envelope")
     assert "1 the under panel first" in words_of(page(scene("envelope", envelope, 0), 80, 24))
@@ -303,3 +303,35 @@ def test_a_picture_is_never_torn_by_its_words():
             at = scene(name, step, 0)
             if rows := sketch(at, step):
                 assert len(sketched(at, step, 48, 12)) == len(rows), (name, step.key)
+
+
+def test_pressing_shows_which_way_and_a_zip_its_own_lengths():
+    """Seams pressed all at once go alternate ways, so the ways are drawn; the zip's seam is pressed open for the zip."""
+    by_id = {step.id: step for step in demo_plan().steps}
+    pressed = next(step for step in demo_plan().steps if step.picture == "press" and step.piece == "seam")
+    assert "first row: to the right" in words_of(page(scene("the demo", pressed, 0), 80, 24))
+    zip_ = words_of(page(scene("the demo", by_id["zip_press"], 0), 80, 24))
+    assert "zip 19 in, slider in" in zip_
+    assert "first row" not in zip_
+
+
+@pytest.mark.parametrize("name", sorted(PROJECTS))
+def test_no_two_numbers_are_called_alike_for_want_of_room(name):
+    """At 80 × 24 the labels of a step's numbers tell them apart, cut or not."""
+    met = 0
+    for step in plan(name).steps:
+        drawn = at_step(name, step.key, 0, (80, 24))
+        labels = [
+            text.strip() for line in drawn.lines for style, text in line if style == "class:label" and text.strip()
+        ]
+        cut = [one for one in labels if one.endswith("…")]
+        met += len(labels)
+        assert len(set(cut)) == len(cut), (step.key, cut)
+    assert met > 30
+
+
+@pytest.mark.parametrize("name", sorted(PROJECTS))
+def test_the_key_that_swaps_blocks_stands_where_likes_are_looked_for(name):
+    """Told to swap what meets its like, a maker finds the key for it on the last line."""
+    for step in (one for one in plan(name).steps if one.picture == BOTH):
+        assert "c swap two" in words_of(at_step(name, step.key, 0, (80, 24))).splitlines()[-1], step.key

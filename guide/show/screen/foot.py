@@ -8,6 +8,7 @@ from guide.show import scene as seen
 from guide.show.columns import clean
 from guide.show.report_numbers import exact_text
 from guide.show.scene import Scene
+from guide.show.screen.place import BOTH
 from guide.show.screen.stitch import pieces
 from guide.show.screen.text import Line, clip, length, paragraph, wrap
 
@@ -80,18 +81,21 @@ def _step_keys(scene: Scene) -> tuple[tuple[str, str], ...]:
     if scene.desk.view == "look":
         return _LOOKING
     step, first = order.open_step(scene.plan, scene.record), ["space"]
+    more_keys: tuple[tuple[str, str], ...] = ()
     big = ""
     if step is not None and scene.record.doing == "working":
         more = step.count == "each" and order.left_of(step, scene.record) > 1
         big = f"next {clean(step.piece)}" if more else "done"
         if step.measure and step.measure not in scene.record.measured(scene.desk.make):
             first = ["m", "space"]
+        if step.picture == BOTH:  # likes that meet are told to be swapped
+            more_keys = keys.offered(("c", "swap two"))
     here = order.under_needle(scene.plan, scene.record)
     can = {"m": bool(made(scene.plan, here))}
     pairs = [pair for pair in keys.help_line(scene.record, big) if can.get(pair[0], True)]
     led = [pair for key in first for pair in pairs if pair[0] == key]
     last = [pair for pair in pairs if pair[0] == "?"]
-    return (*led, *(pair for pair in pairs if pair not in led and pair not in last), *last)
+    return (*led, *more_keys, *(pair for pair in pairs if pair not in led and pair not in last), *last)
 
 
 def help_line(scene: Scene, room: int, words: tuple[tuple[str, str], ...] | None = None) -> list[Line]:

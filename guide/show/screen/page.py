@@ -116,7 +116,12 @@ def _body(scene: Scene, step: Step, room: int, height: int) -> list[Line]:
         below = height - len(left) - 1
         return [*left, [], *picture] if below >= 7 and (picture := mapped(scene, step, room, below)) else left
     wide = max(28, min(48, room - 34))
-    picture = mapped(scene, step, wide, height) or sketched(scene, step, wide, height)
+    pressed = step.picture == "press" and step.count != "each"  # all at once: which way teaches more than which one
+    picture = (
+        (sketched(scene, step, wide, height) if pressed else [])
+        or mapped(scene, step, wide, height)
+        or sketched(scene, step, wide, height)
+    )
     across = max((length(one) for one in picture), default=0)
     words = _words(scene, step, min(room - across - 4, 64) if picture else min(room, 72), height)
     if not picture:

@@ -14,7 +14,8 @@ LONG = 17  # columns of an edge
 
 def sketch(scene: Scene, step: Step) -> Drawn:
     """The step's picture, row by row; nothing where none helps, or where its lengths do not apply."""
-    draw = _SKETCHES.get(step.picture or "")
+    picture = "zip" if step.piece == "zip" else step.picture or ""  # pressed open for it, no seams are
+    draw = _SKETCHES.get(picture)
     rows = draw(scene) if draw else []
     return [(drawn, say(scene, said)) for drawn, said in rows]
 
@@ -61,7 +62,7 @@ def _zip(scene: Scene) -> Drawn:
             f"zip {cut}, slider in",
         ),
         ("", f"opening {_size(scene, 'zip_opening')}"),
-        ("", f"{stop} from each end of it"),
+        ("", f"marked {stop} from its ends"),
     ]
 
 
