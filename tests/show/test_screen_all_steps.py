@@ -334,4 +334,13 @@ def test_no_two_numbers_are_called_alike_for_want_of_room(name):
 def test_the_key_that_swaps_blocks_stands_where_likes_are_looked_for(name):
     """Told to swap what meets its like, a maker finds the key for it on the last line."""
     for step in (one for one in plan(name).steps if one.picture == BOTH):
-        assert "c swap two" in words_of(at_step(name, step.key, 0, (80, 24))).splitlines()[-1], step.key
+        keys = words_of(at_step(name, step.key, 0, (80, 24))).splitlines()[-1]
+        assert ("c swap two" in keys) is (step.stage in {"stack", "quilt"}), step.key
+
+
+def test_how_deep_to_snip_is_drawn_where_it_is_snipped():
+    """Lint is rolled off and the piece felt over along the same edge, but nothing is cut there."""
+    drawn = {
+        step.key for step in demo_plan().steps if "3/8 in deep" in words_of(at_step("the demo", step.key, 0, (80, 24)))
+    }
+    assert drawn == {"snip/rows", "snip/panel", "assemble/snips"}

@@ -8,7 +8,7 @@ from guide.show import scene as seen
 from guide.show.columns import clean
 from guide.show.report_numbers import exact_text
 from guide.show.scene import Scene
-from guide.show.screen.place import BOTH
+from guide.show.screen.place import BOTH, LOOSE
 from guide.show.screen.stitch import pieces
 from guide.show.screen.text import Line, clip, length, paragraph, wrap
 
@@ -88,7 +88,7 @@ def _step_keys(scene: Scene) -> tuple[tuple[str, str], ...]:
         big = f"next {clean(step.piece)}" if more else "done"
         if step.measure and step.measure not in scene.record.measured(scene.desk.make):
             first = ["m", "space"]
-        if step.picture == BOTH:  # likes that meet are told to be swapped
+        if step.picture == BOTH and step.stage in LOOSE:  # likes that meet are told to be swapped
             more_keys = keys.offered(("c", "swap two"))
     here = order.under_needle(scene.plan, scene.record)
     can = {"m": bool(made(scene.plan, here))}

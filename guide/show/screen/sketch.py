@@ -10,12 +10,14 @@ from guide.show.words import text_of
 
 Drawn = list[tuple[str, str]]  # rows: what is drawn, and what is said of it; lines say the words alone
 LONG = 17  # columns of an edge
+CUT = ("snips", "snips_outer")  # pictures of how deep to snip
 
 
 def sketch(scene: Scene, step: Step) -> Drawn:
     """The step's picture, row by row; nothing where none helps, or where its lengths do not apply."""
     picture = "zip" if step.piece == "zip" else step.picture or ""  # pressed open for it, no seams are
-    draw = _SKETCHES.get(picture)
+    cuts = picture not in CUT or any(name == "cut_depth" for name, _ in step.shows)  # rolling off lint cuts nothing
+    draw = _SKETCHES.get(picture) if cuts else None
     rows = draw(scene) if draw else []
     return [(drawn, say(scene, said)) for drawn, said in rows]
 
