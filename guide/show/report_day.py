@@ -139,11 +139,14 @@ def _settings(report: Report) -> tuple[Setting, ...]:
         for name, label in wanted
         if name in used and words(report, name)
     ]
-    laid = [(tool, step.number) for step in report.steps for tool in step.tools if tool.startswith("needle ")]
-    # Where there is more than one: from which step each is in the machine.
-    runs = [next(run) for _, run in groupby(laid, lambda one: one[0])]
-    since = [f"{tool.removeprefix('needle ')}{f' from step {at}' if len(runs) > 1 else ''}" for tool, at in runs]
-    shown += [Setting("needle", ", ".join(since))] if since else []
+    laid = [(tool, step) for step in report.steps for tool in step.tools if tool.startswith("needle ")]
+    # Each time it is changed: from which step on it is in the machine, and what for.
+    runs = [next(run)[1] for _, run in groupby(laid, lambda one: one[0])]
+    names = [tool for tool, _ in groupby(tool for tool, _ in laid)]
+    for tool, step in zip(names, runs, strict=True):
+        what = f"{step.title[:1].lower()}{step.title[1:]}"
+        label = f"needle from step {step.number}, {what}" if len(runs) > 1 else "needle"
+        shown.append(Setting(label, tool.removeprefix("needle ")))
     pressure = " / ".join(filter(None, (words(report, name) for name in ("foot_pressure", "foot_pressure_thick"))))
     needle = " / ".join(filter(None, (words(report, f"needle_{at}") for at in ("left", "middle", "right"))))
     return (*shown, Setting("foot pressure", pressure), Setting("needle position for the seam", needle))

@@ -112,6 +112,7 @@ def _engine(fmt: Format, words: str) -> Environment:
     engine.filters["code"] = code_markdown
     engine.globals["caution"] = lambda name: caution(name, words)
     engine.globals |= {"washing": washing, "left_safe": left_safe, "typeface": typeface}
+    engine.globals["lang"] = "en-GB" if words == "british" else "en-US"
     engine.globals |= {"sheet_heads": sheet_heads, "sheet_head": sheet_head}
     engine.filters["duration"] = minutes
     engine.filters["plural"] = plural

@@ -62,7 +62,7 @@ def _in_words(svg: str, words: str, *, own_only: bool) -> str:
     """A picture's words in the project's; a stack holds the maker's names too, so only what is ours changes."""
     if words == "british":
         return svg
-    spoken = r"(?:>|, )(wadding)[<,]" if own_only else r'(?:>|aria-label=")([^<>"]+)[<"]'
+    spoken = r"(?:>|, |\d  )(wadding)[<,]" if own_only else r'(?:>|aria-label=")([^<>"]+)[<"]'
     return re.sub(spoken, lambda found: found[0].replace(found[1], said(found[1], words)), svg)
 
 

@@ -28,6 +28,7 @@ def stack_apart(
     for place, (name, side, _) in enumerate(layers):
         y = place * apart + flat / 2
         words = f"{looks[name].letter} {name}" if side else "wadding"
+        words = f"{len(layers) - place}  {words}"  # as it is laid: from the foot
         body.append(
             label(
                 p, wide + p.k * 7, y, fit(words, LEAST, 48.0), size=LEAST, anchor="start", colour=INK if side else SOFT
