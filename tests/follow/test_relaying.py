@@ -355,6 +355,18 @@ def test_a_back_that_is_begun_has_its_squares():
     assert bench.said == "The blocks not begun take 0 of moss check: the layout stays as it is."
 
 
+def test_a_back_whose_first_seam_is_sewn_has_its_squares():
+    """One seam of it sewn, none finished as a step: its squares lie in it, not in the pile."""
+    first = next(step.key for step in demo_plan().steps if step.piece == "seam" and step.picture == "back")
+    bench = at_the_demo(first)
+    bench.press("space", "space", after=60)
+    assert bench.record.step(first).pieces_done == 1
+    bench.press("c")
+    bench.type("out A 3")
+    bench.press("enter")
+    assert bench.said == "The blocks not begun take 0 of moss check: the layout stays as it is."
+
+
 def test_what_is_made_again_is_timed_and_counted(tmp_path, monkeypatch, capsys):
     """In the demo, in lines: the block's steps come up before joining, and a step of them is begun and done."""
     folder = tmp_path / "sessions" / "one"

@@ -5,7 +5,9 @@ import random
 from itertools import pairwise
 
 import pytest
+from msgspec.structs import replace
 
+from guide.follow.resting import rest_due
 from guide.money.glean import glean
 from guide.record.export import rows
 from guide.record.fold import Folder, fold
@@ -14,6 +16,7 @@ from guide.record.lines import event_of
 from tests.commands.conftest import guide, workshop
 from tests.fakes import FakeClock, midday, run
 from tests.follow.samples import make_plan
+from tests.follow.samples_session import Bench
 
 __all__ = ["guide", "workshop"]
 DEMO = "sessions/window-seat-cushion"
@@ -114,6 +117,41 @@ def test_it_is_in_the_sums_and_in_no_pace():
     assert seen[B].counted_s == 75.0
     exported = [(row.counted_ms, row.between) for row in rows(fold(told(*TWO)), "one") if row.kind == "lap"]
     assert exported == [(60_000, False), (30_000, True), (45_000, False)]
+
+
+def test_the_time_before_a_step_is_labour_of_its_first_piece_alone():
+    """[identity] 30 s before it, pieces of 45 s and 55 s: 130 s of labour, the 30 s once."""
+    moments = (*TWO[:3], (145, {"what": "piece_done", "step": B, "count": 1}), (200, done(B)))
+    seen = {one.step: one for one in glean(fold(told(*moments)), make_plan().steps)}
+    assert [lap.seconds for lap in seen[B].laps] == [45.0, 55.0]
+    assert seen[B].counted_s == 130.0
+
+
+def test_hands_rest_between_two_steps():
+    """Eight minutes of cutting, four between, eight of cutting: no quarter of an hour without a rest of three minutes."""
+    plan = make_plan()
+    plan = replace(plan, steps=tuple(replace(one, cautions=("hands",)) for one in plan.steps))
+    rested = fold(told((10, started(A)), (490, done(A)), (730, started(B)), (1210, done(B))))
+    assert rested.step(B).laps[0].between
+    assert rest_due(plan, rested, beginner=False) == ""
+    going_on = fold(told((10, started(A)), (490, done(A)), (500, started(B)), (980, done(B))))
+    assert "rest your hands" in rest_due(plan, going_on, beginner=False)
+
+
+def test_what_was_worked_at_another_project_meanwhile_is_not_counted_here():
+    """The start says so where another clock of the maker has run since the last step, and then it counts nothing."""
+    bench = Bench()
+    bench.session.between = True
+    bench.session.take_up()
+    bench.press("space", "a", after=30)
+    bench.session.running = lambda since: "Stool pad" if since is not None else ""
+    bench.press("space", after=60)
+    assert (bench.newest.what, bench.newest.set) == ("step_started", {"between": False})
+    bench.session.running = lambda _since: ""
+    bench.press("a", after=30)
+    bench.press("space", after=60)
+    assert bench.newest.set is None
+    assert [(lap.counted_ms, lap.between) for lap in bench.record.laps() if lap.between] == [(60_000, True)]
 
 
 @pytest.mark.parametrize("seed", range(20))

@@ -4,6 +4,7 @@ import re
 from functools import cache
 
 import pytest
+from msgspec.structs import replace
 
 from guide.follow.decide import decide
 from guide.follow.model import Desk
@@ -344,3 +345,17 @@ def test_how_deep_to_snip_is_drawn_where_it_is_snipped():
         step.key for step in demo_plan().steps if "3/8 in deep" in words_of(at_step("the demo", step.key, 0, (80, 24)))
     }
     assert drawn == {"snip/rows", "snip/panel", "assemble/snips"}
+
+
+def test_the_words_of_a_block_in_several_steps_leave_its_number_room():
+    """One press for two steps at 80 × 24: whatever is said beneath, the first number is large and the second stands."""
+    (step,) = (one for one in demo_plan().steps if one.id == "wadding")
+    at = scene("the demo", step, 2)
+    at.record.way = "block"
+    at.record.steps["stack/top"] = StepRecord("stack/top", "aside", 2)
+    for said in ("", "Taken back.", "One block at a time, one press when it is through: " * 2):
+        text = words_of(page(replace(at, desk=replace(at.desk, said=said)), 80, 24))
+        assert "One block through 2 steps" in text
+        assert re.search(r"in +wadding", text), text
+        assert re.search(r"[▀▄█]{2,}.*in +wadding", text) or said.startswith("One"), text
+        assert "bare all round" in text or said.startswith("One"), text

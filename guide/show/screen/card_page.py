@@ -15,6 +15,7 @@ from guide.show.screen.sketch import sketched
 from guide.show.screen.stitch import loop
 from guide.show.screen.text import Line, clip, indent, length, paragraph, signed, wrapped
 
+WIDE = 80  # columns from which the keys are told in sentences, however many lines there are
 KEYS_WIDE = 7  # what the longest key of the table takes, with its gap
 
 
@@ -31,10 +32,11 @@ def card_page(scene: Scene, card: Card, width: int, height: int) -> Page:
     quiet = scene.desk.ask is not None or bool(scene.desk.problem)
     answer = [] if quiet else foot.answer(scene, width - 2 * side)
     middle = height - len(top) - len(answer) - len(keys)
-    body, cursor, more = _lines(scene, card, card_room(width), middle)
+    across = width - 2 * side if card.bare and width >= WIDE else card_room(width)
+    body, cursor, more = _lines(scene, card, across, middle)
     above = max(0, middle - len(body)) // 3
     below = max(0, middle - len(body) - above)
-    inner = side if width < 64 else (width - card_room(width)) // 2
+    inner = side if width < 64 else (width - across) // 2
     lines: list[Line] = [
         *indent(top, side),
         *([[]] * above),
@@ -121,7 +123,7 @@ def _body(scene: Scene, card: Card, room: int, height: int) -> tuple[list[Line],
     for row in card.rows:
         cursor = len(lines) if row.typed is not None else cursor
         lines += painted(scene, row, room)
-    if card.bare and len(lines) > height:
+    if card.bare and len(lines) > height and room < WIDE - 6:  # wider ones are read on by the arrow
         lines = _columns(room)
     if scene.desk.ask is not None and scene.desk.said and not scene.desk.problem:
         lines += [[], *paragraph(clean(scene.desk.said), room, "class:said")]

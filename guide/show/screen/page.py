@@ -131,7 +131,11 @@ def _body(scene: Scene, step: Step, room: int, height: int) -> list[Line]:
 
 def _words(scene: Scene, step: Step, room: int, height: int) -> list[Line]:
     """The text and the figures in so many lines: the text gives way last, but one figure always stands."""
-    numbers, text = parts.figures(scene, step, room), parts.doing(scene, step, room, height)
+    numbers = parts.figures(scene, step, room)
+    beside = (
+        2 if numbers and len(seen.together(scene, step)) > 1 else 0
+    )  # titles alone, where the texts leave no figure
+    text = parts.doing(scene, step, room, height - beside)
     for rows in (TALL, LOW):
         big, rest = _big(scene, step, room, rows), numbers[1:]
         left = height - len(text) - 1 - len(big)
