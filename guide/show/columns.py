@@ -29,6 +29,15 @@ def fill(text: str, room: int) -> str:
     return text + " " * (room - cells(text))
 
 
+def clip(text: str, room: int) -> str:
+    """As much of the text as `room` columns take, with … where it does not end."""
+    if cells(text) <= room:
+        return text
+    while cells(text) > room - 1:
+        text = text[:-1]
+    return f"{text.rstrip()}…"
+
+
 def heading(title: str, width: int) -> str:
     """Give a heading with a line of stitches to its right."""
     return f"{title} {STITCH * max(3, min(20, (width - cells(title) - 2) // 2))}".rstrip()

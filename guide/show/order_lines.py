@@ -7,7 +7,7 @@ from typing import Any
 from guide.book.model import Book, Order
 from guide.book.orders import EXACT, Slot
 from guide.read.spoken import counted
-from guide.show.columns import cells, fill
+from guide.show.columns import cells, clip, fill
 from guide.show.table import lines, of_texts
 
 
@@ -100,19 +100,22 @@ def plan_dict(
 
 
 def plan_lines(data: Mapping[str, Any], room: int) -> list[str]:
-    """Lay the plan of all orders out: what to begin, when each is ready, what to buy."""
-    del room
+    """Lay the plan of all orders out: what to begin, when each is ready, what to buy.
+
+    Where the room is too narrow weekdays, the days of late orders and the ends of long names are left out.
+    """
     first = data["orders"][0]
     out = [f"Begin with order {first['number']}, {first['article']}: {first['work']}.", ""]
-    rows = []
-    for one in data["orders"]:
-        due = one["due"] or "no day"
-        late = f"▲ {due}, {counted(one['days_late'], 'day')} late" if one["days_late"] else due
-        chance = "" if one["chance"] is None else chance_text(one["chance"])
-        what = f"{one['count']} × {one['article']}"
-        times = (_moment(one["begin"]), _moment(one["ready"])) if one["known"] else ("", "not known")
-        rows.append((str(one["number"]), what, *times, late, chance))
-    out += lines(of_texts(("no.", "what", "begin", "ready", "due", "chance"), rows), indent=0, heads=True)
+    heads = ("no.", "what", "begin", "ready", "due", "chance")
+    table = lines(of_texts(heads, [_planned(one, short=False) for one in data["orders"]]), indent=0, heads=True)
+    if (over := max(map(cells, table)) - room) > 0:
+        rows = [_planned(one, short=True) for one in data["orders"]]
+        table = lines(of_texts(heads, rows), indent=0, heads=True)
+        if (over := max(map(cells, table)) - room) > 0:
+            most = max(max(cells(row[1]) for row in rows) - over, 8)
+            clipped = [(number, clip(what, most), *more) for number, what, *more in rows]
+            table = lines(of_texts(heads, clipped), indent=0, heads=True)
+    out += table
     out += ["", _late(data)]
     if data["buy"]:
         item = max(cells(line["item_text"]) for line in data["buy"]) + 3
@@ -124,6 +127,17 @@ def plan_lines(data: Mapping[str, Any], room: int) -> list[str]:
     return out
 
 
+def _planned(one: Mapping[str, Any], *, short: bool) -> tuple[str, ...]:
+    """Give an order's row: its number, what, when it is begun and ready, its day, and the chance."""
+    due = one["due"] or "no day"
+    if one["days_late"]:
+        late = f"{counted(one['days_late'], 'day')} late"
+        due = f"▲ {late}" if short else f"▲ {due}, {late}"
+    times = [_moment(one[name], short=short) for name in ("begin", "ready")] if one["known"] else ["", "not known"]
+    chance = "" if one["chance"] is None else chance_text(one["chance"])
+    return (str(one["number"]), f"{one['count']} × {one['article']}", *times, due, chance)
+
+
 def _late(data: Mapping[str, Any]) -> str:
     if not data["late"]:
         return "All in time, if each takes what is likely."
@@ -131,9 +145,9 @@ def _late(data: Mapping[str, Any]) -> str:
     return f"{told}: no sequence does better." if len(data["orders"]) <= EXACT else f"{told}."
 
 
-def _moment(text: str) -> str:
+def _moment(text: str, *, short: bool) -> str:
     at = datetime.fromisoformat(text)
-    return f"{at:%a} {at.day} {at:%b %H:%M}"
+    return ("" if short else f"{at:%a} ") + f"{at.day} {at:%b %H:%M}"
 
 
 def chance_text(share: float) -> str:
