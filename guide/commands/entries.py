@@ -15,9 +15,9 @@ from guide.book.model import Book, Period
 from guide.commands.common import SESSIONS, clock, talk
 from guide.commands.deadline import day_option, today
 from guide.commands.sessions import tell_damage
-from guide.errors import WrongUse
+from guide.errors import NeedsMending, WrongUse
 from guide.read.lengths import BadLength, Units, parse_length
-from guide.read.places import PROJECT_FILE, shown
+from guide.read.places import PROJECT_FILE, read_text, shown
 from guide.read.times import length_ms, parse_duration
 
 on_option = click.option("--on", metavar="DAY", help="The day it happened, 2026-03-01; today when not said.")
@@ -57,7 +57,10 @@ def usual_here() -> dict[str, str]:
     """Give the units and the currency that most projects here are written in, for a book that begins."""
     said: dict[str, list[str]] = {"units": [], "currency": []}
     for path in sorted(SESSIONS.glob(f"*/{PROJECT_FILE}")):
-        text = path.read_text(encoding="utf-8", errors="replace")
+        try:
+            text = read_text(path)
+        except (NeedsMending, WrongUse):  # said where it is planned from
+            continue
         for name, found in said.items():
             found.extend(re.findall(rf"(?m)^{name}: *(inch|metric|[A-Z]{{3}}\b)", text)[:1])
     return {name: max(values, key=values.count) for name, values in said.items() if values}
