@@ -239,7 +239,7 @@ def test_a_throws_snips_are_freed_after_its_edge_line():
     for back, line in (("none", "edge line"), ("patchwork", "outer seam")):
         plan = throw(*["denim"] * 4) if back == "none" else make_plan(read(cushion()), shipped())
         page = render_checklist(report(plan, rows=checklist_times(plan, NONE, "10:00"), texts=True), "html")
-        assert f"whole; freed after the {line} (dotted)" in page
+        assert f"whole, freed after the {line}<" in page
 
 
 def test_cloth_that_slips_is_not_held_by_nothing():
