@@ -25,6 +25,7 @@ class Term:
             command or sys.executable, args, dimensions=(rows, cols), env=environ, echo=True, timeout=5, cwd=str(ROOT)
         )
         self.child.delaybeforesend = None
+        self.child.ptyproc.delayafterclose = self.child.ptyproc.delayafterterminate = 0.01
 
     def pump(self, seconds=0.03):
         """Take in what the program has drawn; False when it has gone."""
@@ -42,7 +43,7 @@ class Term:
                 self.child.send(f"\x1b[{self.screen.cursor.y + 1};{self.screen.cursor.x + 1}R")
         return True
 
-    def wait(self, text, seconds=8):
+    def wait(self, text, seconds=20):
         """Until a text is on the screen."""
         end = time.monotonic() + seconds
         while time.monotonic() < end:
@@ -65,7 +66,7 @@ class Term:
     def text(self):
         return "\n".join(self.screen.display)
 
-    def exit_code(self, seconds=8):
+    def exit_code(self, seconds=20):
         """The exit status, once it has gone; a signal's number negative."""
         end = time.monotonic() + seconds
         while time.monotonic() < end and self.child.isalive():
