@@ -85,7 +85,8 @@ def test_terminal_and_quotation_say_it_too(guide):
         said = guide("price", "sessions/window-seat-cushion", "--quote", page)
         assert said.code == 0
         assert SELLING in said.err
-        assert "sell" not in Path(page).read_text(encoding="utf-8").lower()  # the buyer's, not the maker's
+        words = re.sub(r"base64,[\w+/=]+", "", Path(page).read_text(encoding="utf-8"))  # a typeface has no words
+        assert "sell" not in words.lower()  # the buyer's, not the maker's
 
 
 @pytest.mark.parametrize("fmt", ["html", "md"])
