@@ -13,6 +13,7 @@ ORDER = (
     "project",
     "machine",
     "record",
+    "paper",
     "book",
     "class",
     "computers",

@@ -5,8 +5,10 @@ from collections.abc import Iterable
 from html import unescape
 
 # em of a bold letter, at least that of the typeface: `tests/show/test_pages_labels.py` holds a browser against it.
-_NARROW, _WIDE, _OTHER = 0.4, 1.05, 0.7
+_NARROW, _WIDE, _OTHER, _SIGN = 0.4, 1.05, 0.7, 1.45
 _CAPITAL = 0.82
+NARROW = " .,:;'!|/()ijlt"
+WIDE, USUAL = "mwMW@%æœÆŒŵŴ©½¼¾…—¤ďĲŉ", "≈≠≤≥−–‘’‚“”„"
 _PLAIN = 0.97  # of a bold letter
 LEAST = 3.7  # paper mm of the smallest letters in a drawing: 10.5 pt, and 16 pt in large print
 _LABEL = re.compile(r'<text x="([^"]+)" y="([^"]+)" font-size="([^"]+)" text-anchor="(\w+)"([^>]*)>([^<]*)</text>')
@@ -14,12 +16,18 @@ _LABEL = re.compile(r'<text x="([^"]+)" y="([^"]+)" font-size="([^"]+)" text-anc
 
 def wide(text: str, size: float, *, bold: bool = False) -> float:
     """A text's width at most, in the measure of `size`, its height."""
-    letters = sum(
-        _NARROW if one in " .,:;'!|/()ijlt" else _WIDE if one in "mwMW@%æœÆŒŵŴ©½¼¾…—" or ord(one) > 0x2FF else
-        _CAPITAL if one.isupper() else _OTHER
-        for one in text
-    )  # fmt: skip
-    return size * letters * (1 if bold else _PLAIN)
+    return size * sum(map(_em, text)) * (1 if bold else _PLAIN)
+
+
+def _em(one: str) -> float:
+    """A bold letter's width at most."""
+    if one in NARROW:
+        return _NARROW
+    if one in WIDE:
+        return _WIDE
+    if ord(one) > 0x2FF and one not in USUAL:
+        return _SIGN
+    return _CAPITAL if one.isupper() else _OTHER
 
 
 def fit(text: str, size: float, room: float) -> str:
