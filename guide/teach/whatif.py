@@ -75,9 +75,9 @@ def would_bring(planner: Planner, plan: ClassPlan, case: Case, enveloped: Plans 
     out = []
     for name, other in changes(case, enveloped).items():
         if other.course.stations != case.course.stations:
-            found = planner.planned(other.course.stations).plan  # which begins from the plan there is
+            found = planner.tried(other.course.stations, [planner.schedule(case.course.stations)]).plan
         else:
-            found = Planner(other.course, work(other.course, other.plans), planner.tries).planned().plan
+            found = Planner(other.course, work(other.course, other.plans), planner.tries).tried().plan
         sooner = found.ends_s - plan.ends_s
         if name == "envelope":  # other work; all else is less work or more room, and who gets more need not use it
             out.append(Brings(name, sooner, ready(found)))
@@ -99,7 +99,7 @@ def together(
             continue
         case = changed
         enveloped = None if name == "envelope" else enveloped
-        found = Planner(case.course, work(case.course, case.plans), planner.tries).planned().plan
+        found = Planner(case.course, work(case.course, case.plans), planner.tries).tried().plan
         out.append(Brings(name, found.ends_s - found.closing_s, ready(found)))
     return out
 
