@@ -15,7 +15,7 @@ from guide.teach.ops import Op
 from guide.teach.placing import Room, by_turns
 from guide.teach.plan import Planned
 
-DRAWS = 150
+DRAWS = 100
 SEAT_VAR = prior.TEMPO_VAR + prior.DAY_VAR  # of the logarithm, of one beginner against the usual one
 
 

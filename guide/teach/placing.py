@@ -222,19 +222,25 @@ def by_turns(
     lean = [noise[i] - ahead * (op.tail + op.work_s) for i, op in enumerate(room.ops)]
     at = [0.0] * room.seats
     ready = {i: placing.earliest(i) for i, count in enumerate(missing) if not count}
+    kept = room.kept
     while ready:
         first, least = -1, FOREVER
+        frees = {
+            name: min([busy[-1][1] if busy else 0.0 for busy in units]) for name, units in placing.stations.items()
+        }
         for i, early in ready.items():
             op = room.ops[i]
-            start = max(early, at[op.seat])
+            seat = op.seat
+            start = max(early, at[seat])
             if op.station:
-                if op.station == room.kept:
-                    free, who, _ = placing.free[machines[op.seat]]
-                    start = max(start, free) + (change if who not in {-1, op.seat} else 0.0)
-                else:
-                    start = max(start, min(busy[-1][1] if busy else 0.0 for busy in placing.stations[op.station]))
-            if start + lean[i] < least:
-                first, least = i, start + lean[i]
+                if op.station == kept:
+                    free, who, _ = placing.free[machines[seat]]
+                    start = max(start, free) + (change if who not in {-1, seat} else 0.0)
+                elif frees[op.station] > start:
+                    start = frees[op.station]
+            start += lean[i]
+            if start < least:
+                first, least = i, start
         del ready[first]
         placing.place(first)
         seat = room.ops[first].seat

@@ -19,7 +19,7 @@ TURNS = 3  # turns of `tabu` for each plan that is placed: they are as much quic
 Cost = tuple[float, float, float]
 
 
-RULES = tuple((ahead, change) for ahead in (0.02, 0.1, 0.3, 0.6) for change in (0.0, 180.0, 540.0))
+RULES = tuple((ahead, change) for ahead in (0.02, 0.1, 0.3, 0.6) for change in (0.0, 180.0))
 
 
 def first_plans(room: Room) -> list[Schedule]:
@@ -33,7 +33,7 @@ def first_plans(room: Room) -> list[Schedule]:
     if room.demos:
         best = min(plans, key=lambda plan: plan.cost)
         late = _late(room, best)
-        plans += [by_turns(room, machines, late, ahead=a, change=c, noise=still) for a, c in RULES[3:9]]
+        plans += [by_turns(room, machines, late, ahead=a, change=c, noise=still) for a, c in RULES[2:6]]
     return plans
 
 
