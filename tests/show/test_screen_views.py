@@ -351,3 +351,23 @@ def test_one_choice_is_asked_for_by_its_number():
     ask = replace(moment.desk.ask, choices=("the last took another time",))
     last = flat(page(replace(moment, desk=replace(moment.desk, ask=ask)), 80, 24).lines[-1])
     assert last.strip().startswith("1 choose")
+
+
+def test_letters_of_a_large_throw_are_drawn_in_runs_and_likes_stand_apart():
+    """A row of one kind is one fragment, so that a key's repaint costs little; of likes each letter alone is reversed."""
+    row = ("A", "B", "C") * 8
+    panel = Panel(
+        (row, row[1:] + row[:1], row[2:] + row[:2]), made=frozenset((y, x) for y in range(3) for x in range(24))
+    )
+    assert [len(line) for line in draw(panel, 60, 4, STITCHED)] == [3, 3, 3]
+    assert flat(draw(panel, 60, 4, STITCHED)[0]).strip() == " ".join(row)
+    met = Panel((("A", "A", "B") * 8, ("C", "B", "C") * 8))
+    drawn = draw(met, 60, 3, STITCHED)
+    assert {text for line in drawn for style, text in line if style == "class:asked"} == {"A", "C"}
+    assert flat(drawn[0]).strip() == " ".join(("A", "A", "B") * 8)
+
+
+def test_likes_are_neighbours_in_rows_and_columns_to_the_last():
+    """[identity] two A in the last columns of the first row, two C in the last rows of the first column."""
+    panel = Panel((("B", "A", "A"), ("C", "B", "C"), ("C", "A", "B")))
+    assert panel.alike == (((0, 1), (0, 2)), ((1, 0), (2, 0)))
