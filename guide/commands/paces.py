@@ -133,7 +133,13 @@ def _table(paces: Paces, rest: float | None) -> Table:
     room = max(len(exact_text(pace.high_s)) for pace in paces.steps.values())
 
     def effort(pace: Pace) -> str:
-        return f"{_effort(pace.per_effort_s)} a {pace.noun}" if pace.per_effort_s and pace.noun else ""
+        """Handling and what each metre or snip takes, where the starter pace has both parts."""
+        if not pace.noun or not pace.per_effort_s:
+            return ""
+        if pace.handling_s is None or pace.rate_s is None:
+            return f"{_effort(pace.per_effort_s)} a {pace.noun}"
+        handling = f"{_effort(pace.handling_s)} + " if pace.handling_s > 0.05 else ""
+        return f"{handling}{_effort(pace.rate_s)} a {pace.noun}"
 
     columns = [
         Column[Pace]("step", _name),

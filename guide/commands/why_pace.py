@@ -56,6 +56,8 @@ def pace_lines(found: Evidence, maker: str) -> list[str]:
         )
     else:
         out.append(f"  your own times only, {exact_text(pace.own_s)}: no plan says a starter pace for it")
+    if pace.handling_s is not None and pace.rate_s is not None and pace.noun:
+        out.append(f"  {pace.handling_s:.0f} s handling a piece + {exact_text(pace.rate_s)} a {pace.noun}")
     out += ["", *lines(_table(found), heads=True), ""]
     out += [f"  {told}" for told in _says(found)]
     return [*out, *(f"▲ {flag.says}" for flag in found.out)]

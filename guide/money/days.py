@@ -12,7 +12,7 @@ import msgspec
 
 from guide.money import prior
 from guide.money.model import Curve, Seen
-from guide.money.stats import fit_curve
+from guide.money.stats import fit_curve, mean_sd
 
 ROUNDS = 3
 TEMPO_ROUNDS = 20
@@ -28,6 +28,7 @@ class Obs(msgspec.Struct, frozen=True, gc=False):
     own: float  # `prior.own_var` of so many pieces
     weight: float  # in single pieces
     worth_s: float  # the pieces at the starter pace; 0: there is none
+    share: float | None = None  # of the starter pace, what grows with the effort; None: its texts do not say
 
 
 class DayFit(msgspec.Struct, frozen=True):
@@ -43,19 +44,21 @@ class DayFit(msgspec.Struct, frozen=True):
     tempo_var: float  # of all paces together: the run of the days worked cannot be told from the maker's tempo
     lean_var: float  # of `tempo` beyond that: for what leans on the starter paces
     curve: Curve | None
+    tilts: dict[str, "Tilt"] = {}  # of the steps that have an effort
 
 
 def observe(rows: Sequence[Seen], units: Mapping[str, float]) -> list[Obs]:
     """One step's rows as observations, the rows of an `each` on one day taken together."""
     sums: dict[tuple[int, str], list[float]] = {}
     for row in rows:
-        total = sums.setdefault((row.day, row.session), [0.0, 0.0, 0.0])
+        total = sums.setdefault((row.day, row.session), [0.0, 0.0, 0.0, 0.0])
         starter = row.starter_s or 1.0
         for lap in row.laps:
             if not lap.first:
                 total[0] += lap.seconds
                 total[1] += lap.pieces * starter
                 total[2] += lap.pieces
+                total[3] += lap.pieces * starter * (math.nan if row.share is None else row.share)
     return [
         Obs(
             day,
@@ -65,23 +68,97 @@ def observe(rows: Sequence[Seen], units: Mapping[str, float]) -> list[Obs]:
             prior.own_var(pieces),
             prior.weight(pieces),
             starter if all(row.starter_s for row in rows) else 0.0,
+            None if math.isnan(by_effort) else by_effort / starter,
         )
-        for (day, session), (seconds, starter, pieces) in sorted(sums.items())
+        for (day, session), (seconds, starter, pieces, by_effort) in sorted(sums.items())
         if seconds > 0
     ]
 
 
 def fit_days(observed: Mapping[str, Sequence[Obs]], next_unit: float) -> DayFit:
-    """Fit steps and days; with a sure learning curve, fit again without it."""
+    """Fit steps and days; with a sure learning curve, or a change of tempo, fit again without it."""
     fit = _fit(observed, None)
     unit_of = {obs.day: obs.unit for mine in observed.values() for obs in mine}
     sums = _residuals(observed, fit.means, fit.spread)
     raw = {day: residual / weight for day, (residual, weight) in sorted(sums.items())}
     curve = fit_curve([unit_of[day] for day in raw], [math.exp(value) for value in raw.values()])
-    if curve is None or not curve.sure:
+    if curve is not None and curve.sure and _at_once(curve, [unit_of[day] for day in raw], list(raw.values())):
+        curve = msgspec.structs.replace(curve, sure=False, says=AT_ONCE)
+    if curve is not None and curve.sure:
+        observed = {base: [_flattened(obs, curve.b, next_unit) for obs in mine] for base, mine in observed.items()}
+        fit = _fit(observed, curve)
+        sums = _residuals(observed, fit.means, fit.spread)
+    levels, var = changed({day: (total / weight, 1 / weight) for day, (total, weight) in sums.items()})
+    if not any(levels.values()):
         return msgspec.structs.replace(fit, curve=curve)
-    flat = {base: [_flattened(obs, curve.b, next_unit) for obs in mine] for base, mine in observed.items()}
-    return _fit(flat, curve)
+    now = {
+        base: [msgspec.structs.replace(obs, y=obs.y + levels[obs.day]) for obs in mine]
+        for base, mine in observed.items()
+    }
+    fit = _fit(now, curve)
+    return msgspec.structs.replace(fit, curve=curve, tempo_var=fit.tempo_var + var)
+
+
+AT_ONCE = "times fell at once rather than by makes: a change, no learning curve"
+
+
+def _at_once(curve: Curve, units: Sequence[float], runs: Sequence[float]) -> bool:
+    """Whether one change of level fits the days' runs better than a learning curve, the day of the change paid for.
+
+    Both have two parameters; the day of the change is paid for by 3 ln n. (Zhang and Siegmund, Biometrics 63, 2007)
+    """
+    by_makes = math.fsum((run - math.log(curve.a * unit**curve.b)) ** 2 for unit, run in zip(units, runs, strict=True))
+    by_change = min(
+        math.fsum(mean_sd(part)[1] ** 2 * (len(part) - 1) for part in (runs[:at], runs[at:]))
+        for at in range(2, len(runs) - 1)
+    )
+    n = len(runs)
+    return n * math.log(max(by_makes, 1e-12) / max(by_change, 1e-12)) > 3 * math.log(n)
+
+
+def changed(runs: Mapping[int, tuple[float, float]]) -> tuple[dict[int, float], float]:
+    """What to add to each earlier day's logarithms to bring it to today's level, and the variance of that.
+
+    `runs`: each day's mean distance from the steps' usual, and the variance that its pieces leave it. A change so many
+    days ago is weighed against none by Bayes' factor for a normal mean with a normal prior; each possible change counts
+    by its probability. (Chernoff and Zacks, Ann. Math. Statist. 35, 1964: a mean that is subjected to changes in time.)
+    """
+    order = sorted(runs)
+    levels = dict.fromkeys(order, 0.0)
+    odds: list[tuple[int, float, float, float]] = []  # days back, odds, size, its variance
+    for back in range(1, min(prior.CHANGE_BACK, len(order) - 2) + 1):
+        parts = [[runs[day] for day in days] for days in (order[:-back], order[-back:])]
+        scatter = [_scatter(part) for part in parts]
+        freedom = prior.DAY_FREEDOM + len(order) - 2
+        day_var = max((prior.DAY_FREEDOM * prior.DAY_VAR + math.fsum(scatter)) / freedom, prior.DAY_VAR / 10)
+        (before, before_var), (after, after_var) = (_level(part, day_var) for part in parts)
+        var, size = before_var + after_var, after - before
+        gain = prior.CHANGE_VAR / (prior.CHANGE_VAR + var)
+        log_factor = (size**2 / var * gain - math.log1p(prior.CHANGE_VAR / var)) / 2
+        odds.append((back, prior.CHANGE * math.exp(min(log_factor, 50.0)), size * gain, var * gain))
+    whole = 1 + math.fsum(one for _, one, _, _ in odds)
+    middle = square = 0.0
+    for back, one, size, var in odds:
+        chance = one / whole
+        middle += chance * size
+        square += chance * (size**2 + var)
+        for day in order[:-back]:
+            levels[day] += chance * size
+    return levels, max(square - middle**2, 0.0) if middle else 0.0
+
+
+def _level(part: Sequence[tuple[float, float]], day_var: float) -> tuple[float, float]:
+    """The mean run of some days, each by its precision, and its variance."""
+    weights = [1 / (day_var + var) for _, var in part]
+    whole = math.fsum(weights)
+    return math.fsum(w * run for w, (run, _) in zip(weights, part, strict=True)) / whole, 1 / whole
+
+
+def _scatter(part: Sequence[tuple[float, float]]) -> float:
+    """Squares of some days' runs about their mean, less what their pieces alone would leave."""
+    mean = math.fsum(run for run, _ in part) / len(part)
+    left = math.fsum((run - mean) ** 2 for run, _ in part)
+    return max(left - math.fsum(var for _, var in part) * (len(part) - 1) / len(part), 0.0)
 
 
 def _flattened(obs: Obs, b: float, next_unit: float) -> Obs:
@@ -101,7 +178,33 @@ def _fit(observed: Mapping[str, Sequence[Obs]], curve: Curve | None) -> DayFit:
     tempo_var = 1 / (1 / prior.TEMPO_VAR + 1 / days_var)
     tempo, var = _tempo(observed, means, days_var)
     freedom = prior.DAY_FREEDOM + len(days) - 1
-    return DayFit(means, days, day_var, freedom, spreads, spread, tempo, tempo_var, max(var - tempo_var, 0.0), curve)
+    lean_var = max(var - tempo_var, 0.0)
+    tilts = {base: tilt for base, mine in observed.items() if (tilt := tilt_of(mine, means[base], days))}
+    return DayFit(means, days, day_var, freedom, spreads, spread, tempo, tempo_var, lean_var, curve, tilts)
+
+
+class Tilt(msgspec.Struct, frozen=True):
+    """How far a step's time leans on its effort, beside the starter's, about the share of the sizes worked so far."""
+
+    share: float
+    slope: float
+    var: float
+
+
+def tilt_of(mine: Sequence[Obs], mean: float, days: Mapping[int, float]) -> Tilt | None:
+    """How a step's time leans on its effort; None where its texts do not say what of the starter pace goes with it.
+
+    A slope through the pieces' logarithms by the share of the effort in the starter pace, drawn towards none: of one
+    size alone nothing is learnt, and the variance stays the prior's.
+    """
+    sized = [(obs.weight, obs.share, obs.y - mean - days[obs.day]) for obs in mine if obs.share is not None]
+    if not sized:
+        return None
+    share = math.fsum(weight * own for weight, own, _ in sized) / math.fsum(weight for weight, _, _ in sized)
+    told = math.fsum(weight * (own - share) ** 2 for weight, own, _ in sized) / prior.ONE_PIECE_VAR
+    top = math.fsum(weight * (own - share) * off for weight, own, off in sized) / prior.ONE_PIECE_VAR
+    precision = 1 / prior.TILT_VAR + told
+    return Tilt(share, top / precision, 1 / precision)
 
 
 def _mean(mine: Sequence[Obs], days: Mapping[int, float]) -> float:

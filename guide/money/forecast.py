@@ -17,7 +17,7 @@ from guide.money.glean import base_key, counted_labour_s, glean, unfinished_s
 from guide.money.hours import walk
 from guide.money.left_out import set_pressed_aside
 from guide.money.model import LEVEL, Forecast, Paces, Rests, Span, StepActual, StepForecast
-from guide.money.paces import factor_of, half_width, learnt, pace_of
+from guide.money.paces import factor_of, half_width, learnt, pace_of, size_var
 from guide.money.stats import mean_of_next, quantile
 from guide.plan.hands import REST_S, plan_rests
 from guide.plan.model import Plan, Step
@@ -123,7 +123,7 @@ def _task(step: Step, paces: Paces, record: Record | None, factors: Mapping[str,
         pace_s=pace_s,
         usual_s=piece_s * left - min(unfinished_s(step, record), piece_s if left else 0.0),
         wait_s=waits_left(step, record),
-        mean_var=mine.mean_var if mine else prior.ONE_PIECE_VAR,
+        mean_var=mine.mean_var + size_var(mine, step) if mine else prior.ONE_PIECE_VAR,
         own_var=spread * prior.own_var(max(left, 1)),
         freedom=freedom,
         lean=mine.starter_share if mine else 1.0,

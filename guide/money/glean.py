@@ -67,6 +67,7 @@ def glean(record: Record, steps: Iterable[Step] = (), *, make: int = 1, practice
                 noun=step.effort_noun if step else "",
                 title=_title(step),
                 make=make,
+                share=step.effort_s / step.pace_s if step and step.effort_s and step.pace_s > 0 else None,
             )
 
     def known(key: str) -> Step | None:
@@ -100,7 +101,14 @@ def _at_once(record: Record) -> dict[tuple[str, ...], list[Lap]]:
 def _as_one(group: Sequence[Step]) -> Step:
     """Several steps that one press counted, as one step: their paces added up."""
     title = f"{_title(group[0])} and {len(group) - 1} more, one press"
-    return replace(group[0], pace_s=math.fsum(step.pace_s for step in group), effort=None, effort_noun="", title=title)
+    return replace(
+        group[0],
+        pace_s=math.fsum(step.pace_s for step in group),
+        effort=None,
+        effort_noun="",
+        effort_s=0.0,
+        title=title,
+    )
 
 
 def _title(step: Step | None) -> str:

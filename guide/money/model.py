@@ -39,6 +39,7 @@ class Seen(msgspec.Struct, frozen=True, gc=False):
     noun: str = ""
     title: str = ""
     make: int = 1  # articles the session made
+    share: float | None = None  # of starter_s, what grows with a piece's effort there; None: its texts do not say
 
 
 class Flag(msgspec.Struct, frozen=True):
@@ -85,6 +86,11 @@ class Pace(msgspec.Struct, frozen=True):
     spread: float  # own day-to-day variance over what is usual for as many pieces
     freedom: float  # degrees of freedom behind it
     own_s: float = 0.0  # per piece by the own times alone, good and bad days evened out
+    share: float | None = None  # of the starter pace, what grows with a piece's effort, at the sizes worked so far
+    tilt: float = 0.0  # ln of how much slower the maker is at that part than at handling, beside the starter
+    tilt_var: float = 0.0
+    handling_s: float | None = None  # of usual_s; None where the effort takes no part of it
+    rate_s: float | None = None  # for each metre or other unit of effort, beside the handling
     time_more: int | None = None  # laps still to time until it is good to 10 %; None: too few to say
 
 

@@ -13,7 +13,7 @@ from itertools import chain, groupby
 import msgspec
 
 from guide.money import prior
-from guide.money.days import DayFit, Obs, fit_days, observe
+from guide.money.days import DayFit, Obs, Tilt, fit_days, observe
 from guide.money.glean import GROUP, base_key
 from guide.money.left_out import flags_of, left_out, set_aside, set_pressed_aside
 from guide.money.model import LEVEL, Flag, Pace, Paces, Rests, Seen
@@ -142,10 +142,14 @@ def _pace(rows: Sequence[Seen], obs: Sequence[Obs], fit: DayFit) -> Pace:
         share = prior.STARTER_PIECES / (prior.STARTER_PIECES + math.fsum(one.weight for one in obs))
         told += 1 / prior.ONE_PIECE_VAR
     log_ratio = share * fit.tempo + (1 - share) * mean
-    usual_s = math.exp(log_ratio) * (last.starter_s or 1.0)
+    tilt = fit.tilts.get(base)
+    further = last.share - tilt.share if tilt and last.share is not None else 0.0
+    usual_s = math.exp(log_ratio + (tilt.slope * further if tilt else 0.0)) * (last.starter_s or 1.0)
+    handling_s, rate_s = _parts(last, log_ratio, tilt)
     own, shared = spread * obs[-1].own, fit.day_var
     freedom = prior.SPREAD_FREEDOM + len(obs) - 1
-    half = half_width(1 / told + fit.tempo_var + share**2 * fit.lean_var, own, freedom, shared, fit.day_freedom)
+    told_var = 1 / told + (tilt.var * further**2 if tilt else 0.0)
+    half = half_width(told_var + fit.tempo_var + share**2 * fit.lean_var, own, freedom, shared, fit.day_freedom)
     return Pace(
         step=base,
         title=last.title,
@@ -164,9 +168,25 @@ def _pace(rows: Sequence[Seen], obs: Sequence[Obs], fit: DayFit) -> Pace:
         mean_var=1 / told,
         spread=spread,
         freedom=freedom,
+        share=tilt.share if tilt else None,
+        tilt=tilt.slope if tilt else 0.0,
+        tilt_var=tilt.var if tilt else 0.0,
+        handling_s=handling_s,
+        rate_s=rate_s,
         own_s=math.exp(mean) * (last.starter_s or 1.0),
         time_more=_time_more(rows),
     )
+
+
+def _parts(last: Seen, log_ratio: float, tilt: Tilt | None) -> tuple[float | None, float | None]:
+    """A pace's two parts at the size it was last worked at: handling a piece, and what each unit of effort takes, s."""
+    if tilt is None or not last.starter_s or not last.effort or not last.share:
+        return None, None
+    handling = last.starter_s * (1 - last.share) * math.exp(log_ratio - tilt.slope * tilt.share)
+    by_effort = last.starter_s * last.share * math.exp(log_ratio + tilt.slope * (1 - tilt.share))
+    usual = last.starter_s * math.exp(log_ratio + tilt.slope * (last.share - tilt.share))
+    scale = usual / (handling + by_effort)
+    return handling * scale, by_effort * scale / last.effort
 
 
 def _time_more(rows: Sequence[Seen]) -> int | None:
@@ -203,9 +223,20 @@ def pace_of(paces: Paces, step: Step) -> tuple[float, Rests]:
         return step.pace_s * math.exp(paces.tempo), "starter pace"
     if not mine.starter_s:
         return mine.usual_s, "own times"
-    if mine.starter_share > 0.1:
-        return step.pace_s * math.exp(mine.log_ratio), "own times and starter pace"
-    return step.pace_s * math.exp(mine.log_ratio), "own times"
+    pace_s = step.pace_s * math.exp(mine.log_ratio + mine.tilt * _further(mine, step))
+    return pace_s, "own times and starter pace" if mine.starter_share > 0.1 else "own times"
+
+
+def _further(mine: Pace, step: Step) -> float:
+    """How much more of a step is effort than of what was worked so far, as a share of the starter pace."""
+    if mine.share is None or not step.effort_s or step.pace_s <= 0:
+        return 0.0
+    return step.effort_s / step.pace_s - mine.share
+
+
+def size_var(mine: Pace, step: Step) -> float:
+    """What another size adds to the variance of a step's logarithm: how its time splits is known from its own sizes."""
+    return mine.tilt_var * _further(mine, step) ** 2
 
 
 def factor_of(factors: Mapping[str, float], step: Step) -> float:
@@ -220,20 +251,35 @@ def besides_of(groups: Iterable[Sequence[Seen]]) -> tuple[float, float]:
     piece's scatter is already in its step's.
     """
     sums: dict[str, list[float]] = {}  # by session: labour, the same without trouble, all pieces at their pace
+    troubles = 0
     for rows in groups:
         for row in rows:
             all_s, paced_s = _timed_and_paced(row)
             total = sums.setdefault(row.session, [0.0, 0.0, 0.0])
+            troubles += row.counted_s - all_s > 0.5
             for place, seconds in enumerate((row.counted_s, all_s, paced_s)):
                 total[place] += seconds
     sums = {session: total for session, total in sums.items() if min(total) > 0}
     if not sums:
         return 1.0, prior.BESIDES_VAR
-    share, _ = mean_sd([math.log(labour / paced) for labour, _, paced in sums.values()])
+    firsts, _ = mean_sd([math.log(timed / paced) for _, timed, paced in sums.values()])
     _, sd = mean_sd([math.log(labour / timed) for labour, timed, _ in sums.values()])
     n = len(sums)
     var = (prior.DAY_FREEDOM * prior.BESIDES_VAR + (n - 1) * sd**2) / (prior.DAY_FREEDOM + n - 1)
-    return max(math.exp(share), 1.0), var * (1 + 1 / n)
+    labour_s, timed_s = (math.fsum(total[place] for total in sums.values()) for place in (0, 1))
+    more = 1 + trouble_share(troubles, labour_s - timed_s, timed_s)
+    return max(math.exp(firsts), 1.0) * more, var * (1 + 1 / n)
+
+
+def trouble_share(troubles: int, trouble_s: float, timed_s: float) -> float:
+    """What trouble adds to the hours: how often it comes an hour, times how long it is, both drawn to what is usual.
+
+    Events an hour: a Poisson rate with a gamma prior; their length: a mean drawn to the prior as if that had been seen
+    `TROUBLE_SEEN` times. (Gelman et al., Bayesian Data Analysis, 3rd ed. 2013, 2.6)
+    """
+    an_hour = (prior.TROUBLES + troubles) / (prior.TROUBLE_HOURS + timed_s / 3600)
+    long_s = (prior.TROUBLE_SEEN * prior.TROUBLE_S + trouble_s) / (prior.TROUBLE_SEEN + troubles)
+    return an_hour * long_s / 3600
 
 
 def _timed_and_paced(row: Seen) -> tuple[float, float]:

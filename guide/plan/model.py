@@ -224,6 +224,7 @@ class Step(msgspec.Struct, frozen=True):
     row: dict[str, Any] | None = None  # the table row of an `each`
     safety: bool = False  # it protects somebody: never put off, never skipped without a reason
     count_in: str = ""  # what went out and must be back: both numbers are typed
+    effort_s: float = 0.0  # of pace_s, what grows with a piece's effort; the rest is handling
     needs: tuple[str, ...] = ()  # keys of the steps that must be done first
     of_makes: bool = True  # its pieces are shared out over the makes; False: they are of all of them
 

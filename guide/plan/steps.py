@@ -3,6 +3,7 @@
 A step that cuts says which cloths its strips come from; a block that is made once more goes through steps of its own.
 """
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import groupby
 from typing import Any, NamedTuple
@@ -160,7 +161,9 @@ def _one(
         return []
     effort, noun = _effort(spec, language, at)
     factor = number(spec.pace_factor.text, at, spec.pace_factor.place) if spec.pace_factor else None
-    total = pace_seconds(spec.pace, pieces, effort) * (1.0 if factor is None else factor)
+    total, by_effort = _pace_s(spec, pieces, effort, at)
+    times = 1.0 if factor is None else factor
+    total, by_effort = total * times, by_effort * times
     _reasonable(spec, pieces, total)
     words = str(at["words"])
     label, key = _label(spec, row, words)
@@ -177,6 +180,7 @@ def _one(
             count="none" if pieces == 1 else spec.count,
             station=spec.station,
             pace_s=total / pieces,
+            effort_s=by_effort / pieces,
             beginner_factor=spec.beginner_factor,
             effort=effort,
             effort_noun=said(noun, words),
@@ -231,6 +235,23 @@ def _effort(spec: StepSpec, language: Language, at: Mapping[str, Value]) -> tupl
     nouns = [term.noun for term in spec.pace if term.per in {"m", "effort"}]
     counted = any(term.per == "effort" for term in spec.pace) or (not nouns and _is_count(spec, language))
     return (effort, nouns[0] if nouns else "") if counted else (effort / 1000.0, "m")
+
+
+def _pace_s(spec: StepSpec, pieces: int, effort: float | None, at: Mapping[str, Value]) -> tuple[float, float]:
+    """Give a whole step's starter pace, and what of it grows with the effort, s.
+
+    With `handling` the rest of a piece's pace is for its `usual` effort, and in proportion for another.
+    """
+    total = pace_seconds(spec.pace, pieces, effort)
+    by_effort = math.fsum(one.seconds * pieces * (effort or 0.0) for one in spec.pace if one.per in {"m", "effort"})
+    if spec.handling is None or spec.usual is None or spec.effort is None:
+        return total, by_effort
+    much, usual = number(spec.effort.text, at, spec.effort.place), number(spec.usual.text, at, spec.usual.place)
+    if not much or not usual:
+        return total, by_effort
+    times = 1.0 if math.isclose(much, usual, rel_tol=1e-9) else much / usual
+    rest = pieces * (math.fsum(one.seconds for one in spec.pace if one.per == "piece") - spec.handling)
+    return total + rest * (times - 1), by_effort + rest * times
 
 
 def _is_count(spec: StepSpec, language: Language) -> bool:

@@ -71,6 +71,7 @@ def check_stages(stages: Sequence[Stage], broken: frozenset[str] = frozenset(), 
         _labels(stage, language)  # in the order of the work, so that a table's rows are
     for stage in stages:
         _other_formulas(stage, language)
+        _usual_efforts(stage, language)
         _steps(stage, language)
     _placed(language)
     _needed(language)
@@ -162,7 +163,8 @@ def _sums(language: Language) -> None:
 
 
 _WANTED: dict[str, set[Dim]] = {
-    "when": {"flag"}, "repeat": {"count"}, "effort": {"length", "count"}, "pace_factor": {"count"},
+    "when": {"flag"}, "repeat": {"count"}, "effort": {"length", "count"},
+    "usual": {"length", "count"}, "pace_factor": {"count"},
     "width": {"length"},
     "height": {"length"}, "count": {"count"}, "within": {"length"},
 }  # fmt: skip
@@ -187,6 +189,25 @@ def _other_formulas(stage: Stage, language: Language) -> None:
                 language.at(stage, path, formula, said)
         except FormulaError as error:
             language.at(stage, path, formula, error)
+
+
+def _usual_efforts(stage: Stage, language: Language) -> None:
+    """A step's usual effort is measured in what its effort is: their ratio is a number."""
+    for i, step in enumerate(stage.steps):
+        if step.usual is None or step.effort is None:
+            continue
+        dims_of, both = ChainMap(TABLES.get(step.each or "", {}), language.dims), (step.effort, step.usual)
+        compiled = [compile_formula(one.text) for one in both]
+        if language.told or any(one.names & language.broken for one in compiled):
+            continue
+        try:
+            dims = [dim_of(one.tree, dims_of, language.choices, language.judge) for one in compiled]
+        except FormulaError:
+            continue  # noted with the formula it is in
+        if None not in dims and dims[0] != dims[1]:
+            effort, usual = (_WORDS.get(str(dim), f"a {dim}") for dim in dims)
+            said = FormulaError(f"this is {usual}, and the effort is {effort}; write both in one kind")
+            language.at(stage, f"steps[{i}].usual", step.usual, said)
 
 
 def _labels(stage: Stage, language: Language) -> None:

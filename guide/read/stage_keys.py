@@ -81,6 +81,12 @@ STEP = Key(
         "together": _text("steps of one group may be worked piece by piece", longest=30),
         "station": Key("choice", "where it is done", choices=STATIONS, default="table"),
         "pace": _text("starter pace: 60 s per piece, 5 min per m, 3 min", longest=80),
+        "handling": Key(
+            "duration",
+            "how much of a piece's pace does not grow with its effort: fetching, placing, cutting off",
+            at_least=0.0,
+        ),
+        "usual": Key("formula", "the effort that the pace is for; beyond it the rest grows with the effort"),
         "pace_factor": Key("formula", "how many times longer than that it takes here: a large piece, many layers"),
         "beginner_factor": Key("number", "how many times longer a beginner takes", at_least=1.0, at_most=20.0),
         "effort": Key("formula", "what one piece may also be measured by: a length or a count"),

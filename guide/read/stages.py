@@ -216,6 +216,7 @@ def _steps(taken: list[dict[str, Any]], loaded: Loaded, *, protects: bool) -> tu
                 del extra["pace"]
             else:
                 _paced(extra, path, loaded)
+        _handled(extra, path, loaded)
         for key in ("tools", "shows"):
             if key in extra:
                 extra[key] = tuple(extra[key].items()) if key == "shows" else tuple(extra[key])
@@ -224,6 +225,19 @@ def _steps(taken: list[dict[str, Any]], loaded: Loaded, *, protects: bool) -> tu
         _near_hot_and_sharp(data, path, loaded)
         out.append(StepSpec(**extra, place=loaded.place(path)))
     return tuple(out)
+
+
+def _handled(data: dict[str, Any], path: tuple[str, int], loaded: Loaded) -> None:
+    """Handling is a part of a piece's pace, and needs the effort that the rest of it goes with, and the usual one."""
+    named = [key for key in ("handling", "usual") if key in data]
+    piece_s = sum(term.seconds for term in data.get("pace", ()) if term.per == "piece")
+    if not named:
+        return
+    if len(named) < 2 or "effort" not in data:
+        said = "handling, usual and effort belong together: so much of a piece's pace, at that effort, is no part of it"
+        loaded.problem((*path, named[0]), said)
+    elif data["handling"] >= piece_s:
+        loaded.problem((*path, "handling"), "handling is a part of the pace per piece; write less than that")
 
 
 def _paced(data: dict[str, Any], path: tuple[str, int], loaded: Loaded) -> None:
@@ -279,7 +293,7 @@ def formulas_of(stage: Stage) -> list[tuple[str, Formula, str]]:
         if part.when:
             out.append((f"parts[{i}].when", part.when, ""))
     for i, step in enumerate(stage.steps):
-        for key in ("when", "repeat", "pace_factor", "effort", "within"):
+        for key in ("when", "repeat", "pace_factor", "effort", "usual", "within"):
             formula = getattr(step, key)
             if formula:
                 out.append((f"steps[{i}].{key}", formula, step.each or ""))

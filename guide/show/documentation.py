@@ -15,6 +15,7 @@ ORDER = (
     "record",
     "paper",
     "book",
+    "times",
     "class",
     "computers",
     "own",

@@ -49,6 +49,11 @@ def hours(guide, *more: str) -> float:
     return json.loads(guide("price", DEMO, "--json", *more).out)["costs"]["hours"]
 
 
+def no_trouble_yet(sum_h: float, sessions: int) -> float:
+    """The hours, and the half a trouble of 3 min in 5 h believed before so many sessions had none. [identity]"""
+    return sum_h * (1 + 0.5 / (5 + sessions * sum_h) * 180 / 3600)
+
+
 def test_makers_are_not_mixed_in_a_price(guide, two, steps):
     """Ada's every piece took what the starter says: leaning on it changes nothing, so her hours are its sum.
 
@@ -56,7 +61,7 @@ def test_makers_are_not_mixed_in_a_price(guide, two, steps):
     beside his, so an all but whole 3). Mixed, both would be near √3 times it: wrong for either by more than a half.
     """
     sum_h = sum(step["pieces"] * step["pace_s"] for step in steps.values()) / 3600
-    assert hours(guide, "--maker", ADA) == pytest.approx(sum_h)
+    assert hours(guide, "--maker", ADA) == pytest.approx(no_trouble_yet(sum_h, 3))
     assert 2.5 * sum_h < hours(guide, "--maker", BEN) < 3 * sum_h
 
 
@@ -143,7 +148,7 @@ def test_beside_two_makers_sessions_that_name_nobody_are_nobody_s(guide, steps):
     worked(DEMO, 2, thrice, maker="")
     assert "Times are those of the sessions that name nobody" in guide("price", DEMO).err
     sum_h = sum(step["pieces"] * step["pace_s"] for step in steps.values()) / 3600
-    assert hours(guide, "--maker", ADA) == pytest.approx(sum_h)
+    assert hours(guide, "--maker", ADA) == pytest.approx(no_trouble_yet(sum_h, 1))
 
 
 def test_practice_makes_nobody_a_maker(guide, steps):
@@ -151,7 +156,8 @@ def test_practice_makes_nobody_a_maker(guide, steps):
     worked(DEMO, 0, starter)
     worked(DEMO, 1, thrice, maker=BEN, mode="practice")
     assert guide("price", DEMO).err.count(BEN) == 0
-    assert hours(guide) == pytest.approx(sum(step["pieces"] * step["pace_s"] for step in steps.values()) / 3600)
+    sum_h = sum(step["pieces"] * step["pace_s"] for step in steps.values()) / 3600
+    assert hours(guide) == pytest.approx(no_trouble_yet(sum_h, 1))
     assert f"those of {BEN}" in guide("paces", "--practice").err
 
 

@@ -64,10 +64,10 @@ def session(name: str, trouble_s: float) -> Seen:
 def test_trouble_varies_from_session_to_session():
     """Two minutes of pace, 12 s of trouble in one session and none in the other: 1.1 and 1 times the pace.
 
-    The share is their geometric mean. The logarithms' deviation is ln 1.1 / √2; with the prior's four readings of
+    What it adds is a rate: half a trouble in 5 h by the prior and one in 240 s, each 180 s six times and 12 s once. The logarithms' deviation is ln 1.1 / √2; with the prior's four readings of
     0.03² that is (4 · 0.0009 + sd²) / 5, and half as much again, for the mean of two is uncertain too.
     """
     share, var = besides_of([[session("1", 12.0), session("2", 0.0)]])
     sd = math.log(1.1) / math.sqrt(2)
-    assert share == pytest.approx(math.sqrt(1.1))
+    assert share == pytest.approx(1 + 1.5 / (5 + 240 / 3600) * (6 * 180 + 12) / 7 / 3600)
     assert var == pytest.approx((4 * 0.0009 + sd**2) / 5 * 1.5)

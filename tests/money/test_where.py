@@ -128,6 +128,19 @@ def test_each_making_is_held_against_what_was_said_before_it():
     assert [one.sessions for one in audit(((made(60, day), SHOP) for day in range(5)), newest=2)] == [3, 4]
 
 
+def test_ranges_widen_where_makings_fell_outside_them():
+    """Days at twice and half the pace in turn leave what was said; what is said next is wider than of even days."""
+    widths, inside = [], []
+    for slower in (1.0, 2.0):
+        made_so = [made(60 * slower ** (1 if day % 2 else -1), day) for day in range(8)]
+        told = audit((one, SHOP) for one in made_so)
+        inside.append(sum(one.within for one in told))
+        span = forecast(SHOP, learn([row for one in made_so for row in glean(one, SHOP.steps)])).hands_on
+        widths.append((span.high - span.low) / span.likely)
+    assert inside[1] < inside[0]
+    assert widths[1] > 1.2 * widths[0]
+
+
 def test_only_finished_real_makings_and_only_their_finished_steps_are_held():
     """A rehearsal and an open session are not; a step that was skipped is in neither figure. [identity]"""
     half = record(lap("quilt/cross", 240, 4), session=0)

@@ -225,9 +225,11 @@ def test_a_snip_takes_as_long_as_its_layers(above, below, layers, seconds):
 
 
 def test_boxing_a_zip_takes_the_practised_six_minutes():
-    """[memory]"""
-    (box,) = [step for step in plan_of().steps if step.key == "closure/zip_box"]
-    assert box.pace_s == 360
+    """[memory] Of 37 in of seam, 2 1/2 of them handling; of this zip's, longer or shorter, so much as it has of that."""
+    plan = plan_of()
+    (box,) = [step for step in plan.steps if step.key == "closure/zip_box"]
+    assert box.pace_s == pytest.approx(150 + 210 * plan.number("zip_box") / (37 * 25.4))
+    assert 200 < box.pace_s < 360  # a shorter zip than that
 
 
 def test_handling_grows_with_the_size_of_a_throw():

@@ -1,0 +1,189 @@
+"""Handling and effort: how a pace carries to other sizes; a change of tempo; trouble as a rate. All by hand."""
+
+import math
+from pathlib import Path
+
+import pytest
+from msgspec.structs import replace
+
+from guide.money import prior
+from guide.money.days import Obs, changed, fit_days, tilt_of
+from guide.money.forecast import forecast_steps
+from guide.money.glean import glean
+from guide.money.paces import NONE, besides_of, learn, pace_of, size_var, trouble_share
+from guide.plan.make import make_plan
+from guide.read.places import open_project
+from tests.money.hand import lap, plan, record, step
+
+DEMO = Path(__file__).parent.parent.parent / "sessions" / "window-seat-cushion"
+
+
+def planned(*changes):
+    """The demo's steps by key, with some of its keys changed."""
+    here = open_project(DEMO, {}, changes)
+    return {one.key: one for one in make_plan(here.project, here.language).steps}
+
+
+def cross(size, *, handling=24.0, per_size=36.0, pieces=9):
+    """A step of so much handling, and so much for an effort of 1, at a size."""
+    by_effort = per_size * size
+    return step(
+        "quilt/cross", pieces, handling + by_effort, effort=size, effort_noun="m", effort_s=by_effort
+    )  # fmt: skip
+
+
+def sessions(truth, sizes, first=0):
+    """One session a size, every piece the same time."""
+    return [
+        row
+        for day, size in enumerate(sizes, first)
+        for row in glean(
+            record(*(lap("quilt/cross", truth(size), day=day) for _ in range(9)), session=day), [cross(size)]
+        )
+    ]
+
+
+def test_at_one_size_nothing_is_learnt_of_the_split_and_other_sizes_are_less_sure():
+    """Twice the starter at its own size is taken to be twice both parts; what is not known is in the variance.
+
+    At size 1 36 of 60 s go with the effort, at size 2 72 of 96: 0.15 more, so 0.15² of the prior's variance. [identity]
+    """
+    mine = learn(sessions(lambda size: 120.0, [1.0] * 12))
+    pace = mine.steps["quilt/cross"]
+    assert (pace.share, pace.tilt) == (pytest.approx(0.6), pytest.approx(0))
+    assert pace.tilt_var == pytest.approx(prior.TILT_VAR)
+    here, there = cross(1.0), cross(2.0)
+    assert pace_of(mine, there)[0] / pace_of(mine, here)[0] == pytest.approx(96 / 60)
+    assert size_var(pace, here) == pytest.approx(0)
+    assert size_var(pace, there) == pytest.approx(0.15**2 * prior.TILT_VAR)
+    assert pace.handling_s + pace.rate_s == pytest.approx(pace.usual_s)
+    assert pace.handling_s / pace.usual_s == pytest.approx(0.4)
+
+
+def test_two_sizes_teach_the_split():
+    """A maker of 60 s handling and 30 s for size 1: the starter has 24 and 36. From sizes ½ and 2, in turn, size 1."""
+
+    def truth(size):
+        return 60.0 + 30.0 * size
+
+    mine = learn(sessions(truth, [0.5, 2.0] * 20))
+    assert pace_of(mine, cross(1.0))[0] == pytest.approx(truth(1.0), rel=0.03)
+    pace = mine.steps["quilt/cross"]
+    assert pace.tilt < 0  # quicker at the effort than at the handling, beside the starter
+    assert pace.handling_s == pytest.approx(60, rel=0.1)
+    assert pace.rate_s == pytest.approx(30, rel=0.1)
+    assert size_var(pace, cross(2.0)) < 0.15**2 * prior.TILT_VAR / 4
+    flat = learn([replace(row, share=None) for row in sessions(truth, [0.5, 2.0] * 20)])
+    assert abs(pace_of(flat, cross(2.0))[0] / truth(2.0) - 1) > 0.1  # without the split it would be missed
+
+
+def test_a_tilt_is_the_shrunk_slope_through_its_readings():
+    """Shares 0.4 and 0.8, distances −0.1 and 0.1, one piece each, no days: slope Σ = 0.04, Σ² = 0.08. [identity]
+
+    In variances of one piece v: precision 1/0.49 + 0.08/v, slope 0.04/v over that.
+    """
+    v = prior.ONE_PIECE_VAR
+    mine = [Obs(0, 1.0, -0.1, 1, v, 1.0, 60.0, 0.4), Obs(1, 2.0, 0.1, 1, v, 1.0, 60.0, 0.8)]
+    told = tilt_of(mine, 0.0, {0: 0.0, 1: 0.0})
+    assert told.share == pytest.approx(0.6)
+    assert told.var == pytest.approx(1 / (1 / 0.49 + 0.08 / v))
+    assert told.slope == pytest.approx(0.04 / v * told.var)
+    assert tilt_of([replace(one, share=None) for one in mine], 0.0, {0: 0.0, 1: 0.0}) is None
+
+
+def test_texts_that_do_not_say_what_goes_with_the_effort_teach_no_split():
+    """Sessions of before carry over as they did: in proportion to the starter, and no less sure."""
+    old = step("quilt/cross", 9, 60.0, effort=1.0, effort_noun="m")
+    mine = learn([row for day in range(3) for row in glean(record(*(lap("quilt/cross", 90.0, day=day) for _ in range(9)), session=day), [old])])  # fmt: skip
+    pace = mine.steps["quilt/cross"]
+    assert (pace.share, pace.handling_s, pace.rate_s) == (None, None, None)
+    assert size_var(pace, cross(2.0)) == 0
+    assert pace_of(mine, cross(2.0))[0] == pytest.approx(96 * math.exp(pace.log_ratio))
+
+
+def test_the_starters_split_keeps_the_demos_times_and_goes_with_the_size():
+    """A cross of 6 in squares stays 60 s; of 3 in squares its lines are 2/5: 24 + 36 · 2/5. [identity]
+
+    So do 40 s for a row's seam of 5 1/4 in: of 9 in squares it is 8 1/4 in long.
+    """
+    demo = planned()
+    assert demo["quilt/cross"].pace_s == pytest.approx(60)
+    assert demo["quilt/cross"].effort_s == pytest.approx(36)
+    assert demo["join/rows"].pace_s == pytest.approx(40)
+    small = planned("square=3in")
+    assert small["quilt/cross"].pace_s == pytest.approx(24 + 36 * 2 / 5)
+    large = planned("square=9in")
+    assert large["join/rows"].pace_s == pytest.approx(24 + 16 * 8.25 / 5.25)
+
+
+def test_three_quiet_days_before_one_quick_one_are_weighed_by_bayes():
+    """Runs 0, 0, 0 and −0.3, each known to v/4 of a day's variance v = 0.0144; no scatter but that.
+
+    [identity] Freedom 4 + 2, so a day's variance is 4/6 v. One day back: before (2/3 + 1/4) v / 3, after (2/3 + 1/4) v;
+    together w = 11/9 v. Gain g = 0.0625 / (0.0625 + w), factor exp((0.09 g / w − ln(1 + 0.0625 / w)) / 2) at odds 0.02.
+    Two days back: the parts 0, 0 and 0, −0.3 scatter about their means by 0.045 less v/4.
+    """
+    v = 0.0144
+    runs = {0: (0.0, v / 4), 1: (0.0, v / 4), 2: (0.0, v / 4), 3: (-0.3, v / 4)}
+    levels, var = changed(runs)
+
+    def odds(day_var, before, after, size):
+        w = (day_var + v / 4) * (1 / before + 1 / after)
+        g = 0.0625 / (0.0625 + w)
+        return 0.02 * math.exp((size**2 * g / w - math.log(1 + 0.0625 / w)) / 2), size * g, w * g
+
+    one = odds(4 * v / 6, 3, 1, -0.3)
+    two = odds((4 * v + 0.045 - v / 4) / 6, 2, 2, -0.15)
+    whole = 1 + one[0] + two[0]
+    assert levels[3] == 0
+    assert levels[2] == pytest.approx(one[0] * one[1] / whole)
+    assert levels[0] == levels[1] == pytest.approx((one[0] * one[1] + two[0] * two[1]) / whole)
+    middle = (one[0] * one[1] + two[0] * two[1]) / whole
+    square = sum(w * (size**2 + own) for w, size, own in (one, two)) / whole
+    assert var == pytest.approx(square - middle**2)
+
+
+def test_two_days_are_too_few_for_a_change():
+    """Nothing says which of them is the usual one."""
+    assert changed({0: (0.0, 0.001), 1: (-0.3, 0.001)}) == ({0: 0.0, 1: 0.0}, 0.0)
+
+
+def test_what_was_worked_before_a_change_is_brought_to_the_level_of_after():
+    """Of a dozen steps, ten days at 60 s and four at 45: the means go with the four; as many at 60 stay where they are."""
+
+    def days(times):
+        return {
+            f"a/{step}": [Obs(n, n + 1.0, math.log(t / 60), 9, 0.01, 2.0, 540.0) for n, t in enumerate(times)]
+            for step in range(12)
+        }
+
+    after = fit_days(days([60.0] * 10 + [45.0] * 4), 15.0)
+    assert math.exp(after.means["a/0"]) * 60 == pytest.approx(45, rel=0.03)
+    assert not after.curve.sure
+    assert "at once" in after.curve.says
+    falling = fit_days(days([60 * n**-0.152 for n in range(1, 13)]), 13.0)  # 90 %: 2^−0.152
+    assert falling.curve.sure
+    steady = fit_days(days([60.0] * 14), 15.0)
+    assert math.exp(steady.means["a/0"]) * 60 == pytest.approx(60)
+
+
+def test_trouble_comes_as_a_rate_with_a_length():
+    """[identity] None in 5 h: 0.5 in 10 h of 180 s. Three in 5 h, 600 s in all: 3.5 in 10 h of (1080 + 600) / 9 s."""
+    assert trouble_share(0, 0.0, 5 * 3600.0) == pytest.approx(0.5 / 10 * 180 / 3600)
+    assert trouble_share(3, 600.0, 5 * 3600.0) == pytest.approx(3.5 / 10 * (1680 / 9) / 3600)
+    often = trouble_share(2000, 2000 * 120.0, 1000 * 3600.0)
+    assert often == pytest.approx(2 * 120 / 3600, rel=0.01)  # the maker's own in the end
+
+
+def test_first_pieces_are_in_the_forecast_as_they_were():
+    """[identity] A first piece of 90 s and nine of 60 s are 630 s where ten at the pace are 600; no trouble in 0.175 h."""
+    laps = [lap("quilt/cross", 90, first=True), *(lap("quilt/cross", 60) for _ in range(9))]
+    rows = glean(record(*laps), [cross(1.0, pieces=10)])
+    share, _ = besides_of([rows])
+    assert share == pytest.approx(630 / 600 * (1 + 0.5 / (5 + 630 / 3600) * 180 / 3600))
+
+
+def test_no_sessions_leave_the_starters_total():
+    """What nobody timed is neither trouble nor learning. [identity]"""
+    shop = plan(cross(1.0), step("join/rows", 4, 30.0))
+    assert math.fsum(one.hands_on.likely for one in forecast_steps(shop, NONE)) == pytest.approx(9 * 60 + 120)
