@@ -6,7 +6,7 @@ A step that cuts says which cloths its strips come from; a block that is made on
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import groupby
-from typing import Any, NamedTuple
+from typing import Any
 
 import msgspec
 from msgspec.structs import replace
@@ -284,7 +284,7 @@ def _named(table: str, first: str, words: str) -> str:
     return said(first, words) if table == "parts" or first == WADDING else first
 
 
-class Source(NamedTuple):
+class Source(msgspec.Struct, frozen=True):
     """A cloth that a step cuts, its number from 1 as the cutting order counts, and how many strips it gives."""
 
     cloth: CutCloth

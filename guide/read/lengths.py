@@ -8,7 +8,9 @@ import re
 from functools import lru_cache
 from itertools import combinations
 from math import gcd
-from typing import Literal, NamedTuple
+from typing import Literal
+
+import msgspec
 
 MM = 1.0
 CM = 10.0
@@ -166,7 +168,7 @@ def _decimal(sign: str, mm: float, unit: str, places: int) -> str:
     return f"{'' if exact else '≈ '}{sign}{shown:,.{places}f}".rstrip("0").rstrip(".") + f" {unit}"
 
 
-class Ruler(NamedTuple):
+class Ruler(msgspec.Struct, frozen=True):
     """How a project's lengths are told: in its units, the square as the project wrote it, for so the ruler is set."""
 
     units: Units

@@ -13,14 +13,16 @@ across the strip, then the other way, and so on until every piece is free.
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 from math import ceil
-from typing import Any, NamedTuple
+from typing import Any
+
+import msgspec
 
 from guide.plan.model import Area, CutCloth, CutStrip, Cutting, Lying
 
 NEAR = 1e-6  # mm: two edges that are one
 
 
-class Done(NamedTuple):
+class Done(msgspec.Struct, frozen=True):
     """One thing that happens while a strip is divided.
 
     `setting` is the ruler's setting of a cut, mm, 0 when it only trims; None when this is not a cut but

@@ -65,7 +65,7 @@ def straightened(piece: Remnant, trim_mm: float) -> Remnant:
     return Remnant(width, length, piece.count, straight=True)
 
 
-class Kind(NamedTuple):
+class Kind(msgspec.Struct, frozen=True):
     """Parts of one size, whatever they are called; `fixed` means turning is forbidden or pointless."""
 
     width: int
@@ -84,7 +84,7 @@ class Piece(NamedTuple):
     turned: bool
 
 
-class Strip(NamedTuple):
+class Strip(msgspec.Struct, frozen=True):
     """A length cut edge to edge from the cloth, and the parts that come from it."""
 
     size: int

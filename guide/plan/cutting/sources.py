@@ -8,6 +8,8 @@ import random
 from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
+import msgspec
+
 from guide.plan.cutting.pieces import (
     Kind,
     Piece,
@@ -86,7 +88,7 @@ _LOOK_AT = 3  # pieces looked at closely in each turn, of those that look best
 _BEAM = 4
 
 
-class _Try(NamedTuple):
+class _Try(msgspec.Struct, frozen=True):
     used: Used
     area: int
     counts: tuple[int, ...]
@@ -100,7 +102,7 @@ class _Stock(NamedTuple):
     trim: int
 
 
-class _Cutter(NamedTuple):
+class _Cutter(msgspec.Struct, frozen=True):
     """What is asked for, with what has been made for each width so far, both ways of the cloth."""
 
     kinds: tuple[Kind, ...]

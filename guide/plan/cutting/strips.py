@@ -13,6 +13,8 @@ from collections.abc import Sequence
 from math import ceil
 from typing import NamedTuple
 
+import msgspec
+
 from guide.plan.cutting.pieces import Kind, Piece, Strip, strip_of, ways
 
 
@@ -185,7 +187,7 @@ _MOST_PAIRS = 400  # of heights, to which a third is added
 _LARGEST = 1.5  # strips of several parts' heights, up to so many widths of the cloth
 
 
-class _State(NamedTuple):
+class _State(msgspec.Struct, frozen=True):
     rank: float
     length: int
     area: int

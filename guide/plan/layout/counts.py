@@ -1,7 +1,6 @@
 """How many squares of each print: in all, and on the faces that must not match."""
 
 from collections.abc import Sequence
-from typing import NamedTuple
 
 import msgspec
 
@@ -20,7 +19,7 @@ class Supply(msgspec.Struct, frozen=True):
     at_least: int = 0
 
 
-class Share(NamedTuple):
+class Share(msgspec.Struct, frozen=True):
     """Squares by print in the supplies' order, and why the stock does not allow it, if so."""
 
     counts: list[int]

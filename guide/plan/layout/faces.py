@@ -2,7 +2,6 @@
 
 from collections import Counter
 from collections.abc import Collection, Mapping
-from typing import NamedTuple
 
 import msgspec
 
@@ -13,7 +12,7 @@ Cell = tuple[int, int]  # (row, column), 1-based, front seen
 Stack = tuple[str, ...]  # front first
 
 
-class Matches(NamedTuple):
+class Matches(msgspec.Struct, frozen=True):
     """How often the same print meets itself: sides on the front, on the back, diagonals on both."""
 
     front: int
@@ -21,7 +20,7 @@ class Matches(NamedTuple):
     diagonal: int
 
 
-class Meeting(NamedTuple):
+class Meeting(msgspec.Struct, frozen=True):
     """Two side neighbours with the same print on one face."""
 
     face: str  # front | back

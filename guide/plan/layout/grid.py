@@ -6,13 +6,14 @@ that a square's neighbours lie at the same distances everywhere and the edge nee
 
 from collections.abc import Iterator, Sequence
 from operator import eq
-from typing import NamedTuple
+
+import msgspec
 
 EDGE = 2  # the furthest that two squares are compared: two apart
 LINE = 4  # alike squares on a diagonal; more look like a band
 
 
-class Grid(NamedTuple):
+class Grid(msgspec.Struct, frozen=True):
     """Where each square of one or two faces lies in a flat list."""
 
     across: int

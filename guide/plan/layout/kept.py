@@ -1,7 +1,9 @@
 """A layout kept for later as plain data, and the checks when it comes back; files are not its business."""
 
 from collections.abc import Collection
-from typing import Any, NamedTuple
+from typing import Any
+
+import msgspec
 
 from guide.plan.layout.faces import Cell, as_blocks, judged
 from guide.plan.model import Layout
@@ -11,7 +13,7 @@ FORMAT = 1
 AGAIN = "run `guide layout` to lay it again"
 
 
-class Panel(NamedTuple):
+class Panel(msgspec.Struct, frozen=True):
     """What the project says of the panel a layout is for."""
 
     across: int

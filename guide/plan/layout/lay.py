@@ -227,7 +227,7 @@ EFFORT = 400_000  # looks at a place before giving up: some tenths of a second
 DEEPEST = 400  # free places; more are not searched
 
 
-class Searched(NamedTuple):
+class Searched(msgspec.Struct, frozen=True):
     """What came of it; `colours` by place when found, the place that nothing fits when that is plain."""
 
     outcome: Literal["found", "none", "given up"]
