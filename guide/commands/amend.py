@@ -22,9 +22,9 @@ from guide.record.clock import clock_face, local
 from guide.record.fold import fold
 from guide.record.journal import Journal, read_journal
 from guide.record.model import Correction, Event, Lap, Measure, Reading, Record
-from guide.show.columns import cells, fill
 from guide.show.named import by_name, name_correction, named_steps, sides
 from guide.show.report_numbers import exact_text
+from guide.show.table import Column, lines, table
 
 HELP = "\n".join(f"  {words:<18}{means}" for words, means in WORDS.items())
 
@@ -168,19 +168,25 @@ def list_lines(record: Record, names: Mapping[str, str], units: Units) -> list[s
     laps = list(record.laps())
     dated = len(set(map(_days, laps))) > 1
     times = [_from_to(lap, dated=dated) for lap in laps]
-    wide = max((cells(names.get(lap.step, lap.step)) for lap in laps), default=0) + 1
-    long = max(map(len, times), default=0)
-    rows: list[tuple[int, str]] = []
-    for lap, when in zip(laps, times, strict=True):
-        marks = ("" if lap.counted else ", not counted") + (", by hand" if lap.by_hand else "")
-        name = fill(names.get(lap.step, lap.step), wide)
-        took = exact_text(lap.counted_ms / 1000)  # what is to be put right is told as it is kept
-        rows.append((lap.end_n, f"{when:<{long}}  {name}{lap.pieces:>4}  {took:>7}{marks}"))
+    worked = [
+        Column[tuple[Lap, str]]("", lambda row: row[1]),
+        Column[tuple[Lap, str]]("", lambda row: names.get(row[0].step, row[0].step)),
+        Column[tuple[Lap, str]]("", lambda row: f"{row[0].pieces}", number=True, least=4, gap=1),
+        # What is to be put right is told as it is kept.
+        Column[tuple[Lap, str]]("", lambda row: exact_text(row[0].counted_ms / 1000), number=True, least=7),
+        Column[tuple[Lap, str]]("", lambda row: _marks(row[0]), gap=0),
+    ]
+    told = lines(table(worked, [zip(laps, times, strict=True)]), indent=0)
+    rows = [(lap.end_n, line) for lap, line in zip(laps, told, strict=True)]
     rows += [(m.n, _measured(m, units)) for many in record.measures.values() for m in many]
     for one in record.remarks:
         at = f"{one.kind} at {names.get(one.step, one.step) or 'no step'}"
         rows.append((one.n, f"{at}: {one.text}" if one.text else at))
     return [f"{n:>5}  {text}" for n, text in sorted(rows)]
+
+
+def _marks(lap: Lap) -> str:
+    return ("" if lap.counted else ", not counted") + (", by hand" if lap.by_hand else "")
 
 
 def _measured(one: Measure, units: Units) -> str:

@@ -30,12 +30,11 @@ from guide.read.places import find_project, shown
 from guide.read.spoken import counted, listed, said
 from guide.record.clock import spoken
 from guide.record.model import Record
-from guide.show.columns import cells, fill
 from guide.show.named import named_steps
 from guide.show.report_cautions import caution
 from guide.show.report_money import cost_report, price_text, share_text
 from guide.show.sold import sold_rows, sold_says, sold_table
-from guide.show.table import beside, lines
+from guide.show.table import Column, beside, lines, table
 from guide.show.words import minutes
 
 
@@ -195,7 +194,8 @@ def _told_lines(told: _Told) -> list[str]:
     if tried is not None:
         out += ["", *price_beside(quote, tried[1], told.changes)]
     if told.at_given is not None:
-        out += ["", f"At a price of {told.given}:", *_one(told.at_given, 16, plan.project.words)]
+        rows = _one(told.at_given, plan.project.words)
+        out += ["", f"At a price of {told.given}:", *_laid(rows, told.at_given, 16)]
     if told.sold is not None:
         asked = told.at_given or (tried or told.own)[1]
         least = "at least " if asked.costs.missing else ""
@@ -300,23 +300,33 @@ def price_lines(quoted: Quote, plan: Plan) -> list[str]:
     says = [f"  {told}" for told in (*quoted.says, caution("selling", project.words))]
     if quoted.unpriced:
         return [*out, *says]
-    wide = max(20 if quoted.at_least else 0, *(cells(line.name) + 2 for line in costs.lines))
-    out += [f"  {fill(line.name, wide)}{line.amount:>10}   {line.how}".rstrip() for line in costs.lines]
-    out += ["", f"  {'cost':<{wide}}{costs.cost:>10}   cloth and notions as bought: {costs.bought}"]
-    if costs.make > 1:
-        out.append(f"  {'cost of one':<{wide}}{quoted.each:>10}")
-    out += ["", *_one(quoted, wide, project.words)]
+    rows = [(f"{line.name}  ", f"{line.amount}", line.how) for line in costs.lines]
+    rows += [("", "", ""), ("cost", f"{costs.cost}", f"cloth and notions as bought: {costs.bought}")]
+    rows += [("cost of one", f"{quoted.each}", "")] if costs.make > 1 else []
+    rows += [("", "", ""), *_one(quoted, project.words)]
+    out += _laid(rows, quoted, 20 if quoted.at_least else 0)
     if quoted.low is not None and quoted.high is not None:
         least = "at least " if quoted.at_least else ""
         out.append(f"  80 % of makings of this would ask {least}{quoted.low} to {quoted.high}.")
     if project.sell.places:
         many = offers(plan, quoted)
-        rows = sold_table(many, quoted.currency)
-        out += ["", rows.label, "", *lines(rows, heads=True), "", *(f"  {told}" for told in sold_says(many))]
+        places = sold_table(many, quoted.currency)
+        out += ["", places.label, "", *lines(places, heads=True), "", *(f"  {told}" for told in sold_says(many))]
     return [*out, "", *says]
 
 
-def _one(quoted: Quote, wide: int, words: str) -> list[str]:
+def _laid(rows: Sequence[tuple[str, str, str]], quoted: Quote, least: int) -> list[str]:
+    """Lay amounts out: what each is, at least so wide, how much, and how that comes about."""
+    columns = [
+        Column[tuple[str, str, str]]("", lambda row: row[0], least=least),
+        Column[tuple[str, str, str]]("", lambda row: row[1], number=True, least=10, gap=0),
+        Column[tuple[str, str, str]]("", lambda row: row[2], gap=3),
+    ]
+    return [*lines(table(columns, [rows])), *([f"  {LESS}"] if quoted.given and quoted.costs.missing else [])]
+
+
+def _one(quoted: Quote, words: str) -> list[tuple[str, str, str]]:
+    """The price of one, what is in it, and what it really gives."""
     price = quoted.price
     rows: list[tuple[str, Any]] = [
         ("PRICE OF ONE", price_text(quoted)), ("tax in it", price.tax), ("fees", price.fee + price.fee_each),
@@ -324,14 +334,14 @@ def _one(quoted: Quote, wide: int, words: str) -> list[str]:
         ("the pitch", price.pitch), ("hours of the day", price.day), ("what nobody buys", price.unsold),
         ("profit", price.profit),
     ]  # fmt: skip
-    out = [f"  {name}{amount:>{wide + 10 - len(name)}}" for name, amount in rows if amount]
+    out = [(name, f"{amount}", "") for name, amount in rows if amount]
     if price.margin is not None and price.markup is not None:
-        out.append(f"  {'margin':<{wide}}{share_text(price.margin):>10}   markup {share_text(price.markup)}")
+        out.append(("margin", share_text(price.margin), f"markup {share_text(price.markup)}"))
     if price.hourly is not None:
         told = any(getattr(price, name) for name in OF_SOME_PLACES)
         how = said(f"labour and profit over the hours {'all told' if told else 'at the table'}", words)
-        out.append(f"  {'an hour earns':<{wide}}{price.hourly:>10}   {how}")
-    return [*out, *([f"  {LESS}"] if quoted.given and quoted.costs.missing else [])]
+        out.append(("an hour earns", f"{price.hourly}", how))
+    return out
 
 
 def price_dict(plan: Plan, quoted: Quote) -> dict[str, Any]:

@@ -13,12 +13,13 @@ from guide.plan.model import Plan
 from guide.plan.shopping import used_cost
 from guide.plan.together import share_shelf, shopping_of
 from guide.read.places import Opened, shown
-from guide.show.columns import cells, fill
 from guide.show.cutting_lines import short_rows
 from guide.show.model import Report
 from guide.show.model_plan import BuyReport
+from guide.show.plan_lines import to_buy
 from guide.show.report import plain_report, plan_report
 from guide.show.report_cloth import shopping_report
+from guide.show.table import pairs
 
 
 def plans_together(here: Opened, others: Sequence[str], spare: int = 0) -> list[Plan]:
@@ -89,9 +90,6 @@ def together_lines(data: Together) -> list[str]:
             name = begins or name
             out.append(f"  {name}, {line}")
         out += [f"  cloth used: {used} {one.project.currency}", ""]
-    wide = max((cells(line.item_text) for line in data.shopping), default=0) + 3
     out.append(f"Shopping for all of them, {data.currency}")
-    for buy in data.shopping:
-        out.append(f"  {fill(buy.item_text, wide)}{buy.text:<10}{buy.cost or '':>9}".rstrip())
-        out += [f"  {'':<{wide}}{buy.washed.text}"] if buy.washed else []
-    return [*out, f"  {'in all, where prices are given':<{wide}}   {data.bought}"]
+    in_all = f"{'':<10}{data.bought:>9}"
+    return [*out, *pairs([*to_buy(data.shopping), ("in all, where prices are given", in_all)])]

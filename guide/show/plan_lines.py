@@ -5,14 +5,14 @@ from itertools import zip_longest
 
 from guide.plan.model import Advice
 from guide.read.spoken import counted, plural, said
-from guide.show.columns import cells, fill, heading
+from guide.show.columns import heading
 from guide.show.cutting_lines import short_rows
 from guide.show.faces import back_rows, back_words, face_rows
 from guide.show.model import Report
-from guide.show.model_plan import CostReport, SpanReport
+from guide.show.model_plan import BuyReport, CostReport, SpanReport
 from guide.show.report_money import amounts
 from guide.show.stack_lines import FEW, stack_lines
-from guide.show.table import beside
+from guide.show.table import beside, pairs
 from guide.show.words import minutes
 
 
@@ -55,10 +55,7 @@ def _settings(one: Advice) -> str:
 
 def _group(title: str, rows: Iterable[tuple[str, str]], width: int) -> list[str]:
     shown = [(label, value) for label, value in rows if value]
-    if not shown:
-        return []
-    wide = max(cells(label) for label, _ in shown) + 3
-    return [heading(title, width), *(f"  {fill(label, wide)}{value}" for label, value in shown), ""]
+    return [heading(title, width), *pairs(shown), ""] if shown else []
 
 
 def _values(names: Sequence[str], report: Report) -> str:
@@ -118,11 +115,16 @@ def _cutting(report: Report, width: int) -> list[str]:
 
 
 def _shopping(report: Report, width: int) -> list[str]:
+    return _group(f"Shopping, {report.project.currency}", to_buy(report.shopping), width)
+
+
+def to_buy(shopping: Iterable[BuyReport]) -> list[tuple[str, str]]:
+    """Say what is to buy, how much of it and for what; and what cloth comes to once it is washed."""
     rows: list[tuple[str, str]] = []
-    for line in report.shopping:
-        rows.append((line.item_text, f"{line.text:<10}{line.cost or '':>9}".rstrip()))
+    for line in shopping:
+        rows.append((line.item_text, f"{line.text:<10}{line.cost or '':>9}"))
         rows += [("", line.washed.text)] if line.washed else []
-    return _group(f"Shopping, {report.project.currency}", rows, width)
+    return rows
 
 
 def _steps(report: Report, width: int) -> list[str]:

@@ -152,6 +152,12 @@ def of_texts(heads: Sequence[str], rows: Iterable[Sequence[str]], *, label: str 
     return table([Column(head, says(place)) for place, head in enumerate(heads)], [rows], label=label)
 
 
+def pairs(rows: Iterable[tuple[str, str]]) -> list[str]:
+    """Lay out for a terminal what things are called and what is said of each."""
+    columns = [Column[tuple[str, str]]("", lambda row: row[0]), Column[tuple[str, str]]("", lambda row: row[1], gap=3)]
+    return lines(table(columns, [rows]))
+
+
 def beside(heads: tuple[str, str], rows: Iterable[tuple[str, str, str]], *, least: int = 0) -> list[str]:
     """Lay two sides out, label by label, for a terminal; a row that differs is marked. `least`: sums, to the right."""
     columns = [

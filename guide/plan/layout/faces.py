@@ -2,6 +2,7 @@
 
 from collections import Counter
 from collections.abc import Collection, Mapping
+from typing import NamedTuple
 
 import msgspec
 
@@ -12,7 +13,7 @@ Cell = tuple[int, int]  # (row, column), 1-based, front seen
 Stack = tuple[str, ...]  # front first
 
 
-class Matches(msgspec.Struct, frozen=True):
+class Matches(NamedTuple):
     """How often the same print meets itself: sides on the front, on the back, diagonals on both."""
 
     front: int
