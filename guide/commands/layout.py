@@ -8,11 +8,11 @@ import click
 import msgspec
 
 from guide.commands.common import opened, say, talk
-from guide.commands.planned import kept_layout, panel_of, planned_as
+from guide.commands.planned import kept_layout, planned_as
 from guide.commands.sessions import read_session, under_way
 from guide.errors import WrongUse
 from guide.plan.layout.faces import Cell, fringe, judged, meetings, swap
-from guide.plan.layout.kept import layout_to_dict
+from guide.plan.layout.kept import layout_to_dict, panel_of
 from guide.plan.layout.panels import lay_front, within_stock
 from guide.plan.layout.rearrange import Rearranged, rearrange
 from guide.plan.model import Layout, Plan

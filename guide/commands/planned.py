@@ -8,7 +8,6 @@ import msgspec
 
 from guide.errors import GuideError, NeedsMending
 from guide.plan.layout.faces import Cell
-from guide.plan.layout.kept import Panel, kept_from_dict, layout_from_dict
 from guide.plan.layout.panels import CannotLay, within_stock
 from guide.plan.make import cut_out, make_plan, settled
 from guide.plan.model import Cut, Plan
@@ -66,9 +65,11 @@ def kept_layout(here: Opened) -> tuple[list[list[str]] | None, frozenset[Cell]]:
     path = here.folder / LAYOUT_FILE
     if not path.is_file():
         return None, frozenset()
-    try:
-        import json
+    import json
 
+    from guide.plan.layout.kept import kept_from_dict, layout_from_dict, panel_of
+
+    try:
         data: Any = json.loads(read_text(path))
     except ValueError as error:
         raise NeedsMending(f"{shown(path)}: this is not JSON ({error}); remove the file to lay anew.") from None
@@ -77,13 +78,6 @@ def kept_layout(here: Opened) -> tuple[list[list[str]] | None, frozenset[Cell]]:
         told = "\n".join(f"{shown(path)}: {problem}" for problem in layout)
         raise NeedsMending(f"{told}\nguide layout --forget puts it away; nothing was changed.")
     return [list(block.stack) for block in layout.blocks], kept_from_dict(data)
-
-
-def panel_of(project: Project) -> Panel:
-    """Say what a kept layout must fit; the project's target is settled."""
-    depth = project.above + project.below
-    faces = 1 if project.back != "none" or depth == 1 else 2
-    return Panel(project.across, project.down, depth, [p.name for p in project.prints], faces)
 
 
 class KeptPlans:

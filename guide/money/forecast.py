@@ -13,9 +13,8 @@ from itertools import accumulate, pairwise
 import msgspec
 
 from guide.money import prior
-from guide.money.glean import base_key, counted_labour_s, glean, unfinished_s
+from guide.money.glean import base_key, counted_labour_s, glean, set_pressed_aside, unfinished_s
 from guide.money.hours import walk
-from guide.money.left_out import set_pressed_aside
 from guide.money.model import LEVEL, Forecast, Paces, Rests, Span, StepActual, StepForecast
 from guide.money.paces import factor_of, half_width, learnt, pace_of, size_var
 from guide.money.stats import mean_of_next, quantile

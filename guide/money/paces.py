@@ -14,8 +14,7 @@ import msgspec
 
 from guide.money import prior
 from guide.money.days import DayFit, Obs, Tilt, fit_days, observe
-from guide.money.glean import GROUP, base_key
-from guide.money.left_out import flags_of, left_out, set_aside, set_pressed_aside
+from guide.money.glean import GROUP, base_key, flags_of, left_out, set_aside, set_pressed_aside
 from guide.money.model import LEVEL, Flag, Pace, Paces, Rests, Seen
 from guide.money.stats import fit_line, mean_sd, more_readings, t_quantile
 from guide.plan.model import Step

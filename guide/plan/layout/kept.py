@@ -11,6 +11,7 @@ from guide.read.spoken import counted
 
 FORMAT = 1
 AGAIN = "run `guide layout` to lay it again"
+from guide.read.model import Project
 
 
 class Panel(msgspec.Struct, frozen=True):
@@ -21,6 +22,13 @@ class Panel(msgspec.Struct, frozen=True):
     depth: int  # squares in a block
     prints: Collection[str]
     faces: int = 2  # that must be clear: 1 for a cushion's front alone
+
+
+def panel_of(project: Project) -> Panel:
+    """Say what a kept layout must fit; the project's target is settled."""
+    depth = project.above + project.below
+    faces = 1 if project.back != "none" or depth == 1 else 2
+    return Panel(project.across, project.down, depth, [p.name for p in project.prints], faces)
 
 
 def layout_to_dict(layout: Layout, kept: Collection[Cell] = ()) -> dict[str, Any]:
