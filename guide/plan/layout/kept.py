@@ -7,11 +7,11 @@ import msgspec
 
 from guide.plan.layout.faces import Cell, as_blocks, judged
 from guide.plan.model import Layout
+from guide.read.model import Project
 from guide.read.spoken import counted
 
 FORMAT = 1
 AGAIN = "run `guide layout` to lay it again"
-from guide.read.model import Project
 
 
 class Panel(msgspec.Struct, frozen=True):
