@@ -8,7 +8,7 @@ import click
 
 from guide.book.names import initials
 from guide.book.standing import MEMBERS, undo_target, voided_by
-from guide.commands.common import SESSIONS, columns, put_page, say, talk
+from guide.commands.common import SESSIONS, PageTo, columns, page_options, say, talk
 from guide.commands.deadline import today
 from guide.commands.entries import (
     amount,
@@ -25,6 +25,7 @@ from guide.commands.entries import (
 from guide.commands.sessions import code_told, session_path
 from guide.errors import WrongUse
 from guide.read.problems import did_you_mean
+from guide.record.sessions import book_file
 
 
 @click.group(
@@ -36,10 +37,10 @@ from guide.read.problems import did_you_mean
 )
 @click.option("--from", "first", metavar="DAY", help="Sales from this day on.")
 @click.option("--to", "last", metavar="DAY", help="Sales up to this day.")
-@click.option("--page", metavar="FILE", help="Write it as a page with charts (FILE.md: as Markdown); - for stdout.")
+@page_options
 @json_option
 @click.pass_context
-def command(ctx: click.Context, *, first: str | None, last: str | None, page: str | None, as_json: bool) -> int:
+def command(ctx: click.Context, *, first: str | None, last: str | None, to: PageTo, as_json: bool) -> int:
     """Show on one page what earns most an hour, what is late, what lies unsold, and this month.
 
     What sessions cut and made comes in by guide book enter; it is offered here, once.
@@ -50,17 +51,17 @@ def command(ctx: click.Context, *, first: str | None, last: str | None, page: st
     from guide.show.book_lines import book_dict, book_lines
 
     period = period_of(first, last)
-    if not as_json and page != "-":
+    if not as_json and to.file != "-":
         offer_all()
     data = book_dict(book_here(), today().isoformat(), period)
     if as_json:
         import json
 
         click.echo(json.dumps(data, ensure_ascii=False, indent=1))
-    elif page:
+    elif to:
         from guide.show.pages.papers import book_page
 
-        put_page(page, lambda fmt: book_page(data, fmt))
+        to.put(lambda fmt: book_page(data, fmt), book_file(SESSIONS))
     else:
         say("\n".join(book_lines(data, columns())))
     return code_told()

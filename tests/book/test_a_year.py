@@ -61,8 +61,14 @@ def test_a_page_has_the_charts_and_every_article(year):
     html = year("book", "--page", "-").out
     assert html.count("<svg") == 3
     assert all(title in html for title in by_hand())
-    markdown = year("book", "--page", "book.md")
-    assert markdown.code == 0
+    assert year("book", "--page", "book.md").out.split() == ["book.md"]
+
+
+def test_the_page_stands_beside_the_book_where_no_place_is_named(year, workshop):
+    """As a log stands beside its journal; its path is what is printed."""
+    assert year("book", "--markdown").out.split() == [str(Path("sessions", "book.md"))]
+    page = (workshop / "sessions" / "book.md").read_text(encoding="utf-8")
+    assert all(title in page for title in by_hand())
 
 
 @pytest.mark.browser
