@@ -22,9 +22,9 @@ from guide.record.clock import clock_face, local
 from guide.record.fold import fold
 from guide.record.journal import Journal, read_journal
 from guide.record.model import Correction, Event, Lap, Measure, Reading, Record
-from guide.show.named import by_name, name_correction, named_steps, sides
 from guide.show.report_numbers import exact_text
 from guide.show.table import Column, lines, table
+from guide.show.words import by_name, name_correction, named_steps, sides
 
 HELP = "\n".join(f"  {words:<18}{means}" for words, means in WORDS.items())
 

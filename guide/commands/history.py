@@ -13,9 +13,8 @@ from guide.read.spoken import plural
 from guide.record.history import History, Total, history
 from guide.record.model import Record
 from guide.record.sessions import sessions_below
-from guide.show.named import named_steps
 from guide.show.table import Column, Table, lines, table
-from guide.show.words import minutes, minutes_each
+from guide.show.words import minutes, minutes_each, named_steps
 
 
 @click.command(

@@ -26,7 +26,7 @@ from guide.record.journal import Journal, read_journal
 from guide.record.lines import event_of
 from guide.record.model import Event, Reading, Record
 from guide.record.sessions import create, journals
-from guide.show.named import by_name, named_steps
+from guide.show.words import by_name, named_steps
 
 EXAMPLE = 'Write for example: guide amend --enter "steps 12-18, 10:00 to 11:20, 9 blocks"'
 

@@ -30,12 +30,11 @@ from guide.read.places import find_project, shown
 from guide.read.spoken import counted, listed, said
 from guide.record.clock import spoken
 from guide.record.model import Record
-from guide.show.named import named_steps
 from guide.show.report_cautions import caution
 from guide.show.report_money import cost_report, price_text, share_text
 from guide.show.sold import sold_rows, sold_says, sold_table
 from guide.show.table import Column, beside, lines, table
-from guide.show.words import minutes
+from guide.show.words import minutes, named_steps
 
 
 @click.command(

@@ -11,6 +11,7 @@ from guide.read.model import Dim
 from guide.read.spoken import labelled
 from guide.read.stage_keys import TABLES
 from guide.record.clock import SHORT_MS, by_minutes, nearest, shared_out, spoken
+from guide.record.model import Correction
 
 NONE = "does not apply"
 _ROUGH = re.compile(r"\b(about(?: every)?|within|up to|more than|miss(?:es)? by) ≈ ", re.IGNORECASE)
@@ -169,3 +170,31 @@ def shown_values(plan: Plan, step: Step) -> list[tuple[str, str]]:
 
 def _large(value: Any) -> str:
     return f"{value:,}" if isinstance(value, int) and not isinstance(value, bool) else str(value)
+
+
+def named_steps(plan: Plan) -> dict[str, str]:
+    """Give the name of every step of a plan by its key: `2 Cut: moss check`."""
+    return {step.key: f"{number} {step.title}" for number, step in enumerate(plan.steps, 1)}
+
+
+def name_correction(one: Correction, names: Mapping[str, str]) -> str:
+    """Say what was put right: `14 Sew the cross: length`."""
+    aspect = one.aspect.replace("_", " ")
+    return f"{names.get(one.step, one.step)}: {aspect}" if one.step else aspect or one.what
+
+
+def sides(one: Correction, names: Mapping[str, str], units: Units) -> tuple[str, str]:
+    """Say what stood there and what stands there now: sizes in the maker's units, steps by name."""
+    was, now = (_size(side, units) if one.sized else by_name(side, names) for side in (one.was, one.now))
+    return was, now
+
+
+def _size(side: str, units: Units) -> str:
+    return show_length(float(side.removesuffix(" mm")), units) if side else ""
+
+
+def by_name(text: str, names: Mapping[str, str]) -> str:
+    """Put steps' names for their keys in a sentence of the record."""
+    for key in sorted(names, key=len, reverse=True):
+        text = text.replace(key, names[key])
+    return text

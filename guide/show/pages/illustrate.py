@@ -9,13 +9,21 @@ from msgspec.structs import replace
 
 from guide.plan.stacks import Stack
 from guide.read.spoken import labelled, said
-from guide.show.faces import back_rows, back_words, face_rows
 from guide.show.model import Report, Setting
 from guide.show.pictures.cloth import Look, looks
 from guide.show.pictures.faces import AS_IT_IS, Seen, face, plain_back
 from guide.show.pictures.stack import stack_row, swatch
 from guide.show.report_numbers import number, words
-from guide.show.stack_lines import FEW, piles_table, place_tables, stack_words, stacks_table
+from guide.show.stack_lines import (
+    FEW,
+    back_rows,
+    back_words,
+    face_rows,
+    piles_table,
+    place_tables,
+    stack_words,
+    stacks_table,
+)
 from guide.show.table import Table
 
 SMALL = 5  # blocks a side, up to which a picture beside others has room for letters

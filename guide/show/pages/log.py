@@ -7,7 +7,6 @@ from typing import Any
 import msgspec
 
 from guide.read.spoken import said
-from guide.show.faces import back_rows, back_words, face_rows
 from guide.show.model import (
     Changed,
     CorrectionReport,
@@ -29,6 +28,7 @@ from guide.show.pages.render import Format, render
 from guide.show.pictures.times import time_chart
 from guide.show.report_money import amounts
 from guide.show.report_numbers import words
+from guide.show.stack_lines import back_rows, back_words, face_rows
 from guide.show.table import Cell, Column, Note, Table, table
 from guide.show.words import minutes
 

@@ -7,7 +7,6 @@ from markupsafe import Markup
 
 from guide.read.lengths import INCH, show_length
 from guide.read.spoken import counted, said
-from guide.show.faces import face_rows
 from guide.show.model import Report
 from guide.show.pages.illustrate import faces, looks_of, safe, zip_place
 from guide.show.pages.render import ours
@@ -19,6 +18,7 @@ from guide.show.pictures.snips import comb, corner
 from guide.show.pictures.stack import stack_apart
 from guide.show.pictures.zipper import zip_lengths
 from guide.show.report_numbers import number, words
+from guide.show.stack_lines import face_rows
 
 SLIDER_MM = 2.5 * INCH  # from one end, where stage files of long ago do not say
 SAME = {"faces": "front", "both": "front", "cross": "quilting", "plus": "quilting", "wadding": "quilting"}

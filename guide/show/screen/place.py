@@ -5,11 +5,11 @@ import msgspec
 from guide.plan.model import Layout, Step
 from guide.plan.parts import letters
 from guide.show.columns import clean
-from guide.show.faces import mirrored
 from guide.show.scene import Scene, say
 from guide.show.screen import seams
 from guide.show.screen.patches import Panel, draw, lettered, shade
 from guide.show.screen.text import Line, beside, clip, length
+from guide.show.stack_lines import mirrored
 
 MAPPED = ("block", "stack")
 SEAMS = ("seam", "crossing", "snips")
