@@ -128,8 +128,9 @@ def lines(one: Table, indent: int = 2, *, heads: bool = False) -> list[str]:
     """Lay a table out for a terminal: each column as wide as its widest cell, numbers to the right."""
     rows = [[cell.text for cell in row.cells] for group in one.groups for row in group]
     rows = [[column.head for column in one.columns], *rows] if heads else rows
-    widths = [
-        max(column.least, *(cells(row[place]) for row in rows)) if rows else 0
+    last = len(one.columns) - 1
+    widths = [  # nothing is filled up after the last column
+        max(column.least, *(cells(row[place]) for row in rows)) if rows and (column.number or place < last) else 0
         for place, column in enumerate(one.columns)
     ]
 
@@ -137,7 +138,7 @@ def lines(one: Table, indent: int = 2, *, heads: bool = False) -> list[str]:
         out = ""
         for place, (text, column, width) in enumerate(zip(row, one.columns, widths, strict=True)):
             gap = " " * (indent if place == 0 else column.gap)
-            out += gap + (" " * (width - cells(text)) + text if column.number else fill(text, width))
+            out += gap + (" " * (width - cells(text)) + text if column.number else fill(text, width) if width else text)
         return out.rstrip()
 
     return [line(row) for row in rows]
