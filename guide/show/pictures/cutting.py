@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from guide.plan.model import Placement
 from guide.show.pictures.cloth import Look, definitions, laid
 from guide.show.pictures.lettering import LEAST
+from guide.show.pictures.lettering import wide as width
 from guide.show.pictures.svg import INK, PAPER, SOFT, THREAD, Pen, across, down, el, label, number, pen, picture
 
 SIDES, TALL = 31.0, 150.0  # paper mm beside the cloth, and of its length at most: a sheet holds it with its words

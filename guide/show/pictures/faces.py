@@ -6,7 +6,21 @@ import msgspec
 
 from guide.show.pictures.cloth import Look, definitions, laid
 from guide.show.pictures.lettering import LEAST
-from guide.show.pictures.svg import INK, PAPER, THREAD, Pen, across, down, el, label, line, number, pen, picture, stitch
+from guide.show.pictures.svg import (
+    INK,
+    PAPER,
+    THREAD,
+    Pen,
+    across,
+    down,
+    el,
+    label,
+    line,
+    number,
+    pen,
+    picture,
+    stitch,
+)
 
 Rows = Sequence[Sequence[str]]  # print names, row by row, as seen
 LETTER = 4.2  # paper mm at most, and at least what is still read at the machine
