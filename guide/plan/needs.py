@@ -5,6 +5,7 @@ from collections.abc import Collection, Mapping, Sequence
 import msgspec
 
 from guide.plan.model import Step
+from guide.plan.parts import WADDING
 from guide.read.model import Stage, StepSpec
 from guide.read.stage_keys import LOADS
 
@@ -25,12 +26,15 @@ def with_needs(
         rows.setdefault(f"{step.stage}/{step.id}", []).append(step)
     each = {f"{stage.name}/{spec.id}": spec.each for stage, spec in ordered}
     out, before = list[Step](), set[str]()
+    some_washed = any((step.row or {}).get("washed") for step in steps)
     for step in steps:
         base = f"{step.stage}/{step.id}"
         found = _there(base, wants, rows.keys())
         keys = [one.key for need in found for one in _same_row(step, base, rows[need], need, each)]
         if each.get(base) in LOADS and out:  # one load after another, dried before the next one is washed
             keys = list(dict.fromkeys([*keys, out[-1].key]))
+        if some_washed and (step.row or {}).get("material") == WADDING:  # it is cut while the prints are in the wash
+            keys = []
         out.append(msgspec.structs.replace(step, needs=tuple(key for key in keys if key in before)))
         before.add(step.key)
     return tuple(out)

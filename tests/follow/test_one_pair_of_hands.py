@@ -11,6 +11,7 @@ from guide.follow.session import Session
 from guide.record.fold import fold
 from guide.record.journal import Journal, read_journal
 from guide.record.lines import encode
+from guide.record.model import Event
 from guide.record.sessions import running
 from guide.show import card_lines
 from guide.show.scene import Scene
@@ -312,3 +313,23 @@ def test_five_minutes_of_glue_are_no_time_to_begin_something_else(tmp_path):
         a.plan = replace(a.plan, steps=steps)
         assert any(line.startswith("Meanwhile") for line in card(a)) is offered
     window.close()
+
+
+def test_while_the_prints_are_washed_the_wadding_is_cut(tmp_path):
+    """It is never washed, so of one project alone it is what fits into the wash and the drying. [practice]"""
+    from guide.follow.ahead import meanwhile
+    from guide.record.model import Record, StepRecord, Wait
+    from tests.show.test_pages_kinds import plan_of
+
+    plan, now = plan_of({"washed_first": "true"}), FakeClock().read()
+    offered = {}
+    for at, waits in enumerate(plan.steps):
+        if waits.waits_s:
+            done = {one.key: StepRecord(one.key, "done", one.pieces) for one in plan.steps[: at + 1]}
+            record = Record(Event(1, "2026-03-01T09:00:00.000Z", 60, 0, 0, "b", "opened"), steps=done)
+            record.waits = [Wait(waits.key, 2, now, planned_ms=round(waits.waits_s * 1000))]
+            long, fits = meanwhile(plan, record, now)
+            offered[waits.key] = (long, fits.title if fits else None)
+    assert offered["cut/wash"] == offered["cut/dry"] == (True, "Cut: wadding")
+    assert offered["closure/zip_press"] == (False, None)
+    assert offered["wash/load"] == (True, None)
