@@ -84,13 +84,14 @@ def faces(
 
 
 def maps(report: Report, wide_mm: float = MAP_WIDE) -> dict[str, Markup]:
-    """The faces a sheet wide, to pin up, where the panel is too large for letters on a small picture."""
+    """The faces by their names, a sheet wide, to pin up; none of a panel whose letters fit on a small picture."""
     project = report.project
     if max(project.across, project.down) <= SMALL:
         return {}
     high = MAP_HIGH * wide_mm / MAP_WIDE
     wide = max(MARGINS + 40.0, min(wide_mm, MARGINS + high * project.across / max(1, project.down)))
-    return faces(report, seen=Seen(shown_mm=wide, heads=True))
+    drawn = faces(report, seen=Seen(shown_mm=wide, heads=True))
+    return {"front" if side == "front" else back_words(report).lower(): one for side, one in drawn.items()}
 
 
 def _plain_back(report: Report, looks: dict[str, Look], seam: float, texts: tuple[str, str], seen: Seen) -> str:
