@@ -45,15 +45,18 @@ def work_of(order: Order, known: Mapping[str, Any]) -> Work:
     due = date.fromisoformat(order.due) if order.due else None
     if not order.project:
         hands_s = order.hours * 3600 * left
-        says = (
-            f"{minutes(hands_s)}, as it was said" if hands_s else "how long it takes is not said: reckoned as nothing"
-        )
-        return Work(Job(order.number, hands_s, 0.0, due), says, known=hands_s > 0)
+        if not hands_s:
+            return _unknown(order, due, "how long it takes is not said")
+        return Work(Job(order.number, hands_s, 0.0, due), f"{minutes(hands_s)}, as it was said")
     try:
         return _planned(order, left, due, known.get("paces") or paces_from(SESSIONS))
     except GuideError as error:
         talk(f"Order {order.number} cannot be planned: {error}")
-        return Work(Job(order.number, 0.0, 0.0, due), "cannot be planned: reckoned as nothing", known=False)
+        return _unknown(order, due, "cannot be planned")
+
+
+def _unknown(order: Order, due: date | None, why: str) -> Work:
+    return Work(Job(order.number, 0.0, 0.0, due), f"{why}: reckoned as nothing", known=False)
 
 
 def _planned(order: Order, left: int, due: date | None, paces: Paces) -> Work:
