@@ -22,6 +22,7 @@ from guide.teach.board import (
     milestones,
     next_milestone,
     now_s,
+    reached,
     replanned,
     speaks,
     undoable,
@@ -149,8 +150,8 @@ class Keeping:
         head = "paused" if board.paused else f"{by_minutes(round(now * 1000))} since it began"
         out = [f"{self.of.course.title}: {head}", ""]
         for n in range(1, len(planned.works) + 1):
-            reached = board.reached.get(n, {})
-            stitches = "".join("━ " if one.name in reached else "┄ " for one in milestones(planned.works[n - 1]))
+            behind = reached(planned, board, n)
+            stitches = "".join("━ " if one.name in behind else "┄ " for one in milestones(planned.works[n - 1]))
             coming = next_milestone(planned, board, n)
             if n in board.gone:
                 state = "gone home"

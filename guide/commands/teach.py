@@ -278,6 +278,8 @@ def _plan(of: Class, *, as_json: bool) -> int:
         click.echo(json.dumps(plain(found.plan, of.course.title, more), ensure_ascii=False, indent=1))
         return 0
     say("\n".join(plan_lines(of, found, brings, sums)))
+    name = shown(of.path.parent)
+    talk(f"On paper: guide class {name} --open. On the day: guide class follow {name}")
     return 0
 
 

@@ -81,7 +81,7 @@ def _filled(lines: Sequence[str], width: int) -> list[str]:
     """Fill paragraphs, and the items of a list each on its own."""
     out: list[str] = []
     for item in re.split(r"\n(?=- )", "\n".join(lines)):
-        text = _MARKS.sub("", item.replace("\n", " "))
+        text = _MARKS.sub("", re.sub(r"\n *", " ", item))
         out += textwrap.wrap(text, width, subsequent_indent="  " if text.startswith("- ") else "")
     return out
 

@@ -100,9 +100,17 @@ def undoable(events: Sequence[Event]) -> Event | None:
     )
 
 
+def reached(planned: Planned, board: Board, seat: int) -> set[str]:
+    """The milestones a seat has come to, by name: those pressed, and all that they stand on; `seat` from 1."""
+    done, ops = _done(planned, board), planned.room.ops
+    there = {task for i in done if ops[i].seat == seat - 1 and not ops[i].is_nod for task in ops[i].of}
+    return {one.name for one in milestones(planned.works[seat - 1]) if there.issuperset(one.tasks)}
+
+
 def next_milestone(planned: Planned, board: Board, seat: int) -> Milestone | None:
     """The milestone a seat comes to next, by the plan; `seat` from 1."""
-    left = [one for one in milestones(planned.works[seat - 1]) if one.name not in board.reached.get(seat, {})]
+    behind = reached(planned, board, seat)
+    left = [one for one in milestones(planned.works[seat - 1]) if one.name not in behind]
     return min(left, key=lambda one: ends_at(planned, seat, one), default=None)
 
 
@@ -129,33 +137,40 @@ def after(planned: Planned, events: Sequence[Event], since: int = 1) -> Planned:
 
 
 def replanned(planned: Planned, board: Board, now: float) -> Planned:
-    """Keep what is done or begun, and place the rest anew, in the order it had."""
+    """Keep what is done or begun, place the rest anew: in the first plan's order or as people do, as it ends sooner."""
+    order = planned.order or planned.schedule.starts
+    found = []
+    for place in (_in_order, _as_they_come):
+        placing, left = _kept(planned, board, now)
+        place(placing, left, board, order)
+        found.append(placing.done())
+    schedule = min(found, key=lambda one: one.cost)
+    plan = replace(planned.plan, ends_s=schedule.end, waiting_s=schedule.cost[1])
+    return replace(planned, schedule=schedule, plan=plan, order=order)
+
+
+def _kept(planned: Planned, board: Board, now: float) -> tuple[Placing, set[int]]:
+    """A schedule with what is done or begun in it, and what is left to place."""
     room, plan = planned.room, planned.schedule
     done = _done(planned, board)
     placing = Placing(room, plan.machines, plan.slots, room.calendar(plan.slots))
     placing.now = now
-    order = sorted(range(len(room.ops)), key=lambda i: (plan.starts[i], i))
     kept: set[int] = set()
-    for i in order:
-        op = room.ops[i]
+    for i in sorted(range(len(room.ops)), key=lambda i: (plan.starts[i], i)):
         until = done.get(i)
         if until is not None:
             placing.keep(i, plan, min(plan.ends[i], max(until, plan.starts[i])))
             kept.add(i)
         elif _begun(i, planned, board, placing, kept=kept, now=now):
-            going_on = not op.is_nod and plan.ends[i] < now and _ends_milestone(planned, i)
+            going_on = not room.ops[i].is_nod and plan.ends[i] < now and _ends_milestone(planned, i)
             placing.keep(i, plan, max(plan.ends[i], now) if going_on else plan.ends[i])
             kept.add(i)
-    left = [i for i in order if i not in kept]
-    waits = {i for i in left if room.ops[i].seat + 1 in board.gone}
-    for i in waits:  # who has gone home does no more
-        placing.starts[i] = placing.ends[i] = board.gone[room.ops[i].seat + 1]
-    _place_rest(placing, [i for i in left if i not in waits], board)
-    schedule = placing.done()
-    course_plan = planned.plan
-    return replace(
-        planned, schedule=schedule, plan=replace(course_plan, ends_s=schedule.end, waiting_s=schedule.cost[1])
-    )
+    left = set(range(len(room.ops))) - kept
+    for i in list(left):
+        if room.ops[i].seat + 1 in board.gone:  # who has gone home does no more
+            placing.starts[i] = placing.ends[i] = board.gone[room.ops[i].seat + 1]
+            left.discard(i)
+    return placing, left
 
 
 def _done(planned: Planned, board: Board) -> dict[int, float]:
@@ -192,6 +207,8 @@ def _begun(i: int, planned: Planned, board: Board, placing: Placing, *, kept: se
     """Whether a seat has begun this by the plan, all that it needs being done before."""
     op, plan = planned.room.ops[i], planned.schedule
     start = plan.starts[i]
+    if plan.ends[i] <= start and op.work_s:  # it was left out while its seat had gone
+        return False
     if start >= now or board.gone.get(op.seat + 1, now) < start or board.late.get(op.seat + 1, 0.0) > start:
         return False
     if any(need not in kept or placing.ends[need] + wait > start + EPS for need, wait in op.needs):
@@ -203,17 +220,47 @@ def _begun(i: int, planned: Planned, board: Board, placing: Placing, *, kept: se
     return True
 
 
-def _place_rest(placing: Placing, left: Sequence[int], board: Board) -> None:
-    """Place what is left in the order it had, each once what it needs is placed."""
-    waiting, missing = list(left), set(left)
+def _in_order(placing: Placing, left: set[int], board: Board, order: Sequence[float]) -> None:
+    """Place what is left in an order, each once what it needs is placed."""
+    waiting, missing = sorted(left, key=lambda i: (order[i], i)), set(left)
     while waiting:
         at = next(n for n, i in enumerate(waiting) if not any(need in missing for need, _ in placing.room.ops[i].needs))
         i = waiting.pop(at)
         missing.discard(i)
-        now = placing.now
-        placing.now = max(now, board.late.get(placing.room.ops[i].seat + 1, 0.0))
-        placing.place(i)
-        placing.now = now
+        _place(placing, i, board)
+
+
+def _as_they_come(placing: Placing, left: set[int], board: Board, order: Sequence[float]) -> None:
+    """Place what is left as people go on: whoever is there first begins, and of two the sooner in an order."""
+    ops, kept, missing = placing.room.ops, placing.room.kept, set(left)
+    at = [busy[-1][1] if busy else 0.0 for busy in placing.seats]
+    while missing:
+        best = (float("inf"), 0.0, -1)
+        for i in missing:
+            op = ops[i]
+            if any(need in missing for need, _ in op.needs):
+                continue
+            start = max(placing.earliest(i), at[op.seat], board.late.get(op.seat + 1, 0.0))
+            if op.station:
+                units = (
+                    [placing.free[placing.machines[op.seat]][0]]
+                    if op.station == kept
+                    else [busy[-1][1] if busy else 0.0 for busy in placing.stations[op.station]]
+                )
+                start = max(start, min(units))
+            best = min(best, (start, order[i], i))
+        i = best[2]
+        missing.discard(i)
+        _place(placing, i, board)
+        at[ops[i].seat] = max(at[ops[i].seat], placing.ends[i])
+
+
+def _place(placing: Placing, i: int, board: Board) -> None:
+    """Place one operation, not before its seat is there."""
+    now = placing.now
+    placing.now = max(now, board.late.get(placing.room.ops[i].seat + 1, 0.0))
+    placing.place(i)
+    placing.now = now
 
 
 def speaks(planned: Planned, board: Board, now: float, closing: float) -> list[str]:

@@ -21,6 +21,7 @@ class Planned(msgspec.Struct, frozen=True):
     room: Room
     schedule: Schedule
     works: tuple[tuple[Task, ...], ...]
+    order: tuple[float, ...] = ()  # of a plan that goes on with another: when each operation began in the first, s
 
 
 class Planner:

@@ -8,7 +8,7 @@ from pathlib import Path
 from guide.teach.board import Board, replanned
 from guide.teach.plan import Planner
 from tests.bench.plan_rows import DEMO, against, command
-from tests.bench.row import Row, in_turn
+from tests.bench.row import Row, in_turn, sized
 from tests.teach.test_schedule import drawn_class
 
 TEXT = """\
@@ -56,6 +56,9 @@ def again() -> tuple[float, float]:
 def rows() -> list[Row]:
     """The rows of a class."""
     return [
-        *(Row(f"guide class, {n} seats", "guide plan", lambda n=n: planned(n), 10.0) for n in (3, 6, 12)),
+        *(
+            Row(f"guide class, {n} seats", "guide plan", lambda n=n: planned(n), 10.0)
+            for n in (3, 6, 12)[: sized(3, 1)]
+        ),
         Row("a class replanned on its board", "its first plan", again, 0.1),
     ]

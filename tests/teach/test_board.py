@@ -8,7 +8,16 @@ from guide.record.clock import stamp
 from guide.record.journal import Journal, read_journal
 from guide.record.model import Event
 from guide.record.sessions import journals
-from guide.teach.board import as_it_stands, board_of, milestones, next_milestone, replanned, speaks, undoable
+from guide.teach.board import (
+    as_it_stands,
+    board_of,
+    milestones,
+    next_milestone,
+    reached,
+    replanned,
+    speaks,
+    undoable,
+)
 from guide.teach.model import Hours, Sitting, Task
 from guide.teach.plan import Planner
 from tests.teach.classes import course
@@ -82,6 +91,35 @@ def test_the_same_journal_gives_the_same_plan_and_undo_takes_back():
     assert undoable(told) is None
     assert as_it_stands(first, told, 700.0).schedule == as_it_stands(first, told, 700.0).schedule
     assert next_milestone(first, board_of(told), 2).name in {"quilted", "back made"}
+
+
+def test_whoever_comes_back_has_their_work_again():
+    """Gone home and taken back: all that was left for seat 1 is placed again, and takes what it takes."""
+    first = cushion()
+    told = events(("step_skipped", 60.0, {"make": 1, "why": "gone home"}), ("voided", 120.0, {"of": 2}))
+    found = as_it_stands(first, told, 130.0)
+    for i, op in enumerate(found.room.ops):
+        spent = found.schedule.ends[i] - found.schedule.starts[i]
+        assert spent >= op.work_s, i
+    assert found.schedule.end <= first.schedule.end + 600.0
+
+
+def test_a_milestone_pressed_carries_those_it_stands_on():
+    """Snipped says quilted and joined too: neither is asked for again; the back made is another way, and is."""
+    first = cushion()
+    board = board_of(events(("step_done", 1500.0, {"make": 1, "name": "snipped"})))
+    assert reached(first, board, 1) == {"quilted", "joined", "snipped"}
+    assert next_milestone(first, board, 1).name == "back made"
+    assert reached(first, board, 2) == set()
+
+
+def test_nobody_waits_for_who_comes_late():
+    """Seat 1 an hour late: seat 2 has the machine meanwhile, and is ready after its own 45 minutes. [identity]"""
+    first = cushion()
+    board = board_of(events(("interrupted", 0.0, {"make": 1, "ms": 3_600_000})))
+    found = replanned(first, board, 0.0)
+    mine = [end for op, end in zip(found.room.ops, found.schedule.ends, strict=True) if op.seat == 1]
+    assert max(mine) == 45 * 60
 
 
 def test_who_has_gone_home_leaves_the_machine_to_the_others():
