@@ -10,7 +10,8 @@ from typing import Any
 
 if os.environ.pop("PYTHONDONTWRITEBYTECODE", ""):
     # Hundreds of children start the program: where nothing compiled is kept beside the sources, it is kept apart.
-    os.environ["PYTHONPYCACHEPREFIX"] = sys.pycache_prefix = str(Path(__file__).parent.parent / ".cache" / "compiled")
+    apart = Path(__file__).parent.parent / ".cache" / "compiled"
+    sys.pycache_prefix = os.environ.setdefault("PYTHONPYCACHEPREFIX", str(apart))
     sys.dont_write_bytecode = False
 
 import pytest
