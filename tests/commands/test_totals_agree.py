@@ -86,9 +86,8 @@ def agreed(guide, kept: Kept) -> int:
     rows = csv.DictReader(io.StringIO(guide("export", str(kept.path)).out))
     told = json.loads(guide("history", "--json").out)
     price = json.loads(guide("price", str(kept.path), "--json").out)
-    stages = [
-        ms_of(line.split("|")[3]) for line in log.splitlines() if line.startswith("| **") and "All of" not in line
-    ]
+    by_stage = log.split("**All of it**")[0].rpartition("\n\n")[2]  # the table of times, which ends with their sum
+    stages = [ms_of(line.split("|")[3]) for line in by_stage.splitlines() if line.startswith("| **")]
     under = [ms_of(line.split("|")[3]) for line in log.splitlines() if "(under the needle, " in line]
     said = {
         "all of it": ms_of(row_of(log, "**All of it**")[2]),
