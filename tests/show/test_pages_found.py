@@ -8,6 +8,7 @@ from msgspec.structs import replace
 from guide.show.pages.checklist import render_checklist
 from guide.show.pages.plan import render_plan
 from guide.show.pages.price import render_quote
+from guide.show.pages.render import sheet_head
 from tests.show import samples
 from tests.show.pages_read import Page
 
@@ -45,3 +46,12 @@ def test_the_pages_language_is_the_words(full):
     american = replace(full, project=replace(full.project, words="american"))
     assert Page(render_plan(american)).all("html", "lang") == ["en-US"]
     assert Page(render_plan(full)).all("html", "lang") == ["en-GB"]
+
+
+@pytest.mark.parametrize("title", ['a"}</style><b>', "back\\slash", "\n\t é 縫", "1 2"])
+def test_a_title_on_top_of_a_sheet_is_text_and_nothing_else(title):
+    """No character of a title ends its string; each that is no plain letter is there by its number. [source] CSS Syntax 3, 4.3.7."""
+    rule = sheet_head("sheet1", title)
+    (inside,) = re.findall(r'content: "(.*)"; } }$', rule)
+    assert re.fullmatch(r"(?:[0-9A-Za-z]|\\[0-9a-f]+ )*", inside)
+    assert re.sub(r"\\([0-9a-f]+) ", lambda found: chr(int(found[1], 16)), inside) == title
