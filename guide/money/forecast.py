@@ -180,10 +180,11 @@ def _normals(rng: random.Random) -> Iterator[float]:
 
     The same values as `rng.gauss(0, 1)` gives one after another, in less time: a forecast draws 50,000 of them.
     """
+    uniform, log, sqrt, cos, sin, tau = rng.random, math.log, math.sqrt, math.cos, math.sin, math.tau
     while True:
-        angle, far = rng.random() * math.tau, math.sqrt(-2 * math.log(1 - rng.random()))
-        yield math.cos(angle) * far
-        yield math.sin(angle) * far
+        angle, far = uniform() * tau, sqrt(-2 * log(1 - uniform()))
+        yield cos(angle) * far
+        yield sin(angle) * far
 
 
 def _drawn(
