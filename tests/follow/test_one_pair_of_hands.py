@@ -47,8 +47,10 @@ class Window:
             path = journal.path
             session.running = lambda since, path=path: running(root, maker, [path], since)
             self.sessions.append(session)
-        for one in self.sessions:
-            one.desk = one.desk.__class__(beside="the other" if len(names) > 1 else "", guard_ms=0)
+        for one, other in zip(self.sessions, reversed(self.sessions), strict=True):
+            one.desk = one.desk.__class__(guard_ms=0)
+            if one is not other:
+                one.with_beside(other)
         self.here = 0
 
     @property
@@ -91,6 +93,11 @@ def test_random_keys_never_run_two_clocks(tmp_path):
     """5,000 keys over two projects in one window and a second window beside: one clock at most, every record folds."""
     keys, clock = random.Random(21), FakeClock()
     first, second = Window(tmp_path, clock, ("a", "b")), Window(tmp_path, clock, ("c",))
+    for one in (
+        *first.sessions,
+        *second.sessions,
+    ):  # the time between two steps counts as well, from their next sitting
+        one.between = True
     refused, begun = 0, clock.read().total
     for _ in range(20_000 if FULL else 5_000):
         clock.run(keys.choice((0.5, 2.0, 7.0, 30.0)))
@@ -104,6 +111,8 @@ def test_random_keys_never_run_two_clocks(tmp_path):
     sessions = [*first.sessions, *second.sessions]
     ran = [one.record.counted_ms for one in sessions]
     assert refused > 20
+    assert sum(lap.between for one in sessions for lap in one.record.laps()) > 5
+    assert any(event.set == {"between": False} for one in sessions for event in one.journal.events)
     assert all(ran)
     assert sum(ran) <= clock.read().total - begun  # [identity] what one pair of hands can have done
     pairs = [(one, other) for at, one in enumerate(sessions) for other in sessions[at + 1 :]]

@@ -15,7 +15,7 @@ from guide.record.model import StepRecord
 from guide.show.columns import cells, clean
 from guide.show.scene import clock
 from guide.show.screen.marks import ASCII, STITCHED, marks_for
-from guide.show.screen.numerals import large
+from guide.show.screen.numerals import LOW, TALL, large
 from guide.show.screen.page import page
 from guide.show.screen.patches import Panel, draw
 from guide.show.screen.stitch import Stretch, loop, pieces, stages
@@ -371,3 +371,14 @@ def test_likes_are_neighbours_in_rows_and_columns_to_the_last():
     """[identity] two A in the last columns of the first row, two C in the last rows of the first column."""
     panel = Panel((("B", "A", "A"), ("C", "B", "C"), ("C", "A", "B")))
     assert panel.alike == (((0, 1), (0, 2)), ((1, 0), (2, 0)))
+
+
+@pytest.mark.parametrize("rows", [TALL, LOW])
+@pytest.mark.parametrize("text", ["7 1/16 in", "20 1/4 in", "≈ 19 3/8 in"])
+def test_a_large_whole_number_stands_well_off_its_fraction(text, rows):
+    """From across the room 7 1/16 is no 71/16: the gap before the fraction is over twice that between digits."""
+    *about, whole, _, _ = text.split()
+    wide = max(len(flat(line)) for line in large(whole, 78, STITCHED, rows)) + 3 * len(about)
+    behind = [flat(line)[wide:] for line in large(text, 78, STITCHED, rows)]
+    gap = min(len(line) - len(line.lstrip()) for line in behind)
+    assert gap > 2 * (2 if rows == TALL else 1)

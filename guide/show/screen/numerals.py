@@ -69,6 +69,8 @@ def large(text: str, room: int, marks: Marks, rows: int = TALL) -> list[Line] | 
         if found["about"]:
             columns.append(["", "", found["about"], "", ""][-rows:])
         for part, wide in ((found["whole"], 2), (found["part"], narrow)):
+            if part and found["whole"] and part == found["part"]:  # 7 1/16 is never read as 71/16
+                columns.append([" " * (wide + 1 if rows == TALL else 1)] * rows)
             if part:
                 columns.append(_tall(part, marks.block, wide) if rows == TALL else _low(part, marks.block))
         if found["unit"]:
