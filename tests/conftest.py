@@ -51,6 +51,8 @@ def nobodys_hour():
 # The searches and the draws that most commands begin with; the tests of each call it by its own name, and it is done.
 SEEDED = ((panels, "lay"), (make, "cut_material"), (forecast, "_play"))
 
+REAL_WORK = {name: getattr(module, name) for module, name in SEEDED}
+
 
 @pytest.fixture(scope="session", autouse=True)
 def done_once():
@@ -60,7 +62,16 @@ def done_once():
     """
     with pytest.MonkeyPatch.context() as patch:
         for module, name in SEEDED:
-            patch.setattr(module, name, remembered(getattr(module, name)))
+            patch.setattr(module, name, remembered(REAL_WORK[name]))
+        yield
+
+
+@pytest.fixture(scope="module")
+def anew(done_once):
+    """All of it worked out each time it is asked for, to the end of a file: the same question gets the same answer."""
+    with pytest.MonkeyPatch.context() as patch:
+        for module, name in SEEDED:
+            patch.setattr(module, name, REAL_WORK[name])
         yield
 
 

@@ -59,6 +59,7 @@ def test_the_likely_total_is_the_sum_of_its_steps():
     assert told.steps == forecast_steps(SHOP, learnt(made(0, 1.5), made(1, 1.6)))
 
 
+@pytest.mark.usefixtures("anew")
 def test_the_same_question_gets_the_same_answer():
     """Seeded."""
     paces = learnt(made(0, 1.3))

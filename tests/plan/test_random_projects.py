@@ -17,6 +17,7 @@ from tests.plan.random_projects import many, projects
 from tests.plan.sums_of import read, shipped, sums_of
 from tests.show.test_adding_up import seconds_of
 
+pytestmark = pytest.mark.usefixtures("anew")
 SHARES = st.tuples(st.integers(-60, 60), st.integers(-60, 60))  # thousandths that a panel came out larger
 
 
