@@ -194,11 +194,16 @@ def test_a_journal_is_not_changed_by_layout(guide, session, option):
 
 
 def test_a_print_that_ran_out_is_laid_again_while_following(guide, monkeypatch, workshop):
-    """In plain lines: `c out C 0`; the plan of the session takes no clay dot any more, and what to cut is said."""
+    """In plain lines: `c out C 0`; the plan of the session takes no clay dot any more, and what to cut is said.
+
+    The back's 12 squares are 4 of each of three prints. [identity]
+    """
     monkeypatch.setattr("sys.stdin", io.StringIO("c out C 0\nq\n"))
     said = guide("follow", DEMO, "--plain")
     assert said.code == 0
-    assert "clay dot ran out. The rest is laid again. Cut again:" in re.sub(r"\s+", " ", said.out)
+    told = re.sub(r"\s+", " ", said.out)
+    assert "clay dot ran out. The back wants 4 more squares of it: lay another print there" in told
+    assert "The rest is laid again. Cut again:" in told
     journal = next((workshop / DEMO).glob("*.jsonl"))
     blocks = json.loads(guide("layout", str(journal), "--json").out)["blocks"]
     assert "clay dot" not in {name for block in blocks for name in block["stack"]}

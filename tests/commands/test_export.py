@@ -44,7 +44,17 @@ def test_columns_are_added_and_none_is_renamed(guide):
     """A spreadsheet that was made for the first version still reads the first columns."""
     worked(DEMO, 0, lambda step: step.pace_s)
     head = guide("export", DEMO, "--csv").out.splitlines()[0].split(",")
-    assert head == [*SINCE_THE_FIRST, "number", "step_title", "stage_title", "started", "ended", "minutes", "shared", "between"]
+    assert head == [
+        *SINCE_THE_FIRST,
+        "number",
+        "step_title",
+        "stage_title",
+        "started",
+        "ended",
+        "minutes",
+        "shared",
+        "between",
+    ]
     assert set(json.loads(guide("export", DEMO, "--json").out)[0]) == set(head)
 
 
