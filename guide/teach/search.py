@@ -81,16 +81,23 @@ def best_plan(room: Room, begin: Sequence[Schedule] = (), tries: int | None = No
             best = found
         if n % again == again - 1:
             here = best
-    starts = turned_round(room, best, TURNS * tries, rng)
-    return shown_late(room, min(best, place_by(room, starts, best.machines, best.slots), key=lambda plan: plan.cost))
+    best = _turned_round(room, best, TURNS * tries, rng)
+    return shown_late(room, best, tries, rng)
 
 
-def shown_late(room: Room, plan: Schedule) -> Schedule:
+def _turned_round(room: Room, plan: Schedule, tries: int, rng: random.Random) -> Schedule:
+    found = place_by(room, turned_round(room, plan, tries, rng), plan.machines, plan.slots)
+    return min(plan, found, key=lambda one: one.cost)
+
+
+def shown_late(room: Room, plan: Schedule, tries: int, rng: random.Random) -> Schedule:
     """Put each demo as shortly before its step as lets nobody end later: who has just been shown remembers."""
     for demo in reversed(range(len(plan.slots))):
         for slot in range(_late(room, plan)[demo], plan.slots[demo], -1):
             slots = (*plan.slots[:demo], slot, *plan.slots[demo + 1 :])
             found = place_by(room, plan.starts, plan.machines, slots)
+            if found.end > plan.end + EPS:
+                found = _turned_round(room, found, tries, rng)
             if found.end <= plan.end + EPS:
                 plan = found
                 break
