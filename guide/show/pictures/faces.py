@@ -68,7 +68,7 @@ def face(
     for r, row in enumerate(rows):
         for c, name in enumerate(row):
             body.append(_patch(p, looks[name], r, c, pitch_mm, seen))
-    body.append(_seams(p, rows, pitch_mm, fringe_mm, frayed=seen.frayed))
+    body.append(_seams(p, rows, pitch_mm, fringe_mm, frayed=seen.frayed and not seen.heads))
     body += [_fringe(p, wide, high, fringe_mm), heads]
     if seen.zip_after is not None:
         length = high if seen.zip_upright else wide
