@@ -260,11 +260,13 @@ def test_fifteen_blocks_with_a_zip_take_a_practised_maker_about_three_hours():
     """About 3 h hands on, starter paces, estimates nobody timed [practice]; the washing waits apart.
 
     By hand, in minutes: cutting 25 1/2, stacks 15 · 1.4 + 2, quilting 15 · 1.6 + 5 1/2, joining 18 1/2, 178 inner snips
-    of 3.2 s 9 1/2, back and zip 34, edge 20 1/2 with 128 snips, washing 18: 178. A beginner, squares cut: twice as long.
+    of 3.2 s 9 1/2, back and zip 34, edge 20 1/2 with 128 snips, washing 18: 178, of squares of 6 in. Of 5 1/4 in the
+    needle runs less: a cross 36 s · 0.2, a row seam 16 s · 0.19, a short seam 10 s · 1/8, a long seam, the zip's seam and
+    its box, 13 1/4 in for 21, 45 · 0.37, 100 · 0.37 and 210 · 0.4 s: 5 less. A beginner, squares cut: twice as long.
     """
     plan = make_plan(read(cushion(prints=cushion()["prints"][:3])), shipped())
     hands_on = sum(step.pieces * step.pace_s for step in plan.steps) / 60
-    assert hands_on == pytest.approx(178, abs=3)
+    assert hands_on == pytest.approx(173, abs=3)
     assert sum(step.waits_s or 0 for step in plan.steps) / 60 == 5 + 60 + 50
     cut_before = [step for step in plan.steps if step.stage != "cut"]
     beginner = sum(step.pieces * step.pace_s * step.beginner_factor for step in cut_before) / 60

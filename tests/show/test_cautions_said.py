@@ -236,7 +236,7 @@ TOLD = [
     ("safety/pull", "Pull every fringe hard, block by block, and cut off what lengthens.", "blade"),
     ("safety/pull", "Nothing small on it: no button, no bead, no loose pull", "small_parts"),
     ("safety/pull", "Its label says: not for the sleep space of a child under one", "infant"),
-    ("wash/load", "Shake it out of doors. Clean the filter.", "lint"),
+    ("wash/load", "Shake it outdoors. Clean the filter.", "lint"),
     ("wash/load", "half a drum at the most, cool and gentle.", "weight"),
     (
         "wash/dry",

@@ -29,7 +29,7 @@ def letters_of(plan):
     return rows
 
 
-STEPS = ("back_rows", "back_press", "back_join")
+STEPS = ("back_rows", "back_join")
 
 
 @pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
@@ -43,6 +43,16 @@ def test_the_steps_of_the_back_show_its_map(kind, id_, size):
     rows = [row for row in rows if len(row) == plan.backing.across]
     assert rows[: plan.backing.down] == letters_of(plan)
     assert "back, as you see it" in text
+
+
+@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+@pytest.mark.parametrize("kind", ["metric", "zip along a column", "envelope", "six at once"])
+def test_pressing_the_back_shows_which_way(kind, size):
+    """One row all one way, the next all the other, so that their seams nest. [practice]"""
+    lines = seen_at(planned(kind), "back_press", 0, size).splitlines()
+    ways = [re.search(r"([▸◂])(?: \1)+ ", line) for line in lines]
+    assert [way[1] for way in ways if way] == ["▸", "◂"]
+    assert any("so that they nest" in line for line in lines)
 
 
 # Squares into rows (columns, where the zip runs down) from the first to the last, then row to row from the top, over
