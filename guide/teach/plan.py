@@ -9,7 +9,7 @@ from guide.teach.hours import Calendar, calendar, stretches
 from guide.teach.model import Booked, ClassPlan, Course, SeatPlan, Task, Window
 from guide.teach.ops import operations
 from guide.teach.placing import Room, Schedule
-from guide.teach.search import best_plan
+from guide.teach.search import FEW_RULES, best_plan
 
 Works = Sequence[Sequence[Task]]
 
@@ -65,7 +65,7 @@ class Planner:
         """Plan it in one search, begun from plans that hold for it too: quicker, to see what a change would bring."""
         having = dict(self.course.stations if stations is None else stations)
         counts = {name: min(count, len(self.works)) for name, count in having.items()}
-        return self._told(having, best_plan(self.room(counts), begin, self.tries))
+        return self._told(having, best_plan(self.room(counts), begin, self.tries, rules=FEW_RULES))
 
     def _told(self, having: Mapping[str, int], schedule: Schedule) -> Planned:
         room = self.room(having)

@@ -19,21 +19,23 @@ TURNS = 3  # turns of `tabu` for each plan that is placed: they are as much quic
 Cost = tuple[float, float, float]
 
 
+Rules = Sequence[tuple[float, float]]
 RULES = tuple((ahead, change) for ahead in (0.02, 0.1, 0.3, 0.6) for change in (0.0, 180.0))
+FEW_RULES = RULES[::3]  # to see what a change would bring
 
 
-def first_plans(room: Room) -> list[Schedule]:
+def first_plans(room: Room, rules: Rules = RULES) -> list[Schedule]:
     """What the search begins from: first come first served, and turns by several rules."""
     machines = shared_out(room)
     plans = [in_file_order(room, machines)]
     slots = (0,) * len(room.demos)
     still = [0.0] * len(room.ops)
-    for ahead, change in RULES:
+    for ahead, change in rules:
         plans.append(by_turns(room, machines, slots, ahead=ahead, change=change, noise=still))
     if room.demos:
         best = min(plans, key=lambda plan: plan.cost)
         late = _late(room, best)
-        plans += [by_turns(room, machines, late, ahead=a, change=c, noise=still) for a, c in RULES[2:6]]
+        plans += [by_turns(room, machines, late, ahead=a, change=c, noise=still) for a, c in rules[: len(rules) // 2]]
     return plans
 
 
@@ -62,11 +64,13 @@ def _late(room: Room, plan: Schedule) -> tuple[int, ...]:
     return tuple(out)
 
 
-def best_plan(room: Room, begin: Sequence[Schedule] = (), tries: int | None = None, seed: int = 1) -> Schedule:
+def best_plan(
+    room: Room, begin: Sequence[Schedule] = (), tries: int | None = None, *, seed: int = 1, rules: Rules = RULES
+) -> Schedule:
     """Look for the schedule that ends soonest, then waits least. Never worse than any of `begin`."""
     rng = random.Random(seed)  # noqa: S311 - a repeatable plan, no secret
     tries = WORK // max(len(room.ops), 40) if tries is None else tries
-    known = sorted([*begin, *first_plans(room)], key=lambda plan: plan.cost)
+    known = sorted([*begin, *first_plans(room, rules)], key=lambda plan: plan.cost)
     best = here = known[0]
     heat0 = max(best.end * 0.02, 1.0)
     again = max(60, tries // 8)  # from the best so far

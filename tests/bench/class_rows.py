@@ -22,6 +22,7 @@ prepared: [cut]
 home: [wash]
 breaks: {{every: 60 min, for: 10 min}}
 """
+WALL = ("--paper", "wall", "-o", "-")
 
 
 @cache
@@ -39,9 +40,9 @@ def class_of(seats: int) -> str:
     return str(place)
 
 
-def planned(seats: int) -> tuple[float, float]:
-    """Time `guide class` with what would help, and `guide plan`, in turn."""
-    return against(command("class", class_of(seats)), command("plan", DEMO))()
+def planned(seats: int, *more: str) -> tuple[float, float]:
+    """Time `guide class`, and `guide plan`, in turn."""
+    return against(command("class", class_of(seats), *more), command("plan", DEMO))()
 
 
 def again() -> tuple[float, float]:
@@ -56,8 +57,9 @@ def again() -> tuple[float, float]:
 def rows() -> list[Row]:
     """The rows of a class."""
     return [
+        Row("guide class with all that would help, 6 seats", "guide plan", lambda: planned(6), 10.0),
         *(
-            Row(f"guide class, {n} seats", "guide plan", lambda n=n: planned(n), 10.0)
+            Row(f"guide class --paper wall, {n} seats", "guide plan", lambda n=n: planned(n, *WALL), 10.0)
             for n in (3, 6, 12)[: sized(3, 1)]
         ),
         Row("a class replanned on its board", "its first plan", again, 0.1),
