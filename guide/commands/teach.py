@@ -172,9 +172,9 @@ def find_class(given: str | None) -> Path:
 @click.option(
     "--paper",
     "papers",
-    type=click.Choice(["wall", "seats", "tutor", "kits"]),
+    type=click.Choice(["wall", "seats", "tutor", "kits", "cards"]),
     multiple=True,
-    help="Print this only; may be given again. [default: all]",
+    help="Print this only; may be given again. [default: all but cards]",
 )
 @page_options
 def command(

@@ -229,7 +229,7 @@ class Quote(msgspec.Struct, frozen=True):
 class Row(msgspec.Struct, frozen=True):
     """One row of a paced checklist: a window of a day, in seconds from the start and as clock times."""
 
-    kind: Literal["step", "break", "wait", "meal", "night", "aside"]  # aside: what a class does beside its steps
+    kind: Literal["step", "break", "wait", "meal", "night", "aside", "change"]  # aside, change: in a class
     key: str
     title: str
     start_s: float

@@ -1,4 +1,4 @@
-"""One seat's sheet in a class: its own checklist, what it does while it waits, and what it takes home."""
+"""One seat's sheet in a class: its own times, what it does while it waits, and what it takes home."""
 
 import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -22,7 +22,7 @@ from guide.teach.plan import Planned
 from guide.teach.work import goes_home
 
 AT_HOME = ("lint", "fire", "threads")  # what a home sheet says before anything else: filter, fire, threads
-PRACTISED = "Sew a spare block, from stack to snips. It is not for the finished piece."
+PRACTISED = "A spare one, from stack to snips, not for the finished piece."
 
 
 class SeatSheet(msgspec.Struct, frozen=True):
@@ -30,6 +30,7 @@ class SeatSheet(msgspec.Struct, frozen=True):
 
     name: str
     report: Report  # of the steps in class and at home only
+    said: tuple[str, ...]  # cautions of all it does in class
     home: tuple[Told, ...]
     care: tuple[str, ...]  # cautions of the home sheet
     figures: tuple[tuple[str, str], ...]
@@ -81,13 +82,22 @@ def seat_sheet(course: Course, planned: Planned, n: int, report: Report, plan: P
     in_time = {key: one for key, one in day.decisions.items() if ends[key] + SLACK_S <= planned.plan.closing_s}
     out = (plan_of_it.ends_s, "ready, about") if plan_of_it.finished else (planned.plan.closing_s, "we pack up")
     figures = ((str(plan_of_it.machine or ""), "your machine"), (seat.at(0.0), "we begin"), (seat.at(out[0]), out[1]))
+    home = tuple(_at_home(seat, step, ends) for step in mine if step.key in taken)
+    changes = any(one.kind == "change" for one in seat.windows)
     return SeatSheet(
         name=plan_of_it.name,
         report=replace(report, day=replace(day, rows=tuple(rows), decisions=in_time)),
-        home=tuple(_at_home(seat, step, ends) for step in mine if step.key in taken),
-        care=tuple(dict.fromkeys([*report.minding, *AT_HOME])),
+        said=tuple(dict.fromkeys([*report.minding, *(["plug"] if changes else []), *_cautions(rows)])),
+        home=home,
+        care=tuple(dict.fromkeys([*report.minding, *AT_HOME, *_cautions(home)])),
         figures=tuple(one for one in figures if one[0]),
     )
+
+
+def _cautions(rows: Sequence[Told]) -> Iterator[str]:
+    """The cautions of steps, in their order."""
+    for one in rows:
+        yield from one.step.cautions if one.step else ()
 
 
 def _at_home(seat: _Seat, step: StepReport, begun: Mapping[str, float]) -> Told:
@@ -104,7 +114,9 @@ def _own(seat: _Seat) -> Iterator[Told]:
         if one.kind == "practice":
             yield aside(seat.row(one), f"{one.title}, {seat.machine}.", PRACTISED)
         elif one.kind == "change":
-            yield aside(seat.row(one), f"Change foot and thread, {seat.machine}.", caution("plug", seat.spoken))
+            yield aside(
+                seat.row(one, kind="change"), f"Change foot and thread, {seat.machine}.", caution("plug", seat.spoken)
+            )
         elif one.kind == "nod":
             yield aside(seat.row(one), "Show it to the tutor", f"before “{one.title}”.")
         elif one.kind == "wait" and one.end_s - one.start_s >= 60:
@@ -152,9 +164,8 @@ def _meanwhile(seat: _Seat, one: Window) -> tuple[str, ...]:
         and begins.get((task.key, task.make), math.inf) >= one.end_s and all(done(seat.tasks[i]) for i in task.needs)
     ]  # fmt: skip
     coming = seat.steps.get(one.step)
-    then = f"Then step {coming.number}, {coming.title}." if coming else ""
     tools = f"Lay ready: {listed(coming.tools)}." if coming and coming.tools else ""
-    return (then, f"Meanwhile: {fits[0]}.") if fits else (then, "Trim loose threads.", tools)
+    return (f"Meanwhile: {fits[0]}.",) if fits else ("Trim loose threads.", tools)
 
 
 def _together(seat: _Seat, whole: Report) -> Iterator[Told]:

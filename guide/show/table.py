@@ -31,7 +31,7 @@ class Cell(msgspec.Struct, frozen=True):
     """A text, what is said beside it, and how it stands on a page.
 
     `style` is the whole cell's: big, soft; `mark` the text's: code, struck, good, off. A moment has its `iso`, and
-    `day` where that must be told.
+    `day` where that must be told. `boxes`: how many to tick on a page.
     """
 
     text: str
@@ -40,6 +40,7 @@ class Cell(msgspec.Struct, frozen=True):
     mark: str = ""
     iso: str = ""
     day: str = ""
+    boxes: int = 0
 
 
 class Column(msgspec.Struct, Generic[Thing], frozen=True):

@@ -4,11 +4,12 @@ A tutor's hands are full, so only milestones are pressed. A press says that ever
 begun by the plan stays where it is, and the rest is placed anew. None of it is a pace: nothing here is learnt from.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 import msgspec
 from msgspec.structs import replace
 
+from guide.read.spoken import listed
 from guide.record.clock import between, wall_ms
 from guide.record.corrections import effective
 from guide.record.model import Event, Reading
@@ -264,10 +265,11 @@ def _place(placing: Placing, i: int, board: Board) -> None:
 
 
 def speaks(planned: Planned, board: Board, now: float, closing: float) -> list[str]:
-    """What a tutor is told: who waits longer than ten minutes from now, and who will not be ready."""
+    """What a tutor is told: who waits longer than ten minutes from now, and in one line who will not be ready."""
     room, plan = planned.room, planned.schedule
     calendar = room.calendar(plan.slots)
     out = []
+    late: dict[int, str] = {}
     for seat in range(1, room.seats + 1):
         if seat in board.gone:
             continue
@@ -279,13 +281,31 @@ def speaks(planned: Planned, board: Board, now: float, closing: float) -> list[s
             task = planned.works[seat - 1][what.of[0]]
             why = f" for the {what.station}" if what.station else ""
             out.append(f"seat {seat} waits {idle / 60:.0f} min{why}; then: {task.title}")
-        if mine and mine[-1][1] > closing and seat not in board.gone:
-            out.append(f"seat {seat} will not be ready: {_last_in_class(planned, seat, closing)}")
-    return out
+        if mine and mine[-1][1] > closing:
+            late[seat] = _last_in_class(planned, seat, closing)
+    return [*out, *_late(late, room.seats - len(board.gone))]
+
+
+def _late(late: Mapping[int, str], here: int) -> Iterator[str]:
+    """One line for all who will not be ready, by how far they get; `here`: how many seats have not gone."""
+
+    def seats(some: Sequence[int]) -> str:
+        return f"seat{'s' * (len(some) > 1)} {listed([str(one) for one in some])}"
+
+    if not late:
+        return
+    alike: dict[str, list[int]] = {}
+    for seat, far in late.items():
+        alike.setdefault(far, []).append(seat)
+    who = "nobody will be ready" if len(late) == here > 1 else f"{seats(list(late))} will not be ready"
+    if len(alike) == 1:
+        yield f"{who}: {next(iter(alike))} by the end"
+    else:
+        yield f"{who}; by the end: {'; '.join(f'{seats(some)} {far}' for far, some in alike.items())}"
 
 
 def _last_in_class(planned: Planned, seat: int, closing: float) -> str:
     """How far a seat gets, in milestones."""
     there = [one for one in milestones(planned.works[seat - 1]) if ends_at(planned, seat, one) <= closing]
     last = max(there, key=lambda one: ends_at(planned, seat, one), default=None)
-    return f"{last.name} by the end" if last else "no milestone by the end"
+    return last.name if last else "no milestone"

@@ -11,6 +11,7 @@ from guide.record.sessions import journals
 from guide.teach.board import (
     as_it_stands,
     board_of,
+    ends_at,
     milestones,
     next_milestone,
     reached,
@@ -140,6 +141,21 @@ def test_only_long_waits_and_who_will_not_be_ready_are_spoken_of():
     lines = speaks(found, board, 0.0, 3600.0)
     assert any(line.startswith("seat 2 waits 60 min") for line in lines)
     assert any(line.startswith("seat 2 will not be ready") for line in lines)
+
+
+def test_who_will_not_be_ready_stands_in_one_line():
+    """25 minutes for two cushions of 45 min each: one line for both, with how far each gets."""
+    first = cushion()
+    told = speaks(first, board_of([]), 0.0, 1500.0)
+    (line,) = (one for one in told if "be ready" in one)
+    assert line.startswith("nobody will be ready")
+    for seat in (1, 2):
+        there = [one for one in milestones(first.works[0]) if ends_at(first, seat, one) <= 1500.0]
+        far = max(there, key=lambda one: ends_at(first, seat, one)).name if there else "no milestone"
+        assert f"seat {seat} {far}" in line
+    gone = board_of(events(("step_skipped", 0.0, {"make": 1, "why": "gone home"})))
+    (line,) = (one for one in speaks(replanned(first, gone, 0.0), gone, 0.0, 1500.0) if "be ready" in one)
+    assert line.startswith("seat 2 will not be ready: ")
 
 
 def test_a_board_is_no_session(tmp_path):

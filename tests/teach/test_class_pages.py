@@ -2,6 +2,7 @@
 
 import json
 import re
+from itertools import pairwise
 
 import pytest
 
@@ -50,6 +51,23 @@ def test_each_paper_begins_on_a_sheet_of_its_own(page, file, paper, box):
     for head in ("A. B.", "seat 2", "At home, seat 2", "The tutor’s sheet", "Labels for the bags"):
         begins = (re.sub(r"sheet \d+ of \d+[^\n]*", "", text).lstrip() for text in texts[1:])
         assert any(text.startswith(head) for text in begins), head
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_a_seat_s_sheet_is_one_sheet_of_paper(page, tmp_path, paper):
+    """Two sides at the most, with its stacks, and one for what goes home; the machines' card is the last."""
+    path = tmp_path / "seats.html"
+    path.write_text(made().page(papers=["seats"]), encoding="utf-8")
+    texts = [p.extract_text() for p in printed(page, path, paper)]
+    begins = [n for n, text in enumerate(texts) if re.search("your machine|At home, |At each machine: ", text)]
+    spans = [then - one for one, then in pairwise([*begins, len(texts)])]
+    assert (begins[0], spans) == (0, [2, 1, 2, 1, 2, 1, 1])
+    assert sum("The stacks" in text for text in texts) == 3
+    page.goto(path.as_uri())
+    page.emulate_media(media="print")
+    sizes = """() => [...document.querySelectorAll('.seat :is(td, th, p, li, h3, .small)')]
+        .filter(one => one.innerText.trim()).map(one => parseFloat(getComputedStyle(one).fontSize))"""
+    assert min(page.evaluate(sizes)) >= 10.5 * 96 / 72 - 0.01  # [identity] a CSS px is 1/96 in, a point 1/72
 
 
 def test_a_hostile_name_does_nothing(page, tmp_path):

@@ -22,19 +22,51 @@ def parts(page):
 
 
 def test_a_seat_s_sheet_has_its_own_times_and_no_other():
-    """Every window of the plan stands on its seat's sheet by the clock; the two at one machine never at once."""
+    """Every window of the plan is a row of its seat's sheet; a change that comes at once stands in its step's."""
+    one = made()
+    numbers = {step.key: step.number for sheet in one.told.seats for step in sheet.report.steps}
+    page = blanks(one.page("markdown", papers=["seats"]))
+    changed = 0
+    for seat in one.planned.plan.seats:
+        text = page.partition(f"## {seat.name}\n")[2].partition(f"## At home, {seat.name}")[0]
+        rows = re.findall(r"(?m)^\| (\d\d:\d\d) to (\d\d:\d\d) \| (\d+)\\?\. (.+?) \| (.*?) \|$", text)
+        work = [window for window in seat.windows if window.kind == "work"]
+        changes = {w.end_s: w.start_s for w in seat.windows if w.kind == "change"}
+        assert len(rows) == len(work)
+        for window, (start, end, number, what, where) in zip(work, rows, strict=True):
+            assert (start, end) == (one.told.at(changes.get(window.start_s, window.start_s)), one.told.at(window.end_s))
+            assert (int(number), what.startswith(window.title)) == (numbers[window.step], True)
+            assert ("oot and thread first" in what) == (window.start_s in changes)
+            assert where == (f"machine {seat.machine}" if window.station == "machine" else window.station)
+            changed += window.start_s in changes
+        assert f"- **{seat.machine}** your machine" in text
+    assert changed
+
+
+def test_a_seat_s_sheet_has_a_box_for_each_piece():
+    """[identity] the boxes of a step's windows are its pieces."""
+    one = made()
+    seat = one.told.seats[1]
+    text = blanks(one.page("markdown", papers=["seats"])).partition(f"## {seat.name}\n")[2].partition("## At home")[0]
+    boxes = {}
+    for number, what in re.findall(r"(?m)^\| [\d:]+ to [\d:]+ \| (\d+)\\?\. (.+?) \|", text):
+        boxes[int(number)] = boxes.get(int(number), 0) + what.count("☐")
+    asked = {step.number: step.pieces for step in seat.report.steps if step.number in boxes and step.count != "none"}
+    assert {12, 9, 2} <= set(asked.values())
+    assert {number: boxes[number] for number in asked} == asked
+
+
+def test_what_is_done_while_waiting_stands_in_its_row():
+    """Every wait of a minute or more with something to do; as many nods and breaks as the plan has."""
     one = made()
     page = blanks(one.page("markdown", papers=["seats"]))
     for seat in one.planned.plan.seats:
         text = page.partition(f"## {seat.name}\n")[2].partition(f"## At home, {seat.name}")[0]
-        for window in seat.windows:
-            if window.kind == "work":
-                at = one.told.at(window.start_s)
-                assert re.search(rf"\*\*{at} to \d\d:\d\d\*\* \d+\. {re.escape(window.title)}", text), (
-                    seat.name,
-                    window,
-                )
-        assert f"machine {seat.machine}" in text
+        waits = [w for w in seat.windows if w.kind == "wait" and w.end_s - w.start_s >= 60]
+        rows = re.findall(r"(?m)^\| [\d:]+ to [\d:]+ \| Wait .*(?:Meanwhile: |Trim loose threads)", text)
+        assert len(rows) == len(waits) > 0
+        assert text.count("| Break. ") == len(one.planned.plan.breaks)
+        assert text.count("Show it to the tutor") == sum(w.kind == "nod" for w in seat.windows)
 
 
 def test_pieces_on_a_sheet_follow_each_other_without_a_gap():
@@ -62,18 +94,46 @@ def test_the_home_sheet_says_filter_fire_and_threads_first_and_whole():
     home = sheets["At home, seat 2"].strip().split("\n")
     said = [caution(name, "british") for name in ("lint", "fire", "threads")]
     assert [line.removeprefix("- ▲ ") for line in home[:3]] == said
-    assert "Shake it out and wash" in sheets["At home, seat 2"]
+    left = re.findall(r"(?m)^\| (\d+)\\?\. (.+?) \|", sheets["At home, seat 2"])
+    (seat,) = (one for one in made().planned.plan.seats if one.name == "seat 2")
+    steps = {step.number: step for step in made().told.seats[1].report.steps}
+    assert all(what.startswith(steps[int(number)].title) for number, what in left)
+    washing = {step.key for step in steps.values() if step.stage == "wash"}
+    assert {steps[int(number)].key for number, _ in left} == set(seat.home_keys) | washing
 
 
-def test_every_caution_of_a_step_stands_at_it_where_it_is_first_met():
-    """On each seat's sheet, in class or at home: no step's caution is left out as said before when it was not."""
+def test_every_caution_of_a_step_stands_once_and_whole_before_the_first_step():
+    """On each seat's sheet those of its steps in class, on its home sheet those of its steps at home."""
     one = made()
     text = blanks(one.page("markdown", papers=["seats"]))
-    for name, sheet in zip(("A. B.", "seat 2", "seat 3"), one.told.seats, strict=True):
-        mine = text.partition(f"## {name}\n")[2].partition("## Washing, from then on")[0]
+    for seat, sheet in zip(one.planned.plan.seats, one.told.seats, strict=True):
+        here, _, home = text.partition(f"## {seat.name}\n")[2].partition(f"## At home, {seat.name}\n")
+        home = home.partition("## Washing, from then on")[0]
+        in_class = {w.step for w in seat.windows if w.kind == "work"}
+        at_home = {window.step.key for window in sheet.home}
+        for part, keys in ((here, in_class), (home, at_home)):
+            asked = {name for step in one.one.steps if step.key in keys for name in step.cautions}
+            assert asked
+            for name in asked:
+                said = f"- ▲ {caution(name, 'british')}\n"
+                assert part.count(said) == 1, (seat.name, name)
+                assert part.index(said) < part.index("\n|"), (seat.name, name)
+        if any(w.kind == "change" for w in seat.windows):
+            assert caution("plug", "british") in here.partition("\n|")[0]
+
+
+def test_cards_say_how_each_step_is_done_and_are_printed_only_where_asked_for():
+    """Every step of a seat with what to do and its cautions; none of it on what is printed otherwise."""
+    one = made()
+    text = blanks(one.page("markdown", papers=["cards"]))
+    for sheet in one.told.seats:
+        mine = text.partition(f"## Cards, {sheet.name}\n")[2].partition("## Cards, ")[0]
         for step in sheet.report.steps:
-            for said in step.cautions:
-                assert caution(said, "british") in mine, (name, step.key, said)
+            assert f"{step.number}. {step.title}" in mine, (sheet.name, step.key)
+            assert all(caution(name, "british") in mine for name in step.cautions), (sheet.name, step.key)
+    assert text.count("Good enough: ") > one.page("markdown").count("Good enough: ")
+    assert "Good enough" not in one.page("markdown", papers=["seats"])
+    assert "Cards, seat 2" not in one.page("markdown")
 
 
 def test_the_wall_chart_shows_no_more_at_a_station_than_there_are():
@@ -164,7 +224,7 @@ def test_names_come_out_as_plain_letters(poison):
     assert not re.search(r"(?<!\\)\](?=\()", made(name=name).page("markdown"))
 
 
-@pytest.mark.parametrize("papers", [["wall"], ["seats"], ["tutor"], ["kits"]])
+@pytest.mark.parametrize("papers", [["wall"], ["seats"], ["tutor"], ["kits"], ["cards"]])
 def test_one_kind_alone_is_a_whole_page(papers):
     """Only what was asked for is on it, and every element is closed."""
     one = made()
@@ -174,6 +234,7 @@ def test_one_kind_alone_is_a_whole_page(papers):
         "seats": "At home, seat 2",
         "tutor": "The tutor’s sheet",
         "kits": "Labels for the bags",
+        "cards": "Cards, seat 2",
     }
     assert {kind for kind, head in heads.items() if head in page.text} == set(papers)
     assert not page.unclosed

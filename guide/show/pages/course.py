@@ -1,9 +1,12 @@
 """The papers of a class: wall chart, a sheet a seat, the tutor's sheet, kits and their labels, on one page."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from typing import Any
 
-from guide.show.model import Setting
+from msgspec.structs import replace
+
+from guide.record.clock import by_minutes
+from guide.show.model import Decision, Setting, Window
 from guide.show.pages.checklist import said_once, step_cautions, words_met
 from guide.show.pages.illustrate import safe, stack_page, swatches
 from guide.show.pages.log import face_letters
@@ -11,12 +14,16 @@ from guide.show.pages.plan import buy_tables, cut_table
 from guide.show.pages.render import Format, render
 from guide.show.pages.step_art import art_of
 from guide.show.pictures.wall import wall_chart
+from guide.show.report_cautions import caution
 from guide.show.report_class import ClassReport, Need, Reached, Station
 from guide.show.report_kits import KitSheet
 from guide.show.report_seat import SeatSheet
 from guide.show.table import Cell, Column, Note, Table, table
 
 PAPERS = ("wall", "seats", "tutor", "kits")
+ASKED_FOR = ("cards",)  # printed only where it is asked for: what `guide checklist` says of every step
+BOXES = 20  # pieces up to which each has a box on a seat's sheet
+FIRST = "foot and thread first"
 
 
 def render_class(
@@ -33,6 +40,7 @@ def render_class(
         walls=_walls(told, now_s) if fmt == "html" and "wall" in papers else [],
         reached=_reached(told),
         seats=[_seat(one, fmt) for one in told.seats] if "seats" in papers else [],
+        cards=[_cards(one, fmt) for one in told.seats] if "cards" in papers else [],
         machines=[one.report for one in {one.report.project.title: one for one in told.seats}.values()],
         needs=_needs(told),
         stations=_stations(told),
@@ -57,21 +65,87 @@ def _walls(told: ClassReport, now_s: float | None) -> list[tuple[str, Any]]:
 
 
 def _seat(one: SeatSheet, fmt: Format) -> dict[str, Any]:
+    """A seat's sheet: its day as a table, what it sews with, and what it takes home."""
+    report = one.report
+    assert report.day is not None
+    told = {caution(name, report.project.words) for name in one.said}
+    return {
+        "sheet": one,
+        "r": report,
+        "figures": [Setting(label, text) for text, label in one.figures],
+        "times": _times(report.day.rows, report.day.decisions, told, f"The day of {one.name}"),
+        "home": _times(one.home, {}, told, f"At home, {one.name}"),
+        "faces": face_letters(report),
+        "stacks": stack_page(report),
+        "swatches": swatches(report) if fmt == "html" else {},
+    }
+
+
+def _cards(one: SeatSheet, fmt: Format) -> dict[str, Any]:
     """What the template of a step asks for, of one seat."""
     pictures, art = art_of(one.report) if fmt == "html" else ({}, {})
     report = said_once(one.report)
     return {
         "sheet": one,
         "r": report,
-        "figures": [Setting(label, text) for text, label in one.figures],
-        "pictures": pictures,
-        "art": art,
-        "faces": face_letters(report),
         "stacks": stack_page(report),
         "swatches": swatches(report) if fmt == "html" else {},
+        "pictures": pictures,
+        "art": art,
         "cautions": step_cautions(report),
         "met": words_met(report),
     }
+
+
+def _times(rows: Sequence[Window], decisions: Mapping[str, Decision], told: Collection[str], label: str) -> Table:
+    """Windows as rows; `told`: sentences that stand above already. What is done at home has no times."""
+    timed = any(one.row.start for one in rows)
+    columns = [
+        Column[Window]("When", lambda one: f"{one.row.start} to {one.row.end}", shown=timed),
+        Column[Window]("what", lambda one: _what(one, decisions, told)),
+        Column[Window]("where", lambda one: (one.notes[0] if timed else one.step.station) if one.step else ""),
+    ]
+    return table(columns, [_changed(rows)], label=label, names=int(timed), css="paced")
+
+
+def _changed(rows: Sequence[Window]) -> Iterator[Window]:
+    """A change of foot and thread goes into the row of the step that it is for, where that comes at once."""
+    before: Window | None = None
+    for one in rows:
+        if before and one.step and one.row.start_s == before.row.end_s:
+            row = replace(one.row, start=before.row.start, start_s=before.row.start_s)
+            yield replace(one, row=row, notes=(*one.notes, FIRST))
+        else:
+            if before:
+                yield before
+            if one.row.kind != "change":
+                yield one
+        before = one if one.row.kind == "change" else None
+    if before:
+        yield before
+
+
+def _what(one: Window, decisions: Mapping[str, Decision], told: Collection[str]) -> Cell:
+    """What is done in a window, what goes with it, and a box for each piece."""
+    row, step = one.row, one.step
+    if step is None:
+        more = " ".join(note for note in one.notes if note not in told)
+        return Cell(one.title, (Note(more, on=True),) if more else ())
+    first, last = row.pieces if row.start else (1, step.pieces)
+    many = last - first + 1 if step.count != "none" else 1
+    then = decisions.get(row.key) if row.finished else None
+    says = [
+        "goes on" if row.begun else "",
+        FIRST if FIRST in one.notes else "",
+        f"{by_minutes(round(step.waits_s * 1000))} on its own after" if step.waits_s and not row.start else "",
+        one.pieces_text if step.pieces > 1 else "",
+        "done …………" if many > BOXES else "",
+    ]
+    beside = ", ".join(filter(None, says))
+    notes = [Note(f"{beside[:1].upper()}{beside[1:]}", on=True)] if beside else []
+    if then:
+        notes.append(Note(f"{then.when} by {then.by}? {then.then}", on=True))
+    return Cell(f"{step.number}. {one.title}{'.' if notes else ''}", tuple(notes), boxes=many if many <= BOXES else 0)
 
 
 def _reached(told: ClassReport) -> Table:
