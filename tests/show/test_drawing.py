@@ -70,12 +70,23 @@ def test_the_number_of_a_strip_stands_clear_of_the_cloth_at_the_strip_s_middle()
     placed = Placement("p", 0, 10, 50, 30, turned=False, strip=7, order=1)
     svg = cutting_plan(
         [placed], width_mm=89 * K, length_mm=60, selvedge_mm=0, look=None, title="t", width_text="w", length_text="l",
-        part_texts={},
+        part_texts={}, tall_mm=150,
     )  # fmt: skip
     x, y, size = at(words(svg, "7"), "x", "y", "font-size")
     half = wide("7", size, bold=True) / 2
     assert -9 * K <= x - half < x + half <= 0
     assert y == 25
+
+
+@pytest.mark.parametrize(("tall", "told"), [(150.0, range(1, 21)), (60.0, range(1, 21, 2)), (30.0, range(1, 21, 3))])
+def test_numbers_of_narrow_strips_never_stand_in_one_another(tall, told):
+    """[identity] 20 strips in 60 mm of paper: 3 mm each, under four fifths of a number's 4.6; in 30 mm 1.5 each."""
+    placed = [Placement("p", 0, 10 * i, 50, 10, turned=False, strip=i + 1, order=i + 1) for i in range(20)]
+    svg = cutting_plan(
+        placed, width_mm=50, length_mm=200, selvedge_mm=0, look=None, title="t", width_text="w", length_text="l",
+        part_texts={}, tall_mm=tall,
+    )  # fmt: skip
+    assert [one for one in range(1, 21) if f">{one}</text>" in svg] == list(told)
 
 
 def test_dimension_lines_of_a_zip_lie_under_the_cloth_each_clear_of_the_letters_above():

@@ -1,11 +1,13 @@
 """What comes out of the printer: sizes, fonts and sheets, read from the PDFs that a real Chromium prints.
 
 The least sizes are the trade's for what is read at a machine, at arm's length [practice]; 72 pt are 25.4 mm [identity].
+Which element a printed letter belongs to is told by its colour: each is given one of its own, which moves nothing.
 """
 
 import io
 import math
 import os
+import re
 from functools import cache, partial
 
 import pytest
@@ -15,8 +17,8 @@ from guide.show.pages.log import render_log
 from guide.show.pages.plan import render_plan
 from guide.show.pages.sheet import render_sheet
 from tests.show import samples
+from tests.show.conftest import CHROMIUM, only
 from tests.show.demo import demo_plan
-from tests.show.test_pages_browser import squeezed
 from tests.show.test_pages_kinds import plan_of
 
 pytestmark = pytest.mark.browser
@@ -34,8 +36,23 @@ PAGES = {
     "sheet": render_sheet,
     "log": render_log,
 }
-LEAST = {"large": 16.0}  # pt; of other papers 9, which is lettering in drawings
-FOOT = 7.0
+LEAST = {"number": 14.0, "text": 10.5, "drawing": 9.0, "foot": 7.0}  # pt
+LARGE = dict.fromkeys(LEAST, 16.0)
+BLUE = 119  # of every mark; no colour of a page has it
+MARK = """blue => {
+    const style = document.createElement('style');
+    style.textContent = '*::before, *::after { color: inherit !important }';
+    document.head.append(style);
+    const rows = 'li.step, .order li, tbody tr:not(.stage)', steps = [...document.querySelectorAll(rows)];
+    return [...document.querySelectorAll('body *')].filter(e => !e.closest('script, title') && e.checkVisibility()
+        && [...e.childNodes].some(n => n.nodeType === Node.TEXT_NODE && n.textContent.trim())).map((e, i) => {
+        for (const name of ['color', 'fill'])
+            e.style.setProperty(name, `rgb(${i >> 8}, ${i & 255}, ${blue})`, 'important');
+        const kind = e.closest('svg') ? 'drawing' : e.closest('.colophon') ? 'foot'
+            : e.matches('.sizes b, .stacklist b, .figures b, .run .no, .when time, .big') ? 'number' : 'text';
+        return [kind, steps.indexOf(e.closest(rows)), e.textContent.trim()];
+    });
+}"""
 CASES = [
     (project, name, paper)
     for project in PROJECTS
@@ -52,41 +69,98 @@ def full(project):
 
 
 def printed(page, tmp_path, project, name, paper):
-    """The sheets of a paper: of each its texts as (text, size in pt, height on the sheet, font), and its bitmaps."""
+    """The marks of a page's elements, as (kind, step, text), and its sheets as a PDF."""
     pypdf = pytest.importorskip("pypdf")
     path = tmp_path / "page.html"
     path.write_text(PAGES[name](full(project)), encoding="utf-8")
+    page.emulate_media(media="print")
     page.goto(path.as_uri())
-    sheets = []
-    for sheet in pypdf.PdfReader(io.BytesIO(page.pdf(format=paper, prefer_css_page_size=False))).pages:
-        texts = []
+    marks = page.evaluate(MARK, BLUE)
+    return marks, pypdf.PdfReader(io.BytesIO(page.pdf(format=paper, prefer_css_page_size=False))).pages
 
-        def seen(text, cm, tm, font, size, texts=texts):  # noqa: PLR0917 - as pypdf calls it
-            if text.strip():
+
+def mark_of(colour, marks):
+    """Which mark a colour is, if any."""
+    red, green, blue = (round(float(part) * 255) for part in colour)
+    place = red << 8 | green
+    return place if blue == BLUE and place < len(marks) else None
+
+
+def steps_on(marks, sheets):
+    """On which sheets each step has letters: of cards, lines of an order and rows of tables."""
+    on = {}
+    for number, sheet in enumerate(sheets, 1):
+        for colour in re.findall(rb"([\d.]+) ([\d.]+) ([\d.]+) rg\b", sheet.get_contents().get_data()):
+            mark = mark_of(colour, marks)
+            if mark is not None and marks[mark][1] >= 0:
+                on.setdefault(marks[mark][1], set()).add(number)
+    assert set(on) == {step for _, step, text in marks if step >= 0 and text}
+    return on
+
+
+def letters(sheet, marks):
+    """What is written on a sheet: (its mark or None, size in pt, height on the sheet, font)."""
+    fonts, found = sheet["/Resources"].get("/Font", {}), []
+    colour, font, size, kept = (), "", 0.0, []
+
+    def before(op, args, cm, tm):
+        nonlocal colour, font, size
+        match op:
+            case b"rg":
+                colour = args
+            case b"Tf":
+                font, size = str(fonts[args[0]].get("/BaseFont", "a drawn one")), float(args[1])
+            case b"q":
+                kept.append((colour, font, size))
+            case b"Q":
+                colour, font, size = kept.pop()
+            case b"Tj" | b"TJ":
                 scale = math.hypot(tm[0] * cm[0] + tm[1] * cm[2], tm[0] * cm[1] + tm[1] * cm[3])
                 y = tm[4] * cm[1] + tm[5] * cm[3] + cm[5]
-                texts.append((text.strip(), size * scale, y, str((font or {}).get("/BaseFont", "a drawn one"))))
+                found.append((mark_of(colour, marks) if colour else None, size * scale, y, font))
 
-        sheet.extract_text(visitor_text=seen)
-        images = [
-            one for one in sheet["/Resources"].get("/XObject", {}).values() if one.get_object()["/Subtype"] == "/Image"
-        ]
-        sheets.append((texts, len(images)))
-    return sheets
+    sheet.extract_text(visitor_operand_before=before)
+    return found
 
 
 @pytest.mark.parametrize(("project", "name", "paper"), CASES)
 def test_what_is_printed_can_be_read_and_is_the_same_everywhere(page, tmp_path, project, name, paper):
-    """No letter too small, none of a font of the computer's own, no bitmap, no sheet for a foot or two rows."""
-    sheets = printed(page, tmp_path, project, name, paper)
-    foot = squeezed(page.evaluate("document.querySelector('.colophon').textContent"))
-    least, small = LEAST.get(name, 9.0), []
-    for number, (texts, images) in enumerate(sheets, 1):
-        for text, size, _, font in texts:
-            in_foot = number == len(sheets) and squeezed(text) in foot
-            if size < (FOOT if in_foot and name != "large" else least) - 0.06:
-                small.append((number, round(size, 2), text[:40]))
+    """No letter too small, none of a font of the computer's own, no bitmap, no step split, no sheet for a foot or two rows."""
+    marks, sheets = printed(page, tmp_path, project, name, paper)
+    least = LARGE if name == "large" else LEAST
+    small, seen = set(), set()
+    for number, sheet in enumerate(sheets, 1):
+        found = letters(sheet, marks)
+        for mark, size, _, font in found:
+            kind, _, text = ("text", -1, "the sheet's head") if mark is None else marks[mark]
+            seen.add(mark)
+            if size < least[kind] - 0.06:
+                small.add((kind, round(size, 2), text[:40]))
             assert "Fraywork" in font or font == "a drawn one", (number, text, font)
-        assert images == 0
-        assert len({round(y) for _, _, y, _ in texts}) > 4, (number, texts)
-    assert small == []
+        assert len({round(y) for _, _, y, _ in found}) > 4, number
+        held = sheet["/Resources"].get("/XObject", {}).values()
+        assert [one for one in held if one.get_object()["/Subtype"] == "/Image"] == []
+    assert small == set()
+    assert seen - {None} == {place for place, (_, _, text) in enumerate(marks) if text}
+    assert {step: on for step, on in steps_on(marks, sheets).items() if len(on) > 1} == {}
+
+
+@pytest.mark.parametrize("chromium", ["DejaVu"], indirect=True)
+@pytest.mark.parametrize(
+    ("project", "name", "paper"), CASES if FULL else [("demo", "checklist", "A4"), ("demo", "sheet", "Letter")]
+)
+def test_the_same_sheets_come_out_whatever_fonts_a_computer_has(chromium, tmp_path, project, name, paper):
+    """As many, and each step on the same one, where only DejaVu, only Liberation, only Noto is known."""
+    came = {}
+    for fonts in ("DejaVu", "Liberation", "Noto"):
+        folder = tmp_path / fonts
+        folder.mkdir()
+        browser = chromium.browser_type.launch(
+            executable_path=CHROMIUM, env=only(fonts, folder), args=["--no-sandbox", "--disable-gpu"]
+        )
+        marks, sheets = printed(browser.new_page(), folder, project, name, paper)
+        came[fonts] = (len(sheets), steps_on(marks, sheets))
+        browser.close()
+    assert came["DejaVu"][1]
+    assert came["Liberation"] == came["DejaVu"]
+    assert came["Noto"] == came["DejaVu"]

@@ -31,7 +31,7 @@ def render_checklist(report: Report, fmt: Format = "html", *, large: bool = Fals
 
     `large` sets the print large; `both_units` puts inches beside cm, or cm beside inches.
     """
-    pictures, art = art_of(report) if fmt == "html" else ({}, {})
+    pictures, art = art_of(report, large=large) if fmt == "html" else ({}, {})
     told = said_once(report)
     if pictures:
         pictures |= faces(report, seen=Seen(least=LEAST)) if large else {}

@@ -20,6 +20,7 @@ from guide.show.pictures.zipper import zip_lengths
 from guide.show.report_numbers import number, words
 from guide.show.stack_lines import face_rows
 
+TALL, LARGE_TALL = 150.0, 60.0  # paper mm of a cloth's length at most, beside print and beside large print
 SLIDER_MM = 2.5 * INCH  # from one end, where stage files of long ago do not say
 SAME = {"faces": "front", "both": "front", "cross": "quilting", "plus": "quilting", "wadding": "quilting"}
 
@@ -33,9 +34,9 @@ class CutPicture(msgspec.Struct, frozen=True):
     picture: Markup
 
 
-def art_of(report: Report) -> tuple[dict[str, Markup], dict[str, str]]:
-    """Every picture the report can show, and which step shows it: the first that names it."""
-    pictures = step_pictures(report)
+def art_of(report: Report, *, large: bool = False) -> tuple[dict[str, Markup], dict[str, str]]:
+    """Every picture the report can show, and which step shows it: the first that names it. `large`: by large print."""
+    pictures = step_pictures(report, large=large)
     art: dict[str, str] = {}
     for step in report.steps:
         asked = step.picture or ""
@@ -45,14 +46,14 @@ def art_of(report: Report) -> tuple[dict[str, Markup], dict[str, str]]:
     return pictures, art
 
 
-def step_pictures(report: Report) -> dict[str, Markup]:
+def step_pictures(report: Report, *, large: bool = False) -> dict[str, Markup]:
     """Draw every picture whose numbers the report has."""
     drawn = dict(faces(report))
     for name, draw in DRAWN.items():
         svg = draw(report)
         if svg:
             drawn[name] = safe(_in_words(svg, report.project.words, own_only=name == "stack"))
-    cuts = cutting_pictures(report)
+    cuts = cutting_pictures(report, tall_mm=LARGE_TALL if large else TALL)
     if cuts:
         drawn["cut"] = cuts[0].picture
     return drawn
@@ -66,7 +67,7 @@ def _in_words(svg: str, words: str, *, own_only: bool) -> str:
     return re.sub(spoken, lambda found: found[0].replace(found[1], said(found[1], words)), svg)
 
 
-def cutting_pictures(report: Report) -> list[CutPicture]:
+def cutting_pictures(report: Report, *, tall_mm: float = TALL) -> list[CutPicture]:
     """The plan of every piece of cloth that is cut, in order: its material, words, and picture."""
     looks = looks_of(report)
     out = []
@@ -89,6 +90,7 @@ def cutting_pictures(report: Report) -> list[CutPicture]:
                 width_text=cloth.width_text,
                 length_text=cloth.length_text,
                 part_texts={part.name: part.short_text for part in cutting.parts},
+                tall_mm=tall_mm,
             )
             out.append(CutPicture(cutting.material, title, cloth.bought, safe(svg)))
     return out

@@ -75,7 +75,7 @@ def outer_seam(
     *, width_mm: float, height_mm: float, seam_mm: float, width_text: str, height_text: str, seam_text: str,
 ) -> str:  # fmt: skip
     """The outer seam all round, one seam from the raw edge, needle down at the four pivots."""
-    p = pen(width_mm, 78.0, left=3.0, right=20.0, top=3.0, bottom=10.0)
+    p = pen(width_mm, 23.0 + min(55.0, 50.0 * width_mm / height_mm), left=3.0, right=20.0, top=3.0, bottom=10.0)
     s, right, foot = seam_mm, width_mm - seam_mm, height_mm - seam_mm
     corners = ((s, s), (right, s), (right, foot), (s, foot))
     body = [el("rect", width=width_mm, height=height_mm, fill="#f4efe4", stroke=INK, stroke_width=p.line(0.35))]
@@ -83,7 +83,8 @@ def outer_seam(
         body.append(stitch(p, x1, y1, x2, y2, "outer", paper_mm=0.7))
     body += [el("circle", cx=x, cy=y, r=p.k * 1.2, fill=THREAD) for x, y in corners]
     body += [
-        label(p, width_mm / 2, height_mm / 2, f"{seam_text} from the edge, all round", size=LEAST),
+        label(p, width_mm / 2, height_mm / 2 - p.k * 2.5, f"{seam_text} from the edge,", size=LEAST),
+        label(p, width_mm / 2, height_mm / 2 + p.k * 2.5, "all round", size=LEAST),
         across(p, 0, width_mm, height_mm + p.k * 3, width_text, name="width"),
         down(p, width_mm + p.k * 3, 0, height_mm, height_text, name="height"),
     ]

@@ -1,5 +1,6 @@
 """How one piece of cloth is cut: strips numbered in cutting order, parts in them, selvedges left off."""
 
+import math
 from collections.abc import Sequence
 
 from guide.plan.model import Placement
@@ -8,15 +9,21 @@ from guide.show.pictures.lettering import LEAST
 from guide.show.pictures.lettering import wide as width
 from guide.show.pictures.svg import INK, PAPER, SOFT, THREAD, Pen, across, down, el, label, number, pen, picture
 
-SIDES, TALL = 31.0, 150.0  # paper mm beside the cloth, and of its length at most: a sheet holds it with its words
+SIDES = 31.0  # paper mm beside the cloth
+STRIP = 4.6  # and of the numbers of its strips
 
 
 def cutting_plan(
     placements: Sequence[Placement], *, width_mm: float, length_mm: float, selvedge_mm: float,
     look: Look | None, title: str, width_text: str, length_text: str, part_texts: dict[str, str],
+    tall_mm: float,
 ) -> str:  # fmt: skip
-    """Draw the cloth with its width across the page; `placements` are the plan's own, in mm."""
-    shown = min(120.0, SIDES + max(30.0, TALL * width_mm / length_mm))
+    """Draw the cloth with its width across the page; `placements` are the plan's own, in mm.
+
+    Its length takes `tall_mm` of paper at most, so that a sheet holds it with its words; where strips are narrower than
+    their numbers, not every one is numbered.
+    """
+    shown = min(120.0, SIDES + max(tall_mm / 5, tall_mm * width_mm / length_mm))
     p = pen(width_mm, shown, left=9.0, right=22.0, top=3.0, bottom=10.0)
     sizes = dict.fromkeys((placed.width_mm, placed.height_mm) for placed in placements)
     sorts = {size: f"-{place}" for place, size in enumerate(sizes)}
@@ -35,7 +42,11 @@ def cutting_plan(
     strips: dict[int, float] = {}
     for placed in placements:
         strips.setdefault(placed.strip, placed.y_mm + placed.height_mm / 2)
-    body += [label(p, -p.k * 4.5, y, str(strip), size=4.6, weight="600", colour=THREAD) for strip, y in strips.items()]
+    told = -math.inf
+    for strip, y in strips.items():
+        if y - told >= p.k * STRIP * 0.8:
+            body.append(label(p, -p.k * 4.5, y, str(strip), size=STRIP, weight="600", colour=THREAD))
+            told = y
     body.append(across(p, 0, width_mm, length_mm + p.k * 3, width_text, name="width"))
     body.append(down(p, width_mm + p.k * 3, 0, length_mm, length_text, name="length"))
     return picture(title, width_mm, length_mm, p, body)
