@@ -109,10 +109,10 @@ def _times(rows: Sequence[Window], decisions: Mapping[str, Decision], told: Coll
 
 
 def _changed(rows: Sequence[Window]) -> Iterator[Window]:
-    """A change of foot and thread goes into the row of the step that it is for, where that comes at once."""
+    """A change of foot and thread goes into the row of the step that it is for, where that is the next row."""
     before: Window | None = None
     for one in rows:
-        if before and one.step and one.row.start_s == before.row.end_s:
+        if before and one.step:
             row = replace(one.row, start=before.row.start, start_s=before.row.start_s)
             yield replace(one, row=row, notes=(*one.notes, FIRST))
         else:
