@@ -231,6 +231,7 @@ def _asked(session: "PromptSession[str]", asked: str, name: str, answers: Answer
         validate_while_typing=False,
         bottom_toolbar=lambda: in_lines(_below(answered(answers, name, session.default_buffer.text), language)),
         pre_run=lambda: _select_all(session.default_buffer),
+        handle_sigint=False,  # one that comes between two questions would be lost
     )
     return answered(answers, name, text)
 

@@ -1,6 +1,8 @@
 """`guide new` with a person at the keyboard, in a real pseudo-terminal."""
 
+import os
 import re
+import signal
 
 import pytest
 import yaml
@@ -163,6 +165,14 @@ def test_ctrl_c_writes_nothing(term, tmp_path, after):
         term.send("\r")
         term.pump(0.3)
     term.send("\x03")
+    assert term.exit_code() == 130
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_an_interrupt_between_two_questions_leaves_too(term, tmp_path):
+    """One that comes while an answer is taken is not lost."""
+    term.wait("What is it called").send("\r")
+    os.kill(term.child.pid, signal.SIGINT)
     assert term.exit_code() == 130
     assert list(tmp_path.iterdir()) == []
 
