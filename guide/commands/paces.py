@@ -13,7 +13,7 @@ from guide.commands.times import paces_of_all
 from guide.errors import WrongUse
 from guide.money.model import Pace, Paces
 from guide.money.stats import standard_time
-from guide.read.spoken import counted
+from guide.read.spoken import counted, percent
 from guide.show.report_numbers import exact_text
 from guide.show.table import Column, Table, lines, table
 
@@ -157,8 +157,8 @@ def _table(paces: Paces, rest: float | None) -> Table:
         Column[Pace]("pieces", lambda pace: f"{pace.pieces}", number=True),
         Column[Pace]("own", lambda pace: exact_text(pace.own_s), number=True, least=6),
         Column[Pace]("starter", lambda pace: exact_text(pace.starter_s) if pace.starter_s else "", number=True),
-        Column[Pace]("counts", lambda pace: f"{pace.starter_share:.0%}", number=True),
-        Column[Pace]("trend", lambda pace: "" if pace.trend is None else f"{pace.trend:+z.0%} a day", least=10),
+        Column[Pace]("counts", lambda pace: percent(pace.starter_share, 0), number=True),
+        Column[Pace]("trend", lambda pace: "" if pace.trend is None else f"{pace.trend * 100:+z.0f} % a day", least=10),
         Column[Pace]("", effort, gap=1),
     ]
     return table(columns, [paces.steps.values()])

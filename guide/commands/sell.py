@@ -17,14 +17,15 @@ from guide.read.spoken import counted, listed
 
 @click.command(
     "sell",
-    epilog="\b\nExamples:\n  guide sell\n  guide sell 14 --got 120 --at stall\n  guide sell 14-16 --got 95 --fee 4%\n"
-    '  guide sell 17,18 --sent "the corner shop"\n  guide sell 17 --back\n  guide sell 14 --returned\n'
-    "  guide sell --sheet stall.html\n  guide sell 14=120,15=95,16=110 --at stall --on 2026-03-07",
+    epilog="\b\nExamples:\n  guide sell\n  guide sell 14 --got 120 --at stall\n"
+    '  guide sell 14-16 --got 95 --fee "4 %"\n  guide sell 17,18 --sent "the corner shop"\n  guide sell 17 --back\n'
+    "  guide sell 14 --returned\n  guide sell --sheet stall.html\n"
+    "  guide sell 14=120,15=95,16=110 --at stall --on 2026-03-07",
 )
 @click.argument("tickets", required=False, metavar="[TICKETS]")
 @click.option("--got", metavar="AMOUNT", help="What the buyer paid for each, tax in it.")
 @click.option("--at", "place", metavar="PLACE", help="Where it was sold.")
-@click.option("--fee", metavar="AMOUNT|%", help="What the place kept of each: an amount, or a share of the price, 4%.")
+@click.option("--fee", metavar="AMOUNT|%", help="What the place kept of each: an amount, or a share of the price, 4 %.")
 @click.option("--tax", metavar="AMOUNT|%", help="In the price of each: an amount, or the rate on the price before it.")
 @click.option("--packing", metavar="AMOUNT", help="Box, paper, label of each.")
 @click.option("--to", "buyer", metavar="NAME", help="Whom to; initials will do.")

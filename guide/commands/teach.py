@@ -15,6 +15,7 @@ from guide.commands.times import paces_of_all
 from guide.errors import GuideError, WrongUse
 from guide.read.places import Opened, file_meant, language_for, open_project, read_text, shown
 from guide.read.problems import mend
+from guide.read.spoken import percent
 
 if TYPE_CHECKING:
     from guide.commands.common import PageTo
@@ -297,7 +298,7 @@ def plan_lines(of: Class, found: "Planned", brings: list["Brings"], sums: list["
     wide = max(cells("seat"), *(cells(seat.name) for seat in plan.seats))
     out.append(f"  {fill('seat', wide)}  machine  ready   waits    chance")
     for seat in plan.seats:
-        when, chance = at(seat.ends_s) if seat.finished else "no", f"{seat.chance or 0:>4.0%}"
+        when, chance = at(seat.ends_s) if seat.finished else "no", f"{percent(seat.chance or 0, 0):>5}"
         waits = by_minutes(round(seat.waiting_s * 1000)) if seat.waiting_s >= 60 else "-"
         out.append(f"  {fill(seat.name, wide)}  {seat.machine or '-':^7}  {when:<6}  {waits:<8} {chance}")
     if ready(plan) < len(plan.seats):

@@ -12,7 +12,7 @@ from guide.errors import WrongUse
 from guide.money.evidence import Evidence, Reading, evidence
 from guide.money.model import Seen
 from guide.read.problems import did_you_mean
-from guide.read.spoken import counted
+from guide.read.spoken import counted, percent
 from guide.show.report_numbers import exact_text
 from guide.show.table import Column, Table, lines, table
 
@@ -51,8 +51,9 @@ def pace_lines(found: Evidence, maker: str) -> list[str]:
     if pace.starter_s:
         lean = exact_text(pace.starter_s * found.tempo)
         out.append(
-            f"  {1 - share:.0%} your own times, {exact_text(pace.own_s)}; {share:.0%} the starter pace, "
-            f"{exact_text(pace.starter_s)} × {found.tempo:.2f} (your tempo over all steps) = {lean}"
+            f"  {percent(1 - share, 0)} your own times, {exact_text(pace.own_s)}; "
+            f"{percent(share, 0)} the starter pace, {exact_text(pace.starter_s)} × {found.tempo:.2f} "
+            f"(your tempo over all steps) = {lean}"
         )
     else:
         out.append(f"  your own times only, {exact_text(pace.own_s)}: no plan says a starter pace for it")
@@ -96,7 +97,7 @@ def _says(found: Evidence) -> list[str]:
     if by_hand := sum(one.by_hand for one in found.readings):
         out.append(f"{counted(by_hand, 'time')} of it typed in afterwards.")
     if found.learning is not None:
-        out.append(f"Learning is taken out: each doubling of makes takes {found.learning:.0%} of the time.")
+        out.append(f"Learning is taken out: each doubling of makes takes {percent(found.learning, 0)} of the time.")
     if not found.out:
         out.append("No lap of it was left out.")
     return out

@@ -20,7 +20,7 @@ from guide.money.paces import factor_of, half_width, learnt, pace_of, size_var
 from guide.money.stats import mean_of_next, quantile
 from guide.plan.hands import REST_S, plan_rests
 from guide.plan.model import Plan, Step
-from guide.read.spoken import counted, plural
+from guide.read.spoken import counted, percent, plural
 from guide.record.model import Record
 
 DRAWS = 1000  # over 40 seeds the low end scatters by some 1 % of the total then, the high end by 2 to 3 %
@@ -293,11 +293,13 @@ def _says(paces: Paces, steps: Sequence[StepForecast], sitting_s: float | None, 
     else:
         says.append(f"Sittings of {sitting_s / 3600:g} h on days apart; longer waits run on in between.")
     if paces.besides > 1.005:
-        says.append(f"First pieces and trouble usually add {paces.besides - 1:.0%}; that is in it.")
+        says.append(f"First pieces and trouble usually add {percent(paces.besides - 1, 0)}; that is in it.")
     if paces.curve is not None and paces.curve.sure:
         says.append(f"Learning is in it: {paces.curve.says}.")
     if abs(today) > 0.03 and any(step.left for step in steps):
-        says.append(f"Today runs {'slower' if today > 0 else 'quicker'} than usual by {abs(math.expm1(today)):.0%}.")
+        says.append(
+            f"Today runs {'slower' if today > 0 else 'quicker'} than usual by {percent(abs(math.expm1(today)), 0)}."
+        )
     return tuple(says)
 
 

@@ -11,7 +11,7 @@ from typing import Literal
 import msgspec
 
 from guide.money.model import Forecast, Row
-from guide.read.spoken import counted
+from guide.read.spoken import counted, percent
 from guide.record.clock import nearest
 
 NIGHT_S = 86_400
@@ -181,6 +181,6 @@ def possible(forecast: Forecast, sittings: int) -> Possible:
     needed = forecast.sittings
     says = (
         f"{answer}: {counted(sittings, 'sitting')} of {hours:g} h, {needed.likely:.0f} likely needed "
-        f"({needed.low:.0f} to {needed.high:.0f} in four cases of five); chance {chance:.0%}"
+        f"({needed.low:.0f} to {needed.high:.0f} in four cases of five); chance {percent(chance, 0)}"
     )
     return Possible(sittings, chance, answer, says)

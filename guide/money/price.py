@@ -18,6 +18,7 @@ from guide.errors import WrongUse
 from guide.money.model import Price
 from guide.plan.shopping import CENT, cents
 from guide.read.model import Rate, Sell
+from guide.read.spoken import percent
 
 NOTHING = Decimal(0)
 HOUR_S = 3600
@@ -78,11 +79,12 @@ def before_tax_for(cost: Decimal, sell: Sell, wage: Decimal = NOTHING) -> Decima
     """The exact price before tax that leaves the margin; WrongUse when margin and fees eat it all."""
     left = 1 - exact(sell.margin) - _kept(sell)
     if left <= 0:
-        part = f", the shop's part {sell.part:.2%}" if sell.part else ""
-        fee = f"fee {sell.fee:.2%}" + (f" on the price with tax, {sell.fee * (1 + sell.tax):.2%}" if sell.tax else "")
+        part = f", the shop's part {percent(sell.part)}" if sell.part else ""
+        with_tax = f" on the price with tax, {percent(sell.fee * (1 + sell.tax))}" if sell.tax else ""
         raise WrongUse(
-            f"margin {sell.margin:.2%}{part} and {fee} take {1 - float(left):.2%} of the price: no price is high "
-            "enough. Lower `margin` or `fee` under `sell:` so that together they stay under 100 %."
+            f"margin {percent(sell.margin)}{part} and fee {percent(sell.fee)}{with_tax} take "
+            f"{percent(1 - float(left))} of the price: no price is high enough. Lower `margin` or `fee` under `sell:` "
+            "so that together they stay under 100 %."
         )
     return per_sale(cost, sell, wage) / left
 
@@ -180,7 +182,7 @@ def stall_break_even(stall: Decimal, price: Price, margin: float | None = None) 
     if margin is not None and margin <= 0:
         raise WrongUse(
             f"At a margin of 0 % nothing is left of a sale for a stall; what rounding up gives ({price.profit}) is "
-            "chance. Try --set sell.margin=20%, or a price with --given."
+            'chance. Try --set sell.margin="20 %", or a price with --given.'
         )
     costs = price.cost + price.unsold + price.packing + price.fee_each + price.selling
     return break_even(stall, price.before_tax - price.fee - price.part, costs)

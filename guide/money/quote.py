@@ -16,7 +16,7 @@ from guide.plan.parts import WADDING
 from guide.plan.shopping import ClothCost, amount_text, cents, factor_text, item_words, per_text, used_costs
 from guide.read.lengths import show_weight
 from guide.read.model import Rate
-from guide.read.spoken import counted, said
+from guide.read.spoken import counted, percent, said
 from guide.record.model import Record
 
 COUNTED_COUNTERS = ("notions", "thread")
@@ -114,8 +114,8 @@ def _bought(line: Buy, words: str, share: Decimal | None) -> Line:
     cost, name = Decimal(line.cost or 0), item_words(line, words)
     if share is None:
         return Line(name, cost, f"{line.quantity} × {line.price}")
-    percent = factor_text(share * 100, [cost / 100], 0)
-    return Line(name, cents(cost * share), f"{percent} % of {counted(int(line.quantity), line.unit)} at {line.price}")
+    used = factor_text(share * 100, [cost / 100], 0)
+    return Line(name, cents(cost * share), f"{used} % of {counted(int(line.quantity), line.unit)} at {line.price}")
 
 
 def _material(name: str, words: str) -> str:
@@ -229,7 +229,7 @@ def _of_tax(plan: Plan) -> tuple[str, ...]:
     if not sell.tax:
         return ()
     return (
-        f"Tax of {_percent(sell.tax)} on the price before tax is in it; the fee is on what the buyer pays, tax too.",
+        f"Tax of {percent(sell.tax)} on the price before tax is in it; the fee is on what the buyer pays, tax too.",
     )
 
 
@@ -254,10 +254,6 @@ def _of_sittings(forecast: Forecast) -> str:
 def _of_place(plan: Plan) -> tuple[str, ...]:
     at = plan.project.sell.at
     return (f"Where nothing else is said, the price is that at {at}.",) if at else ()
-
-
-def _percent(share: float) -> str:
-    return f"{share * 100:.4g} %"
 
 
 def _ask(plan: Plan, costs: Costs) -> tuple[Price, Decimal]:

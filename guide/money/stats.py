@@ -15,7 +15,7 @@ from functools import lru_cache
 import msgspec
 
 from guide.money.model import Curve
-from guide.read.spoken import counted
+from guide.read.spoken import counted, percent
 
 
 def mean_sd(values: Sequence[float]) -> tuple[float, float]:
@@ -200,7 +200,7 @@ def fit_curve(units: Sequence[float], times: Sequence[float]) -> Curve | None:
     falls = line.slope + t_quantile(SURE, n - 2) * line.slope_se < 0
     sure = n >= LEAST_UNITS and falls
     if sure:
-        says = f"each doubling of makes takes {rate:.0%} of the time, from {n} sessions"
+        says = f"each doubling of makes takes {percent(rate, 0)} of the time, from {n} sessions"
     elif n < LEAST_UNITS:
         says = f"{counted(n, 'session')}: a learning curve needs {LEAST_UNITS}"
     else:

@@ -9,7 +9,7 @@ from guide.plan.model import Advice, Cutting, Layout, Quantity, Warned, number
 from guide.read.cloth_kinds import cloth_of, unlike
 from guide.read.lengths import INCH, show_length, told_apart
 from guide.read.model import Project
-from guide.read.spoken import said
+from guide.read.spoken import percent, said
 
 # A foot lifts 6 to 8 mm: more than the least of it does not go under [practice].
 FOOT_LIFTS_MM = 6.0
@@ -148,7 +148,8 @@ def _apart(project: Project) -> list[Warned]:
             out.append(
                 Warned(
                     f"shrink_{along}",
-                    f"{max(each)[1]} shrinks {max(each)[0]:.1%} in {along} and {min(each)[1]} {min(each)[0]:.1%}; "
+                    f"{max(each)[1]} shrinks {percent(max(each)[0], 1)} in {along} "
+                    f"and {min(each)[1]} {percent(min(each)[0], 1)}; "
                     "3 % apart or more puckers, so wash them all before cutting and write washed_first: true",
                 )
             )
@@ -169,8 +170,8 @@ def _inside(project: Project) -> list[Warned]:
     taken, mine, along, name = max(apart, key=lambda one: abs(one[0] - one[1]))
     if abs(taken - mine) < SHRINK_APART - 1e-9:
         return []
-    other = "washed cloth no more" if project.washed_first else f"{name} {taken * 100:.1f} %"
-    told = f"{said('wadding', project.words)} of {kind.name} shrinks {mine * 100:.1f} % in {along} and {other}"
+    other = "washed cloth no more" if project.washed_first else f"{name} {percent(taken, 1)}"
+    told = f"{said('wadding', project.words)} of {kind.name} shrinks {percent(mine, 1)} in {along} and {other}"
     return [Warned("inside_shrinks", f"{told}: 3 % apart or more puckers the blocks (common practice)")]
 
 

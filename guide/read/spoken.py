@@ -48,6 +48,11 @@ def counted(count: int, noun: str) -> str:
     return f"{count:,} {plural(noun, count)}"
 
 
+def percent(share: float, digits: int | None = None) -> str:
+    """Say a share: `4 %`, `12.5 %`; to so many digits after the point where they are given."""
+    return f"{share * 100:.4g} %" if digits is None else f"{share * 100:z.{digits}f} %"
+
+
 def listed(words: Sequence[str]) -> str:
     """Put words in a row as they are said: `A`, `A and B`, `A, B and C`."""
     return " and ".join(filter(None, (", ".join(words[:-1]), *words[-1:])))

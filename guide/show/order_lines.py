@@ -6,7 +6,7 @@ from typing import Any
 
 from guide.book.model import Book, Order
 from guide.book.orders import EXACT, Slot
-from guide.read.spoken import counted
+from guide.read.spoken import counted, percent
 from guide.show.columns import cells, clip, fill
 from guide.show.table import lines, of_texts
 
@@ -152,4 +152,4 @@ def _moment(text: str, *, short: bool) -> str:
 
 def chance_text(share: float) -> str:
     """Say a chance to the whole percent; never all or nothing, which a thousand draws cannot tell."""
-    return "over 99 %" if share > 0.995 else "under 1 %" if share < 0.005 else f"{share:.0%}".replace("%", " %")
+    return "over 99 %" if share > 0.995 else "under 1 %" if share < 0.005 else percent(share, 0)

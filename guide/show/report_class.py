@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 import msgspec
 
 from guide.plan.model import Plan
-from guide.read.spoken import counted, listed
+from guide.read.spoken import counted, listed, percent
 from guide.show.model import Report
 from guide.show.model_plan import BuyReport
 from guide.show.report import plan_report
@@ -103,7 +103,7 @@ def _reached(planned: Planned, n: int, heads: Sequence[str], at: Callable[[float
     mine = {one.name: ends_at(planned, n + 1, one) for one in milestones(planned.works[n])}
     when = tuple("" if name not in mine else at(mine[name]) if mine[name] <= closing else "at home" for name in heads)
     ready = at(seat.ends_s) if seat.finished else "at home"
-    chance = "" if seat.chance is None else f"{seat.chance:.0%}"
+    chance = "" if seat.chance is None else percent(seat.chance, 0)
     return Reached(seat.name, str(seat.machine or ""), when, ready, chance)
 
 

@@ -6,6 +6,7 @@ from decimal import Decimal
 from guide.money.model import Forecast, Price, Quote, Span, StepActual
 from guide.plan.model import Plan
 from guide.plan.shopping import money, used_costs
+from guide.read.spoken import percent
 from guide.show.model import Compared, StepCompared
 from guide.show.model_plan import CostLine, CostReport, ForecastReport, PricePart, SpanReport
 from guide.show.report_numbers import exact_text
@@ -94,7 +95,7 @@ def cost_report(plan: Plan, quote: Quote) -> CostReport:
 
 def share_text(share: float) -> str:
     """Say a share to a tenth of a per cent: 35.1 %."""
-    return f"{share:z.1%}".replace("%", " %")
+    return percent(share, 1)
 
 
 def price_text(quote: Quote) -> str:

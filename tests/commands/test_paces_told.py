@@ -27,7 +27,7 @@ def test_why_pace_tells_each_session_and_how_far_the_starter_counts(two):
     assert [(row[0], row[3:]) for row in rows] == [
         ("2026-03-01", ["12", "1:00", "1:00", "1:00", "1.00"]), ("2026-03-03", ["12", "1:00", "1:00", "1:00", "1.00"]),
     ]  # fmt: skip
-    share = int(re.search(r"(\d+)% the starter pace, 1:00 × 1\.00", said.out)[1])
+    share = int(re.search(r"(\d+) % the starter pace, 1:00 × 1\.00", said.out)[1])
     assert 0 < share < 25
     for name in ("cross", "Sew the cross"):
         assert two("why", "pace", name, "--maker", "Ada Example").out == said.out

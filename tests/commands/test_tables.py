@@ -22,7 +22,7 @@ def seconds(text):
 def row_of(out, title):
     """One line of the table of paces: the times in it, and the share of the starter pace."""
     line = next(line for line in out.splitlines() if line.strip().startswith(title))
-    share = int(re.search(r"(\d+)%", line)[1]) / 100
+    share = int(re.search(r"(\d+) %", line)[1]) / 100
     return [seconds(text) for text in re.findall(r"\d+(?::\d\d)+", line)], share
 
 

@@ -80,9 +80,9 @@ def test_every_part_of_a_price_adds_up_to_the_cent():
 @pytest.mark.parametrize(
     ("sell", "says"),
     [
-        (Sell(margin=0.95, fee=0.05), "100.00%"),
-        (Sell(margin=0.80, fee=0.30), "110.00%"),
-        (Sell(margin=0.89, fee=0.10, tax=0.20), "101.00%"),
+        (Sell(margin=0.95, fee=0.05), "100 %"),
+        (Sell(margin=0.80, fee=0.30), "110 %"),
+        (Sell(margin=0.89, fee=0.10, tax=0.20), "101 %"),
     ],
 )
 def test_margin_and_fees_that_eat_the_whole_price_are_refused(sell, says):
