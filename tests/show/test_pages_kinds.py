@@ -14,7 +14,7 @@ from guide.show.pages.log import render_log
 from guide.show.pages.plan import render_plan
 from guide.show.pages.price import render_price, render_quote
 from guide.show.pages.sheet import render_sheet
-from guide.show.pages.step_art import step_pictures
+from guide.show.pages.step_art import art_of, step_pictures
 from guide.show.pages.tickets import render_tickets
 from guide.show.report import report
 from guide.show.report_cautions import SENTENCES
@@ -93,6 +93,17 @@ def test_pictures_are_those_of_the_kind(made):
     assert ("quilting" in drawn) == (name != "not quilted")
     assert ("wadding" in str(drawn["stack"])) == (name != "no wadding")
     assert {"front", "back", "stack", "seam", "snips", "crossing"} <= set(drawn)
+
+
+@pytest.mark.parametrize("large", [False, True])
+def test_every_picture_of_a_step_is_high_enough_to_be_read_on_paper(made, large):
+    """[practice] 35 mm or more, on cards and in large print, where all is drawn half as large again."""
+    drawn, art = art_of(made[2], large=large)
+    assert {"stack", "seam", "snips"} <= set(art.values())
+    for name in art.values():
+        wide = float(re.search(r"--wide:([\d.]+)mm", drawn[name])[1])
+        _, _, across, high = map(float, re.search(r'viewBox="([^"]+)"', drawn[name])[1].split())
+        assert high * wide / across >= 35, name
 
 
 def test_the_cutting_picture_holds_every_piece(made):

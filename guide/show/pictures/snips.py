@@ -37,7 +37,7 @@ def comb(
     or a throw's edge line, will run: the last `clear_mm` stay whole until then.
     """
     p = pen(length_mm + seam_mm, 96.0, left=3.0, right=20.0, top=9.0, bottom=10.0)
-    tall, edge = seam_mm * 2.1, length_mm + seam_mm
+    tall, edge = max(seam_mm * 2.1, p.k * 16.5), length_mm + seam_mm
     body = [
         el("rect", width=edge, height=tall, fill="#f4efe4", stroke=INK, stroke_width=p.line(0.35)),
         stitch(p, 0, seam_mm, length_mm, seam_mm, "seam", paper_mm=0.7),

@@ -15,7 +15,7 @@ def stack_apart(
 ) -> str:  # fmt: skip
     """Draw the squares front face first, the first `above` of them over the wadding."""
     wide = square_mm * 1.4
-    p = pen(wide, 84.0, left=2.0, right=36.0, top=2.0, bottom=2.0)
+    p = pen(wide, 84.0, left=2.0, right=36.0, top=2.0, bottom=2.5)
     layers: list[tuple[str, str, float]] = [(name, "up", square_mm) for name in stack[:above]]
     if wadding:
         layers.append(("wadding", "", wadding_mm))
