@@ -166,12 +166,13 @@ def test_what_is_printed_in_rows_sums_to_what_is_printed_below(data):
     """Minutes of steps, stages and stations to the total; squares by print; quantity × price to the cost. [identity]"""
     plan = planned(data)
     out = plan_report(plan)
-    total = nearest(seconds_of(out.forecast.text), 60)
+    # What is under a minute and a half stands in seconds beside minutes: rows end half a minute off at the most.
+    total = seconds_of(out.forecast.text)
     for rows in (out.work.stages, out.work.stations, out.work.order):
-        assert nearest(sum(seconds_of(row.hands_on_text) for row in rows), 60) == total
+        assert abs(sum(seconds_of(row.hands_on_text) for row in rows) - total) <= 30
     for row in out.work.stages:
         steps = sum(seconds_of(step.hands_on_text) for step in out.steps if step.stage == row.stage)
-        assert nearest(steps, 60) == nearest(seconds_of(row.hands_on_text), 60)
+        assert abs(steps - seconds_of(row.hands_on_text)) <= 30
     waits = sum(seconds_of(row.waits_text) for row in out.work.stages if row.waits_text)
     assert nearest(waits, 60) == nearest(out.forecast.waiting_s, 60)
     number = {name: row.value for name, row in out.quantities.items()}
