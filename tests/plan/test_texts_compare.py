@@ -190,6 +190,14 @@ def test_every_name_there_is_can_be_printed_and_asked_for(tmp_path, monkeypatch,
     assert sum(bool(render_step(plan, step)["do"]) for step in plan.steps if step.stage == "all") > 5
 
 
+def test_a_text_may_ask_whether_two_names_say_the_same(tmp_path):
+    """Which a formula may not: there what a name can say is known, and a slip would be found."""
+    file = tmp_path / "same.yaml"
+    text = "So.{% if quilting == hold_with %} Neither.{% endif %}"
+    file.write_text(f'stage: same\ntitle: Same\nsteps:\n  - {{id: a, title: A, do: "{text}"}}\n', encoding="utf-8")
+    assert check_texts(shipped(file)) == []
+
+
 def test_a_text_that_cannot_be_printed_says_its_words_plainly():
     """Both ways of each if stand in brackets, what has a value is filled in, and the project's words are used."""
     text = "Lay the wadding {{ wide }} wide{% if wide > 6 %}, {{ tack|upper }}{% elif x %} b{% else %}, once{%endif%}. {{ 'c' if d else e }}{% for i in x %}!"
