@@ -2,6 +2,7 @@
 
 import os
 import re
+import signal
 import sys
 from contextlib import suppress
 from pathlib import Path
@@ -203,14 +204,35 @@ def _ask(start: Answers, language: Language) -> Answers:
     session: PromptSession[str] = PromptSession(key_bindings=_replacing())
     answers = start
     talk("Enter keeps what stands there; typing takes its place.\nCtrl-C leaves without writing anything.")
-    for name, question, hint in QUESTIONS:
-        if not _settled(name, answers, start):
-            asked = f"{question} ({hint}):" if hint else f"{question}:"
-            answers = _asked(session, asked, name, answers, language)
+    left: list[bool] = []  # one that comes while an answer is taken, or as a question begins, is not lost
+    before = signal.signal(signal.SIGINT, lambda *_: _leave(session, left))
+    try:
+        for name, question, hint in QUESTIONS:
+            if not _settled(name, answers, start):
+                asked = f"{question} ({hint}):" if hint else f"{question}:"
+                answers = _asked(session, asked, (name, answers), language, left)
+            if left:
+                raise KeyboardInterrupt
+    finally:
+        signal.signal(signal.SIGINT, before)
     return answers
 
 
-def _asked(session: "PromptSession[str]", asked: str, name: str, answers: Answers, language: Language) -> Answers:
+def _leave(session: "PromptSession[str]", left: list[bool]) -> None:
+    """Keep that an interrupt came, and end the question that stands there."""
+    left.append(True)
+    if (app := session.app).is_running and app.loop is not None:
+        app.loop.call_soon_threadsafe(lambda: _end(session))
+
+
+def _end(session: "PromptSession[str]") -> None:
+    if session.app.is_running and not session.app.is_done:
+        session.app.exit(exception=KeyboardInterrupt())
+
+
+def _asked(
+    session: "PromptSession[str]", asked: str, of: tuple[str, Answers], language: Language, left: list[bool]
+) -> Answers:
     """Ask one question until its answer works out; nothing is cut off at the terminal's edge."""
     from prompt_toolkit.validation import Validator
 
@@ -219,7 +241,14 @@ def _asked(session: "PromptSession[str]", asked: str, name: str, answers: Answer
     def in_lines(text: str) -> str:
         return "\n".join(wrap(text, session.app.output.get_size().columns))
 
+    name, answers = of
     now = getattr(answers, name)
+
+    def begin() -> None:
+        if left:
+            _end(session)
+        _select_all(session.default_buffer)
+
     text = session.prompt(
         lambda: f"{in_lines(asked)} ",
         default=", ".join(now) if isinstance(now, tuple) else now,
@@ -230,8 +259,8 @@ def _asked(session: "PromptSession[str]", asked: str, name: str, answers: Answer
         ),
         validate_while_typing=False,
         bottom_toolbar=lambda: in_lines(_below(answered(answers, name, session.default_buffer.text), language)),
-        pre_run=lambda: _select_all(session.default_buffer),
-        handle_sigint=False,  # one that comes between two questions would be lost
+        pre_run=begin,
+        handle_sigint=False,
     )
     return answered(answers, name, text)
 
