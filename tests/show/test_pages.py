@@ -235,6 +235,8 @@ def test_the_run_sheet_has_a_row_for_every_step(full):
     assert all(step.title in text for step in full.steps)
     assert "panel width:" in text
     assert "of 12" in text
+    assert "18 in opening, 19 in zip" in blanks(text)  # two sizes beside each other are not one
+    assert max(text.index(caution(one, "british")) for one in full.cautions) < text.index(full.steps[0].title)
 
 
 def test_a_quotation_never_tells_what_it_costs_to_make(full):
