@@ -146,8 +146,8 @@ def test_what_is_printed_can_be_read_and_is_the_same_everywhere(page, tmp_path, 
     assert seen - {None} == {place for place, (_, _, text) in enumerate(marks) if text}
     assert set(on) == set(steps_on(marks, sheets))
     assert {step: held for step, held in on.items() if len(held) > 1} == {}
-    if name == "sheet":  # two sheets of paper, both sides, or one of A3 folded once [practice: what lies flat at a machine]
-        assert len(sheets) <= 4
+    # Two sheets of paper, both sides, or one of A3 folded once [practice: what lies flat at a machine].
+    assert name != "sheet" or len(sheets) <= 4
 
 
 @pytest.mark.parametrize("chromium", ["DejaVu"], indirect=True)
