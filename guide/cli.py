@@ -71,7 +71,7 @@ class Commands(click.Group):
     ) -> tuple[str | None, click.Command | None, list[str]]:
         """Find the command, or say which one was meant."""
         if args and args[0] not in COMMANDS and not args[0].startswith("-"):
-            from guide.read.problems import did_you_mean  # noqa: PLC0415 - only for a slip
+            from guide.read.model import did_you_mean  # noqa: PLC0415 - only for a slip
 
             near = did_you_mean(args[0], COMMANDS) or "; guide -h lists them"
             raise click.UsageError(f"there is no command {args[0]}{near}")

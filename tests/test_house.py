@@ -27,9 +27,9 @@ def tree(path: Path) -> ast.Module:
 @pytest.mark.parametrize(
     "path", SOURCES + sorted((ROOT / "tests").rglob("*.py")), ids=lambda p: str(p.relative_to(ROOT))
 )
-def test_no_file_is_over_400_lines(path):
-    """A file answers one question; over 400 lines it answers several."""
-    assert len(path.read_text(encoding="utf-8").split("\n")) <= 401
+def test_no_file_is_over_500_lines(path):
+    """A file is a room where what belongs together is found together; over 500 lines nobody finds it any more."""
+    assert len(path.read_text(encoding="utf-8").split("\n")) <= 501
 
 
 def test_a_function_fits_on_a_screen():
@@ -71,9 +71,9 @@ def test_every_dependency_says_the_lowest_version_it_works_with():
 
 
 def test_the_median_file_is_short():
-    """Small files everywhere: the median stays under 120 lines of code; what explains them is not counted against them."""
+    """Rooms, no halls: the median stays under 180 lines of code; what explains them is not counted against them."""
     lengths = sorted(code_lines(path.read_text(encoding="utf-8")) for path in SOURCES)
-    assert lengths[len(lengths) // 2] < 120
+    assert lengths[len(lengths) // 2] < 180
 
 
 def test_the_code_grows_with_what_it_can_do():

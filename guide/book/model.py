@@ -11,8 +11,22 @@ from typing import Annotated, Any, Literal, get_args
 import msgspec
 from msgspec import Meta
 
+from guide.errors import GuideError
 from guide.record.lines import Form
 from guide.record.model import Minutes, Number, Steady
+
+# What cannot be done with the book as it stands.
+
+
+class Unfit(GuideError):
+    """A line that the book as it stands has no room for; the text says why, after its number (exit 2)."""
+
+
+def need(good: object, why: str) -> None:
+    """Refuse a line unless something holds. Raises Unfit before anything is changed."""
+    if not good:
+        raise Unfit(why)
+
 
 FORMAT = 1  # of the book; a reader refuses a greater one
 SMALL = 10_000  # tenths of a micrometre in a mm

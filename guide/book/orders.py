@@ -16,7 +16,7 @@ from itertools import combinations
 import msgspec
 
 from guide.errors import WrongUse
-from guide.read.times import time_of_day_s
+from guide.read.units import time_of_day_s
 
 EXACT = 12  # orders of which every sequence is weighed
 DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")

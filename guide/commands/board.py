@@ -10,7 +10,7 @@ from guide.commands.common import clock, say, talk
 from guide.commands.teach import Class
 from guide.errors import CannotWrite, GuideError, JournalDamaged
 from guide.read.places import shown
-from guide.read.times import minutes_ms
+from guide.read.units import minutes_ms
 from guide.record.clock import by_minutes, local
 from guide.record.journal import Journal, describe, read_journal
 from guide.record.lines import FORMAT, written
@@ -27,7 +27,7 @@ from guide.teach.board import (
     speaks,
     undoable,
 )
-from guide.teach.hours import clock_of
+from guide.teach.model import clock_of
 
 if TYPE_CHECKING:
     from guide.record.model import Event, Reading

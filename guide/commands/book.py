@@ -6,8 +6,7 @@ from typing import Any
 
 import click
 
-from guide.book.names import initials
-from guide.book.standing import MEMBERS, undo_target, voided_by
+from guide.book.file import MEMBERS, initials, undo_target, voided_by
 from guide.commands.common import SESSIONS, PageTo, columns, page_options, say, talk
 from guide.commands.deadline import today
 from guide.commands.entries import (
@@ -24,7 +23,7 @@ from guide.commands.entries import (
 )
 from guide.commands.sessions import code_told, session_path
 from guide.errors import WrongUse
-from guide.read.problems import did_you_mean
+from guide.read.model import did_you_mean
 from guide.record.sessions import book_file
 
 

@@ -19,9 +19,9 @@ from guide.money.glean import counted_labour_s
 from guide.money.quote import price_session
 from guide.plan.model import Plan
 from guide.plan.shopping import cents
-from guide.read.lengths import show_length
 from guide.read.places import shown
 from guide.read.spoken import counted, listed
+from guide.read.units import show_length
 from guide.record.clock import local
 from guide.record.model import Record
 from guide.record.sessions import book_file, opening_of, sessions_below

@@ -10,14 +10,13 @@ from guide.commands.common import say, talk
 from guide.commands.on_shelf import open_here
 from guide.errors import GuideError, JournalDamaged
 from guide.read.check import Language
-from guide.read.check_texts import check_texts, hints
-from guide.read.model import Project
+from guide.read.model import Problem, Project, describe
 from guide.read.places import PROJECT_FILE, find_project, read_stages, read_text, shown, workflow_files, workflows_in
-from guide.read.problems import Problem, describe
 from guide.read.project import read_project
 from guide.read.spoken import are, counted
 from guide.read.stages import kind_of
 from guide.read.strict_yaml import Loaded
+from guide.read.template import check_texts, hints
 from guide.record.journal import read_journal
 
 
@@ -149,8 +148,7 @@ def _tell(problems: list[Problem], texts: dict[str, str], name: str, *, good: bo
 
 def _book(path: Path) -> int:
     """Verify the book: every checksum and number, and that each line has a place in it."""
-    from guide.book.file import read_entries
-    from guide.book.fold import fold
+    from guide.book.file import fold, read_entries
     from guide.record.journal import describe as described
 
     entries, damage = read_entries(path.parent)

@@ -8,7 +8,7 @@ from guide.commands.planned import plan_of
 from guide.commands.times import paces_from
 from guide.errors import WrongUse
 from guide.money.hours import Hours
-from guide.read.times import time_of_day_s
+from guide.read.units import time_of_day_s
 
 
 @click.command(

@@ -12,9 +12,9 @@ import click
 import msgspec
 
 from guide.errors import GuideError
-from guide.read.lengths import BadLength, parse_length
+from guide.read.model import mend
 from guide.read.places import Opened, find_project, shown
-from guide.read.problems import mend
+from guide.read.units import BadLength, parse_length
 from guide.show.columns import cells, clean
 
 if TYPE_CHECKING:
@@ -99,7 +99,7 @@ def texts_fit(here: Opened) -> None:
     """
     if here.language.judge == "exponents":
         return
-    from guide.read.check_texts import check_texts
+    from guide.read.template import check_texts
 
     if problems := check_texts(here.language):
         raise mend(problems, {stage.file: stage.text for stage in here.language.stages})

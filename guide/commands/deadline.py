@@ -13,7 +13,7 @@ from guide.money.hours import EVERY_DAY, evenings, possible
 from guide.money.model import Forecast, Paces
 from guide.plan.model import Plan
 from guide.read.places import shown
-from guide.read.times import length_ms
+from guide.read.units import length_ms
 from guide.record.clock import local
 from guide.record.model import Record
 from guide.show.model_plan import Left, Sittings, SpanReport

@@ -9,16 +9,14 @@ from typing import Any
 
 import click
 
-from guide.book.file import Writer, book_file, read_entries, writing
-from guide.book.fold import fold
+from guide.book.file import Writer, book_file, fold, read_entries, writing
 from guide.book.model import Book, Period
 from guide.commands.common import SESSIONS, clock, talk
 from guide.commands.deadline import day_option, today
 from guide.commands.sessions import tell_damage
 from guide.errors import NeedsMending, WrongUse
-from guide.read.lengths import BadLength, Units, parse_length
 from guide.read.places import PROJECT_FILE, read_text, shown
-from guide.read.times import length_ms, parse_duration
+from guide.read.units import BadLength, Units, length_ms, parse_duration, parse_length
 
 on_option = click.option("--on", metavar="DAY", help="The day it happened, 2026-03-01; today when not said.")
 json_option = click.option("--json", "as_json", is_flag=True, help="All figures as JSON.")

@@ -11,12 +11,11 @@ from guide.commands.planned import KeptPlans
 from guide.commands.sessions import code_told, session_path
 from guide.plan.model import Plan
 from guide.read.places import PROJECT_FILE
-from guide.record.export import Named, Row, as_csv, as_json, rows
-from guide.record.history import records
+from guide.record.history import Named, Row, as_csv, as_json, records, rows
 from guide.record.sessions import journals, sessions_below
 
 if TYPE_CHECKING:
-    from guide.book.ledger import LedgerRow
+    from guide.book.answers import LedgerRow
 
 
 @click.command(
@@ -64,14 +63,14 @@ def command(
 
 def _ledger(first: str | None, last: str | None) -> "list[LedgerRow]":
     """Give the book's rows of a period."""
-    from guide.book.ledger import ledger
+    from guide.book.answers import ledger
     from guide.commands.entries import book_here, period_of
 
     return ledger(book_here(), period_of(first, last))
 
 
 def _ledger_csv(rows: "Iterable[LedgerRow]") -> Iterator[str]:
-    from guide.book.ledger import LedgerRow
+    from guide.book.answers import LedgerRow
 
     return as_csv(rows, LedgerRow)
 

@@ -29,9 +29,8 @@ from guide.read.places import Opened, find_project, from_texts, shown
 from guide.read.spoken import counted
 from guide.read.stages import kind_of
 from guide.record.clock import Clock
-from guide.record.fold import fold
+from guide.record.fold import Laid, fold
 from guide.record.journal import Journal, shared_drive
-from guide.record.laid import Laid
 from guide.record.model import Reading
 from guide.record.sessions import book_file, create, running
 

@@ -7,10 +7,8 @@ import click
 import msgspec
 
 from guide import system
-from guide.book.file import book_file, read_entries
-from guide.book.fold import fold
+from guide.book.file import book_file, fold, hidden, read_entries
 from guide.book.model import BOOK, Entry
-from guide.book.names import hidden
 from guide.commands.common import talk
 from guide.commands.entries import book_open
 from guide.errors import CannotWrite, JournalDamaged, WrongUse

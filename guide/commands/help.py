@@ -12,7 +12,7 @@ from guide.commands.common import clean_lines, columns, say
 @click.pass_context
 def command(ctx: click.Context, topic: str | None) -> int:
     """Show a page of the documentation, or what a command can do; with no TOPIC, list the pages."""
-    from guide.read.problems import did_you_mean
+    from guide.read.model import did_you_mean
     from guide.show.documentation import page_lines, topics
     from guide.show.table import lines, of_texts
 

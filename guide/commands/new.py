@@ -17,8 +17,8 @@ from guide.errors import CannotWrite, GuideError, WrongUse
 from guide.plan.make import make_plan
 from guide.plan.model import Plan
 from guide.read.check import Language
+from guide.read.model import mend
 from guide.read.places import PROJECT_FILE, language_for, read_text, shipped_example, shown
-from guide.read.problems import mend
 from guide.read.project import read_project
 from guide.read.project_keys import CLOSURES, KINDS, WHOM
 from guide.read.write_project import ZIP_AT, Answers, project_text

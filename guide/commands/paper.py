@@ -16,9 +16,9 @@ from guide.errors import GuideError, WrongUse
 from guide.follow.measuring import far_off, slip
 from guide.follow.noting import wrong_path
 from guide.plan.model import Plan
-from guide.read.lengths import show_length
 from guide.read.places import find_project, shown
 from guide.read.spoken import counted
+from guide.read.units import show_length
 from guide.record.clock import spoken, wall_ms
 from guide.record.enter import Paced, enter, tells_times
 from guide.record.fold import Folder

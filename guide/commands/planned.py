@@ -15,7 +15,7 @@ from guide.plan.steps import with_again
 from guide.read.check import Language
 from guide.read.model import Project
 from guide.read.places import LAYOUT_FILE, Opened, from_texts, read_text, shown
-from guide.record.laid import Laid, laid_of
+from guide.record.fold import Laid, laid_of
 from guide.record.model import Record
 
 

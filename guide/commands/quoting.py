@@ -17,9 +17,9 @@ from guide.money.quote import UNPRICED, at_given, price_plan
 from guide.plan.make import make_plan
 from guide.plan.model import Plan
 from guide.plan.shopping import cents
-from guide.read.lengths import INCH, show_length
 from guide.read.places import Opened
 from guide.read.spoken import listed
+from guide.read.units import INCH, show_length
 from guide.record.clock import local
 
 DIFFERS_MM = {"inch": INCH / 2, "metric": 15.0}  # how far a size may be off, as sewn and washed [practice]

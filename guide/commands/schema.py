@@ -51,7 +51,7 @@ def command(what: str) -> int:
     from guide.read.places import language_for
     from guide.read.project import shape_for
     from guide.read.stage_keys import STAGE
-    from guide.teach.course_keys import CLASS
+    from guide.teach.course import CLASS
 
     if what in BY_HAND:
         key = Key("map", "what a workflows folder holds beside the stages", keys={what: BESIDE[what]})

@@ -14,9 +14,8 @@ from guide.plan.make import make_plan
 from guide.plan.model import Cut, Plan
 from guide.read.check import Language
 from guide.read.places import find_project, from_texts, shown
-from guide.record.fold import fold
+from guide.record.fold import fold, laid_of
 from guide.record.journal import describe, read_journal
-from guide.record.laid import laid_of
 from guide.record.lines import Damage, Scan
 from guide.record.model import Event, Record
 from guide.record.sessions import REHEARSALS, is_closed, journals, passed_over, rehearsals, unfinished

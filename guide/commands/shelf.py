@@ -25,8 +25,8 @@ from guide.commands.entries import (
 )
 from guide.commands.sessions import code_told
 from guide.errors import WrongUse
-from guide.read.lengths import Units, show_length
 from guide.read.spoken import counted, listed
+from guide.read.units import Units, show_length
 
 # As shops cut it: half a yard by half a cloth's width, half a metre by half a metric cloth's [practice].
 FAT_QUARTER = {"inch": ("22 in", "18 in"), "metric": ("55 cm", "50 cm")}
@@ -303,7 +303,7 @@ def make(kind: str, **said: Any) -> int:
     No two alike meet. A cushion has a back of single squares. Sizes are as sewn; with --shrinks the size asked for
     is as washed, and washed cloth is left out.
     """
-    from guide.book.best import Wanted, largest, of_size
+    from guide.book.shelf import Wanted, largest, of_size
     from guide.show.shelf_lines import choice_lines
 
     book = book_here()

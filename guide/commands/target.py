@@ -5,8 +5,8 @@ import msgspec
 from guide.errors import GuideError
 from guide.plan.backwards import STEP_MM, Choice, best, chosen, wanted
 from guide.plan.make import make_plan
-from guide.read.lengths import INCH, Units, show_length
 from guide.read.places import Opened
+from guide.read.units import INCH, Units, show_length
 from guide.show.report_cloth import bought_text
 from guide.show.wanted import ChoiceReport, Length, size_text
 

@@ -13,17 +13,16 @@ from guide.commands.common import SESSIONS, clock, page_options, say, talk
 from guide.commands.planned import plan_of
 from guide.commands.times import paces_of_all
 from guide.errors import GuideError, WrongUse
+from guide.read.model import mend
 from guide.read.places import Opened, file_meant, language_for, open_project, read_text, shown
-from guide.read.problems import mend
 from guide.read.spoken import percent
 
 if TYPE_CHECKING:
     from guide.commands.common import PageTo
     from guide.plan.model import Plan
-    from guide.teach.kits import Kits
     from guide.teach.model import Course, Task
-    from guide.teach.plan import Planned, Planner
-    from guide.teach.whatif import Brings, Plans
+    from guide.teach.plan import Brings, Planned, Planner, Plans
+    from guide.teach.work import Kits
 
 NEW = """\
 # A class: who does what when, for people who share machines, irons and a tutor.
@@ -51,7 +50,7 @@ class Class:
     def __init__(self, given: str | None) -> None:
         """Read it. Raises WrongUse or NeedsMending."""
         from guide.teach.course import read_course
-        from guide.teach.kits import counts
+        from guide.teach.work import counts
 
         self.path = find_class(given)
         text = read_text(self.path)
@@ -105,7 +104,7 @@ class Class:
         """The kits of each project, with the plan of all of them together: one shelf, nothing spent twice."""
         from guide.commands.on_shelf import open_here
         from guide.commands.together import planned_in_turn
-        from guide.teach.kits import Kits, counts
+        from guide.teach.work import Kits, counts
 
         wanted = counts(self.course)
         asked = [
@@ -119,7 +118,7 @@ class Class:
 
     def planned(self, planner: "Planner") -> "Planned":
         """The plan, with every seat's chance to be ready."""
-        from guide.teach.chances import chances
+        from guide.teach.plan import chances
 
         found = planner.planned()
         seats = tuple(
@@ -132,7 +131,7 @@ class Class:
 def _one_of(here: Opened, kits: int) -> Opened:
     """A project as one of so many kits alike."""
     from guide.plan.make import settled
-    from guide.teach.kits import shared
+    from guide.teach.work import shared
 
     return replace(here, project=shared(settled(here.project, here.language), kits))
 
@@ -251,7 +250,7 @@ def _papers(of: Class, papers: tuple[str, ...], to: "PageTo") -> int:
 def now_of(course: "Course") -> float:
     """How far the class is by the clock on the wall, s from its first hour's begin; it may be long before or after."""
     from guide.record.clock import local
-    from guide.teach.hours import begins_of
+    from guide.teach.model import begins_of
 
     now = clock().read()
     return (local(now.wall, now.offset).replace(tzinfo=None) - begins_of(course)).total_seconds()
@@ -259,7 +258,7 @@ def now_of(course: "Course") -> float:
 
 def _plan(of: Class, *, as_json: bool) -> int:
     from guide.teach.model import plain
-    from guide.teach.whatif import Case, holds_up, ready, together, would_bring
+    from guide.teach.plan import Case, holds_up, ready, together, would_bring
 
     planner = of.planner()
     found = of.planned(planner)
@@ -289,8 +288,8 @@ def plan_lines(of: Class, found: "Planned", brings: list["Brings"], sums: list["
     from guide.read.spoken import counted
     from guide.record.clock import by_minutes
     from guide.show.columns import cells, fill
-    from guide.teach.hours import clock_of
-    from guide.teach.whatif import holds_up, ready
+    from guide.teach.model import clock_of
+    from guide.teach.plan import holds_up, ready
 
     course, plan, at = of.course, found.plan, clock_of(of.course)
     having = ", ".join(counted(count, name) for name, count in plan.stations.items())

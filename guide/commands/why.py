@@ -143,7 +143,7 @@ def _of_make(at: At, name: str, make: int | None) -> tuple[Plan, list[str]]:
 
 def _elsewhere(name: str, quantities: Collection[str]) -> str:
     """Say where a number of that kind is to be found: under a longer name, by another command, or by a near name."""
-    from guide.read.problems import did_you_mean
+    from guide.read.model import did_you_mean
 
     told = next((command for words, command in ELSEWHERE.items() if name in words), "")
     if told:

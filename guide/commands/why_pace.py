@@ -11,7 +11,7 @@ from guide.commands.times import all_seen
 from guide.errors import WrongUse
 from guide.money.evidence import Evidence, Reading, evidence
 from guide.money.model import Seen
-from guide.read.problems import did_you_mean
+from guide.read.model import did_you_mean
 from guide.read.spoken import counted, percent
 from guide.show.report_numbers import exact_text
 from guide.show.table import Column, Table, lines, table

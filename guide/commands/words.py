@@ -9,7 +9,7 @@ from guide.commands.common import say
 @click.argument("word", required=False)
 def command(word: str | None) -> int:
     """List the words used here, what they mean, and the American word where it differs."""
-    from guide.read.problems import did_you_mean
+    from guide.read.model import did_you_mean
     from guide.read.spoken import said
     from guide.show.glossary import GLOSSARY
     from guide.show.table import lines, of_texts

@@ -3,8 +3,8 @@
 from msgspec.structs import replace
 
 from guide.follow.model import BIG, Answer, Ask, Moment, Turn
-from guide.read.lengths import INCH
-from guide.read.unsafe import unsafe
+from guide.read.spoken import unsafe
+from guide.read.units import INCH
 
 LONGEST = 500  # characters of a note: the line of a journal stays a line
 NO_MEASURE = "none"

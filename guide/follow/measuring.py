@@ -10,8 +10,8 @@ from guide.follow.asking import NO_MEASURE, ask, put_away
 from guide.follow.model import Ask, Desk, Moment, Turn
 from guide.follow.order import number_of, under_needle
 from guide.plan.model import Plan, Quantity, Step, expected, told_first
-from guide.read.lengths import INCH, BadLength, parse_length, show_length
 from guide.read.spoken import said
+from guide.read.units import INCH, BadLength, parse_length, show_length
 
 SAID_AT_ONCE = 4  # changes told in one line
 _COMMA = re.compile(r"(?<=\d),(?=\d)")

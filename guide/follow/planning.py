@@ -8,9 +8,9 @@ from guide.follow.measuring import changes, far_off, size_of
 from guide.follow.model import Ask
 from guide.follow.order import to_come
 from guide.plan.model import Plan
-from guide.read.lengths import BadLength
-from guide.read.machines import KEPT_AS
-from guide.record.laid import Laid, at_machine, laid_after, laid_of
+from guide.read.kinds import KEPT_AS
+from guide.read.units import BadLength
+from guide.record.fold import Laid, at_machine, laid_after, laid_of
 from guide.record.model import Record
 
 Texts = tuple[str, dict[str, str]]  # the project file, the stage files by name

@@ -9,7 +9,7 @@ from guide.follow.asking import ask, put_away, say
 from guide.follow.model import Ask, Moment, Turn
 from guide.follow.order import step_named
 from guide.read.spoken import counted
-from guide.read.times import minutes_ms
+from guide.read.units import minutes_ms
 from guide.record.amend import correct, lap_ended_by, newest_lap
 from guide.record.clock import clock_face, spoken, stamp
 from guide.record.model import Record

@@ -14,9 +14,9 @@ from guide.plan.hands import resting_s
 from guide.plan.model import Buy, Plan
 from guide.plan.parts import WADDING
 from guide.plan.shopping import ClothCost, amount_text, cents, factor_text, item_words, per_text, used_costs
-from guide.read.lengths import show_weight
 from guide.read.model import Rate
 from guide.read.spoken import counted, percent, said
+from guide.read.units import show_weight
 from guide.record.model import Record
 
 COUNTED_COUNTERS = ("notions", "thread")

@@ -9,8 +9,7 @@ from guide.errors import WrongUse
 from guide.money.model import Price, Quote
 from guide.money.price import NOTHING, ask, break_even, exact, floor_of, in_cents, per_hour, round_up, take_apart
 from guide.plan.model import Plan
-from guide.read.model import Sell
-from guide.read.problems import did_you_mean
+from guide.read.model import Sell, did_you_mean
 
 
 class Offer(msgspec.Struct, frozen=True):

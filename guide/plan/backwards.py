@@ -16,9 +16,9 @@ from guide.plan.graph import draws_in_late, only
 from guide.plan.layout.panels import CannotLay, lay_front, squares_on_hand
 from guide.read.check import Language
 from guide.read.formula import same
-from guide.read.lengths import INCH, Units, show_length
 from guide.read.model import Given, Place, Project
 from guide.read.spoken import counted
+from guide.read.units import INCH, Units, show_length
 
 STEP_MM = {"inch": INCH / 8, "metric": 5.0}
 # Squares that are pleasant to sew, the smallest and the largest [practice].

@@ -9,11 +9,11 @@ from typing import Any
 from guide.plan.cutting import Bolt
 from guide.plan.model import Cutting
 from guide.plan.parts import WADDING
-from guide.read.cloth_kinds import cloth_of
 from guide.read.formula import Value
-from guide.read.lengths import INCH
+from guide.read.kinds import cloth_of
 from guide.read.model import Project
 from guide.read.spoken import listed
+from guide.read.units import INCH
 
 
 def nth_load(nth: int, of: int) -> str:

@@ -17,9 +17,8 @@ from guide.plan.shopping import BUY_STEP_MM, nearest, shop
 from guide.plan.steps import steps_of
 from guide.plan.warn import advice_of, warnings_of
 from guide.read.check import Language
-from guide.read.cloth_kinds import said_of_cloths
 from guide.read.formula import Value
-from guide.read.machines import MACHINES, in_use
+from guide.read.kinds import MACHINES, in_use, said_of_cloths
 from guide.read.model import Project
 
 

@@ -6,9 +6,8 @@ from guide.errors import NeedsMending
 from guide.plan.model import Part
 from guide.read.check import Language
 from guide.read.formula import FormulaError, Value, compile_formula
-from guide.read.lengths import Ruler
-from guide.read.model import PartSpec, Project, Stage
-from guide.read.problems import did_you_mean, one_of
+from guide.read.model import PartSpec, Project, Stage, did_you_mean, one_of
+from guide.read.units import Ruler
 
 WADDING = "wadding"
 LEAST_MM, MOST_PIECES = 1.0, 10_000  # beyond cloth, and beyond any table

@@ -15,9 +15,9 @@ import msgspec
 from guide.plan.laundry import bolt_of, sold_mm
 from guide.plan.model import Buy, CutCloth, Cutting, Quantity, number
 from guide.plan.parts import WADDING
-from guide.read.lengths import INCH, METRE, PER_UNIT, YARD, Units, show_length
 from guide.read.model import Project, Rate
 from guide.read.spoken import said
+from guide.read.units import INCH, METRE, PER_UNIT, YARD, Units, show_length
 
 BUY_STEP_MM: dict[Units, float] = {"inch": YARD / 8, "metric": METRE / 10}
 UNIT_MM = {"yd": YARD, "m": METRE}  # what cloth is sold by

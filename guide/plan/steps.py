@@ -18,11 +18,11 @@ from guide.plan.needs import with_needs
 from guide.plan.parts import WADDING, holds, number
 from guide.read.check import Language
 from guide.read.formula import Value, compile_formula
-from guide.read.machines import LACKS
+from guide.read.kinds import LACKS
 from guide.read.model import TEXTS, Project, Stage, StepSpec
 from guide.read.spoken import said
 from guide.read.stage_keys import LOADS, TABLES, TOOL_NAMES
-from guide.read.times import pace_seconds
+from guide.read.units import pace_seconds
 
 MOST_STEPS = 2000
 MOST_PIECES, MOST_S = 100_000, 36_000_000.0  # ten thousand hours: five years of full days

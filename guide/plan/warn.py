@@ -6,10 +6,10 @@ from guide.plan.backwards import SMALLEST_MM
 from guide.plan.laundry import bought_weights
 from guide.plan.layout.faces import said_of
 from guide.plan.model import Advice, Cutting, Layout, Quantity, Warned, number
-from guide.read.cloth_kinds import cloth_of, unlike
-from guide.read.lengths import INCH, show_length, told_apart
+from guide.read.kinds import cloth_of, unlike
 from guide.read.model import Project
 from guide.read.spoken import percent, said
+from guide.read.units import INCH, show_length, told_apart
 
 # A foot lifts 6 to 8 mm: more than the least of it does not go under [practice].
 FOOT_LIFTS_MM = 6.0

@@ -13,8 +13,20 @@ import msgspec
 
 from guide.read.dimensions import Judge, dim_of
 from guide.read.formula import FUNCTIONS, WORDS, Compiled, FormulaError, compile_formula
-from guide.read.model import Dim, Formula, Given, Label, Stage, StepSpec, Sum
-from guide.read.problems import MOST_TOLD, Problem, did_you_mean, no_more, one_of
+from guide.read.model import (
+    MOST_TOLD,
+    Dim,
+    Formula,
+    Given,
+    Label,
+    Problem,
+    Stage,
+    StepSpec,
+    Sum,
+    did_you_mean,
+    no_more,
+    one_of,
+)
 from guide.read.project import SHIPPED, names_of
 from guide.read.project_keys import MADE, OF_MACHINE, PROJECT, named
 from guide.read.stage_keys import TABLES

@@ -14,8 +14,7 @@ from typing import Any, Literal, Protocol
 import msgspec
 
 from guide.read.formula import FUNCTIONS, UNITS, FormulaError
-from guide.read.model import Dim
-from guide.read.problems import did_you_mean, one_of
+from guide.read.model import Dim, did_you_mean, one_of
 
 
 class Dimension(Protocol):

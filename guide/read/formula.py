@@ -14,9 +14,9 @@ from typing import Literal
 
 import msgspec
 
-from guide.read.lengths import CM, INCH, METRE, MM, YARD
-from guide.read.problems import did_you_mean
+from guide.read.model import did_you_mean
 from guide.read.spoken import plural
+from guide.read.units import CM, INCH, METRE, MM, YARD
 
 Value = float | str | bool | None
 Names = Mapping[str, Value]

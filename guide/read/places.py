@@ -13,11 +13,9 @@ import msgspec
 from guide import system
 from guide.errors import NeedsMending, WrongUse
 from guide.read.check import Language, check_stages
-from guide.read.cloth_kinds import kinds_of
 from guide.read.dimensions import Judge
-from guide.read.machines import MACHINES, in_use, machine_given
-from guide.read.model import Given, Project, Stage
-from guide.read.problems import Problem, mend
+from guide.read.kinds import MACHINES, in_use, kinds_of, machine_given
+from guide.read.model import Given, Problem, Project, Stage, mend
 from guide.read.project import read_machine, read_project, with_shelf
 from guide.read.stage_keys import BESIDE
 from guide.read.stages import kind_of, read_beside, read_what_can_be, unread

@@ -6,8 +6,7 @@ from typing import Any
 
 from msgspec import structs
 
-from guide.read.cloth_kinds import Kinds, cloth_given, made_of
-from guide.read.lengths import parse_length, show_length
+from guide.read.kinds import Kinds, cloth_given, made_of
 from guide.read.model import (
     Day,
     Extra,
@@ -16,6 +15,7 @@ from guide.read.model import (
     Labour,
     Place,
     Print,
+    Problem,
     Project,
     Rank,
     Remnant,
@@ -23,11 +23,11 @@ from guide.read.model import (
     Stage,
     strongest,
 )
-from guide.read.problems import Problem
 from guide.read.project_keys import CLOSURES, MADE, OF_MACHINE, PRINT, named, project_keys
 from guide.read.refuse import check_for_whom, check_loose, check_whole
 from guide.read.strict_yaml import Loaded, Path, load
 from guide.read.take import MISSING, plain_value, take
+from guide.read.units import parse_length, show_length
 
 _UNIT = re.compile(r"(?<=[\d¼½¾⅓⅔⅕-⅞])(?=[A-Za-z%])")  # where a unit begins that nothing parts from its number
 _OF_MACHINES = {"length", "weight", "ratio", "time"}

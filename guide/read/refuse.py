@@ -9,10 +9,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from guide.read.formula import FormulaError, Value, compile_formula
-from guide.read.lengths import told_apart
-from guide.read.model import Formula, Key, PartSpec, Project, Sell, Stage
-from guide.read.problems import did_you_mean, one_of
+from guide.read.model import Formula, Key, PartSpec, Project, Sell, Stage, did_you_mean, one_of
 from guide.read.strict_yaml import Loaded, Path
+from guide.read.units import told_apart
 
 MAX_BLOCKS, MAX_SQUARES = 10_000, 50_000
 LONGEST = 40  # letters of a place's name

@@ -7,13 +7,12 @@ from typing import Any
 import msgspec
 
 from guide.read.formula import compile_formula, most_parts, parts_of
-from guide.read.model import Formula, Key, Kind, Label, PartSpec, Stage, StepSpec, Sum
-from guide.read.problems import Problem, did_you_mean, one_of
+from guide.read.model import Formula, Key, Kind, Label, PartSpec, Problem, Stage, StepSpec, Sum, did_you_mean, one_of
 from guide.read.project_keys import MADE, OF_ANY_CLOSURE, OF_MACHINE, PROJECT, named
 from guide.read.stage_keys import BESIDE, GROUPS, STAGE
 from guide.read.strict_yaml import Loaded, load
 from guide.read.take import MISSING, plain_value, take
-from guide.read.times import parse_pace
+from guide.read.units import parse_pace
 
 _KINDS: dict[str, Kind] = {
     "length": "length", "count": "count", "ratio": "percent", "text": "choice", "flag": "flag", "time": "duration",

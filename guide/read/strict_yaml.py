@@ -12,9 +12,8 @@ from typing import Any
 import msgspec
 import yaml
 
-from guide.read.model import Place
-from guide.read.problems import Problem
-from guide.read.unsafe import unsafe
+from guide.read.model import Place, Problem
+from guide.read.spoken import unsafe
 
 MAX_BYTES, MAX_NODES, MAX_DEPTH, MAX_TEXT = 1 << 20, 50_000, 40, 20_000
 _TAG = "tag:yaml.org,2002:"

@@ -8,20 +8,19 @@ from typing import Any
 import msgspec
 
 from guide.read.formula import FormulaError, compile_formula
-from guide.read.lengths import (
+from guide.read.model import Formula, Key, Kind, Place, Problem, Rate, did_you_mean, lines_of, one_of
+from guide.read.strict_yaml import Loaded, Path, shown_path
+from guide.read.units import (
     INCH,
     PER_UNIT,
     BadLength,
     parse_cloth_weight,
+    parse_duration,
     parse_length,
     parse_weight,
     show_length,
     show_weight,
 )
-from guide.read.model import Formula, Key, Kind, Place, Rate
-from guide.read.problems import Problem, did_you_mean, lines_of, one_of
-from guide.read.strict_yaml import Loaded, Path, shown_path
-from guide.read.times import parse_duration
 
 
 class Missing(msgspec.Struct, frozen=True):

@@ -10,9 +10,9 @@ from typing import Any
 from msgspec.structs import replace
 
 from guide.errors import WrongUse
-from guide.read.problems import did_you_mean
+from guide.read.model import did_you_mean
 from guide.read.spoken import counted
-from guide.read.times import length_ms
+from guide.read.units import length_ms
 from guide.record.clock import DAY_MS, LONGEST_MS, OLDEST_MS, clock_face, iso, local, moment_ms, spoken, stamp
 from guide.record.fold import fold
 from guide.record.lines import event_of

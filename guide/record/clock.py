@@ -15,7 +15,7 @@ import msgspec
 
 from guide import system
 from guide.errors import WrongUse
-from guide.read.times import length_ms
+from guide.read.units import length_ms
 from guide.record.model import Reading
 
 Name = TypeVar("Name", bound=Hashable)

@@ -8,9 +8,8 @@ from typing import Any
 import msgspec
 
 from guide.errors import WrongUse
-from guide.read.lengths import BadLength, parse_length
 from guide.read.spoken import counted, listed, plural
-from guide.read.times import length_ms
+from guide.read.units import BadLength, length_ms, parse_length
 from guide.record.clock import LONGEST_MS, OLDEST_MS, iso, local, wall_of
 from guide.record.model import Reading, Record
 

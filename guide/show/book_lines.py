@@ -6,8 +6,8 @@ from typing import Any
 
 from guide.book import answers
 from guide.book.answers import Earned
+from guide.book.file import hidden
 from guide.book.model import Article, Book, Entry, Period
-from guide.book.names import hidden
 from guide.plan.shopping import cents
 from guide.read.spoken import counted
 from guide.show.columns import heading

@@ -2,7 +2,7 @@
 
 from functools import lru_cache
 
-from guide.read.unsafe import spelt, unsafe
+from guide.read.spoken import spelt, unsafe
 
 _FIRST_ODD = "\u0300"  # before it every character that is shown takes one column
 _CONTROL = unsafe()

@@ -10,8 +10,8 @@ from guide.plan.cutting import cutting_order
 from guide.plan.laundry import sold_mm, washed_first
 from guide.plan.model import Cutting, Plan
 from guide.plan.parts import WADDING, ruler_of
-from guide.read.lengths import Ruler
 from guide.read.spoken import counted, said
+from guide.read.units import Ruler
 from guide.show.model import Report
 from guide.show.model_plan import CutPiece, CuttingReport, OrderRow
 from guide.show.report_cloth import ready_report

@@ -10,7 +10,7 @@ from msgspec import UNSET, UnsetType, field
 
 from guide.money.model import Span
 from guide.plan.model import CutStrip, Placement
-from guide.read.lengths import Units
+from guide.read.units import Units
 
 Value = float | str | bool | None
 

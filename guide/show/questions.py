@@ -3,7 +3,7 @@
 from guide.follow import measuring
 from guide.follow.model import Ask
 from guide.plan.model import expected
-from guide.read.lengths import BadLength, show_length
+from guide.read.units import BadLength, show_length
 from guide.show.card import Card, Keys, Parts, Row, apart, led, row
 from guide.show.columns import clean
 from guide.show.report_cautions import caution

@@ -18,10 +18,10 @@ from guide.plan.laundry import sold_mm
 from guide.plan.model import Cutting, Plan, Step
 from guide.plan.parts import letter, ruler_of
 from guide.plan.stacks import stack_map
-from guide.read.cloth_kinds import washing_of
-from guide.read.lengths import show_length
+from guide.read.kinds import washing_of
 from guide.read.model import TEXTS, Sell
 from guide.read.spoken import labelled, said
+from guide.read.units import show_length
 from guide.record.model import Record
 from guide.show.cutting_lines import order_report
 from guide.show.model import Report, Setting

@@ -11,7 +11,7 @@ from typing import Any
 import msgspec
 
 from guide.plan.model import Plan
-from guide.read.cloth_kinds import washing_of
+from guide.read.kinds import washing_of
 from guide.read.model import Project
 from guide.read.spoken import said
 from guide.show.model_plan import ProjectReport

@@ -15,10 +15,9 @@ from guide.show.report_kits import KitSheet, Label, kit_sheet, labels
 from guide.show.report_seat import SeatSheet, gaps, length, seat_sheet, title_of
 from guide.show.report_wall import Wall, walls
 from guide.teach.board import LONG_WAIT_S, ends_at, milestones
-from guide.teach.hours import begins_of, clock_of
-from guide.teach.kits import Kits, shopping
-from guide.teach.model import Booked, Course
+from guide.teach.model import Booked, Course, begins_of, clock_of
 from guide.teach.plan import Planned
+from guide.teach.work import Kits, shopping
 
 
 class Need(msgspec.Struct, frozen=True):

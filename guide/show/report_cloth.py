@@ -9,9 +9,9 @@ from guide.plan.laundry import bolt_of
 from guide.plan.model import Buy, Plan
 from guide.plan.parts import ruler_of
 from guide.plan.shopping import UNIT_MM, item_words
-from guide.read.lengths import part_text, show_length
 from guide.read.model import Print, Project
 from guide.read.spoken import counted, said
+from guide.read.units import part_text, show_length
 from guide.show.model_plan import BuyReport, PrintReport, Ready, Shrinks, Washed
 
 

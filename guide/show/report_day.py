@@ -6,8 +6,8 @@ from itertools import groupby
 
 from guide.money.hours import NIGHT_S, clock_text
 from guide.money.model import Row
-from guide.read.lengths import show_length
 from guide.read.spoken import counted, plural, said
+from guide.read.units import show_length
 from guide.record.clock import by_minutes, nearest
 from guide.show.glossary import GLOSSARY
 from guide.show.model import Day, Decision, Explained, Report, Setting, Window

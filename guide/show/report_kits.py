@@ -8,9 +8,9 @@ from guide.read.spoken import counted
 from guide.show.model import Report
 from guide.show.report import plan_report
 from guide.show.words import minutes
-from guide.teach.kits import Kits, beforehand, comes_cut, needles, spools
 from guide.teach.model import Course
 from guide.teach.plan import Planned
+from guide.teach.work import Kits, beforehand, comes_cut, needles, spools
 
 
 class KitSheet(msgspec.Struct, frozen=True):

@@ -7,11 +7,11 @@ import msgspec
 
 from guide.plan.model import Plan, Quantity
 from guide.read.formula import same
-from guide.read.lengths import show_length
 from guide.read.model import Place, Project
 from guide.read.project import SHIPPED
 from guide.read.spoken import said
 from guide.read.stage_keys import GROUPS
+from guide.read.units import show_length
 from guide.record.clock import nearest, shared_out
 from guide.show.model import Report
 from guide.show.model_plan import Group, GroupRow, QuantityReport

@@ -16,8 +16,7 @@ from guide.show.model import Window as Told
 from guide.show.model_plan import StepReport
 from guide.show.report_cautions import MAKE_SAFE, caution, left_safe
 from guide.show.report_day import SLACK_S, day_report, pieces_said
-from guide.teach.hours import clock_of
-from guide.teach.model import Course, Sitting, Task, Window
+from guide.teach.model import Course, Sitting, Task, Window, clock_of
 from guide.teach.plan import Planned
 from guide.teach.work import goes_home
 

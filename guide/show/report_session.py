@@ -7,7 +7,7 @@ import msgspec
 from msgspec.structs import replace
 
 from guide.plan.model import Plan, Quantity, Step, expected, told_first
-from guide.read.lengths import Units, show_length
+from guide.read.units import Units, show_length
 from guide.record.clock import wall_ms
 from guide.record.model import Correction, Lap, Measure, Record, Remark
 from guide.show.model import (

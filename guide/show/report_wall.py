@@ -8,8 +8,7 @@ import msgspec
 from guide.show.model import Report
 from guide.show.pictures.wall import STATIONS, Band, Patch, Seated
 from guide.show.report_seat import title_of
-from guide.teach.hours import begins_of
-from guide.teach.model import Course
+from guide.teach.model import Course, begins_of
 from guide.teach.plan import Planned
 from guide.teach.work import PRACTICE
 

@@ -5,11 +5,11 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
-from guide.book.best import Choice, Wanted
 from guide.book.model import SMALL, Book, Counted, Piece, in_mm
+from guide.book.shelf import Choice, Wanted
 from guide.plan.shopping import cents
-from guide.read.lengths import SAME_MM, Units, show_length
 from guide.read.spoken import counted
+from guide.read.units import SAME_MM, Units, show_length
 from guide.show.columns import cells, fill
 from guide.show.table import lines, of_texts
 

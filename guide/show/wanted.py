@@ -5,9 +5,9 @@ from typing import Literal
 import msgspec
 
 from guide.plan.backwards import planned_from, range_text, wanted
-from guide.read.lengths import Units, show_length
 from guide.read.model import Project
 from guide.read.spoken import said
+from guide.read.units import Units, show_length
 
 
 class WantedSize(msgspec.Struct, frozen=True):

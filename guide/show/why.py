@@ -8,8 +8,8 @@ import msgspec
 
 from guide.plan.graph import Need
 from guide.plan.model import Quantity
-from guide.read.lengths import Units
 from guide.read.model import Given, Rank
+from guide.read.units import Units
 from guide.show.words import text_of
 
 _NAME = re.compile(r"'[^']*'|[A-Za-z_][A-Za-z_0-9]*")

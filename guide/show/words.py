@@ -6,10 +6,10 @@ from typing import Any, NamedTuple
 
 from guide.plan.model import Plan, Quantity, Step
 from guide.plan.parts import ruler_of
-from guide.read.lengths import Units, show_length, show_thread, show_weight
 from guide.read.model import Dim
 from guide.read.spoken import labelled
 from guide.read.stage_keys import TABLES
+from guide.read.units import Units, show_length, show_thread, show_weight
 from guide.record.clock import SHORT_MS, by_minutes, nearest, shared_out, spoken
 from guide.record.model import Correction
 

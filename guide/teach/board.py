@@ -13,8 +13,7 @@ from guide.read.spoken import listed
 from guide.record.clock import between, wall_ms
 from guide.record.corrections import effective
 from guide.record.model import Event, Reading
-from guide.teach.hours import EPS
-from guide.teach.model import Task
+from guide.teach.model import EPS, Task
 from guide.teach.placing import Placing
 from guide.teach.plan import Planned
 

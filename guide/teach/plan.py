@@ -1,15 +1,20 @@
 """The plan of a class: the best schedule there is for its seats, told as windows of what everybody does when."""
 
-from collections.abc import Mapping, Sequence
+import math
+import random
+from collections import Counter
+from collections.abc import Callable, Mapping, Sequence
 from functools import lru_cache
 
 import msgspec
+from msgspec.structs import replace
 
-from guide.teach.hours import Calendar, calendar, stretches
-from guide.teach.model import Booked, ClassPlan, Course, SeatPlan, Task, Window
-from guide.teach.ops import operations
-from guide.teach.placing import Room, Schedule
+from guide.money import prior
+from guide.plan.model import Plan
+from guide.teach.model import Booked, Calendar, ClassPlan, Course, SeatPlan, Task, Window, calendar, stretches
+from guide.teach.placing import KEPT, Op, Room, Schedule, by_turns, operations
 from guide.teach.search import FEW_RULES, best_plan
+from guide.teach.work import named
 
 Works = Sequence[Sequence[Task]]
 
@@ -182,3 +187,167 @@ def _filled(
         out.append(one)
         at = max(at, one.end_s)
     return out
+
+
+# Where a class jams, and what would help: each change planned anew, then those that help most all at once.
+
+Plans = Mapping[str, Plan]  # by the project's name in the class file
+Work = Callable[[Course, Plans], Works]
+MORE_S = 1800.0
+
+
+class Case(msgspec.Struct, frozen=True):
+    """A class as it might be."""
+
+    course: Course
+    plans: Plans
+
+
+class Brings(msgspec.Struct, frozen=True):
+    """What a change would bring: how much sooner (negative) or later the last is ready, s, and how many are ready."""
+
+    name: str
+    sooner_s: float
+    ready: int
+
+
+def ready(plan: ClassPlan) -> int:
+    """How many seats are ready in class."""
+    return sum(seat.finished for seat in plan.seats)
+
+
+def holds_up(plan: ClassPlan) -> str:
+    """The station that seats wait for most; `hands` where nobody waits three minutes for one."""
+    waited: Counter[str] = Counter()
+    for seat in plan.seats:
+        for window in seat.windows:
+            if window.kind == "wait" and window.station in plan.stations:
+                waited[window.station] += round(window.end_s - window.start_s)
+    most = max(waited.items(), key=lambda one: (one[1], one[0]), default=("hands", 0))
+    return most[0] if most[1] >= 180 else "hands"
+
+
+def changes(case: Case, enveloped: Plans | None) -> dict[str, Case]:
+    """Everything that can be changed: a station more, a machine each, a seat less, backs, envelope, half an hour."""
+    course, seats = case.course, len(case.course.seats)
+    more = {name: count + 1 for name, count in course.stations.items() if count < seats}
+    if more.get(KEPT, seats) < seats:
+        more[f"{KEPT} each"] = seats
+    out = {}
+    for name, count in more.items():
+        stations = {**course.stations, name.removesuffix(" each"): count}
+        out[name] = replace(case, course=replace(course, stations=stations))
+    if seats > 1:
+        out["seat less"] = replace(case, course=replace(course, seats=course.seats[:-1]))
+    if backs := _backs(course, list(case.plans.values())):
+        out["backs ready made"] = replace(case, course=replace(course, prepared=(*course.prepared, *backs)))
+    if enveloped is not None:
+        out["envelope"] = replace(case, plans=enveloped)
+    *before, last = course.hours.sittings
+    longer = replace(course.hours, sittings=(*before, replace(last, end_s=last.end_s + MORE_S)))
+    out["half an hour more"] = replace(case, course=replace(course, hours=longer))
+    return out
+
+
+def would_bring(planner: Planner, plan: ClassPlan, case: Case, enveloped: Plans | None, work: Work) -> list[Brings]:
+    """Plan every change anew."""
+    out = []
+    for name, other in changes(case, enveloped).items():
+        if other.course.stations != case.course.stations:
+            found = planner.tried(other.course.stations, [planner.schedule(case.course.stations)]).plan
+        else:
+            found = Planner(other.course, work(other.course, other.plans), planner.tries).tried().plan
+        sooner = found.ends_s - plan.ends_s
+        if name == "envelope":  # other work; all else is less work or more room, and who gets more need not use it
+            out.append(Brings(name, sooner, ready(found)))
+        else:
+            out.append(Brings(name, min(sooner, 0.0), max(ready(found), ready(plan) - (name == "seat less"))))
+    return out
+
+
+def together(
+    brings: Sequence[Brings], planner: Planner, case: Case, enveloped: Plans | None, work: Work
+) -> list[Brings]:
+    """Put changes on top of each other, those that help most first, until all are ready; a seat less apart."""
+    out: list[Brings] = []
+    best = sorted((one for one in brings if one.name != "seat less"), key=lambda one: (-one.ready, one.sooner_s))
+    names = [one.name for one in best if f"{one.name} each" not in {other.name for other in best}]
+    for name in names:
+        changed = changes(case, enveloped).get(name)
+        if changed is None or (out and out[-1].ready == len(case.course.seats)):
+            continue
+        case = changed
+        enveloped = None if name == "envelope" else enveloped
+        found = Planner(case.course, work(case.course, case.plans), planner.tries).tried().plan
+        out.append(Brings(name, found.ends_s - found.closing_s, ready(found)))
+    return out
+
+
+def _backs(course: Course, plans: Sequence[Plan]) -> list[str]:
+    """The steps that make a back before it is held against a front: those of the closure that need none of its work."""
+    found: dict[str, None] = {}
+    for plan in plans:
+        fronts = {step.key for step in plan.steps if step.stage in {"stack", "quilt", "join"}}
+        wants = {step.key: set(step.needs) for step in plan.steps}
+        for step in plan.steps:
+            behind = set(step.needs)
+            while more := {need for key in behind for need in wants.get(key, ())} - behind:
+                behind |= more
+            if step.stage == "closure" and not behind & fronts and not named(step, course.prepared):
+                found[f"{step.stage}/{step.id}"] = None
+    return list(found)
+
+
+# How likely each seat is to be ready in class: the plan played through many times, as people do.
+#
+# Everybody goes on with what comes next on their sheet; at a station whoever is there first begins, and nobody is
+# waited for, as a plan kept to the letter would.
+#
+# How much beginners differ from each other, and each from day to day, is a guess: see guide/money/prior.py.
+
+DRAWS = 100
+SEAT_VAR = prior.TEMPO_VAR + prior.DAY_VAR  # of the logarithm, of one beginner against the usual one
+
+
+def drawn(ops: Sequence[Op], seats: int, rng: random.Random) -> list[Op]:
+    """The same operations with times as they might turn out: a factor a seat, another each step."""
+    tempo = [math.exp(rng.gauss(0, math.sqrt(SEAT_VAR))) for _ in range(seats)]
+    out = []
+    for op in ops:
+        segments = op.segments
+        if not op.is_nod:
+            own = [tempo[op.seat] * math.exp(rng.gauss(0, math.sqrt(prior.own_var(n)))) for n, _ in segments]
+            segments = [_longer(*segment, times) for segment, times in zip(segments, own, strict=True)]
+        one = Op(op.seat, segments, op.station)
+        one.needs, one.then, one.of, one.wait_s = op.needs, op.then, op.of, op.wait_s
+        one.is_nod, one.demo, one.tail = op.is_nod, op.demo, op.tail
+        out.append(one)
+    return out
+
+
+def _longer(pieces: int, piece_s: float, times: float) -> tuple[int, float]:
+    """Pieces that take so many times as long, broken off like more where one would be over a quarter of an hour."""
+    parts = max(math.ceil(piece_s * times / max(piece_s, 900.0)), 1)
+    return pieces * parts, max(piece_s * times / parts, 1.0)
+
+
+def chances(planned: Planned, seed: int = 1, draws: int = DRAWS) -> list[float]:
+    """Give each seat's chance to be ready before packing up, 0 to 1. Seeded: the same plan gets the same chances."""
+    rng = random.Random(seed)  # noqa: S311 - a repeatable figure, no secret
+    room, plan = planned.room, planned.schedule
+    closing = planned.plan.closing_s
+    count = [0] * room.seats
+    sheet = [1e-6 * start for start in plan.starts]  # of two that could begin at once the sooner on its sheet does
+    for _ in range(draws):
+        played = drawn(room.ops, room.seats, rng)
+        found = by_turns(_with(room, played), plan.machines, plan.slots, ahead=0.0, change=0.0, noise=sheet)
+        ends = [0.0] * room.seats
+        for op, end in zip(played, found.ends, strict=True):
+            ends[op.seat] = max(ends[op.seat], end)
+        for seat, end in enumerate(ends):
+            count[seat] += end <= closing
+    return [one / draws for one in count]
+
+
+def _with(room: Room, ops: Sequence[Op]) -> Room:
+    return Room(ops, room.seats, room.stations, room.tutors, room.calendar, room.demos, room.stretches, room.kept)

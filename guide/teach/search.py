@@ -10,9 +10,192 @@ import random
 from collections.abc import Sequence
 from itertools import pairwise
 
-from guide.teach.hours import EPS
+from guide.teach.model import CHANGE_S, EPS
 from guide.teach.placing import Room, Schedule, by_turns, in_file_order, place_by
-from guide.teach.tabu import turned_round
+
+# Turning round who goes first at a station, or what a seat does first, where the last to be ready hangs on it.
+#
+# A taboo search on the orders at stations and of seats. Two operations that follow each other at the head or the foot
+# of a block on the critical path are turned round: E. Nowicki and C. Smutnicki, A fast taboo search algorithm for the
+# job shop problem, Management Science 42 (1996). A turn is not taken back for a while; where nothing better is found it
+# goes on from the best, shaken. Orders are timed without looking for gaps, which is quick; `placing` makes a plan of
+# the best.
+
+TENURE = 8  # turns that one is not taken back for, at least; twice that at most
+PATIENCE = 120  # turns without anything better before it is shaken
+Pair = tuple[int, int]
+
+
+class Orders:
+    """The order of every seat and of every unit of a station, and the times that come of it."""
+
+    def __init__(self, room: Room, plan: Schedule) -> None:
+        """Take the orders of a plan."""
+        n, ops = len(room.ops), room.ops
+        self.room, self.calendar = room, room.calendar(plan.slots)
+        self.kept = [bool(op.station) and op.station == room.kept for op in ops]
+        self.changed = [[(1, CHANGE_S), *op.segments] for op in ops]
+        self.needs = [{need for need, _ in op.needs} for op in ops]
+        self.shown = [0.0 if op.demo is None else self.calendar.demos[op.demo][1] for op in ops]
+        self.before = [[-1] * n, [-1] * n]  # of its seat, of its unit
+        self.after = [[-1] * n, [-1] * n]
+        for which, chains in enumerate(_chains(room, plan)):
+            for chain in chains:
+                for one, other in pairwise(chain):
+                    self.after[which][one], self.before[which][other] = other, one
+        self.starts, self.ends, self.cause = [0.0] * n, [0.0] * n, [-1] * n
+        self.time()
+
+    @property
+    def end(self) -> float:
+        """When the last is ready."""
+        return max(self.ends, default=0.0)
+
+    def time(self) -> bool:
+        """Time every operation as early as its orders let it; False where they go round in a circle."""
+        ops, (seat_before, unit_before), (seat_after, unit_after) = self.room.ops, self.before, self.after
+        lay = self.calendar.lay
+        n = len(ops)
+        starts, ends, cause = [0.0] * n, [0.0] * n, [-1] * n
+        left = [
+            len(op.needs) + (one >= 0) + (other >= 0)
+            for op, one, other in zip(ops, seat_before, unit_before, strict=True)
+        ]
+        todo, done = [i for i, count in enumerate(left) if not count], 0
+        while todo:
+            i = todo.pop()
+            done += 1
+            op, at, by = ops[i], self.shown[i], -1
+            for need, wait in op.needs:
+                if ends[need] + wait > at:
+                    at, by = ends[need] + wait, need
+            one, other = seat_before[i], unit_before[i]
+            if one >= 0 and ends[one] > at:
+                at, by = ends[one], one
+            if other >= 0 and ends[other] > at:
+                at, by = ends[other], other
+            changed = other >= 0 and self.kept[i] and ops[other].seat != op.seat
+            starts[i], ends[i] = lay(at, self.changed[i] if changed else op.segments)
+            cause[i] = by
+            for then in (*op.then, seat_after[i], unit_after[i]):
+                if then >= 0:
+                    left[then] -= 1
+                    if not left[then]:
+                        todo.append(then)
+        if done == n:
+            self.starts, self.ends, self.cause = starts, ends, cause
+        return done == n
+
+    def path(self) -> list[int]:
+        """The chain of operations that the end hangs on, from its beginning."""
+        at = max(range(len(self.ends)), key=self.ends.__getitem__, default=-1)
+        out = []
+        while at >= 0:
+            out.append(at)
+            at = self.cause[at]
+        return out[::-1]
+
+    def turns(self) -> list[Pair]:
+        """The pairs that may be turned round: the first two and the last two of every block of the path."""
+        out: dict[Pair, None] = {}
+        block: list[Pair] = []
+        kind = -1
+        for one, other in pairwise(self.path()):
+            here = -1 if one in self.needs[other] else 1 if self.before[1][other] == one else 0
+            if here != kind:
+                out |= dict.fromkeys((*block[:1], *block[-1:]))
+                block, kind = [], here
+            if here >= 0:
+                block.append((one, other))
+        return list(out | dict.fromkeys((*block[:1], *block[-1:])))
+
+    def turn(self, pair: Pair) -> None:
+        """Turn two round wherever they follow each other."""
+        one, other = pair
+        for before, after in zip(self.before, self.after, strict=True):
+            if before[other] == one:
+                first, last = before[one], after[other]
+                before[other], after[other], before[one], after[one] = first, one, other, last
+                if first >= 0:
+                    after[first] = other
+                if last >= 0:
+                    before[last] = one
+
+    def tried(self, pair: Pair) -> float | None:
+        """What the end would be with a pair turned; None where that goes round in a circle. Nothing is changed."""
+        was = self.starts, self.ends, self.cause
+        self.turn(pair)
+        end = self.end if self.time() else None
+        self.turn(pair[::-1])
+        self.starts, self.ends, self.cause = was
+        return end
+
+    def copy(self) -> list[list[int]]:
+        """The orders as they are."""
+        return [list(one) for one in (*self.before, *self.after)]
+
+    def take(self, kept: Sequence[Sequence[int]]) -> None:
+        """Put kept orders back."""
+        self.before, self.after = [list(one) for one in kept[:2]], [list(one) for one in kept[2:]]
+        self.time()
+
+
+def _chains(room: Room, plan: Schedule) -> tuple[list[list[int]], list[list[int]]]:
+    seats: list[list[int]] = [[] for _ in range(room.seats)]
+    units: dict[tuple[str, int], list[int]] = {}
+    for i in sorted(range(len(plan.starts)), key=lambda i: (plan.starts[i], plan.ends[i], i)):
+        op = room.ops[i]
+        seats[op.seat].append(i)
+        if op.station or op.is_nod:
+            units.setdefault((op.station, plan.units[i]), []).append(i)
+    return seats, list(units.values())
+
+
+def turned_round(room: Room, plan: Schedule, tries: int, rng: random.Random) -> list[float]:
+    """Try so many turns, and give the starts of the best orders that were found: the order to place by."""
+    orders = Orders(room, plan)
+    best, starts, kept = orders.end, orders.starts, orders.copy()
+    not_before: dict[Pair, int] = {}
+    worse = turn = 0
+    while tries > 0:
+        turn += 1
+        found: list[tuple[float, float, Pair]] = []
+        for pair in orders.turns():
+            end = orders.tried(pair)
+            tries -= 1
+            if end is not None:
+                held = not_before.get(pair[::-1], 0) > turn and end > best - EPS
+                found.append((end + (1e9 if held else 0.0), rng.random(), pair))
+        if not found:
+            break
+        pair = min(found)[2]
+        orders.turn(pair)
+        orders.time()
+        not_before[pair] = turn + TENURE + rng.randrange(TENURE)
+        worse += 1
+        if orders.end < best - EPS:
+            best, starts, kept, worse = orders.end, orders.starts, orders.copy(), 0
+        if worse > PATIENCE:
+            worse = 0
+            not_before.clear()
+            orders.take(kept)
+            tries -= _shaken(orders, rng)
+    return starts
+
+
+def _shaken(orders: Orders, rng: random.Random) -> int:
+    """Turn some pairs of the path at random; how many."""
+    count = rng.randint(3, 8)
+    for _ in range(count):
+        pairs = [(one, other) for one, other in pairwise(orders.path()) if one not in orders.needs[other]]
+        if not pairs:
+            break
+        pair = rng.choice(pairs)
+        orders.turn(pair)
+        if not orders.time():
+            orders.turn(pair[::-1])
+    return count
+
 
 WORK = 8_000  # operations placed in one search: some tenth of a second, and as long again for the turns
 TURNS = 3  # turns of `tabu` for each plan that is placed: they are as much quicker

@@ -2,7 +2,7 @@
 
 from decimal import Decimal
 
-from guide.book.fold import fold as fold_book
+from guide.book.file import fold as fold_book
 from guide.book.model import BOOK, Lot, Take
 from guide.record.fold import fold
 from guide.record.lines import encode, scan

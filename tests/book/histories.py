@@ -4,8 +4,7 @@ import random
 from decimal import Decimal
 
 from guide.book.file import Writer
-from guide.book.model import BOOK, Entry, Lot, Piece, Take
-from guide.book.unfit import Unfit
+from guide.book.model import BOOK, Entry, Lot, Piece, Take, Unfit
 from tests.fakes import FakeClock
 
 

@@ -7,8 +7,8 @@ from itertools import pairwise, product
 
 import pytest
 
-from guide.book.best import Wanted, largest, most, of_size, stock_of
 from guide.book.model import Lot, Take
+from guide.book.shelf import Wanted, largest, most, of_size, stock_of
 from tests.book.histories import empty_book
 
 

@@ -2,8 +2,7 @@
 
 from pathlib import Path
 
-from guide.book.file import read_book, read_entries
-from guide.book.names import hidden, initials
+from guide.book.file import hidden, initials, read_book, read_entries
 from tests.commands.worked import worked
 
 DEMO = "sessions/window-seat-cushion"

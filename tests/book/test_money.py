@@ -11,10 +11,9 @@ from decimal import Decimal
 import pytest
 
 from guide.book import answers
+from guide.book.answers import ledger
 from guide.book.file import read_book
-from guide.book.ledger import ledger
-from guide.book.model import Lot, Period
-from guide.book.unfit import Unfit
+from guide.book.model import Lot, Period, Unfit
 from tests.book.histories import empty_book
 from tests.record.faults import FULL
 

@@ -7,11 +7,9 @@ from fractions import Fraction
 
 import pytest
 
-from guide.book.fold import fold
-from guide.book.model import BOOK, Lot, Take
+from guide.book.file import fold, undo_target
+from guide.book.model import BOOK, Lot, Take, Unfit
 from guide.book.shelf import shelf_for, still_there
-from guide.book.standing import undo_target
-from guide.book.unfit import Unfit
 from tests.book.histories import empty_book, history
 from tests.fakes import FakeClock
 from tests.plan.sums_of import THROW, cushion, read
@@ -309,7 +307,7 @@ def test_any_list_of_lines_is_folded():
     """However ill-formed: nothing is raised, what cannot be followed is told, and what stands is sound."""
     import random
 
-    from guide.book.ledger import ledger
+    from guide.book.answers import ledger
     from guide.book.model import ALWAYS, KINDS
     from guide.show.book_lines import book_dict, book_lines
 

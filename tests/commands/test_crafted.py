@@ -8,9 +8,8 @@ from zlib import crc32
 
 import pytest
 
-from guide.record.export import rows
 from guide.record.fold import fold
-from guide.record.history import history
+from guide.record.history import history, rows
 from guide.record.journal import read_journal
 from tests.commands.worked import worked
 from tests.record.faults import FULL

@@ -6,7 +6,7 @@ import json
 import re
 from datetime import datetime
 
-from guide.record.export import Named, as_csv, rows
+from guide.record.history import Named, as_csv, rows
 from tests.commands.worked import worked
 from tests.record.session import Session
 

@@ -14,7 +14,7 @@ from guide.read.places import language_for
 from guide.read.project import shape_for
 from guide.read.project_keys import MADE, OF_MACHINE, named
 from guide.read.stage_keys import STAGE, TABLES
-from guide.teach.course_keys import CLASS
+from guide.teach.course import CLASS
 
 BEGIN, END = "<!-- made by `python -m tests.docs` from here -->", "<!-- to here -->"
 UNIT = {

@@ -4,7 +4,7 @@ import pytest
 
 from guide.follow.order import under_needle
 from guide.plan.model import expected
-from guide.read.lengths import show_length
+from guide.read.units import show_length
 from tests.follow.test_real_project import begun
 
 MEASURED = ("panel_width", "panel_height", "washed_width", "washed_height")  # what the shipped stages measure

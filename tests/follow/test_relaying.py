@@ -17,8 +17,8 @@ from guide.plan.layout.rearrange import rearrange
 from guide.plan.parts import letters as plan_letters
 from guide.plan.steps import with_again
 from guide.read.model import Print
+from guide.record.fold import laid_of
 from guide.record.journal import read_journal
-from guide.record.laid import laid_of
 from guide.record.model import Event, Record, StepRecord
 from tests.fakes import run
 from tests.follow.samples_session import Bench

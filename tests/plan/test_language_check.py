@@ -11,8 +11,8 @@ from guide.errors import NeedsMending
 from guide.plan.make import LOADED, make_plan
 from guide.plan.model import told_first
 from guide.plan.warn import PLACES
-from guide.read.check_texts import hints
 from guide.read.places import from_texts, read_stages
+from guide.read.template import hints
 from tests.plan.sums_of import WORKFLOWS, cushion, read, shipped
 
 HEAD = "stage: own\ntitle: A maker's own\n"

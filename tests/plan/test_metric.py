@@ -6,7 +6,7 @@ What stands here for metric is a whole millimetre near the inch default. [practi
 import pytest
 
 from guide.plan.make import make_plan
-from guide.read.lengths import show_length
+from guide.read.units import show_length
 from tests.plan.sums_of import THROW, cushion, read, shipped, sums
 
 METRIC = {

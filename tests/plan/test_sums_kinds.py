@@ -13,9 +13,9 @@ from guide.commands.sessions import read_session
 from guide.errors import NeedsMending
 from guide.plan.make import make_plan
 from guide.plan.model import Plan
-from guide.read.check_texts import check_texts
 from guide.read.places import from_texts, open_project
 from guide.read.project import read_project
+from guide.read.template import check_texts
 from guide.show.plan_lines import plan_lines
 from guide.show.report import plan_report
 from guide.show.words import render_step

@@ -6,10 +6,9 @@ import pytest
 from jinja2 import Environment, meta
 
 from guide.plan.make import make_plan
-from guide.read.check_texts import check_texts
 from guide.read.model import TEXTS
 from guide.read.places import open_project
-from guide.read.template import TemplateProblem, ready, render
+from guide.read.template import TemplateProblem, check_texts, ready, render
 from guide.show.words import render_step
 from tests.plan.sums_of import ACROSS_THE_BACK, ENVELOPE, THROW, WORKFLOWS, cushion, read, shipped
 

@@ -8,9 +8,8 @@ from hypothesis import strategies as st
 
 from guide.commands.sessions import read_session
 from guide.plan.make import make_plan
-from guide.read.check_texts import check_texts
 from guide.read.stage_keys import TABLES
-from guide.read.template import TemplateProblem, plainly, render
+from guide.read.template import TemplateProblem, check_texts, plainly, render
 from guide.show.words import render_step
 from tests.commands.conftest import guide, workshop  # noqa: F401 - fixtures
 from tests.plan.sums_of import ENVELOPE, THROW, cushion, read, shipped
@@ -209,7 +208,7 @@ def test_a_session_whose_words_cannot_be_printed_has_its_log_and_all_else(guide,
     """A journal of when `label_width > 6` was taken for good: worked to its end, and logged with its plain words."""
     labelled("6")
     with monkeypatch.context() as then:
-        then.setattr("guide.read.check_texts.check_texts", lambda language: [])
+        then.setattr("guide.read.template.check_texts", lambda language: [])
         assert guide("follow", DEMO, "--rehearse").code == 0
     (journal,) = Path(DEMO, "rehearsals").glob("*.jsonl")
     said = guide(argv[0], *argv[1:2] * (argv[0] == "why"), str(journal), *argv[1 + (argv[0] == "why") :])

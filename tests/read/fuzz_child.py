@@ -8,11 +8,10 @@ from pathlib import Path
 
 from guide.errors import GuideError
 from guide.plan.make import make_plan
-from guide.read.check_texts import check_texts
 from guide.read.formula import FormulaError, compile_formula
 from guide.read.places import read_stages, shipped_stages
 from guide.read.project import read_project
-from guide.read.template import TemplateProblem, ready, render
+from guide.read.template import TemplateProblem, check_texts, ready, render
 
 MB = 1 << 20
 resource.setrlimit(resource.RLIMIT_AS, (1024 * MB, 1024 * MB))

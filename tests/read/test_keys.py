@@ -6,9 +6,9 @@ import msgspec
 import pytest
 
 from guide.read.check import check_stages
-from guide.read.lengths import parse_cloth_weight, parse_weight, show_weight
 from guide.read.project import read_project
 from guide.read.stages import read_what_can_be
+from guide.read.units import parse_cloth_weight, parse_weight, show_weight
 from tests.commands.conftest import guide, workshop
 from tests.plan.sums_of import cushion, shipped
 

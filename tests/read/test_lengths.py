@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from guide.read.lengths import BadLength, parse_length, show_length
+from guide.read.units import BadLength, parse_length, show_length
 
 
 @pytest.mark.parametrize(

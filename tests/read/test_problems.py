@@ -4,7 +4,7 @@ import string
 
 import pytest
 
-from guide.read.problems import Problem, describe
+from guide.read.model import Problem, describe
 
 LINE = "".join(string.ascii_letters[i % 52] for i in range(200))
 

@@ -4,7 +4,7 @@ from decimal import Decimal
 
 import pytest
 
-from guide.read.problems import describe
+from guide.read.model import describe
 from guide.read.project import read_project
 from guide.read.stages import read_what_can_be
 from tests.plan.sums_of import shipped

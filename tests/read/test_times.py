@@ -4,7 +4,7 @@ import pytest
 
 from guide.plan.make import make_plan
 from guide.read.model import PaceTerm
-from guide.read.times import pace_seconds, parse_pace
+from guide.read.units import pace_seconds, parse_pace
 from tests.plan.sums_of import cushion, read, shipped
 
 

@@ -3,7 +3,7 @@
 import pytest
 
 from guide.errors import WrongUse
-from guide.read.times import length_ms
+from guide.read.units import length_ms
 from guide.record.amend import WORDS, correct, move_note, newest_lap, right_measure, tried
 from guide.record.clock import moment_ms
 from tests.record.session import Session

@@ -9,8 +9,8 @@ from msgspec.structs import replace
 
 from guide.follow.resting import rest_due
 from guide.money.glean import glean
-from guide.record.export import rows
 from guide.record.fold import Folder, fold
+from guide.record.history import rows
 from guide.record.journal import read_journal
 from guide.record.lines import event_of
 from tests.commands.conftest import guide, workshop

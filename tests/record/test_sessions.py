@@ -8,8 +8,7 @@ from datetime import datetime
 import pytest
 
 from guide.record import sessions
-from guide.record.export import as_csv, as_json, rows
-from guide.record.history import history
+from guide.record.history import as_csv, as_json, history, rows
 from guide.record.journal import Journal
 from tests.record.keeping import OPENED
 from tests.record.session import Session

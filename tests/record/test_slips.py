@@ -3,7 +3,7 @@
 import pytest
 
 from guide.errors import WrongUse
-from guide.read.times import length_ms, minutes_ms
+from guide.read.units import length_ms, minutes_ms
 from guide.record.amend import correct
 from guide.record.clock import moment_ms
 from guide.record.enter import Paced, enter

@@ -13,8 +13,7 @@ from msgspec.structs import replace
 from guide.record.amend import correct
 from guide.record.clock import iso, offset_of
 from guide.record.enter import enter
-from guide.record.export import rows
-from guide.record.history import history
+from guide.record.history import history, rows
 from guide.record.lines import encode, scan
 from guide.record.model import Record
 from guide.show.report_session import _lap, _remark

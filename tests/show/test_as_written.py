@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 from guide.errors import GuideError
 from guide.plan.make import make_plan
 from guide.plan.model import Quantity
-from guide.read.lengths import INCH, parse_length, show_length, told_apart
 from guide.read.project import read_project
+from guide.read.units import INCH, parse_length, show_length, told_apart
 from guide.show.words import text_of
 from tests.commands.conftest import guide, workshop
 from tests.plan.sums_of import cushion, read, shipped

@@ -11,9 +11,8 @@ from guide.read.places import language_for, open_project
 from guide.show.pages.course import render_class
 from guide.show.report_class import class_report
 from guide.teach.course import read_course
-from guide.teach.kits import Kits, counts, shared
 from guide.teach.plan import Planner
-from guide.teach.work import tasks_of
+from guide.teach.work import Kits, counts, shared, tasks_of
 
 DEMO = Path(__file__).parent.parent.parent / "sessions" / "window-seat-cushion"
 TEXT = """\

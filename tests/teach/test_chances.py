@@ -7,9 +7,8 @@ import random
 from msgspec.structs import replace
 
 from guide.money.paces import NONE
-from guide.teach.chances import chances
 from guide.teach.model import Hours, Sitting
-from guide.teach.plan import Planner
+from guide.teach.plan import Planner, chances
 from guide.teach.work import tasks_of
 from tests.teach.classes import course
 from tests.teach.papers import made

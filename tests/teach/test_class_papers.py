@@ -8,7 +8,7 @@ import pytest
 
 from guide.plan.layout.panels import squares_needed
 from guide.show.report_cautions import caution
-from guide.teach.kits import shopping
+from guide.teach.work import shopping
 from tests.show.pages_read import Page, blanks
 from tests.teach.papers import made
 
@@ -194,7 +194,7 @@ def test_kits_are_alike_and_what_is_cut_for_all_fills_them():
 def test_every_kit_has_a_new_needle_of_each_kind_and_a_spool_of_its_own():
     """[identity] four kits: four of each needle, four spools, four zips on the list."""
     one = made()
-    from guide.teach.kits import Kits
+    from guide.teach.work import Kits
 
     lines = {line.item: line.quantity for line in shopping([Kits("p", 4, 1, one.one, one.all)], one.course)}
     assert lines["needle 90/14"] == lines["needle 100/16"] == lines["needle 80/12"] == "4"

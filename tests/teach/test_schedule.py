@@ -8,10 +8,8 @@ import pytest
 from msgspec.structs import replace
 
 from guide.money.paces import NONE
-from guide.teach.hours import FOREVER, Calendar
-from guide.teach.model import Hours, Sitting, plain
-from guide.teach.ops import Op, operations
-from guide.teach.placing import Room, in_file_order
+from guide.teach.model import FOREVER, Calendar, Hours, Sitting, plain
+from guide.teach.placing import Op, Room, in_file_order, operations
 from guide.teach.plan import Planner, told
 from guide.teach.search import best_plan, shared_out
 from guide.teach.work import tasks_of

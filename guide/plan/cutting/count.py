@@ -19,7 +19,7 @@ from typing import Any
 import msgspec
 
 from guide.plan.model import Area, CutCloth, CutStrip, Cutting, Lying
-from guide.read.lengths import Units, show_length
+from guide.read.units import Units, show_length
 
 NEAR = 1e-6  # mm: two edges that are one
 

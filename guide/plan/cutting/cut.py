@@ -24,8 +24,8 @@ from guide.plan.cutting.pieces import (
 )
 from guide.plan.cutting.sources import from_on_hand, shortest_from_bolt
 from guide.plan.model import Area, CutCloth, CutStrip, Cutting, LeftOver, Lying, Part, Placement
-from guide.read.lengths import INCH, INCHES, Ruler
 from guide.read.model import Remnant
+from guide.read.units import INCH, INCHES, Ruler
 
 EFFORT = 800  # strips tried for one material
 

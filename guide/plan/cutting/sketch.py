@@ -6,7 +6,7 @@ from itertools import groupby
 from guide.plan.cutting.count import runs
 from guide.plan.model import CutCloth, CutStrip, Cutting
 from guide.plan.parts import letter
-from guide.read.lengths import INCHES, Ruler
+from guide.read.units import INCHES, Ruler
 
 _DEEPEST = 6  # lines for one strip
 _LABEL = 18  # characters beside the drawing

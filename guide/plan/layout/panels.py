@@ -11,9 +11,9 @@ from guide.plan.layout.faces import Cell, Stack, judged
 from guide.plan.layout.lay import lay
 from guide.plan.model import Block, Layout
 from guide.read.formula import Value
-from guide.read.lengths import Units
 from guide.read.model import Print, Project
 from guide.read.spoken import are, counted
+from guide.read.units import Units
 
 
 class CannotLay(GuideError):

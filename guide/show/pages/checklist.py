@@ -7,7 +7,7 @@ from typing import Literal
 import msgspec
 from msgspec.structs import replace
 
-from guide.read.lengths import Units, show_length
+from guide.read.units import Units, show_length
 from guide.show.model import Explained, Report, Setting, Window
 from guide.show.pages.illustrate import faces, figure_list, maps, safe, stack_page, swatches
 from guide.show.pages.log import face_letters

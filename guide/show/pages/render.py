@@ -16,8 +16,7 @@ from jinja2 import BytecodeCache, Environment, FunctionLoader, StrictUndefined, 
 from jinja2.bccache import Bucket
 from markupsafe import Markup
 
-from guide.read.spoken import plural, said
-from guide.read.unsafe import spelt, unsafe
+from guide.read.spoken import plural, said, spelt, unsafe
 from guide.show.model import Report
 from guide.show.report_cautions import MAKE_SAFE, caution, left_safe, washing
 from guide.show.words import minutes, unbroken

@@ -5,8 +5,8 @@ import re
 import msgspec
 from markupsafe import Markup
 
-from guide.read.lengths import INCH, show_length
 from guide.read.spoken import counted, said
+from guide.read.units import INCH, show_length
 from guide.show.model import Report
 from guide.show.pages.illustrate import faces, looks_of, safe, zip_place
 from guide.show.pages.render import ours

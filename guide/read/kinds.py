@@ -1,17 +1,18 @@
-"""Kinds of cloth, and what a project takes from them where neither print nor project says it themselves.
+"""What a `workflows/` folder holds beside stages: kinds of cloth, and the sewing machines there are."""
 
-Which wins: the print, then the project, then the kind, then what every project takes. Figures of kinds are common
-practice or from memory, and are said to be wherever they show.
-"""
-
+import json
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 import msgspec
 
-from guide.read.model import Cloth, Given, Place, Print, Project, strongest
-from guide.read.problems import Problem, did_you_mean, one_of
+from guide.read.model import Cloth, Dim, Given, Place, Print, Problem, Project, did_you_mean, one_of, strongest
 from guide.read.strict_yaml import Loaded
+
+# Kinds of cloth, and what a project takes from them where neither print nor project says it themselves.
+#
+# Which wins: the print, then the project, then the kind, then what every project takes. Figures of kinds are common
+# practice or from memory, and are said to be wherever they show.
 
 Kinds = Mapping[str, Cloth]
 LIKE_PLAIN = Cloth("")  # what a cloth is taken for of which no kind is named: quilting cotton, as every figure had it
@@ -214,3 +215,59 @@ def _told(cloth: Cloth) -> str:
     figures += f", {ways}, time × {cloth.pace:g}, {cloth.cut_layers} layers at a cut"
     figures += f", frays {_fraying(cloth)}, filled out after {_washes(cloth)}" if cloth.woven else ""
     return f"{figures} ({SAID[cloth.figures]})" + (f"; wash {cloth.washing}" if cloth.washing else "")
+
+
+# A maker's machines by name: which one is in use, and what it says of names that formulas know.
+#
+# The text that names them is kept in a session; which one it went over to is kept beside it as a text of its own.
+
+MACHINES, IN_USE = "machines", "at_machine"  # first keys of their texts
+KEPT_AS = "the machine in use"  # its name among a session's texts, which no file of a workflows folder has
+_SAYS: tuple[tuple[str, Dim, tuple[str, ...]], ...] = (
+    ("stitch_length", "length", ("stitch",)),
+    ("tack_length", "length", ("longest",)),
+    ("longest_stitch", "length", ("longest",)),
+    ("bobbin_holds", "length", ("bobbin",)),
+    ("needle_left", "count", ("needle", "left")),
+    ("needle_middle", "count", ("needle", "middle")),
+    ("needle_right", "count", ("needle", "right")),
+    ("foot_pressure", "count", ("pressure", "usual")),
+    ("foot_pressure_thick", "count", ("pressure", "thick")),
+)
+LACKS = {"walking foot": "lacks_walking_foot", "zip foot": "lacks_zip_foot"}  # by what texts and tools call a foot
+
+
+def in_use_text(name: str) -> str:
+    """Write the text that a session keeps of the machine it went over to."""
+    return f"{IN_USE}: {{{json.dumps(name, ensure_ascii=False)}: {{}}}}\n"
+
+
+def in_use(beside: Mapping[str, Mapping[str, Any]]) -> str:
+    """Name the machine at hand: the one gone over to, else the first; "" where none is named."""
+    known = beside.get(MACHINES, {})
+    chosen = next((name for name in beside.get(IN_USE, {}) if name in known), None)
+    return chosen or next(iter(known), "")
+
+
+def machine_given(name: str, said: Mapping[str, Any], loaded: Loaded) -> list[Given]:
+    """Give what a machine says, by formulas' names, each with its place."""
+
+    def given(own: str, value: float, dim: Dim, *way: str) -> Given:
+        place, written = loaded.place((MACHINES, name, *way)), loaded.data[MACHINES][name]
+        for key in way:
+            written = written[key]
+        as_written = None if dim == "flag" else written if isinstance(written, str) else f"{value:g}"
+        return Given(own, value, dim, as_written, place, "machine", because=f"{place}, {name}")
+
+    out = []
+    for own, dim, way in _SAYS:
+        value: Any = said
+        for key in way:
+            value = value.get(key) if isinstance(value, Mapping) else None
+        if value is not None:
+            out.append(given(own, float(value), dim, *way))
+    if "needle" in said:
+        out.append(given("needle_dial", True, "flag", "needle"))
+    for foot, own in LACKS.items() if "feet" in said else ():
+        out.append(given(own, foot not in said["feet"], "flag", "feet"))
+    return out
