@@ -14,7 +14,7 @@ from guide.commands.paper import enter_lines
 from guide.commands.planned import plan_session
 from guide.commands.sessions import At, read_session, read_whole, session_path
 from guide.errors import GuideError, WrongUse
-from guide.follow.measuring import far_off, slip, unbelieved
+from guide.follow.noting import far_off, slip, unbelieved
 from guide.read.places import shown
 from guide.read.units import BadLength, Units, parse_length, show_length
 from guide.record.amend import WORDS, correct, measure_of, move_note, right_measure, tried

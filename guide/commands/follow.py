@@ -17,10 +17,9 @@ from guide.commands.planned import cut_as, once_more, plan_of
 from guide.commands.sessions import after_a_finished, read_found, under_way
 from guide.commands.times import Whose, begun_by, own_paces, past_under, seen_of
 from guide.errors import GuideError, JournalDamaged, NeedsMending, WrongUse
-from guide.follow.coming_back import offer_new_texts
 from guide.follow.model import Desk
-from guide.follow.rehearse import InventedClock, rehearse
-from guide.follow.session import PlanMaker, Session, Texts
+from guide.follow.order import offer_new_texts
+from guide.follow.session import InventedClock, PlanMaker, Session, Texts, rehearse
 from guide.money.paces import learn
 from guide.plan.make import make_plan
 from guide.plan.model import Cut, Plan

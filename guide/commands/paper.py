@@ -13,8 +13,7 @@ from guide.commands.planned import plan_of
 from guide.commands.sessions import after_a_finished, first_begun, project_folder, read_whole, under_way
 from guide.commands.times import begun_by, tell
 from guide.errors import GuideError, WrongUse
-from guide.follow.measuring import far_off, slip
-from guide.follow.noting import wrong_path
+from guide.follow.noting import far_off, slip, wrong_path
 from guide.plan.model import Plan
 from guide.read.places import find_project, shown
 from guide.read.spoken import counted

@@ -10,8 +10,7 @@ from guide.commands.common import opened
 from guide.commands.planned import plan_of
 from guide.errors import GuideError, WrongUse
 from guide.plan.model import Plan
-from guide.plan.shopping import used_cost
-from guide.plan.together import share_shelf, shopping_of
+from guide.plan.shopping import share_shelf, shopping_of, used_cost
 from guide.read.places import Opened, shown
 from guide.show.cutting_lines import short_rows
 from guide.show.model import Report

@@ -18,7 +18,7 @@ from guide.money.forecast import draws_of, forecast
 from guide.money.model import Paces
 from guide.plan.make import make_plan
 from guide.plan.model import Plan
-from guide.plan.together import share_shelf, shopping_of
+from guide.plan.shopping import share_shelf, shopping_of
 from guide.read.check import Language
 from guide.read.places import PROJECT_FILE, shown
 from guide.record.model import Record

@@ -5,22 +5,24 @@ from typing import Any
 
 from msgspec.structs import replace
 
-from guide.follow.ahead import Running, fits_meanwhile, held_by, pace_ms, waits
-from guide.follow.asking import ask, ask_again, put_away, say
 from guide.follow.halting import change_over
-from guide.follow.measuring import measured, no_size, said_planned
-from guide.follow.model import Ask, Desk, Moment, Turn
-from guide.follow.noting import caution_read
+from guide.follow.model import Ask, Desk, Moment, Turn, ask, ask_again, put_away, say
+from guide.follow.noting import caution_read, measured, no_size, said_planned
 from guide.follow.order import (
+    Running,
     at_once,
     block_turn,
+    fits_meanwhile,
     group_of,
+    held_by,
     left_of,
     next_step,
     open_step,
+    pace_ms,
     step_named,
     through,
     turn_after,
+    waits,
 )
 from guide.plan.model import Step, expected
 from guide.read.spoken import counted

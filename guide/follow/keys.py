@@ -1,10 +1,80 @@
 """The one table of keys: what a key does, the help line, the `?` card and the documentation all come from it."""
 
-import msgspec
+from collections.abc import Mapping
 
-from guide.follow import counting, halting, looking, measuring, noting, relaying, righting, undoing
-from guide.follow.model import BIG, Act
-from guide.record.model import Record
+import msgspec
+from msgspec.structs import replace
+
+from guide.follow import counting, halting, noting, relaying, righting
+from guide.follow.model import BIG, Act, Ask, Desk, Moment, Turn, is_typing, put_away, say, take
+from guide.follow.order import step_named, under_needle
+from guide.plan.model import Plan
+from guide.record.model import Event, Reading, Record
+
+# Keys that only look or guard, and never write: back, ahead, why, keys, lock.
+
+
+def back(at: Moment) -> Turn:
+    """Look at the step before the one looked at."""
+    return _look(at, -1)
+
+
+def ahead(at: Moment) -> Turn:
+    """Look at the step after the one looked at."""
+    return _look(at, 1)
+
+
+def _look(at: Moment, by: int) -> Turn:
+    here = under_needle(at.plan, at.record)
+    seen = step_named(at.plan, at.desk.look) if at.desk.view == "look" else here
+    steps = at.plan.steps
+    if not steps:
+        return Turn(at.desk)
+    to = steps.index(seen) + by if seen else len(steps) + min(by, 0)
+    if not 0 <= to < len(steps):
+        said = "That is the first step." if to < 0 else "That is the last step."
+        return say(at, said)
+    if here is not None and steps[to].key == here.key:
+        return Turn(replace(at.desk, view="step", look=None, said=""))
+    return Turn(replace(at.desk, view="look", look=steps[to].key, said=""))
+
+
+def why(at: Moment) -> Turn:
+    """Show why it is done so, or put that away."""
+    if at.desk.view == "why":
+        return Turn(replace(at.desk, view="look" if at.desk.look else "step", said=""))
+    look = at.desk.look if at.desk.view == "look" else None
+    return Turn(replace(at.desk, view="why", look=look, said=""))
+
+
+def drawing(at: Moment) -> Turn:
+    """Show the step's drawing large, or put it away."""
+    if at.desk.view == "drawing":
+        return Turn(replace(at.desk, view="look" if at.desk.look else "step", said=""))
+    look = at.desk.look if at.desk.view == "look" else None
+    return Turn(replace(at.desk, view="drawing", look=look, said=""))
+
+
+def far(at: Moment) -> Turn:
+    """Show what is read from across the room, and that alone; again: the whole step."""
+    return Turn(replace(at.desk, far=not at.desk.far, view="step", look=None, said=""))
+
+
+def keys(at: Moment) -> Turn:
+    """Show all keys, or put them away."""
+    return Turn(replace(at.desk, view="step" if at.desk.view == "keys" else "keys", said=""))
+
+
+def lock(at: Moment) -> Turn:
+    """Lock the keys, or unlock them."""
+    said = "Unlocked." if at.desk.locked else "Locked: l unlocks."
+    return Turn(replace(at.desk, locked=not at.desk.locked, said=said))
+
+
+def step_again(at: Moment) -> Turn:
+    """Escape: the step again, nothing typed, nothing said."""
+    return Turn(replace(at.desk, view="step", look=None, typed="", said="", told=""))
+
 
 _WORK = frozenset({"ready", "working", "paused", "trouble", "interrupted", "stopped"})
 _ALWAYS = _WORK | {"closed"}
@@ -28,14 +98,14 @@ TABLE: tuple[Key, ...] = (
     ),
     Key("0-9", "how many", "A number before the big key counts that many at once.", counting.number, _OPEN),
     Key("a", "all done", "All the pieces of this step are done.", counting.all_done, _OPEN),
-    Key("u", "undo", "Take back the last thing recorded.", undoing.undo, _ALWAYS),
+    Key("u", "undo", "Take back the last thing recorded.", righting.undo, _ALWAYS),
     Key("p", "pause", "Pause the clock and make the table safe.", halting.pause, _OPEN | {"trouble", "interrupted"}),
     Key("n", "note", "Write a note at this step.", noting.note, takes_words=True),
     Key(
         "m",
         "measure",
         "Write down a size you measured: 13.25, 13 1/4, or left and right to nudge.",
-        measuring.measure,
+        noting.measure,
         takes_words=True,
     ),
     Key(
@@ -47,19 +117,17 @@ TABLE: tuple[Key, ...] = (
     ),
     Key("i", "interrupted", "Called away: the clock stops. Afterwards: minutes, then i.", halting.interrupted),
     Key("s", "skip", "Skip this step, with a reason.", halting.skip, _WORK - {"stopped"}),
-    Key("b", "look back", "Look at the step before, without losing your place.", looking.back, _ALWAYS),
-    Key("f", "look ahead", "Look at the next step, without losing your place.", looking.ahead, _ALWAYS),
-    Key("w", "why", "Why it is done so, what to do if it went wrong, and every caution whole.", looking.why, _ALWAYS),
+    Key("b", "look back", "Look at the step before, without losing your place.", back, _ALWAYS),
+    Key("f", "look ahead", "Look at the next step, without losing your place.", ahead, _ALWAYS),
+    Key("w", "why", "Why it is done so, what to do if it went wrong, and every caution whole.", why, _ALWAYS),
     Key(
         "d",
         "drawing",
         "The drawing large: both faces, the stack, what the letters stand for.",
-        looking.drawing,
+        drawing,
         _ALWAYS,
     ),
-    Key(
-        "z", "far", "From across the room: the title, one number, the place and the time, large.", looking.far, _ALWAYS
-    ),
+    Key("z", "far", "From across the room: the title, one number, the place and the time, large.", far, _ALWAYS),
     Key("y", "change over", "Over to the other project of guide follow A B, and back.", halting.change_over, _ALWAYS),
     Key("x", "set right", "Set a time right: the last one's length, or when this one began.", righting.set_right),
     Key("h", "machine", "At another machine: its stitch, needle, feet and bobbin from now on.", noting.machine),
@@ -78,8 +146,8 @@ TABLE: tuple[Key, ...] = (
         counting.next_way,
     ),
     Key("o", "over", "A wait is over before its time: it has dried, it holds.", counting.over),
-    Key("l", "lock", "Lock the keys against sleeves and cats; l again unlocks.", looking.lock, _ALWAYS),
-    Key("?", "keys", "Show all the keys.", looking.keys, _ALWAYS),
+    Key("l", "lock", "Lock the keys against sleeves and cats; l again unlocks.", lock, _ALWAYS),
+    Key("?", "keys", "Show all the keys.", keys, _ALWAYS),
     Key("q", "stop", "Stop for now: make safe; everything is saved.", halting.stop, _ALWAYS),
 )
 
@@ -120,3 +188,90 @@ def help_line(record: Record, big: str = "") -> tuple[tuple[str, str], ...]:
 def card() -> tuple[tuple[str, str], ...]:
     """Every key with its line of help, in the table's order."""
     return tuple((key.letter, key.help) for key in TABLE)
+
+
+# What one key means now: the whole of following along, as one function of what it is given.
+#
+# Questions never swallow a key that moves the work on. When a piece took far too long, or the computer
+# slept meanwhile, the key's own record is written first and the question comes after it, so what was
+# pressed is safe whatever becomes of the question; the next big key leaves the question and counts.
+
+
+def decide(
+    plan: Plan,
+    record: Record,
+    desk: Desk,
+    key: str,
+    now: Reading,
+    *,
+    undo: Event | None = None,
+    sitting_n: int = 0,
+    paces: Mapping[str, float] | None = None,
+) -> Turn:
+    """Give what a key leads to: a changed desk and at most one event. Reads nothing but its arguments.
+
+    `undo` is the record that `u` would take back, `sitting_n` the one this sitting began with;
+    `paces` are the maker's own, s a piece, by step.
+    """
+    at = Moment(plan, record, replace(desk, changes=()), now, key, undo, sitting_n, paces or {})
+    if swallowed(desk, key, now):
+        return Turn(_pressed(desk, now))
+    if key in BIG and not _typing(desk):
+        at = replace(at, desk=_pressed(at.desk, now))
+    turn = _decide(at, key)
+    return righting.ask_after(at, turn)
+
+
+def _decide(at: Moment, key: str) -> Turn:
+    if at.desk.locked:
+        return lock(at) if key == "l" else say(at, "Locked: l unlocks.")
+    question = at.desk.ask
+    if question is not None and key == "q" and not writes(at.desk):
+        return halting.stop(replace(at, desk=put_away(at).desk))
+    if question is not None and (key in {"escape", *question_keys(question)} or not question.goes_on):
+        answer = take(at, question, key)
+        return question.answer(at, question, answer) if isinstance(answer, str) else answer
+    if question is not None:
+        at = replace(at, desk=put_away(at).desk)
+    return _key(at, key)
+
+
+def question_keys(question: Ask) -> tuple[str, ...]:
+    """The numbers that answer a question."""
+    return tuple(str(number + 1) for number in range(len(question.choices)))
+
+
+def _key(at: Moment, key: str) -> Turn:
+    row = named(key)
+    if at.record.doing == "closed" and key != "escape" and (row is None or "closed" not in row.when):
+        return say(at, "This session is closed: q leaves, u opens it again.")
+    if key == "backspace":
+        return Turn(replace(at.desk, typed=at.desk.typed[:-1]))
+    if row is None and key != "escape":
+        said = f"{key} is no key here: ? shows them." if len(key) == 1 and key.isprintable() else at.desk.said
+        return Turn(replace(at.desk, typed="", said=said))
+    turn = row.act(at) if row else step_again(at)
+    keeps = row is not None and (key in BIG or key.isdecimal())  # a number that is typed for the big key
+    return turn if keeps else replace(turn, desk=replace(turn.desk, typed=""))
+
+
+def writes(desk: Desk) -> bool:
+    """Whether a letter is written, and no key: its size is the maker's."""
+    return desk.ask is not None and (desk.ask.kind in {"text", "measure"} or desk.ask.own_words is not None)
+
+
+def _typing(desk: Desk) -> bool:
+    return desk.ask is not None and is_typing(desk.ask)
+
+
+def swallowed(desk: Desk, key: str, now: Reading) -> bool:
+    """Whether a press of the big key is a bounce: a sleeve, a second contact of the pedal."""
+    if key not in BIG or _typing(desk):
+        return False
+    if desk.last_big_total is None or desk.last_big_boot != now.boot:
+        return False
+    return 0 <= now.total - desk.last_big_total < desk.guard_ms
+
+
+def _pressed(desk: Desk, now: Reading) -> Desk:
+    return replace(desk, last_big_total=now.total, last_big_boot=now.boot)

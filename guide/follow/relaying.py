@@ -7,8 +7,7 @@ from typing import Any
 
 from msgspec.structs import replace
 
-from guide.follow.asking import ask, ask_again, put_away
-from guide.follow.model import Ask, Moment, Turn
+from guide.follow.model import Ask, Moment, Turn, ask, ask_again, put_away
 from guide.follow.noting import at_step
 from guide.follow.order import make_in_hand
 from guide.plan.layout.faces import Cell, swap

@@ -7,18 +7,77 @@ from typing import Any, Protocol, Self
 from msgspec.structs import replace
 
 from guide.errors import CannotWrite, GuideError
-from guide.follow import ahead
-from guide.follow.decide import decide, writes
-from guide.follow.measuring import changes, said_with, type_again
-from guide.follow.model import Desk, Turn
-from guide.follow.order import make_in_hand, to_come
-from guide.follow.planning import PlanMaker, Planning, Texts, needs_after, needs_of
-from guide.plan.model import Plan
+from guide.follow import order
+from guide.follow.counting import unmeasured
+from guide.follow.keys import decide, writes
+from guide.follow.model import Ask, Desk, Moment, Turn
+from guide.follow.noting import changes, far_off, said_with, size_of, type_again
+from guide.follow.order import left_of, make_in_hand, next_step, open_step, to_come, waits
+from guide.plan.model import Plan, Step
+from guide.read.kinds import KEPT_AS
+from guide.read.units import BadLength
 from guide.record.clock import Clock, Span, between, wall_ms
 from guide.record.corrections import undo_target
-from guide.record.fold import Folder, fold
+from guide.record.fold import Folder, Laid, at_machine, fold, laid_after, laid_of
 from guide.record.lines import event_of
 from guide.record.model import CHANGE, Event, Reading, Record
+
+# The plan a session stands on: made again when a measure, the layout or the texts change, and only then.
+
+Texts = tuple[str, dict[str, str]]  # the project file, the stage files by name
+Needs = tuple[dict[str, float], Laid, Texts]
+PlanMaker = Callable[[dict[str, float], Laid, Texts], Plan]
+Changes = tuple[tuple[str, str, str], ...]
+
+
+class Planning:
+    """Gives the plan for what is measured, laid and written; remembers the last one made."""
+
+    def __init__(self, make_plan: PlanMaker) -> None:
+        self._make_plan = make_plan
+        self._made: tuple[Needs, Plan] | None = None
+
+    def plan(self, needs: Needs) -> Plan:
+        """Make a plan, or give the last one made from the same needs. Raises GuideError."""
+        if self._made is None or self._made[0] != needs:
+            self._made = (needs, self._make_plan(*needs))
+        return self._made[1]
+
+    def foretold(self, plan: Plan, record: Record, needs: Needs, question: Ask) -> Changes:
+        """What a size being typed or nudged would change; a size half typed is no size yet and changes nothing."""
+        try:
+            mm = size_of(plan, question, question.typed)
+            if far_off(plan, question.name, mm):
+                return ()
+            measured, laid, texts = needs
+            after = self.plan((measured | {question.name: mm}, laid, texts))
+        except (BadLength, GuideError):
+            return ()
+        return changes(plan, after, to_come(plan, record))
+
+
+def needs_of(record: Record, make: int) -> Needs:
+    """What a plan is made from, as the record stands, for one of the makes."""
+    return record.measured(make), laid_of(record), (record.project_text, record.stage_texts)
+
+
+def needs_after(record: Record, make: int, event: dict[str, Any]) -> Needs:
+    """The same, once this event will be written."""
+    measured, laid, texts = needs_of(record, event.get("make", make))
+    match event["what"]:
+        case "measured":
+            measured |= {event["name"]: event["mm"]}
+        case "laid":
+            laid = laid_after(record, event["layout"], event.get("set"))
+        case "noted":
+            laid = laid_after(record, record.layout, event.get("set"))
+            texts = (texts[0], at_machine(texts[1], event.get("set")))
+        case "texts":
+            kept = {name: text for name, text in texts[1].items() if name == KEPT_AS}
+            texts = (event["project"], event["stages"] | kept)
+            laid = Laid(event["layout"]) if event.get("layout") else laid
+    return measured, laid, texts
+
 
 ALIVE_MS = 60_000  # one `alive` a minute at most: after a crash the open piece ends no later than that
 TICK_MS = 1_000
@@ -143,13 +202,13 @@ class Session:
     def _look_beside(self, now: Reading) -> None:
         """See what can be worked on at the other project now."""
         if (other := self.beside) is not None:
-            step = ahead.at_hand(other.plan, other.record, now)
+            step = order.at_hand(other.plan, other.record, now)
             self.desk = replace(self.desk, beside_step=step.title if step else "")
 
-    def beside_waits(self) -> tuple[ahead.Running, ...]:
+    def beside_waits(self) -> tuple[order.Running, ...]:
         """The waits that run at the other project of this window."""
         other = self.beside
-        return ahead.waits(other.plan, other.record, self.clock.read()) if other is not None else ()
+        return order.waits(other.plan, other.record, self.clock.read()) if other is not None else ()
 
     def stop(self) -> None:
         """Stop for now, whatever lies on the desk: for a closed window, the end of the input, a signal."""
@@ -329,3 +388,83 @@ class Session:
         if changed:
             said = self.desk.said.rstrip(".")
             self.desk = replace(self.desk, changes=changed, said=said_with(said or "Changed", changed))
+
+
+# A session played through on its own: an invented clock, the starter paces, the very same core and journal.
+
+BETWEEN_MS = 2_000  # from a done card to the next start: on the clock, in no step
+STUCK = 50  # presses that write nothing, in a row: the rehearsal would never end
+
+
+class InventedClock:
+    """A clock that stands still until it is told to run."""
+
+    def __init__(self, wall: int, offset: int = 0, boot: str = "rehearsal") -> None:
+        self._wall, self._offset, self._boot = wall, offset, boot
+        self._run = 0
+
+    def read(self) -> Reading:
+        """Read the invented clocks."""
+        return Reading(self._wall + self._run, self._offset, self._run, self._run, self._boot)
+
+    def run(self, ms: int) -> None:
+        """Let time pass."""
+        self._run += ms
+
+
+def rehearse(session: Session, clock: InventedClock) -> None:
+    """Press the keys of a whole session until it is closed.
+
+    The clock runs by each piece's starter pace, and by each wait after its step; a step that measures is
+    answered as planned. Raises RuntimeError when the session comes to no end (our own mistake).
+    """
+    session.desk = replace(session.desk, guard_ms=0)  # nobody's sleeve is there, and a step may take no time at all
+    idle, count = 0, session.record.count
+    while not session.left:
+        _play(session, clock)
+        idle = idle + 1 if session.record.count == count else 0
+        count = session.record.count
+        if idle > STUCK:
+            raise RuntimeError(f"the rehearsal stands still: {session.desk.problem or session.desk.said}")
+
+
+def _play(session: Session, clock: InventedClock) -> None:
+    """Do the next thing that a maker would do."""
+    step = open_step(session.plan, session.record)
+    if session.desk.ask is not None or step is None or session.record.doing != "working":
+        _between_steps(session, clock)
+    else:
+        _work(session, clock, step)
+
+
+def _between_steps(session: Session, clock: InventedClock) -> None:
+    now = clock.read()
+    running = [one for one in waits(session.plan, session.record, now) if not one.over]
+    wait = max((one.left_ms for one in running), default=0)
+    clock.run(max(wait, BETWEEN_MS if next_step(session.plan, session.record) else 0))
+    session.press("space")
+
+
+def _work(session: Session, clock: InventedClock, step: Step) -> None:
+    """Work the open step on to its next press; the pieces' times add up to the step's, to the ms."""
+    done = session.record.step(step.key).pieces_done
+    now_done = done + 1 if step.count == "each" else step.pieces
+    clock.run(_by(step, now_done) - _by(step, done))
+    while _to_measure(session, clock, step):
+        session.press("m")
+        session.press("enter")
+    session.press("space")
+    if session.desk.ask is not None and session.desk.ask.about == "count_in":
+        for key in ("0", "space", "0", "enter"):  # nobody pinned anything
+            session.press(key)
+
+
+def _by(step: Step, pieces: int) -> int:
+    """Starter time of so many pieces, ms from the step's start."""
+    return round(pieces * step.pace_s * 1000)
+
+
+def _to_measure(session: Session, clock: InventedClock, step: Step) -> bool:
+    at = Moment(session.plan, session.record, session.desk, clock.read())
+    count = 1 if step.count == "each" else left_of(step, session.record)
+    return unmeasured(at, step, count) is not None

@@ -11,8 +11,8 @@ from guide.money.forecast import forecast_steps
 from guide.money.hours import EPS_S, Hours, Now, lay, meal_due, night, room, stop_s
 from guide.money.model import Paces, Row
 from guide.money.paces import factor_of
-from guide.plan.hands import REST_S
 from guide.plan.model import Plan
+from guide.plan.needs import REST_S
 
 LEAST_S = 900.0  # nothing that goes on later is begun for less than a quarter of an hour
 

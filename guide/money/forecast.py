@@ -18,8 +18,8 @@ from guide.money.hours import walk
 from guide.money.model import LEVEL, Forecast, Paces, Rests, Span, StepActual, StepForecast
 from guide.money.paces import factor_of, half_width, learnt, pace_of, size_var
 from guide.money.stats import mean_of_next, quantile
-from guide.plan.hands import REST_S, plan_rests
 from guide.plan.model import Plan, Step
+from guide.plan.needs import REST_S, plan_rests
 from guide.read.spoken import counted, percent, plural
 from guide.record.model import Record
 

@@ -9,10 +9,21 @@ from guide.plan.cutting import CannotCut, cut_rows
 from guide.plan.cutting import cut as cut_material
 from guide.plan.cutting.count import Source, named, shares, together, trimmed
 from guide.plan.graph import values, work_out
-from guide.plan.laundry import STRAIGHTEN_MM, TRIM_MM, bolt_of, cloth_loads, nth_load, washed_first
 from guide.plan.layout.panels import keep, lay_panels, squares_needed, with_spare
 from guide.plan.model import Cut, Cutting, Layout, Part, Plan, Quantity, Step, Trouble, Warned
-from guide.plan.parts import WADDING, letter, letters, parts_of, ruler_of
+from guide.plan.parts import (
+    STRAIGHTEN_MM,
+    TRIM_MM,
+    WADDING,
+    bolt_of,
+    cloth_loads,
+    letter,
+    letters,
+    nth_load,
+    parts_of,
+    ruler_of,
+    washed_first,
+)
 from guide.plan.shopping import BUY_STEP_MM, nearest, shop
 from guide.plan.steps import steps_of
 from guide.plan.warn import advice_of, warnings_of

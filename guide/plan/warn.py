@@ -3,9 +3,9 @@
 from collections.abc import Mapping, Sequence
 
 from guide.plan.backwards import SMALLEST_MM
-from guide.plan.laundry import bought_weights
 from guide.plan.layout.faces import said_of
 from guide.plan.model import Advice, Cutting, Layout, Quantity, Warned, number
+from guide.plan.parts import bought_weights
 from guide.read.kinds import cloth_of, unlike
 from guide.read.model import Project
 from guide.read.spoken import percent, said

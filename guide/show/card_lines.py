@@ -2,10 +2,10 @@
 
 from typing import NamedTuple, Self
 
-from guide.follow import ahead, order
-from guide.follow.coming_back import piece_words
-from guide.follow.measuring import called
+from guide.follow import order
 from guide.follow.model import Desk
+from guide.follow.noting import called
+from guide.follow.order import piece_words
 from guide.plan.model import Step
 from guide.read.spoken import counted
 from guide.record.model import Lap, Record
@@ -133,7 +133,7 @@ def _all_done(scene: Scene) -> Lines:
     between = scene.record.doing == "ready" and scene.desk.ask is None and scene.desk.view == "step"
     if not between or order.next_step(scene.plan, scene.record) is None:
         return []
-    ends = ahead.estimate(scene.plan, scene.record, scene.now, paces=scene.paces, beginner=scene.desk.beginner).all_ends
+    ends = order.estimate(scene.plan, scene.record, scene.now, paces=scene.paces, beginner=scene.desk.beginner).all_ends
     return [f"All done about {seen.clock(scene, ends)}."]
 
 

@@ -1,6 +1,6 @@
 """Which card covers the step, and what does it say? At the start, between steps, while the clock stands, at the end."""
 
-from guide.follow import ahead, coming_back, halting, order
+from guide.follow import halting, order
 from guide.follow.keys import card as every_key
 from guide.follow.keys import offered
 from guide.plan.model import Step
@@ -102,7 +102,7 @@ def done(scene: Scene, step: Step) -> Card:
 
 def _over(scene: Scene) -> Keys:
     """The key that ends a wait, when one runs."""
-    return (("o", "a wait is over"),) if ahead.waits(scene.plan, scene.record, scene.now) else ()
+    return (("o", "a wait is over"),) if order.waits(scene.plan, scene.record, scene.now) else ()
 
 
 def _change(scene: Scene) -> Keys:
@@ -112,7 +112,7 @@ def _change(scene: Scene) -> Keys:
 
 def _meanwhile(scene: Scene) -> list[Row]:
     """What fits into a long wait that all else hangs on, here and at the other project of this window."""
-    long, step = ahead.meanwhile(scene.plan, scene.record, scene.now)
+    long, step = order.meanwhile(scene.plan, scene.record, scene.now)
     if not long:
         return []
     rows = [led("Meanwhile:", f"{clean(step.title)}; the big key asks.")] if step else []
@@ -131,7 +131,7 @@ def ready(scene: Scene) -> Card:
 def back(scene: Scene) -> Card:
     """Coming back: the last thing done, what is under the needle, what is next."""
     rows: list[Row] = []
-    for said in coming_back.lines(scene.plan, scene.record, scene.now):
+    for said in order.lines(scene.plan, scene.record, scene.now):
         name, _, rest = clean(said).partition(": ")
         rows += [led(f"{name}:", rest), BLANK]
     rows += [*waiting(scene), *_meanwhile(scene)] or [row("Nothing runs until you press.", "quiet")]
@@ -186,14 +186,14 @@ def _next(scene: Scene) -> list[Row]:
 def cue_words(scene: Scene) -> str:
     """What to make ready, and when it is needed."""
     when = {-1: "now", 0: "when the wait is over", 1: "next", 2: "in two steps"}
-    cues = ahead.cues(scene.plan, scene.record, scene.now)
+    cues = order.cues(scene.plan, scene.record, scene.now)
     return ", ".join(f"{clean(what)} ({when.get(away, f'in {away} steps')})" for what, away in cues)
 
 
 def waiting(scene: Scene) -> list[Row]:
     """The waits that run beside the work, here and at the other project of this window."""
     rows = []
-    here = [("", one) for one in ahead.waits(scene.plan, scene.record, scene.now)]
+    here = [("", one) for one in order.waits(scene.plan, scene.record, scene.now)]
     there = [(f"{clean(scene.desk.beside)}, ", one) for one in scene.beside_waits]
     for whose, one in (*here, *there):
         share = 1.0 - one.left_ms / one.takes_ms if one.takes_ms else 1.0
@@ -227,7 +227,7 @@ def _in_hand(scene: Scene) -> str:
     step = order.open_step(scene.plan, scene.record)
     if step is None:
         return ""
-    piece = coming_back.piece_words(scene.plan, step, scene.record)
+    piece = order.piece_words(scene.plan, step, scene.record)
     return f"In hand: {step.title}, {piece}." if piece else f"In hand: {step.title}."
 
 

@@ -7,9 +7,8 @@ from itertools import groupby
 import msgspec
 
 from guide.plan.cutting import cutting_order
-from guide.plan.laundry import sold_mm, washed_first
 from guide.plan.model import Cutting, Plan
-from guide.plan.parts import WADDING, ruler_of
+from guide.plan.parts import WADDING, ruler_of, sold_mm, washed_first
 from guide.read.spoken import counted, said
 from guide.read.units import Ruler
 from guide.show.model import Report

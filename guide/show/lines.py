@@ -12,14 +12,11 @@ from msgspec.structs import replace
 
 from guide import system
 from guide.errors import CannotWrite
-from guide.follow.ahead import waits
-from guide.follow.asking import OWN_WORDS
-from guide.follow.decide import swallowed
-from guide.follow.forgotten import ENDS_A_LAP
-from guide.follow.halting import make_safe
-from guide.follow.keys import named
-from guide.follow.model import Desk
-from guide.follow.resting import rest_due
+from guide.follow.halting import make_safe, rest_due
+from guide.follow.keys import named, swallowed
+from guide.follow.model import OWN_WORDS, Desk
+from guide.follow.order import waits
+from guide.follow.righting import ENDS_A_LAP
 from guide.follow.session import Session
 from guide.show import card_lines
 from guide.show.card_lines import Lines, Stood

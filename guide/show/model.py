@@ -5,7 +5,7 @@ import msgspec
 from guide.money.model import Row
 from guide.plan.learnt import Learnt
 from guide.plan.model import Advice, Layout, Warned
-from guide.plan.stacks import StackMap
+from guide.plan.parts import StackMap
 from guide.show.model_plan import (
     BuyReport,
     CostReport,

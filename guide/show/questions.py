@@ -1,6 +1,6 @@
 """What does a question say? What is typed, numbered choices, or a size with what it changes."""
 
-from guide.follow import measuring
+from guide.follow import noting
 from guide.follow.model import Ask
 from guide.plan.model import expected
 from guide.read.units import BadLength, show_length
@@ -52,7 +52,7 @@ def _big_key(question: Ask) -> Keys:
 def _size(scene: Scene, question: Ask) -> float | None:
     """The size as it stands: typed, else nudged; None while what is typed is no length yet."""
     try:
-        return measuring.size_of(scene.plan, question, question.typed)
+        return noting.size_of(scene.plan, question, question.typed)
     except BadLength:
         return None
 
@@ -60,12 +60,12 @@ def _size(scene: Scene, question: Ask) -> float | None:
 def _measure(scene: Scene, question: Ask) -> Card:
     """The size large, how it stands to the plan said at once, and what it changes; none where enter writes none."""
     units = scene.plan.project.units
-    left = question.optional and measuring.no_size(question, question.typed.strip())
+    left = question.optional and noting.no_size(question, question.typed.strip())
     size, planned = None if left else _size(scene, question), expected(scene.plan, question.name)
     shown = "" if size is None else show_length(size, units)
     rows: list[Row] = []
     if planned is not None:
-        near = show_length(measuring.allowed_mm(scene.plan, question.name), units).removeprefix("≈ ")
+        near = show_length(noting.allowed_mm(scene.plan, question.name), units).removeprefix("≈ ")
         said: Parts = [("quiet", "planned "), ("figure", show_length(planned, units))]
         rows.append(Row([*said, ("quiet", f", give or take {near}")]))
     unmeasured = row("not measured yet; = if it is as planned", "quiet")
@@ -84,11 +84,11 @@ def _judged(scene: Scene, question: Ask, size: float | None) -> list[Row]:
     if size is None:
         example = "13 1/4 or 13.25" if scene.plan.project.units == "inch" else "33.5"
         return [row(f"type it like {example}", "quiet")]
-    words = measuring.verdict(scene.plan, question.name, size)
+    words = noting.verdict(scene.plan, question.name, size)
     off = abs(size - (expected(scene.plan, question.name) or size))
-    if off <= measuring.allowed_mm(scene.plan, question.name) * (1 + 1e-9):
+    if off <= noting.allowed_mm(scene.plan, question.name) * (1 + 1e-9):
         return [Row([("good", words)], sign="good")]
-    good = show_length(measuring.allowed_mm(scene.plan, question.name), scene.plan.project.units)
+    good = show_length(noting.allowed_mm(scene.plan, question.name), scene.plan.project.units)
     rows = [Row([("caution", f"{words}: more than the {good} that is good")], sign="caution")]
     step = next((one for one in scene.plan.steps if one.measure == question.name), None)
     look = scene.words.texts(scene.plan, step).get("if_wrong") if step else None

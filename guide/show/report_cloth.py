@@ -5,9 +5,8 @@ from decimal import Decimal
 
 import msgspec
 
-from guide.plan.laundry import bolt_of
 from guide.plan.model import Buy, Plan
-from guide.plan.parts import ruler_of
+from guide.plan.parts import bolt_of, ruler_of
 from guide.plan.shopping import UNIT_MM, item_words
 from guide.read.model import Print, Project
 from guide.read.spoken import counted, said

@@ -4,9 +4,9 @@ from collections.abc import Callable, Mapping, Sequence
 
 import msgspec
 
-from guide.follow import ahead, order
+from guide.follow import order
 from guide.follow.model import Desk
-from guide.plan import stacks
+from guide.plan import parts
 from guide.plan.model import Plan, Step
 from guide.read.spoken import said
 from guide.record.clock import DAY_MS, local
@@ -63,7 +63,7 @@ class Scene(msgspec.Struct, frozen=True):
     saved_in: str = ""  # where the journal is, as the maker would type it
     rest: str = ""  # a word to rest, when it is time
     scroll: int = 0  # lines of a long card that are above the screen
-    beside_waits: tuple[ahead.Running, ...] = ()  # that run at the other project of this window
+    beside_waits: tuple[order.Running, ...] = ()  # that run at the other project of this window
 
 
 def say(scene: Scene, text: str) -> str:
@@ -92,7 +92,7 @@ def clock(scene: Scene, wall_ms: int) -> str:
 
 def usual_ms(scene: Scene, step: Step) -> int:
     """The usual time of one piece of this step."""
-    return round(ahead.pace_ms(step, scene.paces, beginner=scene.desk.beginner))
+    return round(order.pace_ms(step, scene.paces, beginner=scene.desk.beginner))
 
 
 def together(scene: Scene, step: Step) -> tuple[Step, ...]:
@@ -102,7 +102,7 @@ def together(scene: Scene, step: Step) -> tuple[Step, ...]:
 
 def this_ms(scene: Scene) -> int:
     """Hands-on time of the piece in hand."""
-    return ahead.open_ms(scene.record, scene.now)
+    return order.open_ms(scene.record, scene.now)
 
 
 def worked_today_ms(scene: Scene) -> int:
@@ -140,7 +140,7 @@ def figures(scene: Scene, step: Step) -> list[tuple[str, str]]:
 
 def piles(plan: Plan) -> list[tuple[str, str]]:
     """How many squares of each print the stacks and the back take: (count, letter and name)."""
-    found = stacks.piles(plan.project, plan.layout, plan.backing)
+    found = parts.piles(plan.project, plan.layout, plan.backing)
     return [(str(one.total), f"{one.letter} {one.print}") for one in found]
 
 

@@ -6,7 +6,7 @@ itself, turned like the page of a book.
 """
 
 from guide.plan.model import Layout
-from guide.plan.stacks import Pile, Stack
+from guide.plan.parts import Pile, Stack
 from guide.read.spoken import counted, said
 from guide.show.model import Report
 from guide.show.table import Cell, Column, Table, lines, table

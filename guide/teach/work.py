@@ -9,12 +9,10 @@ from msgspec.structs import replace
 from guide.money.glean import base_key
 from guide.money.model import Paces
 from guide.money.paces import learnt, pace_of
-from guide.plan.hands import REST_S, plan_rests
 from guide.plan.layout.panels import stock_of
 from guide.plan.model import Buy, Plan, Step
-from guide.plan.needs import needed
-from guide.plan.shopping import shop_together
-from guide.plan.together import errand
+from guide.plan.needs import REST_S, needed, plan_rests
+from guide.plan.shopping import errand, shop_together
 from guide.read.model import Project
 from guide.teach.model import Course, Seat, Task, stretches
 

@@ -4,7 +4,7 @@ from random import Random
 
 import msgspec
 
-from guide.follow.decide import decide
+from guide.follow.keys import decide
 from tests.follow.test_walk import BIG, KEYS, walk
 
 

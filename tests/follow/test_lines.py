@@ -4,11 +4,10 @@ import io
 
 import pytest
 
-from guide.follow.asking import OWN_WORDS
 from guide.follow.halting import skip_because, skip_in_words, trouble_is
-from guide.follow.model import Ask, Desk
+from guide.follow.model import OWN_WORDS, Ask, Desk
 from guide.follow.noting import note_is
-from guide.follow.undoing import undo_confirmed
+from guide.follow.righting import undo_confirmed
 from guide.show.lines import Talk, follow, keys_of, obey
 from tests.follow.samples_session import Bench
 

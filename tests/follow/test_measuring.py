@@ -4,8 +4,8 @@ import pytest
 from msgspec.structs import replace
 
 from guide.errors import NeedsMending
-from guide.follow.measuring import far_off, measured, verdict
 from guide.follow.model import Ask
+from guide.follow.noting import far_off, measured, verdict
 from tests.follow.samples import IN, make_plan
 from tests.follow.samples_session import Bench
 

@@ -326,7 +326,7 @@ def test_five_minutes_of_glue_are_no_time_to_begin_something_else(tmp_path):
 
 def test_while_the_prints_are_washed_the_wadding_is_cut(tmp_path):
     """It is never washed, so of one project alone it is what fits into the wash and the drying. [practice]"""
-    from guide.follow.ahead import meanwhile
+    from guide.follow.order import meanwhile
     from guide.record.model import Record, StepRecord, Wait
     from tests.show.test_pages_kinds import plan_of
 

@@ -3,10 +3,20 @@
 import pytest
 from msgspec.structs import replace
 
-from guide.follow.ahead import cues, estimate, open_ms, waits
-from guide.follow.coming_back import day, lines
-from guide.follow.order import make_in_hand, next_step, progress, spot, under_needle
-from guide.follow.undoing import said_of
+from guide.follow.order import (
+    cues,
+    day,
+    estimate,
+    lines,
+    make_in_hand,
+    next_step,
+    open_ms,
+    progress,
+    spot,
+    under_needle,
+    waits,
+)
+from guide.follow.righting import said_of
 from guide.record.clock import stamp
 from guide.record.model import Event, Reading
 from tests.follow.samples import START, starter_ms

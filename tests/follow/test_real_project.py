@@ -5,11 +5,9 @@ from pathlib import Path
 
 import pytest
 
-from guide.follow.coming_back import piece_words
 from guide.follow.model import Desk
-from guide.follow.order import open_step, under_needle
-from guide.follow.rehearse import InventedClock, rehearse
-from guide.follow.session import Session
+from guide.follow.order import open_step, piece_words, under_needle
+from guide.follow.session import InventedClock, Session, rehearse
 from guide.plan.make import make_plan
 from guide.read.places import open_project
 from guide.record.fold import fold

@@ -4,8 +4,7 @@ import pytest
 from msgspec.structs import replace
 
 from guide.follow.model import Desk
-from guide.follow.rehearse import InventedClock, rehearse
-from guide.follow.session import Session
+from guide.follow.session import InventedClock, Session, rehearse
 from guide.record.fold import fold
 from tests.follow.samples import START, Memory, make_plan, starter_ms
 

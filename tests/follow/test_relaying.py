@@ -10,7 +10,7 @@ import pytest
 from msgspec.structs import replace
 
 from guide.follow import relaying
-from guide.follow.coming_back import piece_words
+from guide.follow.order import piece_words
 from guide.follow.relaying import sewn_and_begun
 from guide.plan.layout.faces import counted
 from guide.plan.layout.rearrange import rearrange

@@ -3,7 +3,7 @@
 import pytest
 from msgspec.structs import replace
 
-from guide.follow.resting import rest_due
+from guide.follow.halting import rest_due
 from guide.plan.model import Quantity
 from tests.follow.samples_session import Bench
 
@@ -70,7 +70,7 @@ def test_the_bobbin_is_metered_once_two_were_timed():
 
     [identity] It is said once, and never before two were timed.
     """
-    from guide.follow.resting import bobbin_due
+    from guide.follow.halting import bobbin_due
 
     bench = Bench().open("Sew the outer seam")
     plan = bench.session.plan

@@ -247,7 +247,7 @@ def test_stopping_from_outside_puts_a_question_away():
 
 def test_new_texts_are_taken_only_when_chosen():
     """Changed files: Enter keeps the old, 2 takes the new, and u takes that back."""
-    from guide.follow.coming_back import offer_new_texts
+    from guide.follow.order import offer_new_texts
 
     for keys, taken in ((("enter",), False), (("2",), True)):
         bench = Bench()

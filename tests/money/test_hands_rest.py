@@ -7,14 +7,14 @@ from decimal import Decimal
 
 import pytest
 
-from guide.follow.resting import rest_due
+from guide.follow.halting import rest_due
 from guide.money.checklist import checklist_times
 from guide.money.forecast import forecast
 from guide.money.hours import Hours
 from guide.money.paces import NONE
 from guide.money.quote import price_plan, price_session
-from guide.plan.hands import had_enough, rests
 from guide.plan.model import Quantity
+from guide.plan.needs import had_enough, rests
 from guide.read.model import Labour, Rate
 from tests.money.hand import lap, plan, record, step
 

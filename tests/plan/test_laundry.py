@@ -6,7 +6,7 @@ from guide.money.checklist import checklist_times
 from guide.money.forecast import forecast
 from guide.money.paces import NONE
 from guide.money.quote import price_given, price_plan
-from guide.plan.laundry import cloth_loads
+from guide.plan.parts import cloth_loads
 from guide.show.pages.checklist import render_checklist
 from guide.show.report import report
 from guide.show.words import render_step

@@ -8,12 +8,12 @@ from guide.plan.cutting import Bolt, cut
 from guide.plan.model import Buy, Cutting, Part
 from guide.plan.shopping import (
     Errand,
+    after_cutting,
     shop,
     shop_together,
     used_cost,
     used_costs,
 )
-from guide.plan.together import after_cutting
 from guide.read.model import Extra, Given, Labour, Print, Project, Rate, Remnant, Sell
 
 IN = 25.4

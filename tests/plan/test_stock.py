@@ -12,7 +12,7 @@ from guide.plan.layout.panels import keep, with_spare
 from guide.plan.layout.rotate import fronts, in_stacks
 from guide.plan.learnt import Learnt, differs
 from guide.plan.make import make_plan
-from guide.plan.together import share_shelf
+from guide.plan.shopping import share_shelf
 from tests.plan.sums_of import cushion, read, shipped
 from tests.show.demo import demo_plan
 

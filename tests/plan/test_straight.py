@@ -12,7 +12,7 @@ import pytest
 from guide.plan.cutting import CannotCut, cut
 from guide.plan.make import make_plan
 from guide.plan.model import Part
-from guide.plan.together import after_cutting
+from guide.plan.shopping import after_cutting
 from guide.read.model import Remnant
 from guide.show.cutting_lines import cutting_lines
 from guide.show.words import render_step

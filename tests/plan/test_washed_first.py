@@ -12,8 +12,7 @@ from guide.plan.backwards import best
 from guide.plan.cutting import Bolt, cut
 from guide.plan.make import make_plan
 from guide.plan.model import Part
-from guide.plan.shopping import used_costs
-from guide.plan.together import share_shelf, shopping_of
+from guide.plan.shopping import share_shelf, shopping_of, used_costs
 from guide.read.model import Remnant
 from guide.show.cutting_lines import cutting_lines
 from guide.show.words import render_step

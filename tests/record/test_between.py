@@ -7,7 +7,7 @@ from itertools import pairwise
 import pytest
 from msgspec.structs import replace
 
-from guide.follow.resting import rest_due
+from guide.follow.halting import rest_due
 from guide.money.glean import glean
 from guide.record.fold import Folder, fold
 from guide.record.history import rows

@@ -2,7 +2,7 @@
 
 import pytest
 
-from guide.follow.ahead import open_ms
+from guide.follow.order import open_ms
 from guide.record.fold import undo_target
 from tests.record.session import Session, grown
 

@@ -6,7 +6,7 @@ from functools import cache
 import pytest
 from msgspec.structs import replace
 
-from guide.follow.decide import decide
+from guide.follow.keys import decide
 from guide.follow.model import Desk
 from guide.plan.parts import letters
 from guide.record.model import Event, Reading, Record, StepRecord

@@ -7,8 +7,8 @@ import random
 
 import pytest
 
-from guide.follow.measuring import made
 from guide.follow.model import Desk
+from guide.follow.noting import made
 from guide.follow.order import under_needle
 from guide.record.journal import read_journal
 from guide.show.lines import follow

@@ -5,11 +5,11 @@ from math import floor
 
 from guide.errors import GuideError
 from guide.plan.cutting.pieces import straightened
-from guide.plan.laundry import TRIM_MM
 from guide.plan.layout.counts import Supply
 from guide.plan.layout.faces import Cell, Stack, judged
 from guide.plan.layout.lay import lay
 from guide.plan.model import Block, Layout
+from guide.plan.parts import TRIM_MM
 from guide.read.formula import Value
 from guide.read.model import Print, Project
 from guide.read.spoken import are, counted

@@ -7,7 +7,7 @@ import msgspec
 from markupsafe import Markup
 from msgspec.structs import replace
 
-from guide.plan.stacks import Stack
+from guide.plan.parts import Stack
 from guide.read.spoken import labelled, said
 from guide.show.model import Report, Setting
 from guide.show.pictures.cloth import Look, looks

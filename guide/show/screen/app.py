@@ -19,10 +19,9 @@ from prompt_toolkit.styles import Style
 
 from guide import system
 from guide.errors import CannotWrite
-from guide.follow.ahead import open_ms as this_ms
-from guide.follow.ahead import waits
-from guide.follow.halting import make_safe
-from guide.follow.resting import rest_due
+from guide.follow.halting import make_safe, rest_due
+from guide.follow.order import open_ms as this_ms
+from guide.follow.order import waits
 from guide.follow.session import Session
 from guide.plan.parts import letters
 from guide.show.scene import Scene, Words, remembering

@@ -9,8 +9,7 @@ from prompt_toolkit.key_binding import KeyBindings, KeyPressEvent
 from prompt_toolkit.keys import Keys
 
 from guide.errors import WrongUse
-from guide.follow.asking import LONGEST, is_letter, is_typing
-from guide.follow.model import Desk
+from guide.follow.model import LONGEST, Desk, is_letter, is_typing
 
 Press = Callable[[str], None]
 

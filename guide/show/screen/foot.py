@@ -1,7 +1,7 @@
 """What stands at the foot of the screen? The stitches of this step, the times, the last answer, the keys of use."""
 
-from guide.follow import ahead, keys, order
-from guide.follow.measuring import made
+from guide.follow import keys, order
+from guide.follow.noting import made
 from guide.plan.model import Step
 from guide.read.spoken import counted
 from guide.show import scene as seen
@@ -44,7 +44,7 @@ def times(scene: Scene, step: Step, room: int) -> list[Line]:
     if whole > 0:
         said.append(("usual ", exact_text(whole / 1000)))
     if scene.desk.view != "look":
-        guess = ahead.estimate(scene.plan, scene.record, scene.now, paces=scene.paces, beginner=scene.desk.beginner)
+        guess = order.estimate(scene.plan, scene.record, scene.now, paces=scene.paces, beginner=scene.desk.beginner)
         about = "done about " if wide else "done "
         if now_open:
             said.append((f"step {about}", seen.clock(scene, guess.step_ends)))
