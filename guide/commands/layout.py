@@ -8,17 +8,18 @@ import click
 import msgspec
 
 from guide.commands.common import opened, say, talk
+from guide.commands.laying import bring_back, keep_layout, lay_by_hand
 from guide.commands.planned import kept_layout, planned_as
 from guide.commands.sessions import read_session, under_way
 from guide.errors import WrongUse
 from guide.plan.layout.faces import Cell, fringe, judged, meetings, swap
-from guide.plan.layout.kept import layout_to_dict, panel_of
+from guide.plan.layout.kept import panel_of
 from guide.plan.layout.panels import lay_front, within_stock
 from guide.plan.layout.rearrange import Rearranged, rearrange
 from guide.plan.model import Layout, Plan
 from guide.plan.parts import letters
 from guide.read.model import Project
-from guide.read.places import LAYOUT_FILE, Opened, shown
+from guide.read.places import BEFORE_FILE, LAYOUT_FILE, Opened, shown
 from guide.read.spoken import said
 
 _CELL = re.compile(r"\s*(\d{1,3})\s*,\s*(\d{1,3})\s*")
@@ -40,6 +41,9 @@ _CELL = re.compile(r"\s*(\d{1,3})\s*,\s*(\d{1,3})\s*")
 @click.option("--left", multiple=True, metavar="PRINT=N", help="Half way: squares of a print that are left.")
 @click.option("--gone", multiple=True, metavar="PRINT", help="Half way: none of this print can be cut again.")
 @click.option("--forget", is_flag=True, help="Put the kept layout away and lay as the project says.")
+@click.option("--before", is_flag=True, help="Bring back the layout that was kept before this one.")
+@click.option("--by-hand", is_flag=True, help="Lay it by hand, with both faces on the full screen.")
+@click.option("--plain", is_flag=True, help="With --by-hand: plain lines instead (also with ACCESSIBLE=1).")
 @click.option("--fringe", "with_fringe", is_flag=True, help="The colours each seam will show once it frays.")
 @click.option("--json", "as_json", is_flag=True, help="The layout as JSON.")
 def command(
@@ -54,6 +58,9 @@ def command(
     left: tuple[str, ...],
     gone: tuple[str, ...],
     forget: bool,
+    before: bool,
+    by_hand: bool,
+    plain: bool,
     with_fringe: bool,
     as_json: bool,
 ) -> int:
@@ -65,13 +72,17 @@ def command(
     """
     half_way = HalfWay(sewn, quilted, left, gone)
     if project is not None and Path(project).is_file() and not project.endswith((".yaml", ".yml")):
-        changed = bool(swaps or keeps or again or seed is not None or half_way or forget)
+        changed = bool(swaps or keeps or again or seed is not None or half_way or forget or before or by_hand)
         return _of_session(Path(project), changed=changed, with_fringe=with_fringe, as_json=as_json)
     here = opened(project)
+    if before:
+        bring_back(here)
     stacks, kept = (None, frozenset()) if forget else kept_layout(here)
     plan = planned_as(here, stacks)
     if plan.layout is None:
         raise WrongUse("This project has no panel to lay: write its grid and square first.")
+    if by_hand:
+        return lay_by_hand(here, plan, kept, plain=plain)
     layout = plan.layout
     kept |= {_cell(text, layout) for text in keeps}
     if again or seed is not None:
@@ -84,7 +95,7 @@ def command(
     if forget:
         _forget(here)
     elif again or seed is not None or swaps or keeps or half_way:
-        _keep(here, layout, kept)
+        talk(keep_layout(here, layout, kept))
     if (session := under_way(here.folder)) is not None:
         talk(
             f"A session is under way and keeps its own layout: guide layout {shown(session)} shows it, "
@@ -181,19 +192,11 @@ def rearranged_lines(found: Rearranged) -> list[str]:
     return [*out, ""]
 
 
-def _keep(here: Opened, layout: Layout, kept: Collection[Cell]) -> None:
-    from guide.show.pages.write import write_whole
-
-    path = here.folder / LAYOUT_FILE
-    write_whole(path, msgspec.json.format(msgspec.json.encode(layout_to_dict(layout, kept)), indent=1).decode() + "\n")
-    talk(f"Kept in {shown(path)}.")
-
-
 def _forget(here: Opened) -> None:
     from guide.show.pages.write import put_away
 
-    put_away(here.folder / LAYOUT_FILE)
-    talk("The kept layout is put away.")
+    put_away(here.folder / LAYOUT_FILE, here.folder / BEFORE_FILE)
+    talk("The kept layout is put away; --before brings it back.")
 
 
 def layout_lines(plan: Plan, kept: Collection[Cell]) -> list[str]:

@@ -57,12 +57,12 @@ def once_more(plan: Plan, laid: Laid) -> Plan:
     return with_again(plan, [msgspec.to_builtins(one) for one in laid.again])
 
 
-def kept_layout(here: Opened) -> tuple[list[list[str]] | None, frozenset[Cell]]:
+def kept_layout(here: Opened, name: str = LAYOUT_FILE) -> tuple[list[list[str]] | None, frozenset[Cell]]:
     """Read the kept layout: stacks row by row, and the blocks that are to stay. None when there is none.
 
     Raises NeedsMending when the file is no JSON or does not fit the project.
     """
-    path = here.folder / LAYOUT_FILE
+    path = here.folder / name
     if not path.is_file():
         return None, frozenset()
     import json

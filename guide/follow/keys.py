@@ -1,6 +1,7 @@
 """The one table of keys: what a key does, the help line, the `?` card and the documentation all come from it."""
 
 from collections.abc import Mapping
+from typing import Generic, TypeVar
 
 import msgspec
 from msgspec.structs import replace
@@ -81,18 +82,21 @@ _ALWAYS = _WORK | {"closed"}
 _OPEN = frozenset({"working"})
 
 
-class Key(msgspec.Struct, frozen=True):
+Does = TypeVar("Does")
+
+
+class Key(msgspec.Struct, Generic[Does], frozen=True):
     """One key: what it is called on the help line, what the `?` card says, when it does something, and what."""
 
     letter: str
     word: str
     help: str
-    act: Act
+    act: Does
     when: frozenset[str] = _WORK  # what the record is doing
     takes_words: bool = False  # in lines, what is typed behind the letter answers its question
 
 
-TABLE: tuple[Key, ...] = (
+TABLE: tuple[Key[Act], ...] = (
     Key(
         "space", "go on", "The big key (space, enter or a pedal): start, count a piece, finish.", counting.big, _ALWAYS
     ),
@@ -157,12 +161,12 @@ _ROWS = {key.letter: key for key in TABLE} | dict.fromkeys(
 )
 
 
-def named(key: str) -> Key | None:
+def named(key: str) -> Key[Act] | None:
     """The row of a key that was pressed; None when it is no key of the table."""
     return _ROWS.get("space" if key in BIG else key)
 
 
-def applies(key: Key, record: Record) -> bool:
+def applies(key: Key[Act], record: Record) -> bool:
     """Whether this key does something now."""
     return record.doing in key.when
 

@@ -22,6 +22,7 @@ from guide.read.stages import kind_of, read_beside, read_what_can_be, unread
 
 PROJECT_FILE = "project.yaml"
 LAYOUT_FILE = "layout.json"
+BEFORE_FILE = "layout.before.json"  # what was kept before it
 OWN_FILES = {f"{kind}.yaml": kind for kind in (MACHINES, "choices")}  # in the maker's own folder
 MAX_BYTES = 1 << 20
 _ENDS = re.compile("\r\n?")  # YAML takes CR LF, CR and LF for the end of a line

@@ -11,6 +11,7 @@ from guide.show.columns import heading
 DOCS = Path(__file__).parent.parent / "docs"
 ORDER = (
     "project",
+    "layout",
     "machine",
     "record",
     "paper",

@@ -7,6 +7,7 @@ import click
 from msgspec import structs
 
 from guide.cli import COMMANDS, guide, module_of
+from guide.follow.hand_keys import TABLE as HAND
 from guide.follow.keys import TABLE as KEYS
 from guide.read.formula import FUNCTIONS, UNITS
 from guide.read.model import Key
@@ -116,6 +117,7 @@ def pages() -> dict[str, list[str]]:
             "## Exit codes", "", *table(("code", "means"), ((str(code), said) for code, said in EXITS.items())),
             f"For scripts: data goes to stdout, talk to stderr; {ends}.",
         ],
+        "layout": table(("key", "what it does"), ((f"`{key.letter}`", f"{key.word}: {key.help}") for key in HAND)),
         "machine": table(("key", "what it does"), ((f"`{key.letter}`", f"{key.word}: {key.help}") for key in KEYS)),
         "project": [
             "`[]` is each item of a list. What a key of a closure's own does, its stage says; of another closure it is refused.", "",

@@ -114,7 +114,7 @@ def test_a_link_stays_and_what_it_leads_to_is_written(tmp_path, there):
 
 def test_a_link_to_a_project_or_a_journal_is_not_written_through(tmp_path):
     """Whatever the link is called: what it leads to is never written over."""
-    for name in ("project.yaml", "2026-03-01.jsonl", "layout.json"):
+    for name in ("project.yaml", "2026-03-01.jsonl", "layout.json", "layout.before.json"):
         (tmp_path / name).write_text("kept", encoding="utf-8")
         link = tmp_path / f"{name}.html"
         link.symlink_to(name)
@@ -213,14 +213,16 @@ def test_a_name_that_is_too_long_is_said(tmp_path):
 
 
 def test_a_file_is_put_away_or_the_reason_said(tmp_path):
-    """There or not, it is gone afterwards; a folder is left as it is."""
-    (tmp_path / "layout.json").write_text("{}", encoding="utf-8")
-    put_away(tmp_path / "layout.json")
-    put_away(tmp_path / "layout.json")
-    assert list(tmp_path.iterdir()) == []
-    (tmp_path / "layout.json").mkdir()
+    """There or not, it is gone afterwards, and stands under its other name; what cannot be moved is left as it is."""
+    path, aside = tmp_path / "layout.json", tmp_path / "layout.before.json"
+    path.write_text("{}", encoding="utf-8")
+    put_away(path, aside)
+    put_away(path, aside)
+    assert [(one.name, one.read_text(encoding="utf-8")) for one in tmp_path.iterdir()] == [("layout.before.json", "{}")]
+    path.mkdir()
     with pytest.raises(CannotWrite, match="left as it is"):
-        put_away(tmp_path / "layout.json")
+        put_away(path, aside)
+    assert aside.read_text(encoding="utf-8") == "{}"
 
 
 def test_what_cannot_be_read_is_not_laid_at_the_door(tmp_path):

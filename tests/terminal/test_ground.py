@@ -41,7 +41,7 @@ def test_the_screen_is_dyed_when_the_answer_comes(tmp_path):
             await rig.press(" ")
             assert "38;2;" not in rig.sink.raw
             await rig.press(ANSWER)
-            assert rig.screen.ground == "light"
+            assert rig.screen.window.ground == "light"
             assert rig.session.record.doing == "working"
             assert "38;" in rig.sink.raw
 

@@ -14,11 +14,12 @@ from secrets import token_hex
 
 from guide import system
 from guide.errors import CannotWrite
+from guide.read.places import BEFORE_FILE, LAYOUT_FILE
 
 OURS = frozenset(
     {".jsonl", ".yaml", ".yml"}
 )  # journals, projects, stages: never the target of something made from them
-LAYOUT = "layout.json"
+LAYOUTS = frozenset({LAYOUT_FILE, BEFORE_FILE})
 MOST_LINKS = 40  # followed one after another, as Linux does
 
 
@@ -29,7 +30,7 @@ def write_page(path: str | Path, text: str | Iterable[str]) -> Path:
     """
     target = Path(path)
     for one in (target, _at_the_end(target)):
-        if one.suffix.lower() in OURS or one.name == LAYOUT:
+        if one.suffix.lower() in OURS or one.name in LAYOUTS:
             raise CannotWrite(
                 f"{one} would be a journal, a project, a stage or a layout, and those are not written over; nothing "
                 "was changed. Choose another name with -o."
@@ -66,12 +67,13 @@ def write_whole(path: str | Path, text: str | Iterable[str]) -> Path:
     return target
 
 
-def put_away(path: Path) -> None:
-    """Take a file away, when there is one. Raises CannotWrite."""
+def put_away(path: Path, aside: Path) -> None:
+    """Put a file aside under another name, when there is one. Raises CannotWrite."""
     try:
-        path.unlink(missing_ok=True)
+        with suppress(FileNotFoundError):
+            path.replace(aside)
     except OSError as problem:
-        raise CannotWrite(f"{path} cannot be removed: {problem.strerror}. It was left as it is.") from None
+        raise CannotWrite(f"{path} cannot be put away: {problem.strerror}. It was left as it is.") from None
 
 
 def _what_is(path: Path) -> os.stat_result | None:

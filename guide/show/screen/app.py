@@ -8,14 +8,10 @@ import asyncio
 import os
 import signal
 import sys
-from collections.abc import Callable
-from contextlib import suppress
 
-from prompt_toolkit.application import Application
+from msgspec.structs import replace
 from prompt_toolkit.input import Input
-from prompt_toolkit.layout import Layout
-from prompt_toolkit.output import ColorDepth, Output
-from prompt_toolkit.styles import Style
+from prompt_toolkit.output import Output
 
 from guide import system
 from guide.errors import CannotWrite
@@ -23,17 +19,13 @@ from guide.follow.halting import make_safe, rest_due
 from guide.follow.order import open_ms as this_ms
 from guide.follow.order import waits
 from guide.follow.session import Session
-from guide.plan.parts import letters
 from guide.show.scene import Scene, Words, remembering
-from guide.show.screen.bindings import ASK_GROUND, listen, load
+from guide.show.screen.bindings import load
 from guide.show.screen.layout import Page
 from guide.show.screen.marks import STITCHED, Marks, marks_for
 from guide.show.screen.page import page
-from guide.show.screen.sheet import Sheet
-from guide.show.screen.style import Ground, depth_of, ground_of, prints, table, true_colour
-
-ESCAPE_S = 0.05  # how long an escape waits for the rest of a key: longer feels dead
-_STOPPING = [number for number in system.STOPPING if number != signal.SIGINT]  # that one is a key here
+from guide.show.screen.style import Ground, own_colours, true_colour
+from guide.show.screen.window import Window
 
 
 class Screen:
@@ -57,14 +49,22 @@ class Screen:
         self.words = remembering(words or Words())
         self.saved_in = saved_in
         self.marks = marks
-        self.ground = ground
         self.true = true
         self.scroll = 0
         self.drawn: Page | None = None
         self.rung: set[tuple[bool, int]] = set()
         self.rest = (-1, "")
         self.exit_code = 0
-        self.app = self._application(pedal, input_, output)
+        self.window = Window(
+            self._drawn,
+            load(self.press, self.interrupt, self.suspend, lambda: self.session.desk, pedal),
+            self._own_colours,
+            ground=ground,
+            true=true,
+            input_=input_,
+            output=output,
+        )
+        self.app, self._guarded = self.window.app, self.window.guarded
         self._note_waits()
 
     def scene(self) -> Scene:
@@ -87,48 +87,16 @@ class Screen:
         size = self.app.output.get_size()
         return page(self.scene(), size.columns, size.rows)
 
-    def _application(self, pedal: str | None, input_: Input | None, output: Output | None) -> Application[int]:
-        sheet = Sheet(self._drawn)
-        app: Application[int] = Application(
-            Layout(sheet, focused_element=sheet.focus),
-            key_bindings=load(self.press, self.interrupt, self.suspend, lambda: self.session.desk, pedal),
-            full_screen=True,
-            color_depth=ColorDepth.DEPTH_24_BIT if self.true else None,
-            input=input_,
-            output=output,
-        )
-        app.ttimeoutlen = ESCAPE_S
-        self._dye(app)
-        return app
-
-    def _dye(self, app: Application[int]) -> None:
-        """Give the application its colours, for the ground and the prints that are known now."""
-        project = self.session.plan.project
-        signs = letters(project)
-        told = self.true and len(project.prints) <= 26  # from there on two prints share their letter's last one
-        own = {signs[one.name]: one.colour for one in project.prints if one.colour and told}
-        app.style = Style(list((table(depth_of(app.color_depth.name), self.ground) | prints(own)).items()))
-
-    def _ask_ground(self) -> None:
-        """Ask the terminal for the colour of its ground; work goes on, and the answer dyes the screen when it comes."""
-        app = self.app
-        if self.ground or depth_of(app.color_depth.name) != "many" or not listen(app.input, self._ground_told):
-            return
-        app.output.write_raw(ASK_GROUND)
-        app.output.flush()
-
-    def _ground_told(self, answer: str) -> None:
-        self.ground = ground_of(answer) or self.ground
-        self._dye(self.app)
-        self.app.invalidate()
+    def _own_colours(self) -> dict[str, str]:
+        """The colours of this project's prints, where the terminal shows them truly."""
+        own = own_colours(self.session.plan.project) if self.true else {}
+        self.marks = replace(self.marks, dyed=bool(own))
+        return own
 
     def _drawn(self, width: int, height: int) -> Page:
-        """Draw this moment; a view that breaks ends the application."""
-        try:
-            self.drawn = page(self.scene(), width, height)
-        except Exception as bug:  # noqa: BLE001 - as in _guarded
-            self._exit(exception=bug)
-        return self.drawn or Page([])
+        """Draw this moment."""
+        self.drawn = page(self.scene(), width, height)
+        return self.drawn
 
     def press(self, key: str) -> None:
         """Give a key to the session; what the session cannot do is our bug, raised once the terminal is whole."""
@@ -144,7 +112,7 @@ class Screen:
             self.session.come_over()
             self.rest = -1, ""
             self._note_waits()
-            self._dye(self.app)
+            self.window.dye()
         if self.session.left:
             self._guarded(self.stop)
             self.leave(0)
@@ -156,12 +124,6 @@ class Screen:
         by = max(1, self.app.output.get_size().rows - 6)
         self.scroll = max(0, self.scroll - by) if key == "up" else self.scroll + by * self.drawn.more
         return True
-
-    def _guarded(self, act: Callable[[], None]) -> None:
-        try:
-            act()
-        except Exception as bug:  # noqa: BLE001 — a traceback over the screen would hide what is saved; the caller reports it
-            self._exit(exception=bug)
 
     def stop(self) -> None:
         """Stop for now, whatever lies on the desk: as `q` does, saved; what is followed beside it too."""
@@ -179,21 +141,12 @@ class Screen:
 
     def suspend(self) -> None:
         """Ctrl-Z: to the shell and back with `fg`; the session sees the gap by itself."""
-        self._guarded(self.app.suspend_to_background)
+        self.window.suspend()
 
     def leave(self, code: int) -> None:
         """End the application with an exit code, once."""
         self.exit_code = code
-        self._exit(result=code)
-
-    def _exit(self, *, result: int = 0, exception: Exception | None = None) -> None:
-        future = self.app.future
-        if future is None or future.done():
-            return
-        if exception is not None:
-            self.app.exit(exception=exception)
-        else:
-            self.app.exit(result=result)
+        self.window.leave(code)
 
     async def ticking(self) -> None:
         """Once a second, as the seconds of the piece in hand turn over."""
@@ -221,12 +174,7 @@ class Screen:
 
     def before_run(self) -> None:
         """Start the ticking and listen for signals; called inside the running loop."""
-        loop = asyncio.get_running_loop()
-        for number in _STOPPING:
-            with suppress(NotImplementedError, RuntimeError, ValueError):  # not on this system, or not the main thread
-                loop.add_signal_handler(number, self.signalled, number)
-        self.app.create_background_task(self.ticking())
-        self._ask_ground()
+        self.window.before_run(self.signalled, self.ticking())
 
 
 def run(
@@ -252,23 +200,10 @@ def run(
         session, words=words, pedal=pedal, saved_in=saved_in, marks=alphabet, ground=ground, beside=beside,
         true=true_colour(os.environ),
     )  # fmt: skip
-    try:
-        code = int(screen.app.run(pre_run=screen.before_run, set_exception_handler=False) or 0)
-    except (EOFError, OSError):
-        if not system.terminal_lost():
-            raise
-        screen.stop()
-        _no_more_output()
+    code = screen.window.run(screen.before_run, screen.stop)
+    if code is None:
         return screen.exit_code or system.WINDOW_CLOSED
     session = screen.session
     if session.record.doing == "stopped":
         sys.stderr.write(f"Make safe: {', '.join(make_safe(session.plan))}.\n")
     return code or (CannotWrite.exit_code if session.desk.problem else 0)
-
-
-def _no_more_output() -> None:
-    """Send what is still to be printed nowhere, so that leaving does not stumble over a closed window."""
-    with suppress(OSError, ValueError):
-        nowhere = os.open(os.devnull, os.O_WRONLY)
-        for stream in (sys.stdout, sys.stderr):
-            os.dup2(nowhere, stream.fileno())

@@ -22,6 +22,7 @@ class Marks(msgspec.Struct, frozen=True):
     apart: str  # an edge that is not sewn: ┄┆
     alike: str  # an edge where a print meets itself
     block: str  # large figures: full, upper and lower half; "" when there are none
+    dyed: bool = False  # the terminal shows a print's own colour truly, and some print has one
 
 
 STITCHED = Marks(

@@ -5,17 +5,20 @@ from itertools import pairwise
 
 import msgspec
 
+from guide.show.columns import clean
 from guide.show.screen.marks import Marks
 from guide.show.screen.text import Fragment, Line
 
 At = tuple[int, int]
 Pair = tuple[At, At]  # two neighbours, the upper or left one first
+EMPTY = "."  # where nothing lies
 
 
 class Panel(msgspec.Struct, frozen=True):
     """A panel with its right sides up (0-based): rows of letters, which patches are made, what is under the needle.
 
-    That is a patch, or a seam: the pairs of patches it joins. `apart` are pairs that are not joined.
+    That is a patch, or a seam: the pairs of patches it joins. `apart` are pairs that are not joined, `held` is a patch
+    taken up. Neighbours with the same print are marked, or those that `met` names.
     """
 
     rows: tuple[tuple[str, ...], ...]
@@ -24,11 +27,13 @@ class Panel(msgspec.Struct, frozen=True):
     seam: tuple[Pair, ...] = ()
     apart: tuple[Pair, ...] = ()
     back: bool = False
+    held: At | None = None
+    met: tuple[Pair, ...] | None = None
 
     @property
     def alike(self) -> tuple[Pair, ...]:
-        """Neighbours with the same print."""
-        return _alike(self.rows)
+        """Neighbours with the same print, or what else is marked."""
+        return _alike(self.rows) if self.met is None else self.met
 
     @property
     def down(self) -> int:
@@ -43,12 +48,14 @@ class Panel(msgspec.Struct, frozen=True):
 
 @lru_cache(maxsize=64)  # the needle goes on, the prints lie as they lay
 def _alike(rows: tuple[tuple[str, ...], ...]) -> tuple[Pair, ...]:
-    beside = [((y, x), (y, x + 1)) for y, row in enumerate(rows) for x in range(len(row) - 1) if row[x] == row[x + 1]]
+    beside = [
+        ((y, x), (y, x + 1)) for y, row in enumerate(rows) for x in range(len(row) - 1) if row[x] == row[x + 1] != EMPTY
+    ]
     under = [
         ((y, x), (y + 1, x))
         for y, (row, other) in enumerate(pairwise(rows))
         for x, (one, below) in enumerate(zip(row, other, strict=True))
-        if one == below
+        if one == below != EMPTY
     ]
     return tuple(sorted(beside + under))
 
@@ -64,12 +71,21 @@ class _Cut(msgspec.Struct, frozen=True):
 
 def shade(letter: str, marks: Marks) -> str:
     """The shade that goes with a print's letter: the seventh print begins again, its letter tells it apart."""
+    if not letter.isalpha():  # a figure of lightness, or nothing
+        return " "
     return marks.shades[(ord(letter[:1] or "A") - ord("A")) % len(marks.shades)]
 
 
 def lettered(letter: str) -> str:
     """The style of a print's letter: on the print's own colour, where it says one and the terminal shows it truly."""
     return f"class:patch.letter class:print.{ord(letter[:1] or 'A')}"
+
+
+def print_sign(letter: str, name: str, marks: Marks) -> Line:
+    """A print's letter in its shade, and its name."""
+    fill = shade(letter[-1:], marks)
+    style = f"class:patch.made class:fill.{ord(letter[-1:] or 'A')}" if marks.dyed else "class:patch.made"
+    return [(style, fill), (lettered(letter[-1:]), letter), (style, fill), ("", f" {clean(name)}")]
 
 
 def _around(here: int | None, of: int, room: int) -> int:
@@ -85,6 +101,8 @@ def _cut(panel: Panel, across: int, down: int) -> _Cut:
 
 
 def _patch_style(panel: Panel, at: At) -> str:
+    if at == panel.held:
+        return "class:asked"
     if at == panel.here:
         return "class:patch.here"
     return "class:patch.made" if at in panel.made else "class:patch"
@@ -147,15 +165,17 @@ def _drawn(panel: Panel, cut: _Cut, wide: int, high: int, marks: Marks) -> list[
             letter, style = panel.rows[at[0]][at[1]], _patch_style(panel, at)
             fill = shade(letter, marks) if at in panel.made else " "
             y, x = row * (high + 1) + 1, column * (wide + 1) + 1
+            cloth = f"{style} class:fill.{ord(letter)}" if marks.dyed and at in panel.made else style
             for down in range(high):
                 for right in range(wide):
-                    grid[y + down][x + right] = [(style, fill)]
+                    grid[y + down][x + right] = [(cloth, fill)]
             middle_y, middle_x = y + high // 2, x + wide // 2
-            dyed = lettered(letter) if at != panel.here else f"{style} {lettered(letter).split()[1]}"
+            plain = at not in {panel.here, panel.held}
+            dyed = lettered(letter) if plain else f"{style} {lettered(letter).split()[1]}"
             grid[middle_y][middle_x] = [(dyed, letter)]
             if wide > 3 and at in panel.made:  # room for air round the letter
-                grid[middle_y][middle_x - 1] = grid[middle_y][middle_x + 1] = [(style, " ")]
-            if at not in panel.made:  # faintly: which shade it will have
+                grid[middle_y][middle_x - 1] = grid[middle_y][middle_x + 1] = [(cloth, " ")]
+            if at not in panel.made and letter != EMPTY:  # faintly: which shade it will have
                 grid[middle_y][middle_x - 1] = [("class:patch", shade(letter, marks))]
     if panel.here is not None:
         row, column = panel.here[0] - cut.top, panel.here[1] - cut.left
@@ -195,13 +215,16 @@ def _letters(panel: Panel, cut: _Cut, marks: Marks) -> list[Line]:
         line: Line = []
         for column in range(cut.left, cut.left + cut.across):
             at = (row, column)
+            letter = panel.rows[row][column]
             style = "class:asked" if at in alike else _patch_style(panel, at)
+            if marks.dyed and style != "class:asked":
+                style = lettered(letter)
             if at in posts:
-                line += [("class:patch.here", posts[at]), (style, panel.rows[row][column])]
-            elif line and line[-1][0] == style != "class:asked":  # a blank is of no colour: letters of a kind are one
-                line[-1] = (style, f"{line[-1][1]} {panel.rows[row][column]}")
+                line += [("class:patch.here", posts[at]), (style, letter)]
+            elif line and line[-1][0] == style != "class:asked" and not marks.dyed:  # a blank is of no colour
+                line[-1] = (style, f"{line[-1][1]} {letter}")
             else:
-                line += [("", " "), (style, panel.rows[row][column])]
+                line += [("", " "), (style, letter)]
         end = (row, cut.left + cut.across)
         lines.append([*line, ("class:patch.here", posts[end]) if end in posts else ("", " ")])
     return lines

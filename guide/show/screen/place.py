@@ -4,10 +4,9 @@ import msgspec
 
 from guide.plan.model import Layout, Step
 from guide.plan.parts import letters
-from guide.show.columns import clean
 from guide.show.scene import Scene, say
 from guide.show.screen import seams
-from guide.show.screen.patches import Panel, draw, lettered, shade
+from guide.show.screen.patches import Panel, draw, print_sign
 from guide.show.screen.text import Line, beside, clip, length
 from guide.show.stack_lines import mirrored
 
@@ -230,14 +229,7 @@ def _seam_words(seam: seams.Seam) -> str:
 
 def print_line(scene: Scene, name: str) -> Line:
     """A print's letter in its shade, and its name."""
-    letter = letters(scene.plan.project).get(name, "?")
-    fill = shade(letter[-1:], scene.marks)
-    return [
-        ("class:patch.made", fill),
-        (lettered(letter), letter),
-        ("class:patch.made", fill),
-        ("", f" {clean(name)}"),
-    ]
+    return print_sign(letters(scene.plan.project).get(name, "?"), name, scene.marks)
 
 
 def stack_in_hand(scene: Scene, step: Step) -> tuple[str, ...] | None:

@@ -10,6 +10,10 @@ import re
 from collections.abc import Mapping
 from typing import Literal
 
+from guide.plan.parts import letters
+from guide.read.colours import grey, luminance, parts
+from guide.read.model import Project
+
 Depth = Literal["none", "sixteen", "many"]
 Ground = Literal["dark", "light", ""]  # "": not known
 
@@ -20,6 +24,8 @@ DYES: dict[str, dict[Ground, str]] = {
 }
 _SIXTEEN = {"patch.made": "ansiblue", "patch.here": "ansired"}  # patches only; their letters say the same
 _ANSWER = re.compile(r"rgba?:([0-9a-fA-F]{1,4})/([0-9a-fA-F]{1,4})/([0-9a-fA-F]{1,4})")
+MOST_LETTERS = 26
+FAINT = 0.3  # of black or white in the marks on a patch of a print's own colour
 _EVEN = 0.179  # relative luminance at which black and white stand out alike
 
 _TABLE: dict[str, tuple[str, str]] = {  # class: (dye, weight)
@@ -67,16 +73,40 @@ def _dye(name: str, dye: str, depth: Depth, ground: Ground) -> str:
 
 
 def prints(colours: Mapping[str, str]) -> dict[str, str]:
-    """Give the class of each print's letter with the print's own colour behind it; colours: #rrggbb by letter.
+    """Give the classes of each print's letter and fill, on the print's own colour; colours: #rrggbb by letter.
 
-    Black or white stands on any colour at 4.5 : 1 or more (WCAG 2), whichever of them stands out further.
+    Black or white stands on any colour at 4.5 : 1 or more (WCAG 2), whichever of them stands out further; the marks of
+    a patch are fainter, so that its colour is what is seen.
     """
-    return {f"print.{ord(letter)}": f"bg:{colour} {_ink(colour)} bold" for letter, colour in colours.items()}
+    return {
+        f"{kind}.{ord(letter)}": style
+        for letter, colour in colours.items()
+        for kind, style in (
+            ("print", f"bg:{colour} {_ink(colour)} bold"),
+            ("fill", f"bg:{colour} {_mixed(colour, _ink(colour), FAINT)}"),
+        )
+    }
 
 
 def _ink(colour: str) -> str:
-    red, green, blue = (int(colour[at : at + 2], 16) / 255 for at in (1, 3, 5))
-    return "#ffffff" if luminance(red, green, blue) < _EVEN else "#000000"
+    return "#ffffff" if luminance(*parts(colour)) < _EVEN else "#000000"
+
+
+def _mixed(colour: str, other: str, share: float) -> str:
+    """So much of another colour in a colour, part by part."""
+    mixed = (one + share * (two - one) for one, two in zip(parts(colour), parts(other), strict=True))
+    return "#" + "".join(f"{round(255 * part):02x}" for part in mixed)
+
+
+def own_colours(project: Project) -> dict[str, str]:
+    """The colours a project gives its prints, by letter; none of so many prints that two share their last letter."""
+    signs = letters(project)
+    return {signs[one.name]: one.colour for one in project.prints if one.colour and len(signs) <= MOST_LETTERS}
+
+
+def greys() -> dict[str, str]:
+    """The grey of each ten of lightness, by its figure: 0 black, 9 white."""
+    return {str(ten): grey(10 * ten + 5) for ten in range(10)}
 
 
 def true_colour(environ: Mapping[str, str]) -> bool:
@@ -87,12 +117,6 @@ def true_colour(environ: Mapping[str, str]) -> bool:
 def depth_of(bits: str) -> Depth:
     """How many colours a terminal of prompt_toolkit's colour depth has."""
     return {"DEPTH_1_BIT": "none", "DEPTH_4_BIT": "sixteen"}.get(bits, "many")  # type: ignore[return-value]
-
-
-def luminance(red: float, green: float, blue: float) -> float:
-    """Relative luminance of a colour whose parts go from 0 to 1, as WCAG 2 defines it."""
-    linear = [part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in (red, green, blue)]
-    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
 
 
 def ground_of(answer: str) -> Ground:

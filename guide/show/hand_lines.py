@@ -1,0 +1,184 @@
+"""A panel laid by hand, in words: what both ways of showing it say, and the way in lines, for screen readers and files.
+
+A line is a few words: blocks as `2,3`, a print by its letter or name, keys by their letter or word. The blocks are gone
+to first, then the keys are pressed: `2,3 A`, `swap 1,1 2,3`, `1,2 turn over`, `fill`, `undo`, `keep`, `leave`.
+"""
+
+import re
+from collections.abc import Callable, Iterator
+from functools import lru_cache
+from typing import TextIO
+
+from guide.errors import GuideError
+from guide.follow import by_hand, hand_keys
+from guide.follow.by_hand import ByHand
+from guide.follow.hand_keys import LEAVING, TABLE
+from guide.plan.layout.faces import Cell, Meeting, meetings
+from guide.plan.layout.kept import panel_of
+from guide.plan.layout.light import contrast_of, lights_of
+from guide.plan.model import Block, Layout
+from guide.plan.parts import letters
+from guide.read.spoken import are, counted
+from guide.show.columns import clean
+
+Keeps = Callable[[ByHand], str]  # writes what lies and says where; raises GuideError
+Reckons = Callable[[ByHand], str]  # says what cloth that takes and what it costs
+_CELL = re.compile(r"(\d{1,3}),(\d{1,3})")
+
+
+def done(hand: ByHand, keeps: Keeps) -> ByHand:
+    """Do what a key asked for: write what lies. What cannot be written is said, and stays under the hand."""
+    if hand.wants != "save":
+        return hand
+    try:
+        return by_hand.kept(hand, keeps(hand))
+    except GuideError as problem:
+        return by_hand.not_kept(hand, str(problem))
+
+
+@lru_cache(maxsize=16)
+def _met(stacks: tuple[tuple[str, ...], ...], across: int, faces: int) -> tuple[Meeting, ...]:
+    blocks = tuple(Block(at // across + 1, at % across + 1, stack) for at, stack in enumerate(stacks) if stack)
+    bare = Layout(across, len(stacks) // across, 0, blocks, 0, 0, 0, "as laid")
+    return tuple(meetings(bare, faces))
+
+
+def met(hand: ByHand) -> tuple[Meeting, ...]:
+    """Where likes meet on the faces that show."""
+    return _met(hand.laid.stacks, hand.across, panel_of(hand.project).faces)
+
+
+def met_words(hand: ByHand) -> str:
+    """How many likes meet on which face, and how many places are empty."""
+    found = met(hand)
+    front, faces = sum(one.face == "front" for one in found), panel_of(hand.project).faces
+    sides = [f"{many} on the {face}" for many, face in ((front, "front"), (len(found) - front, "back")) if many]
+    clear = "No two alike meet" if faces == 2 or hand.depth == 1 else "No two alike meet on the front"
+    said = f"{'Alike meet: ' if sides else clear}{', '.join(sides)}."
+    return f"{said} {counted(hand.empty, 'block')} {are(hand.empty)} empty." if hand.empty else said
+
+
+def back_words(hand: ByHand) -> str:
+    """What the other face is: seen when the panel is turned like a page, or inside a cushion, where likes may meet."""
+    return "back, turned" if panel_of(hand.project).faces == 2 else "back, inside"
+
+
+def stock_words(hand: ByHand) -> list[tuple[str, str]]:
+    """Each print with how many squares of it lie, and how many are left where that is known."""
+    there, lie = by_hand.left(hand), by_hand.taken(hand)
+    return [(name, f"{lie[name]}" if some is None else f"{lie[name]}, {some} left") for name, some in there.items()]
+
+
+def hints(hand: ByHand) -> Iterator[tuple[str, str]]:
+    """The keys of use now with their words, the most needed first."""
+    if hand.view == "leaving":
+        yield from LEAVING
+        return
+    if hand.lifted is not None:
+        yield from (("space", "change places"), ("escape", "put it back"))
+    for key in TABLE:
+        if not (key.letter == "space" and hand.lifted is not None):
+            yield key.letter, key.word
+
+
+def face_lines(hand: ByHand) -> list[str]:
+    """The front and the other face in letters, what is empty as a point, likes that meet between crosses."""
+    names, found = letters(hand.project), met(hand)
+    out = []
+    wide = max((len(name) for name in names.values()), default=1)
+    for title, layer, face in (("front", 0, "front"), (back_words(hand), hand.depth - 1, "back"))[: min(hand.depth, 2)]:
+        alike = {cell for one in found if one.face == face for cell in (one.first, one.second)}
+        out.append(title)
+        for row in range(hand.down):
+            cells: list[str] = []
+            for column in range(hand.across):
+                stack = hand.laid.stacks[row * hand.across + column]
+                sign = names[stack[layer]] if stack else "."
+                cells.append(f"{sign:>{wide}}{'x' if (row + 1, column + 1) in alike else ' '}")
+            out.append("  " + " ".join(cells[::-1] if layer else cells).rstrip())
+    return out
+
+
+def here_line(hand: ByHand) -> str:
+    """The block under the hand, its layers front first, the layer in hand in brackets."""
+    names, (row, column) = letters(hand.project), hand.cell
+    stack = " ".join(f"[{names[one]}]" if at == hand.layer else names[one] for at, one in enumerate(hand.stack))
+    stays = ", stays" if hand.at in hand.laid.kept else ""
+    return f"block {row},{column}{stays}, front first: {stack}" if stack else f"block {row},{column}{stays}: empty"
+
+
+def light_lines(hand: ByHand) -> list[str]:
+    """How light each print is, and how far neighbours on the front differ."""
+    lights, names = lights_of(hand.project), letters(hand.project)
+    said = (f"{names[name]} L* {lights[name]:.0f}" if name in lights else f"{names[name]} ?" for name in names)
+    rows = [[stack[0] if stack else "" for stack in hand.laid.stacks[at : at + hand.across]]
+            for at in range(0, len(hand.laid.stacks), hand.across)]  # fmt: skip
+    found = contrast_of(rows, lights)
+    told = f"Neighbours differ by {found.mean:.0f} on average." if found else "No neighbours say their colours."
+    return ["light, 0 black to 100 white: " + "  ".join(said), told]
+
+
+def follow(hand: ByHand, lines: TextIO, out: TextIO, keeps: Keeps, reckons: Reckons) -> int:
+    """Lay by hand line by line until it is left; the end of the input leaves, with nothing kept that was not."""
+
+    def say(*told: str) -> None:
+        out.write("".join(f"{clean(row)}\n" for one in told for row in one.splitlines()))
+        out.flush()
+
+    names = letters(hand.project)
+    say(f"{hand.project.title}, laid by hand", *face_lines(hand))
+    say("  ".join(f"{letter} {name}" for name, letter in names.items()))
+    say("Write a block and what to do: 2,3 A · swap 1,1 2,3 · 1,2 turn over · fill · undo · keep · leave. ? tells all.")
+    for line in lines:
+        before = hand
+        for key in pressed(hand, line):
+            hand = by_hand.go(hand, key) if isinstance(key, tuple) else done(hand_keys.press(hand, key), keeps)
+        if hand.wants == "leave":
+            break
+        if hand.view == "keys":
+            say(*(f"{key.letter:<6} {key.word}: {key.help}" for key in TABLE))
+            hand = hand_keys.press(hand, "?")
+            continue
+        if hand.view == "leaving":
+            say("What you changed is not kept yet.", *(f"{key} {word}" for key, word in LEAVING))
+            continue
+        if hand.laid != before.laid or hand.layer != before.layer:
+            say(*face_lines(hand), met_words(hand))
+            say("Squares laid: " + ", ".join(f"{names[name]} {said}" for name, said in stock_words(hand)))
+            if not hand.empty and by_hand.taken(hand) != by_hand.taken(before):
+                say(reckons(hand))
+        if hand.by_light and not before.by_light:
+            say(*light_lines(hand))
+        say(*filter(None, (hand.said, here_line(hand))))
+    if hand.laid != hand.saved and hand.wants != "leave":
+        say("Left; what was changed since it was kept last is not kept.")
+    return 0
+
+
+def pressed(hand: ByHand, line: str) -> list[str | Cell]:
+    """The blocks and keys that a line means, in the order in which they are gone to and pressed."""
+    if hand.view == "leaving":
+        return [line.strip() or "escape"]
+    words = {key.word: key.letter for key in TABLE} | {key.letter: key.letter for key in TABLE} | {"swap": "space"}
+    prints = {name.lower(): letter for name, letter in letters(hand.project).items()}
+    cells: list[str | Cell] = [(int(row), int(column)) for row, column in _CELL.findall(line)]
+    left, keys = " ".join(_CELL.sub(" ", line).split()), []
+    known = sorted((*words, *prints, *letters(hand.project).values()), key=len, reverse=True)
+    while left:
+        fold = left.lower()
+        found = next((one for one in known if _begins(left, fold, one)), None)
+        if found is None:
+            keys.append(left.split()[0])
+            left = left.partition(" ")[2].strip()
+            continue
+        keys.append(words.get(found) or prints.get(found) or found)
+        left = left[len(found) :].strip()
+    if keys[:1] == ["space"] and len(cells) == 2:
+        return [cells[0], "space", cells[1], "space", *keys[1:]]
+    return [*cells, *keys]
+
+
+def _begins(left: str, fold: str, one: str) -> bool:
+    """Whether a line goes on with this word: a print's letter as it is written, words in any letters."""
+    begun = left.startswith(one) if len(one) == 1 or one.isupper() else fold.startswith(one)
+    return begun and (len(left) == len(one) or left[len(one)] == " ")

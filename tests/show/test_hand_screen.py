@@ -1,0 +1,246 @@
+"""The panel laid by hand as a terminal shows it: what is shown is what is kept, on any size, by mark and not by colour."""
+
+import asyncio
+import os
+import random
+
+import pytest
+from msgspec.structs import replace
+from prompt_toolkit.data_structures import Size
+from prompt_toolkit.input import create_pipe_input
+from prompt_toolkit.output.vt100 import Vt100_Output
+
+from guide.errors import CannotWrite
+from guide.follow.hand_keys import TABLE, press
+from guide.plan.parts import letters
+from guide.show.screen.by_hand import HandScreen, page
+from guide.show.screen.marks import ASCII, STITCHED
+from guide.show.screen.text import flat
+from tests.follow.test_by_hand import ALL, hand_of
+from tests.terminal.rig import Sink
+
+CLOTH = "To buy, 13.65 EUR: A 5/8 yd  B 1/4 yd  C 5/8 yd"
+
+
+def shown(hand, cols=80, rows=24, marks=STITCHED):
+    return [flat(line) for line in page(hand, CLOTH, cols, rows, marks).lines]
+
+
+def faces_of(lines, across, down):
+    """The letters of both faces as they stand on a screen of letters alone, row by row; posts and blanks left out."""
+    width = 2 * across + 1
+    rows = [line.ljust(80) for line in lines[2 : 2 + down]]
+    sides = [(row[1 : 1 + width], row[3 + width : 3 + 2 * width]) for row in rows]
+    return [["".join(one for one in side if one.isalnum() or one == ".") for side in pair] for pair in sides]
+
+
+def letters_of(hand):
+    """The same by the stacks: the front, and the other face mirrored."""
+    names = letters(hand.project)
+    rows = [hand.laid.stacks[at : at + hand.across] for at in range(0, len(hand.laid.stacks), hand.across)]
+    sign = lambda stack, layer: names[stack[layer]] if stack else "."  # noqa: E731
+    return [["".join(sign(s, 0) for s in row), "".join(sign(s, -1) for s in row[::-1])] for row in rows]
+
+
+def test_a_throw_of_12_by_16_fits_80_by_24_with_both_faces_stock_cost_and_every_key():
+    """Nothing gives way there: every letter of both faces, the block in hand, what is left, the cloth, all keys."""
+    hand = hand_of(12, 16, {"moss check": 300})
+    lines = shown(hand)
+    text = "\n".join(lines)
+    assert len(lines) <= 24
+    assert max(map(len, lines)) <= 80
+    assert faces_of(lines, 12, 16) == letters_of(hand)
+    assert "256, 44 left" in text
+    assert CLOTH.replace("  ", " ") in text
+    assert all(f"{key.letter} {key.word}" in text for key in TABLE)
+
+
+@pytest.mark.parametrize(("cols", "rows"), [(40, 12), (60, 18), (80, 24), (132, 50)])
+@pytest.mark.parametrize("size", [(4, 3), (12, 16), (40, 30), (1, 1)])
+def test_the_block_in_hand_is_always_in_sight(cols, rows, size):
+    """Wherever it is, on either face, in any size of window: its post or its double outline is there, ? and q too."""
+    hand = hand_of(*size, stock={})
+    for at in (0, len(hand.laid.stacks) // 2, len(hand.laid.stacks) - 1):
+        for layer in (0, 3):
+            for marks in (STITCHED, ASCII):
+                lines = shown(replace(hand, at=at, layer=layer), cols, rows, marks)
+                assert len(lines) <= rows
+                assert max(map(len, lines)) <= cols
+                text = "\n".join(lines)
+                assert marks.double[1] in text
+                assert "? keys" in text
+                assert "q leave" in text
+
+
+def test_likes_that_meet_are_marked_at_once_and_said():
+    """[practice] By crosses on the edge between them and in words, so a grey terminal shows them too."""
+    hand = hand_of()
+    assert "××" not in "\n".join(shown(hand))
+    met = press(press(press(hand, "right"), "A"), "down")
+    text = "\n".join(shown(met))
+    assert text.count("×") >= 3
+    assert "2 on the front" in text
+    assert "No two alike meet" in "\n".join(shown(press(met, "u")))
+
+
+def test_light_against_dark_is_told_in_figures():
+    """The tens of L*: #333333 is 21, #cccccc 82, #cfcfcf 83 [source: CIE 1976 by sRGB]; 82 and 83 read as one."""
+    hand = hand_of(3, 1)
+    dyed = tuple(
+        replace(one, colour=c) for one, c in zip(hand.project.prints, ("#333333", "#cccccc", "#cfcfcf"), strict=True)
+    )
+    hand = press(replace(hand, project=replace(hand.project, prints=dyed)), "l")
+    lines = shown(hand)
+    patches = "".join(line[:52] for line in lines[2:7])
+    assert (patches.count("2"), patches.count("8")) == (2, 4)  # on both faces
+    assert "×" in patches
+    text = "\n".join(lines)
+    assert ["L* 21" in text, "L* 82" in text, "L* 83" in text] == [True] * 3
+
+
+def test_a_window_too_small_says_so():
+    """No map is cut to nothing."""
+    assert shown(hand_of(), 20, 6) == ["Make the window larg"]
+
+
+class Hands:
+    """The screen in the test's own loop, drawn into pyte; what is kept goes into a list."""
+
+    def __init__(self, hand, cols=80, rows=24, **more):
+        self.hand, self.size, self.more, self.written = hand, (cols, rows), more, []
+        self.sink = Sink(cols, rows)
+
+    def keeps(self, hand):
+        self.written.append(hand.laid)
+        return "Kept in layout.json."
+
+    async def __aenter__(self):
+        self._pipe = create_pipe_input()
+        output = Vt100_Output(
+            self.sink, lambda: Size(rows=self.size[1], columns=self.size[0]), term="xterm-256color", enable_cpr=False
+        )
+        self.input = self._pipe.__enter__()
+        more = {"keeps": self.keeps, "reckons": lambda _hand: CLOTH} | self.more
+        self.screen = HandScreen(
+            self.hand, more.pop("keeps"), more.pop("reckons"), input_=self.input, output=output, **more
+        )
+        self.app = self.screen.app
+        self.task = asyncio.create_task(self.app.run_async(pre_run=self.screen.before_run, set_exception_handler=False))
+        await self.settle()
+        return self
+
+    async def __aexit__(self, *why):
+        if not self.task.done():
+            self.app.exit(result=0)
+        await asyncio.wait([self.task], timeout=2)
+        self._pipe.__exit__(*why)
+
+    async def settle(self):
+        for _ in range(400):
+            before = self.app.render_counter, len(self.sink.raw)
+            await asyncio.sleep(0.002)
+            drawn = self.app.render_counter and not self.app._invalidated
+            if self.task.done() or (drawn and before == (self.app.render_counter, len(self.sink.raw))):
+                return
+
+    async def press(self, keys):
+        self.input.send_text(keys)
+        await self.settle()
+
+    @property
+    def lines(self):
+        return [line.rstrip() for line in self.sink.screen.display]
+
+
+SENT = {"left": "\x1b[D", "right": "\x1b[C", "up": "\x1b[A", "down": "\x1b[B", "space": " ", "enter": "\r",
+        "backspace": "\x7f"}  # fmt: skip
+
+
+def test_what_is_kept_is_what_the_terminal_shows():
+    """Random keys through a real terminal's bytes at 80 by 24; each time s is taken, the letters shown are those kept."""
+
+    async def play():
+        rng = random.Random(5)
+        many = 400 if os.environ.get("FRAYWORK_FULL") else 60
+        async with Hands(hand_of(12, 16, {"moss check": 300})) as at:
+            for _ in range(many):
+                key = rng.choice([one for one in ALL if one not in {"escape", "q", "e", "l", "?", "2", "1"}])
+                await at.press(SENT.get(key, key))
+            await at.press("rs")
+            for _ in range(4):  # to the front again, whatever was looked at
+                if at.screen.hand.layer:
+                    await at.press("d")
+            hand = at.screen.hand
+            assert at.written
+            assert at.written[-1] == hand.laid == hand.saved
+            assert faces_of(at.lines, 12, 16) == letters_of(hand)
+
+    asyncio.run(play())
+
+
+def test_leaving_asks_and_a_failed_write_loses_nothing():
+    """q, 1 with a full disk: the panel is still there, told why; then the write works, and it is left."""
+    fail = [True]
+
+    def keeps(_hand):
+        if fail.pop():
+            fail.append(False)
+            raise CannotWrite("layout.json could not be written (No space left on device).")
+        fail.append(False)
+        return "Kept."
+
+    async def play():
+        async with Hands(hand_of(), keeps=keeps) as at:
+            await at.press("m")
+            await at.press("q")
+            assert "not kept yet" in "\n".join(at.lines)
+            await at.press("1")
+            assert "No space left" in "\n".join(at.lines)
+            assert not at.task.done()
+            await at.press("q")
+            await at.press("1")
+            assert await asyncio.wait_for(at.task, 2) == 0
+
+    asyncio.run(play())
+
+
+def test_control_c_asks_first_and_leaves_with_130_the_second_time():
+    """The plan stays as it was."""
+
+    async def play():
+        async with Hands(hand_of()) as at:
+            await at.press("m\x03")
+            assert "not kept yet" in "\n".join(at.lines)
+            await at.press("\x03")
+            assert await asyncio.wait_for(at.task, 2) == 130
+            assert at.written == []
+
+    asyncio.run(play())
+
+
+def test_a_bug_ends_the_screen_and_is_raised():
+    """What goes wrong with us is not swallowed."""
+
+    async def play():
+        async with Hands(hand_of()) as at:
+            at.screen.marks = None
+            await at.press("m")
+            with pytest.raises(AttributeError):
+                await asyncio.wait_for(at.task, 2)
+
+    asyncio.run(play())
+
+
+def test_prints_stand_on_their_own_colours_where_the_terminal_has_them():
+    """[source] ECMA-48 with ISO 8613-6: 48;2;R;G;B is a background; 0x7a8b6c is 122, 139, 108. Letters stay."""
+    hand = hand_of()
+    prints = tuple(replace(one, colour="#7a8b6c") for one in hand.project.prints)
+    hand = replace(hand, project=replace(hand.project, prints=prints))
+
+    async def play(true):
+        async with Hands(hand, true=true) as at:
+            assert "A" in at.lines[3]
+            return "48;2;122;139;108" in at.sink.raw
+
+    assert asyncio.run(play(True)) is True
+    assert asyncio.run(play(False)) is False
