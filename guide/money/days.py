@@ -29,6 +29,8 @@ class Obs(msgspec.Struct, frozen=True, gc=False):
     weight: float  # in single pieces
     worth_s: float  # the pieces at the starter pace; 0: there is none
     share: float | None = None  # of the starter pace, what grows with the effort; None: its texts do not say
+    within: float = 0.0  # squares of its pieces about their mean, over its square
+    free: int = 0  # the degrees of freedom of that
 
 
 class DayFit(msgspec.Struct, frozen=True):
@@ -51,14 +53,22 @@ def observe(rows: Sequence[Seen], units: Mapping[str, float]) -> list[Obs]:
     """One step's rows as observations, the rows of an `each` on one day taken together."""
     sums: dict[tuple[int, str], list[float]] = {}
     for row in rows:
-        total = sums.setdefault((row.day, row.session), [0.0, 0.0, 0.0, 0.0])
+        total = sums.setdefault((row.day, row.session), [0.0] * 8)
         starter = row.starter_s or 1.0
+        by_effort = math.nan if row.share is None else starter * row.share
         for lap in row.laps:
             if not lap.first:
-                total[0] += lap.seconds
-                total[1] += lap.pieces * starter
-                total[2] += lap.pieces
-                total[3] += lap.pieces * starter * (math.nan if row.share is None else row.share)
+                seconds, pieces = lap.seconds, lap.pieces
+                total[0] += seconds
+                total[1] += pieces * starter
+                total[2] += pieces
+                total[3] += pieces * by_effort
+                if not lap.by_hand:
+                    times = seconds / starter
+                    total[4] += 1
+                    total[5] += times * times / pieces
+                    total[6] += times
+                    total[7] += pieces
     return [
         Obs(
             day,
@@ -69,34 +79,63 @@ def observe(rows: Sequence[Seen], units: Mapping[str, float]) -> list[Obs]:
             prior.weight(pieces),
             starter if all(row.starter_s for row in rows) else 0.0,
             None if math.isnan(by_effort) else by_effort / starter,
+            within=max(squares * (worked / times) ** 2 - worked, 0.0) if times else 0.0,
+            free=max(int(laps) - 1, 0),
         )
-        for (day, session), (seconds, starter, pieces, by_effort) in sorted(sums.items())
+        for (day, session), (seconds, starter, pieces, by_effort, laps, squares, times, worked) in sorted(sums.items())
         if seconds > 0
     ]
 
 
-def fit_days(observed: Mapping[str, Sequence[Obs]], next_unit: float) -> DayFit:
+def fit_days(observed: Mapping[str, Sequence[Obs]], next_unit: float, scatter: float = 1.0) -> DayFit:
     """Fit steps and days; with a sure learning curve, or a change of tempo, fit again without it."""
-    fit = _fit(observed, None)
+    guess = prior.DAY_VAR * prior.evenness(scatter)
+    fit, sums = _fit(observed, None, guess)
     unit_of = {obs.day: obs.unit for mine in observed.values() for obs in mine}
-    sums = _residuals(observed, fit.means, fit.spread)
     raw = {day: residual / weight for day, (residual, weight) in sorted(sums.items())}
     curve = fit_curve([unit_of[day] for day in raw], [math.exp(value) for value in raw.values()])
     if curve is not None and curve.sure and _at_once(curve, [unit_of[day] for day in raw], list(raw.values())):
         curve = msgspec.structs.replace(curve, sure=False, says=AT_ONCE)
+    bent = 0.0
     if curve is not None and curve.sure:
         observed = {base: [_flattened(obs, curve.b, next_unit) for obs in mine] for base, mine in observed.items()}
-        fit = _fit(observed, curve)
-        sums = _residuals(observed, fit.means, fit.spread)
-    levels, var = changed({day: (total / weight, 1 / weight) for day, (total, weight) in sums.items()})
-    if not any(levels.values()):
-        return msgspec.structs.replace(fit, curve=curve)
-    now = {
-        base: [msgspec.structs.replace(obs, y=obs.y + levels[obs.day]) for obs in mine]
+        fit, sums = _fit(observed, curve, guess)
+        bent = curve.var_at(next_unit)
+    levels, var = changed({day: (total / weight, 1 / weight) for day, (total, weight) in sums.items()}, guess)
+    if any(levels.values()):
+        now = {
+            base: [msgspec.structs.replace(obs, y=obs.y + levels[obs.day]) for obs in mine]
+            for base, mine in observed.items()
+        }
+        fit, _ = _fit(now, curve, guess)
+    return msgspec.structs.replace(fit, curve=curve, tempo_var=fit.tempo_var + var + bent)
+
+
+def scattered(observed: Mapping[str, Sequence[Obs]]) -> tuple[dict[str, list[Obs]], float, dict[str, float]]:
+    """Judge every observation by how far pieces scatter within a day: of all steps, and of each.
+
+    Variances beside the guess of one piece, each drawn towards what is more general. Pieces of one day are many, so one
+    session tells of it already.
+    """
+    told = {
+        base: (math.fsum(obs.within for obs in mine) / prior.PIECE_VAR, sum(obs.free for obs in mine))
         for base, mine in observed.items()
     }
-    fit = _fit(now, curve)
-    return msgspec.structs.replace(fit, curve=curve, tempo_var=fit.tempo_var + var)
+    whole = (prior.POOL_FREEDOM + math.fsum(left for left, _ in told.values())) / (
+        prior.POOL_FREEDOM + sum(free for _, free in told.values())
+    )
+    whole = max(whole, prior.LEAST_SCATTER)
+    piece = {
+        base: max((prior.SPREAD_FREEDOM * whole + left) / (prior.SPREAD_FREEDOM + free), prior.LEAST_SCATTER)
+        for base, (left, free) in told.items()
+    }
+    judged = {base: [_judged(obs, piece[base], whole) for obs in mine] for base, mine in observed.items()}
+    return judged, whole, piece
+
+
+def _judged(obs: Obs, piece: float, maker: float) -> Obs:
+    own, weight = prior.own_var(obs.pieces, piece, maker), prior.weight(obs.pieces, piece, maker)
+    return msgspec.structs.replace(obs, own=own, weight=weight)
 
 
 AT_ONCE = "times fell at once rather than by makes: a change, no learning curve"
@@ -116,10 +155,11 @@ def _at_once(curve: Curve, units: Sequence[float], runs: Sequence[float]) -> boo
     return n * math.log(max(by_makes, 1e-12) / max(by_change, 1e-12)) > 3 * math.log(n)
 
 
-def changed(runs: Mapping[int, tuple[float, float]]) -> tuple[dict[int, float], float]:
+def changed(runs: Mapping[int, tuple[float, float]], guess: float = prior.DAY_VAR) -> tuple[dict[int, float], float]:
     """What to add to each earlier day's logarithms to bring it to today's level, and the variance of that.
 
-    `runs`: each day's mean distance from the steps' usual, and the variance that its pieces leave it. A change so many
+    `runs`: each day's mean distance from the steps' usual, and the variance that its pieces leave it; `guess`: how far
+    days differ by the prior. A change so many
     days ago is weighed against none by Bayes' factor for a normal mean with a normal prior; each possible change counts
     by its probability. (Chernoff and Zacks, Ann. Math. Statist. 35, 1964: a mean that is subjected to changes in time.)
     """
@@ -130,7 +170,7 @@ def changed(runs: Mapping[int, tuple[float, float]]) -> tuple[dict[int, float], 
         parts = [[runs[day] for day in days] for days in (order[:-back], order[-back:])]
         scatter = [_scatter(part) for part in parts]
         freedom = prior.DAY_FREEDOM + len(order) - 2
-        day_var = max((prior.DAY_FREEDOM * prior.DAY_VAR + math.fsum(scatter)) / freedom, prior.DAY_VAR / 10)
+        day_var = max((prior.DAY_FREEDOM * guess + math.fsum(scatter)) / freedom, guess / 10)
         (before, before_var), (after, after_var) = (_level(part, day_var) for part in parts)
         var, size = before_var + after_var, after - before
         gain = prior.CHANGE_VAR / (prior.CHANGE_VAR + var)
@@ -165,22 +205,39 @@ def _flattened(obs: Obs, b: float, next_unit: float) -> Obs:
     return msgspec.structs.replace(obs, y=obs.y + b * math.log(next_unit / obs.unit))
 
 
-def _fit(observed: Mapping[str, Sequence[Obs]], curve: Curve | None) -> DayFit:
+def _fit(
+    observed: Mapping[str, Sequence[Obs]], curve: Curve | None, guess: float
+) -> tuple[DayFit, dict[int, list[float]]]:
+    """Fit means, tilts, days and how far they scatter in turn; and each day's distances, as `_residuals` gives them."""
     days = {obs.day: 0.0 for mine in observed.values() for obs in mine}
     means: dict[str, float] = {}
     spreads: dict[str, float] = {}
-    spread, day_var = 1.0, prior.DAY_VAR
+    spread, day_var = 1.0, guess
+    tilts: dict[str, Tilt] = {}
+    level = observed
     for _ in range(ROUNDS):
-        means = {base: _mean(mine, days) for base, mine in observed.items()}
-        days, day_var = _days(observed, means, spread, len(days))
-        spread, spreads = _spreads(observed, means, days)
+        means = {base: _mean(mine, days) for base, mine in level.items()}
+        tilts = {base: tilt for base, mine in observed.items() if (tilt := tilt_of(mine, means[base], days))}
+        level = {base: _levelled(mine, tilts.get(base)) for base, mine in observed.items()}
+        days, day_var = _days(level, means, spread, len(days), guess)
+        spread, spreads = _spreads(level, means, days)
     days_var = day_var / len(days)
     tempo_var = 1 / (1 / prior.TEMPO_VAR + 1 / days_var)
     tempo, var = _tempo(observed, means, days_var)
     freedom = prior.DAY_FREEDOM + len(days) - 1
     lean_var = max(var - tempo_var, 0.0)
-    tilts = {base: tilt for base, mine in observed.items() if (tilt := tilt_of(mine, means[base], days))}
-    return DayFit(means, days, day_var, freedom, spreads, spread, tempo, tempo_var, lean_var, curve, tilts)
+    fit = DayFit(means, days, day_var, freedom, spreads, spread, tempo, tempo_var, lean_var, curve, tilts)
+    return fit, _residuals(level, means, spread)
+
+
+def _levelled(mine: Sequence[Obs], tilt: "Tilt | None") -> Sequence[Obs]:
+    """A step's observations as at the size it was worked at in the mean."""
+    if tilt is None or not tilt.slope:
+        return mine
+    return [
+        obs if obs.share is None else msgspec.structs.replace(obs, y=obs.y - tilt.slope * (obs.share - tilt.share))
+        for obs in mine
+    ]
 
 
 class Tilt(msgspec.Struct, frozen=True):
@@ -208,11 +265,12 @@ def tilt_of(mine: Sequence[Obs], mean: float, days: Mapping[int, float]) -> Tilt
 
 
 def _mean(mine: Sequence[Obs], days: Mapping[int, float]) -> float:
+    """A step's mean time, as a logarithm: times add up in a making, so it is their mean, not that of logarithms."""
     top = under = 0.0
     for obs in mine:
-        top += obs.weight * (obs.y - days[obs.day])
+        top += obs.weight * math.exp(obs.y - days[obs.day])
         under += obs.weight
-    return top / under
+    return math.log(top / under)
 
 
 def _residuals(
@@ -231,17 +289,24 @@ def _residuals(
 
 
 def _days(
-    observed: Mapping[str, Sequence[Obs]], means: Mapping[str, float], spread: float, count: int
+    observed: Mapping[str, Sequence[Obs]],
+    means: Mapping[str, float],
+    spread: float,
+    count: int,
+    guess: float = prior.DAY_VAR,
 ) -> tuple[dict[int, float], float]:
-    """Each day's factor, drawn towards none as far as it is uncertain, and how much days differ."""
+    """Each day's factor, drawn towards none as far as it is uncertain, and how much days differ.
+
+    `guess`: how much before any has told.
+    """
     sums = _residuals(observed, means, spread)
-    top, under = prior.DAY_FREEDOM * prior.DAY_VAR, prior.DAY_FREEDOM
+    top, under = prior.DAY_FREEDOM * guess, prior.DAY_FREEDOM
     if count > 1:
         for residual, weight in sums.values():
-            trust = prior.DAY_VAR / (prior.DAY_VAR + 1 / weight)
+            trust = guess / (guess + 1 / weight)
             top += trust * ((residual / weight) ** 2 * count / (count - 1) - 1 / weight)
             under += trust * (count - 1) / count
-    day_var = max(top / under, prior.DAY_VAR / 10)
+    day_var = max(top / under, guess / 10)
     drawn = {day: residual * day_var / (1 + weight * day_var) for day, (residual, weight) in sums.items()}
     middle = math.fsum(drawn.values()) / len(drawn)
     return {day: value - middle for day, value in drawn.items()}, day_var

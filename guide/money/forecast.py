@@ -16,8 +16,8 @@ from guide.money import prior
 from guide.money.glean import base_key, counted_labour_s, glean, set_pressed_aside, unfinished_s
 from guide.money.hours import walk
 from guide.money.model import LEVEL, Forecast, Paces, Rests, Span, StepActual, StepForecast
-from guide.money.paces import factor_of, half_width, learnt, pace_of, size_var
-from guide.money.stats import mean_of_next, quantile
+from guide.money.paces import chance_var, factor_of, half_width, learnt, pace_of, size_var
+from guide.money.stats import by_chance, mean_of_next, normals_of, quantile
 from guide.plan.model import Plan, Step
 from guide.plan.needs import REST_S, plan_rests
 from guide.read.spoken import counted, percent, plural
@@ -32,7 +32,8 @@ class Task(msgspec.Struct, frozen=True):
     step: Step
     left: int
     pace_s: float
-    usual_s: float
+    usual_s: float  # the usual trouble in it
+    besides_s: float  # of that, what first pieces and trouble add to the pace
     wait_s: float
     mean_var: float
     own_var: float
@@ -76,7 +77,7 @@ def forecast(
         sittings=_span([float(count) for count in counts], float(usual[2])) if sitting_s else None,
         chances=_chances(counts) if sitting_s else (),
         rests_on=whose_times(paces, steps),
-        says=_says(paces, steps, sitting_s, today),
+        says=_says(paces, steps, sitting_s, today, _besides(tasks)),
         today=math.exp(today),
         seed=seed,
         draws=draws,
@@ -113,18 +114,20 @@ def _task(step: Step, paces: Paces, record: Record | None, factors: Mapping[str,
     left = left_of(step, record)
     pace_s, rests_on = pace_of(paces, step)
     pace_s *= factor_of(factors, step) * learning
-    piece_s = pace_s * paces.besides
+    piece_s = pace_s * _with_trouble(paces)
     mine = learnt(paces, base_key(step.key))
-    spread, freedom = (mine.spread, mine.freedom) if mine else (paces.spread, prior.SPREAD_FREEDOM)
+    begins = 1 < step.pieces == left  # its first piece is still to come, and others after it
+    more = (mine.first if mine else paces.first) if begins else 0.0
     return Task(
         step=step,
         left=left,
         pace_s=pace_s,
-        usual_s=piece_s * left - min(unfinished_s(step, record), piece_s if left else 0.0),
+        usual_s=piece_s * (left + more) - min(unfinished_s(step, record), piece_s if left else 0.0),
+        besides_s=piece_s * (left + more) - pace_s * left,
         wait_s=waits_left(step, record),
         mean_var=mine.mean_var + size_var(mine, step) if mine else prior.ONE_PIECE_VAR,
-        own_var=spread * prior.own_var(max(left, 1)),
-        freedom=freedom,
+        own_var=chance_var(paces, mine, left),
+        freedom=mine.freedom if mine else prior.SPREAD_FREEDOM,
         lean=mine.starter_share if mine else 1.0,
         rests_on=rests_on if left else "done",
     )
@@ -146,15 +149,23 @@ def _play(
     waits = [wait for _, wait in both]
     waiting = math.fsum(waits)
     played = []
-    normals = _normals(rng)
-    for times, first, day_sd in _drawn([task for task, _ in both], paces, today, (rng, normals), draws):
+    normals = normals_of(rng)
+    for times, first, day_sd, luck in _drawn([task for task, _ in both], paces, today, (rng, normals), draws):
+        work_s = math.fsum(times)
+        trouble_s = by_chance(rng, luck, work_s)
         if sitting_s:
-            days = _days(normals, first, day_sd)
-            played.append(walk(list(zip(times, waits, strict=True)), sitting_s, days))
+            more = 1 + trouble_s / work_s if work_s else 1.0
+            work = [(seconds * more, wait) for seconds, wait in zip(times, waits, strict=True)]
+            played.append(walk(work, sitting_s, _days(normals, first, day_sd)))
         else:
-            hands = math.fsum(times) * math.exp(first)
+            hands = work_s * math.exp(first) + trouble_s
             played.append((hands, hands + waiting, 1))
     return played
+
+
+def _with_trouble(paces: Paces) -> float:
+    """Labour over work without trouble, 1.04 is 4 %."""
+    return 1 + paces.trouble.share if paces.trouble else 1.0
 
 
 def draws_of(
@@ -168,23 +179,11 @@ def draws_of(
     groups = [[task for task in _tasks(plan, paces, record, None) if task.left] for plan, record in jobs]
     ends = list(accumulate(map(len, groups), initial=0))
     out = []
-    normals, tasks = _normals(rng), [task for group in groups for task in group]
-    for times, _, day_sd in _drawn(tasks, paces, (0.0, 0.0), (rng, normals), draws):
-        factors = [math.exp(next(normals) * day_sd) for _ in groups]
-        out.append([math.fsum(times[a:b]) * days for (a, b), days in zip(pairwise(ends), factors, strict=True)])
+    normals, tasks = normals_of(rng), [task for group in groups for task in group]
+    for times, _, day_sd, luck in _drawn(tasks, paces, (0.0, 0.0), (rng, normals), draws):
+        each = [math.fsum(times[a:b]) for a, b in pairwise(ends)]
+        out.append([work_s * math.exp(next(normals) * day_sd) + by_chance(rng, luck, work_s) for work_s in each])
     return out
-
-
-def _normals(rng: random.Random) -> Iterator[float]:
-    """Draw standard normal values two by two, by Box and Muller's polar angle and distance (1958).
-
-    The same values as `rng.gauss(0, 1)` gives one after another, in less time: a forecast draws 50,000 of them.
-    """
-    uniform, log, sqrt, cos, sin, tau = rng.random, math.log, math.sqrt, math.cos, math.sin, math.tau
-    while True:
-        angle, far = uniform() * tau, sqrt(-2 * log(1 - uniform()))
-        yield cos(angle) * far
-        yield sin(angle) * far
 
 
 def _drawn(
@@ -193,26 +192,35 @@ def _drawn(
     today: tuple[float, float],
     chance: tuple[random.Random, Iterator[float]],
     draws: int,
-) -> Iterator[tuple[list[float], float, float]]:
-    """Draw what each task takes, s, without its day; how the first day runs (a logarithm), and how much days differ."""
+) -> Iterator[tuple[list[float], float, float, tuple[float, float]]]:
+    """Draw what each task takes, s, without its day and trouble.
+
+    With it: how the first day runs (a logarithm), how much days differ; how far apart trouble comes, and how long, s.
+    """
     exp, (rng, normals) = math.exp, chance
-    doing = [
+    trouble, with_trouble = paces.trouble, _with_trouble(paces)
+    doing = []
+    for task in to_do:
         # The variance of Student's t: freedom / (freedom - 2) times its scale's, so that few readings spread more.
-        (task.usual_s, task.lean, math.sqrt(task.mean_var + task.own_var * task.freedom / (task.freedom - 2)))
-        for task in to_do
-    ]
+        chance_var = task.own_var * task.freedom / (task.freedom - 2)
+        mean_s = task.usual_s / with_trouble * exp(-chance_var / 2)  # chance adds nothing in the mean
+        doing.append((mean_s, task.lean, math.sqrt(task.mean_var + chance_var)))
     tempo_share = paces.tempo_var / (paces.tempo_var + paces.day_var)
-    tempo_sd, lean_sd, besides_sd = (math.sqrt(v) for v in (paces.tempo_var, paces.lean_var, paces.besides_var))
+    tempo_sd, lean_sd = math.sqrt(paces.tempo_var), math.sqrt(paces.lean_var)
+    luck = math.inf, 0.0
     for _ in range(draws):
         # How much days differ is itself a guess: it is drawn anew each time (an inverse gamma), which widens the tails.
         day_var = paces.day_var * paces.day_freedom / (2 * rng.gammavariate(paces.day_freedom / 2, 1.0))
         # How today runs is part the maker's tempo, which stays for all days, and part the day's own, which passes.
-        tempo = today[0] * tempo_share + next(normals) * tempo_sd + next(normals) * besides_sd
+        tempo = today[0] * tempo_share + next(normals) * tempo_sd
         first = today[0] * (1 - tempo_share) + next(normals) * math.sqrt(day_var * today[1])
         lent = next(normals) * lean_sd
         each = zip(doing, normals, strict=False)  # which has no end
         times = [usual * exp(tempo + lean * lent + normal * own) for (usual, lean, own), normal in each]
-        yield times, first, math.sqrt(day_var)
+        if trouble:
+            apart_s = 3600 / rng.gammavariate(trouble.events, 1 / trouble.hours)
+            luck = apart_s, rng.gammavariate(trouble.seen, trouble.long_s / trouble.seen)
+        yield times, first, math.sqrt(day_var), luck
 
 
 def _days(normals: Iterator[float], first: float, sd: float) -> Iterator[float]:
@@ -226,7 +234,7 @@ def _step_forecast(task: Task, paces: Paces, today: float) -> StepForecast:
     """One step on its own: Student's t on the logarithm, the day's factor in it."""
     likely = task.usual_s * math.exp(today)
     half = half_width(
-        task.mean_var + paces.tempo_var + task.lean**2 * paces.lean_var + paces.besides_var,
+        task.mean_var + paces.tempo_var + task.lean**2 * paces.lean_var,
         task.own_var,
         task.freedom,
         paces.day_var,
@@ -273,6 +281,12 @@ def whose_times(paces: Paces, steps: Sequence[StepForecast]) -> str:
     return f"{timed}{of} for {own} of {counted(len(to_do), 'step')}{out}{lean}"
 
 
+def _besides(tasks: Sequence[Task]) -> float:
+    """What first pieces and trouble add to the steps' paces, as a share of them."""
+    paced = math.fsum(task.pace_s * task.left for task in tasks)
+    return math.fsum(task.besides_s for task in tasks) / paced if paced else 0.0
+
+
 def _left_out(whole: int, part: int) -> str:
     """Say how many sessions teach nothing, or less, because keys were pressed through."""
     told = [f"{counted(whole, 'session')} left out"] if whole else []
@@ -280,7 +294,9 @@ def _left_out(whole: int, part: int) -> str:
     return f" ({' and '.join(told)}: keys pressed through)" if told else ""
 
 
-def _says(paces: Paces, steps: Sequence[StepForecast], sitting_s: float | None, today: float) -> tuple[str, ...]:
+def _says(
+    paces: Paces, steps: Sequence[StepForecast], sitting_s: float | None, today: float, besides: float
+) -> tuple[str, ...]:
     """What the figures assume, in sentences."""
     says = []
     if not paces.sessions:
@@ -292,8 +308,8 @@ def _says(paces: Paces, steps: Sequence[StepForecast], sitting_s: float | None, 
         says.append("Reckoned as one day's work, with every wait on the clock.")
     else:
         says.append(f"Sittings of {sitting_s / 3600:g} h on days apart; longer waits run on in between.")
-    if paces.besides > 1.005:
-        says.append(f"First pieces and trouble usually add {percent(paces.besides - 1, 0)}; that is in it.")
+    if besides > 0.005:
+        says.append(f"First pieces and trouble usually add {percent(besides, 0)}; that is in it.")
     if paces.curve is not None and paces.curve.sure:
         says.append(f"Learning is in it: {paces.curve.says}.")
     if abs(today) > 0.03 and any(step.left for step in steps):
@@ -358,8 +374,7 @@ def today_factor(
         usual_s = pace_of(paces, step)[0] * factor_of(factors, step)
         if seconds > 0 and usual_s > 0:
             pace = paces.steps.get(row.base)
-            own = (pace.spread if pace else paces.spread) * prior.own_var(pieces)
-            trust = 1 / (own + (pace.mean_var if pace else prior.ONE_PIECE_VAR))
+            trust = 1 / (chance_var(paces, pace, pieces) + (pace.mean_var if pace else prior.ONE_PIECE_VAR))
             most = 3 / math.sqrt(trust)  # a forgotten timer must not spoil the day
             top += trust * max(-most, min(most, math.log(seconds / pieces / usual_s)))
             under += trust

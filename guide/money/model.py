@@ -3,6 +3,7 @@
 Times are seconds, shares are fractions (4 % is 0.04), money is `Decimal` in the project's currency.
 """
 
+import math
 from decimal import Decimal
 from typing import Literal
 
@@ -63,6 +64,12 @@ class Curve(msgspec.Struct, frozen=True):
     units: int  # readings it rests on
     sure: bool  # enough evidence to be used
     says: str
+    b_se: float = 0.0
+    middle: float = 0.0  # of the units' logarithms
+
+    def var_at(self, unit: float) -> float:
+        """How uncertain the curve's bend leaves the logarithm of a unit's time."""
+        return (self.b_se * (math.log(unit) - self.middle)) ** 2
 
 
 class Pace(msgspec.Struct, frozen=True):
@@ -92,6 +99,22 @@ class Pace(msgspec.Struct, frozen=True):
     handling_s: float | None = None  # of usual_s; None where the effort takes no part of it
     rate_s: float | None = None  # for each metre or other unit of effort, beside the handling
     time_more: int | None = None  # laps still to time until it is good to 10 %; None: too few to say
+    first: float = 0.0  # what a first piece takes beyond the pace, in pieces
+    piece: float = 1.0  # how far its pieces scatter within a day, as a variance beside the guess
+
+
+class Trouble(msgspec.Struct, frozen=True):
+    """How often trouble comes, and how long it is: what was seen, with what is believed before."""
+
+    events: float
+    hours: float  # in which they came
+    long_s: float  # in the mean
+    seen: float  # how many that mean counts for
+
+    @property
+    def share(self) -> float:
+        """What it adds to the hours: events an hour times their length."""
+        return self.events / self.hours * self.long_s / 3600
 
 
 class Paces(msgspec.Struct, frozen=True):
@@ -108,8 +131,9 @@ class Paces(msgspec.Struct, frozen=True):
     day_var: float  # of a day's own factor, shared by the steps of that day (log)
     day_freedom: float
     spread: float  # of steps, over what is usual
-    besides: float  # labour over pace: first pieces and trouble, 1.04 is 4 %
-    besides_var: float
+    trouble: Trouble | None  # None before anything is timed: the starter paces are all told
+    first: float  # what a first piece takes beyond its step's pace, in pieces, over all steps
+    scatter: float  # of pieces within a day, as a variance beside the guess
     curve: Curve | None
     makes: int  # articles made so far
     pressed: tuple[int, int] = (0, 0)  # sessions left out as keys pressed through: whole, and in part

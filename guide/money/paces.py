@@ -13,10 +13,10 @@ from itertools import chain, groupby
 import msgspec
 
 from guide.money import prior
-from guide.money.days import DayFit, Obs, Tilt, fit_days, observe
+from guide.money.days import DayFit, Obs, Tilt, fit_days, observe, scattered
 from guide.money.glean import GROUP, base_key, flags_of, left_out, set_aside, set_pressed_aside
-from guide.money.model import LEVEL, Flag, Pace, Paces, Rests, Seen
-from guide.money.stats import fit_line, mean_sd, more_readings, t_quantile
+from guide.money.model import LEVEL, Flag, Pace, Paces, Rests, Seen, Trouble
+from guide.money.stats import fit_line, more_readings, t_quantile
 from guide.plan.model import Step
 
 MEMORY = 100  # sessions: what came before says little about today's pace
@@ -33,8 +33,9 @@ NONE = Paces(
     day_var=prior.DAY_VAR,
     day_freedom=prior.DAY_FREEDOM,
     spread=1.0,
-    besides=1.0,
-    besides_var=prior.BESIDES_VAR,
+    trouble=None,
+    first=0.0,
+    scatter=1.0,
     curve=None,
     makes=0,
 )
@@ -52,13 +53,16 @@ def learn(seen: Iterable[Seen], *, maker: str | None = None, whom: str = "") -> 
     observed = {base: obs for base, step_rows in kept.items() if (obs := observe(step_rows, units))}
     if not observed:
         return msgspec.structs.replace(NONE, maker=maker or "", flags=tuple(flags), pressed=pressed)
-    fit = fit_days(observed, makes + 1.0)
-    besides, besides_var = besides_of(kept.values())
+    observed, scatter, piece = scattered(observed)
+    fit = fit_days(observed, makes + 1.0, scatter)
+    first, firsts = firsts_of(kept, piece, scatter)
     return Paces(
         maker=maker or "",
         sessions=len(units),
         days=len(fit.days),
-        steps={base: _pace(kept[base], obs, fit) for base, obs in observed.items()},
+        steps={
+            base: _pace(kept[base], obs, fit, (firsts.get(base, first), piece[base])) for base, obs in observed.items()
+        },
         flags=tuple(flags),
         tempo=fit.tempo,
         tempo_var=fit.tempo_var,
@@ -66,8 +70,9 @@ def learn(seen: Iterable[Seen], *, maker: str | None = None, whom: str = "") -> 
         day_var=fit.day_var,
         day_freedom=fit.day_freedom,
         spread=fit.spread,
-        besides=besides,
-        besides_var=besides_var,
+        trouble=trouble_of(kept.values()),
+        first=first,
+        scatter=scatter,
         curve=fit.curve,
         makes=makes,
         pressed=pressed,
@@ -130,8 +135,8 @@ def _units(made: Mapping[str, int]) -> tuple[dict[str, float], int]:
     return units, before
 
 
-def _pace(rows: Sequence[Seen], obs: Sequence[Obs], fit: DayFit) -> Pace:
-    """One step's pace, at the sizes it was last worked at."""
+def _pace(rows: Sequence[Seen], obs: Sequence[Obs], fit: DayFit, pieces: tuple[float, float]) -> Pace:
+    """One step's pace, at the sizes it was last worked at. `pieces`: what a first one adds, how far they scatter."""
     last = max(rows, key=lambda row: (row.day, row.session))
     base, mean = last.base, fit.means[last.base]
     spread = fit.spreads[base]
@@ -174,6 +179,8 @@ def _pace(rows: Sequence[Seen], obs: Sequence[Obs], fit: DayFit) -> Pace:
         rate_s=rate_s,
         own_s=math.exp(mean) * (last.starter_s or 1.0),
         time_more=_time_more(rows),
+        first=pieces[0],
+        piece=pieces[1],
     )
 
 
@@ -238,58 +245,71 @@ def size_var(mine: Pace, step: Step) -> float:
     return mine.tilt_var * _further(mine, step) ** 2
 
 
+def chance_var(paces: Paces, mine: Pace | None, pieces: int) -> float:
+    """The variance that so many pieces of one day leave a step's logarithm, without the day's own."""
+    piece, spread = (mine.piece, mine.spread) if mine else (paces.scatter, paces.spread)
+    return spread * prior.own_var(max(pieces, 1), piece, paces.scatter)
+
+
 def factor_of(factors: Mapping[str, float], step: Step) -> float:
     """A step's factor on the pace, by its key or its stage/id; 1 when there is none."""
     return factors.get(step.key, factors.get(base_key(step.key), 1.0))
 
 
-def besides_of(groups: Iterable[Sequence[Seen]]) -> tuple[float, float]:
-    """Labour over pace, 1.04 is 4 %, and the variance of its logarithm from session to session.
+def firsts_of(
+    kept: Mapping[str, Sequence[Seen]], piece: Mapping[str, float], maker: float
+) -> tuple[float, dict[str, float]]:
+    """What a first piece takes beyond the later ones, in pieces: over all steps, and of each.
 
-    The share is that of first pieces and trouble; the variance is that of trouble alone, for a first
-    piece's scatter is already in its step's.
+    Each session's first piece tells as much as its scatter, and that of the later ones' mean, leave it. The maker's is
+    drawn to none, a step's to the maker's: normal means with normal priors.
     """
-    sums: dict[str, list[float]] = {}  # by session: labour, the same without trouble, all pieces at their pace
-    troubles = 0
-    for rows in groups:
+    told: dict[str, tuple[float, float]] = {}  # by step: precision, and what it adds, times that
+    for base, rows in kept.items():
+        under = top = 0.0
         for row in rows:
-            all_s, paced_s = _timed_and_paced(row)
-            total = sums.setdefault(row.session, [0.0, 0.0, 0.0])
-            troubles += row.counted_s - all_s > 0.5
-            for place, seconds in enumerate((row.counted_s, all_s, paced_s)):
-                total[place] += seconds
-    sums = {session: total for session, total in sums.items() if min(total) > 0}
-    if not sums:
-        return 1.0, prior.BESIDES_VAR
-    firsts, _ = mean_sd([math.log(timed / paced) for _, timed, paced in sums.values()])
-    _, sd = mean_sd([math.log(labour / timed) for labour, timed, _ in sums.values()])
-    n = len(sums)
-    var = (prior.DAY_FREEDOM * prior.BESIDES_VAR + (n - 1) * sd**2) / (prior.DAY_FREEDOM + n - 1)
-    labour_s, timed_s = (math.fsum(total[place] for total in sums.values()) for place in (0, 1))
-    more = 1 + trouble_share(troubles, labour_s - timed_s, timed_s)
-    return max(math.exp(firsts), 1.0) * more, var * (1 + 1 / n)
+            first_s = late_s = 0.0
+            firsts = pieces = 0
+            for lap in row.laps:
+                if lap.first:
+                    first_s += lap.seconds
+                    firsts += lap.pieces
+                else:
+                    late_s += lap.seconds
+                    pieces += lap.pieces
+            if firsts and late_s:
+                trust = 1 / (prior.PIECE_VAR * piece.get(base, maker) * (1 / firsts + 1 / pieces))
+                under += trust
+                top += trust * (first_s / firsts / (late_s / pieces) - 1)
+        if under:
+            told[base] = under, top
+    under, top = 1 / prior.FIRST_VAR, 0.0
+    for trust, more in told.values():
+        weight = 1 / (1 / trust + prior.FIRST_STEP_VAR)
+        under += weight
+        top += weight * more / trust
+    whole = top / under
+    own = 1 / prior.FIRST_STEP_VAR
+    return whole, {base: (own * whole + more) / (own + trust) for base, (trust, more) in told.items()}
 
 
-def trouble_share(troubles: int, trouble_s: float, timed_s: float) -> float:
-    """What trouble adds to the hours: how often it comes an hour, times how long it is, both drawn to what is usual.
+def trouble_of(groups: Iterable[Sequence[Seen]]) -> Trouble:
+    """How often trouble comes, and how long it is, both drawn to what is usual.
 
     Events an hour: a Poisson rate with a gamma prior; their length: a mean drawn to the prior as if that had been seen
     `TROUBLE_SEEN` times. (Gelman et al., Bayesian Data Analysis, 3rd ed. 2013, 2.6)
     """
-    an_hour = (prior.TROUBLES + troubles) / (prior.TROUBLE_HOURS + timed_s / 3600)
-    long_s = (prior.TROUBLE_SEEN * prior.TROUBLE_S + trouble_s) / (prior.TROUBLE_SEEN + troubles)
-    return an_hour * long_s / 3600
-
-
-def _timed_and_paced(row: Seen) -> tuple[float, float]:
-    """Seconds of a row's laps, and what they would be with the first piece at the pace of the rest."""
-    first_s = late_s = 0.0
-    firsts = pieces = 0
-    for lap in row.laps:
-        if lap.first:
-            first_s += lap.seconds
-            firsts += lap.pieces
-        else:
-            late_s += lap.seconds
-            pieces += lap.pieces
-    return first_s + late_s, late_s / pieces * (pieces + firsts) if pieces else first_s
+    troubles, trouble_s, timed_s = 0, 0.0, 0.0
+    for row in chain.from_iterable(groups):
+        timed = math.fsum(lap.seconds for lap in row.laps)
+        more = row.counted_s - timed
+        timed_s += timed
+        if more > 0.5:
+            troubles += 1
+            trouble_s += more
+    return Trouble(
+        events=prior.TROUBLES + troubles,
+        hours=prior.TROUBLE_HOURS + timed_s / 3600,
+        long_s=(prior.TROUBLE_SEEN * prior.TROUBLE_S + trouble_s) / (prior.TROUBLE_SEEN + troubles),
+        seen=prior.TROUBLE_SEEN + troubles,
+    )

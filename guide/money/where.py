@@ -13,7 +13,7 @@ import msgspec
 from guide.money import prior
 from guide.money.glean import base_key
 from guide.money.model import Forecast, Paces, Seen
-from guide.money.paces import learnt
+from guide.money.paces import chance_var, learnt
 from guide.money.price import HOUR_S, NOTHING, exact
 from guide.money.stats import normal_quantile, weighted_median
 from guide.plan.model import Plan
@@ -109,7 +109,7 @@ def worth_timing(plan: Plan, paces: Paces, outlook: Forecast, an_hour: Decimal, 
     for step, told in zip(plan.steps, outlook.steps, strict=True):
         mine = learnt(paces, base_key(step.key))
         now = mine.mean_var if mine else prior.ONE_PIECE_VAR + paces.lean_var
-        more = (mine.spread if mine else paces.spread) * prior.own_var(max(step.pieces, 1)) + paces.day_var
+        more = chance_var(paces, mine, step.pieces) + paces.day_var
         less = told.hands_on.likely**2 * (now - 1 / (1 / now + 1 / more))
         title, before = sums.get(base_key(step.key), (step.title.partition(": ")[0], 0.0))
         sums[base_key(step.key)] = title, before + less

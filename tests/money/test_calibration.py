@@ -50,10 +50,10 @@ def test_more_sessions_make_the_interval_narrower():
 
 
 def test_forgetting_that_a_days_steps_share_its_run_would_be_found_out():
-    """With the day's part given to each step alone, the total is thought too certain for the bounds above."""
+    """With the days' part given to each step alone, the total is thought too certain for the bounds above."""
 
     def forgetful(paces):
-        return replace(paces, day_var=1e-9, spread=2 * paces.spread)
+        return replace(paces, day_var=1e-9, tempo_var=1e-9, spread=2 * paces.spread)
 
     alone = calibration(MAKERS // 2, (10,), tweak=forgetful)[10]
     assert share(alone.totals) < LOW - 0.05

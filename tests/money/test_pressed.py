@@ -58,7 +58,7 @@ def test_any_number_of_sessions_pressed_through_changes_no_pace(honest, hurried,
     through = [session(times, n) for times, n in zip(hurried, numbers[len(honest) :], strict=True)]
     alone, together = learnt(*worked), learnt(*worked, *through)
     assert together.steps == alone.steps
-    told = ("sessions", "days", "tempo", "day_var", "besides", "curve", "makes")
+    told = ("sessions", "days", "tempo", "day_var", "trouble", "curve", "makes")
     assert [getattr(together, name) for name in told] == [getattr(alone, name) for name in told]
     assert together.pressed == (len(through), 0)
 

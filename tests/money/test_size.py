@@ -8,9 +8,10 @@ from msgspec.structs import replace
 
 from guide.money import prior
 from guide.money.days import Obs, changed, fit_days, tilt_of
-from guide.money.forecast import forecast_steps
+from guide.money.forecast import forecast, forecast_steps
 from guide.money.glean import glean
-from guide.money.paces import NONE, besides_of, learn, pace_of, size_var, trouble_share
+from guide.money.model import Seen, Timed
+from guide.money.paces import NONE, learn, pace_of, size_var, trouble_of
 from guide.plan.make import make_plan
 from guide.read.places import open_project
 from tests.money.hand import lap, plan, record, step
@@ -167,20 +168,46 @@ def test_what_was_worked_before_a_change_is_brought_to_the_level_of_after():
     assert math.exp(steady.means["a/0"]) * 60 == pytest.approx(60)
 
 
+def troubled(hours, troubles=0, each_s=0.0):
+    """Rows of an hour's work each, the first with a trouble of so long."""
+    return [
+        Seen(f"a/{n}", f"a/{n}", "1", "Ada", "", 0, (Timed(3600.0, 60, 1),), 3600.0 + each_s * (n < troubles), 60.0)
+        for n in range(hours)
+    ]
+
+
 def test_trouble_comes_as_a_rate_with_a_length():
-    """[identity] None in 5 h: 0.5 in 10 h of 180 s. Three in 5 h, 600 s in all: 3.5 in 10 h of (1080 + 600) / 9 s."""
-    assert trouble_share(0, 0.0, 5 * 3600.0) == pytest.approx(0.5 / 10 * 180 / 3600)
-    assert trouble_share(3, 600.0, 5 * 3600.0) == pytest.approx(3.5 / 10 * (1680 / 9) / 3600)
-    often = trouble_share(2000, 2000 * 120.0, 1000 * 3600.0)
-    assert often == pytest.approx(2 * 120 / 3600, rel=0.01)  # the maker's own in the end
+    """[identity] None in 5 h: one in 9 h of 180 s. Three in 5 h, 600 s in all: four in 9 h of (1080 + 600) / 9 s."""
+    assert trouble_of([troubled(5)]).share == pytest.approx(1 / 9 * 180 / 3600)
+    assert trouble_of([troubled(5, 3, 200.0)]).share == pytest.approx(4 / 9 * (1680 / 9) / 3600)
+    often = trouble_of([troubled(1000, 1000, 120.0)])
+    assert often.share == pytest.approx(120 / 3600, rel=0.02)  # the maker's own in the end
 
 
-def test_first_pieces_are_in_the_forecast_as_they_were():
-    """[identity] A first piece of 90 s and nine of 60 s are 630 s where ten at the pace are 600; no trouble in 0.175 h."""
+def test_first_pieces_are_in_the_forecast_as_a_shrunk_rate():
+    """[identity] A first piece of 90 s before nine of 60 s: half a piece more, drawn to none by what its scatter says.
+
+    Nine equal pieces are 8 degrees of freedom: pieces scatter by 10/18 of the guess over all, this step's by
+    (6 · 10/18) / 14. So half a piece has the variance q = 0.0625 · (60/18/14) · (1 + 1/9); the maker's is known to
+    q + 0.15² beside 0.2² about none, the step's then to q beside 0.15² about the maker's.
+    """
     laps = [lap("quilt/cross", 90, first=True), *(lap("quilt/cross", 60) for _ in range(9))]
-    rows = glean(record(*laps), [cross(1.0, pieces=10)])
-    share, _ = besides_of([rows])
-    assert share == pytest.approx(630 / 600 * (1 + 0.5 / (5 + 630 / 3600) * 180 / 3600))
+    shop = [cross(1.0, pieces=10)]
+    paces = learn(glean(record(*laps), shop))
+    q = 0.0625 * (60 / 18 / 14) * (1 + 1 / 9)
+    maker = 0.5 / (q + 0.0225) / (1 / 0.04 + 1 / (q + 0.0225))
+    first = (maker / 0.0225 + 0.5 / q) / (1 / 0.0225 + 1 / q)
+    assert paces.first == pytest.approx(maker)
+    assert paces.steps["quilt/cross"].first == pytest.approx(first)
+    assert 0.35 < first < 0.5
+    share = 1 / (4 + 630 / 3600) * 180 / 3600
+    (told,) = forecast_steps(plan(*shop), paces)
+    assert told.hands_on.likely == pytest.approx(60 * (10 + first) * (1 + share))
+    begun = record(*laps[:4], state="open")
+    (rest,) = forecast(plan(*shop), paces, record=begun).steps
+    assert rest.hands_on.likely / rest.pace_s / (1 + share) == pytest.approx(6, rel=0.1)  # it is begun: no first piece
+    (one,) = forecast_steps(plan(cross(1.0, pieces=1)), paces)
+    assert one.hands_on.likely == pytest.approx(60 * (1 + share))
 
 
 def test_no_sessions_leave_the_starters_total():

@@ -6,11 +6,11 @@ from pathlib import Path
 
 import pytest
 
-from guide.money.forecast import _normals
 from guide.money.stats import (
     fit_line,
     mean_sd,
     normal_quantile,
+    normals_of,
     quantile,
     t_quantile,
     t_tail,
@@ -102,7 +102,7 @@ def test_a_weighted_median_is_the_plain_one_of_repeated_values():
 def test_normal_draws_are_pythons_own():
     """[source: random.gauss of Python's library], value for value, with other draws in between."""
     ours, theirs = random.Random(5), random.Random(5)
-    normals = _normals(ours)
+    normals = normals_of(ours)
     for _ in range(20):
         assert ours.gammavariate(2.5, 1.0) == theirs.gammavariate(2.5, 1.0)
         assert [next(normals) for _ in range(5)] == [theirs.gauss(0, 1) for _ in range(5)]
