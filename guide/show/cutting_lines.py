@@ -7,13 +7,14 @@ from itertools import groupby
 import msgspec
 
 from guide.plan.cutting import cutting_order
+from guide.plan.leftovers import gives_of
 from guide.plan.model import Cutting, Plan
 from guide.plan.parts import WADDING, ruler_of, sold_mm, washed_first
 from guide.read.spoken import counted, said
 from guide.read.units import Ruler
 from guide.show.model import Report
 from guide.show.model_plan import CutPiece, CuttingReport, OrderRow
-from guide.show.report_cloth import ready_report
+from guide.show.report_cloth import gives_report, ready_report
 
 
 def order_report(cutting: Cutting, ruler: Ruler) -> tuple[OrderRow, ...]:
@@ -32,6 +33,7 @@ def short_rows(report: Report) -> list[tuple[str, str]]:
     for one in report.cutting:
         lines = _short_lines(one, project.words)
         lines += [ready.pop(one.material)] if one.material in ready else []
+        lines += [f"left over would still give {one.gives.text}"] if one.gives.text else []
         name = said(one.material, project.words) if one.material == WADDING else one.material
         rows += zip([name, *[""] * len(lines)], lines, strict=False)
     return [*rows, *ready.items()]
@@ -83,6 +85,8 @@ def cutting_lines(plan: Plan, columns: int = 72) -> list[str]:
         left = ", ".join(f"{ruler.told(r.width_mm)} × {ruler.told(r.height_mm)}" for r in one.left_over)
         lines += [f"  {ready.pop(one.material)}"] if one.material in ready else []
         lines += [f"  left over, large enough to use: {left}"] if left else []
+        gives = gives_report(gives_of(plan, one), one.material, plan).text
+        lines += [f"  what is left over would still give {gives}"] if gives else []
         lines += ["", *(f"  {line}".rstrip() for line in sketch(one, columns - 2, ruler)[2:]), ""]
         out += [(name if line.startswith(",") else "") + said(line, words) for line in lines]
     return [*out, *(f"{name}: {says}" for name, says in ready.items())]

@@ -115,6 +115,16 @@ class LeftReport(msgspec.Struct, frozen=True):
     text: str
 
 
+class GivesReport(msgspec.Struct, frozen=True):
+    """What is left of a material would still give: so many squares, or instead whole plain backs; practice besides."""
+
+    squares: int
+    backs: int
+    practice: int
+    practice_mm: float
+    text: str
+
+
 class PartReport(msgspec.Struct, frozen=True):
     """How many of a part one material gives; a square's `short_text` is one side."""
 
@@ -164,6 +174,7 @@ class CuttingReport(msgspec.Struct, frozen=True):
     order: tuple[OrderRow, ...]
     use_text: str
     buy_text: str
+    gives: GivesReport
 
 
 class Ready(msgspec.Struct, frozen=True):

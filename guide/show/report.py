@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 import msgspec
 
+from guide.plan.leftovers import gives_of
 from guide.plan.model import Cutting, Plan, Step
 from guide.plan.needs import resting_s
 from guide.plan.parts import letter, ruler_of, sold_mm, stack_map
@@ -37,7 +38,7 @@ from guide.show.model_plan import (
     StepReport,
 )
 from guide.show.report_cautions import minding
-from guide.show.report_cloth import print_report, ready_report, shopping_report
+from guide.show.report_cloth import gives_report, print_report, ready_report, shopping_report
 from guide.show.report_numbers import groups_report, place_text, quantity_report
 from guide.show.report_times import shared, work_report
 from guide.show.wanted import wanted_report
@@ -216,6 +217,7 @@ def _cutting(plan: Plan, cutting: Cutting) -> CuttingReport:
         order=order_report(cutting, ruler),
         use_text=show_length(cutting.use_mm, units),
         buy_text=show_length(cutting.buy_mm, units),
+        gives=gives_report(gives_of(plan, cutting), cutting.material, plan),
     )
 
 

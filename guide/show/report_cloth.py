@@ -5,13 +5,14 @@ from decimal import Decimal
 
 import msgspec
 
+from guide.plan.leftovers import Gives
 from guide.plan.model import Buy, Plan
-from guide.plan.parts import bolt_of, ruler_of
+from guide.plan.parts import WADDING, bolt_of, ruler_of
 from guide.plan.shopping import UNIT_MM, item_words
 from guide.read.model import Print, Project
 from guide.read.spoken import counted, said
 from guide.read.units import part_text, show_length
-from guide.show.model_plan import BuyReport, PrintReport, Ready, Shrinks, Washed
+from guide.show.model_plan import BuyReport, GivesReport, PrintReport, Ready, Shrinks, Washed
 
 
 def bought_text(line: Buy) -> str:
@@ -72,6 +73,18 @@ def ready_report(plan: Plan) -> tuple[Ready, ...]:
         size = ruler_of(plan.project).told(square) if isinstance(square, float) else ""
         out.append(Ready(material, count, count + cut, f"{size} × {size}", says))
     return tuple(out)
+
+
+def gives_report(gives: Gives, material: str, plan: Plan) -> GivesReport:
+    """What is left of a material would give, as numbers and as a sentence's end; no text where that is nothing."""
+    square = "wadding square" if material == WADDING else "square"
+    told = [counted(gives.squares, square)] if gives.squares else []
+    told += [f"{'or ' if told else ''}{counted(gives.backs, 'plain back')}"] if gives.backs else []
+    text = ", ".join(told)
+    if gives.practice:
+        side = ruler_of(plan.project).told(gives.practice_mm)
+        text += f"{' and ' if told else ''}{counted(gives.practice, 'practice piece')} of {side}"
+    return GivesReport(**msgspec.structs.asdict(gives), text=said(text, plan.project.words))
 
 
 def print_report(project: Project, print_: Print, letter: str) -> PrintReport:

@@ -43,6 +43,7 @@ def render_plan(report: Report, fmt: Format = "html") -> str:
         swatches=swatches(report) if fmt == "html" else {},
         cut=cut_table(report),
         cuts=cutting_pictures(report) if html else (),
+        gives=[Setting(ours(one.material, spoken), one.gives.text) for one in report.cutting if one.gives.text],
         buy=buy_tables(report.shopping, report.project),
         stations=_stations(report),
         stages=by_stage(report),
