@@ -28,46 +28,46 @@ class Done(msgspec.Struct, frozen=True):
     """One thing that happens while a strip is divided.
 
     `setting` is the ruler's setting of a cut, mm, 0 when it only trims; None when this is not a cut but
-    `rest`, a rectangle that is left.
+    `rest`, a rectangle that is left. `path` is its place: cuts with the same path but for its last number divide one
+    piece, one after another, and that piece is freed by the cut whose path they go on from.
     """
 
     setting: float | None
     rest: Area | None = None
+    path: tuple[int, ...] = ()
 
 
 def divide(strip: CutStrip) -> Iterator[Done]:
     """Every cut that frees the parts of a strip, and every rectangle left, in the order of cutting."""
-    return _divide(strip.lying, strip.area, upright=True, tries=2)
+    return _divide(strip.lying, strip.area, (), upright=True, tries=2)
 
 
-def _divide(lying: Sequence[Lying], area: Area, *, upright: bool, tries: int) -> Iterator[Done]:
+def _divide(lying: Sequence[Lying], area: Area, path: tuple[int, ...], *, upright: bool, tries: int) -> Iterator[Done]:
     if len(lying) == 1 and _same(lying[0].area, area):
         return
     if not tries:
         raise ValueError("these parts cannot be freed by edge-to-edge cuts")
-    groups = _groups(lying, upright=upright)
+    groups = gathered(lying, upright=upright)
     at, end = (area.left, area.right) if upright else (area.low, area.high)
     cuts = 0
-    for group in groups:
+    for nth, group in enumerate(groups):
         first, last = _span(group, upright=upright)
         if first > at + NEAR:
             cuts += 1
-            yield Done(0.0, _slice(area, at, first, upright=upright))
+            yield Done(0.0, _slice(area, at, first, upright=upright), (*path, nth))
         if last < end - NEAR:
             cuts += 1
-            yield Done(last - first)
+            yield Done(last - first, None, (*path, nth))
         inner = _slice(area, first, last, upright=upright)
-        if len(groups) > 1 or cuts:
-            yield from _divide(group, inner, upright=not upright, tries=2)
-        else:
-            yield from _divide(group, inner, upright=not upright, tries=tries - 1)
+        again = 2 if len(groups) > 1 or cuts else tries - 1
+        yield from _divide(group, inner, (*path, nth), upright=not upright, tries=again)
         at = last
     if at < end - NEAR:
         yield Done(None, _slice(area, at, end, upright=upright))
 
 
-def _groups(lying: Sequence[Lying], *, upright: bool) -> list[list[Lying]]:
-    """Pieces gathered between the straight cuts that pass right through."""
+def gathered(lying: Sequence[Lying], *, upright: bool) -> list[list[Lying]]:
+    """Gather pieces between the straight cuts that pass right through."""
     groups: list[list[Lying]] = []
     reach = 0.0
     for one in sorted(lying, key=lambda one: _span([one], upright=upright)):
@@ -102,7 +102,7 @@ def runs(cloth: CutCloth) -> Iterator[tuple[CutStrip, ...]]:
     """Runs of alike strips, each run's fullest strip first."""
     run: list[CutStrip] = []
     for strip in cloth.strips:
-        if run and not _alike(run[0], strip):
+        if run and not alike(run[0], strip):
             yield tuple(run)
             run = []
         run.append(strip)
@@ -137,7 +137,8 @@ def count_settings(cloths: Sequence[CutCloth]) -> int:
     return len(settings)
 
 
-def _alike(full: CutStrip, strip: CutStrip) -> bool:
+def alike(full: CutStrip, strip: CutStrip) -> bool:
+    """Tell whether a strip's parts lie as the first parts of a fuller one, so that both are divided at once."""
     if abs(full.setting - strip.setting) > NEAR or len(full.lying) < len(strip.lying):
         return False
     rest = full.lying[len(strip.lying) :]

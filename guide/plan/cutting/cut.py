@@ -4,7 +4,7 @@ The search works in whole units; here its strips become placements in mm, with n
 in cutting order; or it is said in figures why cloth cannot be cut, and what would make it possible.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from math import ceil
 
 from guide.plan.cutting.count import count_cuts, count_settings, divide
@@ -12,6 +12,7 @@ from guide.plan.cutting.pieces import (
     Bolt,
     CannotCut,
     Kind,
+    Piece,
     Strip,
     Used,
     kinds_of,
@@ -42,6 +43,7 @@ def cut(
     ruler: Ruler = INCHES,
     seed: int = 0,
     effort: int = EFFORT,
+    lie: Callable[[Piece], int] | None = None,
 ) -> Cutting:
     """Plan the cutting of every part of one material, edge to edge, along the grain.
 
@@ -49,7 +51,7 @@ def cut(
     strips there can be. Sizes are of the cloth as it lies on the table: `use_mm` is the bought length used,
     straightening included, `bound_mm` the area of what is cut from the bolt over its usable width. Only `buy_mm` is as
     sold: what gives `use_mm` on the table, in whole `buy_step_mm`. A refusal is told as by the
-    `ruler`. About `effort` strips are tried; one `seed`, one plan. Raises CannotCut.
+    `ruler`. About `effort` strips are tried; one `seed`, one plan. `lie`: see `shortest_from_bolt`. Raises CannotCut.
     """
     kinds = kinds_of(parts)
     counts = [sum(part.count for part in same) for same in kinds.values()]
@@ -60,7 +62,7 @@ def cut(
         if bolt is None:
             raise not_enough(material, kinds, wanted, remnants, ruler)
         check_bolt(material, kinds, wanted, bolt, ruler)
-        strips = shortest_from_bolt(listed, wanted, space_units(bolt.usable_mm), seed, effort)
+        strips = shortest_from_bolt(listed, wanted, space_units(bolt.usable_mm), seed, effort, lie=lie)
         used.append(_unroll(bolt, parted(strips, len(listed)), straighten_mm))
     cloths = place(used, kinds)
     sold_by = bolt or Bolt(0.0)

@@ -33,17 +33,19 @@ def shelves(kinds: Sequence[Kind], counts: Sequence[int], width: int, length: in
     Each part lies the same way throughout; the best of lying flat, upright and as given is kept. Parts
     of one size that may not be turned come in the fewest strips there can be.
     """
-    tries = [_shelve(kinds, counts, width, length, lie) for lie in (_flat, _upright, _as_given)]
+    tries = [shelve(kinds, counts, width, length, lie) for lie in (flat, upright, _as_given)]
     if length is None:
         return min(tries, key=length_of)
     return max(tries, key=lambda strips: sum(strip.area for strip in strips))
 
 
-def _flat(piece: Piece) -> int:
+def flat(piece: Piece) -> int:
+    """Ask for the lowest way: the longer side along the strip."""
     return piece.height
 
 
-def _upright(piece: Piece) -> int:
+def upright(piece: Piece) -> int:
+    """Ask for the highest way: the longer side through the strip."""
     return -piece.height
 
 
@@ -51,13 +53,14 @@ def _as_given(piece: Piece) -> int:
     return int(piece.turned)
 
 
-def _shelve(
+def shelve(
     kinds: Sequence[Kind],
     counts: Sequence[int],
     width: int,
     length: int | None,
     lie: Callable[[Piece], int],
 ) -> tuple[Strip, ...]:
+    """First-fit strips, each part lying throughout the way that `lie` is least for."""
     room = length if length is not None else sum(max(kind.width, kind.height) for kind in kinds) * sum(counts)
     chosen: list[Piece] = []
     for index, kind in enumerate(kinds):
@@ -194,13 +197,22 @@ _RECUT_BEAM = 4
 
 
 def shortest_from_bolt(
-    kinds: Sequence[Kind], counts: Sequence[int], width: int, seed: int, effort: int
+    kinds: Sequence[Kind],
+    counts: Sequence[int],
+    width: int,
+    seed: int,
+    effort: int,
+    *,
+    lie: Callable[[Piece], int] | None = None,
 ) -> tuple[Strip, ...]:
     """Strips that give every part, never longer than first-fit shelves; lengths in units.
 
     Parts of one size that may not be turned, squares among them, are exact at once. Otherwise about
-    `effort` strips are tried; the same seed gives the same plan.
+    `effort` strips are tried; the same seed gives the same plan. With `lie` (`flat`, `upright`) they are plain shelves
+    of parts that all lie so: more cloth, it may be, and no setting but the parts' own sides.
     """
+    if lie:
+        return shelve(kinds, counts, width, None, lie)
     plan = shelves(kinds, counts, width, None)
     if sum(count > 0 for count in counts) == 1 and all(
         kind.fixed for kind, count in zip(kinds, counts, strict=True) if count
