@@ -32,9 +32,13 @@ def back_rows(report: Report) -> Rows | None:
 
 
 def back_words(report: Report) -> str:
-    """What the back is called; an envelope's two panels hide a part of each other once they lie."""
-    apart = report.backing is not None and report.project.closure == "envelope"
-    return "Back, as you see it" + (", its two panels apart" if apart else "")
+    """What the back is called and how it comes into sight; an envelope's two panels lie apart until they are joined."""
+    how = ""
+    if report.backing is not None:
+        how = ", its two panels apart" if report.project.closure == "envelope" else ", a panel of its own"
+    elif back_rows(report) is not None:
+        how = ", turned like a page"
+    return f"Back, as you see it{how}"
 
 
 def mirrored(rows: Rows) -> Rows:
@@ -62,6 +66,9 @@ def stack_words(report: Report) -> list[str]:
     if found.wadding:
         where = f"after {counted(found.below, 'square')}" if found.below else "first, under all squares"
         out.append(said(f"The wadding is laid {where}.", project.words))
+    if any(pile.back for pile in found.piles):
+        kept = ", ".join(f"{pile.letter} {pile.back}" for pile in found.piles if pile.back)
+        out.append(f"Of the piles, for the back: {kept}.")
     if project.make > 1:
         out.append(f"How many is of all {project.make}, the places are of each.")
     return out

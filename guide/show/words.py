@@ -16,7 +16,10 @@ from guide.record.model import Correction
 NONE = "does not apply"
 _ROUGH = re.compile(r"\b(about(?: every)?|within|up to|more than|miss(?:es)? by) ≈ ", re.IGNORECASE)
 NO_BREAK = "\u00a0"
-_IN_A_LENGTH = re.compile(r"(?<=≈) (?=\d)|(?<=\d) (?=\d+/\d)|(?<=[\d½¼¾]) (?=(?:mm|cm|m|in|yd)\b)")
+_HELD = re.compile(
+    r"(?<=≈) (?=\d)|(?<=\d) (?=\d+/\d)|(?<=[\d½¼¾]) (?=(?:mm|cm|m|in|yd)\b)"
+    r"|(?<=\brow|umn|mns) (?=\d)"
+)
 
 
 class Said(NamedTuple):
@@ -89,8 +92,8 @@ def roughly(text: str) -> str:
 
 
 def unbroken(text: str) -> str:
-    """Hold the lengths in a text together: the blanks in `≈ 7 1/16 in` are no place to break a line."""
-    return _IN_A_LENGTH.sub(NO_BREAK, text)
+    """Hold a length, a row, a column in a text together: the blanks in `≈ 7 1/16 in` are no place to break a line."""
+    return _HELD.sub(NO_BREAK, text)
 
 
 class Names(Mapping[str, Any]):

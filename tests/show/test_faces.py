@@ -42,7 +42,9 @@ def letters_seen(plan):
 
 def label_of(plan):
     """The one label; an envelope's panels lie over each other once they are laid, so they are shown apart."""
-    return APART if plan.project.closure == "envelope" else "Back, as you see it"
+    if plan.project.closure == "envelope":
+        return APART
+    return f"Back, as you see it, {'turned like a page' if plan.backing is None else 'a panel of its own'}"
 
 
 def by_place(rows):

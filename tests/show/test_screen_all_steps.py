@@ -119,11 +119,13 @@ def test_a_stack_is_seen_in_laying_order(name, size):
         view = "step" if size >= (80, 24) else "drawing"
         stack = stack_in_hand(scene(name, step, done, view), step)
         assert stack
-        text, order = words_of(at_step(name, step.key, done, size, view)), list(reversed(stack))
+        text = words_of(at_step(name, step.key, done, size, view))
+        order = [rf"\b{place} .{{3}} {re.escape(what)}" for place, what in enumerate(reversed(stack), 1)]
         if plan(name).project.wadding:
-            order.insert(len(stack) - plan(name).project.above, "wadding")
-        for place, what in enumerate(order, 1):
-            assert re.search(rf"\b{place} .{{3}} {re.escape(what)}", text), (step.key, place, what, text)
+            order.insert(len(stack) - plan(name).project.above, r"[^\w\s]{3} wadding")
+        seen = [re.search(one, text) for one in order]
+        assert all(seen), (step.key, order, text)
+        assert [one.start() for one in reversed(seen)] == sorted(one.start() for one in seen), (step.key, text)
 
 
 @pytest.mark.parametrize("size", SIZES, ids=str)

@@ -7,7 +7,7 @@ import msgspec
 from markupsafe import Markup
 from msgspec.structs import replace
 
-from guide.plan.parts import Stack
+from guide.plan.parts import EACH, Stack
 from guide.read.spoken import labelled, said
 from guide.show.model import Report, Setting
 from guide.show.pictures.cloth import Look, looks
@@ -79,7 +79,8 @@ def faces(
     if project.closure == "envelope":
         draw = partial(draw, height_text=f"2 × {len(rows) // 2} rows")
     through = quilted if project.back == "none" else ""
-    behind = replace(seen, frayed=False, quilted=through, zip_after=after, zip_upright=upright)
+    turned = report.backing is None
+    behind = replace(seen, frayed=False, quilted=through, zip_after=after, zip_upright=upright, turned=turned)
     return out | {"back": safe(draw(rows, title=face_words(back_words(report), rows), seen=behind))}
 
 
@@ -150,7 +151,8 @@ def stack_page(report: Report) -> StackPage | None:
     found, drawn = report.stack_map, looks_of(report)
     if found is None:
         return None
-    places = place_tables(report) if len(found.stacks) > FEW else []
+    many = len(found.stacks) > FEW or any(len(one.places) > EACH for one in found.stacks)
+    places = place_tables(report) if many else []
     rows = [
         DrawnStack(
             one,

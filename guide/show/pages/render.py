@@ -135,9 +135,10 @@ def typeface() -> Markup:
 
 
 def sheet_heads(title: str, size: float = 11) -> Markup:
-    """What stands on top of every sheet in print, `size` pt: its number of how many, and the title."""
+    """What stands on top of every sheet in print, `size` pt: its number of how many, the title; two lines fit."""
     said = f'"sheet " counter(page) " of " counter(pages) " · " {_css_text(title)}'
-    rule = f'@page {{ font: {size:g}pt "Fraywork", sans-serif; @top-left {{ content: {said}; }} }}'
+    room = f"margin-top: {2.5 * size + 15:g}pt"
+    rule = f'@page {{ font: {size:g}pt "Fraywork", sans-serif; {room}; @top-left {{ content: {said}; }} }}'
     return Markup(rule)  # noqa: S704 - the title is escaped
 
 

@@ -35,7 +35,8 @@ class Seen(msgspec.Struct, frozen=True):
     """How a face is shown: `shown_mm` of paper wide, margins included; quilted as cross or plus; frayed seams.
 
     A closed zip lies after `zip_after` rows, or columns when it is upright. `heads`: rows and columns are numbered, and
-    every ten stand between guide lines, whether letters fit or not. `least`: paper mm of a letter on a patch.
+    every ten stand between guide lines, whether letters fit or not. `turned`: the panel from behind, so that its column
+    1 is at the right. `least`: paper mm of a letter on a patch.
     """
 
     shown_mm: float = 86.0
@@ -44,6 +45,7 @@ class Seen(msgspec.Struct, frozen=True):
     zip_after: int | None = None
     zip_upright: bool = False
     heads: bool = False
+    turned: bool = False
     least: float = READ
 
 
@@ -54,14 +56,13 @@ def face(
     rows: Rows, looks: dict[str, Look], *, pitch_mm: float, fringe_mm: float, title: str, width_text: str,
     height_text: str, seen: Seen = AS_IT_IS,
 ) -> str:  # fmt: skip
-    """One face, row 1 on top. Where letters would hide their prints, rows and columns are numbered."""
+    """One face, row 1 on top; where prints have letters, rows and columns are numbered, letters set that fit."""
     wide, high = len(rows[0]) * pitch_mm, len(rows) * pitch_mm
     used = {name: looks[name] for row in rows for name in row}
     p = pen(wide, seen.shown_mm, left=2.5, right=17.0, top=2.5, bottom=10.0)
-    lettered = any(look.lettered for look in used.values())
-    if seen.heads or (lettered and letter_mm(pitch_mm / p.k, seen.least) is None):
-        p = pen(wide, seen.shown_mm, left=8.5, right=17.0, top=7.5, bottom=10.0)
-        heads = _heads(p, len(rows[0]), len(rows), pitch_mm)
+    if seen.heads or any(look.lettered for look in used.values()):
+        p = pen(wide, seen.shown_mm, left=5.0 if len(rows) < TEN else 7.0, right=17.0, top=6.8, bottom=9.0)
+        heads = _heads(p, len(rows[0]), len(rows), pitch_mm, seen)
     else:
         heads = ""
     body = [definitions(p, used, pitch_mm, pitch_mm)]
@@ -130,18 +131,22 @@ def _lines(x: float, y: float, pitch: float, quilted: str) -> tuple[tuple[float,
     return (x + middle, near[1], x + middle, far[1]), (near[0], y + middle, far[0], y + middle)
 
 
-def _heads(p: Pen, columns: int, rows: int, pitch: float) -> str:
-    """Rows and columns by number, as many as are read; a line along every ten."""
+def _heads(p: Pen, columns: int, rows: int, pitch: float, seen: Seen) -> str:
+    """Rows and columns by number, as many as are read; on a map to pin up a line along every ten."""
     every = next(step for step in (1, 2, 5, TEN) if step == TEN or step * pitch / p.k >= READ * 1.7)
     marks = []
     for count, upright in ((columns, True), (rows, False)):
         for place in range(1, count + 1):
-            middle, last = (place - 0.5) * pitch, place == count
+            # From behind a column of that number lies as far from the right.
+            middle, end = (place - 0.5) * pitch, place * pitch
+            if upright and seen.turned:
+                middle, end = count * pitch - middle, count * pitch - end
+            last = place == count
             if place == 1 or place % every == 0 or (last and every == 1):
-                at = (middle, -p.k * 4.5) if upright else (-p.k * 3.4, middle)
+                at = (middle, -p.k * 4.5) if upright else (-p.k * 2.8, middle)
                 marks.append(label(p, *at, str(place), size=LEAST, anchor="middle" if upright else "end"))
-            if place % TEN == 0 and not last:
-                end, side = place * pitch, (rows if upright else columns) * pitch
+            if seen.heads and place % TEN == 0 and not last:
+                side = (rows if upright else columns) * pitch
                 ends = (end, -p.k * 2.4, end, side) if upright else (-p.k * 2.4, end, side, end)
                 marks.append(line(p, *ends, colour=THREAD, paper_mm=1.0).replace("<line ", '<line data-ten="1" ', 1))
     return "".join(marks)

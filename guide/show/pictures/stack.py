@@ -25,10 +25,11 @@ def stack_apart(
     for place in reversed(range(len(layers))):
         name, side, size = layers[place]
         body.append(_layer(p, place * apart, square_mm, (name, size), looks[name] if side else None))
+    left = len(stack)  # squares are counted as they are laid, from the foot; wadding is none
     for place, (name, side, _) in enumerate(layers):
         y = place * apart + flat / 2
-        words = f"{looks[name].letter} {name}" if side else "wadding"
-        words = f"{len(layers) - place}  {words}"  # as it is laid: from the foot
+        words = f"{left}  {looks[name].letter} {name}" if side else "wadding"
+        left -= bool(side)
         body.append(
             label(
                 p, wide + p.k * 7, y, fit(words, LEAST, 48.0), size=LEAST, anchor="start", colour=INK if side else SOFT

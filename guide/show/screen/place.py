@@ -239,15 +239,17 @@ def stack_in_hand(scene: Scene, step: Step) -> tuple[str, ...] | None:
 
 
 def _layers(scene: Scene, stack: tuple[str, ...] | None) -> list[Line]:
-    """The stack in hand, front face on top, the wadding where it lies, numbered as it is laid: from the foot."""
+    """The stack in hand, front face on top, the wadding where it lies; squares are numbered from the foot, as laid."""
     if not stack:
         return []
-    lines: list[Line] = [print_line(scene, name) for name in stack]
+    lines: list[Line] = [
+        [("class:quiet", f"{len(stack) - at} "), *print_line(scene, name)] for at, name in enumerate(stack)
+    ]
     lines[0] = [*lines[0], ("class:quiet", ", front")]
     if scene.plan.project.wadding:
-        wadding: Line = [("class:ahead", scene.marks.ahead * 3), ("class:quiet", f" {say(scene, 'wadding')}")]
+        wadding: Line = [("class:ahead", f"  {scene.marks.ahead * 3}"), ("class:quiet", f" {say(scene, 'wadding')}")]
         lines.insert(scene.plan.project.above, wadding)
-    return [[("class:quiet", f"{len(lines) - at} "), *line] for at, line in enumerate(lines)]
+    return lines
 
 
 def _legend(scene: Scene, views: list[View], told: list[Line], width: int) -> list[Line]:
