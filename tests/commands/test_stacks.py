@@ -64,8 +64,24 @@ def places(text):
     }
 
 
+def by_place(page):
+    """(letters, count, places) of a page that tells its kinds of stacks by count, and in a table what lies where."""
+    counts = dict(re.findall(r"<b>([A-Z](?: [A-Z])*)</b> <b>× (\d+)</b>", page))
+    lie = {laid: set() for laid in counts}
+    for table in re.findall(r'<table class="places">.*?</table>', page, re.DOTALL):
+        _, *columns = re.findall(r'<th scope="col"[^>]*>(\w+)</th>', table)
+        for line in re.findall(r"<tr>(?:(?!</tr>).)*</tr>", table, re.DOTALL):
+            cells = [re.sub(r"<[^>]*>", "", one) for one in re.findall(r"<t[dh][^>]*>.*?</t[dh]>", line, re.DOTALL)]
+            if cells[0].isdigit() and cells[1:] != columns:
+                for column, letters in zip(columns, cells[1:], strict=True):
+                    lie[" ".join(letters.replace(" ", ""))].add((int(cells[0]), int(column)))
+    return {(laid, int(count), frozenset(lie[laid])) for laid, count in counts.items()}
+
+
 def rows_of(page):
     """(letters, count, places) of every line of a paper that tells of a stack, whatever marks stand round it."""
+    if '<table class="places">' in page:
+        return by_place(page)
     lines = page.replace("\n", " ").replace("</li>", "\n") if "<li" in page else page
     lines = re.sub(r"<svg.*?</svg>", " ", lines)
     plain = re.sub(r"<[^>]*>|\||\*\*", " ", lines)
@@ -100,6 +116,8 @@ def test_the_piles_hold_what_the_stacks_take(guide, project):
         for panel in ("layout", "backing")
     )
     page = blanks(guide("sheet", project, "--markdown", "-o", "-").out)
+    kept = ", ".join(f"{one['letter']} {back[one['name']] * make}" for one in plan["prints"] if back[one["name"]])
+    assert (f"Of the piles, for the back: {kept}." in page) == bool(plan["backing"])
     for one in plan["prints"]:
         numbers = [stacks[one["name"]] * make, back[one["name"]] * make]
         shown = [*numbers, f"**{sum(numbers)}**"] if plan["backing"] else [numbers[0], f"**{sum(numbers)}**"]
