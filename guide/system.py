@@ -325,6 +325,12 @@ class Typed:
         into.put("")
 
 
+def stand_back() -> None:
+    """Let other programs have the processor first, where the system knows of it."""
+    if hasattr(os, "nice"):
+        os.nice(10)
+
+
 def terminal_lost() -> bool:
     """Whether the window was closed: nothing can be asked of the terminal any more."""
     try:

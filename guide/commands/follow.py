@@ -5,7 +5,7 @@ import sys
 import tempfile
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Literal, NamedTuple
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 import click
 import msgspec
@@ -14,7 +14,7 @@ from guide import __version__, system
 from guide.commands.common import SESSIONS, clock, maker_option, opened, talk
 from guide.commands.on_shelf import KEPT_AS
 from guide.commands.planned import cut_as, once_more, plan_of
-from guide.commands.sessions import after_a_finished, read_found, under_way
+from guide.commands.sessions import after_a_finished, less_promised, read_found, under_way
 from guide.commands.times import Whose, begun_by, own_paces, past_under, seen_of
 from guide.errors import GuideError, JournalDamaged, NeedsMending, WrongUse
 from guide.follow.model import Desk
@@ -29,10 +29,14 @@ from guide.read.spoken import counted
 from guide.read.stages import kind_of
 from guide.record.clock import Clock
 from guide.record.fold import Laid, fold
-from guide.record.journal import Journal, shared_drive
+from guide.record.journal import Journal
 from guide.record.model import Reading
 from guide.record.sessions import book_file, create, running
 
+if TYPE_CHECKING:
+    from guide.beside.sending import Beside
+
+_HERE, _NETWORK = "here", "network"
 _NO = frozenset({"", "0", "false", "no"})
 
 
@@ -48,6 +52,14 @@ _NO = frozenset({"", "0", "false", "no"})
 @click.option("--new", "anew", is_flag=True, help="Begin a new session although one is unfinished.")
 @click.option("--for", "whom", type=click.Choice(["beginner"]), help="Hints, good-enough lines, cautions one by one.")
 @click.option("--pedal", metavar="KEY", help="The key a counting pedal sends: f12, enter, b …")
+@click.option(
+    "--beside",
+    is_flag=False,
+    flag_value=_HERE,
+    metavar="[network]",
+    help="Also as a page: on this computer, or for a phone or tablet in its network.",
+)
+@click.option("--press", is_flag=True, help="With --beside: the page has a button that does what the big key does.")
 @click.option("--dark", "ground", flag_value="dark", help="Colours for a dark screen; else the terminal is asked.")
 @click.option("--light", "ground", flag_value="light", help="Colours for a light one.")
 @maker_option("Who is at the machine, for the record, and whose times stand beside it.")
@@ -60,6 +72,8 @@ def command(
     anew: bool,
     whom: str | None,
     pedal: str | None,
+    beside: str | None,
+    press: bool,
     ground: Literal["dark", "light"] | None,
     maker: str,
 ) -> int:
@@ -69,17 +83,26 @@ def command(
     u takes the last one back, q stops for now. A pedal for counting stands well away from the machine's own
     and is switched off while you thread or change the needle.
     """
+    if beside not in {None, _HERE, _NETWORK}:  # it took the project's name for its own
+        projects, beside = (*projects, str(beside)), _HERE
     if pedal:
         from guide.show.screen.bindings import pedal_key
 
         pedal_key(pedal)  # a key there is none of is said before a session is opened
     if len(projects) > 2 or (rehearsing and len(projects) > 1):
         raise WrongUse("Two projects at most are followed in one window, and one is rehearsed.")
+    if (press and not beside) or (beside and rehearsing):
+        raise WrongUse("A page is of a session that is followed; --press is a button on it: --beside --press.")
     if rehearsing:
         here, plan = _opened(projects[0] if projects else None, anew=True)
         return _rehearse(here, plan, whom or "")
     clocks = clock()
     tables: list[Table] = []
+    page = None
+    if beside:
+        from guide.commands.beside import Page
+
+        page = Page(network=beside == _NETWORK, press=press)
     try:
         tables.extend(  # one after another, so that what is open already is closed when the next cannot be opened
             _sit_down(given, clocks, anew=anew, practice=practice, whom=whom or "", maker=maker)
@@ -87,8 +110,13 @@ def command(
         )
         if len(tables) > 1:
             _beside(tables)
-        code = _follow(tables, plain=plain, pedal=pedal, ground=ground or "")
+        chosen = way(plain=plain, env=os.environ, stdin_tty=sys.stdin.isatty(), stdout_tty=sys.stdout.isatty())
+        if page:
+            page.tell(tables[0].session, waits=chosen == "screen")
+        code = _follow(tables, chosen, pedal=pedal, ground=ground or "", onlooker=page.server if page else None)
     finally:
+        if page:
+            page.close()
         for one in tables:
             one.close()
     for one in tables:
@@ -137,7 +165,7 @@ def _sit_down(project: str | None, clocks: Clock, *, anew: bool, practice: bool,
     journal, fresh = _journal(here, plan, clocks.read(), anew=anew, practice=practice, maker=kept_as, whom=whom)
     try:
         mine = mine if fresh else _begun_as(journal.events[0].maker, maker, mine)
-        said = "\n".join(filter(None, (_less_promised(journal.path), finished if fresh else "", mine.says)))
+        said = "\n".join(filter(None, (less_promised(journal.path), finished if fresh else "", mine.says)))
         if said:
             talk(said)
         session = Session(
@@ -208,16 +236,6 @@ def _begun_as(whose: str, named: str, mine: Whose) -> Whose:
     other = named.strip() not in {"", whose}
     return Whose(
         whose, f"This session was begun as {whose}'s and stays so; --new begins one of {named}'s." if other else ""
-    )
-
-
-def _less_promised(journal: Path) -> str:
-    """Say what cannot be promised where the journal lies; nothing on the computer's own disks."""
-    if (kind := shared_drive(journal)) is None:
-        return ""
-    return (
-        f"On a shared or synced drive ({kind}) records may arrive late and a second window may go unnoticed; "
-        "a folder of this computer is safer."
     )
 
 
@@ -317,19 +335,26 @@ def way(*, plain: bool, env: Mapping[str, str], stdin_tty: bool, stdout_tty: boo
     return "screen" if stdin_tty and stdout_tty else "lines"
 
 
-def _follow(tables: list[Table], *, plain: bool, pedal: str | None, ground: Literal["dark", "light", ""]) -> int:
-    chosen = way(plain=plain, env=os.environ, stdin_tty=sys.stdin.isatty(), stdout_tty=sys.stdout.isatty())
+def _follow(
+    tables: list[Table],
+    chosen: Literal["screen", "lines"],
+    *,
+    pedal: str | None,
+    ground: Literal["dark", "light", ""],
+    onlooker: "Beside | None",
+) -> int:
     session, beside = tables[0].session, tables[1].session if len(tables) > 1 else None
     saved_in = " and ".join(shown(one.path) for one in tables)
     go_on = "guide follow " + " ".join(shown(one.here.folder) for one in tables)
     if chosen == "lines":
         from guide.show.lines import follow
 
-        code = follow(session, sys.stdin, sys.stdout, saved_in, go_on=f"Go on with: {go_on}", beside=beside)
+        taken_up = f"Go on with: {go_on}"
+        code = follow(session, sys.stdin, sys.stdout, saved_in, go_on=taken_up, beside=beside, onlooker=onlooker)
     else:
         from guide.show.screen.app import run
 
-        code = run(session, pedal=pedal, saved_in=saved_in, ground=ground, beside=beside)
+        code = run(session, pedal=pedal, saved_in=saved_in, ground=ground, beside=beside, onlooker=onlooker)
     for one in tables:
         _told(one, go_on, chosen)
     return code

@@ -15,7 +15,7 @@ from guide.plan.model import Cut, Plan
 from guide.read.check import Language
 from guide.read.places import find_project, from_texts, shown
 from guide.record.fold import fold, laid_of
-from guide.record.journal import describe, read_journal
+from guide.record.journal import describe, read_journal, shared_drive
 from guide.record.lines import Damage, Scan
 from guide.record.model import Event, Record
 from guide.record.sessions import REHEARSALS, is_closed, journals, passed_over, rehearsals, unfinished
@@ -179,3 +179,13 @@ def read_found(path: Path) -> Scan[Event]:
             raise WrongUse(f"{shown(path)} is the book, and no session: guide book shows it.")
         raise WrongUse(f"{shown(path)} holds no session: its first record is not there or cannot be read.")
     return found
+
+
+def less_promised(journal: Path) -> str:
+    """Say what cannot be promised where the journal lies; nothing on the computer's own disks."""
+    if (kind := shared_drive(journal)) is None:
+        return ""
+    return (
+        f"On a shared or synced drive ({kind}) records may arrive late and a second window may go unnoticed; "
+        "a folder of this computer is safer."
+    )

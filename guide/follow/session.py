@@ -17,7 +17,7 @@ from guide.plan.model import Plan, Step
 from guide.read.kinds import KEPT_AS
 from guide.read.units import BadLength
 from guide.record.clock import Clock, Span, between, wall_ms
-from guide.record.corrections import undo_target
+from guide.record.corrections import newest_pressed, undo_target
 from guide.record.fold import Folder, Laid, at_machine, fold, laid_after, laid_of
 from guide.record.lines import event_of
 from guide.record.model import CHANGE, Event, Reading, Record
@@ -144,6 +144,7 @@ class Session:
         self.beside: Session | None = None  # that project's session, where two go in one window
         self.paces = paces or {}
         self.moved_to: Path | None = None  # where the journal went on, when its own place took no more
+        self.moves = 0  # keys and presses so far: a press from elsewhere says how many it knew of
         self._planning = Planning(make_plan)
         self._folder = Folder(journal.events)
         self._pending: tuple[Turn, Reading] | None = None
@@ -180,9 +181,15 @@ class Session:
         self._folder.add(self.journal.append(sitting, now))
         self.desk = replace(self.desk, view="back")
 
-    def press(self, key: str) -> Desk:
-        """Decide a key, save what it leads to, and give the desk to be shown."""
+    @property
+    def newest(self) -> int:
+        """The number of the newest record that a key wrote."""
+        return newest_pressed(self.journal.events)
+
+    def press(self, key: str, by: str = "") -> Desk:
+        """Decide a key, save what it leads to, and give the desk to be shown. `by`: the page it was pressed on."""
         now = self.clock.read()
+        self.moves += 1
         if self._pending is not None:
             return self._mend(key.lower(), now)
         key = key if writes(self.desk) else key.lower()  # caps lock makes no key dead
@@ -191,6 +198,8 @@ class Session:
         undo, sitting_n = self._undo(key)
         at = (self.plan, self.record, self.desk)
         turn = decide(*at, key, now, undo=undo, sitting_n=sitting_n, paces=self.paces)
+        if by and turn.event is not None:
+            turn = replace(turn, event=turn.event | {"by": by})
         self._carry_out(turn, now)
         return self.desk
 
@@ -237,7 +246,7 @@ class Session:
             if where := self._two_clocks(event, now):
                 said += f" {where}"
             else:
-                self._keep(event, now)
+                self.keep(event, now)
         self.desk = replace(self.desk, last_big_total=None, said=said)
         self._look_beside(self.clock.read())
 
@@ -337,14 +346,16 @@ class Session:
         if span and passed > TICK_MS + LATE_MS:
             self._gap(span, now)
         elif between(self.record.last, now).counted_ms >= ALIVE_MS:
-            self._keep({"what": "alive"}, now)
+            self.keep({"what": "alive"}, now)
 
-    def _keep(self, members: dict[str, Any], now: Reading) -> None:
+    def keep(self, members: dict[str, Any], now: Reading) -> bool:
         """Save what no key asked for; when it is refused the maker is told, and the next key tries itself."""
         try:
             self._folder.add(self.journal.append(members, now))
         except (OSError, CannotWrite) as refused:
             self.desk = replace(self.desk, problem=str(refused))
+            return False
+        return True
 
     def _notice_sleep(self, now: Reading) -> None:
         """Without ticks one learns of a sleep at the next key."""
@@ -357,7 +368,7 @@ class Session:
     def _gap(self, span: Span, now: Reading) -> None:
         asleep = span.asleep_ms
         self._tick = now  # told once, whoever notices first
-        self._keep({"what": "gap", "ms": asleep or span.counted_ms}, now)
+        self.keep({"what": "gap", "ms": asleep or span.counted_ms}, now)
         if asleep >= SLEPT_MS:
             self.desk = replace(self.desk, slept_ms=asleep, slept_n=self.record.count)
 

@@ -169,6 +169,11 @@ def undo_target(events: Sequence[Event]) -> int | None:
     return newest_of(events, lambda event: correctable(event) and event.what in _PRESSED)
 
 
+def newest_pressed(events: Sequence[Event]) -> int:
+    """The number of the newest record that somebody's key or press wrote, voided or not; 0 where there is none."""
+    return next((event.n for event in reversed(events) if event.what in _PRESSED or event.what == "voided"), 0)
+
+
 def newest_of(events: Sequence[L], pressed: Callable[[L], bool]) -> int | None:
     """Give the number of the newest record not taken out that somebody wrote on purpose. None: there is none."""
     dead: set[int] = set()

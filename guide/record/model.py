@@ -77,6 +77,7 @@ class Event(msgspec.Struct, frozen=True, omit_defaults=True, gc=False):  # never
     records: Number = 0  # closed: how many records there are with this one
     file: str = ""  # recovered: where the torn bytes were set aside
     then: str = ""  # piece_done, step_done: the step begun with the same press
+    by: str = ""  # the page beside the machine it was pressed or taken on; "" at the keyboard
     through: dict[str, Steady] | None = None  # piece_done, step_done: all steps the pieces went through, with the
     # usual ms of each, by which the lap's time is shared out among them
 

@@ -272,6 +272,14 @@ def why(scene: Scene, step: Step) -> Card:
     return Card(clean(seen.title(scene, step)), rows, offered(("w", "back to the step"), "?"))
 
 
+def laid_in_order(scene: Scene, step: Step) -> list[str]:
+    """The stack in hand by its prints' names, what is laid first in front; nothing where no block is in hand."""
+    laid = [clean(name) for name in reversed(stack_in_hand(scene, step) or ())]
+    below = len(laid) - scene.plan.project.above
+    laid[below:below] = [say(scene, "wadding")] if laid and scene.plan.project.wadding else []
+    return laid
+
+
 def drawing(scene: Scene, step: Step) -> Card:
     """What is to be looked at in this step, as large as it goes; in lines, row by row in words."""
     named = {letter[-1:]: clean(name) for name, letter in letters(scene.plan.project).items()}
@@ -282,10 +290,7 @@ def drawing(scene: Scene, step: Step) -> Card:
             spoken.append(led(f"{lead[:1].upper()}{lead[1:]}", ", ".join(named.get(one, "?") for one in cells) + "."))
     if own := [said for _, said in sketch(scene, step) if said]:
         spoken.append(row(f"{'; '.join(own)}.".capitalize()))
-    if (block := stack_in_hand(scene, step)) is not None:
-        laid = [clean(name) for name in reversed(block)]
-        below = len(laid) - scene.plan.project.above
-        laid[below:below] = [say(scene, "wadding")] if scene.plan.project.wadding else []
+    if laid := laid_in_order(scene, step):
         spoken.append(led("Laid in this order:", ", ".join(laid) + "."))
     numbers = [
         Row([("figure", clean(value)), ("label", f"   {clean(label)}")]) for value, label in seen.figures(scene, step)

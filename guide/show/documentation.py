@@ -13,6 +13,7 @@ ORDER = (
     "project",
     "layout",
     "machine",
+    "beside",
     "record",
     "paper",
     "book",

@@ -1,6 +1,7 @@
 """Following in lines: the same letters and Enter, every answer a new line; no cursor is moved, nothing is redrawn."""
 
 import io
+import queue
 import re
 import signal
 import threading
@@ -21,6 +22,7 @@ from guide.follow.session import Session
 from guide.show import card_lines
 from guide.show.card_lines import Lines, Stood
 from guide.show.columns import clean
+from guide.show.onlooker import Onlooker
 from guide.show.scene import Scene
 from guide.show.words import NO_BREAK
 
@@ -28,6 +30,7 @@ ENDED = 0
 INTERRUPTED = 130
 _COUNTED = re.compile(r"([0-9]{1,4}) ?([a-z])")
 _TICK_S = 1.0
+_PAGE_S = 0.1  # until a press of the page beside the machine is looked for
 
 
 def follow(
@@ -38,6 +41,7 @@ def follow(
     *,
     go_on: str = "Run the same command to go on.",
     beside: Session | None = None,
+    onlooker: Onlooker | None = None,
 ) -> int:
     """Follow a session line by line until it is left; gives the exit code.
 
@@ -46,7 +50,7 @@ def follow(
     """
     if not lines.isatty():  # a file of keys knows no bounce
         session.desk = replace(session.desk, guard_ms=0)
-    talk = Talk(session, out, saved_in, beside)
+    talk = Talk(session, out, saved_in, beside, onlooker)
     code = ENDED
     with _signals(talk):
         try:
@@ -65,8 +69,19 @@ def follow(
 class Talk:
     """Where the lines go, and what they are said from."""
 
-    def __init__(self, session: Session, out: TextIO, saved_in: str = "", beside: Session | None = None) -> None:
+    def __init__(
+        self,
+        session: Session,
+        out: TextIO,
+        saved_in: str = "",
+        beside: Session | None = None,
+        onlooker: Onlooker | None = None,
+    ) -> None:
         self.session, self.out, self.saved_in, self.beside = session, out, saved_in, beside
+        self.onlooker = onlooker
+        self.presses: queue.SimpleQueue[object] = queue.SimpleQueue()  # of the page beside the machine
+        if onlooker is not None:
+            onlooker.take = self.presses.put
         self.told: set[tuple[int, int]] = set()  # waits said to be over
         self.ending = ""
         self.waiting = False  # for a line: only then may a signal break in, never while a record is saved
@@ -87,6 +102,11 @@ class Talk:
             at.plan, at.record, at.desk, now, paces=at.paces, saved_in=self.saved_in, rest=rest,
             beside_waits=at.beside_waits(),
         )  # fmt: skip
+
+    def show_onlooker(self) -> None:
+        """Whoever else looks on is told."""
+        if self.onlooker is not None:
+            self.onlooker.tell(self.session, self.scene().rest)
 
     def hush(self) -> None:
         """Say nothing more: nobody reads it."""
@@ -115,11 +135,13 @@ def _signals(talk: Talk) -> Iterator[None]:
 
 def _converse(talk: Talk, lines: TextIO) -> None:
     talk.say(card_lines.greeting(talk.scene()))
+    talk.show_onlooker()
     for line in _read(talk, lines):
         obey(talk, line)
+        talk.show_onlooker()
         if talk.session.left:
             return
-    talk.ending = "The input has ended."
+    talk.ending = "" if talk.session.left else "The input has ended."
 
 
 def _goodbye(talk: Talk, go_on: str) -> Lines:
@@ -147,11 +169,16 @@ def _line(talk: Talk, lines: system.Typed) -> str:
         try:
             if talk.signalled:
                 raise KeyboardInterrupt
-            if (line := lines.within(_TICK_S)) is not None:
+            if (line := lines.within(_TICK_S if talk.onlooker is None else _PAGE_S)) is not None:
                 return line
         finally:
             talk.waiting = False
+        while not talk.presses.empty():
+            _pressed_elsewhere(talk, talk.presses.get())
+            if talk.session.left:
+                return ""
         talk.session.heartbeat()
+        talk.show_onlooker()
         _tell_waits(talk)
 
 
@@ -163,6 +190,17 @@ def _tell_waits(talk: Talk) -> None:
             if one.over and (id(at), one.n) not in talk.told:
                 talk.told.add((id(at), one.n))
                 talk.say([f"{name}{one.step.title}: the wait is over."])
+
+
+def _pressed_elsewhere(talk: Talk, press: object) -> None:
+    """Take a press of the page beside the machine, and say what it changed."""
+    session, onlooker = talk.session, talk.onlooker
+    assert onlooker is not None
+    stood, count = Stood.of(session.desk, session.record), session.record.count
+    onlooker.answer(press, session)
+    if session.record.count > count:
+        ends_a_lap = session.journal.events[-1].what in ENDS_A_LAP
+        talk.say(card_lines.after_key(talk.scene(), stood, ends_a_lap=ends_a_lap))
 
 
 def obey(talk: Talk, line: str) -> None:

@@ -46,13 +46,16 @@ def art_of(report: Report, *, large: bool = False) -> tuple[dict[str, Markup], d
     return pictures, art
 
 
+def own_picture(report: Report, name: str) -> str:
+    """Draw what a step shows of its own, in the project's words; nothing where the report lacks a number of it."""
+    svg = DRAWN[name](report) if name in DRAWN else ""
+    return _in_words(svg, report.project.words, own_only=name == "stack") if svg else ""
+
+
 def step_pictures(report: Report, *, large: bool = False) -> dict[str, Markup]:
     """Draw every picture whose numbers the report has."""
     drawn = dict(faces(report))
-    for name, draw in DRAWN.items():
-        svg = draw(report)
-        if svg:
-            drawn[name] = safe(_in_words(svg, report.project.words, own_only=name == "stack"))
+    drawn |= {name: safe(svg) for name in DRAWN if (svg := own_picture(report, name))}
     cuts = cutting_pictures(report, tall_mm=LARGE_TALL if large else TALL)
     if cuts:
         drawn["cut"] = cuts[0].picture

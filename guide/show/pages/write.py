@@ -67,6 +67,15 @@ def write_whole(path: str | Path, text: str | Iterable[str]) -> Path:
     return target
 
 
+def write_bytes(path: Path, data: bytes) -> None:
+    """Write a new file, a picture, in a folder that is made where it is missing. Raises CannotWrite."""
+    try:
+        path.parent.mkdir(exist_ok=True)
+        _replace(path, None, [data])
+    except OSError as problem:
+        raise _refused(path, problem) from problem
+
+
 def put_away(path: Path, aside: Path) -> None:
     """Put a file aside under another name, when there is one. Raises CannotWrite."""
     try:
@@ -111,17 +120,17 @@ def _stream(target: Path, place: Path, parts: Iterable[str]) -> None:
         page.writelines(parts)
 
 
-def _replace(place: Path, there: os.stat_result | None, parts: Iterable[str]) -> None:
+def _replace(place: Path, there: os.stat_result | None, parts: Iterable[str | bytes]) -> None:
     """Put a plain file in its place, whole, with the mode of the one that stood there."""
     if there is not None and not os.access(place, os.W_OK):
         raise PermissionError(13, os.strerror(13))  # its folder would let it be replaced, but it is not to be written
     beside = place.parent / f".{place.name[:60]}-{token_hex(6)}"
     handle = system.open_plain(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL)
     try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="") as page:
+        with os.fdopen(handle, "wb") as page:
             if there is not None:
                 system.like(page.fileno(), there)
-            page.writelines(parts)
+            page.writelines(part if isinstance(part, bytes) else part.encode() for part in parts)
             page.flush()
             system.sync(page.fileno())
         system.put_in_place(beside, place)

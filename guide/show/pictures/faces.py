@@ -23,6 +23,7 @@ from guide.show.pictures.svg import (
 )
 
 Rows = Sequence[Sequence[str]]  # print names, row by row, as seen
+Place = tuple[int, int]
 LETTER = 4.2  # paper mm at most, and at least what is still read at the machine
 READ = 3.3  # 9 pt
 HIDES = 0.35  # of a patch at most, the disc under a letter
@@ -37,6 +38,7 @@ class Seen(msgspec.Struct, frozen=True):
     A closed zip lies after `zip_after` rows, or columns when it is upright. `heads`: rows and columns are numbered, and
     every ten stand between guide lines, whether letters fit or not. `turned`: the panel from behind, so that its column
     1 is at the right. `least`: paper mm of a letter on a patch.
+    `lit`: the patch in hand, row and column from 0; `seam`: the patches that the seam in hand joins, two by two.
     """
 
     shown_mm: float = 86.0
@@ -47,6 +49,8 @@ class Seen(msgspec.Struct, frozen=True):
     heads: bool = False
     turned: bool = False
     least: float = READ
+    lit: Place | None = None
+    seam: Sequence[tuple[Place, Place]] = ()
 
 
 AS_IT_IS = Seen()
@@ -74,6 +78,7 @@ def face(
     if seen.zip_after is not None:
         length = high if seen.zip_upright else wide
         body.append(_zip(p, seen.zip_after * pitch_mm, length, upright=seen.zip_upright))
+    body += _in_hand(p, pitch_mm, seen)
     body.append(across(p, 0, wide, high + p.k * 3.6, width_text, name="width"))
     body.append(down(p, wide + p.k * 3.6, 0, high, height_text, name="height"))
     return picture(title, wide, high, p, body)
@@ -120,6 +125,24 @@ def _patch(p: Pen, look: Look, r: int, c: int, pitch: float, seen: Seen) -> str:
         disc = el("circle", cx=at[0], cy=at[1], r=p.k * size * ROUND / 2, fill=PAPER, data_letter=look.letter)
         marks += [disc, label(p, *at, look.letter, size=size, weight="600")]
     return "".join(marks)
+
+
+def _in_hand(p: Pen, pitch: float, seen: Seen) -> list[str]:
+    """A frame round the patch in hand, a bold line along the seam in hand; light beneath, to stand out of any print."""
+    ways = []
+    if seen.lit is not None:
+        x, y = seen.lit[1] * pitch, seen.lit[0] * pitch
+        ways.append(f"M{number(x)} {number(y)}h{number(pitch)}v{number(pitch)}h{number(-pitch)}z")
+    for (row, column), (other, _) in seen.seam:
+        x, y = (column + (row == other)) * pitch, (row + (row != other)) * pitch
+        ways.append(f"M{number(x)} {number(y)}{'v' if row == other else 'h'}{number(pitch)}")
+    if not ways:
+        return []
+    said, wide = "".join(ways), max(p.k * 1.1, pitch * 0.07)
+    return [
+        el("path", d=said, stroke=PAPER, stroke_width=number(2 * wide)),
+        el("path", d=said, stroke=THREAD, stroke_width=number(wide), data_lit="seam" if seen.seam else "patch"),
+    ]
 
 
 def _lines(x: float, y: float, pitch: float, quilted: str) -> tuple[tuple[float, float, float, float], ...]:

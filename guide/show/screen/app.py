@@ -8,6 +8,7 @@ import asyncio
 import os
 import signal
 import sys
+from functools import partial
 
 from msgspec.structs import replace
 from prompt_toolkit.input import Input
@@ -19,6 +20,7 @@ from guide.follow.halting import make_safe, rest_due
 from guide.follow.order import open_ms as this_ms
 from guide.follow.order import waits
 from guide.follow.session import Session
+from guide.show.onlooker import Onlooker
 from guide.show.scene import Scene, Words, remembering
 from guide.show.screen.bindings import load
 from guide.show.screen.layout import Page
@@ -42,10 +44,12 @@ class Screen:
         ground: Ground = "",
         beside: Session | None = None,
         true: bool = False,
+        onlooker: Onlooker | None = None,
         input_: Input | None = None,
         output: Output | None = None,
     ) -> None:
         self.session, self.beside = session, beside
+        self.onlooker = onlooker
         self.words = remembering(words or Words())
         self.saved_in = saved_in
         self.marks = marks
@@ -107,15 +111,31 @@ class Screen:
             return
         self.scroll = 0
         self.session.press(key)
+        self._after_key()
+
+    def _after_key(self) -> None:
+        """Go over or leave where the key said so; whoever else looks on is told."""
         if self.session.changing and self.beside is not None:
             self.session, self.beside = self.beside, self.session
             self.session.come_over()
             self.rest = -1, ""
             self._note_waits()
             self.window.dye()
+        self._show_onlooker()
         if self.session.left:
             self._guarded(self.stop)
             self.leave(0)
+
+    def _show_onlooker(self) -> None:
+        if self.onlooker is not None:
+            self.onlooker.tell(self.session, self._rest())
+
+    def _pressed_elsewhere(self, press: object) -> None:
+        """Take a press of the page beside the machine."""
+        if self.onlooker is not None and not self.session.left:
+            self._guarded(partial(self.onlooker.answer, press, self.session))
+            self._guarded(self._after_key)
+            self.app.invalidate()
 
     def _scrolled(self, key: str) -> bool:
         """Whether the arrows moved a long card."""
@@ -158,6 +178,7 @@ class Screen:
     def tick(self) -> None:
         """Keep the session alive, ring for a wait that is over, and draw if the screen would look different."""
         self.session.heartbeat()
+        self._show_onlooker()
         if self._note_waits():
             self.app.output.bell()
             self.app.output.flush()
@@ -175,6 +196,10 @@ class Screen:
     def before_run(self) -> None:
         """Start the ticking and listen for signals; called inside the running loop."""
         self.window.before_run(self.signalled, self.ticking())
+        if self.onlooker is not None:
+            loop = asyncio.get_running_loop()
+            self.onlooker.take = lambda press: loop.call_soon_threadsafe(self._pressed_elsewhere, press)
+            self._show_onlooker()
 
 
 def run(
@@ -186,6 +211,7 @@ def run(
     marks: Marks | None = None,
     ground: Ground = "",
     beside: Session | None = None,
+    onlooker: Onlooker | None = None,
 ) -> int:
     """Follow a session on the full screen until it is left.
 
@@ -193,12 +219,12 @@ def run(
     could not be written. Raises what went wrong inside, after the terminal is whole again, and WrongUse for a
     pedal key that is none. `pedal`: the key a foot pedal sends. `saved_in`: where the journal is, for the
     maker to read. `ground`: the terminal's, where the maker says it; else the terminal is asked. `beside`: what is
-    followed by the same hands in this window, gone over to by a key.
+    followed by the same hands in this window, gone over to by a key. `onlooker`: the page beside the machine.
     """
     alphabet = marks or marks_for(sys.stdout.encoding)
     screen = Screen(
         session, words=words, pedal=pedal, saved_in=saved_in, marks=alphabet, ground=ground, beside=beside,
-        true=true_colour(os.environ),
+        true=true_colour(os.environ), onlooker=onlooker,
     )  # fmt: skip
     code = screen.window.run(screen.before_run, screen.stop)
     if code is None:

@@ -134,7 +134,7 @@ def mapped(scene: Scene, step: Step, width: int, height: int) -> list[Line]:
     views = views_of(scene, step)
     if not views:
         return []
-    words = _place_words(views[0][1])
+    words = place_words(views[0][1])
     place: list[Line] = [[("class:here", words)]] if words else []
     if len(views) == 1 and views[0][1].back:
         place.append([("class:quiet", _back_words(scene, views[0][1]))])
@@ -211,7 +211,7 @@ def _back_words(scene: Scene, panel: Panel) -> str:
     return said
 
 
-def _place_words(panel: Panel) -> str:
+def place_words(panel: Panel) -> str:
     """Where the needle is, counted from 1."""
     if panel.here is not None:
         return f"row {panel.here[0] + 1}, column {panel.here[1] + 1}"

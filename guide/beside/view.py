@@ -1,0 +1,237 @@
+"""What does the page beside the machine show at this moment? The screen's own words, as values a page lays out."""
+
+from typing import Any
+
+import msgspec
+from msgspec.structs import replace
+
+from guide.beside.art import Art, Drawing
+from guide.follow import order
+from guide.follow.keys import applies, big_word, named, writes
+from guide.follow.model import BIG
+from guide.plan.model import Step
+from guide.read.spoken import counted
+from guide.show import scene as seen
+from guide.show.card import Card, Row
+from guide.show.card_lines import Stood, after_key
+from guide.show.cards import card_of, finish, laid_in_order
+from guide.show.columns import clean
+from guide.show.report_cautions import caution
+from guide.show.scene import Scene
+from guide.show.screen import foot, parts
+from guide.show.screen.place import place_words, views_of
+from guide.show.screen.text import Line
+
+WIDE = 1000  # columns: a page breaks its own lines
+NEARLY = {1: "the last one", 2: "two more", 3: "three more"}  # said while the eyes are on the needle
+_TEXTS = (("why", "Why"), ("if_wrong", "If it went wrong"), ("good_enough", "Good enough"), ("beginner", "Hint"))
+
+
+class Said(msgspec.Struct, frozen=True, omit_defaults=True):
+    """A line of a card: its parts as (role, text), the sign before it, the key it is about."""
+
+    parts: list[tuple[str, str]]
+    sign: str = ""
+    key: str = ""
+
+
+class Wait(msgspec.Struct, frozen=True):
+    """A wait that runs on its own: when it is over (wall ms, to the second), and that moment as a clock says it."""
+
+    name: str
+    due: int
+    clock: str
+
+
+class Button(msgspec.Struct, frozen=True):
+    """What a press may do now: the big one's word, and whether undo and pause do something; or `why` none may."""
+
+    word: str = ""
+    undo: bool = False
+    pause: bool = False
+    why: str = ""
+
+
+class Spoken(msgspec.Struct, frozen=True):
+    """What is spoken at a press, for one who asked for it; a caution is spoken once."""
+
+    step: str = ""
+    number: str = ""
+    place: str = ""
+    left: str = ""
+    cautions: list[str] = []
+
+
+class View(msgspec.Struct, frozen=True):
+    """The page at one moment. Moments are wall ms: the page counts from them by itself."""
+
+    newest: int  # the newest record that a key wrote, and the keys so far: a press says which it saw
+    moves: int
+    project: str
+    lang: str  # of its words
+    mode: str
+    step: str  # the key of the step under the needle: a photo is noted at it
+    stages: list[tuple[str, float, bool]]  # name, share done, here
+    worked: str
+    waits: list[Wait]
+    said: str
+    heard: list[str]  # what the last key changed, for who listens
+    button: Button
+    title: str
+    drawings: list[str]  # by name
+    number: str = ""  # step 14 of 41
+    sign: str = ""  # of a card's title: done, caution, problem
+    card: list[Said] | None = None  # what covers the step; None where the step itself is shown
+    doing: list[tuple[str, str]] = []  # what to do: (title, text)
+    big: str = ""  # the one number, and what it is
+    big_label: str = ""
+    figures: list[tuple[str, str]] = []  # the others, (value, label)
+    place: str = ""
+    cautions: list[str] = []  # whole
+    done: int = 0
+    pieces: int = 0
+    count: str = ""
+    began: int | None = None  # of the piece in hand, where its clock runs
+    ran_ms: int = 0  # of it, where the clock stands
+    times: list[tuple[str, str]] = []  # (word, time); the first is the piece in hand's where it is open
+    coming: list[str] = []
+    stack: list[str] = []  # what is laid first in front
+    texts: list[tuple[str, str]] = []  # why, if it went wrong …
+    spoken: Spoken = Spoken()
+
+
+def view_of(scene: Scene, art: Art, *, newest: int, moves: int, stood: Stood | None) -> tuple[View, list[Drawing]]:
+    """Give the page of a moment, and its drawings. `stood`: what stood before the last key; None: nothing is heard."""
+    card, step = card_of(scene), seen.shown_step(scene)
+    if card is None and step is None:
+        card = finish(scene)
+    drawn = art.of(scene, step) if step and (card is None or card.picture) else []
+    here, mode = order.under_needle(scene.plan, scene.record), scene.record.header.mode
+    view = View(
+        newest=newest,
+        moves=moves,
+        project=clean(scene.plan.project.title),
+        lang="en-GB" if scene.plan.project.words == "british" else "en-US",
+        mode=f"{mode}, does not count" if mode in {"practice", "rehearsal"} else "",
+        step=here.key if here else "",
+        stages=[_stage(one, here) for one in order.progress(scene.plan, scene.record)],
+        worked=parts.worked_today(scene),
+        waits=_waits(scene),
+        said="" if scene.desk.problem else clean(scene.desk.said or scene.rest),
+        heard=[clean(one) for one in after_key(scene, stood, ends_a_lap=True)] if stood else [],
+        button=_button(scene, card),
+        title=card.title if card else "",
+        drawings=[one.name for one in drawn],
+    )
+    return replace(view, **(_card(scene, card) if card or step is None else _step(scene, step))), drawn
+
+
+def _card(scene: Scene, card: Card | None) -> dict[str, Any]:
+    """A card that takes the place of the step; blank rows, and waits, which have clocks of their own, are left out."""
+    if card is None:
+        return {}
+    rows = [_said(row) for row in card.rows if row.share is None and (row.parts or row.typed is not None)]
+    words = scene.plan.project.words
+    rows += [Said([("caution", clean(caution(name, words)))], "caution") for row in card.rows for name in row.cautions]
+    return {"sign": card.sign, "card": rows, "big": clean(card.big)}
+
+
+def _said(row: Row) -> Said:
+    if row.typed is not None:
+        return Said([("asked", row.typed or "…")])
+    return Said([(role, clean(text)) for role, text in row.parts if text], row.sign, row.key)
+
+
+def _step(scene: Scene, step: Step) -> dict[str, Any]:
+    """A step whole: everything that the screen says of it, and what it says behind a key."""
+    words, done = scene.plan.project.words, scene.record.step(step.key).pieces_done
+    figures = [(clean(value), clean(label)) for value, label in seen.figures(scene, step)]
+    views = views_of(scene, step)
+    many = step.pieces > 1
+    first = figures[:1] if step.piece != "pile" else []
+    if not first and many:
+        first = [(f"{min(done + 1, step.pieces)}", f"{clean(step.piece)} in hand, of {step.pieces}")]
+    texts = [
+        (head, clean(told[name]))
+        for one in seen.together(scene, step)
+        for told in (scene.words.texts(scene.plan, one),)
+        for name, head in _TEXTS
+        if told.get(name)
+    ]
+    place = place_words(views[0][1]) if views else ""
+    cautions = [clean(caution(name, words)) for name in seen.cautions(scene, step)]
+    return {
+        "title": clean(seen.title(scene, step)),
+        "number": parts.number_words(scene, step),
+        "doing": [(clean(title), clean(text)) for title, text in seen.told(scene, step) if text],
+        "big": first[0][0] if first else "",
+        "big_label": first[0][1] if first else "",
+        "figures": [one for one in figures if one not in first],
+        "place": place,
+        "cautions": cautions,
+        "done": done,
+        "pieces": step.pieces,
+        "count": f"{done} of {counted(step.pieces, clean(step.piece))}" if many else "",
+        "coming": [_flat(line) for line in reversed(parts.coming(scene, step, WIDE))],
+        "stack": laid_in_order(scene, step),
+        "texts": texts,
+        "spoken": Spoken(
+            clean(seen.title(scene, step)),
+            f"{first[0][1]}: {first[0][0]}" if first and figures else "",
+            place,
+            NEARLY.get(order.left_of(step, scene.record), "") if many else "",
+            cautions,
+        ),
+        **_clock(scene, step),
+    }
+
+
+def _clock(scene: Scene, step: Step) -> dict[str, Any]:
+    """The times at the foot of the screen; that of the piece in hand is counted by the page from when it began."""
+    pairs = [text for line in foot.times(scene, step, WIDE) for _, text in line]
+    times = [(word.strip(), time) for word, time in zip(pairs[::2], pairs[1::2], strict=True)]
+    if not seen.is_open(scene, step):
+        return {"times": times}
+    ran = seen.this_ms(scene)
+    times[:1] = [(times[0][0], "")]
+    if scene.record.doing not in {"working", "trouble"}:
+        return {"times": times, "ran_ms": ran}
+    return {"times": times, "began": _even(scene.now.wall - ran)}
+
+
+def _even(wall: int) -> int:
+    """A moment to the half second: two clocks that are read one after the other give the same."""
+    return (wall + 250) // 500 * 500
+
+
+def _stage(one: order.StageProgress, here: Step | None) -> tuple[str, float, bool]:
+    share = one.done / one.total if one.total else 1.0
+    return clean(one.stage), round(share, 3), here is not None and here.stage == one.stage
+
+
+def _waits(scene: Scene) -> list[Wait]:
+    """The waits that run, here and at the other project of this window."""
+    here = [("", one) for one in order.waits(scene.plan, scene.record, scene.now)]
+    there = [(f"{clean(scene.desk.beside)}, ", one) for one in scene.beside_waits]
+    return [
+        Wait(f"{whose}{clean(one.step.title)}", _even(one.due), seen.clock(scene, one.due))
+        for whose, one in (*here, *there)
+    ]
+
+
+def _button(scene: Scene, card: Card | None) -> Button:
+    """What presses may do; what is typed at the computer is finished there."""
+    if scene.desk.problem:
+        return Button(why="A record is not saved: see to it at the computer.")
+    if scene.desk.locked:
+        return Button(why="The keys are locked at the computer.")
+    if writes(scene.desk):
+        return Button(why="Something is being written at the computer.")
+    offered = card.keys if card else foot.far_keys(scene)
+    word = next((word for key, word in offered if key in BIG), "") or big_word(scene.record)
+    undo, pause = (row is not None and applies(row, scene.record) for row in (named("u"), named("p")))
+    return Button(word, undo, pause and scene.desk.ask is None)
+
+
+def _flat(line: Line) -> str:
+    return "".join(text for _, text in line).strip()

@@ -1,0 +1,58 @@
+"""The page of `guide follow --beside`: started, said where it is, ended with the sitting."""
+
+import secrets
+import socket
+import sys
+
+from msgspec.structs import replace
+
+from guide.beside.sending import Beside, Wanted, check_installed
+from guide.commands.common import talk
+from guide.errors import WrongUse
+from guide.follow.session import Session
+
+TOKEN_BYTES = 18
+_ELSEWHERE = ("192.0.2.1", 9)  # [source] RFC 5737: an address for documentation. Nothing is sent to it.
+_OPEN = (
+    "Whoever is in this network and has this address sees the session; it is not encrypted, and ends with the sitting."
+)
+
+
+class Page:
+    """What serves the page, and where; it comes up while the session is opened."""
+
+    def __init__(self, *, network: bool, press: bool) -> None:
+        """Start it. Raises WrongUse where it cannot be served."""
+        check_installed()
+        self.network = network
+        host = _own_address() if network else "127.0.0.1"
+        self.server = Beside(Wanted(host, press, secrets.token_urlsafe(TOKEN_BYTES)))
+
+    def tell(self, session: Session, *, waits: bool) -> None:
+        """Say where the page is, here and on the desk; for a phone, with a code for its camera, until enter."""
+        address = self.server.wait()
+        said = f"The page beside the machine: {address}"
+        talk(said)
+        if self.network:
+            import segno
+
+            segno.make(address, micro=False).terminal(out=sys.stderr, compact=True)
+            talk(_OPEN)
+            if waits:
+                talk("Enter begins.")
+                sys.stdin.readline()
+        session.desk = replace(session.desk, said="\n".join(filter(None, (session.desk.said, said))))
+
+    def close(self) -> None:
+        """End it."""
+        self.server.close()
+
+
+def _own_address() -> str:
+    """This computer's address in the network it is in."""
+    try:
+        with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as one:
+            one.connect(_ELSEWHERE)
+            return str(one.getsockname()[0])
+    except OSError:
+        raise WrongUse("This computer is in no network; --beside alone serves the page to itself.") from None

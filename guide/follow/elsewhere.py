@@ -1,0 +1,42 @@
+"""A press, or a photo, that comes from a page beside the machine: taken by the session, or refused and told why.
+
+A page sees the work a moment late. It says what it saw, and what has moved on since takes no press of it: that would
+count twice, or on another step.
+"""
+
+from msgspec.structs import replace
+
+from guide.follow.keys import swallowed, writes
+from guide.follow.order import step_named, under_needle
+from guide.follow.session import Session
+
+_UNSAVED = "A record is not saved yet: see to it at the computer."
+
+
+def press(session: Session, key: str, by: str, newest: int, moves: int) -> str:
+    """Take a press of the page `by`; gives why it was not taken, or "".
+
+    newest, moves: the newest record that a key had written, and the keys there had been, when it was pressed.
+    """
+    if (newest, moves) != (session.newest, session.moves):
+        return "Too late: the work had gone on. Look, and press again."
+    if session.unsaved:
+        return _UNSAVED
+    if session.desk.locked or writes(session.desk):
+        return "The keys are locked." if session.desk.locked else "Something is being written at the computer."
+    bounce = swallowed(session.desk, key, session.clock.read())
+    session.press(key, by)
+    return "Too soon after the last press: not counted." if bounce else ""
+
+
+def note_photo(session: Session, name: str, step: str, by: str) -> str:
+    """Note a photo that lies beside the journal at the step it was taken at; gives why it could not be, or ""."""
+    if session.unsaved:
+        return _UNSAVED
+    here = step_named(session.plan, step) or under_needle(session.plan, session.record)
+    event = {"what": "photo", "name": name, "by": by} | ({"step": here.key} if here else {})
+    session.moves += 1
+    if not session.keep(event, session.clock.read()):
+        return session.desk.problem
+    session.desk = replace(session.desk, said="Photo noted.")
+    return ""

@@ -1,0 +1,285 @@
+"""The page in a real Chromium: it follows and presses a real session in a pseudo-terminal, comes back, and is read."""
+
+import os
+import re
+import signal
+import subprocess
+import time
+from pathlib import Path
+from types import SimpleNamespace
+
+import pytest
+
+from guide.record.journal import read_journal
+from tests.beside.conftest import wants_the_extra
+from tests.beside.served import Page, Served
+from tests.fakes import program
+from tests.show.conftest import chromium  # noqa: F401 - a fixture
+from tests.show.demo import demo_plan
+from tests.show.photo_samples import SECRET, with_notes
+from tests.terminal.pty_term import ROOT, Term
+
+pytestmark = pytest.mark.browser
+FULL = bool(os.environ.get("FRAYWORK_FULL"))
+AXE = Path(os.environ.get("FRAYWORK_AXE", "node_modules/axe-core/axe.min.js"))
+RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
+SIZES = [(320, 568), (360, 740), (740, 360), (1024, 768), (1920, 1080)]
+READY = "() => document.body.className === ''"
+BEYOND_BOUNCES_S = 0.45
+
+
+class Sitting:
+    """A project that is followed on the full screen of a terminal of its own, its page served."""
+
+    def __init__(self, folder):
+        wants_the_extra()
+        self.folder = folder / "sessions" / "cushion"
+        self.folder.mkdir(parents=True)
+        text = (ROOT / "sessions" / "window-seat-cushion" / "project.yaml").read_text(encoding="utf-8")
+        (self.folder / "project.yaml").write_text(text, encoding="utf-8")
+        asked = program("follow", str(self.folder), "--beside", "--press")
+        self.term = Term(asked, cols=100, rows=30, env={"FRAYWORK_HOME": str(folder / "home")})
+        self.term.wait("space start", 30)
+        said = re.search(rb"http://127\.0\.0\.1:(\d+)/#(\S+)", self.term.raw)
+        self.address, self.port, self.token = said[0].decode(), int(said[1]), said[2].decode()
+        self.pages = []
+
+    @property
+    def events(self):
+        return read_journal(next(self.folder.glob("*.jsonl"))).events
+
+    def send(self, key, word):
+        """A key after the last one's bounce is over, and what the screen shows then."""
+        self.term.pump(BEYOND_BOUNCES_S)
+        self.term.send(key).wait(word)
+
+    def written(self, count):
+        """Until the journal holds so many records."""
+        end = time.monotonic() + 20
+        while len(self.events) < count:
+            assert time.monotonic() < end, self.events[-1]
+            self.term.pump(0.02)
+        assert len(self.events) == count
+
+    def close(self):
+        for one in self.pages:
+            one.close()
+        self.term.close()
+
+
+@pytest.fixture
+def sitting(tmp_path):
+    one = Sitting(tmp_path)
+    yield one
+    one.close()
+
+
+@pytest.fixture
+def look(chromium):  # noqa: F811
+    """Open a page in a browser of its own; what it asks for and what it complains of is kept."""
+    contexts = []
+
+    def opened(of, size=(360, 740), script="", **more):
+        contexts.append(chromium.new_context(viewport={"width": size[0], "height": size[1]}, **more))
+        page = contexts[-1].new_page()
+        page.bad, page.asked = [], set()
+        page.on("console", lambda one: page.bad.append(one.text) if one.type in {"error", "warning"} else None)
+        page.on("pageerror", lambda error: page.bad.append(str(error)))
+        page.on("dialog", lambda one: (page.bad.append(one.message), one.dismiss()))
+        page.on("request", lambda one: page.asked.add(re.split(r"[?#]", one.url)[0]))
+        if script:
+            page.add_init_script(script)
+        page.goto(of.address)
+        page.wait_for_function(READY, timeout=20_000)
+        return page
+
+    yield opened
+    for one in contexts:
+        one.close()
+
+
+def p95(times):
+    return sorted(times)[int(len(times) * 0.95)]
+
+
+@pytest.mark.terminal
+def test_the_page_follows_each_key_within_ten_repaints_of_the_terminal(sitting, look):
+    """Nineteen raw clients beside it, one run. p95 of key to page against p95 of key to the terminal's own repaint."""
+    page = look(sitting)
+    sitting.pages += [Page(SimpleNamespace(port=sitting.port, pages=[]), token=sitting.token) for _ in range(19)]
+    sitting.send(" ", "step 1 of")
+    painted, followed = [], []
+    for turn in range(40 if FULL else 12):
+        sitting.term.pump(BEYOND_BOUNCES_S)
+        key, number = ((b"f", "looking at step 2"), (b" ", "step 1"))[turn % 2]
+        begun = time.perf_counter()
+        os.write(sitting.term.child.child_fd, key)
+        drawn = os.read(sitting.term.child.child_fd, 65536)
+        painted.append(time.perf_counter() - begun)
+        page.wait_for_function(
+            "words => document.querySelector('#number').textContent.startsWith(words)", arg=number, polling=5
+        )
+        followed.append(time.perf_counter() - begun)
+        sitting.term.raw += drawn
+        sitting.term.stream.feed(drawn)
+    assert p95(followed) <= 10 * p95(painted), (followed, painted)
+    assert page.bad == []
+
+
+@pytest.mark.terminal
+def test_two_pages_press_in_turn_and_the_record_says_which(sitting, look):
+    """Through the first step and into the second by their buttons; undone and paused; each press one record."""
+    pages = [look(sitting), look(sitting, (1024, 768))]
+    whats = ["step_started", "piece_done", "voided", "paused", "resumed"]
+    for turn, button in enumerate(("#space", "#space", "#u", "#p", "#space")):
+        page, count = pages[turn % 2], len(sitting.events)
+        sitting.term.pump(BEYOND_BOUNCES_S)
+        page.wait_for_function("button => !document.querySelector(button).disabled", arg=button)
+        page.click(button)
+        sitting.written(count + 1)
+        assert sitting.events[-1].what == whats[turn]
+    assert [one.by for one in sitting.events[-5:]] == ["page 1", "page 2", "page 1", "page 2", "page 1"]
+    assert all(page.bad == [] for page in pages)
+    own = {f"http://127.0.0.1:{sitting.port}/{path}" for path in ("", "stream", "press")}
+    assert {one for one in pages[0].asked if not one.startswith("data:")} == own
+
+
+@pytest.mark.terminal
+def test_the_page_says_at_once_that_it_is_not_connected_and_finds_its_way_back(sitting, look):
+    """The network goes, for half a minute in the full run; work goes on meanwhile, and the page shows it afterwards."""
+    page = look(sitting)
+    page.context.set_offline(True)
+    begun = time.monotonic()
+    page.wait_for_function("() => document.querySelector('#lost').checkVisibility()", timeout=2_000)
+    assert "Not connected" in page.inner_text("#lost")
+    assert time.monotonic() - begun < 2
+    assert page.is_disabled("#space")
+    sitting.send(" ", "step 1 of")
+    sitting.term.pump(30 if FULL else 1)
+    page.context.set_offline(False)
+    page.wait_for_function(
+        f"{READY} && document.querySelector('#number').textContent.startsWith('step 1 of')", timeout=10_000
+    )
+    assert page.is_enabled("#space")
+
+
+@pytest.mark.terminal
+def test_a_killed_server_leaves_the_session_whole(sitting, look):
+    """The page says so at once; keys are saved, the session ends as it would, and nothing of the server is left."""
+    page = look(sitting)
+    found = subprocess.run(
+        ["pgrep", "-P", str(sitting.term.child.pid)], capture_output=True, encoding="utf-8", check=True
+    )
+    os.kill(int(found.stdout), signal.SIGKILL)
+    page.wait_for_function("() => document.querySelector('#lost').checkVisibility()", timeout=2_000)
+    before = len(sitting.events)
+    sitting.send(" ", "step 1 of")
+    sitting.send("n", "Note")
+    sitting.term.send("safe\r").wait("Noted.")
+    sitting.term.send("q")
+    assert sitting.term.exit_code() == 0
+    assert [one.what for one in sitting.events[before:]] == ["step_started", "noted", "paused"]
+    assert all(sitting.term.whole().values())
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory):
+    """The demo's plan, its page served, with the step at hand that looks at both faces and the cross."""
+    wants_the_extra()
+    one = Served(tmp_path_factory.mktemp("demo"), plan=lambda *_: demo_plan())
+    yield one
+    one.close()
+
+
+def at_the_cross(demo):
+    """Sew the cross, some blocks of it done."""
+    for _ in range(200):
+        if demo.title == "Sew the cross" and demo.session.record.current:
+            return
+        demo.press("a" if demo.session.record.doing == "working" else "space")
+    raise AssertionError(demo.title)
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_the_page_is_accessible_and_its_number_is_read_at_two_metres(demo, look, scheme):
+    """axe-core finds nothing [source: WCAG 2.2 A and AA, axe-core's rules]; nothing scrolls sideways from 320 px up.
+
+    The number's figures are a fifth of the screen's shorter side and more: on a phone 68 mm wide 13 mm, where 10 mm are
+    read at 2 m [practice: a letter's height is a two-hundredth of the distance].
+    """
+    at_the_cross(demo)
+    page = look(demo, reduced_motion="reduce", color_scheme=scheme)
+    page.wait_for_function("() => document.querySelector('#title').textContent === 'Sew the cross'")
+    for width, height in SIZES:
+        page.set_viewport_size({"width": width, "height": height})
+        assert page.evaluate("document.documentElement.scrollWidth <= document.documentElement.clientWidth"), width
+        figure = page.evaluate("""() => {
+            const one = document.querySelector('#big span:not(.unit)'), style = getComputedStyle(one);
+            const pen = document.createElement('canvas').getContext('2d');
+            pen.font = `${style.fontWeight} ${style.fontSize} ${style.fontFamily}`;
+            return pen.measureText(one.textContent).actualBoundingBoxAscent;
+        }""")
+        assert figure >= 0.2 * min(width, height), (width, height, figure)
+        box = page.locator("#big").bounding_box()
+        assert 0 <= box["x"] <= width + 1 - box["width"]
+        assert page.locator("#space").bounding_box()["height"] >= min(56, height / 6)
+        assert page.evaluate("[...document.images].every(one => one.complete && one.naturalWidth > 0 && one.alt)")
+        if AXE.is_file() and (width, height) in {SIZES[1], SIZES[3]}:
+            page.evaluate(AXE.read_text(encoding="utf-8") + ";0")
+            found = page.evaluate("rules => axe.run(document, {runOnly: rules})", RULES)
+            assert [(one["id"], [node["html"] for node in one["nodes"]]) for one in found["violations"]] == []
+    assert page.bad == []
+
+
+def test_what_a_maker_writes_is_text_on_the_page(demo, look):
+    """A script in a note and a picture that is none, typed at the computer: seen as they are written, and inert."""
+    page = look(demo)
+    script = "</script><script>alert(1)</script><img/src=x/onerror=alert(2)>"
+    demo.press("n", *script)
+    page.wait_for_function("words => document.querySelector('#card').textContent.includes(words)", arg=script)
+    assert page.evaluate("document.querySelectorAll('img[src=x], main script').length") == 0
+    assert page.inner_text("#space").startswith("Something is being written")
+    demo.press("escape")
+    page.wait_for_function("() => document.querySelector('#card').textContent === ''")
+    assert page.bad == []
+
+
+def test_a_listener_hears_what_a_key_changed_and_an_ear_what_it_asked_for(demo, look):
+    """The live region after a count; the voice only once it was asked for, a caution once, and only at a press."""
+    at_the_cross(demo)
+    page = look(demo, script="window.heard = []; speechSynthesis.speak = one => window.heard.push(one.text);")
+    assert page.inner_text("#heard") == ""
+    demo.press("space")
+    page.wait_for_function("() => document.querySelector('#heard').textContent.includes('of 12 blocks done')")
+    assert page.evaluate("window.heard") == []
+    page.click("#voice")
+    first = page.evaluate("window.heard.pop()")
+    assert first.startswith("Sew the cross. each line, two a block: ≈ 7 1/16 in. Fingers clear of the needle.")
+    demo.press("space")
+    page.wait_for_function("() => window.heard.length === 1")
+    assert re.fullmatch(r"row \d, column \d(\. (three more|two more|the last one))?", page.evaluate("window.heard[0]"))
+    page.wait_for_timeout(1200)  # the seconds run on, in the middle of a seam
+    demo.beside.tell(demo.session)
+    assert page.evaluate("window.heard.length") == 1
+
+
+def test_a_photo_taken_on_the_phone_is_noted_without_its_place(demo, look, tmp_path):
+    """Through the page's own camera button, at the step that was open."""
+    page, step = look(demo), demo.session.record.current
+    (tmp_path / "taken.jpg").write_bytes(with_notes(6))
+    page.evaluate("document.querySelector('#camera').click = () => {}")
+    page.dispatch_event("#camera", "click")
+    page.set_input_files("#camera", tmp_path / "taken.jpg")
+    page.wait_for_function("() => document.querySelector('#said').textContent === 'Photo noted.'")
+    photo = next(one for one in reversed(demo.events) if one.what == "photo")
+    assert (photo.step, photo.by[:5]) == (step, "page ")
+    assert SECRET not in (demo.path.parent / photo.name).read_bytes()
+    assert page.bad == []
+
+
+def test_an_address_of_another_sitting_is_told_so(demo, chromium):  # noqa: F811
+    """No token, or an old one: one sentence, and no asking again and again."""
+    page = chromium.new_context().new_page()
+    page.goto(demo.address.partition("#")[0] + "#old")
+    page.wait_for_function("() => document.querySelector('#lost').textContent.includes('another sitting')")
+    page.context.close()

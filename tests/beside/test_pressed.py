@@ -1,0 +1,119 @@
+"""Presses from pages: each counts once, a late or repeated one never, and the record says by which page."""
+
+import threading
+
+from tests.beside.served import Page
+
+
+def counted(served):
+    return served.session.record.step("cut/squares").pieces_done
+
+
+def test_a_press_counts_once_and_the_record_says_by_whom(served, page):
+    """Through the first step; the terminal's own presses name nobody."""
+    served.press("space")
+    page.until(lambda view: view["title"] == "Straighten the cloth")
+    assert page.press() == ""
+    assert [(one.what, one.by) for one in served.events[-2:]] == [
+        ("step_started", ""),
+        ("step_done", page.frames[-1]["you"] and served.events[-1].by),
+    ]
+    assert served.events[-1].by.startswith("page ")
+
+
+def test_a_repeated_press_is_refused(served, page):
+    """The same request twice, as a network that lost the answer repeats it: one record."""
+    served.through("Spray the wadding")
+    page.until(lambda view: view["title"] == "Spray the wadding")
+    seen = {"newest": page.view["newest"], "moves": page.view["moves"]}
+    before = len(served.events)
+    assert page.press(**seen) == ""
+    assert "Too late" in page.press(**seen)
+    assert len(served.events) == before + 1
+
+
+def test_a_late_press_never_counts_on_another_step(served, page):
+    """The page saw the step before; the terminal has gone on meanwhile."""
+    served.through("Spray the wadding")
+    old = dict(page.until(lambda view: view["title"] == "Spray the wadding"))
+    served.press("a")
+    before = len(served.events)
+    assert "Too late" in page.press(newest=old["newest"], moves=old["moves"])
+    assert len(served.events) == before
+    served.press("u")
+
+
+def test_a_press_that_has_not_seen_a_question_does_not_answer_it(served, page):
+    """A question writes no record: the count of keys tells the press that it came before it."""
+    served.through("Spray the wadding")
+    old = dict(page.until(lambda view: view["moves"] == served.session.moves))
+    served.press("i")
+    before = len(served.events)
+    assert served.session.desk.ask is not None or served.session.record.doing == "interrupted"
+    assert "Too late" in page.press(newest=served.session.newest, moves=old["moves"])
+    assert len(served.events) == before
+    served.press("space")
+
+
+def test_two_pages_pressing_at_once_count_once(served, page):
+    """Both saw the same moment: one of them is told that the work had gone on; then each counts in its turn."""
+    served.through("Lay the top squares")
+    other = Page(served)
+    for one in (page, other):
+        one.until(lambda view: view["moves"] == served.session.moves)
+    before, said = len(served.events), []
+    both = [threading.Thread(target=lambda one=one: said.append(one.press())) for one in (page, other)]
+    for one in both:
+        one.start()
+    for one in both:
+        one.join()
+    assert sorted(map(bool, said)) == [False, True]
+    assert len(served.events) == before + 1
+    for one in (page, other):
+        one.until(lambda view: view["moves"] == served.session.moves)
+        assert one.press() == ""
+    assert len({event.by for event in served.events[-2:]}) == 2
+    other.close()
+
+
+def test_a_bounce_is_swallowed_as_at_the_keyboard(served, page):
+    """A press within 0.4 s of the last is none, whoever made either."""
+    served.through("Sew the cross")
+    page.until(lambda view: view["moves"] == served.session.moves)
+    before, served.after = len(served.events), 0.1
+    try:
+        assert "Too soon" in page.press()
+    finally:
+        served.after = 5.0
+    assert len(served.events) == before
+    page.until(lambda view: view["moves"] == served.session.moves)
+    assert page.press() == ""
+
+
+def test_undo_and_pause_do_what_their_keys_do(served, page):
+    """The newest record is taken back, the clock stands, the big press goes on."""
+    served.through("Sew the cross")
+    served.press("space")
+    for key, what in (("u", "voided"), ("p", "paused"), ("space", "resumed")):
+        page.until(lambda view: view["moves"] == served.session.moves)
+        assert page.press(key) == ""
+        assert (served.events[-1].what, bool(served.events[-1].by)) == (what, True)
+
+
+def test_what_is_being_written_at_the_computer_is_left_alone(served, page):
+    """No press becomes a letter of a note, or ends it; a locked keyboard is locked for pages too."""
+    for keys, back, word in ((("n", "o"), "escape", "being written"), (("l",), "l", "locked")):
+        served.press(*keys)
+        page.until(lambda view, word=word: word in view["button"].get("why", ""))
+        desk = served.session.desk
+        assert word in page.press()
+        assert served.session.desk == desk
+        served.press(back)
+
+
+def test_only_the_three_keys_are_taken(served, page):
+    """A page asks for the big key, undo or pause; nothing else that a keyboard has."""
+    for key in ("q", "a", "n", "enter", "", "spacespace"):
+        assert page.press(key) == 409
+    assert page.press(page="another") == 409
+    assert page.press(newest="1") == 400
