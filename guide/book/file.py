@@ -188,9 +188,6 @@ DO: dict[str, Callable[[Book, Entry], None]] = {
 }
 
 
-__all__ = ["Writer", "book_file", "read_book", "read_entries", "writing"]
-
-
 def read_entries(root: Path | str) -> tuple[list[Entry], Damage | None]:
     """Read the book's good part and what stops it; no lines where there is no book. NeedsMending for a newer format."""
     path = book_file(root)

@@ -12,8 +12,7 @@ from guide.book.model import Book, Entry, Take
 from guide.book.shelf import cut_by, still_there
 from guide.commands.common import SESSIONS, clock, talk
 from guide.commands.entries import book_here, book_open, only_given, sessions_name
-from guide.commands.on_shelf import SHELF
-from guide.commands.sessions import At, read_session
+from guide.commands.sessions import SHELF, At, read_session
 from guide.errors import GuideError
 from guide.money.glean import counted_labour_s
 from guide.money.quote import price_session

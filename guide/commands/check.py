@@ -7,7 +7,7 @@ import click
 import msgspec
 
 from guide.commands.common import say, talk
-from guide.commands.on_shelf import open_here
+from guide.commands.sessions import open_here
 from guide.errors import GuideError, JournalDamaged
 from guide.read.check import Language
 from guide.read.model import Problem, Project, describe

@@ -4,7 +4,7 @@ import click
 from msgspec.structs import replace
 
 from guide.commands.common import PageTo, maker_option, opened, page_options, talk
-from guide.commands.planned import plan_of
+from guide.commands.sessions import plan_of
 from guide.commands.times import paces_from
 from guide.errors import WrongUse
 from guide.money.hours import Hours

@@ -84,7 +84,7 @@ def opened(given: str | None, *, texts: bool = False) -> Opened:
     path = find_project(given, SESSIONS)
     if given is None:
         talk(f"Project: {shown(path.parent)}")
-    from guide.commands.on_shelf import open_here
+    from guide.commands.sessions import open_here
 
     here = open_here(path)
     if texts:

@@ -1,7 +1,7 @@
 """What the commands of the book share: reading it, writing lines to it, and reading what is typed."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager, suppress
 from decimal import Decimal, InvalidOperation
 from pathlib import Path
@@ -9,14 +9,39 @@ from typing import Any
 
 import click
 
-from guide.book.file import Writer, book_file, fold, read_entries, writing
+from guide.book.file import Writer, fold, read_entries, writing
 from guide.book.model import Book, Period
 from guide.commands.common import SESSIONS, clock, talk
-from guide.commands.deadline import day_option, today
-from guide.commands.sessions import tell_damage
+from guide.commands.sessions import open_here, tell_damage
+from guide.commands.times import day_option, today
 from guide.errors import NeedsMending, WrongUse
+from guide.read.model import Project
 from guide.read.places import PROJECT_FILE, read_text, shown
 from guide.read.units import BadLength, Units, length_ms, parse_duration, parse_length
+from guide.record.sessions import book_file
+from guide.show.report_cautions import Piece, caution, minding, washing
+
+# What goes with a piece that leaves the house: how it is washed, and what to mind because of whom it is for.
+
+
+def care_of(names: Iterable[str]) -> list[str]:
+    """Say how pieces of these projects are washed and what to mind, the gravest first; of none, what holds of all."""
+    found = _projects(names)
+    words = found[0].words if found else "british"
+    minds = [caution(name, words) for project in found for name in minding(project, ())]
+    washed = [washing(project) for project in found] or [washing(Piece())]
+    return list(dict.fromkeys([*minds, *washed, caution("fire", words)]))
+
+
+def minds_of(name: str) -> list[str]:
+    """Say what to mind because of whom pieces of a project are for; nothing where they are for anyone."""
+    return [caution(one, project.words) for project in _projects([name]) for one in minding(project, ())]
+
+
+def _projects(names: Iterable[str]) -> list[Project]:
+    files = [SESSIONS / name / PROJECT_FILE for name in dict.fromkeys(names) if name]
+    return [open_here(file).project for file in files if file.is_file()]
+
 
 on_option = click.option("--on", metavar="DAY", help="The day it happened, 2026-03-01; today when not said.")
 json_option = click.option("--json", "as_json", is_flag=True, help="All figures as JSON.")

@@ -12,9 +12,16 @@ import msgspec
 
 from guide import __version__, system
 from guide.commands.common import SESSIONS, clock, maker_option, opened, talk
-from guide.commands.on_shelf import KEPT_AS
-from guide.commands.planned import cut_as, once_more, plan_of
-from guide.commands.sessions import after_a_finished, less_promised, read_found, under_way
+from guide.commands.sessions import (
+    KEPT_AS,
+    after_a_finished,
+    cut_as,
+    less_promised,
+    once_more,
+    plan_of,
+    read_found,
+    under_way,
+)
 from guide.commands.times import Whose, begun_by, own_paces, past_under, seen_of
 from guide.errors import GuideError, JournalDamaged, NeedsMending, WrongUse
 from guide.follow.model import Desk

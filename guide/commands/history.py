@@ -8,7 +8,7 @@ import click
 import msgspec
 
 from guide.commands.common import SESSIONS, say, talk
-from guide.commands.planned import KeptPlans
+from guide.commands.sessions import KeptPlans
 from guide.read.spoken import plural
 from guide.record.history import History, Total, history
 from guide.record.model import Record

@@ -8,7 +8,7 @@ from decimal import Decimal
 import msgspec
 
 from guide.commands.common import talk
-from guide.commands.planned import kept_layout
+from guide.commands.sessions import kept_layout
 from guide.errors import GuideError, WrongUse
 from guide.plan.layout.faces import Cell
 from guide.plan.layout.kept import layout_to_dict

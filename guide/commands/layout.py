@@ -9,8 +9,7 @@ import msgspec
 
 from guide.commands.common import opened, say, talk
 from guide.commands.laying import bring_back, keep_layout, lay_by_hand
-from guide.commands.planned import kept_layout, planned_as
-from guide.commands.sessions import read_session, under_way
+from guide.commands.sessions import kept_layout, planned_as, read_session, under_way
 from guide.errors import WrongUse
 from guide.plan.layout.faces import Cell, fringe, judged, meetings, swap
 from guide.plan.layout.kept import panel_of

@@ -17,16 +17,16 @@ from guide.commands.common import (
     say,
     talk,
 )
-from guide.commands.deadline import day_option, today
 from guide.commands.entries import amount, book_here, book_open, day, hours, json_option, named, on_option, only_given
 from guide.commands.sessions import code_told
+from guide.commands.times import day_option, today
 from guide.errors import WrongUse
 from guide.read.places import find_project
 from guide.record.clock import local
 
 if TYPE_CHECKING:
     from guide.book.orders import Hours, Slot
-    from guide.commands.working import Work
+    from guide.commands.quoting import Work
 
 number = click.argument("number", type=click.IntRange(1))
 
@@ -199,7 +199,7 @@ def deliver(number: int, **said: Any) -> int:
     told = f"Delivered of order {number}: {order.delivered} of {order.count}. Owing: {order.owing} {order.currency}."
     talk(f"{told}{unsold}")
     if said["note"]:
-        from guide.commands.minding import care_of
+        from guide.commands.entries import care_of
         from guide.show.pages.papers import delivery_note
 
         care = care_of([order.project, *(one.project for one in articles)])
@@ -231,7 +231,7 @@ def show(number: int, *, as_json: bool) -> int:
 def _progress(order: Order) -> str:
     if not order.project or not order.open:
         return ""
-    from guide.commands.working import work_of
+    from guide.commands.quoting import work_of
 
     return work_of(order, {}).says
 
@@ -247,8 +247,8 @@ def plan(hours: str, start: str | None, *, as_json: bool, maker: str) -> int:
     What washes and dries does so while the next is begun. The chance is for you, never for the buyer.
     """
     from guide.book.orders import chances, hours_of, planned
+    from guide.commands.quoting import bought_for, draws_for, work_of
     from guide.commands.times import paces_from
-    from guide.commands.working import bought_for, draws_for, work_of
     from guide.show.order_lines import plan_dict, plan_lines
 
     book = book_here()

@@ -1,27 +1,156 @@
 """`guide plan`: every number of a project, as a table, JSON or a page."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
 import click
 import msgspec
 
 from guide.commands.common import PageTo, columns, maker_option, opened, page_options, say, talk
-from guide.commands.on_shelf import open_here
-from guide.commands.planned import plan_of
-from guide.commands.times import money_of, past_under, seen_of, tell, usual_steps, whose
-from guide.errors import WrongUse
-from guide.plan.learnt import Learnt
+from guide.commands.sessions import open_here, plan_of
+from guide.commands.times import Past, money_of, past_under, seen_of, tell, usual_steps, whose
+from guide.errors import GuideError, WrongUse
+from guide.plan.backwards import STEP_MM, Choice, best, chosen, wanted
+from guide.plan.graph import MADE_SMALLER
+from guide.plan.learnt import Learnt, Made, Pair, differs, drawn_pair, learn_draw_in, learn_shrinkage, percent
+from guide.plan.make import make_plan
 from guide.plan.model import Plan
+from guide.read.model import Project
 from guide.read.places import Opened
+from guide.read.units import INCH, Units, show_length
+from guide.show.report_cloth import bought_text
+from guide.show.wanted import ChoiceReport, Length, size_text
+
+# The best few choices for a target size, as `guide plan` lists them: each with its miss and its cloth.
+
+
+def choices_of(here: Opened) -> tuple[ChoiceReport, ...]:
+    """List the choices; none when planning from the cloth on hand."""
+    if here.project.target is None or "on_hand" in here.project.target:
+        return ()
+    found = best(here.project, here.language)
+    out = [_choice(here, choice) for choice in found]
+    if found[0].miss > min(choice.miss for choice in found):
+        step = show_length(STEP_MM[here.project.units], here.project.units)
+        why = f"Within {step} counts as equal: usual squares first, then fewer blocks (common practice)."
+        out[0] = msgspec.structs.replace(out[0], why=why)
+    return tuple(out)
+
+
+def _choice(here: Opened, choice: Choice) -> ChoiceReport:
+    """One choice; its size and its misses in the terms the size was asked in."""
+    units, ease = here.project.units, wanted(here.project).ease
+    try:
+        plan = make_plan(chosen(here.project, choice), here.language)
+        bought = [f"{bought_text(line)} {line.item}" for line in plan.shopping if line.counter == "cloth"]
+        cloth = ", ".join(bought) or "cloth on hand is enough"
+    except GuideError as error:
+        cloth = str(error).split("\n")[0]
+    miss = choice.miss_width if abs(choice.miss_width) >= abs(choice.miss_height) else choice.miss_height
+    return ChoiceReport(
+        across=choice.across,
+        down=choice.down,
+        square=Length(choice.square, "mm", show_length(choice.square, units)),
+        width_mm=choice.width,
+        height_mm=choice.height,
+        size=size_text(choice.width + ease, choice.height + ease, units),
+        miss=Length(miss, "mm", show_length(miss, units)),
+        off_text=_off(_missed(choice.miss_width, units), _missed(choice.miss_height, units)),
+        cloth=cloth,
+    )
+
+
+def _off(across: str, down: str) -> str:
+    return f"{across} both ways" if across == down else f"{across} across, {down} down"
+
+
+def _missed(mm: float, units: Units) -> str:
+    """A miss on the tape measure, with its sign: nobody sees less than 1/16 in or 1 mm."""
+    finest = INCH / 16 if units == "inch" else 1.0
+    steps = round(mm / finest)
+    return f"{'+' if steps > 0 else ''}{show_length(steps * finest, units)}" if steps else "nothing"
+
+
+# What past makings measured, as pairs of before and after, and what the next project may take from them.
+
+SIDES = ("width", "height")
+
+
+def hint(one: Learnt) -> str:
+    """What was seen, and what to write."""
+    return f"As made: {one.says}. The project says {percent(one.given)}; to reckon with it write {one.write}"
+
+
+def learnt_for(past: Iterable[Past], plan: Plan) -> tuple[Learnt, ...]:
+    """What real sessions quilted alike (draw-in) and of the same prints (shrinkage) say unlike the project.
+
+    A cover of cloth that was washed before it was cut tells nothing of what the cloth shrinks.
+    """
+    quilted: list[Made] = []
+    washed: list[Made] = []
+    for one in past:
+        if one.plan is None or (one.record.header.mode or "real") != "real":
+            continue
+        made = _made(one, one.plan)
+        if _quilted_alike(one.plan.project, plan.project):
+            quilted += made
+        if not one.plan.project.washed_first and _same_prints(one.plan.project, plan.project):
+            washed += made
+    given = [float(plan.project.given[name].value or 0) for name in ("draw_in", "shrink_width", "shrink_length")]
+    draw_in = learn_draw_in(quilted, given[0])
+    found = (*((draw_in,) if draw_in else ()), *learn_shrinkage(washed, given[1], given[2]))
+    return tuple(one for one in found if differs(one))
+
+
+def _same_prints(one: Project, other: Project) -> bool:
+    return {cloth.name for cloth in one.prints} == {cloth.name for cloth in other.prints}
+
+
+def _quilted_alike(one: Project, other: Project) -> bool:
+    return (one.quilting, one.wadding) == (other.quilting, other.wadding)
+
+
+def _made(past: Past, plan: Plan) -> list[Made]:
+    """Each make of a session that was measured at all."""
+    out = []
+    for make in range(1, plan.project.make + 1):
+        measured = past.record.measured(make)
+        drawn = {side: pair for side in SIDES if (pair := _drawn(plan, measured, side))}
+        washed = [_washed(plan, measured, side, drawn.get(side)) for side in SIDES]
+        if drawn or any(washed):
+            out.append(Made(tuple(drawn.values()), *washed))
+    return out
+
+
+def _drawn(plan: Plan, measured: dict[str, float], side: str) -> Pair | None:
+    name = f"panel_{side}"
+    undrawn, seam = _undrawn(plan, side), plan.number("seam") or 0.0
+    if name not in measured or undrawn <= 0:
+        return None
+    return drawn_pair(undrawn + 2 * seam, measured[name], seam)
+
+
+def _washed(plan: Plan, measured: dict[str, float], side: str, drawn: Pair | None) -> Pair | None:
+    """The face before washing is the measured one; where the panel was not measured, as it was planned."""
+    name = f"washed_{side}"
+    if name not in measured:
+        return None
+    before = drawn.after if drawn else _undrawn(plan, side) * (1 - (plan.number("draw_in") or 0.0))
+    return Pair(before, measured[name]) if before > 0 else None
+
+
+def _undrawn(plan: Plan, side: str) -> float:
+    """The face as planned without draw-in; older journals' texts take none off it."""
+    kept = 1 - (plan.number("draw_in") or 0.0) if MADE_SMALLER in plan.quantities else 1.0
+    return (plan.number(f"face_{side}") or 0.0) / kept
+
 
 if TYPE_CHECKING:
-    from guide.commands.deadline import Asked
     from guide.commands.sessions import At
+    from guide.commands.times import Asked
     from guide.money.model import Paces
     from guide.show.model import Report
     from guide.show.model_plan import Left, Sittings
-    from guide.show.wanted import ChoiceReport
 
 
 @click.command(
@@ -57,8 +186,7 @@ def command(project: str | None, **options: Any) -> int:
 
     Times are your own where there are sessions, from the newest hundred; else starter paces.
     """
-    from guide.commands.as_made import hint, learnt_for
-    from guide.commands.deadline import asked, unfinished_session
+    from guide.commands.times import asked, unfinished_session
     from guide.money.paces import learn
 
     wanted = Wanted(**options)
@@ -123,7 +251,6 @@ class Wanted(msgspec.Struct, frozen=True):
 
 
 def _choices(here: Opened) -> "tuple[ChoiceReport, ...]":
-    from guide.commands.target import choices_of
 
     return choices_of(here)
 
@@ -202,7 +329,7 @@ def _outlook(
     plan: Plan, paces: "Paces", asking: "Asked | None", at: "At | None"
 ) -> "tuple[Left | None, Sittings | None]":
     """What was asked beyond the plan: the rest of a session, and sittings up to a day."""
-    from guide.commands.deadline import answered, left_report
+    from guide.commands.times import answered, left_report
     from guide.money.forecast import forecast
 
     record = None

@@ -12,11 +12,9 @@ import click
 import msgspec
 
 from guide.commands.common import SESSIONS, PageTo, maker_option, page_options, say, talk
-from guide.commands.deadline import sitting_length
-from guide.commands.on_shelf import open_here
 from guide.commands.prices import Several, is_several, priced, several_dict, several_lines, several_page, tries_of
-from guide.commands.sessions import At, code_told, is_journal, plan_or_session, project_folder
-from guide.commands.times import forgotten_in, paces_from
+from guide.commands.sessions import At, code_told, is_journal, open_here, plan_or_session, project_folder
+from guide.commands.times import forgotten_in, paces_from, sitting_length
 from guide.errors import WrongUse
 from guide.money.forecast import forecast
 from guide.money.model import Price, Quote
@@ -251,7 +249,7 @@ def _may_be_quoted(asked: Quote, *, quote: bool, stall: bool, anyway: bool) -> N
 
 def _until(text: str | None) -> str:
     """Read the last day of a quotation as it is printed."""
-    from guide.commands.deadline import day_option, today
+    from guide.commands.times import day_option, today
 
     until = day_option(text, "--valid-until")
     if until is None:

@@ -10,8 +10,7 @@ from typing import Any
 import msgspec
 
 from guide.commands.common import SESSIONS, PageTo
-from guide.commands.on_shelf import open_here
-from guide.commands.sessions import plan_or_session
+from guide.commands.sessions import open_here, plan_or_session
 from guide.commands.times import paces_from
 from guide.errors import GuideError, WrongUse
 from guide.money.forecast import forecast

@@ -172,7 +172,7 @@ def _papers(these: list[int], said: dict[str, Any]) -> int:
         on = day(said["on"])
         put_page(said["sheet"], lambda fmt: stall_sheet(book, chosen, said["place"] or "", on, fmt))
     if said["page"]:
-        from guide.commands.minding import minds_of
+        from guide.commands.entries import minds_of
 
         minds = {name: minds_of(name) for name in {one.project for one in chosen}}
         put_page(said["page"], lambda fmt: tickets_page(chosen, said["maker"], minds, fmt))

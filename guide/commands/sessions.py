@@ -1,24 +1,146 @@
 """Finding the session meant, and reading it with its plan as it was then."""
 
-from collections.abc import Iterable
+import os
+from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
 from pathlib import Path
+from typing import Any
 
 import click
 import msgspec
 
 from guide.commands.common import SESSIONS, opened, talk
-from guide.commands.planned import cut_as, once_more, plan_of
-from guide.errors import GuideError, JournalDamaged, WrongUse
-from guide.plan.make import make_plan
+from guide.errors import GuideError, JournalDamaged, NeedsMending, WrongUse
+from guide.plan.layout.faces import Cell
+from guide.plan.layout.panels import CannotLay, within_stock
+from guide.plan.make import cut_out, make_plan, settled
 from guide.plan.model import Cut, Plan
+from guide.plan.steps import with_again
 from guide.read.check import Language
-from guide.read.places import find_project, from_texts, shown
-from guide.record.fold import fold, laid_of
+from guide.read.model import Project
+from guide.read.places import LAYOUT_FILE, Opened, find_project, from_texts, open_project, read_text, shown
+from guide.read.project import with_shelf
+from guide.record.fold import Laid, fold, laid_of
 from guide.record.journal import describe, read_journal, shared_drive
 from guide.record.lines import Damage, Scan
 from guide.record.model import Event, Record
 from guide.record.sessions import REHEARSALS, is_closed, journals, passed_over, rehearsals, unfinished
+
+# The plan of a project as it stands in its folder, with the layout kept there, and of past sessions as they stood.
+
+
+def plan_of(here: Opened, spare: int = 0) -> Plan:
+    """Plan a project; a layout kept by `guide layout` is used. Raises NeedsMending when it does not fit.
+
+    `spare` squares more of every print are cut, as far as the stock goes. Raises CannotLay when there are too few.
+    """
+    return planned_as(here, kept_layout(here)[0], spare)
+
+
+def planned_as(here: Opened, stacks: list[list[str]] | None, spare: int = 0) -> Plan:
+    """Plan a project as its kept layout has it; a limit written since holds for that too. Raises CannotLay."""
+    plan = make_plan(here.project, here.language, None, stacks, spare)
+    if stacks is not None:
+        within_stock(plan.project, plan.layout, plan.backing, kept=True)
+    return plan
+
+
+def cut_as(laid: Laid, project: Project, language: Language) -> Cut:
+    """Give what a session's cloth was cut for. Where that is of a project long changed: what lies there now."""
+    if laid.cut_for is not None:
+        with suppress(CannotLay):
+            return cut_out(project, language, laid.cut_for, again=laid.cut_again)
+    return cut_out(project, language, laid.layout, again=laid.cut_again)
+
+
+def plan_session(
+    record: Record, project: Project, language: Language, measured: Mapping[str, float] | None = None
+) -> Plan:
+    """Plan a session as it stands: laid as it is now, cut as it was."""
+    laid = laid_of(record)
+    plan = make_plan(project, language, measured, record.layout, cut=cut_as(laid, project, language))
+    return once_more(plan, laid)
+
+
+def once_more(plan: Plan, laid: Laid) -> Plan:
+    """Put in what is made again since blocks were spoilt."""
+    return with_again(plan, [msgspec.to_builtins(one) for one in laid.again])
+
+
+def kept_layout(here: Opened, name: str = LAYOUT_FILE) -> tuple[list[list[str]] | None, frozenset[Cell]]:
+    """Read the kept layout: stacks row by row, and the blocks that are to stay. None when there is none.
+
+    Raises NeedsMending when the file is no JSON or does not fit the project.
+    """
+    path = here.folder / name
+    if not path.is_file():
+        return None, frozenset()
+    import json
+
+    from guide.plan.layout.kept import kept_from_dict, layout_from_dict, panel_of
+
+    try:
+        data: Any = json.loads(read_text(path))
+    except ValueError as error:
+        raise NeedsMending(f"{shown(path)}: this is not JSON ({error}); remove the file to lay anew.") from None
+    layout = layout_from_dict(data, panel_of(settled(here.project, here.language)))
+    if isinstance(layout, list):
+        told = "\n".join(f"{shown(path)}: {problem}" for problem in layout)
+        raise NeedsMending(f"{told}\nguide layout --forget puts it away; nothing was changed.")
+    return [list(block.stack) for block in layout.blocks], kept_from_dict(data)
+
+
+class KeptPlans:
+    """Plans worked out once for all sessions with the same texts."""
+
+    def __init__(self) -> None:
+        self._plans: dict[int, Plan | None] = {}
+
+    def of(self, record: Record) -> Plan | None:
+        """Plan a session before anything was measured; None when its words are no longer understood."""
+        texts = hash((record.project_text, *sorted(record.stage_texts.items())))
+        if texts not in self._plans:
+            try:
+                project, language = from_texts(record.project_text, record.stage_texts, "project.yaml")
+                self._plans[texts] = plan_session(record, project, language)
+            except GuideError:
+                self._plans[texts] = None
+        return self._plans[texts]
+
+
+# A project with what lies on the shelf for it: resolved when it is opened, kept with every session.
+
+SHELF = "shelf"  # the kind of text that a session keeps of it
+KEPT_AS = "the shelf"  # and its name among them, which no file of a workflows folder has
+
+
+def open_here(path: Path, changes: Sequence[str] = ()) -> Opened:
+    """Open a project by its path, with what lies on the shelf for it where it asks. Raises WrongUse, NeedsMending.
+
+    With `changes` it is another plan than what was promised to it: it is offered all that is free.
+    """
+    here = open_project(path, os.environ, changes)
+    return on_shelf(here, anew=bool(changes)) if any(cloth.shelf for cloth in here.project.prints) else here
+
+
+def on_shelf(here: Opened, *, anew: bool = False) -> Opened:
+    """Give the project with its cloth from the shelf, for the prints that say so. Writes nothing.
+
+    `anew`: as if nothing were promised to it yet.
+    """
+    from guide.book.file import read_book
+    from guide.book.shelf import kept_text, shelf_for
+
+    book, name = read_book(here.folder.parent), here.folder.resolve().name
+    if anew:
+        book.promises.pop(name, None)
+    rows, says = shelf_for(book, here.project, name)
+    for told in says:
+        talk(told)
+    here.language.beside[SHELF] = rows
+    here.language.texts[KEPT_AS] = kept_text(rows)
+    return msgspec.structs.replace(here, project=with_shelf(here.project, rows))
+
 
 _TOLD = "guide.damage"  # by this command so far: the exit code by sentence
 

@@ -3,7 +3,7 @@
 import click
 
 from guide.commands.common import PageTo, maker_option, opened, page_options, talk
-from guide.commands.planned import plan_of
+from guide.commands.sessions import plan_of
 from guide.commands.times import money_of, paces_from
 
 

@@ -6,7 +6,6 @@ from typing import Any
 import click
 from msgspec.structs import replace
 
-from guide.book.file import book_file
 from guide.book.model import SMALL, Lot, Take
 from guide.commands.common import SESSIONS, columns, opened, put_page, say, talk
 from guide.commands.entries import (
@@ -27,6 +26,7 @@ from guide.commands.sessions import code_told
 from guide.errors import WrongUse
 from guide.read.spoken import counted, listed
 from guide.read.units import Units, show_length
+from guide.record.sessions import book_file
 
 # As shops cut it: half a yard by half a cloth's width, half a metre by half a metric cloth's [practice].
 FAT_QUARTER = {"inch": ("22 in", "18 in"), "metric": ("55 cm", "50 cm")}
@@ -226,8 +226,7 @@ def use(project: str | None, on: str | None, *, parts: bool) -> int:
     Whole pieces; with --part what it takes of a length is cut off now, and promised as a piece of its own.
     """
     from guide.book.shelf import parted_by, promised_by
-    from guide.commands.on_shelf import SHELF, on_shelf
-    from guide.commands.planned import plan_of
+    from guide.commands.sessions import SHELF, on_shelf, plan_of
 
     here = on_shelf(opened(project), anew=True)
     name = here.folder.resolve().name

@@ -10,7 +10,7 @@ import click
 from msgspec.structs import replace
 
 from guide.commands.common import SESSIONS, clock, page_options, say, talk
-from guide.commands.planned import plan_of
+from guide.commands.sessions import plan_of
 from guide.commands.times import paces_of_all
 from guide.errors import GuideError, WrongUse
 from guide.read.model import mend
@@ -102,7 +102,7 @@ class Class:
 
     def kits(self) -> "list[Kits]":
         """The kits of each project, with the plan of all of them together: one shelf, nothing spent twice."""
-        from guide.commands.on_shelf import open_here
+        from guide.commands.sessions import open_here
         from guide.commands.together import planned_in_turn
         from guide.teach.work import Kits, counts
 

@@ -7,7 +7,7 @@ from typing import Any
 import msgspec
 
 from guide.commands.common import opened
-from guide.commands.planned import plan_of
+from guide.commands.sessions import plan_of
 from guide.errors import GuideError, WrongUse
 from guide.plan.model import Plan
 from guide.plan.shopping import share_shelf, shopping_of, used_cost

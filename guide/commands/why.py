@@ -99,7 +99,7 @@ def command(
 
 def _why_pace(step: str, root: str | None, maker: str, whom: str, *, as_json: bool) -> int:
     """Show what a step's pace rests on."""
-    from guide.commands.why_pace import pace_dict, pace_evidence, pace_lines
+    from guide.commands.paces_where import pace_dict, pace_evidence, pace_lines
 
     found, mine = pace_evidence(step, root, maker, whom)
     if as_json:

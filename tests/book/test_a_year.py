@@ -8,8 +8,7 @@ from pathlib import Path
 import pytest
 
 from guide.book.file import read_entries
-from guide.commands.on_shelf import open_here
-from guide.commands.planned import plan_of
+from guide.commands.sessions import open_here, plan_of
 from tests.book.a_year import written
 from tests.commands.worked import worked
 from tests.show.test_pages_browser import AXE, RULES

@@ -100,8 +100,7 @@ def test_nothing_is_entered_before_the_cutting_is_done(shelved, guide):
 def plan_steps():
     from pathlib import Path
 
-    from guide.commands.on_shelf import open_here
-    from guide.commands.planned import plan_of
+    from guide.commands.sessions import open_here, plan_of
 
     return plan_of(open_here(Path(DEMO))).steps
 

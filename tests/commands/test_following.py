@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from guide.commands.planned import plan_of
+from guide.commands.sessions import plan_of
 from guide.read.places import open_project
 from guide.record.fold import fold
 from guide.record.journal import Journal, read_journal

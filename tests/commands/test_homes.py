@@ -104,7 +104,7 @@ def broken(monkeypatch):
     def fault(*_args, **_more):
         raise LookupError(f"no such thing in {Path.home()}/quilts, {os.environ['FRAYWORK_HOME']}/x or /homely/y")
 
-    monkeypatch.setattr("guide.commands.planned.make_plan", fault)
+    monkeypatch.setattr("guide.commands.sessions.make_plan", fault)
     monkeypatch.setenv("HOME", "/home/ada")
 
 

@@ -10,7 +10,7 @@ import pytest
 
 from guide.cli import COMMANDS
 from guide.commands.common import opened
-from guide.commands.planned import plan_of
+from guide.commands.sessions import plan_of
 from tests.commands.worked import worked
 
 DEMO = "sessions/window-seat-cushion"

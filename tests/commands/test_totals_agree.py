@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from guide.commands.follow import opening
-from guide.commands.planned import plan_of
+from guide.commands.sessions import plan_of
 from guide.read.places import open_project
 from guide.record.fold import fold
 from guide.record.journal import Journal, read_journal

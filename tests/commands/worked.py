@@ -5,8 +5,7 @@ from pathlib import Path
 from typing import Any
 
 from guide.commands.follow import opening
-from guide.commands.on_shelf import open_here
-from guide.commands.planned import plan_of
+from guide.commands.sessions import open_here, plan_of
 from guide.plan.model import Step
 from guide.record.lines import encode, event_of
 from tests.fakes import NINE, FakeClock
