@@ -19,6 +19,7 @@ from guide.read.spoken import counted, percent, said
 from guide.read.units import show_weight
 from guide.record.model import Record
 
+NOT_REAL = "these are not the times of real work."
 COUNTED_COUNTERS = ("notions", "thread")
 
 
@@ -179,7 +180,7 @@ def price_session(plan: Plan, record: Record) -> Quote:
     bare = _unpriced(plan, costs)
     says = [UNPRICED] if bare else [*costs.says, *_of_tax(plan), *_weighs(plan), *_of_place(plan), ROUNDED]
     if record.header.mode not in ("", "real"):
-        says.insert(0, f"A {record.header.mode}: these are not the times of real work.")
+        says.insert(0, f"A {record.header.mode}: {NOT_REAL}")
     elif not record.closed:
         says.insert(0, "The session is not finished: only the time worked so far is counted.")
     return Quote(

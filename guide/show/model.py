@@ -226,6 +226,17 @@ class RemarkReport(msgspec.Struct, frozen=True):
     at: Moment
 
 
+class AsMade(msgspec.Struct, frozen=True):
+    """How the panel came out beside what its cloth was cut for; places are (row, column), from 1.
+
+    `moved`: blocks that hold another stack; `again`: blocks that were made once more; `says`: what was said of it then.
+    """
+
+    moved: tuple[tuple[int, int], ...] = ()
+    again: tuple[tuple[int, int], ...] = ()
+    says: tuple[RemarkReport, ...] = ()
+
+
 class Times(msgspec.Struct, frozen=True):
     """How often something was written down."""
 
@@ -242,6 +253,13 @@ class Colophon(msgspec.Struct, frozen=True):
     checksum: str
 
 
+class DaySewn(msgspec.Struct, frozen=True):
+    """A day on which it was worked at: `2026-03-01`, `1 March 2026`."""
+
+    iso: str
+    day: str
+
+
 class When(msgspec.Struct, frozen=True):
     """The days of the work, its sittings, and what was kept on paper; `typed_in`: on which days."""
 
@@ -250,6 +268,7 @@ class When(msgspec.Struct, frozen=True):
     sittings: tuple[SittingReport, ...]
     paper: tuple[SittingReport, ...]
     typed_in: tuple[str, ...]
+    days: tuple[DaySewn, ...] = ()  # on which anything was worked, the first one first
 
     @property
     def several_days(self) -> bool:
@@ -284,7 +303,10 @@ class SessionReport(msgspec.Struct, frozen=True):
     photos: tuple[RemarkReport, ...]
     trouble: tuple[RemarkReport, ...]
     interruptions: tuple[RemarkReport, ...]
-    troubles: tuple[Times, ...]  # how often each
+    troubles: tuple[Times, ...] = ()  # how often each
+    otherwise: tuple[RemarkReport, ...] = ()  # of the notes, what the maker would do otherwise
+    counts: tuple[RemarkReport, ...] = ()  # of the notes, what was counted out and in again
+    as_made: AsMade = AsMade()
     damage: str = ""  # what is wrong with the journal, where only its good part could be read
     compared: Compared | None = None  # forecast against actual, where past sessions were asked
 

@@ -1,5 +1,6 @@
 """The report of one session: what was made, how big it came out, what it took, and what was written down."""
 
+import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
 
@@ -9,8 +10,10 @@ from msgspec.structs import replace
 from guide.plan.model import Plan, Quantity, Step, expected, told_first
 from guide.read.units import Units, show_length
 from guide.record.clock import wall_ms
+from guide.record.fold import RELAID, laid_of
 from guide.record.model import Correction, Lap, Measure, Record, Remark
 from guide.show.model import (
+    AsMade,
     Changed,
     Colophon,
     CorrectionReport,
@@ -39,6 +42,9 @@ STATES = {  # how a step stands, in a maker's words
     "done": "done",
     "skipped": "skipped",
 }
+OTHERWISE = re.compile(r"(?i)\s*(next time|otherwise)\b")  # how a note of what one would do otherwise begins
+COUNTED = re.compile(r"\d+ out, \d+ in")
+PLACE = re.compile(r"(\d+),(\d+)")
 PROTECTS = "It protects whoever has the piece: do it before it is sold or given."
 
 
@@ -81,7 +87,7 @@ def session_report(
     titles = {one.key: one.title for one in asked}
     steps, stages, under = _added_up([_step(record, one) for one in asked], _under_needle(record, titles))
     header = record.header
-    return SessionReport(
+    out = SessionReport(
         title=header.title or plan.project.title,
         mode=header.mode,
         maker=header.maker,
@@ -106,8 +112,30 @@ def session_report(
         photos=_remarks(record, titles, "photo"),
         trouble=_remarks(record, titles, "trouble"),
         interruptions=_remarks(record, titles, "interrupted"),
-        troubles=_often(record),
     )
+    return _notes_apart(out, plan, record)
+
+
+def _notes_apart(out: SessionReport, plan: Plan, record: Record) -> SessionReport:
+    """Name the notes that stand somewhere of their own, and how often each trouble came, the most frequent first."""
+    counted_in = {step.key for step in plan.steps if step.count_in}
+    return replace(
+        out,
+        otherwise=tuple(one for one in out.notes if OTHERWISE.match(one.text)),
+        counts=tuple(one for one in out.notes if one.step in counted_in and COUNTED.fullmatch(one.text)),
+        as_made=_as_made(plan, record, out.notes),
+        troubles=tuple(Times(*one) for one in Counter(one.text for one in out.trouble).most_common()),
+    )
+
+
+def _as_made(plan: Plan, record: Record, notes: Sequence[RemarkReport]) -> AsMade:
+    """Which blocks hold another stack than their cloth was cut for, and which were made once more."""
+    blocks, cut_for = plan.layout.blocks if plan.layout else (), record.cut_for or ()
+    both = zip(blocks, cut_for, strict=False) if len(blocks) == len(cut_for) else ()
+    moved = tuple((block.row, block.column) for block, stack in both if list(block.stack) != stack)
+    found = (place for one in laid_of(record).again if one.steps for place in PLACE.findall(one.block))
+    again = dict.fromkeys((int(row), int(column)) for row, column in found)
+    return AsMade(moved, tuple(again), tuple(one for one in notes if RELAID.match(one.text)))
 
 
 def _asked(step: StepReport) -> Asked:
@@ -279,12 +307,6 @@ def _totals(record: Record, asked: Sequence[Asked], steps: Sequence[StepMade]) -
         steps=sum(not step.gone for step in steps),
         steps_done=sum(step.state == "done" and not step.gone for step in steps),
     )
-
-
-def _often(record: Record) -> tuple[Times, ...]:
-    """How often each trouble was written down, the most frequent first."""
-    often = Counter(one.text for one in record.remarks if one.kind == "trouble")
-    return tuple(Times(text, times) for text, times in often.most_common())
 
 
 def _remarks(record: Record, titles: Mapping[str, str], *kinds: str) -> tuple[RemarkReport, ...]:

@@ -8,7 +8,7 @@ import msgspec
 
 from guide.record.clock import SHORT_MS, clock_face, iso, local, wall_ms
 from guide.record.model import Lap, Measure, Record, Remark, Sitting
-from guide.show.model import Moment, SittingReport, When
+from guide.show.model import DaySewn, Moment, SittingReport, When
 from guide.show.model_plan import StageWork, StationWork, StepReport, Stretch, Work
 from guide.show.report_numbers import exact_text, seconds_each
 from guide.show.words import Said, minutes_each
@@ -125,7 +125,14 @@ def when_report(record: Record) -> When:
         told[: len(sat)],
         told[len(sat) :],
         tuple(dict.fromkeys(typed)),
+        _sewn_on(told),
     )
+
+
+def _sewn_on(rows: Iterable[SittingReport]) -> tuple[DaySewn, ...]:
+    """The days on which anything was worked; of a sitting past midnight, both."""
+    days = {at.iso[:10]: at.day for row in rows if row.counted_s for at in (row.start, row.end)}
+    return tuple(DaySewn(iso, days[iso]) for iso in sorted(days))
 
 
 def _sat(record: Record) -> list[Sitting]:

@@ -102,7 +102,7 @@ def test_the_log_says_a_size_put_right_and_a_step_as_the_maker_does(guide, journ
     guide("amend", str(journal), "--record", number, "--measure", "20 3/8 in")
     guide("amend", str(journal), "--record", number, "--move", "join/measure_height")
     said = guide("log", str(journal), "-o", "-", *(["--markdown"] if fmt == "markdown" else []))
-    told = said.out.replace("\u00a0", " ").partition("Put right afterwards")[2].partition("Care")[0]
+    told = said.out.replace("\u00a0", " ").partition("Put right afterwards")[2].partition("The stacks")[0]
     assert "20 1/4 in" in told
     assert "20 3/8 in" in told
     assert "Measure down" in told

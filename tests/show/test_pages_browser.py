@@ -25,6 +25,7 @@ AXE = Path(os.environ.get("FRAYWORK_AXE", "node_modules/axe-core/axe.min.js"))
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 PAGES = {
     "log": render_log,
+    "buyer's log": partial(render_log, buyer=True),
     "plan": render_plan,
     "sheet": render_sheet,
     "checklist": render_checklist,

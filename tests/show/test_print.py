@@ -35,6 +35,8 @@ PAGES = {
     "plan": render_plan,
     "sheet": render_sheet,
     "log": render_log,
+    "log, drawn": partial(render_log, pictures=True),
+    "log, buyer's": partial(render_log, buyer=True),
 }
 LEAST = {"number": 14.0, "text": 10.5, "drawing": 9.0, "foot": 7.0}  # pt
 LARGE = dict.fromkeys(LEAST, 16.0)
@@ -169,3 +171,17 @@ def test_the_same_sheets_come_out_whatever_fonts_a_computer_has(chromium, tmp_pa
     assert came["DejaVu"][1]
     assert came["Liberation"] == came["DejaVu"]
     assert came["Noto"] == came["DejaVu"]
+
+
+def test_the_times_of_a_log_take_half_the_height(page, tmp_path):
+    """A row took 11.5 mm when a step's range and its day had lines of their own; now it is one line of 10.5 pt. [identity]"""
+    path = tmp_path / "log.html"
+    path.write_text(render_log(full("demo")), encoding="utf-8")
+    page.set_viewport_size({"width": 703, "height": 1000})  # 210 mm less twice 12, 96 px to 25.4 mm
+    page.emulate_media(media="print")
+    page.goto(path.as_uri())
+    rows = page.eval_on_selector_all(
+        ".appendix div[aria-label='Times by step'] tbody tr:not(.stage)", "all => all.map(e => e.offsetHeight)"
+    )
+    assert len(rows) >= len(demo_plan().steps)
+    assert sorted(rows)[len(rows) * 3 // 4] * 25.4 / 96 < 11.5 / 2

@@ -79,8 +79,20 @@ def faces(
     if project.closure == "envelope":
         draw = partial(draw, height_text=f"2 × {len(rows) // 2} rows")
     through = quilted if project.back == "none" else ""
-    turned = report.backing is None
-    behind = replace(seen, frayed=False, quilted=through, zip_after=after, zip_upright=upright, turned=turned)
+    turned = report.backing is None  # the back is no panel of its own: what became of the front's blocks is seen there
+    moved, again = (
+        frozenset((row, layout.across + 1 - column) for row, column in of if turned) for of in (seen.moved, seen.again)
+    )
+    behind = replace(
+        seen,
+        frayed=False,
+        quilted=through,
+        zip_after=after,
+        zip_upright=upright,
+        turned=turned,
+        moved=moved,
+        again=again,
+    )
     return out | {"back": safe(draw(rows, title=face_words(back_words(report), rows), seen=behind))}
 
 

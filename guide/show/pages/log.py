@@ -1,12 +1,14 @@
 """The maker's log: what a maker keeps of one session, shows and teaches from."""
 
 from collections.abc import Callable, Iterable
+from itertools import takewhile
 from pathlib import Path
 from typing import Any
 
 import msgspec
 
-from guide.read.spoken import said
+from guide.money.quote import NOT_REAL
+from guide.read.spoken import counted, listed, said
 from guide.show.model import (
     Changed,
     CorrectionReport,
@@ -24,10 +26,11 @@ from guide.show.model import (
 )
 from guide.show.model_plan import CostReport
 from guide.show.pages.illustrate import faces, figure_list, safe, stack_page, swatches
-from guide.show.pages.render import Format, render
-from guide.show.pictures.times import time_chart
+from guide.show.pages.render import MODES, Format, render
+from guide.show.pictures.faces import Seen, outlines
+from guide.show.pictures.times import days_line, time_chart
 from guide.show.report_money import amounts
-from guide.show.report_numbers import words
+from guide.show.report_numbers import number, words
 from guide.show.stack_lines import back_rows, back_words, face_rows
 from guide.show.table import Cell, Column, Note, Table, table
 from guide.show.words import minutes
@@ -36,46 +39,142 @@ SIZES = (  # the numbers a log tells
     "square", "seam", "face_width", "face_height", "zip_cut", "zip_opening", "pad_width", "pad_height", "stitched",
     "snip_cuts", "thread",
 )  # fmt: skip
-AT_MOST = 10  # rows in sight
-TIMES = "Hands on: pauses, interruptions and waits are not in these times; trouble is."
+AT_MOST = 10  # rows in sight, and places told one by one
+ALIKE = 1e-6  # mm
+FACE = 80.0  # paper mm of a face, so that two stand side by side
+SIDES = (("panel_width", "panel_height"), ("face_width", "face_height"), ("washed_width", "washed_height"))
+TIMES = "Hands on: pauses, interruptions and waits are not in these times; trouble is. ≠: not in its range."
 Timed = StageMade | StepMade | UnderNeedle | Totals  # what the table of times has rows of
 
 
-def render_log(report: Report, fmt: Format = "html", *, folder: Path | None = None) -> str:
-    """Render the log of a report that has a session. `folder` is where photos may lie: the project's."""
+def render_log(
+    report: Report, fmt: Format = "html", *, folder: Path | None = None, buyer: bool = False, pictures: bool = False
+) -> str:
+    """Render the log of a report that has a session. `folder` is where photos may lie: the project's.
+
+    `buyer`: the copy that goes with the piece, without the appendix and what the maker would do otherwise.
+    `pictures`: every step's picture in the appendix, where it has one.
+    """
     session = report.session
     assert session is not None
-    pictures: dict[str, Any] = {}
-    if fmt == "html":
-        rows = [(stage.title, stage.planned_s, stage.counted_s) for stage in session.stages]
-        pictures = faces(report) | ({"times": safe(time_chart(rows))} if rows else {})
+    html = fmt == "html"
+    apart = {one.n for one in (*session.otherwise, *session.counts, *session.as_made.says)}
+    told = [one for one in session.notes if one.n not in apart]
+    dated = session.when.several_days
     return render(
         "log",
         fmt,
         report,
-        pictures=pictures,
+        pictures=_pictures(report, session) if html else {},
+        buyer=buyer,
         figures=_figures(report, session),
-        sizes=_sizes(report),
         faces=face_letters(report),
-        stacks=stack_page(report),
-        swatches=swatches(report) if fmt == "html" else {},
-        care=dict.fromkeys(["fire", *report.minding, *report.cautions]),
-        cost=_cost(report.cost, report.project.words),
+        as_made=_as_made(session, html=html),
+        relaid=[_written(one, dated=dated) for one in session.as_made.says],
+        swatches=swatches(report) if html else {},
+        outlined=_outlined(report, session) if html else [],
         measures=_measures(session, several=report.project.make > 1),
-        changed=_changed(session),
-        more=[Setting(one.label, f"{one.planned_text} → {', '.join(one.texts)}") for one in session.changed[AT_MOST:]],
-        times=_times(session),
-        sittings=_sittings(session),
-        corrections=_corrections(session),
-        photos=_photos(session, folder) if fmt == "html" else (),
-        notes=_notes(session, dated=session.when.several_days),
+        photos=list(_photos(session, folder))[::-1] if html else (),
+        photographed=[_written(one, dated=dated) for one in session.photos],
+        notes=[_written(one, dated=dated) for one in told],
+        otherwise=[_written(one, dated=dated) for one in session.otherwise],
+        care=dict.fromkeys(["fire", *report.minding]),
+        appendix=None if buyer else _appendix(report, session, pictures=pictures and html),
     )
 
 
+def _appendix(report: Report, session: SessionReport, *, pictures: bool) -> dict[str, Any]:
+    """What the maker keeps of it beside: numbers, stacks, times, trouble, cost."""
+    return {
+        "figures": _spent(report, session),
+        "sizes": _sizes(report),
+        "changed": _changed(session),
+        "more": [
+            Setting(one.label, f"{one.planned_text} → {', '.join(one.texts)}") for one in session.changed[AT_MOST:]
+        ],
+        "stacks": stack_page(report),
+        "times": _times(session),
+        "sittings": _sittings(session),
+        "steps": _steps_drawn(report) if pictures else [],
+        "notes": _notes(session, dated=session.when.several_days),
+        "corrections": _corrections(session),
+        "cost": _cost(report.cost, report.project.words),
+        "cost_says": [
+            one for one in (report.cost.says if report.cost else ()) if session.mode not in MODES or NOT_REAL not in one
+        ],
+        "cautions": [one for one in report.cautions if one not in {"fire", *report.minding}],
+    }
+
+
+def _pictures(report: Report, session: SessionReport) -> dict[str, Any]:
+    """The faces as they were made, the days, and the stages' times."""
+    made = session.as_made
+    out: dict[str, Any] = faces(
+        report, seen=Seen(shown_mm=FACE, moved=frozenset(made.moved), again=frozenset(made.again))
+    )
+    if session.when.days:
+        out["days"] = safe(days_line([(one.iso, one.day) for one in session.when.days]))
+    rows = [(stage.title, stage.planned_s, stage.counted_s) for stage in session.stages]
+    return out | ({"times": safe(time_chart(rows))} if rows else {})
+
+
+def _as_made(session: SessionReport, *, html: bool) -> list[str]:
+    """What the faces show beside what was planned."""
+    made = session.as_made
+
+    def told(what: str, frame: str, cells: Iterable[tuple[int, int]]) -> str:
+        places = [f"row {row} column {column}" for row, column in cells]
+        where = listed(places) if len(places) <= AT_MOST else counted(len(places), "block")
+        return f"{what}{f', in a {frame} frame' if html else ''}: {where}." if places else ""
+
+    moved = [one for one in made.moved if one not in made.again]
+    lines = (told("Made again", "double", made.again), told("Laid otherwise than it was cut for", "dashed", moved))
+    return [*filter(None, lines)]
+
+
+def _outlined(report: Report, session: SessionReport) -> list[tuple[Any, str]]:
+    """Width and height planned and made on one outline, of each make that was measured."""
+    out: list[tuple[Any, str]] = []
+    for sides in SIDES:
+        for make in sorted({one.make for one in session.measures if one.name in sides})[: AT_MOST // 2]:
+            found = {one.name: one for one in session.measures if one.make == make}
+            mine = [_side(report, side, found.get(side)) for side in sides]
+            told = [found[side] for side in sides if side in found]
+            (wide, across, wide_text, wide_off), (high, down, high_text, high_off) = mine
+            if not (wide and across and high and down):
+                continue
+            says = [f"{one.label}: planned {one.planned_text}, made {one.text}, {one.off_text}." for one in told]
+            svg = outlines(" ".join(says), (wide, high), (across, down), (wide_text, high_text), (wide_off, high_off))
+            labels = [one.label for one in told]
+            alike = takewhile(lambda parts: len(set(parts)) == 1, zip(*(one.split() for one in labels), strict=False))
+            name = " ".join(parts[0] for parts in alike) or listed(labels)
+            out.append((safe(svg), name + (f", make {make}" if report.project.make > 1 else "")))
+    return out
+
+
+def _side(report: Report, name: str, measured: MeasureReport | None) -> tuple[float | None, float | None, str, str]:
+    """One side as planned and as made, mm, how that is said, and what it is over or under; unmeasured, as planned."""
+    usual = number(report, name)
+    if measured is None:
+        return usual, usual, words(report, name), ""
+    planned = measured.mm if measured.planned_mm is None else measured.planned_mm
+    return planned, measured.mm, measured.text, measured.off_text if abs(planned - measured.mm) > ALIKE else ""
+
+
+def _steps_drawn(report: Report) -> list[tuple[Any, str]]:
+    """The steps that have a picture, with it."""
+    from guide.show.pages.step_art import art_of  # noqa: PLC0415 - only where they are asked for
+
+    drawn, art = art_of(report)
+    return [(drawn[art[step.key]], f"{step.number}. {step.title}") for step in report.steps if step.key in art]
+
+
 def _photos(session: SessionReport, folder: Path | None) -> Iterable[object]:
+    if not session.photos:
+        return ()
     from guide.show.pages.photos import photo_list  # noqa: PLC0415 - most sessions have none
 
-    return photo_list(session.photos, folder) if session.photos else ()
+    return photo_list(session.photos, folder)
 
 
 def _moment(at: Moment | None, *, dated: bool = False) -> Cell:
@@ -111,7 +210,7 @@ def _changed(session: SessionReport) -> Table:
     columns = [
         Column[Changed]("Number", lambda one: one.label),
         Column[Changed]("planned", lambda one: one.planned_text, number=True),
-        *(Column[Changed](head, of(place), number=True, style="big") for place, head in enumerate(heads)),
+        *(Column[Changed](head, of(place), number=True) for place, head in enumerate(heads)),
     ]
     return table(columns, [session.changed[:AT_MOST]], caption="What moved because of it")
 
@@ -136,12 +235,11 @@ def _times(session: SessionReport) -> Table:
         )
         return Cell(row.title, tuple(Note(note) for note in notes if note))
 
-    def planned(row: Timed) -> Cell:
-        one = compared.get(row.key) if isinstance(row, StepMade) else None
+    def band(step: StepMade) -> Cell:
+        one = compared.get(step.key)
         if one is None:
-            return Cell("" if isinstance(row, UnderNeedle) else row.planned_text)
-        note = Note(one.range_text + ("" if one.within else ", outside"), under=True, off=not one.within)
-        return Cell(row.planned_text if isinstance(row, StepMade) else "", (note,))
+            return Cell("")
+        return Cell(one.range_text if one.within else f"≠ {one.range_text}")
 
     def ended(row: StepMade) -> Cell:
         return _moment(row.ended, dated=bool(row.started and row.ended and row.started.day != row.ended.day))
@@ -150,7 +248,8 @@ def _times(session: SessionReport) -> Table:
         Column[Timed]("Step", title),
         _of_steps("pieces", lambda step: f"{step.pieces_done} of {step.pieces}"),
         Column[Timed]("took", lambda row: Cell(row.counted_text, style=_big(row)), number=True),
-        Column[Timed]("planned", planned, number=True),
+        Column[Timed]("planned", lambda row: "" if isinstance(row, UnderNeedle) else row.planned_text, number=True),
+        _of_steps("80 %", band),
         _of_steps("from", lambda step: _moment(step.started, dated=session.when.several_days)),
         _of_steps("to", ended),
     ]
@@ -212,21 +311,21 @@ class Written(msgspec.Struct, frozen=True):
     text: str
 
 
+def _written(one: RemarkReport, *, dated: bool) -> Written:
+    """A remark with its moment, its step and how long it took."""
+    title = ", ".join(filter(None, (one.step_title, one.time_text)))
+    return Written(_moment(one.at, dated=dated), title, one.text)
+
+
 def _notes(session: SessionReport, *, dated: bool) -> list[tuple[str, list[Written]]]:
-    """What was written down on the way, list by list."""
+    """What went wrong on the way, what was counted and what was left out, list by list."""
     listed: tuple[tuple[str, Iterable[RemarkReport]], ...] = (
-        ("Notes", session.notes),
-        ("Photos", session.photos),
         ("Trouble", session.trouble),
         ("Interruptions", session.interruptions),
+        ("Counted out and in", session.counts),
     )
-
-    def written(one: RemarkReport) -> Written:
-        title = ", ".join(filter(None, (one.step_title, one.time_text)))
-        return Written(_moment(one.at, dated=dated), title, one.text)
-
     skipped = [Written(Cell(""), one.title, one.why or "no reason given") for one in session.skipped]
-    lists = [*((head, [written(one) for one in rows]) for head, rows in listed), ("Skipped", skipped)]
+    lists = [*((head, [_written(one, dated=dated) for one in rows]) for head, rows in listed), ("Skipped", skipped)]
     return [(head, rows) for head, rows in lists if rows]
 
 
@@ -259,16 +358,22 @@ def face_letters(report: Report) -> list[Face]:
 
 
 def _figures(report: Report, session: SessionReport) -> list[Setting]:
-    """The three or four numbers a reader wants first."""
-    totals = session.totals
+    """The two or three numbers a reader wants first; how long it took is the maker's own."""
+    days = len(session.when.days)
     pairs = [
         (f"{words(report, 'face_width')} × {words(report, 'face_height')}", "inside the outer seam"),
-        (minutes(totals.counted_s), "hands on"),
         (words(report, "blocks"), "blocks"),
-        (f"{totals.steps_done} of {totals.steps}", "steps done"),
+        (f"{days}" if days else "", "day it was sewn on" if days == 1 else "days it was sewn on"),
     ]
+    return figure_list(report, pairs)
+
+
+def _spent(report: Report, session: SessionReport) -> list[Setting]:
+    """What it took, for the maker."""
+    totals = session.totals
+    pairs = [(minutes(totals.counted_s), "hands on"), (f"{totals.steps_done} of {totals.steps}", "steps done")]
     if totals.waits_s:
-        pairs.insert(2, (minutes(totals.waits_s), "of waits, on their own"))
+        pairs.insert(1, (minutes(totals.waits_s), "of waits, on their own"))
     return figure_list(report, pairs)
 
 

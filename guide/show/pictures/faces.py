@@ -29,6 +29,7 @@ READ = 3.3  # 9 pt
 HIDES = 0.35  # of a patch at most, the disc under a letter
 ROOMY = 9.0  # paper mm of a patch from which fringes and quilting are drawn on it
 ROUND = 1.35  # of a letter's height, its disc
+TALL = 80.0  # paper mm of an outline's height at most
 TEN = 10  # rows and columns from one guide line to the next
 
 
@@ -39,6 +40,7 @@ class Seen(msgspec.Struct, frozen=True):
     every ten stand between guide lines, whether letters fit or not. `turned`: the panel from behind, so that its column
     1 is at the right. `least`: paper mm of a letter on a patch.
     `lit`: the patch in hand, row and column from 0; `seam`: the patches that the seam in hand joins, two by two.
+    `moved` and `again`: patches (row, column as seen, from 1) with a dashed frame, and with a double one.
     """
 
     shown_mm: float = 86.0
@@ -51,6 +53,8 @@ class Seen(msgspec.Struct, frozen=True):
     least: float = READ
     lit: Place | None = None
     seam: Sequence[tuple[Place, Place]] = ()
+    moved: frozenset[tuple[int, int]] = frozenset()
+    again: frozenset[tuple[int, int]] = frozenset()
 
 
 AS_IT_IS = Seen()
@@ -102,6 +106,34 @@ def plain_back(
     return picture(title, width_mm, height_mm, p, body)
 
 
+def outlines(
+    title: str, planned: tuple[float, float], made: tuple[float, float], texts: tuple[str, str], off: tuple[str, str]
+) -> str:
+    """A piece as it was planned, in stitches, and as it was made, in a plain line, from one corner, mm.
+
+    `texts`: its width and height as made; `off`: what each is over or under, nothing where it is as planned.
+    """
+    wide, high = max(planned[0], made[0]), max(planned[1], made[1])
+    p = pen(wide, min(74.0, 24.0 + TALL * wide / high), left=8.0, right=16.0, top=8.0, bottom=9.0)
+    x, y = planned
+    sides = {"top": (0, 0, x, 0), "right": (x, 0, x, y), "foot": (0, y, x, y), "left": (0, 0, 0, y)}
+    body = [
+        el("rect", width=made[0], height=made[1], stroke=INK, stroke_width=p.line(0.45), data_made="1"),
+        *(stitch(p, *ends, f"planned {side}", paper_mm=0.7) for side, ends in sides.items()),
+        across(p, 0, made[0], high + p.k * 3.2, texts[0], name="width"),
+        down(p, wide + p.k * 3.2, 0, made[1], texts[1], name="height"),
+    ]
+    if off[0]:
+        least, most = sorted((planned[0], made[0]))
+        body.append(across(p, least, most, -p.k * 2.6, "", name="width off"))
+        body.append(label(p, least - p.k * 1.2, -p.k * 4.6, off[0], size=4.0, anchor="end", weight="600"))
+    if off[1]:
+        least, most = sorted((planned[1], made[1]))
+        body.append(down(p, -p.k * 2.6, least, most, "", name="height off"))
+        body.append(label(p, -p.k * 4.4, (least + most) / 2, off[1], size=4.0, anchor="end", weight="600"))
+    return picture(title, wide, high, p, body)
+
+
 def letter_mm(patch_mm: float, least: float = READ) -> float | None:
     """How high a letter may stand on a patch of so much paper; None where it would hide too much, or not be read."""
     fits = min(LETTER, patch_mm * HIDES / ROUND)
@@ -119,6 +151,7 @@ def _patch(p: Pen, look: Look, r: int, c: int, pitch: float, seen: Seen) -> str:
     if seen.quilted and pitch / p.k >= ROOMY:
         lines = _lines(x, y, pitch, seen.quilted)
         marks += [stitch(p, *ends, seen.quilted, colour=INK, paper_mm=0.22) for ends in lines]
+    marks += _frames(p, x, y, pitch, (r + 1, c + 1), seen)
     size = letter_mm(pitch / p.k, seen.least)
     if look.lettered and size is not None:
         at = (x + pitch / 2, y + pitch / 2)
@@ -143,6 +176,21 @@ def _in_hand(p: Pen, pitch: float, seen: Seen) -> list[str]:
         el("path", d=said, stroke=PAPER, stroke_width=number(2 * wide)),
         el("path", d=said, stroke=THREAD, stroke_width=number(wide), data_lit="seam" if seen.seam else "patch"),
     ]
+
+
+def _frames(p: Pen, x: float, y: float, pitch: float, place: tuple[int, int], seen: Seen) -> list[str]:  # noqa: PLR0917
+    """What tells a patch that was moved from one that was made again, in a photocopy too."""
+    insets = (
+        [(1.5, "again"), (2.5, "again")] if place in seen.again else [(2.0, "moved")] if place in seen.moved else []
+    )
+    out = []
+    for paper_mm, name in insets:
+        inset = min(p.k * paper_mm, pitch * 0.12)
+        at = {"x": x + inset, "y": y + inset, "width": pitch - 2 * inset, "height": pitch - 2 * inset}
+        dash = f"{number(p.k * 2)} {number(p.k * 1.3)}" if name == "moved" else None
+        out.append(el("rect", **at, stroke=PAPER, stroke_width=p.line(1.3)))
+        out.append(el("rect", **at, stroke=THREAD, stroke_width=p.line(0.55), stroke_dasharray=dash, data_frame=name))
+    return out
 
 
 def _lines(x: float, y: float, pitch: float, quilted: str) -> tuple[tuple[float, float, float, float], ...]:

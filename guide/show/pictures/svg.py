@@ -149,17 +149,16 @@ def label(
 
 
 def across(p: Pen, x1: float, x2: float, y: float, text: str, *, name: str = "") -> str:
-    """A dimension line as a pattern cutter draws it, level; the text stands under it."""
-    return _dimension(p, (x1, y), (x2, y), (0.0, 1.2), name) + label(
-        p, (x1 + x2) / 2, y + p.k * 3.1, text, size=4.0, weight="600"
-    )
+    """A dimension line as a pattern cutter draws it, level; the text, if any, stands under it."""
+    words = label(p, (x1 + x2) / 2, y + p.k * 3.1, text, size=4.0, weight="600") if text else ""
+    return _dimension(p, (x1, y), (x2, y), (0.0, 1.2), name) + words
 
 
 def down(p: Pen, x: float, y1: float, y2: float, text: str, *, name: str = "") -> str:
-    """A dimension line, upright; the text stands to its right."""
-    return _dimension(p, (x, y1), (x, y2), (1.2, 0.0), name) + label(
-        p, x + p.k * 1.8, (y1 + y2) / 2, text, size=4.0, anchor="start", weight="600"
-    )
+    """A dimension line, upright; the text, if any, stands to its right."""
+    at = (x + p.k * 1.8, (y1 + y2) / 2)
+    words = label(p, *at, text, size=4.0, anchor="start", weight="600") if text else ""
+    return _dimension(p, (x, y1), (x, y2), (1.2, 0.0), name) + words
 
 
 def _dimension(

@@ -1,15 +1,18 @@
 """Times as lines: forecast against actual, a row a stage; and a day of work, a row a day, as it will go by."""
 
 from collections.abc import Sequence
+from datetime import date
 from typing import Literal
 
 import msgspec
 
+from guide.read.spoken import counted, listed
 from guide.show.pictures.lettering import LEAST, fit, wide
-from guide.show.pictures.svg import INK, PAPER, SOFT, THREAD, Pen, el, label, number, pen, picture, stitch
+from guide.show.pictures.svg import INK, PAPER, SOFT, THREAD, Pen, el, label, line, number, pen, picture, stitch
 from guide.show.words import minutes_each
 
-ROW, DAY = 9.0, 16.5  # paper mm
+ROW, DAY = 5.6, 16.5  # paper mm
+DAYS_WIDE = 182.0  # paper mm of the line of days at most
 
 
 def time_chart(rows: Sequence[tuple[str, float, float]]) -> str:
@@ -40,6 +43,36 @@ def time_chart(rows: Sequence[tuple[str, float, float]]) -> str:
     told = zip(rows, planned, took, strict=True)
     said = "; ".join(f"{row[0]}: planned {forecast}, took {actual}" for row, forecast, actual in told)
     return picture(f"Time by stage. {said}.", longest, height, p, body)
+
+
+def days_line(days: Sequence[tuple[str, str]]) -> str:
+    """Draw the days something was sewn on, (2026-03-01, 1 March 2026), as stitches along the calendar."""
+    at = [date.fromisoformat(iso).toordinal() for iso, _ in days]
+    span = at[-1] - at[0] + 1
+    p = pen(span, min(DAYS_WIDE, 21.0 * span), left=0.0, right=0.0, top=2.0, bottom=6.0)
+    body = [el("line", x1=0, y1=0, x2=span, y2=0, stroke=SOFT, stroke_width=p.line(0.25), stroke_linecap="butt")]
+    same_year = len({iso[:4] for iso, _ in days}) == 1
+    names = [day.rsplit(" ", 1)[0] if same_year else day for _, day in days]
+    for (iso, _), day in zip(days, at, strict=True):
+        middle, half = day - at[0] + 0.5, max(0.38, 0.5 * p.k)
+        sewn = line(p, middle - half, 0, middle + half, 0, colour=THREAD, paper_mm=1.6)
+        body.append(sewn.replace("<line ", f'<line data-day="{iso}" ', 1))
+    for place, x in _in_a_row(
+        [day - at[0] for day in at], [wide(name, LEAST) * p.k for name in names], span, 2.5 * p.k
+    ):
+        body.append(label(p, x, p.k * 4.6, names[place], size=LEAST, anchor="start"))
+    return picture(f"Sewn on {counted(len(days), 'day')}: {listed([day for _, day in days])}.", span, 0.0, p, body)
+
+
+def _in_a_row(starts: Sequence[float], widths: Sequence[float], end: float, gap: float) -> list[tuple[int, float]]:
+    """Which labels have room beside one another, and where: the first, the last, and those that fit between."""
+    last = max(0.0, min(starts[-1], end - widths[-1]))
+    over, out = widths[0] + gap, [(0, 0.0)]
+    for place in range(1, len(starts) - 1):
+        if over <= starts[place] <= last - gap - widths[place]:
+            out.append((place, starts[place]))
+            over = starts[place] + widths[place] + gap
+    return [*out, (len(starts) - 1, last)] if len(starts) > 1 and last >= over else out
 
 
 class Stretch(msgspec.Struct, frozen=True):
