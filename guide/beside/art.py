@@ -11,6 +11,7 @@ from msgspec.structs import replace
 
 from guide.plan.model import Plan, Step
 from guide.read.spoken import said
+from guide.show.cutting_lines import face_rows, mirrored
 from guide.show.model import Report
 from guide.show.pages.illustrate import face_words, looks_of, zip_place
 from guide.show.pages.step_art import SAME, cutting_pictures, own_picture
@@ -18,9 +19,8 @@ from guide.show.pictures.faces import Rows, Seen, face
 from guide.show.report import report
 from guide.show.report_numbers import number, words
 from guide.show.scene import Scene
-from guide.show.screen.patches import Panel
 from guide.show.screen.place import views_of
-from guide.show.stack_lines import face_rows, mirrored
+from guide.show.screen.sketch import Panel
 
 MOST = 400  # patches of a face that is drawn: more are no help on a phone, the place is told in words
 KEPT = 200  # drawings at most that are remembered

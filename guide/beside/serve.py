@@ -27,7 +27,7 @@ from guide.beside.view import View, view_of
 from guide.errors import GuideError
 from guide.plan.model import Plan
 from guide.record.fold import Folder
-from guide.show.card_lines import Stood
+from guide.show.lines import Stood
 from guide.show.pages.write import write_bytes
 from guide.show.scene import Scene, Words, remembering
 

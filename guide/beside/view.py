@@ -12,15 +12,14 @@ from guide.follow.model import BIG
 from guide.plan.model import Step
 from guide.read.spoken import counted
 from guide.show import scene as seen
-from guide.show.card import Card, Row
-from guide.show.card_lines import Stood, after_key
-from guide.show.cards import card_of, finish, laid_in_order
-from guide.show.columns import clean
+from guide.show.cards import Card, Row, card_of, finish, laid_in_order
+from guide.show.lines import Stood, after_key
 from guide.show.report_cautions import caution
 from guide.show.scene import Scene
-from guide.show.screen import foot, parts
+from guide.show.screen import parts
 from guide.show.screen.place import place_words, views_of
 from guide.show.screen.text import Line
+from guide.show.table import clean
 
 WIDE = 1000  # columns: a page breaks its own lines
 NEARLY = {1: "the last one", 2: "two more", 3: "three more"}  # said while the eyes are on the needle
@@ -188,7 +187,7 @@ def _step(scene: Scene, step: Step) -> dict[str, Any]:
 
 def _clock(scene: Scene, step: Step) -> dict[str, Any]:
     """The times at the foot of the screen; that of the piece in hand is counted by the page from when it began."""
-    pairs = [text for line in foot.times(scene, step, WIDE) for _, text in line]
+    pairs = [text for line in parts.times(scene, step, WIDE) for _, text in line]
     times = [(word.strip(), time) for word, time in zip(pairs[::2], pairs[1::2], strict=True)]
     if not seen.is_open(scene, step):
         return {"times": times}
@@ -227,7 +226,7 @@ def _button(scene: Scene, card: Card | None) -> Button:
         return Button(why="The keys are locked at the computer.")
     if writes(scene.desk):
         return Button(why="Something is being written at the computer.")
-    offered = card.keys if card else foot.far_keys(scene)
+    offered = card.keys if card else parts.far_keys(scene)
     word = next((word for key, word in offered if key in BIG), "") or big_word(scene.record)
     undo, pause = (row is not None and applies(row, scene.record) for row in (named("u"), named("p")))
     return Button(word, undo, pause and scene.desk.ask is None)

@@ -15,7 +15,7 @@ from guide.errors import GuideError
 from guide.read.model import mend
 from guide.read.places import Opened, find_project, shown
 from guide.read.units import BadLength, parse_length
-from guide.show.columns import cells, clean
+from guide.show.table import cells, clean
 
 if TYPE_CHECKING:
     from guide.record.clock import LocalClock

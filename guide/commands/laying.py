@@ -82,7 +82,7 @@ def cloth_words(here: Opened, plan: Plan, layout: Layout) -> str:
     """Say what cloth a layout takes to buy for all makes, print by print, and what that costs."""
     from guide.plan.make import cut_out
     from guide.plan.parts import letters
-    from guide.show.report_cloth import bought_text
+    from guide.show.report_numbers import bought_text
 
     try:
         cut = cut_out(plan.project, here.language, [list(block.stack) for block in layout.blocks])

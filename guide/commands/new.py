@@ -22,7 +22,7 @@ from guide.read.places import PROJECT_FILE, language_for, read_text, shipped_exa
 from guide.read.project import read_project
 from guide.read.project_keys import CLOSURES, KINDS, WHOM
 from guide.read.write_project import ZIP_AT, Answers, project_text
-from guide.show.report_cloth import bought_text
+from guide.show.report_numbers import bought_text
 
 if TYPE_CHECKING:
     from prompt_toolkit import PromptSession

@@ -57,7 +57,7 @@ def list_(*, every: bool, as_json: bool) -> int:
 
 def listed_orders(*, every: bool, as_json: bool) -> int:
     """Print the orders as lines or JSON."""
-    from guide.show.order_lines import order_dict, order_lines
+    from guide.show.shelf_lines import order_dict, order_lines
 
     book, now = book_here(), today().isoformat()
     orders = [order_dict(order, now) for order in _due_first(book) if every or order.open or order.owing]
@@ -212,7 +212,7 @@ def deliver(number: int, **said: Any) -> int:
 @json_option
 def show(number: int, *, as_json: bool) -> int:
     """Show order NUMBER whole: what was agreed, paid, delivered, and how far its session is."""
-    from guide.show.order_lines import order_dict, shown_lines
+    from guide.show.shelf_lines import order_dict, shown_lines
 
     book = book_here()
     if number not in book.orders:
@@ -249,7 +249,7 @@ def plan(hours: str, start: str | None, *, as_json: bool, maker: str) -> int:
     from guide.book.orders import chances, hours_of, planned
     from guide.commands.quoting import bought_for, draws_for, work_of
     from guide.commands.times import paces_from
-    from guide.show.order_lines import plan_dict, plan_lines
+    from guide.show.shelf_lines import plan_dict, plan_lines
 
     book = book_here()
     orders = [order for order in _due_first(book) if order.open]

@@ -18,8 +18,8 @@ from guide.plan.model import Plan
 from guide.read.model import Project
 from guide.read.places import Opened
 from guide.read.units import INCH, Units, show_length
-from guide.show.report_cloth import bought_text
-from guide.show.wanted import ChoiceReport, Length, size_text
+from guide.show.model_plan import ChoiceReport, Length, size_text
+from guide.show.report_numbers import bought_text
 
 # The best few choices for a target size, as `guide plan` lists them: each with its miss and its cloth.
 

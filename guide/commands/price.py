@@ -29,8 +29,7 @@ from guide.read.spoken import counted, listed, said
 from guide.record.clock import spoken
 from guide.record.model import Record
 from guide.show.report_cautions import caution
-from guide.show.report_money import cost_report, price_text, share_text
-from guide.show.sold import sold_rows, sold_says, sold_table
+from guide.show.report_money import cost_report, price_text, share_text, sold_rows, sold_says, sold_table
 from guide.show.table import Column, beside, lines, table
 from guide.show.words import minutes, named_steps
 

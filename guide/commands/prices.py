@@ -20,7 +20,7 @@ from guide.money.sold import Offer, at_place, by_the_hour, offers
 from guide.plan.make import make_plan
 from guide.plan.model import Plan
 from guide.read.places import find_project
-from guide.show.sold import sold_rows, sold_says, sold_table
+from guide.show.report_money import sold_rows, sold_says, sold_table
 from guide.show.table import lines
 
 MOST = 60  # plans in one table: each is reckoned with its own thousand draws

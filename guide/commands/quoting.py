@@ -26,7 +26,7 @@ from guide.read.spoken import listed
 from guide.read.units import INCH, show_length
 from guide.record.clock import local
 from guide.record.model import Record
-from guide.show.report_cloth import shopping_report
+from guide.show.report_numbers import shopping_report
 from guide.show.words import minutes
 
 DIFFERS_MM = {"inch": INCH / 2, "metric": 15.0}  # how far a size may be off, as sewn and washed [practice]
@@ -154,7 +154,7 @@ def _tell_chance(plan: Plan, paces: Paces, due: date | None, hours: str | None) 
     draws = [[one + outlook.resting_s for one in drawn] for drawn in draws_of([(plan, None)], paces)]
     (chance,) = chances(slots, draws, free)
     assert chance is not None  # it is due on a day
-    from guide.show.order_lines import chance_text
+    from guide.show.shelf_lines import chance_text
 
     talk(f"For you alone: ready by {due} with a chance of {chance_text(chance)}, if nothing else is begun before it.")
 

@@ -287,7 +287,7 @@ def plan_lines(of: Class, found: "Planned", brings: list["Brings"], sums: list["
     """The plan as a table, with what does not fit, where it jams and what would help."""
     from guide.read.spoken import counted
     from guide.record.clock import by_minutes
-    from guide.show.columns import cells, fill
+    from guide.show.table import cells, fill
     from guide.teach.model import clock_of
     from guide.teach.plan import holds_up, ready
 

@@ -17,7 +17,7 @@ from guide.show.model import Report
 from guide.show.model_plan import BuyReport
 from guide.show.plan_lines import to_buy
 from guide.show.report import plain_report, plan_report
-from guide.show.report_cloth import shopping_report
+from guide.show.report_numbers import shopping_report
 from guide.show.table import pairs
 
 

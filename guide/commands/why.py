@@ -75,7 +75,7 @@ def command(
     if root is not None:
         raise WrongUse("A sessions folder goes with a pace: guide why pace quilt/cross SESSIONS-FOLDER.")
     from guide.plan.backwards import planned_from
-    from guide.show.wanted import wanted_report
+    from guide.show.model_plan import wanted_report
     from guide.show.why import why_dict, why_lines
 
     at = plan_or_session(place) if make is None else read_session(session_path(place))

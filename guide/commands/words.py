@@ -11,7 +11,7 @@ def command(word: str | None) -> int:
     """List the words used here, what they mean, and the American word where it differs."""
     from guide.read.model import did_you_mean
     from guide.read.spoken import said
-    from guide.show.glossary import GLOSSARY
+    from guide.show.documentation import GLOSSARY
     from guide.show.table import lines, of_texts
 
     american = {g.word: said(g.word, "american") for g in GLOSSARY}

@@ -10,10 +10,8 @@ from guide.book.file import hidden
 from guide.book.model import Article, Book, Entry, Period
 from guide.plan.shopping import cents
 from guide.read.spoken import counted
-from guide.show.columns import heading
-from guide.show.order_lines import order_dict
-from guide.show.shelf_lines import shelf_dict
-from guide.show.table import lines, of_texts
+from guide.show.shelf_lines import order_dict, shelf_dict
+from guide.show.table import heading, lines, of_texts
 
 
 def stock_dict(one: Article) -> dict[str, Any]:

@@ -19,7 +19,7 @@ from guide.plan.layout.light import contrast_of, lights_of
 from guide.plan.model import Block, Layout
 from guide.plan.parts import letters
 from guide.read.spoken import are, counted
-from guide.show.columns import clean
+from guide.show.table import clean
 
 Keeps = Callable[[ByHand], str]  # writes what lies and says where; raises GuideError
 Reckons = Callable[[ByHand], str]  # says what cloth that takes and what it costs

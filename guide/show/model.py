@@ -8,6 +8,7 @@ from guide.plan.model import Advice, Layout, Warned
 from guide.plan.parts import StackMap
 from guide.show.model_plan import (
     BuyReport,
+    ChoiceReport,
     CostReport,
     CuttingReport,
     ForecastReport,
@@ -20,9 +21,9 @@ from guide.show.model_plan import (
     Sittings,
     StepReport,
     Value,
+    WantedSize,
     Work,
 )
-from guide.show.wanted import ChoiceReport, WantedSize
 
 
 class Moment(msgspec.Struct, frozen=True):

@@ -5,13 +5,11 @@ from itertools import zip_longest
 
 from guide.plan.model import Advice
 from guide.read.spoken import counted, plural, said
-from guide.show.columns import heading
-from guide.show.cutting_lines import short_rows
+from guide.show.cutting_lines import FEW, back_rows, back_words, face_rows, short_rows, stack_lines
 from guide.show.model import Report
 from guide.show.model_plan import BuyReport, CostReport, SpanReport
 from guide.show.report_money import amounts
-from guide.show.stack_lines import FEW, back_rows, back_words, face_rows, stack_lines
-from guide.show.table import beside, pairs
+from guide.show.table import beside, heading, pairs
 from guide.show.words import minutes
 
 

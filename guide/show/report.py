@@ -36,12 +36,19 @@ from guide.show.model_plan import (
     SpanReport,
     StepPace,
     StepReport,
+    wanted_report,
 )
 from guide.show.report_cautions import minding
-from guide.show.report_cloth import gives_report, print_report, ready_report, shopping_report
-from guide.show.report_numbers import groups_report, place_text, quantity_report
-from guide.show.report_times import shared, work_report
-from guide.show.wanted import wanted_report
+from guide.show.report_money import shared, work_report
+from guide.show.report_numbers import (
+    gives_report,
+    groups_report,
+    place_text,
+    print_report,
+    quantity_report,
+    ready_report,
+    shopping_report,
+)
 from guide.show.words import minutes
 
 if TYPE_CHECKING:

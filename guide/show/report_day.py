@@ -9,7 +9,7 @@ from guide.money.model import Row
 from guide.read.spoken import counted, plural, said
 from guide.read.units import show_length
 from guide.record.clock import by_minutes, nearest
-from guide.show.glossary import GLOSSARY
+from guide.show.documentation import GLOSSARY
 from guide.show.model import Day, Decision, Explained, Report, Setting, Window
 from guide.show.model_plan import StepReport
 from guide.show.report_cautions import first_aid

@@ -31,8 +31,8 @@ from guide.show.model import (
     Unsafe,
 )
 from guide.show.model_plan import StepReport
+from guide.show.report_money import moment, offset_at, when_report
 from guide.show.report_numbers import exact_text, label_of, seconds_each
-from guide.show.report_times import moment, offset_at, when_report
 from guide.show.words import by_name, minutes, name_correction, named_steps, sides, text_of
 
 STATES = {  # how a step stands, in a maker's words

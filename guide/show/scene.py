@@ -12,8 +12,8 @@ from guide.read.spoken import said
 from guide.record.clock import DAY_MS, local
 from guide.record.model import Reading, Record
 from guide.show import words
-from guide.show.columns import clean
-from guide.show.screen.marks import STITCHED, Marks
+from guide.show.screen.text import STITCHED, Marks
+from guide.show.table import clean
 
 
 class Words(msgspec.Struct, frozen=True):

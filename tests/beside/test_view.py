@@ -9,8 +9,8 @@ from msgspec.structs import replace
 from guide.beside.art import Art
 from guide.beside.view import view_of
 from guide.record.model import Wait
-from guide.show import card_lines
-from guide.show.card_lines import Stood
+from guide.show import lines
+from guide.show.lines import Stood
 from guide.show.scene import Scene
 from tests.follow.samples_session import Bench
 from tests.show import screen_samples as samples
@@ -38,8 +38,8 @@ def test_the_page_says_what_the_screen_says(name):
     """Plain lines, which are printed from the same cards by other code, hold no word that the page lacks."""
     scene = MOMENTS[name]
     view = seen(scene)
-    lines = [line for line in card_lines.standing(scene) if not re.match(r"(Enter|A full stop|[a-z0-9 =-]+): ", line)]
-    said = words(" ".join(re.sub(r"^(Caution|Make safe|Step \d+ of \d+): ", "", line) for line in lines))
+    printed = [line for line in lines.standing(scene) if not re.match(r"(Enter|A full stop|[a-z0-9 =-]+): ", line)]
+    said = words(" ".join(re.sub(r"^(Caution|Make safe|Step \d+ of \d+): ", "", line) for line in printed))
     # what stands before a line there, the tools (told before the step), and what the screen has at its foot or not at all
     framing = words(
         "step of done only looking your place is kept enter goes back to it the next now in hand about all at"

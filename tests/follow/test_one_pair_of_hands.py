@@ -13,7 +13,7 @@ from guide.record.journal import Journal, read_journal
 from guide.record.lines import encode
 from guide.record.model import Event
 from guide.record.sessions import running
-from guide.show import card_lines
+from guide.show import lines
 from guide.show.scene import Scene
 from tests.fakes import FakeClock
 from tests.follow.samples import make_plan, opened, step
@@ -266,7 +266,7 @@ def two_with_a_wash(tmp_path, clock, **kind):
 def card(session):
     """The card that lies there, in lines."""
     now, beside = session.clock.read(), session.beside_waits()
-    return card_lines.standing(Scene(session.plan, session.record, session.desk, now, beside_waits=beside))
+    return lines.standing(Scene(session.plan, session.record, session.desk, now, beside_waits=beside))
 
 
 def test_in_a_long_wait_the_step_of_the_other_project_is_offered(tmp_path):

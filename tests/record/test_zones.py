@@ -16,8 +16,8 @@ from guide.record.enter import enter
 from guide.record.history import history, rows
 from guide.record.lines import encode, scan
 from guide.record.model import Record
+from guide.show.report_money import _sitting
 from guide.show.report_session import _lap, _remark
-from guide.show.report_times import _sitting
 from tests.record.session import Session
 from tests.record.test_enter import SHEET
 from tests.record.test_sessions import write

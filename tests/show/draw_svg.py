@@ -7,8 +7,8 @@ import sys
 from html import escape
 from pathlib import Path
 
+from guide.show.screen.bindings import table
 from guide.show.screen.page import page
-from guide.show.screen.style import table
 from guide.show.screen.text import cells
 
 GOLDEN = Path(__file__).parent / "golden"

@@ -11,7 +11,7 @@ from guide.plan.model import Block, Layout, Plan, Quantity, Step
 from guide.read.model import Labour, Place, Print, Project, Sell
 from guide.record.model import Event, Lap, Reading, Record, Remark, StepRecord, Wait
 from guide.show.scene import Scene, Words
-from guide.show.screen.marks import STITCHED
+from guide.show.screen.text import STITCHED
 
 INCH = 25.4
 PRINTS = ("moss check", "oat stripe", "clay dot")

@@ -9,6 +9,7 @@ import xml.etree.ElementTree as ET
 import pytest
 
 from guide.plan.model import Placement
+from guide.show.cutting_lines import back_rows
 from guide.show.pages.step_art import step_pictures
 from guide.show.pictures.cloth import MARKS, Look, definitions, looks
 from guide.show.pictures.cutting import cutting_plan
@@ -20,7 +21,6 @@ from guide.show.pictures.svg import Pen
 from guide.show.pictures.times import DayLine, Stretch, day_bars
 from guide.show.pictures.zipper import zip_lengths
 from guide.show.report import report
-from guide.show.stack_lines import back_rows
 from tests.show import samples
 
 K = 2.0

@@ -5,8 +5,8 @@ import re
 import pytest
 
 from guide.record.model import StepRecord
-from guide.show.card_lines import printed
 from guide.show.cards import trouble
+from guide.show.lines import printed
 from guide.show.pages.checklist import render_checklist
 from guide.show.pages.log import render_log
 from guide.show.pages.tickets import render_tickets

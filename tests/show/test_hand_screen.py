@@ -14,8 +14,7 @@ from guide.errors import CannotWrite
 from guide.follow.hand_keys import TABLE, press
 from guide.plan.parts import letters
 from guide.show.screen.by_hand import HandScreen, page
-from guide.show.screen.marks import ASCII, STITCHED
-from guide.show.screen.text import flat
+from guide.show.screen.text import ASCII, STITCHED, flat
 from tests.follow.test_by_hand import ALL, hand_of
 from tests.terminal.rig import Sink
 

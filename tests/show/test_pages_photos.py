@@ -6,8 +6,7 @@ import struct
 import pytest
 
 from guide.show.model import Moment, RemarkReport
-from guide.show.pages.jpeg import exif_orientation, strip_jpeg, strip_png
-from guide.show.pages.photos import BadPhoto, embed, photo_list, read_photo
+from guide.show.pages.photos import BadPhoto, embed, exif_orientation, photo_list, read_photo, strip_jpeg, strip_png
 from tests.show.photo_samples import JPEG, PNG, SECRET, exif, png_with_notes, with_notes
 
 

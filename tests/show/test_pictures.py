@@ -5,6 +5,7 @@ import xml.etree.ElementTree as ET
 
 import pytest
 
+from guide.show.cutting_lines import mirrored
 from guide.show.pages.step_art import cutting_pictures, step_pictures
 from guide.show.pictures.back import pinning
 from guide.show.pictures.cloth import MARKS, looks
@@ -14,7 +15,6 @@ from guide.show.pictures.stack import stack_apart
 from guide.show.pictures.times import time_chart
 from guide.show.pictures.zipper import zip_lengths
 from guide.show.report import report
-from guide.show.stack_lines import mirrored
 from tests.show import samples
 
 SVG = "{http://www.w3.org/2000/svg}"

@@ -238,8 +238,7 @@ SEVEN = ("██████", "    ██", "    ██", "  ██  ", "  █�
 
 def test_large_figures_are_the_figures():
     """A whole number in five rows, and a fraction as tall; a low one in three. [identity] read off the dots by eye"""
-    from guide.show.screen.marks import ASCII, STITCHED
-    from guide.show.screen.numerals import LOW, TALL, large, spelt
+    from guide.show.screen.text import ASCII, LOW, STITCHED, TALL, large, spelt
 
     assert (
         tuple(row[0][1] for row in [[(style, text.ljust(6))] for ((style, text),) in large("7", 20, STITCHED)]) == SEVEN

@@ -4,9 +4,8 @@ import re
 
 import pytest
 
-from guide.show.screen.marks import ASCII
 from guide.show.screen.page import page
-from guide.show.screen.text import flat
+from guide.show.screen.text import ASCII, flat
 from tests.show import screen_samples as samples
 from tests.show.test_pages_kinds import planned
 

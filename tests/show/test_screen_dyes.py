@@ -5,8 +5,8 @@ import asyncio
 import pytest
 from msgspec.structs import replace
 
-from guide.show.screen.marks import STITCHED
-from guide.show.screen.style import DYES, ground_of, prints, table, true_colour
+from guide.show.screen.bindings import DYES, ground_of, prints, table, true_colour
+from guide.show.screen.text import STITCHED
 from tests.show.screen_samples import moments
 from tests.terminal.rig import Rig, still
 

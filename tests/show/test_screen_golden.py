@@ -11,9 +11,8 @@ from msgspec.structs import replace
 from wcwidth import wcswidth
 
 from guide.follow.keys import TABLE
-from guide.show.screen.marks import ASCII
 from guide.show.screen.page import page
-from guide.show.screen.text import flat, length
+from guide.show.screen.text import ASCII, flat, length
 from tests.show.draw_svg import README, svg
 from tests.show.kept import GOLDEN, hold
 from tests.show.screen_samples import moments

@@ -5,11 +5,9 @@ from msgspec.structs import replace
 
 from guide.show import documentation
 from guide.show.cards import paused
-from guide.show.screen.marks import STITCHED
 from guide.show.screen.page import page
-from guide.show.screen.patches import Panel, draw
-from guide.show.screen.stitch import Stretch, stages
-from guide.show.screen.text import clip, flat, signed
+from guide.show.screen.sketch import Panel, draw
+from guide.show.screen.text import STITCHED, Stretch, clip, flat, signed, stages
 from tests.show import screen_samples as samples
 
 

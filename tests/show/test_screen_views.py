@@ -12,15 +12,28 @@ from guide.commands.follow import way
 from guide.follow.model import Desk
 from guide.plan.model import Quantity
 from guide.record.model import StepRecord
-from guide.show.columns import cells, clean
 from guide.show.scene import clock
-from guide.show.screen.marks import ASCII, STITCHED, marks_for
-from guide.show.screen.numerals import LOW, TALL, large
+from guide.show.screen.bindings import prints, table
 from guide.show.screen.page import page
-from guide.show.screen.patches import Panel, draw
-from guide.show.screen.stitch import Stretch, loop, pieces, stages
-from guide.show.screen.style import prints, table
-from guide.show.screen.text import clip, ends, flat, length, wrap
+from guide.show.screen.sketch import Panel, draw
+from guide.show.screen.text import (
+    ASCII,
+    LOW,
+    STITCHED,
+    TALL,
+    Stretch,
+    clip,
+    ends,
+    flat,
+    large,
+    length,
+    loop,
+    marks_for,
+    pieces,
+    stages,
+    wrap,
+)
+from guide.show.table import cells, clean
 from guide.show.words import shown_values
 from tests.show import screen_samples as samples
 

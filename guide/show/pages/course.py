@@ -15,8 +15,7 @@ from guide.show.pages.render import Format, render
 from guide.show.pages.step_art import art_of
 from guide.show.pictures.wall import wall_chart
 from guide.show.report_cautions import caution
-from guide.show.report_class import ClassReport, Need, Reached, Station
-from guide.show.report_kits import KitSheet
+from guide.show.report_class import ClassReport, KitSheet, Need, Reached, Station
 from guide.show.report_seat import SeatSheet
 from guide.show.table import Cell, Column, Note, Table, table
 

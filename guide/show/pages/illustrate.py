@@ -9,12 +9,7 @@ from msgspec.structs import replace
 
 from guide.plan.parts import EACH, Stack
 from guide.read.spoken import labelled, said
-from guide.show.model import Report, Setting
-from guide.show.pictures.cloth import Look, looks
-from guide.show.pictures.faces import AS_IT_IS, Seen, face, plain_back
-from guide.show.pictures.stack import stack_row, swatch
-from guide.show.report_numbers import number, words
-from guide.show.stack_lines import (
+from guide.show.cutting_lines import (
     FEW,
     back_rows,
     back_words,
@@ -24,6 +19,11 @@ from guide.show.stack_lines import (
     stack_words,
     stacks_table,
 )
+from guide.show.model import Report, Setting
+from guide.show.pictures.cloth import Look, looks
+from guide.show.pictures.faces import AS_IT_IS, Seen, face, plain_back
+from guide.show.pictures.stack import stack_row, swatch
+from guide.show.report_numbers import number, words
 from guide.show.table import Table
 
 SMALL = 5  # blocks a side, up to which a picture beside others has room for letters

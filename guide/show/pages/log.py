@@ -9,6 +9,7 @@ import msgspec
 
 from guide.money.quote import NOT_REAL
 from guide.read.spoken import counted, listed, said
+from guide.show.cutting_lines import back_rows, back_words, face_rows
 from guide.show.model import (
     Changed,
     CorrectionReport,
@@ -31,7 +32,6 @@ from guide.show.pictures.faces import Seen, outlines
 from guide.show.pictures.times import days_line, time_chart
 from guide.show.report_money import amounts
 from guide.show.report_numbers import number, words
-from guide.show.stack_lines import back_rows, back_words, face_rows
 from guide.show.table import Cell, Column, Note, Table, table
 from guide.show.words import minutes
 

@@ -3,7 +3,7 @@
 import os
 import stat
 from base64 import b64encode
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from html import escape
 from pathlib import Path
 
@@ -12,7 +12,115 @@ from markupsafe import Markup
 
 from guide import system
 from guide.show.model import RemarkReport
-from guide.show.pages.jpeg import Upright, strip_jpeg, strip_png
+
+# Taking a photo's hidden notes (place, camera, previews) out of its bytes; the picture itself is untouched.
+#
+# JPEG: segments APP1 … APP15 and comments go, all but Adobe's colour mark (APP14); what follows the end of the
+# picture goes too. PNG: only the chunks a picture needs stay. Source: ISO/IEC 10918-1 Annex B; the
+# Exif orientation tag 0x0112 of JEITA CP-3451; ISO/IEC 15948 for PNG.
+
+KEPT_CHUNKS = {b"IHDR", b"PLTE", b"IDAT", b"IEND", b"tRNS", b"gAMA", b"cHRM", b"sRGB", b"sBIT"}
+FRAMES = {*range(0xC0, 0xD0)} - {0xC4, 0xC8, 0xCC}  # start-of-frame markers: they hold the size
+BARE = {0x01, *range(0xD0, 0xD9)}  # markers without a length
+
+
+class Upright(msgspec.Struct, frozen=True):
+    """A picture's bytes freed of notes, its stored size in pixels, and how it must be turned (1: not)."""
+
+    data: bytes
+    width: int
+    height: int
+    orientation: int = 1
+
+
+def strip_jpeg(data: bytes) -> Upright | None:
+    """A JPEG without its notes; None when it is not a whole JPEG."""
+    out, width, height, orientation = bytearray(b"\xff\xd8"), 0, 0, 1
+    at, end = 2, len(data)
+    while at + 4 <= end:
+        if data[at] != 0xFF:
+            return None
+        marker = data[at + 1]
+        if marker == 0xFF:  # a filling byte
+            at += 1
+            continue
+        if marker == 0xD9:
+            out += b"\xff\xd9"
+            break
+        size = 2 if marker in BARE else 2 + int.from_bytes(data[at + 2 : at + 4])
+        segment = data[at : at + size]
+        if len(segment) < size or (size < 4 and marker not in BARE):
+            return None
+        if marker in FRAMES and len(segment) >= 9:
+            height, width = int.from_bytes(segment[5:7]), int.from_bytes(segment[7:9])
+        if marker == 0xE1 and segment[4:10] == b"Exif\0\0":
+            orientation = exif_orientation(segment[10:])
+        at += size
+        if not (0xE1 <= marker <= 0xEF and marker != 0xEE) and marker != 0xFE:
+            out += segment
+        if marker == 0xDA:
+            after = _scan_end(data, at)
+            out += data[at:after]
+            at = after
+    whole = out.endswith(b"\xff\xd9") or data.rstrip(b"\0").endswith(b"\xff\xd9")
+    if not out.endswith(b"\xff\xd9"):
+        out += b"\xff\xd9"
+    return Upright(bytes(out), width, height, orientation) if whole and width and height else None
+
+
+def _scan_end(data: bytes, at: int) -> int:
+    """Where the next marker after a scan's coded bytes stands (stuffed 0xFF00 and restarts belong to it)."""
+    while (at := data.find(b"\xff", at)) >= 0 and at + 1 < len(data):
+        if data[at + 1] != 0 and not 0xD0 <= data[at + 1] <= 0xD7:
+            return at
+        at += 2
+    return len(data)
+
+
+def exif_orientation(tiff: bytes) -> int:
+    """The orientation 1 … 8 of an Exif block; 1 when there is none or it is broken."""
+    order = {b"II": "little", b"MM": "big"}.get(tiff[:2])
+    if order not in {"little", "big"}:
+        return 1
+
+    def whole(start: int, size: int) -> int:
+        return int.from_bytes(tiff[start : start + size], "little" if order == "little" else "big")
+
+    first = whole(4, 4)
+    for entry in range(min(whole(first, 2), 200)):
+        at = first + 2 + entry * 12
+        if at + 12 <= len(tiff) and whole(at, 2) == 0x0112:
+            turned = whole(at + 8, 2)
+            return turned if 1 <= turned <= 8 else 1
+    return 1
+
+
+def strip_png(data: bytes) -> Upright | None:
+    """A PNG with the chunks a picture needs and no others; None when it is not whole."""
+    out = bytearray(data[:8])
+    width = height = 0
+    kinds = []
+    for kind, chunk in _chunks(data):
+        kinds.append(kind)
+        if kind == b"IHDR":
+            width, height = int.from_bytes(chunk[8:12]), int.from_bytes(chunk[12:16])
+        if kind in KEPT_CHUNKS:
+            out += chunk
+    whole = kinds[:1] == [b"IHDR"] and kinds[-1:] == [b"IEND"] and b"IDAT" in kinds
+    return Upright(bytes(out), width, height) if whole and width and height else None
+
+
+def _chunks(data: bytes) -> Iterator[tuple[bytes, bytes]]:
+    at = 8
+    while at + 12 <= len(data):
+        size = 12 + int.from_bytes(data[at : at + 4])
+        if at + size > len(data):
+            return
+        yield data[at + 4 : at + 8], data[at : at + size]
+        if data[at + 4 : at + 8] == b"IEND":
+            return
+        at += size
+
 
 LIMIT = 8 << 20  # bytes of one photo, and of all: a log is to be sent by mail
 LIMIT_ALL = 24 << 20

@@ -7,6 +7,7 @@ from markupsafe import Markup
 
 from guide.read.spoken import counted, said
 from guide.read.units import INCH, show_length
+from guide.show.cutting_lines import face_rows
 from guide.show.model import Report
 from guide.show.pages.illustrate import faces, looks_of, safe, zip_place
 from guide.show.pages.render import ours
@@ -18,7 +19,6 @@ from guide.show.pictures.snips import comb, corner
 from guide.show.pictures.stack import stack_apart
 from guide.show.pictures.zipper import zip_lengths
 from guide.show.report_numbers import number, words
-from guide.show.stack_lines import face_rows
 
 TALL, LARGE_TALL = 150.0, 60.0  # paper mm of a cloth's length at most, beside print and beside large print
 SLIDER_MM = 2.5 * INCH  # from one end, where stage files of long ago do not say

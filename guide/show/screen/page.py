@@ -1,21 +1,188 @@
 """What is on the screen at this moment? The step, or the card that covers it, from 40 by 12 up; less is said so."""
 
 from guide.follow import order
+from guide.follow.keys import TABLE
 from guide.plan.model import Step
 from guide.show import scene as seen
-from guide.show.cards import card_of, finish
-from guide.show.columns import clean
+from guide.show.cards import NUDGE, Card, Row, card_of, finish, waiting
 from guide.show.report_numbers import exact_text
 from guide.show.scene import Scene
-from guide.show.screen import foot, parts
-from guide.show.screen.card_page import card_page
-from guide.show.screen.card_page import waits as running
-from guide.show.screen.layout import Page, Part, laid
-from guide.show.screen.marks import plain_letters
-from guide.show.screen.numerals import LOW, TALL, large, spelt
-from guide.show.screen.place import mapped
+from guide.show.screen import parts
+from guide.show.screen.parts import Page, Part, laid
+from guide.show.screen.place import mapped, whole
 from guide.show.screen.sketch import sketched
-from guide.show.screen.text import Line, beside, clip, indent, length
+from guide.show.screen.text import (
+    LOW,
+    TALL,
+    Line,
+    beside,
+    clip,
+    indent,
+    large,
+    length,
+    loop,
+    paragraph,
+    plain_letters,
+    signed,
+    spelt,
+    wrapped,
+)
+from guide.show.table import cells, clean
+
+# How does a card stand on a screen of this size? In the middle, always at the same place.
+
+WIDE = 80  # columns from which the keys are told in sentences, however many lines there are
+KEYS_WIDE = 7  # what the longest key of the table takes, with its gap
+
+
+def card_room(width: int) -> int:
+    """Columns a card's lines may have: a line that is read at arm's length is short."""
+    return width - 2 if width < 64 else min(width - 20, 66)
+
+
+def card_page(scene: Scene, card: Card, width: int, height: int) -> Page:
+    """A card with the seam above it and the keys of use below."""
+    side = 1 if width < 100 else 3
+    top = _head(scene, card, width - 2 * side, height)
+    keys = parts.help_line(scene, width - 2 * side, _keys(scene, card))
+    quiet = scene.desk.ask is not None or bool(scene.desk.problem)
+    answer = [] if quiet else parts.answer(scene, width - 2 * side)
+    middle = height - len(top) - len(answer) - len(keys)
+    across = width - 2 * side if card.bare and width >= WIDE else card_room(width)
+    body, cursor, more = _lines(scene, card, across, middle)
+    above = max(0, middle - len(body)) // 3
+    below = max(0, middle - len(body) - above)
+    inner = side if width < 64 else (width - across) // 2
+    lines: list[Line] = [
+        *indent(top, side),
+        *([[]] * above),
+        *indent(body, inner),
+        *([[]] * below),
+        *indent(answer, side),
+        *indent(keys, side),
+    ]
+    at = (side, height - 1) if cursor is None else (inner + cursor[0], len(top) + above + cursor[1])
+    return Page([clip(one, width) for one in lines[:height]], (min(at[0], width - 1), min(at[1], height - 1)), more)
+
+
+def _head(scene: Scene, card: Card, room: int, height: int) -> list[Line]:
+    if card.bare or height < 14 or (card.picture and height < 20):
+        return []
+    head = [*parts.head(scene, room), []]
+    return [*head, *parts.thread(scene, room), []] if height >= 18 else head
+
+
+def _keys(scene: Scene, card: Card) -> tuple[tuple[str, str], ...]:
+    """The keys of use, the arrows as this terminal draws them."""
+    return tuple((f"{scene.marks.left} {scene.marks.right}" if key == NUDGE else key, word) for key, word in card.keys)
+
+
+def painted(scene: Scene, row: Row, room: int) -> list[Line]:
+    """One row of a card in lines of this width."""
+    marks = scene.marks
+    parts_: Line = [(f"class:{role}" if role else "", text) for role, text in row.parts]
+    if row.cautions:
+        return parts.cautions(scene, row.cautions, room, 3, where=", each at its step")
+    if row.typed is not None:
+        return [_typed(scene, row, room)]
+    if row.share is not None:
+        lead = f"{loop(row.share, marks)} "
+        begun: Line = [("class:cue" if row.share >= 1.0 else "class:sewn", lead)]
+        return [clip([*begun, *parts_], room, marks.more)]
+    if row.sign:
+        sign = {"good": marks.knot, "more": marks.more}.get(row.sign, marks.caution)
+        styles = {"good": "class:good", "more": parts_[0][0]}
+        return wrapped([(styles.get(row.sign, "class:caution.sign"), f"{sign} "), *parts_], room)
+    if row.key:
+        wide = 3 if row.key.isdecimal() else KEYS_WIDE
+        rows = wrapped(parts_, room - wide) or [[]]
+        return [[("class:key", f"{row.key if at == 0 else '':<{wide}}"), *one] for at, one in enumerate(rows)]
+    return wrapped(parts_, room) or [[]]
+
+
+def _typed(scene: Scene, row: Row, room: int) -> Line:
+    """What is typed, its end in sight; between the arrows, where they move it."""
+    shown: Line = [("class:asked", f" {(row.typed or '')[-(room - 3) :]} ")]
+    if not row.nudged:
+        return shown
+    return [("class:key", f"{scene.marks.left} "), *shown, ("class:key", f" {scene.marks.right}")]
+
+
+def running(scene: Scene, room: int, at_most: int) -> list[Line]:
+    """The waits that run beside the work, each as a loop that fills; those left out are counted."""
+    lines = [line for row in waiting(scene) for line in painted(scene, row, room)]
+    return signed(lines, at_most, room, f" {scene.marks.more} {len(lines) - at_most} more")
+
+
+def _columns(room: int) -> list[Line]:
+    """Every key with its word, in as many columns as fit, where there is no room for its line of help."""
+    for columns in (4, 3, 2, 1):
+        tall = -(-len(TABLE) // columns)
+        parts_ = [TABLE[at : at + tall] for at in range(0, len(TABLE), tall)]
+        wide = [max(cells(f"{key.letter} {key.word}") for key in part) for part in parts_]
+        if sum(wide) + len(wide) - 1 <= room:
+            break
+    rows: list[Line] = []
+    for at in range(tall):
+        one: Line = []
+        for part, own in zip(parts_, wide, strict=True):
+            if at < len(part):
+                one += [("class:key", part[at].letter), ("", f" {part[at].word}".ljust(own + 1 - len(part[at].letter)))]
+        rows.append(clip(one, room))
+    return rows
+
+
+def _card_body(scene: Scene, card: Card, room: int, height: int) -> tuple[list[Line], int | None]:
+    """All the lines of a card, and the one that is typed in; what was said to a question, and its picture, beneath."""
+    lines: list[Line] = []
+    cursor = None
+    for row in card.rows:
+        cursor = len(lines) if row.typed is not None else cursor
+        lines += painted(scene, row, room)
+    if card.bare and len(lines) > height and room < WIDE - 6:  # wider ones are read on by the arrow
+        lines = _columns(room)
+    if scene.desk.ask is not None and scene.desk.said and not scene.desk.problem:
+        lines += [[], *paragraph(clean(scene.desk.said), room, "class:said")]
+    if card.picture == "whole":
+        lines += [[], *whole(scene, room, max(11, height - len(lines) - 2))]
+    elif card.picture:
+        step = seen.shown_step(scene)
+        own = sketched(scene, step, room, height) if step else []
+        map_ = mapped(scene, step, room, height - len(lines) - 1 - (len(own) + 1 if own else 0)) if step else []
+        lines += [*own, *([[]] if own and map_ else []), *map_]
+    return lines, cursor
+
+
+def _title(scene: Scene, card: Card, room: int) -> list[Line]:
+    marks = scene.marks
+    title = {
+        "done": f"{card.title} {marks.knot}",
+        "caution": f"{marks.caution} {card.title}",
+        "problem": f"{marks.caution} {card.title}",
+    }.get(card.sign, card.title)
+    return paragraph(title, room, "class:problem" if card.sign == "problem" else "class:title", 4, marks.more)
+
+
+def _lines(scene: Scene, card: Card, room: int, height: int) -> tuple[list[Line], tuple[int, int] | None, bool]:
+    """A card's lines in the room there is, its title first; where it is typed; whether it goes on below."""
+    lines, cursor = _card_body(scene, card, room, height)
+    title = _title(scene, card, room)
+    head = [*title, []] if height > len(lines) + len(title) else title
+    if card.bare and height < len(lines) + len(title):
+        head = []
+    if card.big and height >= len(head) + len(lines) + 8 and (drawn := large(card.big, room, scene.marks)):
+        head = [*head, *drawn, [], []]
+    space = max(1, height - len(head))
+    first = min(scene.scroll, max(0, len(lines) - space))
+    shown, more = lines[first : first + space], len(lines) > first + space
+    if more:
+        shown[-1] = [("class:quiet", f"{scene.marks.more} down for more")]
+    if cursor is None:
+        return [*head, *shown], None, more
+    typed = length([part for part in lines[cursor] if part[0] != "class:key"])
+    before = length([part for part in lines[cursor][:1] if part[0] == "class:key"])
+    return [*head, *shown], (max(0, before + typed - 1), len(head) + cursor - first), more
+
 
 LEAST_WIDTH, LEAST_HEIGHT = 40, 12
 # What gives way on a small screen once no blank line is left, the first first. From the caution on nothing does.
@@ -57,7 +224,7 @@ def step_page(scene: Scene, step: Step, width: int, height: int) -> Page:
     small = width < 60 or height < 18
     airy = height >= 22
     cautions = seen.cautions(scene, step)
-    answer = foot.answer(scene, room)
+    answer = parts.answer(scene, room)
 
     def part(name: str, lines: list[Line], gap: int = 0) -> Part:
         return Part(name, lines, GIVES_WAY.index(name), gap)
@@ -72,9 +239,9 @@ def step_page(scene: Scene, step: Step, width: int, height: int) -> Page:
     coming = part("coming", [] if small else parts.coming(scene, step, room), int(height >= 30))
     below = [
         part("answer", answer),
-        part("row", foot.row(scene, step, room), int(not (small and answer))),
-        part("times", foot.times(scene, step, room)),
-        part("help", foot.help_line(scene, room), int(airy)),
+        part("row", parts.row(scene, step, room), int(not (small and answer))),
+        part("times", parts.times(scene, step, room)),
+        part("help", parts.help_line(scene, room), int(airy)),
     ]
     rest = [head, thread, title, caution, coming, waits, *below]
     spare = height - sum(len(part.lines) + part.gap for part in rest if part.lines) - int(not small)
@@ -189,8 +356,8 @@ def far_page(scene: Scene, step: Step, width: int, height: int) -> Page:
     now = spelt(f"{count} - {ran}" if count else ran, room, marks, 1) or [[("class:large", f"{count}  {ran}".strip())]]
     place = f"row {spot.row}, column {spot.column}" if spot and spot.row else ""
     where = (spelt(place, room, marks, 1) if high else None) or [[("class:here", place)]] if place else []
-    answer = foot.answer(scene, room)
+    answer = parts.answer(scene, room)
     top = [Part("title", title, 9), Part("number", number, 8, 1), Part("now", now, 7, 1), Part("where", where, 6, 1)]
-    below = [Part("answer", answer, 5), Part("help", foot.help_line(scene, room, foot.far_keys(scene)), 10)]
+    below = [Part("answer", answer, 5), Part("help", parts.help_line(scene, room, parts.far_keys(scene)), 10)]
     lines, _ = laid(top, below, height)
     return Page([clip(one, width) for one in indent(lines, side)], (0, height - 1))

@@ -4,11 +4,11 @@ import msgspec
 
 from guide.plan.model import Layout, Step
 from guide.plan.parts import letters
+from guide.show.cutting_lines import mirrored
 from guide.show.scene import Scene, say
-from guide.show.screen import seams
-from guide.show.screen.patches import Panel, draw, print_sign
+from guide.show.screen import sketch
+from guide.show.screen.sketch import Panel, draw, print_sign
 from guide.show.screen.text import Line, beside, clip, length
-from guide.show.stack_lines import mirrored
 
 MAPPED = ("block", "stack")
 SEAMS = ("seam", "crossing", "snips")
@@ -77,12 +77,12 @@ def _panel_of(scene: Scene, step: Step) -> Panel | None:
     panel = _panel(scene, here)
     if panel is None or here is not None or step.picture not in SEAMS:
         return panel
-    return msgspec.structs.replace(panel, seam=_seam(scene, step, seams.front(scene.plan)))
+    return msgspec.structs.replace(panel, seam=_seam(scene, step, sketch.front(scene.plan)))
 
 
-def _seam(scene: Scene, step: Step, sewn: seams.Sewn) -> seams.Seam:
+def _seam(scene: Scene, step: Step, sewn: sketch.Sewn) -> sketch.Seam:
     done, makes = scene.record.step(step.key).pieces_done, max(1, scene.plan.project.make)
-    return seams.in_hand(sewn, step, done, makes)
+    return sketch.in_hand(sewn, step, done, makes)
 
 
 def _back(scene: Scene, step: Step | None) -> Panel | None:
@@ -94,9 +94,9 @@ def _back(scene: Scene, step: Step | None) -> Panel | None:
     for square in backing.blocks:
         rows[square.row - 1][square.column - 1] = names.get(square.stack[0], "?")[-1:]
     made = frozenset((square.row - 1, square.column - 1) for square in backing.blocks)
-    sewn = seams.back(scene.plan, backing)
+    sewn = sketch.back(scene.plan, backing)
     seam = _seam(scene, step, sewn) if step else ()
-    return Panel(tuple(map(tuple, rows)), made, seam=seam, apart=seams.parting(sewn), back=True)
+    return Panel(tuple(map(tuple, rows)), made, seam=seam, apart=sketch.parting(sewn), back=True)
 
 
 def _face(scene: Scene, layer: int) -> list[list[str]]:
@@ -218,7 +218,7 @@ def place_words(panel: Panel) -> str:
     return _seam_words(panel.seam) if panel.seam else ""
 
 
-def _seam_words(seam: seams.Seam) -> str:
+def _seam_words(seam: sketch.Seam) -> str:
     """Which patches a seam joins."""
     (row, column), (other, _) = seam[0]
     rows, columns = f"rows {row + 1} and {row + 2}", f"columns {column + 1} and {column + 2}"
