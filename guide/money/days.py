@@ -11,8 +11,8 @@ from collections.abc import Mapping, Sequence
 import msgspec
 
 from guide.money import prior
-from guide.money.model import Curve, Seen
-from guide.money.stats import fit_curve, mean_sd
+from guide.money.model import LEVEL, Curve, Seen
+from guide.money.stats import fit_curve, mean_sd, normal_quantile, t_quantile
 
 ROUNDS = 3
 TEMPO_ROUNDS = 20
@@ -47,6 +47,7 @@ class DayFit(msgspec.Struct, frozen=True):
     lean_var: float  # of `tempo` beyond that: for what leans on the starter paces
     curve: Curve | None
     tilts: dict[str, "Tilt"] = {}  # of the steps that have an effort
+    held: tuple[int, int] = (0, 0)  # days inside what the days before said, and of how many: ranges are wider by that
 
 
 def observe(rows: Sequence[Seen], units: Mapping[str, float]) -> list[Obs]:
@@ -101,14 +102,53 @@ def fit_days(observed: Mapping[str, Sequence[Obs]], next_unit: float, scatter: f
         observed = {base: [_flattened(obs, curve.b, next_unit) for obs in mine] for base, mine in observed.items()}
         fit, sums = _fit(observed, curve, guess)
         bent = curve.var_at(next_unit)
-    levels, var = changed({day: (total / weight, 1 / weight) for day, (total, weight) in sums.items()}, guess)
+    runs = {day: (total / weight, 1 / weight) for day, (total, weight) in sums.items()}
+    held = held_days(runs, guess)
+    levels, var = changed(runs, guess)
     if any(levels.values()):
         now = {
             base: [msgspec.structs.replace(obs, y=obs.y + levels[obs.day]) for obs in mine]
             for base, mine in observed.items()
         }
         fit, _ = _fit(now, curve, guess)
-    return msgspec.structs.replace(fit, curve=curve, tempo_var=fit.tempo_var + var + bent)
+    wider = widening(*held) ** 2
+    return msgspec.structs.replace(
+        fit,
+        curve=curve,
+        day_var=fit.day_var * wider,
+        tempo_var=(fit.tempo_var + var + bent) * wider,
+        held=held,
+    )
+
+
+def held_days(runs: Mapping[int, tuple[float, float]], guess: float) -> tuple[int, int]:
+    """How many days ran inside the 80 % that the days before them said, and of how many.
+
+    Each is held against the mean of the earlier ones, as far as those differed then: Student's t. `runs`, `guess`: as
+    for `changed`. (Forecasts one by one, each from what was before it: Dawid, J. R. Statist. Soc. A 147, 1984.)
+    """
+    held, mean, square, noise = 0, 0.0, 0.0, 0.0
+    for count, day in enumerate(sorted(runs)):
+        run, var = runs[day]
+        off = run - mean
+        if count:
+            free = prior.DAY_FREEDOM + count - 1
+            day_var = max((prior.DAY_FREEDOM * guess + square - noise) / free, guess / 10)
+            held += abs(off) <= t_quantile(0.5 + LEVEL / 2, free) * math.sqrt(day_var * (1 + 1 / count) + var)
+            noise += var
+        square += off**2 * count / (count + 1)
+        mean += off / (count + 1)
+    return held, max(len(runs) - 1, 0)
+
+
+def widening(held: int, told: int) -> float:
+    """How much wider ranges must be, by how many days held: never narrower.
+
+    The share is drawn to four in five, as if by ten days more (a binomial with a beta prior: Gelman et al., Bayesian
+    Data Analysis, 3rd ed. 2013, 2.4); a normal that held so often is stretched until it holds four in five.
+    """
+    share = (prior.AUDITS * LEVEL + held) / (prior.AUDITS + told)
+    return max(normal_quantile(0.5 + LEVEL / 2) / normal_quantile(0.5 + share / 2), 1.0)
 
 
 def scattered(observed: Mapping[str, Sequence[Obs]]) -> tuple[dict[str, list[Obs]], float, dict[str, float]]:
@@ -159,9 +199,9 @@ def changed(runs: Mapping[int, tuple[float, float]], guess: float = prior.DAY_VA
     """What to add to each earlier day's logarithms to bring it to today's level, and the variance of that.
 
     `runs`: each day's mean distance from the steps' usual, and the variance that its pieces leave it; `guess`: how far
-    days differ by the prior. A change so many
-    days ago is weighed against none by Bayes' factor for a normal mean with a normal prior; each possible change counts
-    by its probability. (Chernoff and Zacks, Ann. Math. Statist. 35, 1964: a mean that is subjected to changes in time.)
+    days differ by the prior. A change so many days ago is weighed against none by Bayes' factor of the t test for two
+    samples (Gönen et al., Am. Statist. 59, 2005); each possible change counts by its probability. (Chernoff and Zacks,
+    Ann. Math. Statist. 35, 1964: a mean that is subjected to changes in time.)
     """
     order = sorted(runs)
     levels = dict.fromkeys(order, 0.0)
@@ -174,8 +214,11 @@ def changed(runs: Mapping[int, tuple[float, float]], guess: float = prior.DAY_VA
         (before, before_var), (after, after_var) = (_level(part, day_var) for part in parts)
         var, size = before_var + after_var, after - before
         gain = prior.CHANGE_VAR / (prior.CHANGE_VAR + var)
-        log_factor = (size**2 / var * gain - math.log1p(prior.CHANGE_VAR / var)) / 2
-        odds.append((back, prior.CHANGE * math.exp(min(log_factor, 50.0)), size * gain, var * gain))
+        # Over the two t densities: the same as the ratio of Gönen and others, with their n·σ² as the prior over `var`.
+        wide = 1 + prior.CHANGE_VAR / var
+        t_square = size**2 / var / freedom
+        log_factor = (freedom + 1) / 2 * (math.log1p(t_square) - math.log1p(t_square / wide)) - math.log(wide) / 2
+        odds.append((back, prior.CHANGE * math.exp(log_factor), size * gain, var * gain))
     whole = 1 + math.fsum(one for _, one, _, _ in odds)
     middle = square = 0.0
     for back, one, size, var in odds:

@@ -13,6 +13,7 @@ from itertools import accumulate, pairwise
 import msgspec
 
 from guide.money import prior
+from guide.money.days import widening
 from guide.money.glean import base_key, counted_labour_s, glean, set_pressed_aside, unfinished_s
 from guide.money.hours import walk
 from guide.money.model import LEVEL, Forecast, Paces, Rests, Span, StepActual, StepForecast
@@ -304,6 +305,12 @@ def _says(
     elif paces.sessions < 3:
         says.append("Few sessions so far: this still leans on the starter paces. From three on it is yours.")
     says.append("A day's good or bad run is shared by all its steps; the interval holds four times in five.")
+    if (wider := widening(*paces.held)) > 1.005:
+        within, told = paces.held
+        says.append(
+            f"Of {counted(told, 'day')} {within} ran inside what the days before said, four in five should: "
+            f"the interval is {percent(wider - 1, 0)} wider."
+        )
     if sitting_s is None:
         says.append("Reckoned as one day's work, with every wait on the clock.")
     else:

@@ -75,6 +75,7 @@ def learn(seen: Iterable[Seen], *, maker: str | None = None, whom: str = "") -> 
         scatter=scatter,
         curve=fit.curve,
         makes=makes,
+        held=fit.held,
         pressed=pressed,
     )
 

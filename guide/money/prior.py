@@ -15,7 +15,7 @@ ERRAND_S = 60.0  # fetching, looking and keys, in any step however short
 TILT_VAR = 0.7**2  # effort beside handling, against the starter: a third more or less of a piece is handling
 FIRST_VAR = 0.2**2  # what a first piece takes more than the later ones, in pieces: a maker's, about none
 FIRST_STEP_VAR = 0.15**2  # and a step's, about the maker's
-TROUBLES, TROUBLE_HOURS = 1.0, 4.0  # so many in so many hours, and each so long: as if it had been seen so often
+TROUBLES, TROUBLE_HOURS = 1.0, 5.0  # so many in so many hours, and each so long: as if it had been seen so often
 TROUBLE_S, TROUBLE_SEEN = 180.0, 6.0
 CHANGE = 0.02  # the chance that a maker's tempo changed so many sessions ago: a new machine, a bad wrist
 CHANGE_VAR = 0.25**2  # and by how much then
@@ -23,6 +23,7 @@ CHANGE_BACK = 6  # days back that a change is looked for
 DAY_FREEDOM = 4.0  # readings each guess of a variance counts for
 SPREAD_FREEDOM = 6.0
 POOL_FREEDOM = 10.0
+AUDITS = 10.0  # days that are believed to have held four times in five, before any was held against what was said
 LEAST_SCATTER = 0.1  # of a piece's variance: nobody's pieces differ by less than 8 %
 
 

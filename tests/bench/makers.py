@@ -1,8 +1,9 @@
 """Five kinds of makers, simulated: do forecasts hold for the next making, for other sizes, and after a change?
 
-Their figures are their own, none of them from `guide.money.prior`: each maker is quicker or slower than the starters, and
-handles for a larger or smaller part of a piece's time than they say (± 30 %). A piece takes handling and so much for its
-effort. The articles are a dozen steps with the starters' own shares. [invented; nobody was timed]
+Their figures are their own, none of them from `guide.money.prior`: a third of them come from a population that takes 30 %
+less than the starters, a third from one that takes 30 % more, and in each the part of a piece that is handling is 30 % less,
+as the starters say, or 30 % more; makers scatter about their population. A piece takes handling and so much for its effort.
+The articles are a dozen steps with the starters' own shares. [invented; nobody was timed]
 """
 
 import math
@@ -19,7 +20,8 @@ from guide.plan.model import Plan, Step
 from guide.record.model import Lap
 from tests.money.hand import lap, plan, record, step
 
-SHIFT = 0.30  # of the population, in speed and in the part that is handling
+SHIFTS = (math.log(0.7), 0.0, math.log(1.3))  # of the populations, in speed and in the part that is handling
+SCATTER = 0.20  # of the makers of one, in both
 
 
 @dataclass(frozen=True)
@@ -130,13 +132,14 @@ class Maker:
 
     kind: Kind
     rng: random.Random
+    shift: tuple[float, float] = (0.0, 0.0)
     made: int = 0
     speed: float = 0.0
     own: dict[str, tuple[float, float]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         rng = self.rng
-        self.speed, share = rng.gauss(0, SHIFT), rng.gauss(0, SHIFT)
+        self.speed, share = (rng.gauss(shift, SCATTER) for shift in self.shift)
         for work in WORKS:
             odds = math.log(work.handling / (1 - work.handling)) if work.handling < 1 else 0.0
             odds += share / 0.6 + rng.gauss(0, 0.3)  # a third more of 0.4 is half as much again of the odds
@@ -177,6 +180,11 @@ class Maker:
                     seconds *= rng.uniform(8, 30)
                 laps.append(lap(one.key, seconds + bad, trouble_s=bad, first=piece == 0, day=number))
         return laps, labour
+
+
+def met(kind: Kind, seed: int, number: int) -> Maker:
+    """One maker of a kind: of nine in a row, one from each population."""
+    return Maker(kind, random.Random(f"{seed} {kind.name} {number}"), (SHIFTS[number % 3], SHIFTS[number // 3 % 3]))
 
 
 def seen(laps: Sequence[Lap], article: Article, number: int) -> tuple[Seen, ...]:
@@ -227,7 +235,7 @@ def calibrated(makers: int, past: Sequence[int], seed: int = 1) -> dict[tuple[st
     out = {(kind.name, n): Told() for kind in KINDS for n in past}
     for kind in KINDS:
         for number in range(makers):
-            maker, rows = Maker(kind, random.Random(f"{seed} {kind.name} {number}")), []
+            maker, rows = met(kind, seed, number), list[Seen]()
             for done in range(max(past) + 1):
                 laps, labour = maker.session(CUSHION, done)
                 if done in past:
@@ -241,7 +249,7 @@ def transferred(makers: int, past: int = 5, seed: int = 2) -> dict[str, Told]:
     out = {name: Told() for name in OTHERS}
     for kind in KINDS:
         for number in range(makers):
-            maker = Maker(kind, random.Random(f"{seed} {kind.name} {number}"))
+            maker = met(kind, seed, number)
             paces, made = learn(worked(maker, [CUSHION] * past)), maker.made
             for name, article in OTHERS.items():
                 maker.made = made
@@ -255,7 +263,7 @@ def after_trouble(makers: int, seed: int = 3) -> list[float]:
     for number in range(makers):
         likely = []
         for trouble_s in (0.0, 3600.0):
-            maker = Maker(KINDS[0], random.Random(f"{seed} {number}"))
+            maker = met(KINDS[0], seed, number)
             laps, _ = maker.session(CUSHION, 0, trouble_s=trouble_s)
             likely.append(forecast(planned(CUSHION), learn(seen(laps, CUSHION, 0)), draws=10).hands_on.likely)
         out.append(likely[1] / likely[0] - 1)
@@ -266,7 +274,7 @@ def after_a_machine(makers: int, before: int = 8, seed: int = 4) -> list[list[fl
     """A maker 22 % quicker from now on: likely over what it is without chance, after 1, 2, 3 and 4 sessions."""
     out: list[list[float]] = [[] for _ in range(4)]
     for number in range(makers):
-        maker = Maker(KINDS[number % 2], random.Random(f"{seed} {number}"))
+        maker = met(KINDS[number % 2], seed, number // 2)
         rows = worked(maker, [CUSHION] * before)
         maker.speed += math.log(0.78)
         for later, offs in enumerate(out):
@@ -279,7 +287,7 @@ def moves(makers: int, seed: int = 5) -> list[float]:
     """How far a steady maker's forecast moves from session to session, from the fifth on."""
     out = []
     for number in range(makers):
-        maker, rows, last = Maker(KINDS[0], random.Random(f"{seed} {number}")), [], 0.0
+        maker, rows, last = met(KINDS[0], seed, number), list[Seen](), 0.0
         for done in range(12):
             rows += seen(maker.session(CUSHION, done)[0], CUSHION, done)
             likely = forecast(planned(CUSHION), learn(rows), draws=10).hands_on.likely
@@ -293,31 +301,42 @@ def called_learners(kind: Kind, makers: int, makes: int = 12, seed: int = 6) -> 
     """How many are called learners after so many makes."""
     found = 0
     for number in range(makers):
-        curve = learn(worked(Maker(kind, random.Random(f"{seed} {kind.name} {number}")), [CUSHION] * makes)).curve
+        curve = learn(worked(met(kind, seed, number), [CUSHION] * makes)).curve
         found += curve is not None and curve.sure
     return found / makers
 
 
-def told(makers: int) -> None:
+def pooled(of: Iterable[Told], population: int | None = None) -> Told:
+    """Several kinds as one; of one speed's population alone (its place in `SHIFTS`) where asked for."""
+    out = Told()
+    for one in of:
+        out.inside += one.inside if population is None else one.inside[population::3]
+        out.off += one.off if population is None else one.off[population::3]
+    return out
+
+
+def told(makers: int, seed: int) -> None:
     """Print all measures."""
-    past = (0, 1, 3, 10)
-    of = calibrated(makers, past)
+    past = (0, 1, 3, 10, 30)
+    of = calibrated(makers, past, seed)
     for n in past:
         mine = [of[kind.name, n] for kind in KINDS]
-        whole = Told([x for one in mine for x in one.inside], [x for one in mine for x in one.off])
+        whole = pooled(mine)
         by = (f"{kind.name} {one.held:.0%} {one.middle:+.1%}" for kind, one in zip(KINDS, mine, strict=True))
-        print(f"{n} past: pooled {whole.held:.0%} middle {whole.middle:+.1%};", *by)
-    for name, one in transferred(makers).items():
+        print(f"{n} past: pooled {whole.held:.1%} middle {whole.middle:+.1%};", *by)
+        print("  by speed:", *(f"{pooled(mine, place).held:.0%}" for place in range(len(SHIFTS))))
+    for name, one in transferred(makers, seed=seed + 1).items():
         print(name, f"held {one.held:.0%} mean {one.mean:+.1%} middle {one.middle:+.1%}")
-    bad = after_trouble(makers)
+    bad = after_trouble(makers, seed + 2)
     print("trouble", f"mean {sum(bad) / len(bad):+.1%} worst {max(bad):+.1%}")
-    print("quicker", *(f"{sum(one) / len(one):+.1%}" for one in after_a_machine(makers)))
-    moved = sorted(moves(makers))
-    print(f"moves: mean {sum(moved) / len(moved):.1%}, 95 % {moved[int(len(moved) * 0.95)]:.1%}")
-    print("learners", *(f"{kind.name} {called_learners(kind, 2 * makers):.0%}" for kind in KINDS))
+    print("quicker", *(f"{sum(one) / len(one):+.1%}" for one in after_a_machine(makers, seed=seed + 3)))
+    moved = sorted(moves(makers, seed + 4))
+    under = sum(one < 0.04 for one in moved) / len(moved)
+    print(f"moves: mean {sum(moved) / len(moved):.1%}, {under:.0%} under 4 %, 95 % {moved[int(len(moved) * 0.95)]:.1%}")
+    print("learners", *(f"{kind.name} {called_learners(kind, max(makers, 400), seed=seed + 5):.1%}" for kind in KINDS))
 
 
 if __name__ == "__main__":
     import sys
 
-    told(int(sys.argv[1]) if len(sys.argv) > 1 else 20)
+    told(*(int(given) for given in (sys.argv[1:3] + ["18", "1"][len(sys.argv) - 1 :])))

@@ -23,7 +23,7 @@ from guide.record.fold import fold
 from guide.record.journal import read_journal
 from guide.record.lines import encode, event_of
 from guide.record.model import Record
-from tests.bench.row import Row, sized
+from tests.bench.row import Row, in_turn, sized
 from tests.fakes import NINE, FakeClock
 from tests.money.hand import lap, plan, record, step
 
@@ -164,8 +164,22 @@ def _cold_s(sessions: int, events: int) -> float:
     return _cold_and_json(sessions, events)[0]
 
 
+def _learnt_and_folded(sessions: int, events: int) -> tuple[float, float]:
+    """The same, and seconds to read and fold them and learn nothing."""
+    steps = [step(f"s/{place}", 8, 60.0) for place in range(40)]
+    with TemporaryDirectory() as folder:
+        paths = [Path(folder) / f"{n}.jsonl" for n in range(sessions)]
+        for n, path in enumerate(paths):
+            journal(path, n, events)
+        return in_turn(
+            lambda: learn([one for path in paths for one in glean(fold(read_journal(path).events), steps)]),
+            lambda: [fold(read_journal(path).events).counted_ms for path in paths],
+            turns=2,
+        )
+
+
 def _cold_and_json(sessions: int, events: int) -> tuple[float, float]:
-    """The same, and seconds to read the same lines as JSON and do nothing with them."""
+    """The same as `_cold_s`, and seconds to read the same lines as JSON and do nothing with them."""
     steps = [step(f"s/{place}", 8, 60.0) for place in range(40)]
     with TemporaryDirectory() as folder:
         paths = [Path(folder) / f"{n}.jsonl" for n in range(sessions)]
@@ -194,6 +208,9 @@ def rows() -> list[Row]:
     def against_json() -> tuple[float, float]:
         return _cold_and_json(sized(1000, 3), 300)
 
+    def against_folding() -> tuple[float, float]:
+        return _learnt_and_folded(sized(1000, 3), 300)
+
     def longer() -> tuple[float, float]:
         long, short = sized(1200, 60), sized(150, 30)
         return _cold_s(sized(100, 2), long) / long, _cold_s(sized(100, 2), short) / short
@@ -210,5 +227,8 @@ def rows() -> list[Row]:
             unit=10,
         ),
         Row("the thousand against reading the lines as JSON alone", "json.loads, line by line", against_json, 2),
+        Row(
+            "the thousand against reading and folding alone", "the same journals, nothing learnt", against_folding, 1.5
+        ),
         Row("the thousand, cost of an event in sessions of 1,200", "in sessions of 150", longer, 1.3),
     ]

@@ -50,8 +50,8 @@ def hours(guide, *more: str) -> float:
 
 
 def no_trouble_yet(sum_h: float, sessions: int) -> float:
-    """The hours, and the trouble of 3 min in 4 h believed before so many sessions had none. [identity]"""
-    return sum_h * (1 + 1 / (4 + sessions * sum_h) * 180 / 3600)
+    """The hours, and the trouble of 3 min in 5 h believed before so many sessions had none. [identity]"""
+    return sum_h * (1 + 1 / (5 + sessions * sum_h) * 180 / 3600)
 
 
 def test_makers_are_not_mixed_in_a_price(guide, two, steps):

@@ -11,10 +11,10 @@ import pytest
 from msgspec.structs import replace
 
 from tests.bench import makers
-from tests.bench.makers import KINDS, OTHERS, Told
+from tests.bench.makers import KINDS, OTHERS
 
 FULL = os.environ.get("FRAYWORK_FULL") == "1"
-MAKERS = 120 if FULL else 10
+MAKERS = 306 if FULL else 9  # from nine populations
 PAST = (0, 1, 3, 10, 30) if FULL else (1, 3)
 pytestmark = pytest.mark.slow if FULL else []
 
@@ -25,8 +25,7 @@ def calibrated():
 
 
 def pooled(n):
-    mine = [calibrated()[kind.name, n] for kind in KINDS]
-    return Told([x for one in mine for x in one.inside], [x for one in mine for x in one.off])
+    return makers.pooled(calibrated()[kind.name, n] for kind in KINDS)
 
 
 @pytest.mark.parametrize("n", PAST)

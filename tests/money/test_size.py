@@ -121,8 +121,9 @@ def test_three_quiet_days_before_one_quick_one_are_weighed_by_bayes():
     """Runs 0, 0, 0 and −0.3, each known to v/4 of a day's variance v = 0.0144; no scatter but that.
 
     [identity] Freedom 4 + 2, so a day's variance is 4/6 v. One day back: before (2/3 + 1/4) v / 3, after (2/3 + 1/4) v;
-    together w = 11/9 v. Gain g = 0.0625 / (0.0625 + w), factor exp((0.09 g / w − ln(1 + 0.0625 / w)) / 2) at odds 0.02.
-    Two days back: the parts 0, 0 and 0, −0.3 scatter about their means by 0.045 less v/4.
+    together w = 11/9 v. Gain g = 0.0625 / (0.0625 + w). By Gönen's factor, t² = 0.09 / w, 1 + nσ² = 1 / (1 − g), it is
+    ((1 + t²/6) / (1 + t² (1 − g) / 6))^(7/2) · √(1 − g) at odds 0.02. Two days back: the parts 0, 0 and 0, −0.3
+    scatter about their means by 0.045 less v/4.
     """
     v = 0.0144
     runs = {0: (0.0, v / 4), 1: (0.0, v / 4), 2: (0.0, v / 4), 3: (-0.3, v / 4)}
@@ -131,7 +132,9 @@ def test_three_quiet_days_before_one_quick_one_are_weighed_by_bayes():
     def odds(day_var, before, after, size):
         w = (day_var + v / 4) * (1 / before + 1 / after)
         g = 0.0625 / (0.0625 + w)
-        return 0.02 * math.exp((size**2 * g / w - math.log(1 + 0.0625 / w)) / 2), size * g, w * g
+        t_square = size**2 / w
+        factor = ((1 + t_square / 6) / (1 + t_square * (1 - g) / 6)) ** 3.5 * math.sqrt(1 - g)
+        return 0.02 * factor, size * g, w * g
 
     one = odds(4 * v / 6, 3, 1, -0.3)
     two = odds((4 * v + 0.045 - v / 4) / 6, 2, 2, -0.15)
@@ -177,9 +180,9 @@ def troubled(hours, troubles=0, each_s=0.0):
 
 
 def test_trouble_comes_as_a_rate_with_a_length():
-    """[identity] None in 5 h: one in 9 h of 180 s. Three in 5 h, 600 s in all: four in 9 h of (1080 + 600) / 9 s."""
-    assert trouble_of([troubled(5)]).share == pytest.approx(1 / 9 * 180 / 3600)
-    assert trouble_of([troubled(5, 3, 200.0)]).share == pytest.approx(4 / 9 * (1680 / 9) / 3600)
+    """[identity] None in 5 h: one in 10 h of 180 s. Three in 5 h, 600 s in all: four in 10 h of (1080 + 600) / 9 s."""
+    assert trouble_of([troubled(5)]).share == pytest.approx(1 / 10 * 180 / 3600)
+    assert trouble_of([troubled(5, 3, 200.0)]).share == pytest.approx(4 / 10 * (1680 / 9) / 3600)
     often = trouble_of([troubled(1000, 1000, 120.0)])
     assert often.share == pytest.approx(120 / 3600, rel=0.02)  # the maker's own in the end
 
@@ -200,7 +203,7 @@ def test_first_pieces_are_in_the_forecast_as_a_shrunk_rate():
     assert paces.first == pytest.approx(maker)
     assert paces.steps["quilt/cross"].first == pytest.approx(first)
     assert 0.35 < first < 0.5
-    share = 1 / (4 + 630 / 3600) * 180 / 3600
+    share = 1 / (5 + 630 / 3600) * 180 / 3600
     (told,) = forecast_steps(plan(*shop), paces)
     assert told.hands_on.likely == pytest.approx(60 * (10 + first) * (1 + share))
     begun = record(*laps[:4], state="open")

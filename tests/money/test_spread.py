@@ -9,9 +9,13 @@ import random
 import pytest
 
 from guide.money import prior
-from guide.money.days import Obs, _days, _mean, _spreads, observe, scattered
+from guide.money.days import Obs, _days, _mean, _spreads, held_days, observe, scattered, widening
+from guide.money.forecast import forecast
+from guide.money.glean import glean
 from guide.money.model import Seen, Timed
+from guide.money.paces import learn
 from guide.money.stats import by_chance, mean_sd
+from tests.money.hand import lap, plan, record, step
 
 
 def obs(day: int, y: float, *, own: float, weight: float = 1.0) -> Obs:
@@ -98,3 +102,60 @@ def test_trouble_scatters_as_events_do_that_come_by_chance():
     assert mean == pytest.approx(480, abs=12)
     assert sd == pytest.approx(240, abs=14)
     assert by_chance(rng, (math.inf, 0.0), 7200.0) == 0
+
+
+def test_days_are_held_against_what_the_days_before_them_said():
+    """Runs 0, 0.1 and −0.5, their pieces certain; a day's variance is guessed at v = 0.01, worth four readings.
+
+    [identity, t quantiles of the tables] The second: 0.1 against t(0.9; 4) = 1.533 times √2v = 0.217: inside. The third:
+    0.55 from their mean, against t(0.9; 5) = 1.476 times √(1.5 · (4v + 0.1²/2) / 5) = 0.171: outside.
+    """
+    assert held_days({1: (0.0, 0.0), 2: (0.1, 0.0), 3: (-0.5, 0.0)}, 0.01) == (1, 2)
+    edge = 1.533 * math.sqrt(0.02)
+    assert held_days({1: (0.0, 0.0), 2: (edge * 0.999, 0.0)}, 0.01) == (1, 1)
+    assert held_days({1: (0.0, 0.0), 2: (edge * 1.001, 0.0)}, 0.01) == (0, 1)
+    last = 0.05 - 1.476 * math.sqrt(1.5 * 0.045 / 5)
+    assert held_days({1: (0.0, 0.0), 2: (0.1, 0.0), 3: (last * 0.998, 0.0)}, 0.01) == (2, 2)
+    assert held_days({1: (0.0, 0.0), 2: (0.1, 0.0), 3: (last * 1.003, 0.0)}, 0.01) == (1, 2)
+    assert held_days({1: (0.0, 0.0)}, 0.01) == held_days({}, 0.01) == (0, 0)
+
+
+def test_ranges_widen_where_days_did_not_hold_and_never_narrow():
+    """17 of 21 is four in five; 12 of 21, with eight of ten more, is 64.5 %, 0.925 deviations for 1.282. [normal table]"""
+    assert widening(0, 0) == widening(17, 21) == widening(21, 21) == 1
+    assert widening(12, 21) == pytest.approx(1.2816 / 0.925, rel=0.002)
+    assert widening(2, 3) == pytest.approx(1.2816 / 1.198, rel=0.002)  # 76.9 %
+
+
+def test_a_maker_whose_days_differ_as_nobody_thought_gets_wider_ranges():
+    """Days half and twice as slow in turn, after five alike: outside what was said, and both step and total know it."""
+    rng = random.Random(4)
+    shop = [step("a/one", 9, 60.0), step("a/two", 9, 40.0)]
+    runs = [0.0, 0.0, 0.0, 0.0, 0.0, 0.6, -0.5, 0.7, -0.6, 0.5]
+
+    def told(days):
+        return learn(
+            [
+                row
+                for day, run in enumerate(days)
+                for row in glean(
+                    record(
+                        *(
+                            lap(one.key, one.pace_s * math.exp(run + rng.gauss(0, 0.1)), day=day)
+                            for one in shop
+                            for _ in range(9)
+                        ),
+                        session=day,
+                    ),
+                    shop,
+                )
+            ]
+        )
+
+    wild, even = told(runs), told([rng.gauss(0, 0.05) for _ in runs])
+    assert wild.held[0] <= 6
+    assert wild.held[1] == even.held[1] == 9
+    assert even.held[0] >= 7
+    said = forecast(plan(*shop), wild).says
+    assert any(f"Of 9 days {wild.held[0]} ran inside" in line and "wider" in line for line in said)
+    assert not any("ran inside" in line for line in forecast(plan(*shop), even).says)
