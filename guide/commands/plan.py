@@ -149,6 +149,7 @@ if TYPE_CHECKING:
     from guide.commands.sessions import At
     from guide.commands.times import Asked
     from guide.money.model import Paces
+    from guide.show.cutting_day import DayReport
     from guide.show.model import Report
     from guide.show.model_plan import Left, Sittings
 
@@ -158,9 +159,10 @@ if TYPE_CHECKING:
     epilog="\b\nExamples:\n  guide plan sessions/window-seat-cushion\n  guide plan --json > plan.json\n"
     "  guide plan --set square=7in --set make=6\n  guide plan --page plan.html\n"
     '  guide plan --set make=6 --by 2026-12-12 --evening "2 hours"\n  guide plan --as-made\n'
-    "  guide plan --cutting --spare 2\n  guide plan sessions/one --with sessions/other",
+    "  guide plan --cutting --spare 2\n  guide plan sessions/one sessions/other\n"
+    "  guide plan sessions/one sessions/other --cutting --page cutting-day.html",
 )
-@click.argument("project", required=False)
+@click.argument("projects", nargs=-1, metavar="[PROJECT]...")
 @click.option("--json", "as_json", is_flag=True, help="Everything as JSON: mm, mm², s, and the texts.")
 @click.option("--all", "everything", is_flag=True, help="List every number by name, with its formula.")
 @click.option("--set", "changes", multiple=True, metavar="KEY=VALUE", help="Try another value, beside the project's.")
@@ -170,7 +172,11 @@ if TYPE_CHECKING:
 @click.option("--from", "start", metavar="DAY", help="With --by: the first evening; today when not said.")
 @click.option("--on", metavar="DAYS", help="With --by: only on these days, as mon,wed,sat.")
 @click.option("--rest", is_flag=True, help="How long the rest of the unfinished session takes.")
-@click.option("--cutting", is_flag=True, help="The cutting alone: the order to cut in, strip by strip, and a sketch.")
+@click.option(
+    "--cutting",
+    is_flag=True,
+    help="The cutting alone: the order, strip by strip, and a sketch; of several projects all on one day.",
+)
 @click.option(
     "--spare",
     type=click.IntRange(0, 100),
@@ -178,11 +184,20 @@ if TYPE_CHECKING:
     metavar="N",
     help="Cut N squares more of each print, if it has them.",
 )
-@click.option("--with", "others", multiple=True, metavar="PROJECT", help="Plan this one too, from the same shelf.")
+@click.option(
+    "--with",
+    "others",
+    multiple=True,
+    metavar="PROJECT",
+    help="Another word for naming it beside the first, until the next version.",
+)
 @maker_option()
 @page_options
-def command(project: str | None, **options: Any) -> int:
+def command(projects: tuple[str, ...], **options: Any) -> int:
     """Work out every number of PROJECT: sizes, cut list, layout, shopping, steps, time and cost.
+
+    Of several projects: what each cuts from one shelf, nothing spent twice, and one shopping list; with --cutting a
+    sheet for one day, with boxes to tick, on which all are cut at once.
 
     Times are your own where there are sessions, from the newest hundred; else starter paces.
     """
@@ -193,10 +208,11 @@ def command(project: str | None, **options: Any) -> int:
     if wanted.as_json and wanted.to.file == "-":
         raise WrongUse("--json and --page - both go to stdout; give the page a file.")
     asking = asked(wanted.evening, wanted.by, wanted.start, wanted.on)
-    here = opened(project, texts=bool(wanted.to))
-    if wanted.others or wanted.cutting:
-        _cloth(here, wanted)
+    named = (*projects, *wanted.others)
+    if len(named) > 1 or wanted.others or wanted.cutting:
+        _cloth([opened(one) for one in (named if projects else (None, *named))], wanted)
         return 0
+    here = opened(named[0] if named else None, texts=bool(wanted.to))
     at = unfinished_session(here.folder) if wanted.rest else None
     root = here.folder.parent
     mine = whose(root, at.record.header.maker if at and at.record and at.record.header.maker else wanted.maker)
@@ -245,9 +261,9 @@ class Wanted(msgspec.Struct, frozen=True):
     maker: str
 
     @property
-    def more(self) -> bool:
-        """Whether times, trials, pages or all numbers are asked for."""
-        return any((self.to, self.changes, self.evening, self.everything, self.as_made, self.rest))
+    def trials(self) -> bool:
+        """Whether times, trials or all numbers are asked for."""
+        return any((self.changes, self.evening, self.everything, self.as_made, self.rest))
 
 
 def _choices(here: Opened) -> "tuple[ChoiceReport, ...]":
@@ -258,11 +274,9 @@ def _choices(here: Opened) -> "tuple[ChoiceReport, ...]":
 def _show(data: "Report", wanted: Wanted, here: Opened) -> None:
     """Print a plan's report as JSON or the table, or write its page."""
     if wanted.as_json:
-        import json
-
         from guide.show.report import plain_report
 
-        click.echo(json.dumps(plain_report(data), ensure_ascii=False, indent=1, allow_nan=False))
+        _as_json(plain_report(data))
     if wanted.to:
         from guide.show.pages.plan import render_plan
 
@@ -272,35 +286,55 @@ def _show(data: "Report", wanted: Wanted, here: Opened) -> None:
         say("\n".join([*plan_text(data, everything=wanted.everything), *_added(data)]))
 
 
-def _cloth(here: Opened, wanted: Wanted) -> None:
-    """Show the cutting order of one project, or several projects and one shopping list.
+def _cloth(asked: Sequence[Opened], wanted: Wanted) -> None:
+    """Show the cutting order of one project, or several projects and one shopping list, or their cutting day.
 
     Raises WrongUse for options that would be left without effect.
     """
-    if wanted.more or (wanted.cutting and wanted.as_json):
+    day = wanted.cutting and len(asked) > 1
+    if wanted.trials or (not day and (wanted.to or (wanted.cutting and wanted.as_json))):
         raise WrongUse(
-            "--cutting and --with show the cloth alone: leave out the options about times, trials and pages. "
-            "The cutting order is in --json as it is."
+            "--cutting and several projects show the cloth alone: leave out the options about times, trials and pages. "
+            "The cutting order of one is in --json as it is; a cutting day of several has a page."
         )
-    if not wanted.others:
+    if len(asked) == 1:
         from guide.show.cutting_lines import cutting_lines
 
-        plan = plan_of(here, wanted.spare)
-        say(
-            "\n".join(
-                [*cutting_lines(plan, columns()), *(f"▲ {one.text}" for one in plan.warnings if one.name == "spare")]
-            )
-        )
+        plan = plan_of(asked[0], wanted.spare)
+        spare = [f"▲ {one.text}" for one in plan.warnings if one.name == "spare"]
+        say("\n".join([*cutting_lines(plan, columns()), *spare]))
         return
-    from guide.commands.together import plain_together, plans_together, together_lines, together_report
+    from guide.commands import together
 
-    data = together_report(plans_together(here, wanted.others, wanted.spare))
+    if day:
+        _day(together.day_together(asked, wanted.spare, wanted.maker), wanted, asked[0])
+        return
+    data = together.together_report(together.planned_in_turn(asked, wanted.spare))
     if wanted.as_json:
-        import json
-
-        click.echo(json.dumps(plain_together(data), ensure_ascii=False, indent=1, allow_nan=False))
+        _as_json(together.plain_together(data))
     else:
-        say("\n".join(together_lines(data)))
+        say("\n".join(together.together_lines(data)))
+
+
+def _day(data: "DayReport", wanted: Wanted, first: Opened) -> None:
+    """Print a cutting day as lines or JSON, or write its page beside the projects."""
+    if wanted.as_json:
+        _as_json(msgspec.to_builtins(data))
+    if wanted.to:
+        from guide.show.pages.cutting import render_day
+
+        to = msgspec.structs.replace(wanted.to, told=True)
+        to.put(lambda fmt: render_day(data, fmt), first.folder.parent / "cutting-day")
+    if not (wanted.as_json or wanted.to):
+        from guide.show.cutting_day import day_lines
+
+        say("\n".join(day_lines(data)))
+
+
+def _as_json(data: dict[str, Any]) -> None:
+    import json
+
+    click.echo(json.dumps(data, ensure_ascii=False, indent=1, allow_nan=False))
 
 
 def _report(plan: Plan, paces: "Paces", *, texts: bool = False) -> "Report":

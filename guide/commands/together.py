@@ -1,4 +1,4 @@
-"""`guide plan A --with B`: several projects from one shelf, each after the other, and one shopping list."""
+"""`guide plan A B`: several projects from one shelf, one shopping list; with `--cutting`, all cut on one day."""
 
 from collections.abc import Sequence
 from decimal import Decimal
@@ -6,12 +6,17 @@ from typing import Any
 
 import msgspec
 
-from guide.commands.common import opened
 from guide.commands.sessions import plan_of
+from guide.commands.times import paces_from
 from guide.errors import GuideError, WrongUse
+from guide.money.forecast import forecast, forecast_steps, whose_times
+from guide.money.glean import base_key
+from guide.money.model import Paces
+from guide.plan.day import CUT, PILE, PRESS, cutting_day, shares_of, times_of
 from guide.plan.model import Plan
 from guide.plan.shopping import share_shelf, shopping_of, used_cost
 from guide.read.places import Opened, shown
+from guide.show.cutting_day import DayReport, Hours, day_report
 from guide.show.cutting_lines import short_rows
 from guide.show.model import Report
 from guide.show.model_plan import BuyReport
@@ -19,11 +24,6 @@ from guide.show.plan_lines import to_buy
 from guide.show.report import plain_report, plan_report
 from guide.show.report_numbers import shopping_report
 from guide.show.table import pairs
-
-
-def plans_together(here: Opened, others: Sequence[str], spare: int = 0) -> list[Plan]:
-    """Plan projects in the order named; each cuts from what those before it leave. Raises GuideError."""
-    return planned_in_turn((here, *(opened(other) for other in others)), spare)
 
 
 def planned_in_turn(asked: Sequence[Opened], spare: int = 0) -> list[Plan]:
@@ -92,3 +92,29 @@ def together_lines(data: Together) -> list[str]:
     out.append(f"Shopping for all of them, {data.currency}")
     in_all = f"{'':<10}{data.bought:>9}"
     return [*out, *pairs([*to_buy(data.shopping), ("in all, where prices are given", in_all)])]
+
+
+def day_together(asked: Sequence[Opened], spare: int, maker: str) -> DayReport:
+    """Cut all projects on one day, at the maker's own paces where there are any. Raises GuideError."""
+    plans = planned_in_turn(asked, spare)
+    day = cutting_day(plans, [one.project for one in asked])
+    paces = paces_from(asked[0].folder.parent, maker)
+    own = [_cutting_s(plan, paces) for plan in plans]
+    shares = shares_of(day, times_of(day, plans).saved(), own)
+    hours = []
+    for plan, mine, share in zip(plans, own, shares, strict=True):
+        apart_s = sum(mine.values())
+        whole = forecast(plan, paces, factors=dict.fromkeys(mine, share)).hands_on
+        alone_s = sum(step.hands_on.likely for step in forecast_steps(plan, paces))
+        hours.append(Hours(apart_s * share, apart_s, whole.likely, whole.low, whole.high, alone_s))
+    rests_on = whose_times(paces, [step for plan in plans for step in forecast_steps(plan, paces)])
+    return day_report(day, plans, hours, [shown(one.folder) for one in asked], rests_on)
+
+
+def _cutting_s(plan: Plan, paces: Paces) -> dict[str, float]:
+    """What the steps that are done on a cutting day take this maker by themselves, s, by stage/id."""
+    out: dict[str, float] = {}
+    for step in forecast_steps(plan, paces):
+        if (base := base_key(step.key)) in {PRESS, CUT, PILE}:
+            out[base] = out.get(base, 0.0) + step.hands_on.likely
+    return out

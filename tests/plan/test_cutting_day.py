@@ -6,14 +6,17 @@ The judges share no code with the day: one looks at rectangles only, one cuts ev
 import math
 import os
 from collections import Counter
-from itertools import pairwise
+from itertools import pairwise, product
 
+import pytest
 from hypothesis import HealthCheck, Phase, assume, given, settings
 from hypothesis import strategies as st
 
 from guide.errors import GuideError
-from guide.plan.day import cutting_day, whose
+from guide.plan.cutting.settings import fewest, strokes, tidied
+from guide.plan.day import cutting_day, shares_of, times_of, whose
 from guide.plan.make import make_plan
+from guide.plan.model import Area, CutStrip, Lying
 from guide.plan.shopping import share_shelf
 from tests.plan.random_projects import projects
 from tests.plan.sums_of import read, shipped
@@ -278,3 +281,168 @@ def test_every_piece_of_every_project_is_cut_once_from_cloth_that_is_there(data)
     new = [cloth.cloth for cloth in day.cloths if cloth.cloth.bought]
     areas = [sum(cloth.width_mm * cloth.length_mm for cloth in some) for some in (own, new)]
     assert areas[1] <= areas[0] * 1.02 + NEAR
+
+
+@bounded
+@given(sets(alike=True))
+def test_of_equal_squares_the_ruler_is_set_a_quarter_less_often_at_least(data):
+    """Of the projects' own settings, each counted material by material, three quarters are left at most."""
+    given_, plans = in_turn(data)
+    assume(sum(bool(plan.cutting) for plan in plans) > 1)
+    day = cutting_day(plans, given_)
+    assert len(day.settings) <= 0.75 * day.own_settings
+
+
+@st.composite
+def strips(draw):
+    """One to three small strips of columns, each column of parts one above another; sides of 2 to 5 mm."""
+    out = []
+    for _ in range(draw(st.integers(1, 3))):
+        x, lying = 0.0, []
+        for width in draw(st.lists(st.sampled_from((2.0, 3.0, 4.0)), min_size=1, max_size=3)):
+            y = 0.0
+            for height in draw(st.lists(st.sampled_from((2.0, 3.0, 5.0)), min_size=1, max_size=2)):
+                lying.append(Lying(Area(x, y, x + width, y + height), "0:piece"))
+                y += height
+            x += width
+        high = max(one.area.high for one in lying)
+        strip = CutStrip(1, Area(0.0, 0.0, x + draw(st.sampled_from((0.0, 1.0))), high), tuple(sorted(lying)))
+        out.append(tidied(strip))
+    return out
+
+
+@settings(max_examples=300 if FULL else 25, deadline=None)
+@given(strips())
+def test_no_shorter_order_of_settings_cuts_tiny_strips(some):
+    """Every order of fewer settings is tried on the rectangles themselves: none cuts them all; the order found does."""
+    order = fewest(strokes(strip) for strip in some)
+    assert all(can_be_cut(strip, order) for strip in some)
+    lengths = sorted(set(order))
+    for many in range(len(lengths), len(order)):
+        assert not any(all(can_be_cut(strip, tried) for strip in some) for tried in product(lengths, repeat=many))
+
+
+def test_a_length_comes_twice_where_each_of_two_strips_waits_for_the_other():
+    """5 through 3, and 3 through 5: whichever comes first has to come again, so three settings for two lengths. [identity]
+
+    A strip 5 high gives parts 3 wide with cloth beside, a strip 3 high parts 5 wide.
+    """
+    first = CutStrip(1, Area(0.0, 0.0, 10.0, 5.0), (Lying(Area(0.0, 0.0, 3.0, 5.0), "0:a"),))
+    second = CutStrip(1, Area(0.0, 0.0, 10.0, 3.0), (Lying(Area(0.0, 0.0, 5.0, 3.0), "0:b"),))
+    order = fewest([strokes(first), strokes(second)])
+    assert sorted(order) in ([3.0, 3.0, 5.0], [3.0, 5.0, 5.0])
+    assert order[0] == order[2]
+
+
+# Hand sums. Paces of a practised maker [practice]: 3 min to press and straighten a cloth, 45 s for each time the cutter
+# goes along however many cloths lie there, half a minute to lay a cloth on another, 6 s for each piece cut from strips,
+# half a minute to count a pile of squares; denim takes 1.4 times that.
+
+THROW = {
+    "kind": "throw", "closure": "none", "back": "none", "pad": None, "layers": {"above": 1, "below": 1}, "seam": "1/2 in",
+    "square": "6 in", "grid": {"across": 4, "down": 3}, "wadding": {"gap": "1/2 in", "width": "90 in"},
+}  # fmt: skip
+
+
+def throw(prints, **more):
+    return read(
+        {
+            **{k: v for k, v in THROW.items() if v},
+            "project": "An invented throw",
+            "prints": prints,
+            "snips": {"every": "1/2 in"},
+            **more,
+        }
+    )
+
+
+def cloths(*names, **more):
+    return [{"name": name, "width": "44 in", **more} for name in names]
+
+
+def day_of(*given_):
+    plans = []
+    for project in given_:
+        plans.append(make_plan(share_shelf(project, plans), shipped()))
+    return cutting_day(plans, given_), plans
+
+
+BY_HAND = {
+    # 24 squares a throw, half of each print: 24 of each print in all, 7 to a strip of 44 in, so 4 strips of each, cut
+    # folded, both prints on one another. 24 wadding squares of 5 in, 18 to a strip: 2. Two cloths pressed, one laid on the other.
+    "two alike": ([throw(cloths("leaf", "dot")), throw(cloths("leaf", "dot"))],
+                  2 * 180 + (4 + 2) * 45 + 30 + (48 + 24) * 6 + 4 * 30),
+    # The second of denim, thick: one cloth folded is all there goes under the cutter. 12 of each of four cloths, 2 strips
+    # each: leaf and dot together 2, navy 2, slate 2; four cloths pressed. Wadding as before.
+    "with denim": ([throw(cloths("leaf", "dot")), throw(cloths("navy", "slate", made_of="denim"))],
+                   (2 + 2 * 1.4) * 180 + 2 * 45 + 4 * 45 * 1.4 + 2 * 45 + 30 + (24 + 24) * 6 + 24 * 6 * 1.4 + 4 * 30),
+    # One of 6 in and one of 8 in squares: 12 and 12 of each print, 7 and 5 to a strip: 2 and 3 strips of each, on one another.
+    # Wadding squares of 5 and 7 in: 12 to 18 in a strip and 12 to 12: 1 and 1.
+    "two sizes": ([throw(cloths("leaf", "dot")), throw(cloths("leaf", "dot"), square="8 in")],
+                  2 * 180 + (2 + 3 + 1 + 1) * 45 + 2 * 30 + (48 + 24) * 6 + 4 * 30),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", BY_HAND)
+def test_the_day_takes_what_a_simple_count_by_hand_comes_to(name):
+    """Within 15 %. [identity] on paces that are [practice]."""
+    given_, by_hand = BY_HAND[name]
+    day, plans = day_of(*given_)
+    times = times_of(day, plans)
+    assert sum(times.day.values()) == pytest.approx(by_hand, rel=0.15)
+    assert sum(times.day.values()) < sum(times.apart.values())
+
+
+def test_two_alike_to_the_second():
+    """The hand sum of two alike throws, exactly: nothing about them is a matter of choice. [identity]"""
+    given_, by_hand = BY_HAND["two alike"]
+    day, plans = day_of(*given_)
+    assert sum(times_of(day, plans).day.values()) == pytest.approx(by_hand)
+    assert [one.mm / 25.4 for one in day.settings] == [pytest.approx(6), pytest.approx(5)]
+    squares, wadding = day.settings
+    assert [(one.layers, one.times) for one in squares.passes] == [(4, 4)]
+    assert [(one.layers, one.times) for one in wadding.passes] == [(4, 2)]  # 90 in of wadding, folded twice
+
+
+def test_shares_are_by_pieces_and_add_up_to_the_day():
+    """Sixty pieces and twenty of a day of an hour: 45 and 15 min, whatever each takes alone. [identity]"""
+    day, _ = day_of(throw(cloths("leaf", "dot")), throw(cloths("leaf", "dot")))
+    day = type(day)(**{name: getattr(day, name) for name in day.__struct_fields__} | {"pieces": (60, 20, 10)})
+    own = [{"cut/pieces": 3000.0, "cut/press": 600.0}, {"cut/pieces": 1800.0}, {}]
+    left = {"cut/pieces": 0.7, "cut/press": 0.4}
+    whole = 4800 * 0.7 + 600 * 0.4
+    first, second, none = shares_of(day, left, own)
+    assert (first * 3600, second * 1800) == (pytest.approx(whole * 0.75), pytest.approx(whole * 0.25))
+    assert none == 1.0  # it has no steps that could take a share: its pieces are no weight
+
+
+@pytest.mark.parametrize(
+    ("ruler", "width", "made_of", "folds", "moves"),
+    [
+        ("24 in", "44 in", None, 2, 0),  # 22 in
+        ("24 in", "48 in", None, 2, 0),
+        ("24 in", "50 in", None, 4, 0),  # 25 in is too long, 12 1/2 is not
+        ("48 in", "44 in", None, 1, 0),
+        ("6 in", "44 in", None, 4, 1),  # 11 in: four layers are all that cotton is cut in
+        ("24 in", "58 in", "denim", 2, 1),  # 29 in: two are all that denim is cut in
+        ("24 in", "58 in", "double gauze", 2, 1),
+    ],
+)
+def test_cloth_is_folded_until_the_ruler_reaches_across(ruler, width, made_of, folds, moves):
+    """Halved and halved again, never into more layers than the cutter goes through. [identity]"""
+    more = {"width": width, **({"made_of": made_of} if made_of else {})}
+    plain = throw(cloths("leaf", **more), wadding="none", ruler=ruler)
+    day, _ = day_of(plain, plain)
+    assert {(cloth.folds, cloth.moves) for cloth in day.cloths} == {(folds, moves)}
+
+
+def test_what_lies_there_is_taken_once_and_one_leaves_the_other_cuts():
+    """Both list one piece of 20 × 13 in, three by two squares of 6 in: the day cuts it once, the rest off the bolt. [identity]"""
+    shelf = [{"name": "leaf", "width": "44 in", "on_hand": [{"width": "20 in", "length": "13 in", "straight": True}]}]
+    day, _ = day_of(throw(shelf, wadding="none"), throw(shelf, wadding="none"))
+    assert [cloth.cloth.bought for cloth in day.cloths].count(False) == 1
+    assert sum(len(cloth.cloth.placements) for cloth in day.cloths) == 48
+    assert [len(cloth.cloth.placements) for cloth in day.cloths if not cloth.cloth.bought] == [6]
+    assert day.bought_mm["leaf"] == pytest.approx(25.4 * (1 + 6 * 6))  # 42 in strips of 7, one straightened end
+    # Apart: 18 squares in strips of 7, 7 and 4; 3 of the other's 24 from the 20 in beside those 4, so three strips again.
+    assert day.own_bought_mm["leaf"] == pytest.approx(25.4 * (1 + 3 * 6 + 1 + 3 * 6))

@@ -1,0 +1,404 @@
+"""A cutting day in a report, for page, Markdown, text and JSON alike: what lies on what, settings, piles, times."""
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from itertools import groupby
+from math import ceil
+
+import msgspec
+
+from guide.plan.cutting.settings import done_at, set_to, strokes
+from guide.plan.day import CUT, PILE, PRESS, Cloth, Day, Pass, Setting, Stack, whose
+from guide.plan.leftovers import Gives, rectangles, would_give
+from guide.plan.model import CutStrip, Placement, Plan, Step
+from guide.plan.parts import WADDING, bolt_of, ruler_of, washed_first
+from guide.plan.shopping import BUY_STEP_MM
+from guide.read.spoken import counted, listed, plural, said
+from guide.show.model_plan import GivesReport
+from guide.show.report_cautions import caution
+from guide.show.report_numbers import gives_report
+from guide.show.table import pairs
+from guide.show.words import minutes
+
+FIRST = ("blade", "hands")  # cautions of the cutter, before all others
+TICKS = 24  # boxes for one line, a pass each; of more there is one
+_TIMES = ("", "once", "twice", "three times")
+
+
+class DayProject(msgspec.Struct, frozen=True):
+    """A project's share of the day, s, beside what its cutting takes by itself; `hands_on_s`: of all its steps."""
+
+    number: int
+    title: str
+    make: int
+    pieces: int
+    share_s: float
+    apart_s: float
+    hands_on_s: float
+    hands_on_low_s: float
+    hands_on_high_s: float
+    hands_on_apart_s: float
+    share_text: str
+    apart_text: str
+    hands_on_text: str
+    enter: str  # how its steps that were cut are told afterwards; "" where it has none
+
+
+class DayCloth(msgspec.Struct, frozen=True):
+    """A cloth as it lies on the table, straightened first; parts are named `project: part`, the project's number."""
+
+    number: int
+    material: str
+    bought: bool
+    width_mm: float
+    length_mm: float
+    folds: int
+    most_layers: int
+    strips: int
+    placements: tuple[Placement, ...]
+    projects: tuple[int, ...]
+    size_text: str
+    text: str
+
+
+class DayLayer(msgspec.Struct, frozen=True):
+    """Alike layers of a stack, or strips whose pieces are free at once, and whose pieces they become."""
+
+    material: str
+    layers: int
+    projects: tuple[int, ...]
+    text: str
+
+
+class DayTask(msgspec.Struct, frozen=True):
+    """One thing to do while the ruler stays as it is; `boxes`: how often, a tick each."""
+
+    layers: int
+    boxes: int
+    text: str
+    parts: tuple[DayLayer, ...]
+
+
+class DaySetting(msgspec.Struct, frozen=True):
+    """One setting of the ruler, and all that is cut at it."""
+
+    number: int
+    ruler_mm: float
+    ruler_text: str
+    tasks: tuple[DayTask, ...]
+
+
+class DayPile(msgspec.Struct, frozen=True):
+    """Alike pieces of one project, to be counted when all is cut."""
+
+    project: int
+    material: str
+    part: str
+    count: int
+    size_text: str
+    text: str
+
+
+class DayLeft(msgspec.Struct, frozen=True):
+    """What is left of a material, and what it would still give of one project's sizes."""
+
+    material: str
+    project: int
+    gives: GivesReport
+
+
+class DayBought(msgspec.Struct, frozen=True):
+    """How much of a material comes off the bolt, on the table, mm: on the day, and apart."""
+
+    material: str
+    day_mm: float
+    apart_mm: float
+
+
+class DayReport(msgspec.Struct, frozen=True):
+    """A cutting day; times s, lengths mm, each with the text a maker reads."""
+
+    title: str
+    words: str
+    cautions: tuple[str, ...]
+    projects: tuple[DayProject, ...]
+    cloths: tuple[DayCloth, ...]
+    settings: tuple[DaySetting, ...]
+    piles: tuple[DayPile, ...]
+    left: tuple[DayLeft, ...]
+    bought: tuple[DayBought, ...]
+    own_settings: int
+    share_s: float
+    apart_s: float
+    says: str
+    rests_on: str
+
+
+class Hours(msgspec.Struct, frozen=True):
+    """What a project takes, s: its cutting on the day and by itself, and all its steps with the one and the other.
+
+    Between `hands_on_low_s` and `hands_on_high_s` it stays four times in five.
+    """
+
+    share_s: float
+    apart_s: float
+    hands_on_s: float
+    hands_on_low_s: float
+    hands_on_high_s: float
+    hands_on_apart_s: float
+
+
+def day_report(
+    day: Day, plans: Sequence[Plan], hours: Sequence[Hours], folders: Sequence[str], rests_on: str
+) -> DayReport:
+    """Report a cutting day. `hours` and `folders`: of each project, as it is named for the guide."""
+    words = plans[0].project.words
+    names = dict.fromkeys(name for plan in plans for step in _cut_steps(plan) for name in step.cautions)
+    first = [name for name in FIRST if name in names]
+    share_s, apart_s = sum(one.share_s for one in hours), sum(one.apart_s for one in hours)
+    settings = tuple(_setting(at, one, day, plans) for at, one in enumerate(day.settings, 1))
+    says = f"The ruler is set {counted(len(settings), 'time')}; one project after another {day.own_settings}."
+    return DayReport(
+        title=listed([plan.project.title for plan in plans]),
+        words=words,
+        cautions=tuple(caution(name, words) for name in dict.fromkeys([*first, *names])),
+        projects=tuple(
+            _project(at, plan, day, took, folder)
+            for at, (plan, took, folder) in enumerate(zip(plans, hours, folders, strict=True))
+        ),
+        cloths=tuple(_cloth(cloth, plans) for cloth in day.cloths),
+        settings=settings,
+        piles=_piles(day, plans),
+        left=_left(day, plans),
+        bought=tuple(DayBought(name, day.bought_mm.get(name, 0.0), mm) for name, mm in day.own_bought_mm.items()),
+        own_settings=day.own_settings,
+        share_s=share_s,
+        apart_s=apart_s,
+        says=f"{says} {minutes(share_s)} for all, {minutes(apart_s)} one after another.",
+        rests_on=rests_on,
+    )
+
+
+def _cut_steps(plan: Plan) -> list[Step]:
+    return [step for step in plan.steps if step.key.partition(":")[0] in {PRESS, CUT, PILE}]
+
+
+def _project(at: int, plan: Plan, day: Day, took: Hours, folder: str) -> DayProject:
+    return DayProject(
+        number=at + 1,
+        title=plan.project.title,
+        make=plan.project.make,
+        pieces=day.pieces[at],
+        **msgspec.structs.asdict(took),
+        share_text=minutes(took.share_s),
+        apart_text=minutes(took.apart_s),
+        hands_on_text=minutes(took.hands_on_s),
+        enter=_enter(plan, took.share_s, folder),
+    )
+
+
+def _enter(plan: Plan, share_s: float, folder: str) -> str:
+    """The line that tells the record of a project what was cut: its steps, begun at ten as an example."""
+    keys = {step.key for step in _cut_steps(plan)}
+    numbers = [number for number, step in enumerate(plan.steps, 1) if step.key in keys]
+    if not numbers:
+        return ""
+    hour, minute = divmod(600 + max(ceil(share_s / 60), 1), 60)
+    runs = [[n for _, n in run] for _, run in groupby(enumerate(numbers), key=lambda one: one[1] - one[0])]
+    steps = [f"{run[0]}-{run[-1]}" if len(run) > 1 else f"{run[0]}" for run in runs]
+    line = f"steps {steps[0]}, 10:00 to {hour % 24}:{minute:02}, note: cut on the cutting day"
+    return f'guide amend {folder} --enter "{line}"'
+
+
+def _told(mm: float, plans: Sequence[Plan]) -> str:
+    """A length as the project it comes from writes its square; else as the first project tells lengths."""
+    rulers = [ruler_of(plan.project) for plan in plans]
+    return next((one for one in rulers if abs(one.square_mm - mm) < 1e-3), rulers[0]).told(mm)
+
+
+def _cloth(cloth: Cloth, plans: Sequence[Plan]) -> DayCloth:
+    lying, project = cloth.cloth, plans[0].project
+    where = "from the bolt" if lying.bought else "on hand"
+    washed = ", washed" if lying.bought and washed_first(project, cloth.material) else ""
+    size = f"{_told(lying.width_mm, plans)} wide, {_told(lying.length_mm, plans)} long"
+    straight = "" if cloth.material == WADDING else ", straightened first"
+    fold = f"folded {_TIMES[cloth.folds.bit_length() - 1]}" if cloth.folds > 1 else "flat"
+    placements = tuple(msgspec.structs.replace(one, part=_part(one.part)) for one in lying.placements)
+    return DayCloth(
+        number=cloth.number,
+        material=cloth.material,
+        bought=lying.bought,
+        width_mm=lying.width_mm,
+        length_mm=lying.length_mm,
+        folds=cloth.folds,
+        most_layers=cloth.most_layers,
+        strips=len(lying.strips),
+        placements=placements,
+        projects=tuple(sorted({whose(one.part)[0] + 1 for one in lying.placements})),
+        size_text=size,
+        text=said(f"{where}{washed}{straight}; {fold}, at most {counted(cloth.most_layers, 'layer')}", project.words),
+    )
+
+
+def _part(name: str) -> str:
+    at, part = whose(name)
+    return f"{at + 1}: {part}"
+
+
+def _setting(number: int, setting: Setting, day: Day, plans: Sequence[Plan]) -> DaySetting:
+    words = plans[0].project.words
+    tasks = [_pass(one, setting.mm, day, plans) for one in setting.passes]
+    stacks = [(_stack(day.stacks[at - 1], cuts, number - 1, day, plans), at) for at, cuts in setting.stacks]
+    for told, run in groupby(stacks, key=lambda one: one[0]):
+        numbers = [at for _, at in run]
+        name = f"{plural('Stack', len(numbers))} {listed([str(at) for at in numbers])}"
+        parts = tuple(msgspec.structs.replace(one, layers=one.layers * len(numbers)) for one in told.parts)
+        tasks.append(
+            msgspec.structs.replace(told, boxes=len(numbers), text=said(f"{name}{told.text}", words), parts=parts)
+        )
+    return DaySetting(number, setting.mm, _told(setting.mm, plans), tuple(tasks))
+
+
+def _pass(one: Pass, mm: float, day: Day, plans: Sequence[Plan]) -> DayTask:
+    """Strips cut off cloths on one another; what needs no more cuts is told as pieces at once."""
+    cloths = [(day.cloths[number - 1], many) for number, many in one.cloths]
+    names = [f"{cloth.number}, {cloth.material}{_folded(cloth)}" for cloth, _ in cloths]
+    on = " on one another" if len(names) > 1 else ""
+    text = f"{plural('Cloth', len(names))} {'; '.join(names)}{on}: cut {counted(one.times, 'strip')}"
+    text += " along the grain" if one.along else " across"
+    text += "".join(f"; {cloth.number} is done after {many}" for cloth, many in cloths if many < one.times)
+    text += "; the ruler is moved on along each cut" if any(cloth.moves for cloth, _ in cloths) else ""
+    whole = [
+        (cloth, strip)
+        for cloth, _ in cloths
+        for strip in cloth.cloth.strips
+        if set_to(strip.setting) == mm and len(strokes(strip)) == 1 and strip.lying[0].area == strip.area
+    ]
+    boxes = one.times if one.times <= TICKS else 1
+    return DayTask(one.layers, boxes, said(f"{text}.", plans[0].project.words), _layers(whole, plans))
+
+
+def _folded(cloth: Cloth) -> str:
+    return f" folded {_TIMES[cloth.folds.bit_length() - 1]}" if cloth.folds > 1 else ""
+
+
+def _stack(stack: Stack, cuts: int, at: int, day: Day, plans: Sequence[Plan]) -> DayTask:
+    """What is done to a stack at one setting; the pieces are told when the last cut has freed them."""
+    strips = [(day.cloths[number - 1], day.cloths[number - 1].cloth.strips[nth - 1]) for number, nth in stack.strips]
+    order = [one.mm for one in day.settings]
+    when = done_at(strokes(strips[0][1]), order)[1:]
+    parts = _layers(strips, plans) if at == max(when, default=at) else ()
+    many = counted(cuts, "cut") if cuts else "one trim"
+    if when and at > min(when):
+        return DayTask(len(strips), 1, f" again: {many}.", parts)
+    materials = Counter(cloth.material for cloth, _ in strips)
+    lie = listed([f"{counted(count, 'strip')} of {name}" for name, count in materials.items()])
+    on = " on one another" if len(strips) > 1 else ""
+    trim = "trim the end, then " if cuts and min(one.area.left for one in strips[0][1].lying) > 0 else ""
+    return DayTask(len(strips), 1, f": {lie}{on}; {trim}{many}.", parts)
+
+
+def _layers(strips: Iterable[tuple[Cloth, CutStrip]], plans: Sequence[Plan]) -> tuple[DayLayer, ...]:
+    """What each strip becomes, and whose that is; strips that become the same are told once."""
+    found: Counter[tuple[str, tuple[tuple[int, str, int], ...]]] = Counter()
+    for cloth, strip in strips:
+        pieces: Counter[tuple[int, str]] = Counter()
+        for one in strip.lying:
+            at, part = whose(one.part)
+            pieces[at + 1, _named(part, one.area[2] - one.area[0], one.area[3] - one.area[1], plans)] += 1
+        found[cloth.material, tuple((at, part, many) for (at, part), many in sorted(pieces.items()))] += 1
+    return tuple(
+        DayLayer(
+            material,
+            many,
+            tuple(dict.fromkeys(at for at, _, _ in pieces)),
+            said(
+                ", ".join(f"{_counted(count, part)} for no. {at}" for at, part, count in pieces), plans[0].project.words
+            ),
+        )
+        for (material, pieces), many in found.items()
+    )
+
+
+def _named(part: str, width: float, height: float, plans: Sequence[Plan]) -> str:
+    """What a piece is called, with both its sides where it is no square."""
+    if abs(width - height) < 1e-3:
+        return part
+    return f"{part} {_told(width, plans)} × {_told(height, plans)}"
+
+
+def _counted(count: int, part: str) -> str:
+    return counted(count, part) if part[-1].isalpha() and "×" not in part else f"{count} × {part}"
+
+
+def _piles(day: Day, plans: Sequence[Plan]) -> tuple[DayPile, ...]:
+    """Every project's pieces, material by material, as they are counted."""
+    found: Counter[tuple[int, str, str, tuple[float, float]]] = Counter()
+    for cloth in day.cloths:
+        for one in cloth.cloth.placements:
+            at, part = whose(one.part)
+            small, large = sorted((one.width_mm, one.height_mm))
+            found[at + 1, cloth.material, part, (round(small, 6), round(large, 6))] += 1
+    words = plans[0].project.words
+    return tuple(
+        DayPile(at, material, part, many, size, said(f"{_counted(many, part)}, {size}", words))
+        for (at, material, part, sides), many in sorted(found.items())
+        for size in [" × ".join(_told(side, plans) for side in sides)]
+    )
+
+
+def _left(day: Day, plans: Sequence[Plan]) -> tuple[DayLeft, ...]:
+    """What is left of each material, once it is bought in the shop's steps; for each size of square once."""
+    out = []
+    for material in dict.fromkeys(cloth.material for cloth in day.cloths):
+        cloths = [cloth.cloth for cloth in day.cloths if cloth.material == material]
+        users = [(at, plan) for at, plan in enumerate(plans, 1) if any(c.material == material for c in plan.cutting)]
+        bolt, step = bolt_of(users[0][1].project, material), BUY_STEP_MM[users[0][1].project.units]
+        bought = sum(cloth.length_mm for cloth in cloths if cloth.bought)
+        spare = bolt.laid(ceil(bolt.sold(bought) / step * (1 - 1e-9)) * step) - bought if bolt else 0.0
+        left = rectangles(cloths, max(spare, 0.0))
+        told: dict[Gives, DayLeft] = {}
+        for at, plan in users:
+            gives = would_give(plan, material, left)
+            told.setdefault(gives, DayLeft(material, at, gives_report(gives, material, plan)))
+        out += [one for one in told.values() if one.gives.text]
+    return tuple(out)
+
+
+def day_lines(report: DayReport) -> list[str]:
+    """The day in plain lines: cautions first, cloths, setting by setting, piles, what is left, whose time."""
+    out = [f"Cutting day: {report.title}", "", *(f"▲ {one}" for one in report.cautions), ""]
+    out += [f"{one.number} {one.title}, {one.make} to make" for one in report.projects]
+    out += ["", "The cloths"]
+    out += [f"  ☐ {one.number} {one.material}, {one.size_text}: {one.text}" for one in report.cloths]
+    for setting in report.settings:
+        out += ["", f"{setting.number}. Ruler at {setting.ruler_text}"]
+        for task in setting.tasks:
+            out.append(f"  {'☐' * task.boxes} {counted(task.layers, 'layer')}. {task.text}")
+            out += [f"      {layer_text(one)}" for one in task.parts]
+    out += ["", "Count the piles"]
+    out += [f"  ☐ {one.project} {one.material}: {one.text}" for one in report.piles]
+    out += ["", "What is left over would still give"] if report.left else []
+    out += [f"  {one.material}: {left_text(one, report)}" for one in report.left]
+    out += ["", "What it takes", f"  {report.says}"]
+    out += pairs([(f"{one.number} {one.title}", project_text(one)) for one in report.projects])
+    out += ["  Times from " + report.rests_on + ".", "", "Told afterwards, with the times it took"]
+    return [*out, *(f"  {one.enter}" for one in report.projects if one.enter)]
+
+
+def layer_text(one: DayLayer) -> str:
+    """A layer, or layers that become the same."""
+    times = f"{one.layers} × " if one.layers > 1 else ""
+    return f"{times}{one.material}: {one.text}"
+
+
+def left_text(one: DayLeft, report: DayReport) -> str:
+    """What is left of one material, and of whose size where several cut from it."""
+    several = sum(other.material == one.material for other in report.left) > 1
+    return f"{one.gives.text}{f', in squares of no. {one.project}' if several else ''}"
+
+
+def project_text(one: DayProject) -> str:
+    """A project's share, what its cutting takes by itself, and all its hours with the day."""
+    alone = f"{one.share_text} of the day (alone {one.apart_text})"
+    return f"{counted(one.pieces, 'piece')}, {alone}; hands on in all {one.hands_on_text}"

@@ -1,0 +1,131 @@
+"""`guide plan A B --cutting`: one day for several projects, as lines, JSON, Markdown and a page; hours that add up."""
+
+import json
+import re
+
+import pytest
+
+DEMO = "sessions/window-seat-cushion"
+THROW = """\
+project: Invented throw
+kind: throw
+grid: {across: 4, down: 3}
+square: 6 in
+seam: 1/2 in
+layers: {above: 1, below: 1}
+wadding: {gap: 1/2 in, width: 90 in}
+prints:
+  - {name: moss check, width: 44 in, selvedge: 1/2 in, price: 9.60 / yd, shrinks: {length: 4 %, width: 3 %}}
+  - {name: sky leaf, width: 44 in}
+closure: none
+"""
+OTHER = "sessions/throw"
+
+
+@pytest.fixture
+def day(guide, workshop):
+    """A cutting day of the demo and an invented throw; options as they are typed."""
+    folder = workshop / OTHER
+    folder.mkdir(parents=True, exist_ok=True)
+    (folder / "project.yaml").write_text(THROW, encoding="utf-8")
+    return lambda *options, of=(DEMO, OTHER): guide("plan", *of, "--cutting", *options)
+
+
+def test_hours_all_told_still_add_up(day, guide):
+    """What each saves is what the day saves; shares are by pieces; alone is what its own forecast says. [identity]"""
+    said = json.loads(day("--json").out)
+    both = said["projects"]
+    assert sum(one["share_s"] for one in both) == pytest.approx(said["share_s"])
+    assert said["share_s"] < said["apart_s"] == pytest.approx(sum(one["apart_s"] for one in both))
+    assert both[0]["share_s"] / both[1]["share_s"] == pytest.approx(both[0]["pieces"] / both[1]["pieces"])
+    saved = sum(one["hands_on_apart_s"] - one["hands_on_s"] for one in both)
+    assert saved == pytest.approx(said["apart_s"] - said["share_s"], abs=1)
+    for place, one in zip((DEMO, OTHER), both, strict=True):
+        alone = json.loads(guide("plan", place, "--json").out)["forecast"]["hands_on_s"]
+        assert one["hands_on_apart_s"] == pytest.approx(alone["likely"], rel=0.02)  # the throw cuts from what is left
+        assert one["hands_on_low_s"] < one["hands_on_s"] < one["hands_on_high_s"]
+
+
+def test_pieces_are_those_of_the_plans(day, guide):
+    """Every pile is what the project's own plan cuts: 60 pieces of the demo, 24 squares and 12 of wadding. [identity]"""
+    said = json.loads(day("--json").out)
+    assert [one["pieces"] for one in said["projects"]] == [60, 36]
+    for number, count in ((1, 60), (2, 36)):
+        assert sum(pile["count"] for pile in said["piles"] if pile["project"] == number) == count
+        placed = [p["part"] for cloth in said["cloths"] for p in cloth["placements"]]
+        assert sum(part.startswith(f"{number}: ") for part in placed) == count
+
+
+def test_every_layer_is_told_to_a_project_once(day):
+    """Adding up what each layer becomes gives the piles again."""
+    said = json.loads(day("--json").out)
+    told = {1: 0, 2: 0}
+    for layer in (layer for one in said["settings"] for task in one["tasks"] for layer in task["parts"]):
+        for count, number in re.findall(r"(\d+) (?:wadding )?squares? for no\. (\d)", layer["text"]):
+            told[int(number)] += int(count) * layer["layers"]
+    assert told == {1: 60, 2: 36}
+    for task in (task for one in said["settings"] for task in one["tasks"]):
+        assert 1 <= task["layers"] <= 4
+        assert task["boxes"] >= 1
+
+
+def test_the_blade_comes_first_and_whole(day):
+    """Before any cloth, in every form of it; and the hands' rests after it."""
+    for said in (day().out, day("--markdown", "-o", "-").out):
+        lines = [line for line in said.split("\n") if "▲" in line]
+        assert lines[0].endswith("▲ Blade shut after every cut. Cut away from yourself.")
+        assert "Rest your hands 3 minutes after 15 of cutting" in lines[1]
+        assert said.index(lines[-1]) < said.index("moss check")
+    assert json.loads(day("--json").out)["cautions"][0].startswith("Blade shut")
+
+
+def test_markdown_and_lines_have_a_box_for_all_that_is_done(day):
+    """As many as the report says, for cloths, tasks and piles."""
+    said = json.loads(day("--json").out)
+    boxes = sum(task["boxes"] for one in said["settings"] for task in one["tasks"])
+    boxes += len(said["cloths"]) + len(said["piles"])
+    assert day().out.count("☐") == day("--markdown", "-o", "-").out.count("☐") == boxes
+
+
+def test_the_page_is_written_where_it_is_asked_for(day, workshop):
+    said = day("--page", "day.html")
+    assert (said.code, said.out) == (0, "")
+    page = (workshop / "day.html").read_text(encoding="utf-8")
+    assert page.index("Blade shut") < page.index("moss check")
+    assert page.count("<i></i>") == day().out.count("☐")
+
+
+def test_several_projects_have_one_form_and_with_is_another_word_for_it(day, guide):
+    """Named beside the first, or by --with."""
+    assert guide("plan", DEMO, OTHER).out == guide("plan", DEMO, "--with", OTHER).out
+    assert day().out == guide("plan", DEMO, "--cutting", "--with", OTHER).out
+
+
+@pytest.mark.parametrize(
+    "options", [("--evening", "2 hours"), ("--set", "make=2"), ("--rest",), ("--all",), ("--as-made",)]
+)
+def test_options_without_effect_are_refused(day, options):
+    said = day(*options)
+    assert (said.code, said.out) == (2, "")
+    assert "leave out the options about times" in said.err
+
+
+def test_one_project_alone_has_its_order_and_no_day(guide):
+    said = guide("plan", DEMO, "--cutting", "--page", "day.html")
+    assert said.code == 2
+    assert "a cutting day of several has a page" in said.err
+
+
+def test_what_was_cut_on_the_day_is_told_to_the_record_and_followed_from_there(day, guide):
+    """The line that the sheet prints is one that the record takes; the session goes on after the cutting."""
+    line = next(line for line in day().out.split("\n") if f"guide amend {OTHER}" in line)
+    place, typed = re.fullmatch(r'  guide amend (\S+) --enter "(.+)"', line).groups()
+    entered = guide("amend", place, "--enter", typed.replace(", note", ", yesterday, note"))
+    assert entered.code == 0, entered.err
+    steps = json.loads(guide("plan", OTHER, "--json").out)["steps"]
+    cut = [step["key"] for step in steps if step["key"].partition(":")[0] in {"cut/press", "cut/pieces", "cut/pile"}]
+    rows = guide("export", OTHER, "--csv").out
+    assert all(key in rows for key in cut)
+    later = next(step["key"] for step in steps if step["key"].startswith("stack/"))
+    assert later not in rows
+    assert "cut on the cutting day" in guide("log", OTHER, "--markdown", "-o", "-").out
