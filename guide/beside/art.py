@@ -14,13 +14,15 @@ from guide.read.spoken import said
 from guide.show.cutting_lines import face_rows, mirrored
 from guide.show.model import Report
 from guide.show.pages.illustrate import face_words, looks_of, zip_place
-from guide.show.pages.step_art import SAME, cutting_pictures, own_picture
+from guide.show.pages.step_art import frames_of, teller
 from guide.show.pictures.faces import Rows, Seen, face
+from guide.show.pictures.frames import alone
 from guide.show.report import report
 from guide.show.report_numbers import number, words
 from guide.show.scene import Scene
 from guide.show.screen.place import views_of
 from guide.show.screen.sketch import Panel
+from guide.show.words import render_step
 
 MOST = 400  # patches of a face that is drawn: more are no help on a phone, the place is told in words
 KEPT = 200  # drawings at most that are remembered
@@ -43,16 +45,17 @@ class Art:
         self._plan: Plan | None = None
         self._report: Report | None = None
         self._made: dict[object, Drawing | None] = {}
+        self._own: dict[str, list[Drawing]] = {}
 
     def of(self, scene: Scene, step: Step) -> list[Drawing]:
         """Every drawing that goes with the step now, the place in hand first."""
         if self._plan is not scene.plan or self._report is None:
-            self._plan, self._report, self._made = scene.plan, report(scene.plan), {}
-        about, name = self._report, SAME.get(step.picture or "", step.picture or "")
+            self._plan, self._report, self._made, self._own = scene.plan, report(scene.plan), {}, {}
+        about = self._report
         drawn = [self._once(one, partial(_face, about, *one)) for one in views_of(scene, step)]
-        cut = step.key.split(":")[1] if name == "cut" and ":" in step.key else ""  # of this cloth: stage/pieces:CLOTH:…
-        drawn.append(self._once((name, cut), partial(_cut, about, cut) if cut else partial(own_picture, about, name)))
-        return [one for one in drawn if one is not None]
+        if step.key not in self._own:
+            self._own[step.key] = [_named(svg) for svg in _frames(about, scene.plan, step)]
+        return [*(one for one in drawn if one is not None), *self._own[step.key]]
 
     def _once(self, key: object, draw: Callable[[], str]) -> Drawing | None:
         if len(self._made) > KEPT:
@@ -69,9 +72,11 @@ def _named(svg: str) -> Drawing:
     return Drawing(blake2b(svg.encode(), digest_size=8).hexdigest(), title, svg)
 
 
-def _cut(about: Report, material: str) -> str:
-    """How the first piece of a cloth is cut; nothing where it is not laid out."""
-    return next((one.picture for one in cutting_pictures(about) if one.material == material), "")
+def _frames(about: Report, plan: Plan, step: Step) -> list[str]:
+    """The step's own picture, frame by frame."""
+    found = next((one for one in about.steps if one.key == step.key), None)
+    told = teller(about)(replace(found, texts=render_step(plan, step))) if found else None
+    return alone(told, frames_of(told)) if told else []
 
 
 def _face(about: Report, name: str, panel: Panel) -> str:

@@ -16,6 +16,7 @@ from guide.plan.layout.rearrange import Rearranged, beyond, rearrange
 from guide.plan.model import Layout, Plan, Step
 from guide.plan.parts import letters
 from guide.read.spoken import counted
+from guide.read.stage_keys import map_of
 from guide.record.model import Record
 
 
@@ -129,7 +130,7 @@ def _back_takes(at: Moment, name: str) -> int:
     begun = any(
         at.record.step(step.key).pieces_done or at.record.step(step.key).over
         for step in at.plan.steps
-        if step.piece == "seam" and step.picture == "back"
+        if step.piece == "seam" and map_of(step.picture) == "back"
     )
     backing = at.plan.backing
     if backing is None or begun:

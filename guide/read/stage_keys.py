@@ -10,10 +10,64 @@ CAUTIONS = (
     "nylon", "unpicker", "plug", "eyes", "weight", "room", "skin", "pedal", "glue", "awl", "steam", "starch",
     "small_parts", "threads", "fire",
 )  # fmt: skip
-PICTURES = (
-    "faces", "both", "stack", "cross", "plus", "wadding", "seam", "crossing", "snips", "snips_outer", "zip", "press",
-    "envelope", "back", "outer", "pinning", "cut", "wash", "none",
-)  # fmt: skip
+# What a step's picture may be: its name, the map or sketch that stands for it on the screen, and what it shows.
+PICTURES: dict[str, tuple[str, str]] = {
+    "press_cloth": ("", "cloth pressed, a thread drawn, the end cut along it"),
+    "cut": ("", "the cutting plans of this step's cloth; beside `each: cuts`"),
+    "piles": ("", "a pile of each print"),
+    "cloth_wash": ("", "a cloth's corners cut off, and the drum"),
+    "cloth_dry": ("", "tangled threads cut off, cloth on the line"),
+    "faces": ("faces", "the front, and what is seen when it is turned"),
+    "both": ("both", "the same; on the screen both are shown"),
+    "stack": ("stack", "a stack of squares, drawn apart"),
+    "under": ("stack", "squares under the wadding, and what holds them"),
+    "wadding": ("wadding", "the wadding in its middle, and what holds it"),
+    "top": ("stack", "squares on top, smoothed and held"),
+    "hold": ("stack", "a stack without wadding, and what holds it"),
+    "trial": ("", "the layers under the foot, and the stitch"),
+    "mark": ("cross", "the quilting lines ruled"),
+    "cross": ("cross", "the quilting sewn, a line after the other"),
+    "plus": ("plus", "the same"),
+    "trim_threads": ("cross", "thread ends cut; pins or tacking out"),
+    "tacking_out": ("faces", "tacking pulled out"),
+    "pins_out": ("faces", "pins into the tin"),
+    "pins_in": ("", "pins counted"),
+    "seam": ("seam", "a raw-edge seam: together, sewn short of its ends, opened"),
+    "crossing": ("crossing", "rows joined: flaps flat, sewn over, opened"),
+    "square_up": ("faces", "ruler in the corners, diagonals alike"),
+    "measure": ("faces", "a tape across or down, whichever is measured"),
+    "snips": ("snips", "snips along a seam, and its whole end"),
+    "snips_long": ("snips", "snips along a long seam, flaps lifted"),
+    "flaps": ("crossing", "snips in a crossing's flaps; the panel shaken"),
+    "snips_outer": ("snips_outer", "the outer edge snipped, a corner's slit, ends freed"),
+    "back": ("back", "an ordinary seam: together, sewn, fed in a chain"),
+    "neaten": ("back", "both edges of a seam neatened together"),
+    "neaten_long": ("back", "long seams neatened, and the zip seam's edges"),
+    "press": ("press", "seams pressed alternate ways"),
+    "nest": ("back", "seams nested, sewn, pressed"),
+    "back_trim": ("back", "the back trimmed to the front"),
+    "zip": ("zip", "the same as `zip_box`, of a step of that name its own"),
+    "zip_cut": ("zip", "slider in, zip cut, marked"),
+    "zip_seam": ("zip", "the zip's seam: sewn, tacked, sewn"),
+    "zip_press": ("zip", "the seam pressed open, the zip glued on it"),
+    "zip_box": ("zip", "the box round the zip, the slider passed"),
+    "zip_unpick": ("zip", "the tacking unpicked"),
+    "envelope": ("envelope", "both panels of an envelope as they lie"),
+    "envelope_trim": ("envelope", "a panel trimmed"),
+    "hem_press": ("press", "a hem folded and pressed"),
+    "hem": ("envelope", "a hem sewn"),
+    "pinning": ("pinning", "front and back laid together and held"),
+    "outer": ("outer", "a line all round, its corners and lumps"),
+    "again": ("outer", "a second line inside the first"),
+    "lint": ("", "lint rolled off, the bobbin case brushed"),
+    "feel": ("", "a hand over the seams"),
+    "pull": ("", "the fringe pulled"),
+    "wash": ("", "shaken, into its bag, into the drum"),
+    "dry": ("", "shaken, and on the line"),
+    "fluff": ("", "the fringe before and after washing, brushed"),
+    "finish": ("both", "the pad going in; the piece to be photographed"),
+    "none": ("", "no picture"),
+}
 TABLE_NAMES = ("prints", "cuts", "blocks", "parts", "cloths", "loads", "cloth_loads")
 GROUPS = {"sizes": "Sizes", "pieces": "Pieces", "closure": "Back and closure", "sewing": "Sewing"}  # of labels
 DIMS = ("length", "count", "ratio", "time", "weight", "text", "flag")
@@ -24,6 +78,13 @@ def _text(says: str, *, required: bool = False, longest: int = 1200) -> Key:
 
 
 _FORMULA = Key("formula", "a formula")
+
+
+def map_of(picture: str | None) -> str:
+    """The map or sketch that stands on the screen for a step's picture; "" where there is none."""
+    return PICTURES.get(picture or "", ("", ""))[0]
+
+
 _ON_IT: dict[str, Key] = {
     "small_part": Key("flag", "true: it puts on the piece what a mouth can take off, such as a button, a bead, a pull"),
     "cord": Key("flag", "true: it puts a tie, a cord or a loop on the piece, of any length"),
@@ -97,7 +158,9 @@ STEP = Key(
         "shows": Key(
             "map", "values that stand large beside the step: name, and a short label", item=_text("label", longest=40)
         ),
-        "picture": Key("choice", "the picture that helps here", choices=PICTURES),
+        "picture": Key(
+            "choice", "the picture that helps here; what each shows is listed below", choices=tuple(PICTURES)
+        ),
         "tools": Key("list", "what to have at hand", item=_text("a tool; may use {{ names }} of counts", longest=60)),
         "cautions": Key("names", "what can hurt", choices=CAUTIONS),
         "cautions_when": Key("map", "of those, what hurts only when this holds", item=_FORMULA),

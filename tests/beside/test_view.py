@@ -130,7 +130,7 @@ def test_every_step_of_the_demo_has_a_view_and_its_number():
         assert len(view.cautions) == len(step.cautions)
         if step.picture and not drawings:
             without.append(step.picture)
-    assert set(without) == {"wash"}  # of which there is no drawing on paper either
+    assert without == []
 
 
 def test_what_is_heard_is_only_what_the_key_changed():

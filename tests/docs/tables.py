@@ -14,7 +14,7 @@ from guide.read.model import Key
 from guide.read.places import language_for
 from guide.read.project import shape_for
 from guide.read.project_keys import MADE, OF_MACHINE, named
-from guide.read.stage_keys import STAGE, TABLES
+from guide.read.stage_keys import PICTURES, STAGE, TABLES
 from guide.teach.course import CLASS
 
 BEGIN, END = "<!-- made by `python -m tests.docs` from here -->", "<!-- to here -->"
@@ -32,6 +32,9 @@ EXITS = {
 }  # fmt: skip
 
 
+MANY = 20  # choices, over which they have a table of their own
+
+
 def row(*cells: str) -> str:
     return "| " + " | ".join(cell.replace("|", "\\|") for cell in cells) + " |"
 
@@ -42,6 +45,8 @@ def table(head: tuple[str, ...], rows: Iterator[tuple[str, ...]]) -> list[str]:
 
 def unit(shape: Key) -> str:
     """What may be written there."""
+    if shape.kind == "choice" and len(shape.choices) > MANY:
+        return "one of the names below"
     if shape.kind == "choice":
         return " · ".join(f"`{word}`" for word in shape.choices)
     if shape.kind == "rate":
@@ -123,7 +128,13 @@ def pages() -> dict[str, list[str]]:
             "`[]` is each item of a list. What a key of a closure's own does, its stage says; of another closure it is refused.", "",
             *table(head, keys(projects())),
         ],
-        "stages": table(head, keys(STAGE)),
+        "stages": [
+            *table(head, keys(STAGE)),
+            "## Pictures", "",
+            "A step's `picture`, drawn with the project's own prints and to its sizes. It shows of the numbers and words those",
+            "that the step itself shows or says, and no others; where it does not apply, it is left out.", "",
+            *table(("picture", "shows"), ((f"`{name}`", says) for name, (_, says) in PICTURES.items())),
+        ],
         "class": table(head, keys(CLASS)),
         "formulas": [
             "## Names a formula may use", "",

@@ -10,16 +10,12 @@ import pytest
 
 from guide.plan.model import Placement
 from guide.show.cutting_lines import back_rows
-from guide.show.pages.step_art import step_pictures
 from guide.show.pictures.cloth import MARKS, Look, definitions, looks
 from guide.show.pictures.cutting import cutting_plan
 from guide.show.pictures.faces import Seen, face
 from guide.show.pictures.lettering import wide
-from guide.show.pictures.quilting import quilting
-from guide.show.pictures.seam import raw_edge_seam
 from guide.show.pictures.svg import Pen
 from guide.show.pictures.times import DayLine, Stretch, day_bars
-from guide.show.pictures.zipper import zip_lengths
 from guide.show.report import report
 from tests.show import samples
 
@@ -52,19 +48,6 @@ def test_a_line_is_as_thick_on_paper_whatever_the_drawing_s_scale(paper_mm, draw
     assert Pen(K).line(paper_mm) == drawn
 
 
-def test_what_lies_inside_is_drawn_thinner_than_what_is_cut():
-    """Lines of 0.25 and 0.35 mm, next to each other in the row of widths of ISO 128 [memory]; twice that, k being 2."""
-    svg = quilting(
-        square_mm=56 * K, seam_mm=10, box_mm=60, wadding_mm=80, pattern="cross",
-        square_text="s", inner_text="i", line_text="l",
-    )  # fmt: skip
-    (wadding,) = parts(svg, data_wadding_mm="80")
-    assert at(wadding, "x", "y", "width", "stroke-width") == [16, 16, 80, 0.5]  # (112 - 80) / 2 from either edge
-    svg = raw_edge_seam(length_mm=67 * K, seam_mm=12, free_end_mm=9, run_text="r", free_text="f", seam_text="s")
-    (cloth,) = parts(svg, width="134")
-    assert at(cloth, "height", "stroke-width") == [pytest.approx(0.34 * 134), 0.7]
-
-
 def test_the_number_of_a_strip_stands_clear_of_the_cloth_at_the_strip_s_middle():
     """[identity] A strip from 10 to 40 mm: at 25. Left of the cloth however wide the letter, and inside the margin of 9."""
     placed = Placement("p", 0, 10, 50, 30, turned=False, strip=7, order=1)
@@ -87,33 +70,6 @@ def test_numbers_of_narrow_strips_never_stand_in_one_another(tall, told):
         part_texts={}, tall_mm=tall,
     )  # fmt: skip
     assert [one for one in range(1, 21) if f">{one}</text>" in svg] == list(told)
-
-
-def test_dimension_lines_of_a_zip_lie_under_the_cloth_each_clear_of_the_letters_above():
-    """[practice] From the inside out, the shortest nearest: opening, zip, seam; the ticks reach 1.2 mm of paper."""
-    svg = zip_lengths(
-        seam_mm=112 * K, cut_mm=200, opening_mm=180, box_mm=6, slider_mm=25,
-        seam_text="a", cut_text="b", opening_text="c", end_text="d", box_text="e", slider_text="f",
-    )  # fmt: skip
-    (cloth,) = parts(svg, fill="#f4efe4")
-    top, high = at(cloth, "y", "height")
-    foot = top + high
-    for name, text in (("opening", "opening c"), ("zip", "zip cut to b"), ("seam", "seam a")):
-        (line,) = parts(svg, data_dimension=name)
-        assert at(line, "y1") == at(line, "y2")
-        assert at(line, "y1")[0] - 1.2 * K > foot
-        y, size = at(words(svg, text), "y", "font-size")
-        assert at(line, "y1")[0] < y - size / 2
-        foot = y + size / 2
-    assert foot < top + high + 29 * K  # the margin below
-
-
-def test_the_stitched_box_is_as_far_from_the_teeth_as_the_plan_says():
-    """[identity] The sample's gap, and twice it from side to side."""
-    told = report(samples.plan())
-    gap = told.quantities["zip_box_gap"].value
-    (box,) = parts(step_pictures(told)["zip"], data_line="box")
-    assert at(box, "y", "height") == pytest.approx([-gap, 2 * gap], abs=1e-3)
 
 
 def test_seams_are_drawn_frayed_where_nothing_is_said_a_thread_each_1_25_mm_of_paper():

@@ -9,7 +9,7 @@ from guide.show.pages.illustrate import faces, zip_place
 from guide.show.pages.log import render_log
 from guide.show.pages.plan import render_plan
 from guide.show.pages.price import render_quote
-from guide.show.pages.step_art import step_pictures
+from guide.show.pages.step_art import art_of
 from guide.show.plan_lines import faces_lines
 from guide.show.report import report
 from tests.show import samples
@@ -113,16 +113,21 @@ def test_an_upright_zip_stands_after_its_column_of_the_back_as_it_is_seen():
 @pytest.mark.parametrize(
     ("kind", "last", "seams"),
     [
-        ("six at once", "row 3 to the right", 3 * 3),  # three rows of four squares: three seams each
-        ("zip along a column", "column 4 up", 4 * 2),  # four columns of three
-        ("envelope", "row 6 to the left", 6 * 3),  # two panels of three rows
+        ("six at once", (1, 0), 3 * 3),  # three rows of four squares: three seams each; the third to the right
+        ("zip along a column", (0, -1), 4 * 2),  # four columns of three; the fourth up
+        ("envelope", (-1, 0), 6 * 3),  # two panels of three rows; the sixth to the left
     ],
 )
 def test_the_pressing_is_drawn_the_way_the_back_is_sewn(kind, last, seams):
     """[identity] A seam less than squares in each row, or in each column where the zip runs down, one arrow a seam."""
-    svg = str(step_pictures(report(planned(kind)))["press"])
-    assert f"{last}." in svg
+    pictures, art = art_of(report(planned(kind), texts=True))
+    svg = re.findall(r"<svg.*?</svg>", str(pictures[art["closure/back_press"]]))[1]
+    svg = re.sub(r'<g data-move="2">.*?</g>', "", svg)
     assert svg.count("<path") == seams
+    shafts = re.findall(r'<line x1="([\d.]+)" y1="([\d.]+)" x2="([\d.]+)" y2="([\d.]+)" stroke="var\(--thread', svg)
+    x1, y1, x2, y2 = map(float, shafts[-1])
+    way = ((x2 > x1) - (x2 < x1), (y2 > y1) - (y2 < y1))
+    assert (way[::-1] if "matrix(0 1 1 0 0 0)" in svg else way) == last
 
 
 def test_a_back_of_one_cloth_is_said_and_what_it_hides_is_not_judged():

@@ -9,6 +9,7 @@ from msgspec.structs import replace
 from guide.follow.keys import decide
 from guide.follow.model import Desk
 from guide.plan.parts import letters
+from guide.read.stage_keys import map_of
 from guide.record.model import Event, Reading, Record, StepRecord
 from guide.show.cards import card_of
 from guide.show.documentation import page_lines
@@ -101,7 +102,7 @@ def test_letters_stand_with_their_prints(name, size):
 @pytest.mark.parametrize("name", sorted(PROJECTS))
 def test_both_faces_are_seen_where_both_are_named(name, size):
     """Side by side on the step itself from 80 × 24, below that by one key; the place in hand on both."""
-    asked = [(step, done) for step, done in every_step(name) if step.picture == BOTH]
+    asked = [(step, done) for step, done in every_step(name) if map_of(step.picture) == BOTH]
     assert {step.id for step, _ in asked} >= {"lay", "recheck"}
     for step, done in asked:
         view = "step" if size >= (80, 24) else "drawing"
@@ -114,7 +115,7 @@ def test_both_faces_are_seen_where_both_are_named(name, size):
 @pytest.mark.parametrize("name", sorted(PROJECTS))
 def test_a_stack_is_seen_in_laying_order(name, size):
     """Steps that lay a stack name its squares from the foot up; at 40 × 12 by one key."""
-    laid = [(step, done) for step, done in every_step(name) if step.picture in {"stack", "wadding"}]
+    laid = [(step, done) for step, done in every_step(name) if map_of(step.picture) in {"stack", "wadding"}]
     for step, done in laid:
         view = "step" if size >= (80, 24) else "drawing"
         stack = stack_in_hand(scene(name, step, done, view), step)
@@ -292,7 +293,7 @@ def test_a_steps_own_picture_has_its_lengths():
     assert told == [
         "Sewn 1 1/2 in at each end; tacked 18 in between; zip 19 in, slider in; opening 18 in; marked 1/2 in from its ends."
     ]
-    envelope = next(step for step in plan("envelope").steps if step.picture == "envelope")
+    envelope = next(step for step in plan("envelope").steps if step.id == "envelope_trim")
     assert "1 the under panel first" in words_of(page(scene("envelope", envelope, 0), 80, 24))
 
 
@@ -335,7 +336,7 @@ def test_no_two_numbers_are_called_alike_for_want_of_room(name):
 @pytest.mark.parametrize("name", sorted(PROJECTS))
 def test_the_key_that_swaps_blocks_stands_where_likes_are_looked_for(name):
     """Told to swap what meets its like, a maker finds the key for it on the last line."""
-    for step in (one for one in plan(name).steps if one.picture == BOTH):
+    for step in (one for one in plan(name).steps if map_of(one.picture) == BOTH):
         keys = words_of(at_step(name, step.key, 0, (80, 24))).splitlines()[-1]
         assert ("c swap two" in keys) is (step.stage in {"stack", "quilt"}), step.key
 

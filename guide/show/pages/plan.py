@@ -10,28 +10,16 @@ from guide.show.model_plan import BuyReport, ProjectReport, QuantityReport, Stat
 from guide.show.pages.illustrate import figure_list, maps, stack_page, swatches
 from guide.show.pages.log import face_letters
 from guide.show.pages.render import Format, ours, render
-from guide.show.pages.step_art import cutting_pictures, step_pictures
+from guide.show.pages.step_art import cutting_pictures, shown_steps, step_pictures
 from guide.show.report_numbers import words
 from guide.show.table import Cell, Column, Note, Table, table
 
-CAPTIONS = {
-    "quilting": "Quilting lines, inside the wadding’s edge",
-    "seam": "Raw-edge seam, ends left free",
-    "crossing": "A crossing, flaps opened flat",
-    "snips": "Snips along a seam",
-    "zip": "The zip and its lengths",
-    "envelope": "Envelope back",
-    "press": "Which way to press",
-    "outer": "Outer seam",
-    "pinning": "The front on the back",
-    "snips_outer": "An outer corner",
-}
 COUNTERS = {"cloth": "Cloth counter", "wadding": "Wadding", "notions": "Notions", "thread": "Thread"}
 
 
 def render_plan(report: Report, fmt: Format = "html") -> str:
     """Render the plan page of a report."""
-    html, spoken = fmt == "html", report.project.words
+    html = fmt == "html"
     return render(
         "plan",
         fmt,
@@ -43,13 +31,17 @@ def render_plan(report: Report, fmt: Format = "html") -> str:
         swatches=swatches(report) if fmt == "html" else {},
         cut=cut_table(report),
         cuts=cutting_pictures(report) if html else (),
-        gives=[Setting(ours(one.material, spoken), one.gives.text) for one in report.cutting if one.gives.text],
+        gives=[
+            Setting(ours(one.material, report.project.words), one.gives.text)
+            for one in report.cutting
+            if one.gives.text
+        ],
         buy=buy_tables(report.shopping, report.project),
         stations=_stations(report),
         stages=by_stage(report),
         numbers=_numbers(report),
         maps=maps(report) if html else {},
-        captions={name: said(text, spoken) for name, text in CAPTIONS.items()},
+        shown=shown_steps(report) if html else (),
     )
 
 

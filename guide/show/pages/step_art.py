@@ -1,28 +1,30 @@
-"""The pictures that steps ask for by name, drawn from the report's numbers; those that do not apply are left out."""
+"""The pictures that steps ask for by name, each drawn for its step with the report's prints and sizes.
+
+A step's drawing takes its sizes and words from that step alone; what does not apply is left out.
+"""
 
 import re
+from collections.abc import Callable
 
 import msgspec
 from markupsafe import Markup
 
 from guide.read.spoken import counted, said
-from guide.read.units import INCH, show_length
-from guide.show.cutting_lines import face_rows
+from guide.show.cutting_lines import back_rows, face_rows
 from guide.show.model import Report
+from guide.show.model_plan import ClothReport, CuttingReport, StepReport
 from guide.show.pages.illustrate import faces, looks_of, safe, zip_place
 from guide.show.pages.render import ours
-from guide.show.pictures.back import envelope, outer_seam, pinning, pressing
+from guide.show.pictures import moves_back, moves_block, moves_finish, moves_panel, moves_zip
+from guide.show.pictures.back import envelope
+from guide.show.pictures.cloth import Look
 from guide.show.pictures.cutting import cutting_plan
-from guide.show.pictures.quilting import quilting
-from guide.show.pictures.seam import crossing, raw_edge_seam
-from guide.show.pictures.snips import comb, corner
+from guide.show.pictures.frames import moves
 from guide.show.pictures.stack import stack_apart
-from guide.show.pictures.zipper import zip_lengths
-from guide.show.report_numbers import number, words
+from guide.show.pictures.told import Told, said_of
+from guide.show.report_numbers import number
 
 TALL, LARGE_TALL = 150.0, 60.0  # paper mm of a cloth's length at most, beside print and beside large print
-SLIDER_MM = 2.5 * INCH  # from one end, where stage files of long ago do not say
-SAME = {"faces": "front", "both": "front", "cross": "quilting", "plus": "quilting", "wadding": "quilting"}
 
 
 class CutPicture(msgspec.Struct, frozen=True):
@@ -35,39 +37,79 @@ class CutPicture(msgspec.Struct, frozen=True):
 
 
 def art_of(report: Report, *, large: bool = False) -> tuple[dict[str, Markup], dict[str, str]]:
-    """Every picture the report can show, and which step shows it: the first that names it. `large`: by large print."""
-    pictures = step_pictures(report, large=large)
-    art: dict[str, str] = {}
-    for step in report.steps:
-        asked = step.picture or ""
-        name = SAME.get(asked, asked)
-        if name in pictures and name not in art.values():
-            art[step.key] = name
+    """Every picture the report can show, and which step shows which. `large`: by large print."""
+    pictures, art = dict(faces(report)), {}
+    for step, picture in step_art(report, large=large):
+        pictures[step.key] = picture
+        art[step.key] = step.key
     return pictures, art
 
 
-def own_picture(report: Report, name: str) -> str:
-    """Draw what a step shows of its own, in the project's words; nothing where the report lacks a number of it."""
-    svg = DRAWN[name](report) if name in DRAWN else ""
-    return _in_words(svg, report.project.words, own_only=name == "stack") if svg else ""
+def step_art(report: Report, *, large: bool = False) -> list[tuple[StepReport, Markup]]:
+    """Each step that has a picture, with it: its own frames in a row, or its own cutting plans."""
+    out, seen, tell = [], set[str](), teller(report)
+    for step in report.steps:
+        frames = frames_of(told, LARGE_TALL if large else TALL) if (told := tell(step)) else []
+        if told and frames:
+            svg = moves(told, frames, numbered=step.picture != "cut")
+            out.append((step, safe(svg if svg not in seen else _ids_of(svg, len(seen)))))
+            seen.add(svg)
+    return out
 
 
-def step_pictures(report: Report, *, large: bool = False) -> dict[str, Markup]:
-    """Draw every picture whose numbers the report has."""
+def teller(report: Report) -> Callable[[StepReport], Told | None]:
+    """What each step says, for its drawing; None where there is no drawing, or nothing is laid out."""
+    if report.layout is None:
+        return lambda _: None
+    looks, layout = looks_of(report), report.layout
+    rows, stack = face_rows(layout, 0), tuple(looks[name] for name in layout.blocks[0].stack)
+    plain = [[report.project.back_cloth]] if report.project.back_cloth in looks else rows
+    common = (looks, rows, face_rows(layout, -1), stack, back_rows(report) or plain)
+    return lambda step: Told(report, step, said_of(step), *common) if step.picture in {*DRAWN, "cut"} else None
+
+
+def frames_of(told: Told, tall_mm: float = TALL) -> list[str]:
+    """What a step's picture is made of: its frames, or the plans of the cloths it cuts."""
+    draw = DRAWN.get(told.step.picture or "")
+    return draw(told) if draw else _cutting(told, tall_mm)
+
+
+class ShownStep(msgspec.Struct, frozen=True):
+    """A step's picture with its title, and with its own words."""
+
+    title: str
+    words: str
+    picture: Markup
+
+
+def shown_steps(report: Report) -> list[ShownStep]:
+    """The steps in pictures, for a plan or a log: but for the cutting plans, which a page has by themselves."""
+    out = []
+    for step, picture in step_art(report):
+        if step.picture != "cut":
+            title = f"{step.number}. {step.title}"
+            out.append(ShownStep(title, f"{title}: {does}" if (does := step.texts.get("do", "")) else title, picture))
+    return out
+
+
+def _ids_of(svg: str, place: int) -> str:
+    """A picture that stands on the page already, its parts called otherwise."""
+    return re.sub(r"\bp[0-9a-f]{8}-", lambda found: f"{found[0]}{place}-", svg)
+
+
+def step_pictures(report: Report) -> dict[str, Markup]:
+    """What a page shows of the whole: both faces, and the stack of one block."""
     drawn = dict(faces(report))
-    drawn |= {name: safe(svg) for name in DRAWN if (svg := own_picture(report, name))}
-    cuts = cutting_pictures(report, tall_mm=LARGE_TALL if large else TALL)
-    if cuts:
-        drawn["cut"] = cuts[0].picture
+    if stack := _stack(report, wadding=report.project.wadding):
+        drawn["stack"] = safe(_in_words(stack, report.project.words))
     return drawn
 
 
-def _in_words(svg: str, words: str, *, own_only: bool) -> str:
-    """A picture's words in the project's; a stack holds the maker's names too, so only what is ours changes."""
+def _in_words(svg: str, words: str) -> str:
+    """A stack's words in the project's; it holds the maker's names too, so only what is ours changes."""
     if words == "british":
         return svg
-    spoken = r"(?:>|, |\d  )(wadding)[<,]" if own_only else r'(?:>|aria-label=")([^<>"]+)[<"]'
-    return re.sub(spoken, lambda found: found[0].replace(found[1], said(found[1], words)), svg)
+    return re.sub(r"(?:>|, |\d  )(wadding)[<,]", lambda found: found[0].replace(found[1], said(found[1], words)), svg)
 
 
 def cutting_pictures(report: Report, *, tall_mm: float = TALL) -> list[CutPicture]:
@@ -83,197 +125,130 @@ def cutting_pictures(report: Report, *, tall_mm: float = TALL) -> list[CutPictur
             if report.project.washed_first and cutting.material in looks:
                 title += ", washed"
             strips = len({placed.strip for placed in cloth.placements})
-            svg = cutting_plan(
-                cloth.placements,
-                width_mm=cloth.width_mm,
-                length_mm=cloth.length_mm,
-                selvedge_mm=cloth.selvedge_mm,
-                look=looks.get(cutting.material),
-                title=f"{title}: {counted(len(cloth.placements), 'piece')} in {counted(strips, 'strip')}.",
-                width_text=cloth.width_text,
-                length_text=cloth.length_text,
-                part_texts={part.name: part.short_text for part in cutting.parts},
-                tall_mm=tall_mm,
-            )
+            words_ = f"{title}: {counted(len(cloth.placements), 'piece')} in {counted(strips, 'strip')}."
+            svg = _plan_of(cutting, cloth, looks.get(cutting.material), words_, tall_mm)
             out.append(CutPicture(cutting.material, title, cloth.bought, safe(svg)))
     return out
 
 
-def _numbers(report: Report, *names: str) -> list[float] | None:
-    """The numbers asked for, or None when one of them does not apply."""
-    values = [number(report, name) for name in names]
-    return None if any(value is None for value in values) else [value for value in values if value is not None]
+def _plan_of(  # noqa: PLR0917 - what is cut, and how it is shown
+    cutting: CuttingReport,
+    cloth: ClothReport,
+    look: Look | None,
+    title: str,
+    tall_mm: float,
+    own: frozenset[str] | None = None,
+) -> str:
+    return cutting_plan(
+        cloth.placements,
+        width_mm=cloth.width_mm,
+        length_mm=cloth.length_mm,
+        selvedge_mm=cloth.selvedge_mm,
+        look=look,
+        title=title,
+        width_text=cloth.width_text,
+        length_text=cloth.length_text,
+        part_texts={part.name: part.short_text for part in cutting.parts},
+        tall_mm=tall_mm,
+        own=own,
+    )
 
 
-def _stack(report: Report) -> str:
-    found, layout, project = _numbers(report, "square"), report.layout, report.project
-    if not found or layout is None:
+def _cutting(told: Told, tall_mm: float) -> list[str]:
+    """The plans of the cloths that this step cuts, its own pieces in their print and the others bare."""
+    row = told.step.key.partition(":")[2]
+    for cutting in told.report.cutting:
+        if row.startswith(f"{cutting.material}:"):
+            own = frozenset(row.removeprefix(f"{cutting.material}:").rpartition(":")[0].split(" and "))
+            return [
+                _plan_of(cutting, cloth, told.looks.get(cutting.material), "", tall_mm, own)
+                for cloth in cutting.cloths
+                if any(placed.part in own for placed in cloth.placements)
+            ]
+    return []
+
+
+def _stack(report: Report, *, wadding: bool) -> str:
+    square, layout = number(report, "square"), report.layout
+    if square is None or layout is None:
         return ""
-    rows = [face_rows(layout, layer)[0][0] for layer in range(len(layout.blocks[0].stack))]
     return stack_apart(
-        rows,
+        [face_rows(layout, layer)[0][0] for layer in range(len(layout.blocks[0].stack))],
         looks_of(report),
-        above=project.above,
-        wadding=project.wadding,
-        square_mm=found[0],
-        wadding_mm=number(report, "wadding_size") or found[0],
+        above=report.project.above,
+        wadding=wadding,
+        square_mm=square,
+        wadding_mm=number(report, "wadding_size") or square,
     )
 
 
-def _quilting(report: Report) -> str:
-    found = _numbers(report, "square", "seam", "quilt_box")
-    if not found or report.project.quilting == "none":
-        return ""
-    return quilting(
-        square_mm=found[0],
-        seam_mm=found[1],
-        box_mm=found[2],
-        wadding_mm=number(report, "wadding_size"),
-        pattern=report.project.quilting,
-        square_text=words(report, "square"),
-        inner_text=words(report, "quilt_box"),
-        line_text=words(report, "quilt_line"),
-    )
+def _envelope(told: Told) -> list[str]:
+    """Both panels of an envelope as they lie, with those of their lengths that the step says."""
+    if told.report.project.closure != "envelope":
+        return []
+    return [
+        envelope(
+            width_mm=told.mm("envelope_width"),
+            height_mm=told.mm("panel_height"),
+            length_mm=told.mm("envelope_length") - told.mm("turn_in"),
+            width_text=told.size("envelope_width"),
+            length_text=told.size("envelope_length"),
+        )
+    ]
 
 
-def _seam(report: Report) -> str:
-    found = _numbers(report, "square", "seam", "free_end")
-    run = words(report, "row_seam_run") or words(report, "panel_seam_run")  # one column: as long as a square too
-    if not found or not run:
-        return ""
-    return raw_edge_seam(
-        length_mm=found[0],
-        seam_mm=found[1],
-        free_end_mm=found[2],
-        run_text=run,
-        free_text=words(report, "free_end"),
-        seam_text=words(report, "seam"),
-    )
-
-
-def _crossing(report: Report) -> str:
-    found = _numbers(report, "seam", "layers_crossing")
-    return crossing(seam_mm=found[0], layers=words(report, "layers_crossing")) if found else ""
-
-
-def _snips(report: Report) -> str:
-    found = _numbers(report, "pitch", "snip_every", "seam", "cut_depth")
-    if not found or not number(report, "layers_raw_seam"):
-        return ""
-    clear = number(report, "edge_clear")
-    return comb(
-        length_mm=number(report, "pitch_made") or found[0],
-        every_mm=found[1],
-        seam_mm=found[2],
-        depth_mm=found[3],
-        clear_mm=found[2] if clear is None else clear,
-        every_text=words(report, "snip_every"),
-        depth_text=words(report, "cut_depth"),
-        clear_text=words(report, "edge_clear") or words(report, "seam"),
-        outer="edge line" if report.project.back == "none" else "outer seam",
-    )
-
-
-def _corner(report: Report) -> str:
-    found = _numbers(report, "seam", "cut_depth", "corner_slit", "last_snip", "snip_every")
-    if not found:
-        return ""
-    seam, depth, slit, last, every = found
-    return corner(
-        seam_mm=seam,
-        depth_mm=depth,
-        slit_mm=slit,
-        last_mm=last,
-        every_mm=every,
-        seam_text=words(report, "seam"),
-        slit_text=words(report, "corner_slit"),
-        last_text=words(report, "last_snip"),
-    )
-
-
-def _zip(report: Report) -> str:
-    found = _numbers(report, "zip_seam", "zip_cut", "zip_opening", "zip_box_gap")
-    slider = number(report, "slider_gap")
-    if not found or report.project.closure != "zip":
-        return ""
-    return zip_lengths(
-        seam_mm=found[0],
-        cut_mm=found[1],
-        opening_mm=found[2],
-        box_mm=found[3],
-        seam_text=words(report, "zip_seam"),
-        cut_text=words(report, "zip_cut"),
-        opening_text=words(report, "zip_opening"),
-        end_text=words(report, "zip_ends"),
-        box_text=words(report, "zip_box_gap"),
-        slider_mm=SLIDER_MM if slider is None else slider,
-        slider_text=words(report, "slider_gap") or show_length(SLIDER_MM, report.project.units),
-    )
-
-
-def _press(report: Report) -> str:
-    found = _numbers(report, "pitch", "back_rows", "back_row_squares")
-    if not found:
-        return ""
-    pitch, rows, squares = found
-    return pressing(rows=int(rows), squares=int(squares), pitch_mm=pitch, upright=zip_place(report)[1])
-
-
-def _envelope(report: Report) -> str:
-    found = _numbers(report, "envelope_width", "envelope_length", "panel_height")
-    if not found or report.project.closure != "envelope":
-        return ""
-    return envelope(
-        width_mm=found[0],
-        height_mm=found[2],
-        length_mm=found[1] - (number(report, "turn_in") or 0.0),
-        width_text=words(report, "envelope_width"),
-        length_text=words(report, "envelope_length"),
-        overlap_text=words(report, "envelope_overlap"),
-    )
-
-
-def _outer(report: Report) -> str:
-    found = _numbers(report, "panel_width", "panel_height", "seam")
-    if not found:
-        return ""
-    return outer_seam(
-        width_mm=found[0],
-        height_mm=found[1],
-        seam_mm=found[2],
-        width_text=words(report, "panel_width"),
-        height_text=words(report, "panel_height"),
-        seam_text=words(report, "seam"),
-    )
-
-
-def _pinning(report: Report) -> str:
-    found = _numbers(report, "panel_width", "panel_height", "seam")
-    if not found or report.project.back == "none" or report.project.closure == "envelope":
-        return ""
-    after, upright = zip_place(report)
-    pins, tops = (report.quantities.get(name) for name in ("pins_in_edge", "tops_meet"))
-    return pinning(
-        width_mm=found[0],
-        height_mm=found[1],
-        seam_mm=found[2],
-        pins=bool(pins.value) if pins else True,
-        tops=bool(tops.value) if tops else False,
-        zip_mm=None if after is None else found[2] + after * (number(report, "pitch_made") or 0.0),
-        upright=upright,
-    )
-
-
-DRAWN = {
-    "stack": _stack,
-    "quilting": _quilting,
-    "seam": _seam,
-    "crossing": _crossing,
-    "snips": _snips,
-    "snips_outer": _corner,
-    "zip": _zip,
-    "press": _press,
+DRAWN: dict[str, Callable[[Told], list[str]]] = {
+    "press_cloth": moves_block.press_cloth,
+    "cloth_wash": moves_block.cloth_wash,
+    "cloth_dry": moves_block.cloth_dry,
+    "piles": moves_block.piles,
+    "stack": lambda told: [_stack(told.report, wadding=False)],
+    "both": moves_block.both,
+    "faces": moves_block.both,
+    "under": moves_block.under,
+    "wadding": moves_block.wadding,
+    "top": moves_block.top,
+    "hold": moves_block.hold,
+    "trial": moves_block.trial,
+    "mark": moves_block.mark,
+    "cross": moves_block.quilted,
+    "plus": moves_block.quilted,
+    "trim_threads": moves_block.trim_threads,
+    "tacking_out": moves_block.tacking_out,
+    "seam": moves_panel.seam,
+    "crossing": moves_panel.crossing,
+    "pins_out": moves_panel.pins_out,
+    "square_up": moves_panel.square_up,
+    "measure": moves_panel.measure,
+    "snips": moves_panel.snips,
+    "snips_long": moves_panel.snips_long,
+    "flaps": moves_panel.flaps,
+    "back": moves_back.short_seams,
+    "neaten": moves_back.neaten,
+    "neaten_long": moves_back.neaten_long,
+    "press": lambda told: moves_back.press_ways(told, zip_place(told.report)[1]) if told.step.piece == "seam" else [],
+    "nest": moves_back.nest,
+    "back_trim": moves_back.back_trim,
+    "zip": moves_zip.zip_any,
+    "zip_cut": moves_zip.zip_cut,
+    "zip_seam": moves_zip.zip_seam,
+    "zip_press": moves_zip.zip_press,
+    "zip_box": moves_zip.zip_box,
+    "zip_unpick": moves_zip.zip_unpick,
     "envelope": _envelope,
-    "outer": _outer,
-    "pinning": _pinning,
+    "envelope_trim": moves_back.envelope_trim,
+    "hem_press": moves_back.hem_press,
+    "hem": moves_back.hem,
+    "pinning": lambda told: moves_back.lay_together(told, zip_place(told.report)),
+    "outer": moves_panel.outer,
+    "again": moves_panel.again,
+    "snips_outer": moves_panel.outer_snips,
+    "lint": moves_finish.lint,
+    "pins_in": moves_finish.pins_in,
+    "feel": moves_finish.feel,
+    "pull": moves_finish.pull,
+    "wash": moves_finish.wash,
+    "dry": moves_finish.dry,
+    "fluff": moves_finish.fluff,
+    "finish": moves_finish.finish,
 }

@@ -1,4 +1,6 @@
-"""A back on its way: which way seams are pressed, which envelope panel lies first, the pins, the outer seam."""
+"""A back on its way: which way seams are pressed, which envelope panel lies first, the pins."""
+
+from collections.abc import Callable
 
 from guide.show.pictures.lettering import LEAST
 from guide.show.pictures.svg import (
@@ -43,7 +45,7 @@ def pressing(*, rows: int, squares: int, pitch_mm: float, upright: bool = False)
 
 
 def envelope(
-    *, width_mm: float, height_mm: float, length_mm: float, width_text: str, length_text: str, overlap_text: str,
+    *, width_mm: float, height_mm: float, length_mm: float, width_text: str, length_text: str,
 ) -> str:  # fmt: skip
     """Two hemmed panels over the front: the under panel is laid first, the one laid last shows."""
     p = pen(width_mm, 84.0, left=3.0, right=27.0, top=3.0, bottom=10.0)
@@ -61,39 +63,16 @@ def envelope(
         stitch(p, 0, length_mm - p.k * 2, width_mm, length_mm - p.k * 2, "hem"),
         label(p, width_mm / 2, first + length_mm - p.k * 8, "1  laid first, under", size=4.2, weight="600"),
         label(p, width_mm / 2, p.k * 9, "2  laid last: this one shows", size=4.2, weight="600"),
-        across(p, 0, width_mm, height_mm + p.k * 3, width_text, name="width"),
-        down(p, width_mm + p.k * 3, 0, length_mm, f"cut {length_text}", name="length"),
+        across(p, 0, width_mm, height_mm + p.k * 3, width_text, name="width") if width_text else "",
+        down(p, width_mm + p.k * 3, 0, length_mm, f"cut {length_text}", name="length") if length_text else "",
     ]  # fmt: skip
-    words = (
-        f"Envelope back: two panels {width_text} wide and {length_text} long, overlapping {overlap_text}. "
-        "The under panel is laid first; the panel laid last is the one that shows."
-    )
-    return picture(words, width_mm, height_mm, p, body)
-
-
-def outer_seam(
-    *, width_mm: float, height_mm: float, seam_mm: float, width_text: str, height_text: str, seam_text: str,
-) -> str:  # fmt: skip
-    """The outer seam all round, one seam from the raw edge, needle down at the four pivots."""
-    p = pen(width_mm, 23.0 + min(55.0, 50.0 * width_mm / height_mm), left=3.0, right=20.0, top=3.0, bottom=10.0)
-    s, right, foot = seam_mm, width_mm - seam_mm, height_mm - seam_mm
-    corners = ((s, s), (right, s), (right, foot), (s, foot))
-    body = [el("rect", width=width_mm, height=height_mm, fill="#f4efe4", stroke=INK, stroke_width=p.line(0.35))]
-    for (x1, y1), (x2, y2) in zip(corners, corners[1:] + corners[:1], strict=True):
-        body.append(stitch(p, x1, y1, x2, y2, "outer", paper_mm=0.7))
-    body += [el("circle", cx=x, cy=y, r=p.k * 1.2, fill=THREAD) for x, y in corners]
-    body += [
-        label(p, width_mm / 2, height_mm / 2 - p.k * 2.5, f"{seam_text} from the edge,", size=LEAST),
-        label(p, width_mm / 2, height_mm / 2 + p.k * 2.5, "all round", size=LEAST),
-        across(p, 0, width_mm, height_mm + p.k * 3, width_text, name="width"),
-        down(p, width_mm + p.k * 3, 0, height_mm, height_text, name="height"),
-    ]
-    words = f"Outer seam {seam_text} from the raw edge of {width_text} by {height_text}, pivoting at four corners."
+    words = "Envelope back: the under panel is laid first; the panel laid last is the one that shows."
     return picture(words, width_mm, height_mm, p, body)
 
 
 def pinning(
     *, width_mm: float, height_mm: float, seam_mm: float, pins: bool, tops: bool, zip_mm: float | None, upright: bool,
+    told: Callable[..., str] = lambda *phrases: phrases[0],
 ) -> str:  # fmt: skip
     """The front on the back: pins across the edge at corners, middles and between; `tops` where they must meet.
 
@@ -115,8 +94,6 @@ def pinning(
                 stroke_dasharray=f"{number(p.k)} {number(p.k * 1.2)}",
             )
         )  # fmt: skip
-        x, y = (at + p.k * 2, height_mm * 0.8) if upright else (p.k * 3, at + p.k * 3)
-        body.append(label(p, x, y, "the zip, behind", size=LEAST, anchor="start", colour=SOFT))
     if pins:
         reach = max(seam_mm * 1.6, p.k * 5)
         for part in range(1, 8):
@@ -127,11 +104,11 @@ def pinning(
     if tops:
         body += [
             arrow(p, middle, height_mm * 0.62, middle, height_mm * 0.42, colour=THREAD),
-            label(p, middle, -p.k * 4.5, "the front's top on the back's top", size=4.0, weight="600"),
+            label(p, middle, -p.k * 4.5, told("the back's top to the front's top"), size=4.0, weight="600"),
         ]
-    held = "long pins across the edge, counted out" if pins else "held without pins"
-    body.append(label(p, middle, height_mm + p.k * 4.5, held, size=LEAST))
-    words = f"The front laid on the back, wrong sides together, {held}{', top to top' if tops else ''}."
+    held = told("counted out") if pins else ""
+    body += [label(p, middle, height_mm + p.k * 4.5, held, size=LEAST)] if held else []
+    words = f"The front on the back, wrong sides together{', pins across its edge' * pins}{', top to top' * tops}."
     return picture(words, width_mm, height_mm, p, body)
 
 

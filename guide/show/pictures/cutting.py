@@ -16,9 +16,11 @@ STRIP = 4.6  # and of the numbers of its strips
 def cutting_plan(
     placements: Sequence[Placement], *, width_mm: float, length_mm: float, selvedge_mm: float,
     look: Look | None, title: str, width_text: str, length_text: str, part_texts: dict[str, str],
-    tall_mm: float,
+    tall_mm: float, own: frozenset[str] | None = None,
 ) -> str:  # fmt: skip
     """Draw the cloth with its width across the page; `placements` are the plan's own, in mm.
+
+    `own`: the parts that are looked at; the others are drawn bare. None: all are.
 
     Its length takes `tall_mm` of paper at most, so that a sheet holds it with its words; where strips are narrower than
     their numbers, not every one is numbered.
@@ -36,9 +38,10 @@ def cutting_plan(
         for x in ((0.0, width_mm - selvedge_mm) if selvedge_mm else ())
     ]
     for placed in placements:
-        if look:
+        mine = own is None or placed.part in own
+        if look and mine:
             body.append(laid(look, sorts[placed.width_mm, placed.height_mm], x=placed.x_mm, y=placed.y_mm))
-        body.append(_part(p, placed, part_texts, bare=look is None))
+        body.append(_part(p, placed, part_texts if mine else {}, bare=look is None and mine))
     strips: dict[int, float] = {}
     for placed in placements:
         strips.setdefault(placed.strip, placed.y_mm + placed.height_mm / 2)

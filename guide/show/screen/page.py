@@ -3,6 +3,7 @@
 from guide.follow import order
 from guide.follow.keys import TABLE
 from guide.plan.model import Step
+from guide.read.stage_keys import map_of
 from guide.show import scene as seen
 from guide.show.cards import NUDGE, Card, Row, card_of, finish, waiting
 from guide.show.report_numbers import exact_text
@@ -283,7 +284,9 @@ def _body(scene: Scene, step: Step, room: int, height: int) -> list[Line]:
         below = height - len(left) - 1
         return [*left, [], *picture] if below >= 7 and (picture := mapped(scene, step, room, below)) else left
     wide = max(28, min(48, room - 34))
-    pressed = step.picture == "press" and step.count != "each"  # all at once: which way teaches more than which one
+    pressed = (
+        map_of(step.picture) == "press" and step.count != "each"
+    )  # all at once: which way teaches more than which one
     picture = (
         (sketched(scene, step, wide, height) if pressed else [])
         or mapped(scene, step, wide, height)

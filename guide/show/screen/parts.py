@@ -9,6 +9,7 @@ from guide.follow import keys, order
 from guide.follow.noting import made
 from guide.plan.model import Step
 from guide.read.spoken import counted
+from guide.read.stage_keys import map_of
 from guide.record.clock import nearest
 from guide.show import cards
 from guide.show import scene as seen
@@ -299,7 +300,7 @@ def _step_keys(scene: Scene) -> tuple[tuple[str, str], ...]:
         big = f"next {clean(step.piece)}" if more else "done"
         if step.measure and step.measure not in scene.record.measured(scene.desk.make):
             first = ["m", "space"]
-        if step.picture == BOTH and step.stage in LOOSE:  # likes that meet are told to be swapped
+        if map_of(step.picture) == BOTH and step.stage in LOOSE:  # likes that meet are told to be swapped
             more_keys = keys.offered(("c", "swap two"))
     here = order.under_needle(scene.plan, scene.record)
     can = {"m": bool(made(scene.plan, here))}

@@ -4,6 +4,7 @@ import msgspec
 
 from guide.plan.model import Layout, Step
 from guide.plan.parts import letters
+from guide.read.stage_keys import map_of
 from guide.show.cutting_lines import mirrored
 from guide.show.scene import Scene, say
 from guide.show.screen import sketch
@@ -51,7 +52,7 @@ def views_of(scene: Scene, step: Step) -> list[View]:
     panel = _panel_of(scene, step)
     if panel is None:
         return []
-    if step.picture != BOTH:
+    if map_of(step.picture) != BOTH:
         return [("", panel)]
     return both(scene, panel, sewn=step.stage not in LOOSE)
 
@@ -70,12 +71,12 @@ def both(scene: Scene, panel: Panel, *, sewn: bool = False) -> list[View]:
 
 def _panel_of(scene: Scene, step: Step) -> Panel | None:
     here = _here(scene, step)
-    if here is None and step.picture in BACK:
+    if here is None and map_of(step.picture) in BACK:
         return _back(scene, step)
-    if here is None and step.picture not in WHOLE and step.piece not in MAPPED:
+    if here is None and map_of(step.picture) not in WHOLE and step.piece not in MAPPED:
         return None
     panel = _panel(scene, here)
-    if panel is None or here is not None or step.picture not in SEAMS:
+    if panel is None or here is not None or map_of(step.picture) not in SEAMS:
         return panel
     return msgspec.structs.replace(panel, seam=_seam(scene, step, sketch.front(scene.plan)))
 
@@ -88,7 +89,7 @@ def _seam(scene: Scene, step: Step, sewn: sketch.Sewn) -> sketch.Seam:
 def _back(scene: Scene, step: Step | None) -> Panel | None:
     """A cushion's back of single squares, with the seam in hand; None when the step is about something else of it."""
     backing, names = scene.plan.backing, letters(scene.plan.project)
-    if backing is None or (step and step.picture == "press" and step.piece != "seam"):
+    if backing is None or (step and map_of(step.picture) == "press" and step.piece != "seam"):
         return None
     rows = [[""] * backing.across for _ in range(backing.down)]
     for square in backing.blocks:
@@ -139,7 +140,7 @@ def mapped(scene: Scene, step: Step, width: int, height: int) -> list[Line]:
     if len(views) == 1 and views[0][1].back:
         place.append([("class:quiet", _back_words(scene, views[0][1]))])
     place += _met(scene, views)
-    stack = _layers(scene, stack_in_hand(scene, step)) if step.picture in STACKED else []
+    stack = _layers(scene, stack_in_hand(scene, step)) if map_of(step.picture) in STACKED else []
     if stack:  # a stack is laid by it: outlines give way to it
         laid = next(
             filter(None, (_laid_out(scene, views, [one], width, height) for one in ([*place, *stack], stack))), []

@@ -7,6 +7,7 @@ from itertools import pairwise
 import msgspec
 
 from guide.plan.model import Layout, Plan, Step
+from guide.read.stage_keys import map_of
 from guide.show.scene import Scene, say
 from guide.show.screen.text import Fragment, Line, Marks, clip, wrap
 from guide.show.table import clean
@@ -325,7 +326,7 @@ CUT = ("snips", "snips_outer")  # pictures of how deep to snip
 
 def sketch(scene: Scene, step: Step) -> Drawn:
     """The step's picture, row by row; nothing where none helps, or where its lengths do not apply."""
-    picture = "zip" if step.piece == "zip" else step.picture or ""  # pressed open for it, no seams are
+    picture = "zip" if step.piece == "zip" else map_of(step.picture)  # pressed open for it, no seams are
     cuts = picture not in CUT or any(name == "cut_depth" for name, _ in step.shows)  # rolling off lint cuts nothing
     draw = _SKETCHES.get(picture) if cuts else None
     rows = draw(scene) if draw else []

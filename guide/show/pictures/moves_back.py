@@ -1,0 +1,269 @@
+"""The moves that make a cushion's back: its ordinary seams, its envelope in order with its hem, laid on the front."""
+
+from collections.abc import Sequence
+
+from guide.show.pictures.back import pinning, pressing
+from guide.show.pictures.frames import (
+    SHADE,
+    box,
+    cutter,
+    dotted,
+    frame,
+    go,
+    iron,
+    leaf,
+    needle,
+    note,
+    patches,
+    pin,
+    right,
+    rise,
+    rule,
+    sewn,
+    shape,
+    shears,
+    span,
+    wrong,
+)
+from guide.show.pictures.svg import INK, PAPER, THREAD, el, number
+from guide.show.pictures.told import Told
+
+Upright = tuple[int | None, bool]
+
+
+def short_seams(a: Told) -> list[str]:
+    """Right sides together; an ordinary seam from edge to edge; the next fed after it, the thread uncut."""
+    first, k = a.back(), 26.0 / max(a.mm("square"), 1.0)
+    deep = a.mm("seam") * k
+    pair = wrong(8, 2, 26, 26) + sewn(8, 2 + deep, 34, 2 + deep, "seam")
+    chain = "".join(wrong(1 + n * 14.5, 9, 11, 16) + sewn(1 + n * 14.5, 11.5, 12 + n * 14.5, 11.5) for n in range(3))
+    links = "".join(shape(f"M{12 + n * 14.5} 11.5q1.7 2 3.5 0", stroke=THREAD, thick=0.5) for n in range(2))
+    return [
+        frame(leaf(5, 20, first), leaf(5, 7, None), go(38, 9, 38, 20), note(21, 4, a.says("right sides together"))),
+        frame(pair, rise(36.5, 2, 2 + deep, a.size("seam"), "seam")),
+        frame(chain, links, note(21, 30, a.says("the thread uncut"))),
+    ]
+
+
+def neaten(a: Told) -> list[str]:
+    """Both edges of a seam together, kept from fraying."""
+    return [frame(*_neat(a, wrong(1, 6, 40, 22), 6.0), sewn(1, 17, 41, 17, "seam"))]
+
+
+def neaten_long(a: Told) -> list[str]:
+    """The long seams' edges together; those of the zip's seam each by itself, for it is pressed open."""
+    frames = []
+    if a.mm("back_long_seams"):
+        frames.append(frame(*_neat(a, wrong(1, 6, 56, 22), 6.0, 56.0), sewn(1, 17, 57, 17, "seam"), wide=58))
+    if a.option("closure") == "zip" or a.report.project.closure == "zip":
+        upper, lower = _neat(a, wrong(1, 14, 56, 14), 14.0, 56.0), wrong(1, -4, 56, 12)
+        edge = _neat(a, "", 0.0, 56.0)[1]
+        frames.append(frame(lower, *upper, el("g", edge, transform="translate(0 8) scale(1 -1)"), wide=58))
+    return frames
+
+
+def _neat(a: Told, cloth: str, y: float, wide: float = 40.0) -> tuple[str, str]:
+    """A cloth whose upper edge is zigzagged, overlocked or pinked."""
+    count = int(wide / 2)
+    match a.option("inside_seams"):
+        case "pinked":
+            teeth = "".join(f"l1 {-1.6 if n % 2 == 0 else 1.6}" for n in range(2 * count))
+            return cloth, shape(f"M1 {number(y)}{teeth}z", fill=PAPER, thick=0.4) + shears(1 + wide * 0.6, y, 0)
+        case "overlocked":
+            loops = "".join(f"M{number(1 + n * 2)} {number(y + 3)}l1 -3.4l1 3.4" for n in range(count))
+            return cloth, shape(loops, stroke=THREAD, thick=0.5) + rule(1, y + 3, 1 + wide, y + 3, THREAD, 0.5)
+        case _:
+            points = "".join(f"l1 {-4 if n % 2 == 0 else 4}" for n in range(2 * count))
+            wide_text, long_text = a.size("zigzag_width"), a.size("zigzag_length")
+            told = rise(wide + 3, y - 0.5, y + 3.5, wide_text, "zigzag-width") + span(
+                1, 3, y + 14, long_text, "zigzag-length"
+            )
+            return cloth, shape(f"M1 {number(y + 3.5)}{points}", stroke=THREAD, thick=0.6) + told
+
+
+def press_ways(a: Told, upright: bool) -> list[str]:
+    """Seams of one row all one way, of the next all the other."""
+    rows, squares = int(a.mm("back_rows", 1.0)), int(a.mm("back_row_squares", 1.0))
+    section = shape("M2 20h17v-3h-7", thick=0.7) + shape("M40 20h-21v-3.8h-6", thick=0.7)
+    return [
+        frame(section, iron(5, 14), go(24, 10, 13, 10), note(21, 29, a.says("all one way"))),
+        pressing(rows=min(rows, 12), squares=min(squares, 12), pitch_mm=a.mm("pitch", 1.0), upright=upright),
+    ]
+
+
+def nest(a: Told) -> list[str]:
+    """The rows' seams, pressed opposite ways, pushed against each other; sewn; pressed away from the opening."""
+    low = shape("M2 23h19v-3h7", thick=0.8) + shape("M40 23h-19", thick=0.8)
+    high = shape("M2 9h19v3h-7", thick=0.8) + shape("M40 9h-19", thick=0.8)
+    first, second = a.back(), a.back(1)
+    deep = max(2.2, 20 * a.mm("seam") / max(a.mm("square"), 1.0))
+    rows = wrong(1, 5, 20, 23) + wrong(21, 5, 20, 23) + rule(21, 5, 21, 28) + sewn(1, 5 + deep, 41, 5 + deep, "seam")
+    joined = (
+        right(first, 1, 2, 20, 13)
+        + right(second, 21, 2, 20, 13)
+        + right(second, 1, 15, 20, 13)
+        + right(first, 21, 15, 20, 13)
+    )
+    sewn_at = rise(42, 5, 5 + deep, a.size("seam"), "seam")
+    down_ = a.says("press away from the opening", "press down")
+    return [
+        frame(high, low, go(17, 12.2, 20, 12.2), go(25, 20, 22, 20), note(21, 30, a.says("Nest the seams"))),
+        frame(rows, sewn_at, needle(12, 5 + deep), note(21, 32, a.says("right sides together"))),
+        frame(joined, iron(4, 14, 13), go(21, 15, 21, 25), note(21, 33, down_)),
+    ]
+
+
+def back_trim(a: Told) -> list[str]:
+    """The front laid on the back's two parts; what stands out is cut off, away from the zip's seam."""
+    upright = a.option("zip_along") == "column"
+    one, other = a.mm("back_part_1", 1.0), a.mm("back_part_2", 1.0)
+    share = one / (one + other)
+    wide, high, split = 34.0, 26.0, 3.0
+    ends = ((3.0, share * (high - split)), (3 + share * (high - split) + split, (1 - share) * (high - split)))
+    look = a.back()
+    if upright:
+        ends = ((3.0, share * (wide - split)), (3 + share * (wide - split) + split, (1 - share) * (wide - split)))
+        parts = "".join(right(look, at, 3, size, high) for at, size in ends)
+        cut = rule(ends[0][0] + 1.6, 1, ends[0][0] + 1.6, 31, THREAD) + rule(
+            3 + wide - 1.6, 1, 3 + wide - 1.6, 31, THREAD
+        )
+        sizes = "".join(
+            span(at, at + size, 32, a.size(f"back_part_{n}"), f"part-{n}") for n, (at, size) in enumerate(ends, 1)
+        )
+        return [_front_on(a), frame(parts, cut, cutter(4.6, 10), sizes, wide=42.0)]
+    parts = "".join(right(look, 3, at, wide, size) for at, size in ends)
+    cut = rule(1, 4.6, 39, 4.6, THREAD) + rule(1, 3 + high - 1.6, 39, 3 + high - 1.6, THREAD)
+    sizes = "".join(
+        rise(39.5, at, at + size, a.size(f"back_part_{n}"), f"part-{n}") for n, (at, size) in enumerate(ends, 1)
+    )
+    return [_front_on(a), frame(parts, cut, cutter(10, 4.6), sizes)]
+
+
+def _front_on(a: Told) -> str:
+    """The front over the back, which stands out all round."""
+    under = right(a.back(), 3, 1, 36, 29)
+    return frame(under, right(a.front(), 6, 4, 30, 23), note(21, 34, a.shown("back_width")))
+
+
+def envelope_trim(a: Told) -> list[str]:
+    """Each panel to its size; what is too long comes off the edge that will be hemmed."""
+    wide, long = max(a.mm("envelope_width"), 1.0), a.mm("envelope_length")
+    k = min(56.0 / wide, 27.0 / max(long, 1.0))
+    w, h = wide * k, long * k
+    panel = right(a.back(), 2, 2, w, h) + wrong(2, 2 + h, w, 2.5, SHADE)
+    return [
+        frame(
+            panel,
+            cutter(10, 2 + h),
+            go(16, 4 + h, 24, 4 + h),
+            rise(w + 4.5, 2, 2 + h, a.size("envelope_length"), "length"),
+            span(2, 2 + w, h + 7.5, a.size("envelope_width"), "width"),
+            wide=w + 4,
+            high=h + 5,
+        ),
+    ]
+
+
+def hem_press(a: Told) -> list[str]:
+    """On the wrong side: folded once, pressed; folded again, pressed; seen from its end."""
+    fold, hem = a.mm("hem_fold"), max(a.mm("hem"), 1.0)
+    k = 8.0 / hem
+    first, second = max(2.0, fold * k), hem * k
+    flat = wrong(1, 2, 40, 27)
+    look = a.back()
+    once = wrong(1, 2, 40, 27 - first) + right(look, 1, 29 - 2 * first, 40, first)
+    twice = wrong(1, 2, 40, 27 - first - second) + right(look, 1, 29 - first - 2 * second, 40, second)
+    end = shape("M2 12h36a2 2 0 0 1 0 4h-12a1.4 1.4 0 0 1 0 -2.6h10", thick=0.9)
+    return [
+        frame(
+            flat,
+            dotted(1, 29 - first, 41, 29 - first, INK),
+            shape("M34 29c5 -1 5 -7 1 -9m2.4 -.4l-2.4 .4l.4 2.4", stroke=THREAD, thick=0.6),
+            rise(42, 29 - first, 29, a.shown("hem_fold"), "fold"),
+        ),
+        frame(once, iron(6, 29 - first), rise(42, 29 - 2 * first, 29 - first, a.shown("hem_fold"), "fold")),
+        frame(
+            twice,
+            iron(6, 29 - first - second),
+            rise(42, 29 - first - 2 * second, 29 - first - second, a.shown("hem"), "hem"),
+        ),
+        frame(end, go(20, 5, 20, 11)),
+    ]
+
+
+def hem(a: Told) -> list[str]:
+    """Along the inner fold from edge to edge; twice at the ends."""
+    k = 22.0 / max(a.mm("envelope_length", 1.0), 1.0)
+    deep = max(5.0, a.mm("hem") * k)
+    look = a.back()
+    panel = wrong(2, 2, 56, 26 - deep) + right(look, 2, 28 - deep, 56, deep)
+    y = 28 - deep + 0.9
+    ends = sewn(2, y + 1.3, 8, y + 1.3) + sewn(52, y + 1.3, 58, y + 1.3)
+    end = shape("M2 12h36a2 2 0 0 1 0 4h-12a1.4 1.4 0 0 1 0 -2.6h10", thick=0.9) + rule(28, 6, 28, 20, THREAD, 0.8)
+    return [
+        frame(
+            panel,
+            sewn(2, y, 58, y, "hem"),
+            ends,
+            needle(30, y),
+            span(2, 58, 31, a.size("envelope_width"), "width"),
+            wide=60,
+        ),
+        frame(end, needle(28, 11)),
+    ]
+
+
+def lay_together(a: Told, place: Upright) -> list[str]:
+    """Front and back wrong sides together; of an envelope the under panel first, the one that shows last; then held."""
+    held = frame(*_held_edge(a))
+    if a.report.project.closure != "envelope":
+        after, upright = place
+        tops, middle = (
+            a.option("tops_meet") == "yes",
+            None if after is None else a.mm("seam") + after * a.mm("pitch_made"),
+        )
+        whole = pinning(
+            width_mm=a.mm("panel_width", 1.0),
+            height_mm=a.mm("panel_height", 1.0),
+            seam_mm=a.mm("seam"),
+            pins=a.option("pins_in_edge") == "yes",
+            tops=tops,
+            zip_mm=middle,
+            upright=upright,
+            told=a.says,
+        )
+        apart = frame(
+            leaf(5, 20, None), leaf(5, 6, a.front()), go(38, 8, 38, 20), note(21, 3, a.says("Wrong sides together"))
+        )
+        return [apart, whole]
+    high, length = a.mm("panel_height", 1.0), a.mm("envelope_length") - a.mm("turn_in")
+    k = 27.0 / high
+    deep = length * k
+    down_ = wrong(3, 2, 34, 27)
+    half = len(a.backs) // 2
+    first = _rows(a, a.backs[half:], 29 - deep, deep) + sewn(3, 30.6 - deep, 37, 30.6 - deep, "hem")
+    second = _rows(a, a.backs[:half], 2, deep) + sewn(3, deep + 0.4, 37, deep + 0.4, "hem")
+    lap = rise(39.5, 29 - deep, 2 + deep, a.size("envelope_overlap"), "overlap")
+    return [
+        frame(down_, note(20, 33, a.says("Front face down"))),
+        frame(down_, first, go(20, 6, 20, 29 - deep + 6), note(20, 33, a.says("under panel first"))),
+        frame(down_, first, second, lap, note(20, 33, a.says("this one you will see"))),
+        held,
+    ]
+
+
+def _rows(a: Told, rows: Sequence[Sequence[str]], y: float, high: float) -> str:
+    """One panel of an envelope: its rows of squares, or its one cloth."""
+    return patches(a, rows, (3.0, y, 34.0, high)) if a.report.backing and rows else right(a.back(), 3, y, 34, high)
+
+
+def _held_edge(a: Told) -> list[str]:
+    """An edge of the two, pinned across or clipped, and by itself where neither is used."""
+    edge = right(a.back(), 1, 8, 40, 20)
+    match a.option("edge_with"):
+        case "pins":
+            return [edge, *(pin(x, 4, 0, 13) for x in (7, 16, 25, 34)), note(21, 32, a.says("counted out"))]
+        case "clips":
+            return [edge, *(box(x, 4, 5, 8, fill=SHADE, thick=0.6) for x in (5, 18, 31))]
+        case _:
+            return [edge, go(18, 18, 8, 18), go(24, 18, 34, 18)]
