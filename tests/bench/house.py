@@ -20,6 +20,7 @@ from guide.read.formula import FUNCTIONS
 from guide.read.model import Key
 from guide.read.places import language_for
 from guide.read.project_keys import PROJECT
+from guide.read.stage_keys import PICTURES
 from guide.teach.course import CLASS
 from tests.bench import start_rows
 
@@ -66,13 +67,22 @@ def things() -> int:
     """Count what the program can do, as a maker meets it, whatever code that takes.
 
     Commands and their options; keys of project and class files and of the shipped stages; the stages' sums and steps;
-    keys at the machine; functions of formulas.
+    pictures a step may have; keys at the machine; functions of formulas.
     """
     commands = list(_commands(cli.guide))
     options = [one for command in commands for one in command.params if isinstance(one, click.Option)]
     language = language_for(None, {"FRAYWORK_HOME": str(ROOT / "nowhere")})
     of_stages = [len(stage.steps) + len(stage.sums) + len(stage.inputs) for stage in language.stages]
-    return len(commands) + len(options) + _keys(PROJECT) + _keys(CLASS) + sum(of_stages) + len(TABLE) + len(FUNCTIONS)
+    return (
+        len(commands)
+        + len(options)
+        + _keys(PROJECT)
+        + _keys(CLASS)
+        + sum(of_stages)
+        + len(PICTURES)
+        + len(TABLE)
+        + len(FUNCTIONS)
+    )
 
 
 def _commands(command: click.Command) -> Iterator[click.Command]:

@@ -19,7 +19,7 @@ COUNTERS = {"cloth": "Cloth counter", "wadding": "Wadding", "notions": "Notions"
 
 def render_plan(report: Report, fmt: Format = "html") -> str:
     """Render the plan page of a report."""
-    html = fmt == "html"
+    html, spoken = fmt == "html", report.project.words
     return render(
         "plan",
         fmt,
@@ -31,11 +31,7 @@ def render_plan(report: Report, fmt: Format = "html") -> str:
         swatches=swatches(report) if fmt == "html" else {},
         cut=cut_table(report),
         cuts=cutting_pictures(report) if html else (),
-        gives=[
-            Setting(ours(one.material, report.project.words), one.gives.text)
-            for one in report.cutting
-            if one.gives.text
-        ],
+        gives=[Setting(ours(one.material, spoken), one.gives.text) for one in report.cutting if one.gives.text],
         buy=buy_tables(report.shopping, report.project),
         stations=_stations(report),
         stages=by_stage(report),
