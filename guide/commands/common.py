@@ -2,7 +2,7 @@
 
 import os
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from contextlib import suppress
 from functools import wraps
 from pathlib import Path
@@ -36,9 +36,17 @@ def clean_lines(text: str) -> str:
     return "\n".join(clean(line) for line in text.split("\n"))
 
 
-def say(text: str = "") -> None:
-    """Print data to stdout, cleaned."""
-    click.echo(clean_lines(text))
+def say(text: str = "", own: Mapping[str, str] | None = None) -> None:
+    """Print data to stdout, cleaned.
+
+    `own`: colours of prints by letter, #rrggbb, in which maps stand where a terminal shows colours truly.
+    """
+    text = clean_lines(text)
+    if own and sys.stdout.isatty():
+        from guide.show.table import painted, true_colour
+
+        text = painted(text, own) if true_colour(os.environ) else text
+    click.echo(text)
 
 
 def talk(text: str) -> None:

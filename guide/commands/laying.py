@@ -4,17 +4,22 @@ import os
 import sys
 from collections.abc import Collection
 from decimal import Decimal
+from typing import TYPE_CHECKING
 
+import click
 import msgspec
 
-from guide.commands.common import talk
-from guide.commands.sessions import kept_layout
+from guide.commands.common import PageTo, columns, say, talk
+from guide.commands.sessions import kept_layout, planned_as
 from guide.errors import GuideError, WrongUse
 from guide.plan.layout.faces import Cell
 from guide.plan.layout.kept import layout_to_dict
-from guide.plan.layout.panels import within_stock
+from guide.plan.layout.panels import lay_front, within_stock
 from guide.plan.model import Layout, Plan
 from guide.read.places import BEFORE_FILE, LAYOUT_FILE, Opened, read_text, shown
+
+if TYPE_CHECKING:
+    from guide.plan.layout.characters import Character
 
 
 def keep_layout(here: Opened, layout: Layout, kept: Collection[Cell]) -> str:
@@ -94,3 +99,61 @@ def cloth_words(here: Opened, plan: Plan, layout: Layout) -> str:
     cost = f", {sum(costs)} {plan.project.currency}" if costs and len(costs) == len(bought) else ""
     told = "  ".join(f"{names[line.item]} {bought_text(line)}" for line in bought)
     return f"To buy{cost}: {told}" if bought else "All of it is on hand: nothing to buy."
+
+
+def propose(here: Opened, kept: Collection[Cell], seed: int | None) -> tuple[Plan, "dict[Character, Layout]"]:
+    """Lay a project in four characters, of the squares it is laid with anyway; `kept` blocks stay.
+
+    Gives the plan they are proposals for, and each by its character. Raises CannotLay when there are too few squares.
+    """
+    from guide.plan.layout.characters import proposals
+    from guide.plan.layout.light import lights_of
+
+    stacks, _ = kept_layout(here)
+    plan = planned_as(here, stacks)
+    if plan.layout is None:
+        raise WrongUse("This project has no panel to lay: write its grid and square first.")
+    fixed = {(b.row, b.column): b.stack for b in plan.layout.blocks if (b.row, b.column) in kept}
+    if stacks is not None or seed is not None:
+        project = plan.project if seed is None else msgspec.structs.replace(plan.project, seed=seed)
+        base = lay_front(project, fixed)
+        within_stock(plan.project, base, None)
+        plan = planned_as(here, [list(block.stack) for block in base.blocks])
+        plan = msgspec.structs.replace(plan, layout=base)  # how it came out, and by which seed
+    assert plan.layout is not None
+    return plan, proposals(plan.project, plan.layout, lights_of(plan.project), fixed)
+
+
+def show_proposals(plan: Plan, found: "dict[Character, Layout]", to: PageTo, *, as_json: bool) -> None:
+    """Print the proposals side by side, as JSON, or write them as a page for a customer."""
+    from guide.plan.layout.characters import SAYS
+    from guide.show.report import plan_report
+
+    if as_json:
+        click.echo(msgspec.json.encode(found).decode())
+    elif to:
+        from guide.show.pages.price import render_layouts
+
+        named = [(name, SAYS[name], layout) for name, layout in found.items()]
+        to.put(lambda fmt: render_layouts(plan_report(plan), named, fmt))
+    else:
+        from guide.show.hand_lines import proposal_lines
+
+        say("\n".join(proposal_lines(plan, found, columns())), own_colours_of(plan))
+
+
+def show_page(plan: Plan, to: PageTo) -> None:
+    """Write the layout as it is as a page for a customer."""
+    from guide.show.pages.price import render_layouts
+    from guide.show.report import plan_report
+
+    assert plan.layout is not None
+    layout = plan.layout
+    to.put(lambda fmt: render_layouts(plan_report(plan), [("both faces", "", layout)], fmt))
+
+
+def own_colours_of(plan: Plan) -> dict[str, str]:
+    """The colours a plan's prints say, by letter."""
+    from guide.show.table import own_colours
+
+    return own_colours(plan.project)

@@ -7,8 +7,16 @@ from pathlib import Path
 import click
 import msgspec
 
-from guide.commands.common import opened, say, talk
-from guide.commands.laying import bring_back, keep_layout, lay_by_hand
+from guide.commands.common import PageTo, opened, page_options, say, talk
+from guide.commands.laying import (
+    bring_back,
+    keep_layout,
+    lay_by_hand,
+    own_colours_of,
+    propose,
+    show_page,
+    show_proposals,
+)
 from guide.commands.sessions import kept_layout, planned_as, read_session, under_way
 from guide.errors import WrongUse
 from guide.plan.layout.faces import Cell, fringe, judged, meetings, swap
@@ -27,6 +35,7 @@ _CELL = re.compile(r"\s*(\d{1,3})\s*,\s*(\d{1,3})\s*")
 @click.command(
     "layout",
     epilog="\b\nExamples:\n  guide layout sessions/window-seat-cushion\n  guide layout --swap 1,2:3,4\n"
+    "  guide layout --by-hand\n  guide layout --proposals --page proposals.html\n  guide layout --take calm\n"
     "  guide layout --keep 2,1 --keep 2,2 --again --seed 7\n"
     '  guide layout --sewn 1,1 --sewn 1,2 --left "moss check=3" --left "oat stripe=5"',
 )
@@ -43,8 +52,11 @@ _CELL = re.compile(r"\s*(\d{1,3})\s*,\s*(\d{1,3})\s*")
 @click.option("--before", is_flag=True, help="Bring back the layout that was kept before this one.")
 @click.option("--by-hand", is_flag=True, help="Lay it by hand, with both faces on the full screen.")
 @click.option("--plain", is_flag=True, help="With --by-hand: plain lines instead (also with ACCESSIBLE=1).")
+@click.option("--proposals", is_flag=True, help="Four proposals by character, side by side.")
+@click.option("--take", type=click.Choice(["calm", "scattered", "diagonal", "framed"]), help="Keep this proposal.")
 @click.option("--fringe", "with_fringe", is_flag=True, help="The colours each seam will show once it frays.")
 @click.option("--json", "as_json", is_flag=True, help="The layout as JSON.")
+@page_options
 def command(
     project: str | None,
     *,
@@ -60,6 +72,9 @@ def command(
     before: bool,
     by_hand: bool,
     plain: bool,
+    proposals: bool,
+    take: str | None,
+    to: PageTo,
     with_fringe: bool,
     as_json: bool,
 ) -> int:
@@ -72,11 +87,22 @@ def command(
     half_way = HalfWay(sewn, quilted, left, gone)
     if project is not None and Path(project).is_file() and not project.endswith((".yaml", ".yml")):
         changed = bool(swaps or keeps or again or seed is not None or half_way or forget or before or by_hand)
+        changed |= proposals or bool(take)
         return _of_session(Path(project), changed=changed, with_fringe=with_fringe, as_json=as_json)
+    changes = bool(swaps or again or half_way or forget)
+    if sum((changes or bool(keeps), before, by_hand, proposals, bool(take))) > 1 or (by_hand and seed is not None):
+        raise WrongUse("--before, --by-hand, --proposals and --take go alone: leave out what else changes the layout.")
     here = opened(project)
     if before:
         bring_back(here)
     stacks, kept = (None, frozenset()) if forget else kept_layout(here)
+    if proposals:
+        show_proposals(*propose(here, kept, seed), to, as_json=as_json)
+        return 0
+    if take:
+        _, found = propose(here, kept, seed)
+        talk(keep_layout(here, next(layout for name, layout in found.items() if name == take), kept))
+        stacks, seed = kept_layout(here)[0], None
     plan = planned_as(here, stacks)
     if plan.layout is None:
         raise WrongUse("This project has no panel to lay: write its grid and square first.")
@@ -100,7 +126,11 @@ def command(
             f"A session is under way and keeps its own layout: guide layout {shown(session)} shows it, "
             "and the key c changes it while you follow it."
         )
-    _show(msgspec.structs.replace(plan, layout=layout), kept, with_fringe=with_fringe, as_json=as_json)
+    plan = msgspec.structs.replace(plan, layout=layout)
+    if to:
+        show_page(plan, to)
+    else:
+        _show(plan, kept, with_fringe=with_fringe, as_json=as_json)
     return 0
 
 
@@ -122,7 +152,7 @@ def _show(plan: Plan, kept: Collection[Cell], *, with_fringe: bool, as_json: boo
     if as_json:
         click.echo(msgspec.json.encode(plan.layout).decode())
         return
-    say("\n".join(layout_lines(plan, kept)))
+    say("\n".join(layout_lines(plan, kept)), own_colours_of(plan))
     if with_fringe:
         say("\n".join(fringe_lines(plan)))
 

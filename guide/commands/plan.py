@@ -283,7 +283,8 @@ def _show(data: "Report", wanted: Wanted, here: Opened) -> None:
         to = msgspec.structs.replace(wanted.to, told=True)
         to.put(lambda fmt: render_plan(data, fmt), here.folder / "plan")
     if not (wanted.as_json or wanted.to):
-        say("\n".join([*plan_text(data, everything=wanted.everything), *_added(data)]))
+        own = {one.letter: one.colour for one in data.prints if one.colour}
+        say("\n".join([*plan_text(data, everything=wanted.everything), *_added(data)]), own)
 
 
 def _cloth(asked: Sequence[Opened], wanted: Wanted) -> None:

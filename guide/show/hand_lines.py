@@ -5,7 +5,7 @@ to first, then the keys are pressed: `2,3 A`, `swap 1,1 2,3`, `1,2 turn over`, `
 """
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from functools import lru_cache
 from typing import TextIO
 
@@ -13,13 +13,15 @@ from guide.errors import GuideError
 from guide.follow import by_hand, hand_keys
 from guide.follow.by_hand import ByHand
 from guide.follow.hand_keys import LEAVING, TABLE
+from guide.plan.layout.characters import SAYS, Character, Measured, measured
 from guide.plan.layout.faces import Cell, Meeting, meetings
 from guide.plan.layout.kept import panel_of
 from guide.plan.layout.light import contrast_of, lights_of
-from guide.plan.model import Block, Layout
+from guide.plan.model import Block, Layout, Plan
 from guide.plan.parts import letters
-from guide.read.spoken import are, counted
-from guide.show.table import clean
+from guide.read.spoken import are, counted, percent
+from guide.show.cutting_lines import face_rows, mirrored
+from guide.show.table import Column, Table, clean, lines, table
 
 Keeps = Callable[[ByHand], str]  # writes what lies and says where; raises GuideError
 Reckons = Callable[[ByHand], str]  # says what cloth that takes and what it costs
@@ -107,6 +109,47 @@ def here_line(hand: ByHand) -> str:
     return f"block {row},{column}{stays}, front first: {stack}" if stack else f"block {row},{column}{stays}: empty"
 
 
+def proposal_lines(plan: Plan, found: Mapping[Character, Layout], width: int) -> list[str]:
+    """Proposals side by side, as many as a line holds: the faces that show, a sentence each, and what is counted."""
+    names, shows = letters(plan.project), panel_of(plan.project).faces == 2
+    boards = []
+    for character, layout in found.items():
+        faces = [face_rows(layout, 0), *([mirrored(face_rows(layout, -1))] if shows else [])]
+        board: list[str] = [character]
+        for title, rows in zip(("front", "back, turned") if shows else ("",), faces, strict=True):
+            board += [*filter(None, [title]), *("  " + "  ".join(names[name] for name in row) for row in rows)]
+        boards.append(board)
+    wide = max(len(row) for board in boards for row in board) + 3
+    each = max(1, (width + 3) // wide)
+    out = ["Four proposals of the same squares; --take NAME keeps one.", ""]
+    for start in range(0, len(boards), each):
+        beside = zip(*boards[start : start + each], strict=True)
+        out += ["".join(f"{cell:<{wide}}" for cell in row).rstrip() for row in beside]
+        out.append("")
+    out += ["   ".join(f"{letter} {name}" for name, letter in names.items()), ""]
+    for character, layout in found.items():
+        same = next((one for one, other in found.items() if other.blocks == layout.blocks), character)
+        out.append(f"{character}: {SAYS[character] if same == character else f'here the same as {same}.'}")
+    return [*out, "", *lines(_measures(plan, found), heads=True)]
+
+
+def _measures(plan: Plan, found: Mapping[Character, Layout]) -> Table:
+    """What tells the proposals apart, counted."""
+    lights = lights_of(plan.project)
+    rows = [(name, measured(plan.project, layout, lights)) for name, layout in found.items()]
+    columns = [
+        Column[tuple[Character, Measured]]("", lambda row: row[0]),
+        Column[tuple[Character, Measured]](
+            "a knight's move apart", lambda row: percent(row[1].knights, 0), number=True
+        ),
+        Column[tuple[Character, Measured]]("one diagonal", lambda row: percent(row[1].corners, 0), number=True),
+        Column[tuple[Character, Measured]]("border", lambda row: percent(row[1].border, 0), number=True),
+    ]
+    if lights:
+        columns.append(Column("longest run of light", lambda row: f"{row[1].run or ''}", number=True))
+    return table(columns, [rows], label="Likes, and border prints along the edge")
+
+
 def light_lines(hand: ByHand) -> list[str]:
     """How light each print is, and how far neighbours on the front differ."""
     lights, names = lights_of(hand.project), letters(hand.project)
@@ -118,7 +161,7 @@ def light_lines(hand: ByHand) -> list[str]:
     return ["light, 0 black to 100 white: " + "  ".join(said), told]
 
 
-def follow(hand: ByHand, lines: TextIO, out: TextIO, keeps: Keeps, reckons: Reckons) -> int:
+def follow(hand: ByHand, typed: TextIO, out: TextIO, keeps: Keeps, reckons: Reckons) -> int:
     """Lay by hand line by line until it is left; the end of the input leaves, with nothing kept that was not."""
 
     def say(*told: str) -> None:
@@ -129,7 +172,7 @@ def follow(hand: ByHand, lines: TextIO, out: TextIO, keeps: Keeps, reckons: Reck
     say(f"{hand.project.title}, laid by hand", *face_lines(hand))
     say("  ".join(f"{letter} {name}" for name, letter in names.items()))
     say("Write a block and what to do: 2,3 A · swap 1,1 2,3 · 1,2 turn over · fill · undo · keep · leave. ? tells all.")
-    for line in lines:
+    for line in typed:
         before = hand
         for key in pressed(hand, line):
             hand = by_hand.go(hand, key) if isinstance(key, tuple) else done(hand_keys.press(hand, key), keeps)

@@ -21,23 +21,26 @@ from itertools import islice, permutations, product
 from math import exp
 from random import Random
 
+import msgspec
+
 from guide.plan.layout.grid import LINE, Grid, alike, bands
 
 FEWEST_PRINTS = 4  # prints, below which stripes are all that comes of it
 
 
-def lattice(grid: Grid, counts: Sequence[int], rng: Random, gaps: float) -> list[int] | None:
+def lattice(grid: Grid, counts: Sequence[int], rng: Random, gaps: float, turn: int | None = None) -> list[int] | None:
     """Lay the pattern with no print beyond its count, -1 where that leaves a gap; None: it does not suit.
 
     It suits while at most `gaps` of the places are left open. The back leans the other
-    way from the front, so that the panel does not look ruled.
+    way from the front, so that the panel does not look ruled. `turn`: by how much each row is shifted; else so that
+    likes meet least.
     """
     used = [colour for colour, count in enumerate(counts) if count]
     many = len(used)
     if many < FEWEST_PRINTS:
         return None
     rng.shuffle(used)
-    turn = min(range(1, many), key=lambda turn: (_near(turn, many), abs(2 * turn - many)))
+    turn = turn or min(range(1, many), key=lambda turn: (_near(turn, many), abs(2 * turn - many)))
     colours = [-1] * (grid.size * grid.faces)
     for face in range(grid.faces):
         lean = many - turn if face else turn
@@ -132,7 +135,7 @@ def best_colouring(
     best: list[int] = []
     least = (grid.places * 2, 0)  # side matches, then likeness: no face has so many
     for number, colours in enumerate(_beginnings(grid, counts, laid, (len(free), seed), room or counts)):
-        anneal(grid, colours, free, Random(seed + number), _sweeps(len(free)))  # noqa: S311 (a pattern)
+        anneal(grid, colours, (free, _sweeps(len(free))), Random(seed + number))  # noqa: S311 (a pattern)
         cost = (side_matches(grid, colours), likeness(grid, colours) + BANDED * bands(grid, colours))
         if cost < least:
             best, least = colours, cost
@@ -142,7 +145,7 @@ def best_colouring(
     by_turns = by_parity(grid, counts) if least[0] and not laid else None
     if by_turns is None:
         return best
-    anneal(grid, by_turns, free, Random(seed), _sweeps(len(free)))  # noqa: S311 (a pattern)
+    anneal(grid, by_turns, (free, _sweeps(len(free))), Random(seed))  # noqa: S311 (a pattern)
     return by_turns
 
 
@@ -251,14 +254,25 @@ def likeness(grid: Grid, colours: Sequence[int]) -> int:
     return alike(grid, colours, (grid.stride + 1, grid.stride - 1, 2, 2 * grid.stride))
 
 
+class Wish(msgspec.Struct, frozen=True):
+    """What is wished of a layout beyond that likes do not touch: what likes so far apart weigh, and prints there."""
+
+    near: Mapping[int, int]  # by distance in the grid: more is worse, below nothing is wanted
+    field: Sequence[Sequence[int]] = ()  # by print and place: what a square of it weighs there
+
+
 class Table:
     """For each print and place: how much likeness a square of that print would meet there."""
 
-    def __init__(self, grid: Grid, colours: Sequence[int], prints: int) -> None:
-        self.side, self.near = grid.side, grid.near
+    def __init__(self, grid: Grid, colours: Sequence[int], prints: int, wish: Wish | None = None) -> None:
+        near = wish.near if wish else dict.fromkeys(grid.near, 1)
+        self.steps = [*dict.fromkeys(grid.side, SIDE).items(), *near.items()]
         self.rows = [[0] * (grid.size * grid.faces) for _ in range(prints)]
+        if wish and wish.field:
+            self.rows = [list(row) for row in wish.field]
         # Where two neighbours change places, each one's row still counts the other's square that is about to leave.
-        self.link = dict.fromkeys(self.near, 2) | dict.fromkeys(self.side, 2 * SIDE)
+        self.link = {step: 2 * weight for step, weight in self.steps}
+        self.content = -(10**9) if wish else 0  # a square that meets no more than this has nothing to gain
         for face in range(grid.faces):
             for place in grid.walk(face):
                 if colours[place] >= 0:
@@ -267,23 +281,25 @@ class Table:
     def lay(self, colour: int, place: int) -> None:
         """A square of this print now lies here."""
         row = self.rows[colour]
-        for step in self.side:
-            row[place + step] += SIDE
-        for step in self.near:
-            row[place + step] += 1
+        for step, weight in self.steps:
+            row[place + step] += weight
 
     def lift(self, colour: int, place: int) -> None:
         """No square of this print lies here any more."""
         row = self.rows[colour]
-        for step in self.side:
-            row[place + step] -= SIDE
-        for step in self.near:
-            row[place + step] -= 1
+        for step, weight in self.steps:
+            row[place + step] -= weight
 
 
-def anneal(grid: Grid, colours: list[int], movable: Sequence[int], rng: Random, sweeps: int) -> None:
-    """Swap movable squares in place, so many sweeps long or until nothing alike is near."""
-    table = Table(grid, colours, max(colours) + 1)
+def anneal(
+    grid: Grid, colours: list[int], how: tuple[Sequence[int], int], rng: Random, wish: Wish | None = None
+) -> None:
+    """Swap the movable squares in place, so many sweeps long or until nothing alike is near.
+
+    `how`: the places that may change, and the sweeps. With a wish all sweeps are made.
+    """
+    movable, sweeps = how
+    table = Table(grid, colours, max(colours) + 1, wish)
     heat, cooling = HOT, (COLD / HOT) ** (1 / max(1, sweeps - 1))
     for _ in range(sweeps):
         if not _sweep(table, colours, (movable, movable), rng, (heat, SWAPS)):
@@ -291,7 +307,7 @@ def anneal(grid: Grid, colours: list[int], movable: Sequence[int], rng: Random, 
         heat *= cooling
     for _ in range(ROUNDS):
         # A few likes may be left side by side where hardly any swap frees them: those alone are offered far more.
-        touching = [place for place in movable if table.rows[colours[place]][place] >= SIDE]
+        touching = [place for place in movable if table.rows[colours[place]][place] >= SIDE // 2]
         if not touching:
             return
         _sweep(table, colours, (touching, movable), rng, (COLD, min(HARD, len(movable))))
@@ -318,7 +334,7 @@ def _sweep(
         row = rows[mine]
         here = row[place]
         # A square that meets nothing alike has nothing to gain: only its partners move it.
-        if not here:
+        if here <= table.content:
             continue
         alike += 1
         for _ in range(tries):

@@ -143,7 +143,7 @@ def _placed(grid: Grid, ask: Ask, ends: Sequence[int]) -> dict[int, int]:
 def _stacks(ask: Ask, faces: int, colours: list[int], counts: Sequence[int]) -> dict[Cell, Stack]:
     if faces < min(ask.depth, 2):
         colours += _lower(ask, colours, counts)
-    return _fill(colours, counts, ask)
+    return whole_stacks(colours, counts, ask)
 
 
 def _lower(ask: Ask, upper: Sequence[int], counts: Sequence[int]) -> list[int]:
@@ -167,7 +167,7 @@ def _lower(ask: Ask, upper: Sequence[int], counts: Sequence[int]) -> list[int]:
     return best_colouring(grid, free, _placed(grid, ask, (-1,)), ask.seed)
 
 
-def _fill(colours: Sequence[int], counts: Sequence[int], ask: Ask) -> dict[Cell, Stack]:
+def whole_stacks(colours: Sequence[int], counts: Sequence[int], ask: Ask) -> dict[Cell, Stack]:
     """Whole stacks: the faces as laid, the layers between from what is left, unlike where it goes."""
     names = ask.names
     faces = min(ask.depth, 2)

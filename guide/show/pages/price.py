@@ -2,13 +2,20 @@
 
 from collections.abc import Sequence
 
+import msgspec
+from markupsafe import Markup
+
+from guide.plan.model import Layout
 from guide.show.model import Report, Setting
 from guide.show.model_plan import CostLine, CostReport, PricePart
 from guide.show.pages.illustrate import faces, swatches
-from guide.show.pages.log import face_letters
+from guide.show.pages.log import Face, face_letters
 from guide.show.pages.render import Format, render
+from guide.show.pictures.faces import AS_IT_IS
 from guide.show.report_numbers import words
 from guide.show.table import Cell, Column, Table, table
+
+CHOSEN_MM = 62.0  # paper a face is wide where several are chosen from: two fit side by side
 
 
 def render_price(report: Report, fmt: Format = "html", *, sold: Table | None = None, says: Sequence[str] = ()) -> str:
@@ -82,6 +89,29 @@ def render_quote(report: Report, fmt: Format = "html", *, valid_until: str = "")
         ],
         terms=[one for one in terms if one.text],
     )
+
+
+class Shown(msgspec.Struct, frozen=True):
+    """One layout of a page for a customer: its name, a sentence, its faces."""
+
+    name: str
+    says: str
+    pictures: dict[str, Markup]
+    faces: list[Face]
+
+
+def render_layouts(report: Report, layouts: Sequence[tuple[str, str, Layout]], fmt: Format = "html") -> str:
+    """Render layouts of one project to choose from, (name, sentence, layout): faces without letters, no costs."""
+    many = len(layouts) > 1
+    seen = msgspec.structs.replace(AS_IT_IS, shown_mm=CHOSEN_MM) if many else AS_IT_IS
+    shown = []
+    for name, says, layout in layouts:
+        at = msgspec.structs.replace(report, layout=layout)
+        pictures = faces(at, sides_of(at), lettered=False, seen=seen) if fmt == "html" else {}
+        shown.append(Shown(name.capitalize(), says, pictures, face_letters(at)))
+    size = [Setting("size", size_of(report))] if size_of(report) else []
+    drawn = swatches(report) if fmt == "html" else {}
+    return render("layout", fmt, report, shown=shown, swatches=drawn, figures=size)
 
 
 def size_of(report: Report) -> str:

@@ -11,9 +11,7 @@ from prompt_toolkit.keys import Keys
 
 from guide.errors import WrongUse
 from guide.follow.model import LONGEST, Desk, is_letter, is_typing
-from guide.plan.parts import letters
-from guide.read.colours import grey, luminance, parts
-from guide.read.model import Project
+from guide.plan.layout.light import EVEN, grey, ink, luminance, parts
 
 # What does each part look like? One table, in dyes of our own that can be read on the ground the terminal has.
 #
@@ -32,9 +30,7 @@ DYES: dict[str, dict[Ground, str]] = {
 }
 _SIXTEEN = {"patch.made": "ansiblue", "patch.here": "ansired"}  # patches only; their letters say the same
 _ANSWER = re.compile(r"rgba?:([0-9a-fA-F]{1,4})/([0-9a-fA-F]{1,4})/([0-9a-fA-F]{1,4})")
-MOST_LETTERS = 26
 FAINT = 0.3  # of black or white in the marks on a patch of a print's own colour
-_EVEN = 0.179  # relative luminance at which black and white stand out alike
 
 _TABLE: dict[str, tuple[str, str]] = {  # class: (dye, weight)
     "sewn": ("indigo", "bold"),
@@ -90,14 +86,10 @@ def prints(colours: Mapping[str, str]) -> dict[str, str]:
         f"{kind}.{ord(letter)}": style
         for letter, colour in colours.items()
         for kind, style in (
-            ("print", f"bg:{colour} {_ink(colour)} bold"),
-            ("fill", f"bg:{colour} {_mixed(colour, _ink(colour), FAINT)}"),
+            ("print", f"bg:{colour} {ink(colour)} bold"),
+            ("fill", f"bg:{colour} {_mixed(colour, ink(colour), FAINT)}"),
         )
     }
-
-
-def _ink(colour: str) -> str:
-    return "#ffffff" if luminance(*parts(colour)) < _EVEN else "#000000"
 
 
 def _mixed(colour: str, other: str, share: float) -> str:
@@ -106,20 +98,9 @@ def _mixed(colour: str, other: str, share: float) -> str:
     return "#" + "".join(f"{round(255 * part):02x}" for part in mixed)
 
 
-def own_colours(project: Project) -> dict[str, str]:
-    """The colours a project gives its prints, by letter; none of so many prints that two share their last letter."""
-    signs = letters(project)
-    return {signs[one.name]: one.colour for one in project.prints if one.colour and len(signs) <= MOST_LETTERS}
-
-
 def greys() -> dict[str, str]:
     """The grey of each ten of lightness, by its figure: 0 black, 9 white."""
     return {str(ten): grey(10 * ten + 5) for ten in range(10)}
-
-
-def true_colour(environ: Mapping[str, str]) -> bool:
-    """Whether the terminal says that it shows every colour as it is asked for, and nothing else is wanted."""
-    return environ.get("COLORTERM", "").lower() in {"truecolor", "24bit"} and not environ.get("NO_COLOR")
 
 
 def depth_of(bits: str) -> Depth:
@@ -133,7 +114,7 @@ def ground_of(answer: str) -> Ground:
     if found is None:
         return ""
     red, green, blue = (int(part, 16) / (16 ** len(part) - 1) for part in found.groups())
-    return "dark" if luminance(red, green, blue) < _EVEN else "light"
+    return "dark" if luminance(red, green, blue) < EVEN else "light"
 
 
 Press = Callable[[str], None]

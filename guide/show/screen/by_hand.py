@@ -19,12 +19,12 @@ from guide.plan.layout.kept import panel_of
 from guide.plan.layout.light import NEAR, contrast_of, lights_of
 from guide.plan.parts import letters
 from guide.show.hand_lines import Keeps, Reckons, back_words, done, hints, met, met_words, stock_words
-from guide.show.screen.bindings import Ground, greys, load, own_colours, true_colour
+from guide.show.screen.bindings import Ground, greys, load
 from guide.show.screen.parts import Page, Part, laid
 from guide.show.screen.sketch import EMPTY, At, Pair, Panel, draw, print_sign
 from guide.show.screen.text import STITCHED, Line, Marks, beside, clip, ends, indent, length, marks_for, paragraph, wrap
 from guide.show.screen.window import Window
-from guide.show.table import clean
+from guide.show.table import clean, own_colours, true_colour
 
 ASIDE = 24  # columns beside the faces
 BOTH = 64  # columns from which both faces and what lies beside them fit
