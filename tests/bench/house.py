@@ -15,6 +15,7 @@ from typing import NamedTuple
 import click
 
 from guide import cli
+from guide.follow.hand_keys import TABLE as HAND
 from guide.follow.keys import TABLE
 from guide.read.formula import FUNCTIONS
 from guide.read.model import Key
@@ -67,7 +68,7 @@ def things() -> int:
     """Count what the program can do, as a maker meets it, whatever code that takes.
 
     Commands and their options; keys of project and class files and of the shipped stages; the stages' sums and steps;
-    pictures a step may have; keys at the machine; functions of formulas.
+    pictures a step may have; keys at the machine and of laying by hand; functions of formulas.
     """
     commands = list(_commands(cli.guide))
     options = [one for command in commands for one in command.params if isinstance(one, click.Option)]
@@ -81,6 +82,7 @@ def things() -> int:
         + sum(of_stages)
         + len(PICTURES)
         + len(TABLE)
+        + len(HAND)
         + len(FUNCTIONS)
     )
 
