@@ -328,7 +328,7 @@ class Typed:
 def stand_back() -> None:
     """Let other programs have the processor first, where the system knows of it."""
     if hasattr(os, "nice"):
-        os.nice(10)
+        os.nice(15)
 
 
 def terminal_lost() -> bool:

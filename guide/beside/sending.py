@@ -97,7 +97,7 @@ class Beside:
         self._child = subprocess.Popen(
             [sys.executable, "-P", "-m", "guide.beside.serve"],
             stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL,
-            start_new_session=True,  # control-C at the terminal is the session's
+            process_group=0,  # control-C at the terminal is the session's
         )  # fmt: skip
         self._started = threading.Event()
         self._in(msgspec.json.encode(wanted))

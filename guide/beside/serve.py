@@ -307,7 +307,7 @@ async def serve(wanted: Wanted) -> None:
     app.router.add_get("/stream", pages.stream, allow_head=False)
     app.router.add_post("/press", pages.press)
     app.router.add_post("/photo", pages.photo)
-    runner = web.AppRunner(app, access_log=None, handle_signals=False, keepalive_timeout=30, lingering_time=1.0)
+    runner = web.AppRunner(app, access_log=None, handle_signals=False, keepalive_timeout=30, lingering_time=0.1)
     await runner.setup()
     assert runner.server is not None
     loop = asyncio.get_running_loop()

@@ -5,6 +5,7 @@ import re
 import signal
 import subprocess
 import time
+from base64 import b64decode
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -13,7 +14,7 @@ import pytest
 from guide.record.journal import read_journal
 from tests.beside.conftest import wants_the_extra
 from tests.beside.served import Page, Served
-from tests.fakes import program
+from tests.fakes import program, run
 from tests.show.conftest import chromium  # noqa: F401 - a fixture
 from tests.show.demo import demo_plan
 from tests.show.photo_samples import SECRET, with_notes
@@ -67,9 +68,10 @@ class Sitting:
         self.term.close()
 
 
-@pytest.fixture
-def sitting(tmp_path):
-    one = Sitting(tmp_path)
+@pytest.fixture(scope="module")
+def sitting(tmp_path_factory):
+    """One for all that leave it as it may be left: no step is open, and nothing is asked."""
+    one = Sitting(tmp_path_factory.mktemp("sitting"))
     yield one
     one.close()
 
@@ -122,6 +124,7 @@ def test_the_page_follows_each_key_within_ten_repaints_of_the_terminal(sitting, 
         followed.append(time.perf_counter() - begun)
         sitting.term.raw += drawn
         sitting.term.stream.feed(drawn)
+    sitting.send("u", "space start")
     assert p95(followed) <= 10 * p95(painted), (followed, painted)
     assert page.bad == []
 
@@ -138,7 +141,12 @@ def test_two_pages_press_in_turn_and_the_record_says_which(sitting, look):
         page.click(button)
         sitting.written(count + 1)
         assert sitting.events[-1].what == whats[turn]
-    assert [one.by for one in sitting.events[-5:]] == ["page 1", "page 2", "page 1", "page 2", "page 1"]
+    by = [one.by for one in sitting.events[-5:]]
+    assert by == [by[0], by[1]] * 2 + [by[0]]
+    assert by[0] != by[1]
+    for _ in range(3):
+        sitting.send("u", "")
+    sitting.term.wait("space start")
     assert all(page.bad == [] for page in pages)
     own = {f"http://127.0.0.1:{sitting.port}/{path}" for path in ("", "stream", "press")}
     assert {one for one in pages[0].asked if not one.startswith("data:")} == own
@@ -161,24 +169,46 @@ def test_the_page_says_at_once_that_it_is_not_connected_and_finds_its_way_back(s
         f"{READY} && document.querySelector('#number').textContent.startsWith('step 1 of')", timeout=10_000
     )
     assert page.is_enabled("#space")
+    sitting.send("u", "space start")
 
 
 @pytest.mark.terminal
-def test_a_killed_server_leaves_the_session_whole(sitting, look):
-    """The page says so at once; keys are saved, the session ends as it would, and nothing of the server is left."""
+def test_a_killed_server_leaves_the_session_whole_and_the_log_has_its_photo(tmp_path, look, monkeypatch, capsys):
+    """The page says so at once; keys are saved, the session ends as it would; the photo sent before is in the log."""
+    sitting = Sitting(tmp_path)
+    try:
+        _killed(sitting, look)
+    finally:
+        sitting.close()
+    monkeypatch.setenv("FRAYWORK_HOME", str(tmp_path / "home"))
+    assert run(["log", str(sitting.folder), "-o", "-"]) == 0
+    page = capsys.readouterr().out
+    photo = re.search(r'<img[^>]*src="data:image/jpeg;base64,([^"]+)"', page)
+    assert SECRET not in b64decode(photo[1])
+    assert b"Exif" not in b64decode(photo[1])
+    assert "Press and straighten" in page[photo.start() : photo.end() + 400]
+
+
+def _killed(sitting, look):
     page = look(sitting)
+    raw = Page(SimpleNamespace(port=sitting.port, pages=sitting.pages), token=sitting.token)
+    sitting.send(" ", "step 1 of")
+    step = raw.until(lambda view: view["step"])["step"]
+    path = f"/photo?page={raw.frames[-1]['you']}&step={step}"
+    asker = SimpleNamespace(port=sitting.port)
+    assert Served._ask(asker, path, "POST", with_notes(1), token=sitting.token)[0] == 200
+    sitting.term.wait("Photo noted.")
     found = subprocess.run(
         ["pgrep", "-P", str(sitting.term.child.pid)], capture_output=True, encoding="utf-8", check=True
     )
     os.kill(int(found.stdout), signal.SIGKILL)
     page.wait_for_function("() => document.querySelector('#lost').checkVisibility()", timeout=2_000)
     before = len(sitting.events)
-    sitting.send(" ", "step 1 of")
     sitting.send("n", "Note")
     sitting.term.send("safe\r").wait("Noted.")
     sitting.term.send("q")
     assert sitting.term.exit_code() == 0
-    assert [one.what for one in sitting.events[before:]] == ["step_started", "noted", "paused"]
+    assert [one.what for one in sitting.events[before:]] == ["noted", "paused"]
     assert all(sitting.term.whole().values())
 
 
