@@ -330,7 +330,9 @@ def _says(found: Evidence) -> list[str]:
     """What was kept out of the pace, and what is in it."""
     out = ["A piece: without trouble, pauses and waits."]
     if any(one.first_s is not None and one.pieces > 1 for one in found.readings):
-        out.append("First pieces are kept out of the pace; what they add is in the forecast.")
+        more_s = found.pace.first * found.pace.usual_s
+        more = f"{exact_text(more_s)} each" if more_s >= 1 else "nothing so far"
+        out.append(f"First pieces are kept out of the pace; what they add, {more}, is in the forecast.")
     if by_hand := sum(one.by_hand for one in found.readings):
         out.append(f"{counted(by_hand, 'time')} of it typed in afterwards.")
     if found.learning is not None:

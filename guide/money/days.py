@@ -12,7 +12,7 @@ import msgspec
 
 from guide.money import prior
 from guide.money.model import LEVEL, Curve, Seen
-from guide.money.stats import fit_curve, mean_sd, normal_quantile, t_quantile
+from guide.money.stats import fell_at_once, fit_curve, normal_quantile, t_quantile
 
 ROUNDS = 3
 TEMPO_ROUNDS = 20
@@ -31,6 +31,7 @@ class Obs(msgspec.Struct, frozen=True, gc=False):
     share: float | None = None  # of the starter pace, what grows with the effort; None: its texts do not say
     within: float = 0.0  # squares of its pieces about their mean, over its square
     free: int = 0  # the degrees of freedom of that
+    starts: int = 0  # first pieces that were counted together with later ones
 
 
 class DayFit(msgspec.Struct, frozen=True):
@@ -54,7 +55,7 @@ def observe(rows: Sequence[Seen], units: Mapping[str, float]) -> list[Obs]:
     """One step's rows as observations, the rows of an `each` on one day taken together."""
     sums: dict[tuple[int, str], list[float]] = {}
     for row in rows:
-        total = sums.setdefault((row.day, row.session), [0.0] * 8)
+        total = sums.setdefault((row.day, row.session), [0.0] * 9)
         starter = row.starter_s or 1.0
         by_effort = math.nan if row.share is None else starter * row.share
         for lap in row.laps:
@@ -70,6 +71,7 @@ def observe(rows: Sequence[Seen], units: Mapping[str, float]) -> list[Obs]:
                     total[5] += times * times / pieces
                     total[6] += times
                     total[7] += pieces
+                total[8] += lap.starts
     return [
         Obs(
             day,
@@ -82,8 +84,11 @@ def observe(rows: Sequence[Seen], units: Mapping[str, float]) -> list[Obs]:
             None if math.isnan(by_effort) else by_effort / starter,
             within=max(squares * (worked / times) ** 2 - worked, 0.0) if times else 0.0,
             free=max(int(laps) - 1, 0),
+            starts=int(starts),
         )
-        for (day, session), (seconds, starter, pieces, by_effort, laps, squares, times, worked) in sorted(sums.items())
+        for (day, session), (seconds, starter, pieces, by_effort, laps, squares, times, worked, starts) in sorted(
+            sums.items()
+        )
         if seconds > 0
     ]
 
@@ -95,7 +100,7 @@ def fit_days(observed: Mapping[str, Sequence[Obs]], next_unit: float, scatter: f
     unit_of = {obs.day: obs.unit for mine in observed.values() for obs in mine}
     raw = {day: residual / weight for day, (residual, weight) in sorted(sums.items())}
     curve = fit_curve([unit_of[day] for day in raw], [math.exp(value) for value in raw.values()])
-    if curve is not None and curve.sure and _at_once(curve, [unit_of[day] for day in raw], list(raw.values())):
+    if curve is not None and curve.sure and fell_at_once(curve, [unit_of[day] for day in raw], list(raw.values())):
         curve = msgspec.structs.replace(curve, sure=False, says=AT_ONCE)
     bent = 0.0
     if curve is not None and curve.sure:
@@ -179,20 +184,6 @@ def _judged(obs: Obs, piece: float, maker: float) -> Obs:
 
 
 AT_ONCE = "times fell at once rather than by makes: a change, no learning curve"
-
-
-def _at_once(curve: Curve, units: Sequence[float], runs: Sequence[float]) -> bool:
-    """Whether one change of level fits the days' runs better than a learning curve, the day of the change paid for.
-
-    Both have two parameters; the day of the change is paid for by 3 ln n. (Zhang and Siegmund, Biometrics 63, 2007)
-    """
-    by_makes = math.fsum((run - math.log(curve.a * unit**curve.b)) ** 2 for unit, run in zip(units, runs, strict=True))
-    by_change = min(
-        math.fsum(mean_sd(part)[1] ** 2 * (len(part) - 1) for part in (runs[:at], runs[at:]))
-        for at in range(2, len(runs) - 1)
-    )
-    n = len(runs)
-    return n * math.log(max(by_makes, 1e-12) / max(by_change, 1e-12)) > 3 * math.log(n)
 
 
 def changed(runs: Mapping[int, tuple[float, float]], guess: float = prior.DAY_VAR) -> tuple[dict[int, float], float]:

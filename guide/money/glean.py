@@ -149,7 +149,8 @@ def _days(laps: Sequence[Lap]) -> list[tuple[int, tuple[Timed, ...], int]]:
         held_ms = held_trouble_ms = 0
         day = day_of(lap.end, lap.offset)
         first = lap.first and lap.pieces == 1
-        timed = Timed((counted_ms - trouble_ms) / 1000, lap.pieces, lap.end_n, first, lap.by_hand, lap.sure)
+        starts = lap.first and lap.pieces > 1
+        timed = Timed((counted_ms - trouble_ms) / 1000, lap.pieces, lap.end_n, first, lap.by_hand, lap.sure, starts)
         days.setdefault(day, []).append(timed)
         labour[day] = labour.get(day, 0) + counted_ms + between_ms
         between_ms = 0
@@ -214,7 +215,8 @@ def counted_late(row: Seen, usual_s: float) -> Seen:
 
 def _joined(run: list[Timed], short: float) -> list[Timed]:
     last = run[-1]
-    whole = Timed(math.fsum(lap.seconds for lap in run), sum(lap.pieces for lap in run), last.n, False, last.by_hand)
+    seconds, pieces = math.fsum(lap.seconds for lap in run), sum(lap.pieces for lap in run)
+    whole = Timed(seconds, pieces, last.n, by_hand=last.by_hand, starts=run[0].starts)
     return run if len(run) == 1 or is_quick(whole, short) else [whole]
 
 

@@ -22,6 +22,7 @@ class Timed(msgspec.Struct, frozen=True, gc=False):
     first: bool = False  # the first piece of its step, with more to follow: not in the pace
     by_hand: bool = False
     sure: bool = False  # the maker said that it counts
+    starts: bool = False  # several pieces in one lap, with their step's first among them
 
 
 class Seen(msgspec.Struct, frozen=True, gc=False):

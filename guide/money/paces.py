@@ -54,8 +54,9 @@ def learn(seen: Iterable[Seen], *, maker: str | None = None, whom: str = "") -> 
     if not observed:
         return msgspec.structs.replace(NONE, maker=maker or "", flags=tuple(flags), pressed=pressed)
     observed, scatter, piece = scattered(observed)
-    fit = fit_days(observed, makes + 1.0, scatter)
     first, firsts = firsts_of(kept, piece, scatter)
+    observed = {base: _without_first(obs, firsts.get(base, first)) for base, obs in observed.items()}
+    fit = fit_days(observed, makes + 1.0, scatter)
     return Paces(
         maker=maker or "",
         sessions=len(units),
@@ -92,8 +93,26 @@ def sift(seen: Iterable[Seen], *, maker: str | None, whom: str) -> tuple["_Said"
         good, bad = set_aside(step_rows)
         flags += bad
         if good:
-            kept[base] = good
+            kept[base] = by_newest_text(good)
     return said, kept, flags
+
+
+def by_newest_text(rows: list[Seen]) -> list[Seen]:
+    """Hold times whose own texts did not say what goes with the effort against the newest that do, at their size."""
+    told = [row for row in rows if row.share is not None and row.starter_s and row.effort]
+    if not told or len(told) == len(rows):
+        return rows
+    newest = max(told, key=lambda row: (row.day, row.session))
+    starter_s, share, effort = newest.starter_s or 0.0, newest.share or 0.0, newest.effort or 1.0
+
+    def held(row: Seen) -> Seen:
+        if row.share is not None or not row.effort or row.noun != newest.noun:
+            return row
+        by_effort = starter_s * share * row.effort / effort
+        whole_s = starter_s * (1 - share) + by_effort
+        return msgspec.structs.replace(row, starter_s=whole_s, share=by_effort / whole_s)
+
+    return [held(row) for row in rows]
 
 
 class _Said(msgspec.Struct):
@@ -257,31 +276,45 @@ def factor_of(factors: Mapping[str, float], step: Step) -> float:
     return factors.get(step.key, factors.get(base_key(step.key), 1.0))
 
 
+def _without_first(mine: Sequence[Obs], first: float) -> list[Obs]:
+    """A step's times without what first pieces, counted together with later ones, took more than those."""
+    return [
+        msgspec.structs.replace(obs, y=obs.y - math.log1p(obs.starts * max(first, 0.0) / obs.pieces))
+        if obs.starts
+        else obs
+        for obs in mine
+    ]
+
+
 def firsts_of(
     kept: Mapping[str, Sequence[Seen]], piece: Mapping[str, float], maker: float
 ) -> tuple[float, dict[str, float]]:
     """What a first piece takes beyond the later ones, in pieces: over all steps, and of each.
 
-    Each session's first piece tells as much as its scatter, and that of the later ones' mean, leave it. The maker's is
-    drawn to none, a step's to the maker's: normal means with normal priors.
+    Each session's first piece tells as much as its scatter, and that of the later ones' mean, leave it; counted with
+    later ones, it is what all of them took beyond those after them. The maker's is drawn to none, a step's to the
+    maker's: normal means with normal priors.
     """
     told: dict[str, tuple[float, float]] = {}  # by step: precision, and what it adds, times that
     for base, rows in kept.items():
         under = top = 0.0
         for row in rows:
             first_s = late_s = 0.0
-            firsts = pieces = 0
+            firsts = pieces = together = 0
             for lap in row.laps:
-                if lap.first:
+                if lap.first or lap.starts:
                     first_s += lap.seconds
-                    firsts += lap.pieces
+                    firsts += 1
+                    together += lap.pieces
                 else:
                     late_s += lap.seconds
                     pieces += lap.pieces
             if firsts and late_s:
-                trust = 1 / (prior.PIECE_VAR * piece.get(base, maker) * (1 / firsts + 1 / pieces))
+                more = (first_s / (late_s / pieces) - together) / firsts
+                one = prior.PIECE_VAR * piece.get(base, maker)
+                trust = firsts**2 / (one * (together + together**2 / pieces))
                 under += trust
-                top += trust * (first_s / firsts / (late_s / pieces) - 1)
+                top += trust * more
         if under:
             told[base] = under, top
     under, top = 1 / prior.FIRST_VAR, 0.0

@@ -239,3 +239,17 @@ def fit_curve(units: Sequence[float], times: Sequence[float]) -> Curve | None:
     else:
         says = f"{n} sessions show no clear learning (95 % wanted)"
     return Curve(math.exp(line.intercept), line.slope, rate, n, sure, says, line.slope_se, math.fsum(logs) / n)
+
+
+def fell_at_once(curve: Curve, units: Sequence[float], runs: Sequence[float]) -> bool:
+    """Whether one change of level fits the days' runs better than a learning curve, the day of the change paid for.
+
+    Both have two parameters; the day of the change is paid for by 3 ln n. (Zhang and Siegmund, Biometrics 63, 2007)
+    """
+    by_makes = math.fsum((run - math.log(curve.a * unit**curve.b)) ** 2 for unit, run in zip(units, runs, strict=True))
+    by_change = min(
+        math.fsum(mean_sd(part)[1] ** 2 * (len(part) - 1) for part in (runs[:at], runs[at:]))
+        for at in range(2, len(runs) - 1)
+    )
+    n = len(runs)
+    return n * math.log(max(by_makes, 1e-12) / max(by_change, 1e-12)) > 3 * math.log(n)

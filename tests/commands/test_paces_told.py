@@ -27,6 +27,7 @@ def test_why_pace_tells_each_session_and_how_far_the_starter_counts(two):
     assert [(row[0], row[3:]) for row in rows] == [
         ("2026-03-01", ["12", "1:00", "1:00", "1:00", "1.00"]), ("2026-03-03", ["12", "1:00", "1:00", "1:00", "1.00"]),
     ]  # fmt: skip
+    assert "what they add, nothing so far, is in the forecast" in said.out
     share = int(re.search(r"(\d+) % the starter pace, 1:00 × 1\.00", said.out)[1])
     assert 0 < share < 25
     for name in ("cross", "Sew the cross"):
@@ -34,6 +35,24 @@ def test_why_pace_tells_each_session_and_how_far_the_starter_counts(two):
     data = json.loads(two("why", "pace", "cross", "--maker", "Ada Example", "--json").out)
     assert [one["own_s"] for one in data["readings"]] == [60, 60]
     assert round(data["pace"]["starter_share"] * 100) == share
+
+
+def test_what_a_first_piece_adds_is_told_in_seconds(guide):
+    """Every cross takes a minute, a first one two [identity]: a minute each, less what is drawn to none."""
+    done: set[int] = set()
+
+    def slow_first(step):
+        first = id(step) not in done
+        done.add(id(step))
+        return step.pace_s * (2 if first and step.id == "cross" else 1)
+
+    for day in range(6):
+        done.clear()
+        worked(DEMO, day, slow_first)
+    data = json.loads(guide("why", "pace", "quilt/cross", "--json").out)
+    more_s = data["pace"]["first"] * data["pace"]["usual_s"]
+    assert 45 < more_s < 60
+    assert f"what they add, 0:{more_s:.0f} each" in guide("why", "pace", "quilt/cross").out
 
 
 def test_why_pace_of_what_nobody_timed_is_said(two):

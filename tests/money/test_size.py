@@ -11,7 +11,7 @@ from guide.money.days import Obs, changed, fit_days, tilt_of
 from guide.money.forecast import forecast, forecast_steps
 from guide.money.glean import glean
 from guide.money.model import Seen, Timed
-from guide.money.paces import NONE, learn, pace_of, size_var, trouble_of
+from guide.money.paces import NONE, by_newest_text, learn, pace_of, size_var, trouble_of
 from guide.plan.make import make_plan
 from guide.read.places import open_project
 from tests.money.hand import lap, plan, record, step
@@ -211,6 +211,70 @@ def test_first_pieces_are_in_the_forecast_as_a_shrunk_rate():
     assert rest.hands_on.likely / rest.pace_s / (1 + share) == pytest.approx(6, rel=0.1)  # it is begun: no first piece
     (one,) = forecast_steps(plan(cross(1.0, pieces=1)), paces)
     assert one.hands_on.likely == pytest.approx(60 * (1 + share))
+
+
+def test_a_first_piece_counted_with_later_ones_is_told_apart():
+    """[identity] Four pieces at once in 300 s, then twelve of 60 s: a piece more than the four were, as sure as they are.
+
+    Thirteen laps, four pieces the first: scatter s as `scattered` finds it, so the variance is s · (4 + 16 / 12). The pace
+    has (300 + 720) / 16 s a piece, less the first piece's part: 16 pieces take 16 + first.
+    """
+    chain = [lap("quilt/cross", 300, 4, first=True), *(lap("quilt/cross", 60) for _ in range(12))]
+    shop = [cross(1.0, pieces=16)]
+    paces = learn(glean(record(*chain), shop))
+    pace = paces.steps["quilt/cross"]
+    q = 0.0625 * pace.piece * (4 + 16 / 12)
+    maker = 1 / (q + 0.0225) / (1 / 0.04 + 1 / (q + 0.0225))
+    assert paces.first == pytest.approx(maker)
+    assert pace.first == pytest.approx((maker / 0.0225 + 1 / q) / (1 / 0.0225 + 1 / q))
+    assert pace.own_s == pytest.approx(1020 / (16 + pace.first))
+    assert pace.pieces == 16
+    alone = learn(glean(record(lap("quilt/cross", 300, 4, first=True)), shop)).steps["quilt/cross"]
+    assert (alone.first, alone.own_s) == (0, pytest.approx(75))  # nothing tells them apart
+
+
+def test_a_making_in_chains_carries_over_to_a_smaller_one():
+    """Thirty seams a day in one press, 1575 s; elsewhere a first piece takes two and a half. In proportion four are 210 s.
+
+    [identity] One step alone tells the maker's first piece as far as a step's may differ, 0.0225, beside 0.04 about none:
+    0.96 of a piece more. Thirty seams are 30.96 pieces then, and four 4.96: 252 s, with the trouble that is believed.
+    """
+    seam, cut = step("join/rows", 30, 60.0), step("cut/pieces", 9, 60.0)
+    rows = []
+    for day in range(12):
+        laps = [lap(cut.key, 150, first=True, day=day), *(lap(cut.key, 60, day=day) for _ in range(8))]
+        laps.append(lap(seam.key, 1575, 30, first=True, day=day))
+        rows += glean(record(*laps, session=day), [seam, cut])
+    paces = learn(rows)
+    assert paces.first == pytest.approx(1.5 * 0.04 / 0.0625, rel=0.01)
+    (told,) = forecast_steps(plan(replace(seam, pieces=4)), paces)
+    assert told.hands_on.likely / (1 + paces.trouble.share) == pytest.approx(1575 / 30.96 * 4.96, rel=0.01)
+
+
+def test_sessions_of_before_a_text_told_the_split_are_held_against_the_newest():
+    """Old texts took a cross in proportion: 60 s at size 1, 120 at 2. The newest say 24 s handling and 36 a size.
+
+    [identity] A maker at the starter's pace by the newest, whatever the size, of old as of new: 60 and 96 s.
+    """
+
+    def made(day, size, step_of):
+        laps = [lap("quilt/cross", 24.0 + 36.0 * size, day=day) for _ in range(9)]
+        return glean(record(*laps, session=day), [step_of(size)])
+
+    def old(size):
+        return step("quilt/cross", 9, 60.0 * size, effort=size, effort_noun="m")
+
+    before = [row for day in range(6) for row in made(day, 1.0 + day % 2, old)]
+    assert by_newest_text(before) is before  # nothing says how it splits
+    newest = [*before, *made(6, 1.0, cross)]
+    held = by_newest_text(newest)
+    assert {(row.effort, row.starter_s, row.share) for row in held} == {(1.0, 60.0, 0.6), (2.0, 96.0, 0.75)}
+    assert held[-1] is newest[-1]
+    mine = learn(newest)
+    assert abs(mine.steps["quilt/cross"].tilt) < 1e-9
+    assert pace_of(mine, cross(2.0))[0] == pytest.approx(96)
+    other = [replace(row, noun="snip") for row in before]
+    assert by_newest_text([*other, newest[-1]])[0] == other[0]  # another effort
 
 
 def test_no_sessions_leave_the_starters_total():
