@@ -19,11 +19,9 @@ import msgspec
 from aiohttp import web
 
 from guide import system
-from guide.beside.art import Art, Drawing
-from guide.beside.gate import HEADERS, NOTHING, Gate, refusal
-from guide.beside.photo import MOST_BYTES, NoPhoto, made_anew
+from guide.beside.gate import HEADERS, MOST_BYTES, NOTHING, Gate, NoPhoto, made_anew, refusal
 from guide.beside.sending import HEAD, Press, Told, Wanted, photo_name
-from guide.beside.view import View, view_of
+from guide.beside.view import Art, Drawing, View, view_of
 from guide.errors import GuideError
 from guide.plan.model import Plan
 from guide.record.fold import Folder

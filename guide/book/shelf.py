@@ -10,7 +10,7 @@ import msgspec
 from guide.book.kinds import area, areas
 from guide.book.model import SMALL, Book, Lot, Piece, Promise, Take, in_mm
 from guide.plan.cutting.cut import rests
-from guide.plan.cutting.pieces import straightened
+from guide.plan.cutting.strips import straightened
 from guide.plan.layout.panels import squares_from
 from guide.plan.model import CutCloth, Cutting, Plan
 from guide.plan.parts import TRIM_MM, bolt_of, washed_first

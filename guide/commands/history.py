@@ -66,7 +66,7 @@ def _audit(root: Path, *, as_json: bool) -> int:
     """Hold every maker's newest makings against their forecasts."""
     from guide.commands.sessions import code_told
     from guide.commands.times import everybody, past_of
-    from guide.money.audit import Audited, audit, audit_says
+    from guide.money.evidence import Audited, audit, audit_says
 
     told: list[Audited] = []
     for whom in ("", "beginner"):

@@ -13,13 +13,12 @@ import msgspec
 from guide.commands.common import SESSIONS
 from guide.commands.times import Past, all_seen, everybody, past_of, past_of_all, seen_of
 from guide.errors import WrongUse
-from guide.money.evidence import Evidence, Reading, evidence
+from guide.money.evidence import Evidence, Paid, Reading, Spent, Worth, evidence, spent, worth_timing
 from guide.money.forecast import forecast
 from guide.money.glean import glean
 from guide.money.model import Pace, Paces, Seen
 from guide.money.paces import learn
 from guide.money.price import NOTHING, exact, per_hour
-from guide.money.where import Paid, Spent, Worth, spent, worth_timing
 from guide.plan.model import Plan
 from guide.plan.shopping import CENT, money
 from guide.read.model import did_you_mean

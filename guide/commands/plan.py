@@ -322,7 +322,7 @@ def _day(data: "DayReport", wanted: Wanted, first: Opened) -> None:
     if wanted.as_json:
         _as_json(msgspec.to_builtins(data))
     if wanted.to:
-        from guide.show.pages.cutting import render_day
+        from guide.show.pages.plan import render_day
 
         to = msgspec.structs.replace(wanted.to, told=True)
         to.put(lambda fmt: render_day(data, fmt), first.folder.parent / "cutting-day")

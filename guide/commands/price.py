@@ -18,9 +18,8 @@ from guide.commands.times import forgotten_in, paces_from, sitting_length
 from guide.errors import WrongUse
 from guide.money.forecast import forecast
 from guide.money.model import Price, Quote
-from guide.money.price import HOUR_S, OF_SOME_PLACES, exact, per_hour, stall_break_even
+from guide.money.price import HOUR_S, OF_SOME_PLACES, at_place, exact, offers, per_hour, stall_break_even
 from guide.money.quote import LESS, UNPRICED, at_given, price_plan, price_session
-from guide.money.sold import at_place, offers
 from guide.plan.make import make_plan
 from guide.plan.model import Plan
 from guide.plan.shopping import cents

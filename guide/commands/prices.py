@@ -15,8 +15,8 @@ from guide.commands.times import paces_from
 from guide.errors import GuideError, WrongUse
 from guide.money.forecast import forecast
 from guide.money.model import Paces, Quote
+from guide.money.price import Offer, at_place, by_the_hour, offers
 from guide.money.quote import at_given, price_plan, price_session
-from guide.money.sold import Offer, at_place, by_the_hour, offers
 from guide.plan.make import make_plan
 from guide.plan.model import Plan
 from guide.read.places import find_project

@@ -77,7 +77,7 @@ def kept_layout(here: Opened, name: str = LAYOUT_FILE) -> tuple[list[list[str]] 
         return None, frozenset()
     import json
 
-    from guide.plan.layout.kept import kept_from_dict, layout_from_dict, panel_of
+    from guide.plan.layout.faces import kept_from_dict, layout_from_dict, panel_of
 
     try:
         data: Any = json.loads(read_text(path))

@@ -33,8 +33,8 @@ def command(
 
     What is written on it is typed in afterwards: guide amend SESSION --enter "steps 12-18, 10:00 to 11:20, 9 blocks".
     """
-    from guide.show.pages.sheet import render_sheet
-    from guide.show.pages.tickets import render_tickets
+    from guide.show.pages.plan import render_sheet
+    from guide.show.pages.price import render_tickets
     from guide.show.report import report
 
     here = opened(project, texts=True)

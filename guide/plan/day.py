@@ -15,8 +15,7 @@ from math import ceil
 
 import msgspec
 
-from guide.plan.cutting.count import NEAR, alike, divide
-from guide.plan.cutting.settings import done_at, fewest, set_to, strokes, tidied
+from guide.plan.cutting.count import NEAR, alike, divide, done_at, fewest, set_to, strokes, tidied
 from guide.plan.day_ways import chosen, moved, same, turned, ways_of
 from guide.plan.model import Area, CutCloth, CutStrip, Lying, Placement, Plan
 from guide.plan.parts import WADDING

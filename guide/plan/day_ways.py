@@ -12,9 +12,8 @@ from math import prod
 import msgspec
 
 from guide.plan.cutting import Bolt, CannotCut, cut
-from guide.plan.cutting.count import gathered
+from guide.plan.cutting.count import Stroke, fewest, gathered, strokes, tidied
 from guide.plan.cutting.cut import rests
-from guide.plan.cutting.settings import Stroke, fewest, strokes, tidied
 from guide.plan.cutting.sources import flat, upright
 from guide.plan.model import Area, CutCloth, CutStrip, Cutting, Lying, Part, Plan
 from guide.plan.parts import STRAIGHTEN_MM, TRIM_MM, WADDING, bolt_of, ruler_of

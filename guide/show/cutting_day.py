@@ -7,7 +7,7 @@ from math import ceil
 
 import msgspec
 
-from guide.plan.cutting.settings import done_at, set_to, strokes
+from guide.plan.cutting.count import done_at, set_to, strokes
 from guide.plan.day import CUT, PILE, PRESS, Cloth, Day, Pass, Setting, Stack, whose
 from guide.plan.leftovers import Gives, rectangles, would_give
 from guide.plan.model import CutStrip, Placement, Plan, Step

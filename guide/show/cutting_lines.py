@@ -1,21 +1,84 @@
 """The cutting in plain lines: a short line a cloth for the table, the numbered order with its sketch to cut by."""
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from itertools import groupby
 
 import msgspec
 
 from guide.plan.cutting import cutting_order
+from guide.plan.cutting.count import runs
 from guide.plan.leftovers import gives_of
-from guide.plan.model import Cutting, Layout, Plan
-from guide.plan.parts import WADDING, Pile, Stack, ruler_of, sold_mm, washed_first
+from guide.plan.model import CutCloth, CutStrip, Cutting, Layout, Plan
+from guide.plan.parts import WADDING, Pile, Stack, letter, ruler_of, sold_mm, washed_first
 from guide.read.spoken import counted, said
-from guide.read.units import Ruler
+from guide.read.units import INCHES, Ruler
 from guide.show.model import Report
 from guide.show.model_plan import CutPiece, CuttingReport, OrderRow
 from guide.show.report_numbers import gives_report, ready_report
 from guide.show.table import Cell, Column, Table, lines, table
+
+# The cutting drawn in plain text: one band for strips that give the same, cuts dotted, what is left as points.
+
+_DEEPEST = 6  # lines for one strip
+_LABEL = 18  # characters beside the drawing
+
+
+def sketch(cutting: Cutting, columns: int = 60, ruler: Ruler = INCHES) -> list[str]:
+    """Lines no wider than `columns`: letters are parts, points are left over, dotted lines are cuts.
+
+    A strip stands for all that give the same; its numbers and the ruler's setting are beside it.
+    """
+    names = list(dict.fromkeys(p.part for cloth in cutting.cloths for p in cloth.placements))
+    letters = {name: letter(at) for at, name in enumerate(names)}
+    wide = max(columns - _LABEL, 10)
+    lines = [cutting.material[:columns]]
+    for cloth in cutting.cloths:
+        lines += ["", *_cloth(cloth, letters, wide, ruler)]
+    lines += ["", *(f"{sign} {name}" for name, sign in letters.items())]
+    return [line[:columns].rstrip() for line in lines]
+
+
+def _cloth(cloth: CutCloth, letters: dict[str, str], wide: int, ruler: Ruler) -> Iterator[str]:
+    where = "from the bolt" if cloth.bought else "on hand"
+    ways = ", strips along the grain" if cloth.along else ""
+    yield f"{where}: {ruler.told(cloth.width_mm)} by {ruler.told(cloth.length_mm)}{ways}"
+    for run in _identical(cloth):
+        yield "┄" * wide
+        numbers = f"{run[0].number}" if len(run) == 1 else f"{run[0].number}-{run[-1].number}"
+        label = f"  {numbers}  {ruler.told(run[0].setting)}"
+        for line in _band(run[0], letters, wide):
+            yield line + label
+            label = ""
+    yield "┄" * wide
+
+
+def _identical(cloth: CutCloth) -> Iterator[list[CutStrip]]:
+    """Strips that give the same, run by run; a last short one stands by itself."""
+    for run in runs(cloth):
+        yield from (list(same) for _, same in groupby(run, key=lambda strip: len(strip.lying)))
+
+
+def _band(strip: CutStrip, letters: dict[str, str], wide: int) -> list[str]:
+    """A strip's parts in so many characters; a character is twice as high as it is wide."""
+    per_column = strip.area.right / wide
+    deep = min(max(round(strip.setting / per_column / 2), 1), _DEEPEST)
+    per_line = strip.setting / deep
+    canvas = [["·"] * wide for _ in range(deep)]
+    for one in strip.lying:
+        left, right = (round(x / per_column) for x in (one.area.left, one.area.right))
+        low, high = (round((y - strip.area.low) / per_line) for y in (one.area.low, one.area.high))
+        _patch(canvas, letters[one.part], range(left, max(right, left + 1)), range(low, max(high, low + 1)))
+    return ["".join(line) for line in canvas]
+
+
+def _patch(canvas: Sequence[list[str]], sign: str, across: range, down: range) -> None:
+    for line in canvas[down.start : down.stop]:
+        for x in across[: max(len(canvas[0]) - across.start, 0)]:
+            line[x] = "┊" if x == across.start else " "
+    middle = min((down.start + down.stop - 1) // 2, len(canvas) - 1)
+    at = min((across.start + across.stop) // 2, len(canvas[0]) - len(sign))
+    canvas[middle][at : at + len(sign)] = sign
 
 
 def order_report(cutting: Cutting, ruler: Ruler) -> tuple[OrderRow, ...]:
@@ -61,8 +124,6 @@ def _short_lines(one: CuttingReport, words: str) -> list[str]:
 
 def cutting_lines(plan: Plan, columns: int = 72) -> list[str]:
     """Every material's numbered order, with a sketch of each cloth and what is left over."""
-    from guide.plan.cutting.sketch import sketch  # noqa: PLC0415 - only where cloth is cut by these lines
-
     ruler, words = ruler_of(plan.project), plan.project.words
     ready = {one.material: one.says for one in ready_report(plan)}
     out: list[str] = []

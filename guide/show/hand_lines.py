@@ -10,13 +10,10 @@ from functools import lru_cache
 from typing import TextIO
 
 from guide.errors import GuideError
-from guide.follow import by_hand, hand_keys
-from guide.follow.by_hand import ByHand
-from guide.follow.hand_keys import LEAVING, TABLE
+from guide.follow import by_hand
+from guide.follow.by_hand import LEAVING, TABLE, ByHand
 from guide.plan.layout.characters import SAYS, Character, Measured, measured
-from guide.plan.layout.faces import Cell, Meeting, meetings
-from guide.plan.layout.kept import panel_of
-from guide.plan.layout.light import contrast_of, lights_of
+from guide.plan.layout.faces import Cell, Meeting, contrast_of, lights_of, meetings, panel_of
 from guide.plan.model import Block, Layout, Plan
 from guide.plan.parts import letters
 from guide.read.spoken import are, counted, percent
@@ -175,12 +172,12 @@ def follow(hand: ByHand, typed: TextIO, out: TextIO, keeps: Keeps, reckons: Reck
     for line in typed:
         before = hand
         for key in pressed(hand, line):
-            hand = by_hand.go(hand, key) if isinstance(key, tuple) else done(hand_keys.press(hand, key), keeps)
+            hand = by_hand.go(hand, key) if isinstance(key, tuple) else done(by_hand.press(hand, key), keeps)
         if hand.wants == "leave":
             break
         if hand.view == "keys":
             say(*(f"{key.letter:<6} {key.word}: {key.help}" for key in TABLE))
-            hand = hand_keys.press(hand, "?")
+            hand = by_hand.press(hand, "?")
             continue
         if hand.view == "leaving":
             say("What you changed is not kept yet.", *(f"{key} {word}" for key, word in LEAVING))

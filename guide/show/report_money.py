@@ -9,7 +9,7 @@ from typing import Any
 import msgspec
 
 from guide.money.model import Forecast, Price, Quote, Span, StepActual
-from guide.money.sold import Offer
+from guide.money.price import Offer
 from guide.plan.model import Plan
 from guide.plan.shopping import money, used_costs
 from guide.read.spoken import counted, percent

@@ -10,7 +10,7 @@ from typing import Generic, TypeVar
 
 import msgspec
 
-from guide.plan.layout.light import ink, parts
+from guide.plan.layout.faces import ink, parts
 from guide.plan.parts import letters
 from guide.read.model import Project
 from guide.read.spoken import said, spelt, unsafe

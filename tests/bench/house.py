@@ -15,7 +15,7 @@ from typing import NamedTuple
 import click
 
 from guide import cli
-from guide.follow.hand_keys import TABLE as HAND
+from guide.follow.by_hand import TABLE as HAND
 from guide.follow.keys import TABLE
 from guide.read.formula import FUNCTIONS
 from guide.read.model import Key

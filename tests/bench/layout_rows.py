@@ -12,7 +12,7 @@ from pathlib import Path
 import yaml
 
 from guide.plan.layout.colouring import by_parity, side_matches
-from guide.plan.layout.grid import Grid
+from guide.plan.layout.counts import Grid
 from guide.plan.layout.lay import Supply, lay
 from tests.bench.row import Row, best_s, sized
 from tests.plan.layout_cpsat import faces_model, solve, spread_objective

@@ -11,8 +11,7 @@ import msgspec
 from guide.show.model import Report
 from guide.show.pages.checklist import render_checklist
 from guide.show.pages.log import render_log
-from guide.show.pages.plan import render_plan
-from guide.show.pages.sheet import render_sheet
+from guide.show.pages.plan import render_plan, render_sheet
 from tests.bench.row import Row, best_s, sized
 from tests.show import samples
 

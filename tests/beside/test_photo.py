@@ -33,7 +33,7 @@ def header_of(wide, high):
 @pytest.fixture
 def made_anew():
     wants_the_extra()
-    from guide.beside.photo import made_anew
+    from guide.beside.gate import made_anew
 
     return made_anew
 
@@ -74,7 +74,7 @@ def test_a_large_photo_is_made_smaller(made_anew):
 
 def test_two_hundred_megapixels_are_refused_kindly(made_anew):
     """By what its head says, before any of it is unpacked; with what to do."""
-    from guide.beside.photo import NoPhoto
+    from guide.beside.gate import NoPhoto
 
     with pytest.raises(NoPhoto, match=r"200 megapixels; 64 are the most\. Set the camera to a smaller size"):
         made_anew(header_of(16_330, 12_247))
@@ -86,7 +86,7 @@ def test_two_hundred_megapixels_are_refused_kindly(made_anew):
 )  # fmt: skip
 def test_what_is_no_whole_photo_is_refused(made_anew, data):
     """One sentence, whatever it is."""
-    from guide.beside.photo import NoPhoto
+    from guide.beside.gate import NoPhoto
 
     with pytest.raises(NoPhoto, match="no photo that can be read whole"):
         made_anew(data)

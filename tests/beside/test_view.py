@@ -6,8 +6,7 @@ import msgspec
 import pytest
 from msgspec.structs import replace
 
-from guide.beside.art import Art
-from guide.beside.view import view_of
+from guide.beside.view import Art, view_of
 from guide.record.model import Wait
 from guide.show import lines
 from guide.show.lines import Stood

@@ -7,7 +7,7 @@ import click
 from msgspec import structs
 
 from guide.cli import COMMANDS, guide, module_of
-from guide.follow.hand_keys import TABLE as HAND
+from guide.follow.by_hand import TABLE as HAND
 from guide.follow.keys import TABLE as KEYS
 from guide.read.formula import FUNCTIONS, UNITS
 from guide.read.model import Key

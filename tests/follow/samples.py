@@ -2,7 +2,7 @@
 
 from msgspec.structs import replace
 
-from guide.plan.layout.faces import counted
+from guide.plan.layout.faces import with_matches
 from guide.plan.model import Block, Called, Layout, Plan, Quantity, Step
 from guide.read.model import Labour, Place, Print, Project, Sell
 from guide.record.model import Event, Reading
@@ -61,7 +61,7 @@ def layout():
         ("clay dot", "moss check"),
     ]
     places = [(1, 1), (1, 2), (2, 1), (2, 2)]
-    return counted(Layout(
+    return with_matches(Layout(
         2, 2, 0, tuple(Block(*at, stack) for at, stack in zip(places, stacks, strict=True)), 0, 0, 0, "found",
     ))  # fmt: skip
 
@@ -92,7 +92,7 @@ def make_plan(measured=None, laid=None, texts=None, make=1, units="inch"):
     sheet = layout()
     if laid and laid.layout:
         blocks = tuple(replace(b, stack=tuple(s)) for b, s in zip(sheet.blocks, laid.layout, strict=True))
-        sheet = counted(replace(sheet, blocks=blocks))
+        sheet = with_matches(replace(sheet, blocks=blocks))
     return Plan(
         project(make, units), numbers, steps(make), layout=sheet, backing=None, cutting=(), shopping=(), cautions=(),
     )  # fmt: skip

@@ -10,8 +10,7 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from guide.follow import by_hand
-from guide.follow.by_hand import ByHand, begun, layout_of
-from guide.follow.hand_keys import TABLE, press
+from guide.follow.by_hand import TABLE, ByHand, begun, layout_of, press
 from guide.plan.layout.faces import meetings
 from guide.read.model import Given, Place
 from guide.show.hand_lines import hints, pressed

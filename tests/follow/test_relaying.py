@@ -12,7 +12,7 @@ from msgspec.structs import replace
 from guide.follow import relaying
 from guide.follow.order import piece_words
 from guide.follow.relaying import sewn_and_begun
-from guide.plan.layout.faces import counted
+from guide.plan.layout.faces import with_matches
 from guide.plan.layout.rearrange import rearrange
 from guide.plan.parts import letters as plan_letters
 from guide.plan.steps import with_again
@@ -70,7 +70,7 @@ def test_a_print_that_ran_out_is_laid_no_more():
     now = Counter(name for stack in stacks_of(bench) for name in stack)
     assert now["moss check"] == 0
     assert (now - had).total() == had["moss check"] == 2
-    assert counted(bench.session.plan.layout).front_matches == 0
+    assert with_matches(bench.session.plan.layout).front_matches == 0
     assert bench.said.startswith("moss check ran out. The rest is laid again. Cut again: ")
     assert bench.holds()
 

@@ -11,9 +11,8 @@ from msgspec.structs import replace
 from guide.errors import GuideError
 from guide.money.forecast import forecast
 from guide.money.paces import NONE
-from guide.money.price import ask, floor_of, in_cents, take_apart
+from guide.money.price import ask, at_place, by_the_hour, floor_of, in_cents, offers, take_apart
 from guide.money.quote import at_given, costs_of, price_plan
-from guide.money.sold import at_place, by_the_hour, offers
 from guide.read.model import Day, Labour, Rate, Sell
 from tests.money.hand import plan, step
 

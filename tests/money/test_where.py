@@ -4,13 +4,11 @@ from decimal import Decimal
 
 import pytest
 
-from guide.money.audit import audit, audit_says
-from guide.money.evidence import evidence
+from guide.money.evidence import Paid, audit, audit_says, evidence, spent, worth_timing
 from guide.money.forecast import forecast
 from guide.money.glean import glean
 from guide.money.paces import learn
 from guide.money.stats import normal_quantile
-from guide.money.where import Paid, spent, worth_timing
 from tests.money.hand import lap, plan, record, step
 
 D = Decimal

@@ -11,10 +11,8 @@ from msgspec.structs import replace
 from guide.errors import GuideError
 from guide.plan.layout.characters import CHARACTERS, SAYS, measured, proposals
 from guide.plan.layout.counts import Supply
-from guide.plan.layout.faces import matches
-from guide.plan.layout.kept import panel_of
+from guide.plan.layout.faces import lightness, matches, panel_of
 from guide.plan.layout.lay import lay
-from guide.plan.layout.light import lightness
 from guide.plan.layout.panels import within_stock
 from guide.plan.make import make_plan
 from tests.plan.layout_judges import faces, proper, squares

@@ -16,7 +16,7 @@ from guide.plan.make import make_plan
 from guide.read.places import open_project
 from guide.show.pages.checklist import render_checklist
 from guide.show.pages.log import render_log
-from guide.show.pages.tickets import render_tickets
+from guide.show.pages.price import render_tickets
 from guide.show.report import report
 from guide.show.report_cautions import washing
 from guide.show.words import render_step

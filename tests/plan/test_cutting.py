@@ -9,12 +9,11 @@ from types import SimpleNamespace
 import pytest
 
 from guide.plan.cutting import Bolt, CannotCut, cut, cut_rows, cutting_order
-from guide.plan.cutting.pieces import Kind, Strip, length_of
-from guide.plan.cutting.sketch import _patch, sketch
 from guide.plan.cutting.sources import _promising, _some, _Stock, shelves, shortest_from_bolt
-from guide.plan.cutting.strips import StripMaker, _sizes
+from guide.plan.cutting.strips import Kind, Strip, StripMaker, _sizes, length_of
 from guide.plan.model import Part
 from guide.read.model import Remnant
+from guide.show.cutting_lines import _patch, sketch
 from tests.plan.cutting_check import faults, separable
 
 IN = 25.4

@@ -13,7 +13,7 @@ from hypothesis import HealthCheck, Phase, assume, given, settings
 from hypothesis import strategies as st
 
 from guide.errors import GuideError
-from guide.plan.cutting.settings import fewest, strokes, tidied
+from guide.plan.cutting.count import fewest, strokes, tidied
 from guide.plan.day import cutting_day, shares_of, times_of, whose
 from guide.plan.make import make_plan
 from guide.plan.model import Area, CutStrip, Lying

@@ -4,8 +4,7 @@ import json
 
 import pytest
 
-from guide.plan.layout.faces import fringe
-from guide.plan.layout.kept import Panel, kept_from_dict, layout_from_dict, layout_to_dict
+from guide.plan.layout.faces import Panel, fringe, kept_from_dict, layout_from_dict, layout_to_dict
 from guide.plan.layout.lay import Supply, lay
 
 PRINTS = ("moss check", "oat stripe", "clay dot")

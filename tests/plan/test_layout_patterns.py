@@ -7,7 +7,7 @@ from random import Random
 import pytest
 
 from guide.plan.layout.colouring import _empty, _leans, _periods, best_colouring, lattice, zigzag
-from guide.plan.layout.grid import Grid
+from guide.plan.layout.counts import Grid
 from guide.plan.layout.lay import exhaustive
 
 

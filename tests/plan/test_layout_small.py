@@ -6,7 +6,7 @@ from itertools import product
 import pytest
 
 from guide.plan.layout import lay as laying
-from guide.plan.layout.grid import Grid
+from guide.plan.layout.counts import Grid
 from guide.plan.layout.lay import Supply, lay
 from tests.plan.layout_judges import cells, proper
 

@@ -3,7 +3,7 @@
 import pytest
 from coloraide import Color
 
-from guide.plan.layout.light import NEAR, contrast_of, grey, lightness, lights_of, luminance, parts
+from guide.plan.layout.faces import NEAR, contrast_of, grey, lightness, lights_of, luminance, parts
 from tests.show.screen_samples import project
 
 # [source] sRGB in 8 bits and CIE L*a*b* as published for the 24-patch chart of McCamy, Marcus and Davidson (1976); its

@@ -3,8 +3,8 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from guide.plan.cutting.pieces import Kind, length_of
 from guide.plan.cutting.sources import shelves
+from guide.plan.cutting.strips import Kind, length_of
 from tests.plan.cutting_shelves import Case, first_fit
 
 sides = st.integers(1, 40)

@@ -8,8 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from guide.plan.layout.counts import Supply
+from guide.plan.layout.lay import fronts, in_stacks
 from guide.plan.layout.panels import keep, with_spare
-from guide.plan.layout.rotate import fronts, in_stacks
 from guide.plan.learnt import Learnt, differs
 from guide.plan.make import make_plan
 from guide.plan.shopping import share_shelf

@@ -11,7 +11,7 @@ from msgspec.structs import replace
 
 from guide.plan.make import make_plan
 from guide.show.pages.log import render_log
-from guide.show.pages.tickets import render_tickets
+from guide.show.pages.price import render_tickets
 from guide.show.report import plan_report
 from guide.show.report_cautions import caution, washing
 from guide.show.words import render_step

@@ -10,11 +10,9 @@ import pytest
 
 from guide.plan.model import Placement
 from guide.show.cutting_lines import back_rows
-from guide.show.pictures.cloth import MARKS, Look, definitions, looks
-from guide.show.pictures.cutting import cutting_plan
+from guide.show.pictures.cloth import MARKS, Look, cutting_plan, definitions, looks
 from guide.show.pictures.faces import Seen, face
-from guide.show.pictures.lettering import wide
-from guide.show.pictures.svg import Pen
+from guide.show.pictures.svg import Pen, wide
 from guide.show.pictures.times import DayLine, Stretch, day_bars
 from guide.show.report import report
 from tests.show import samples

@@ -9,7 +9,7 @@ from guide.show.cards import trouble
 from guide.show.lines import printed
 from guide.show.pages.checklist import render_checklist
 from guide.show.pages.log import render_log
-from guide.show.pages.tickets import render_tickets
+from guide.show.pages.price import render_tickets
 from guide.show.report_cautions import caution, first_aid
 from guide.show.scene import Scene
 from tests.follow.samples_session import Bench

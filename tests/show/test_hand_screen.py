@@ -11,7 +11,7 @@ from prompt_toolkit.input import create_pipe_input
 from prompt_toolkit.output.vt100 import Vt100_Output
 
 from guide.errors import CannotWrite
-from guide.follow.hand_keys import TABLE, press
+from guide.follow.by_hand import TABLE, press
 from guide.plan.parts import letters
 from guide.show.screen.by_hand import HandScreen, page
 from guide.show.screen.text import ASCII, STITCHED, flat

@@ -108,7 +108,7 @@ def test_labels_of_many_days_never_lie_over_one_another(many):
     """Every third day for years: the first and the last are named, and between them only what has room."""
     from datetime import date, timedelta
 
-    from guide.show.pictures.lettering import wide
+    from guide.show.pictures.svg import wide
 
     days = [date(2025, 12, 1) + timedelta(3 * place) for place in range(many)]
     svg = days_line([(f"{day}", f"{day.day} {day:%B %Y}") for day in days])

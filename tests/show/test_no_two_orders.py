@@ -17,8 +17,7 @@ from guide.read.places import open_project
 from guide.show.pages.checklist import render_checklist
 from guide.show.pages.log import render_log
 from guide.show.pages.plan import render_plan
-from guide.show.pages.price import render_quote
-from guide.show.pages.tickets import render_tickets
+from guide.show.pages.price import render_quote, render_tickets
 from guide.show.report import plain_report, report
 from guide.show.report_cautions import caution
 from guide.show.report_money import cost_report

@@ -12,11 +12,9 @@ from guide.record.model import Remark
 from guide.show.model import Changed
 from guide.show.pages.checklist import render_checklist
 from guide.show.pages.log import render_log
-from guide.show.pages.plan import render_plan
-from guide.show.pages.price import render_price, render_quote
+from guide.show.pages.plan import render_plan, render_sheet
+from guide.show.pages.price import render_price, render_quote, render_tickets
 from guide.show.pages.render import clean, escape_markdown
-from guide.show.pages.sheet import render_sheet
-from guide.show.pages.tickets import render_tickets
 from guide.show.report_cautions import caution
 from tests.show import samples
 from tests.show.pages_read import Page, blanks

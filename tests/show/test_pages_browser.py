@@ -11,10 +11,8 @@ import pytest
 from guide.show.pages.checklist import render_checklist
 from guide.show.pages.log import render_log
 from guide.show.pages.photos import embed
-from guide.show.pages.plan import render_plan
-from guide.show.pages.price import render_price, render_quote
-from guide.show.pages.sheet import render_sheet
-from guide.show.pages.tickets import render_tickets
+from guide.show.pages.plan import render_plan, render_sheet
+from guide.show.pages.price import render_price, render_quote, render_tickets
 from tests.show import samples
 from tests.show.demo import demo_plan
 from tests.show.photo_samples import with_notes

@@ -8,7 +8,7 @@ import pytest
 from jinja2 import Environment
 
 from guide.show.pages import render
-from guide.show.pages.sheet import render_sheet
+from guide.show.pages.plan import render_sheet
 from tests.show import samples
 
 

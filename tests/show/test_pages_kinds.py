@@ -11,11 +11,9 @@ from guide.read.project import read_project
 from guide.read.stage_keys import CAUTIONS
 from guide.show.pages.checklist import render_checklist
 from guide.show.pages.log import render_log
-from guide.show.pages.plan import render_plan
-from guide.show.pages.price import render_price, render_quote
-from guide.show.pages.sheet import render_sheet
+from guide.show.pages.plan import render_plan, render_sheet
+from guide.show.pages.price import render_price, render_quote, render_tickets
 from guide.show.pages.step_art import art_of, step_pictures
-from guide.show.pages.tickets import render_tickets
 from guide.show.report import report
 from guide.show.report_cautions import SENTENCES
 from tests.show import samples

@@ -6,7 +6,7 @@ from guide.show.pages.checklist import render_checklist
 from guide.show.pages.log import render_log
 from guide.show.pages.plan import render_plan
 from guide.show.pages.render import typeface
-from guide.show.pictures.lettering import wide
+from guide.show.pictures.svg import wide
 from tests.show import samples
 from tests.show.test_pages_kinds import plan_of
 from tests.typeface import LETTERS

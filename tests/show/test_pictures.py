@@ -6,11 +6,10 @@ import pytest
 
 from guide.show.cutting_lines import mirrored
 from guide.show.pages.step_art import cutting_pictures, step_pictures
-from guide.show.pictures.back import pinning
 from guide.show.pictures.cloth import MARKS, looks
-from guide.show.pictures.faces import face
-from guide.show.pictures.snips import snip_places
-from guide.show.pictures.stack import stack_apart
+from guide.show.pictures.faces import face, stack_apart
+from guide.show.pictures.moves_back import pinning
+from guide.show.pictures.moves_panel import snip_places
 from guide.show.pictures.times import time_chart
 from guide.show.report import report
 from tests.show import samples

@@ -14,8 +14,7 @@ import pytest
 
 from guide.show.pages.checklist import render_checklist
 from guide.show.pages.log import render_log
-from guide.show.pages.plan import render_plan
-from guide.show.pages.sheet import render_sheet
+from guide.show.pages.plan import render_plan, render_sheet
 from tests.show import samples
 from tests.show.conftest import CHROMIUM, only
 from tests.show.demo import demo_plan

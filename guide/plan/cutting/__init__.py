@@ -2,6 +2,6 @@
 
 from guide.plan.cutting.count import cut_rows, cutting_order
 from guide.plan.cutting.cut import cut
-from guide.plan.cutting.pieces import Bolt, CannotCut
+from guide.plan.cutting.strips import Bolt, CannotCut
 
 __all__ = ["Bolt", "CannotCut", "cut", "cut_rows", "cutting_order"]

@@ -8,7 +8,8 @@ from collections.abc import Callable, Iterator, Sequence
 from math import ceil
 
 from guide.plan.cutting.count import count_cuts, count_settings, divide
-from guide.plan.cutting.pieces import (
+from guide.plan.cutting.sources import from_on_hand, shortest_from_bolt
+from guide.plan.cutting.strips import (
     Bolt,
     CannotCut,
     Kind,
@@ -23,7 +24,6 @@ from guide.plan.cutting.pieces import (
     straightened,
     to_mm,
 )
-from guide.plan.cutting.sources import from_on_hand, shortest_from_bolt
 from guide.plan.model import Area, CutCloth, CutStrip, Cutting, LeftOver, Lying, Part, Placement
 from guide.read.model import Remnant
 from guide.read.units import INCH, INCHES, Ruler

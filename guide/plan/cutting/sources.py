@@ -10,20 +10,23 @@ from typing import NamedTuple
 
 import msgspec
 
-from guide.plan.cutting.pieces import (
+from guide.plan.cutting.strips import (
     Kind,
     Piece,
     Strip,
+    StripMaker,
     Used,
+    fullest,
     length_of,
     part_units,
     parted,
+    settings,
+    shortest,
     space_units,
     straightened,
     strip_of,
     ways,
 )
-from guide.plan.cutting.strips import StripMaker, fullest, settings, shortest
 from guide.read.model import Remnant
 
 

@@ -15,12 +15,9 @@ from typing import Literal, get_args
 import msgspec
 
 from guide.plan.layout.colouring import Table, Wish, anneal, fill, lattice, side_matches
-from guide.plan.layout.counts import Supply
-from guide.plan.layout.faces import Cell, Stack, as_blocks, judged
-from guide.plan.layout.grid import Grid, alike
-from guide.plan.layout.kept import panel_of
+from guide.plan.layout.counts import Grid, Supply, alike
+from guide.plan.layout.faces import NEAR, Cell, Lights, Stack, as_blocks, contrast_of, judged, panel_of
 from guide.plan.layout.lay import Ask, whole_stacks
-from guide.plan.layout.light import NEAR, Lights, contrast_of
 from guide.plan.model import Layout
 from guide.read.model import Project
 

@@ -23,7 +23,7 @@ from random import Random
 
 import msgspec
 
-from guide.plan.layout.grid import LINE, Grid, alike, bands
+from guide.plan.layout.counts import LINE, Grid, alike, bands
 
 FEWEST_PRINTS = 4  # prints, below which stripes are all that comes of it
 

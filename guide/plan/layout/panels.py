@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from math import floor
 
 from guide.errors import GuideError
-from guide.plan.cutting.pieces import straightened
+from guide.plan.cutting.strips import straightened
 from guide.plan.layout.counts import Supply
 from guide.plan.layout.faces import Cell, Stack, judged
 from guide.plan.layout.lay import lay

@@ -14,7 +14,7 @@ from guide.show.pages.log import face_letters
 from guide.show.pages.render import Format, render
 from guide.show.pages.step_art import art_of
 from guide.show.pictures.faces import Seen
-from guide.show.pictures.lettering import LEAST
+from guide.show.pictures.svg import LEAST
 from guide.show.pictures.times import DayLine, Stretch, day_bars
 from guide.show.report_day import says
 from guide.show.report_numbers import words

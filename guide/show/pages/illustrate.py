@@ -21,8 +21,7 @@ from guide.show.cutting_lines import (
 )
 from guide.show.model import Report, Setting
 from guide.show.pictures.cloth import Look, looks
-from guide.show.pictures.faces import AS_IT_IS, Seen, face, plain_back
-from guide.show.pictures.stack import stack_row, swatch
+from guide.show.pictures.faces import AS_IT_IS, Seen, face, plain_back, stack_row, swatch
 from guide.show.report_numbers import number, words
 from guide.show.table import Table
 

@@ -11,7 +11,7 @@ from guide.read.spoken import counted
 from guide.show.model import Setting
 from guide.show.pages.illustrate import safe
 from guide.show.pages.render import Format, render
-from guide.show.pictures.bars import bars
+from guide.show.pictures.times import bars
 from guide.show.shelf_lines import shelf_dict
 from guide.show.table import Cell, Column, Table, table
 

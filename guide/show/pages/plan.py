@@ -1,13 +1,23 @@
 """The plan on paper: what to cut, what to buy, the cutting plans, the order of work, every number."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import msgspec
 
-from guide.read.spoken import said
+from guide.read.spoken import plural, said
+from guide.show.cutting_day import (
+    DayCloth,
+    DayPile,
+    DayProject,
+    DayReport,
+    DaySetting,
+    DayTask,
+    layer_text,
+    left_text,
+)
 from guide.show.model import Report, Setting
 from guide.show.model_plan import BuyReport, ProjectReport, QuantityReport, StationWork, StepReport
-from guide.show.pages.illustrate import figure_list, maps, stack_page, swatches
+from guide.show.pages.illustrate import faces, figure_list, maps, stack_page, swatches
 from guide.show.pages.log import face_letters
 from guide.show.pages.render import Format, ours, render
 from guide.show.pages.step_art import cutting_pictures, shown_steps, step_pictures
@@ -133,3 +143,140 @@ def _numbers(report: Report) -> Table:
         Column[tuple[str, QuantityReport]]("how", lambda row: Cell(row[1].formula or "", mark="code")),
     ]
     return table(columns, [rows], label="Every number", css="formulas")
+
+
+# The run sheet: paper at the machine, with blanks for every time, count and measure.
+
+Line = StageSteps | StepReport  # what a run sheet has rows of
+BLANK = Cell("", style="blankcell")
+
+
+def render_sheet(report: Report, fmt: Format = "html") -> str:
+    """Render the run sheet of a report; what is written on it is typed in afterwards, step by step."""
+    return render(
+        "sheet",
+        fmt,
+        report,
+        figures=plan_figures(report)[:4],
+        run=_run(report),
+        typed=_typed(report),
+        stacks=stack_page(report),
+        pictures=faces(report) if fmt == "html" else {},
+        faces=face_letters(report),
+        swatches=swatches(report) if fmt == "html" else {},
+    )
+
+
+def _typed(report: Report) -> str:
+    """How the first size on this sheet is typed in, with a note; empty where nothing is measured."""
+    for step in report.steps:
+        planned = words(report, step.measure) if step.measure else ""
+        if planned:
+            size = planned.removeprefix("≈ ")
+            return f"step {step.number}, 16:30 to 16:35, {size}, note: a little narrow"
+    return ""
+
+
+def _run(report: Report) -> Table:
+    """Every step by number under its stage, with blanks to write in."""
+
+    def title(row: Line) -> Cell:
+        if isinstance(row, StageSteps):
+            return Cell(row.title)
+        return Cell(row.title, tuple(Note(one.label, strong=one.text) for one in row.shows[:2] if one.value))
+
+    def pieces(step: StepReport) -> Cell:
+        if step.count == "none":
+            return Cell("once", style="count")
+        return Cell(f"of {step.pieces}", (Note(plural(step.piece, step.pieces), on=True),), style="count")
+
+    def measure(step: StepReport) -> Cell:
+        asked = f"{step.measure.replace('_', ' ')}:" if step.measure else ""
+        asked = asked or (f"{step.count_in}: …… out, …… in" if step.count_in else "")
+        return Cell("", (Note(asked, on=True),) if asked else (), style="blankcell")
+
+    columns = [
+        _of_steps("No", lambda step: Cell(f"{step.number}", style="no")),
+        Column[Line]("Step", title),
+        _of_steps("begun", lambda _: BLANK),
+        _of_steps("done", lambda _: BLANK),
+        _of_steps("pieces", pieces),
+        _of_steps("lost, min", lambda _: BLANK),
+        _of_steps("measure or note", measure),
+    ]
+    groups: list[list[Line]] = [[stage, *stage.steps] for stage in by_stage(report)]
+    return table(columns, groups, sums=lambda row: isinstance(row, StageSteps), label="Steps", names=1, css="run")
+
+
+def _of_steps(head: str, says: Callable[[StepReport], Cell]) -> Column[Line]:
+    """A column that says something of steps only."""
+    return Column(head, lambda row: Cell("") if isinstance(row, StageSteps) else says(row))
+
+
+# The sheet of a cutting day: what is cut at each setting of the ruler, a box for everything a helper does.
+
+BOX = Cell("", boxes=1, style="box")
+
+
+def render_day(report: DayReport, fmt: Format = "html") -> str:
+    """Render the sheet of a cutting day."""
+    return render(
+        "cutting",
+        fmt,
+        None,
+        day=report,
+        words=report.words,
+        projects=_projects(report.projects),
+        cloths=_cloths(report),
+        settings=[(f"{one.number}. Ruler at {one.ruler_text}", _tasks(one)) for one in report.settings],
+        piles=_piles(report),
+        left=[Setting(ours(one.material, report.words), left_text(one, report)) for one in report.left],
+        enter=[one.enter for one in report.projects if one.enter],
+    )
+
+
+def _projects(projects: Sequence[DayProject]) -> Table:
+    columns = [
+        Column[DayProject]("No", lambda one: Cell(f"{one.number}", style="no")),
+        Column[DayProject]("project", lambda one: Cell(one.title, (Note(f"{one.make} to make"),))),
+        Column[DayProject]("pieces", lambda one: f"{one.pieces}", number=True),
+        Column[DayProject]("of the day", lambda one: one.share_text, number=True),
+        Column[DayProject]("cut alone", lambda one: one.apart_text, number=True),
+        Column[DayProject]("hands on in all", lambda one: one.hands_on_text, number=True),
+    ]
+    return table(columns, [projects], label="The projects", names=1)
+
+
+def _cloths(report: DayReport) -> Table:
+    columns = [
+        Column[DayCloth]("done", lambda _: BOX),
+        Column[DayCloth]("No", lambda one: Cell(f"{one.number}", style="no")),
+        Column[DayCloth]("cloth", lambda one: Cell(ours(one.material, report.words), (Note(one.text, under=True),))),
+        Column[DayCloth]("size", lambda one: one.size_text),
+        Column[DayCloth]("for", lambda one: ", ".join(map(str, one.projects)), number=True),
+    ]
+    return table(columns, [report.cloths], label="The cloths", names=2, css="cutting")
+
+
+def _tasks(setting: DaySetting) -> Table:
+    columns = [
+        Column[DayTask]("done", lambda one: Cell("", boxes=one.boxes, style="box")),
+        Column[DayTask]("layers", lambda one: f"{one.layers}", number=True, style="big"),
+        Column[DayTask](
+            "what to do",
+            lambda one: Cell(one.text, tuple(Note(layer_text(part), under=True) for part in one.parts)),
+        ),
+    ]
+    return table(columns, [setting.tasks], label=f"Ruler at {setting.ruler_text}", names=2, css="cutting")
+
+
+def _piles(report: DayReport) -> Table:
+    titles = {one.number: one.title for one in report.projects}
+    columns = [
+        Column[DayPile]("done", lambda _: BOX),
+        Column[DayPile]("for", lambda one: Cell(f"{one.project}", (Note(titles[one.project]),))),
+        Column[DayPile]("cloth", lambda one: ours(one.material, report.words)),
+        Column[DayPile]("piece", lambda one: Cell(ours(one.part, report.words), (Note(one.size_text),))),
+        Column[DayPile]("how many", lambda one: f"{one.count}", number=True, style="big"),
+    ]
+    return table(columns, [report.piles], label="The piles", names=2, css="cutting")

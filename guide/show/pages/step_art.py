@@ -16,12 +16,10 @@ from guide.show.model_plan import ClothReport, CuttingReport, StepReport
 from guide.show.pages.illustrate import faces, looks_of, safe, zip_place
 from guide.show.pages.render import ours
 from guide.show.pictures import moves_back, moves_block, moves_finish, moves_panel, moves_zip
-from guide.show.pictures.back import envelope
-from guide.show.pictures.cloth import Look
-from guide.show.pictures.cutting import cutting_plan
-from guide.show.pictures.frames import moves
-from guide.show.pictures.stack import stack_apart
-from guide.show.pictures.told import Told, said_of
+from guide.show.pictures.cloth import Look, cutting_plan
+from guide.show.pictures.faces import stack_apart
+from guide.show.pictures.frames import Told, moves, said_of
+from guide.show.pictures.moves_back import envelope
 from guide.show.report_numbers import number
 
 TALL, LARGE_TALL = 150.0, 60.0  # paper mm of a cloth's length at most, beside print and beside large print

@@ -3,10 +3,12 @@
 from collections.abc import Sequence
 
 from guide.show.pictures.cloth import Look, path
+from guide.show.pictures.faces import WADDING
 from guide.show.pictures.frames import (
     HIGH,
     SHADE,
     WIDE,
+    Told,
     box,
     cutter,
     dot,
@@ -32,9 +34,7 @@ from guide.show.pictures.frames import (
     wheel,
     wrong,
 )
-from guide.show.pictures.stack import WADDING
 from guide.show.pictures.svg import INK, PAPER, SOFT, THREAD, Pen, el, label
-from guide.show.pictures.told import Told
 
 SIDE = 28.0  # mm of a block seen from above
 MOST_PATCHES = 9  # a side, of a small panel

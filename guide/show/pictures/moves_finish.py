@@ -4,6 +4,7 @@ from guide.show.pictures.frames import (
     PLAIN,
     SHADE,
     WIDE,
+    Told,
     box,
     comb,
     dot,
@@ -20,7 +21,6 @@ from guide.show.pictures.frames import (
 )
 from guide.show.pictures.moves_panel import shaken, whole_panel
 from guide.show.pictures.svg import INK, PAPER, SOFT, THREAD, el
-from guide.show.pictures.told import Told
 
 
 def lint(a: Told) -> list[str]:

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from guide.read.units import INCH
 from guide.show.pictures.frames import (
     SHADE,
+    Told,
     box,
     dot,
     dotted,
@@ -25,7 +26,6 @@ from guide.show.pictures.frames import (
     wrong,
 )
 from guide.show.pictures.svg import INK, PAPER, SOFT, THREAD, el, number
-from guide.show.pictures.told import Told
 
 LONG = 84.0  # mm of a frame in which a whole seam lies
 MUCH = 50.0  # mm of a frame, from which its squares are drawn one by one

@@ -5,8 +5,7 @@ from collections.abc import Callable, Sequence
 import msgspec
 
 from guide.show.pictures.cloth import Look, cut_to
-from guide.show.pictures.lettering import fit, wide
-from guide.show.pictures.svg import INK, PAPER, SOFT, THREAD, Pen, el, label, line, number, picture, stitch
+from guide.show.pictures.svg import INK, PAPER, SOFT, THREAD, Pen, el, fit, label, line, number, picture, stitch, wide
 
 ACROSS, DOWN = 190.0, 205.0  # paper mm of one sheet, hours and names in it
 _HOURS, _NAMES, _GAP = 13.0, 21.0, 9.0  # paper mm for the hours, the names with the legend, and from sitting to sitting

@@ -11,7 +11,7 @@ from prompt_toolkit.keys import Keys
 
 from guide.errors import WrongUse
 from guide.follow.model import LONGEST, Desk, is_letter, is_typing
-from guide.plan.layout.light import EVEN, grey, ink, luminance, parts
+from guide.plan.layout.faces import EVEN, grey, ink, luminance, parts
 
 # What does each part look like? One table, in dyes of our own that can be read on the ground the terminal has.
 #

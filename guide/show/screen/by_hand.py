@@ -11,12 +11,10 @@ from prompt_toolkit.input import Input
 from prompt_toolkit.output import Output
 
 from guide import system
-from guide.follow import by_hand, hand_keys
-from guide.follow.by_hand import ByHand
-from guide.follow.hand_keys import TABLE
+from guide.follow import by_hand
+from guide.follow.by_hand import TABLE, ByHand
 from guide.follow.model import Desk
-from guide.plan.layout.kept import panel_of
-from guide.plan.layout.light import NEAR, contrast_of, lights_of
+from guide.plan.layout.faces import NEAR, contrast_of, lights_of, panel_of
 from guide.plan.parts import letters
 from guide.show.hand_lines import Keeps, Reckons, back_words, done, hints, met, met_words, stock_words
 from guide.show.screen.bindings import Ground, greys, load
@@ -238,7 +236,7 @@ class HandScreen:
         self.window.guarded(lambda: self._pressed(key))
 
     def _pressed(self, key: str) -> None:
-        self.hand = done(hand_keys.press(self.hand, key), self.keeps)
+        self.hand = done(by_hand.press(self.hand, key), self.keeps)
         if self.hand.wants == "leave":
             self.window.leave(0)
 
