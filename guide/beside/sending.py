@@ -30,6 +30,7 @@ from guide.record.model import Event, Reading
 STARTS_S = 20.0  # within which the server says where it listens
 NEEDS = ("aiohttp", "segno", "PIL")
 INSTALL = "pip install 'fraywork[beside]'"
+GONE = "The page beside the machine is gone; nothing of the session is. guide follow --beside brings one back."
 HEAD = struct.Struct("!I")  # bytes of what follows
 MOST_LINE = 4096  # bytes of a press
 
@@ -99,7 +100,7 @@ class Beside:
             stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL,
             process_group=0,  # control-C at the terminal is the session's
         )  # fmt: skip
-        self._started = threading.Event()
+        self._started, self._lost = threading.Event(), False
         self._in(msgspec.json.encode(wanted))
         self._threads = [threading.Thread(target=work, daemon=True) for work in (self._sending, self._hearing)]
         for one in self._threads:
@@ -114,6 +115,9 @@ class Beside:
 
     def tell(self, session: Session, rest: str = "") -> None:
         """Lay down what there is to be seen now, in the place of what lay there; sent by a thread."""
+        if self._child.poll() is not None and not self._lost:
+            self._lost = True
+            session.desk = replace(session.desk, said=GONE)
         events, desk = session.journal.events, session.desk
         if desk.ask is not None:
             own = at_rest if desk.ask.own_words else None

@@ -11,7 +11,8 @@ import msgspec
 from msgspec.structs import replace
 
 from guide.follow import order
-from guide.follow.keys import applies, big_word, named, writes
+from guide.follow.elsewhere import why_not
+from guide.follow.keys import applies, big_word, named
 from guide.follow.model import BIG
 from guide.plan.model import Plan, Step
 from guide.read.spoken import counted, said
@@ -321,13 +322,9 @@ def _waits(scene: Scene) -> list[Wait]:
 
 
 def _button(scene: Scene, card: Card | None) -> Button:
-    """What presses may do; what is typed at the computer is finished there."""
-    if scene.desk.problem:
-        return Button(why="A record is not saved: see to it at the computer.")
-    if scene.desk.locked:
-        return Button(why="The keys are locked at the computer.")
-    if writes(scene.desk):
-        return Button(why="Something is being written at the computer.")
+    """What presses may do, or why none may."""
+    if why := why_not(scene.desk):
+        return Button(why=why)
     offered = card.keys if card else parts.far_keys(scene)
     word = next((word for key, word in offered if key in BIG), "") or big_word(scene.record)
     undo, pause = (row is not None and applies(row, scene.record) for row in (named("u"), named("p")))

@@ -7,10 +7,22 @@ count twice, or on another step.
 from msgspec.structs import replace
 
 from guide.follow.keys import swallowed, writes
+from guide.follow.model import Desk
 from guide.follow.order import step_named, under_needle
 from guide.follow.session import Session
 
-_UNSAVED = "A record is not saved yet: see to it at the computer."
+UNSAVED = "A record is not saved yet: see to it at the computer."
+LOCKED = "The keys are locked at the computer."
+ASKED = "Asked at the computer: answer there."
+
+
+def why_not(desk: Desk) -> str:
+    """Why no press may be taken now, or ""; what is typed at the computer is finished there."""
+    if desk.problem:
+        return UNSAVED
+    if desk.locked:
+        return LOCKED
+    return ASKED if writes(desk) else ""
 
 
 def press(session: Session, key: str, by: str, newest: int, moves: int) -> str:
@@ -20,10 +32,8 @@ def press(session: Session, key: str, by: str, newest: int, moves: int) -> str:
     """
     if (newest, moves) != (session.newest, session.moves):
         return "Too late: the work had gone on. Look, and press again."
-    if session.unsaved:
-        return _UNSAVED
-    if session.desk.locked or writes(session.desk):
-        return "The keys are locked." if session.desk.locked else "Something is being written at the computer."
+    if why := UNSAVED if session.unsaved else why_not(session.desk):
+        return why
     bounce = swallowed(session.desk, key, session.clock.read())
     session.press(key, by)
     return "Too soon after the last press: not counted." if bounce else ""
@@ -32,7 +42,7 @@ def press(session: Session, key: str, by: str, newest: int, moves: int) -> str:
 def note_photo(session: Session, name: str, step: str, by: str) -> str:
     """Note a photo that lies beside the journal at the step it was taken at; gives why it could not be, or ""."""
     if session.unsaved:
-        return _UNSAVED
+        return UNSAVED
     here = step_named(session.plan, step) or under_needle(session.plan, session.record)
     event = {"what": "photo", "name": name, "by": by} | ({"step": here.key} if here else {})
     session.moves += 1

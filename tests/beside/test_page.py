@@ -204,6 +204,7 @@ def _killed(sitting, look):
     os.kill(int(found.stdout), signal.SIGKILL)
     page.wait_for_function("() => document.querySelector('#lost').checkVisibility()", timeout=2_000)
     before = len(sitting.events)
+    sitting.term.wait("The page beside the machine is gone")
     sitting.send("n", "Note")
     sitting.term.send("safe\r").wait("Noted.")
     sitting.term.send("q")
@@ -268,7 +269,7 @@ def test_what_a_maker_writes_is_text_on_the_page(demo, look):
     demo.press("n", *script)
     page.wait_for_function("words => document.querySelector('#card').textContent.includes(words)", arg=script)
     assert page.evaluate("document.querySelectorAll('img[src=x], main script').length") == 0
-    assert page.inner_text("#space").startswith("Something is being written")
+    assert page.inner_text("#space") == "Asked at the computer: answer there."
     demo.press("escape")
     page.wait_for_function("() => document.querySelector('#card').textContent === ''")
     assert page.bad == []

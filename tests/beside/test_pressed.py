@@ -102,7 +102,7 @@ def test_undo_and_pause_do_what_their_keys_do(served, page):
 
 def test_what_is_being_written_at_the_computer_is_left_alone(served, page):
     """No press becomes a letter of a note, or ends it; a locked keyboard is locked for pages too."""
-    for keys, back, word in ((("n", "o"), "escape", "being written"), (("l",), "l", "locked")):
+    for keys, back, word in ((("n", "o"), "escape", "answer there"), (("l",), "l", "locked")):
         served.press(*keys)
         page.until(lambda view, word=word: word in view["button"].get("why", ""))
         desk = served.session.desk
