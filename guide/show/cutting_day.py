@@ -49,6 +49,7 @@ class DayCloth(msgspec.Struct, frozen=True):
 
     number: int
     material: str
+    name: str  # the material as it is called
     bought: bool
     width_mm: float
     length_mm: float
@@ -93,6 +94,7 @@ class DayPile(msgspec.Struct, frozen=True):
 
     project: int
     material: str
+    name: str  # the material as it is called
     part: str
     count: int
     size_text: str
@@ -103,16 +105,9 @@ class DayLeft(msgspec.Struct, frozen=True):
     """What is left of a material, and what it would still give of one project's sizes."""
 
     material: str
+    name: str  # the material as it is called
     project: int
     gives: GivesReport
-
-
-class DayBought(msgspec.Struct, frozen=True):
-    """How much of a material comes off the bolt, on the table, mm: on the day, and apart."""
-
-    material: str
-    day_mm: float
-    apart_mm: float
 
 
 class DayReport(msgspec.Struct, frozen=True):
@@ -126,7 +121,8 @@ class DayReport(msgspec.Struct, frozen=True):
     settings: tuple[DaySetting, ...]
     piles: tuple[DayPile, ...]
     left: tuple[DayLeft, ...]
-    bought: tuple[DayBought, ...]
+    bought_mm: dict[str, float]  # off the bolt, by material, as it lies on the table
+    bought_apart_mm: dict[str, float]
     own_settings: int
     share_s: float
     apart_s: float
@@ -170,7 +166,8 @@ def day_report(
         settings=settings,
         piles=_piles(day, plans),
         left=_left(day, plans),
-        bought=tuple(DayBought(name, day.bought_mm.get(name, 0.0), mm) for name, mm in day.own_bought_mm.items()),
+        bought_mm=day.bought_mm,
+        bought_apart_mm=day.own_bought_mm,
         own_settings=day.own_settings,
         share_s=share_s,
         apart_s=apart_s,
@@ -227,6 +224,7 @@ def _cloth(cloth: Cloth, plans: Sequence[Plan]) -> DayCloth:
     return DayCloth(
         number=cloth.number,
         material=cloth.material,
+        name=_in_words(cloth.material, project.words),
         bought=lying.bought,
         width_mm=lying.width_mm,
         length_mm=lying.length_mm,
@@ -236,8 +234,13 @@ def _cloth(cloth: Cloth, plans: Sequence[Plan]) -> DayCloth:
         placements=placements,
         projects=tuple(sorted({whose(one.part)[0] + 1 for one in lying.placements})),
         size_text=size,
-        text=said(f"{where}{washed}{straight}; {fold}, at most {counted(cloth.most_layers, 'layer')}", project.words),
+        text=f"{where}{washed}{straight}; {fold}, at most {counted(cloth.most_layers, 'layer')}",
     )
+
+
+def _in_words(material: str, words: str) -> str:
+    """A material as it is called: wadding in the project's words, what a maker named as they wrote it."""
+    return said(material, words) if material == WADDING else material
 
 
 def _part(name: str) -> str:
@@ -246,23 +249,21 @@ def _part(name: str) -> str:
 
 
 def _setting(number: int, setting: Setting, day: Day, plans: Sequence[Plan]) -> DaySetting:
-    words = plans[0].project.words
     tasks = [_pass(one, setting.mm, day, plans) for one in setting.passes]
     stacks = [(_stack(day.stacks[at - 1], cuts, number - 1, day, plans), at) for at, cuts in setting.stacks]
     for told, run in groupby(stacks, key=lambda one: one[0]):
         numbers = [at for _, at in run]
         name = f"{plural('Stack', len(numbers))} {listed([str(at) for at in numbers])}"
         parts = tuple(msgspec.structs.replace(one, layers=one.layers * len(numbers)) for one in told.parts)
-        tasks.append(
-            msgspec.structs.replace(told, boxes=len(numbers), text=said(f"{name}{told.text}", words), parts=parts)
-        )
+        tasks.append(msgspec.structs.replace(told, boxes=len(numbers), text=f"{name}{told.text}", parts=parts))
     return DaySetting(number, setting.mm, _told(setting.mm, plans), tuple(tasks))
 
 
 def _pass(one: Pass, mm: float, day: Day, plans: Sequence[Plan]) -> DayTask:
     """Strips cut off cloths on one another; what needs no more cuts is told as pieces at once."""
     cloths = [(day.cloths[number - 1], many) for number, many in one.cloths]
-    names = [f"{cloth.number}, {cloth.material}{_folded(cloth)}" for cloth, _ in cloths]
+    words = plans[0].project.words
+    names = [f"{cloth.number}, {_in_words(cloth.material, words)}{_folded(cloth)}" for cloth, _ in cloths]
     on = " on one another" if len(names) > 1 else ""
     text = f"{plural('Cloth', len(names))} {'; '.join(names)}{on}: cut {counted(one.times, 'strip')}"
     text += " along the grain" if one.along else " across"
@@ -275,7 +276,7 @@ def _pass(one: Pass, mm: float, day: Day, plans: Sequence[Plan]) -> DayTask:
         if set_to(strip.setting) == mm and len(strokes(strip)) == 1 and strip.lying[0].area == strip.area
     ]
     boxes = one.times if one.times <= TICKS else 1
-    return DayTask(one.layers, boxes, said(f"{text}.", plans[0].project.words), _layers(whole, plans))
+    return DayTask(one.layers, boxes, f"{text}.", _layers(whole, plans))
 
 
 def _folded(cloth: Cloth) -> str:
@@ -291,7 +292,7 @@ def _stack(stack: Stack, cuts: int, at: int, day: Day, plans: Sequence[Plan]) ->
     many = counted(cuts, "cut") if cuts else "one trim"
     if when and at > min(when):
         return DayTask(len(strips), 1, f" again: {many}.", parts)
-    materials = Counter(cloth.material for cloth, _ in strips)
+    materials = Counter(_in_words(cloth.material, plans[0].project.words) for cloth, _ in strips)
     lie = listed([f"{counted(count, 'strip')} of {name}" for name, count in materials.items()])
     on = " on one another" if len(strips) > 1 else ""
     trim = "trim the end, then " if cuts and min(one.area.left for one in strips[0][1].lying) > 0 else ""
@@ -306,7 +307,10 @@ def _layers(strips: Iterable[tuple[Cloth, CutStrip]], plans: Sequence[Plan]) -> 
         for one in strip.lying:
             at, part = whose(one.part)
             pieces[at + 1, _named(part, one.area[2] - one.area[0], one.area[3] - one.area[1], plans)] += 1
-        found[cloth.material, tuple((at, part, many) for (at, part), many in sorted(pieces.items()))] += 1
+        found[
+            _in_words(cloth.material, plans[0].project.words),
+            tuple((at, part, many) for (at, part), many in sorted(pieces.items())),
+        ] += 1
     return tuple(
         DayLayer(
             material,
@@ -322,6 +326,7 @@ def _layers(strips: Iterable[tuple[Cloth, CutStrip]], plans: Sequence[Plan]) -> 
 
 def _named(part: str, width: float, height: float, plans: Sequence[Plan]) -> str:
     """What a piece is called, with both its sides where it is no square."""
+    part = said(part, plans[0].project.words)
     if abs(width - height) < 1e-3:
         return part
     return f"{part} {_told(width, plans)} × {_told(height, plans)}"
@@ -339,9 +344,16 @@ def _piles(day: Day, plans: Sequence[Plan]) -> tuple[DayPile, ...]:
             at, part = whose(one.part)
             small, large = sorted((one.width_mm, one.height_mm))
             found[at + 1, cloth.material, part, (round(small, 6), round(large, 6))] += 1
-    words = plans[0].project.words
     return tuple(
-        DayPile(at, material, part, many, size, said(f"{_counted(many, part)}, {size}", words))
+        DayPile(
+            at,
+            material,
+            _in_words(material, plans[0].project.words),
+            part,
+            many,
+            size,
+            f"{_counted(many, said(part, plans[0].project.words))}, {size}",
+        )
         for (at, material, part, sides), many in sorted(found.items())
         for size in [" × ".join(_told(side, plans) for side in sides)]
     )
@@ -360,7 +372,10 @@ def _left(day: Day, plans: Sequence[Plan]) -> tuple[DayLeft, ...]:
         told: dict[Gives, DayLeft] = {}
         for at, plan in users:
             gives = would_give(plan, material, left)
-            told.setdefault(gives, DayLeft(material, at, gives_report(gives, material, plan)))
+            told.setdefault(
+                gives,
+                DayLeft(material, _in_words(material, plans[0].project.words), at, gives_report(gives, material, plan)),
+            )
         out += [one for one in told.values() if one.gives.text]
     return tuple(out)
 
@@ -370,16 +385,16 @@ def day_lines(report: DayReport) -> list[str]:
     out = [f"Cutting day: {report.title}", "", *(f"▲ {one}" for one in report.cautions), ""]
     out += [f"{one.number} {one.title}, {one.make} to make" for one in report.projects]
     out += ["", "The cloths"]
-    out += [f"  ☐ {one.number} {one.material}, {one.size_text}: {one.text}" for one in report.cloths]
+    out += [f"  ☐ {one.number} {one.name}, {one.size_text}: {one.text}" for one in report.cloths]
     for setting in report.settings:
         out += ["", f"{setting.number}. Ruler at {setting.ruler_text}"]
         for task in setting.tasks:
             out.append(f"  {'☐' * task.boxes} {counted(task.layers, 'layer')}. {task.text}")
             out += [f"      {layer_text(one)}" for one in task.parts]
     out += ["", "Count the piles"]
-    out += [f"  ☐ {one.project} {one.material}: {one.text}" for one in report.piles]
+    out += [f"  ☐ {one.project} {one.name}: {one.text}" for one in report.piles]
     out += ["", "What is left over would still give"] if report.left else []
-    out += [f"  {one.material}: {left_text(one, report)}" for one in report.left]
+    out += [f"  {one.name}: {left_text(one, report)}" for one in report.left]
     out += ["", "What it takes", f"  {report.says}"]
     out += pairs([(f"{one.number} {one.title}", project_text(one)) for one in report.projects])
     out += ["  Times from " + report.rests_on + ".", "", "Told afterwards, with the times it took"]

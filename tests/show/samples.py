@@ -3,6 +3,13 @@
 The numbers are worked out here from the trade's own rules, apart from the program.
 """
 
+import re
+from functools import cache
+
+import msgspec
+
+from guide.plan.day import cutting_day as cut_in_one_go
+from guide.plan.make import make_plan
 from guide.plan.model import (
     Block,
     Buy,
@@ -16,7 +23,9 @@ from guide.plan.model import (
     Step,
     Warned,
 )
+from guide.plan.shopping import share_shelf
 from guide.read.model import Labour, Place, Print, Project, Sell
+from guide.read.places import open_project
 from guide.record.model import (
     Correction,
     Event,
@@ -29,6 +38,10 @@ from guide.record.model import (
     StepRecord,
     Wait,
 )
+from guide.show.cutting_day import DayReport, Hours, day_report
+from guide.show.pages.plan import render_day
+from tests.plan.sums_of import read, shipped
+from tests.show.demo import DEMO
 
 INCH = 25.4
 PRINTS = ("moss check", "oat stripe", "clay dot")
@@ -228,3 +241,39 @@ def hostile_report(poison):
     said = {one.key: re(one, texts=dict.fromkeys(one.texts, poison)) for one in out.steps}
     rows = tuple(re(one, step=said.get(one.row.key)) for one in out.day.rows)
     return re(out, steps=tuple(said.values()), day=re(out.day, rows=rows))
+
+
+@cache
+def cutting_day():
+    """A day of two invented projects and the demo: two sizes, denim, one way prints, pieces on hand, wadding."""
+    throw = {
+        "project": "Sofa throw", "kind": "throw", "grid": {"across": 6, "down": 7}, "square": "8 in", "seam": "1/2 in",
+        "layers": {"above": 1, "below": 1}, "wadding": {"gap": "1/2 in", "width": "90 in"}, "closure": "none",
+        "prints": [{"name": name, "width": "44 in", "selvedge": "1/2 in"} for name in ("moss check", "oat stripe")],
+    }  # fmt: skip
+    chair = throw | {
+        "project": "Reading chair cushion", "kind": "cushion", "grid": {"across": 4, "down": 4}, "square": "6 in",
+        "prints": [{"name": "slate denim", "width": "58 in", "made_of": "denim"}, {"name": "moss check", "width": "44 in"}],
+        "back": {"plain": "slate denim"}, "closure": {"type": "envelope"},
+    }  # fmt: skip
+    plans = []
+    for one in (open_project(DEMO, {}).project, read(throw), read(chair)):
+        plans.append(make_plan(share_shelf(one, plans), shipped()))
+    day = cut_in_one_go(plans, [plan.project for plan in plans])
+    hours = [Hours(60.0 * pieces, 90.0 * pieces, 9000.0, 8000.0, 11000.0, 9500.0) for pieces in day.pieces]
+    return day_report(day, plans, hours, ["sessions/seat", "sessions/throw", "sessions/chair"], "starter paces")
+
+
+def day_page(report, fmt="html"):
+    """The cutting day's sheet with a report's own names in the places of its first project and print."""
+    names = {"Window seat cushion": report.project.title, "moss check": report.prints[0].name}
+
+    def renamed(value):
+        if isinstance(value, str):
+            return re.sub("|".join(names), lambda found: names[found[0]], value)
+        if isinstance(value, list):
+            return [renamed(one) for one in value]
+        return {renamed(key): renamed(one) for key, one in value.items()} if isinstance(value, dict) else value
+
+    plain = renamed(msgspec.to_builtins(cutting_day())) | {"words": report.project.words}
+    return render_day(msgspec.convert(plain, DayReport), fmt)

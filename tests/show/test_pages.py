@@ -28,6 +28,7 @@ PAGES = {
     "price": render_price,
     "quote": render_quote,
     "tickets": render_tickets,
+    "cutting day": samples.day_page,
 }
 POISON = [
     "<script>alert(1)</script>",

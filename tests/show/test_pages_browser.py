@@ -31,6 +31,7 @@ PAGES = {
     "price": render_price,
     "quote": render_quote,
     "tickets": render_tickets,
+    "cutting day": samples.day_page,
 }
 
 

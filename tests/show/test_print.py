@@ -33,6 +33,7 @@ PAGES = {
     "large": partial(render_checklist, large=True),
     "plan": render_plan,
     "sheet": render_sheet,
+    "cutting day": samples.day_page,
     "log": render_log,
     "log, drawn": partial(render_log, pictures=True),
     "log, buyer's": partial(render_log, buyer=True),

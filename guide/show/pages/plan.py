@@ -230,7 +230,7 @@ def render_day(report: DayReport, fmt: Format = "html") -> str:
         cloths=_cloths(report),
         settings=[(f"{one.number}. Ruler at {one.ruler_text}", _tasks(one)) for one in report.settings],
         piles=_piles(report),
-        left=[Setting(ours(one.material, report.words), left_text(one, report)) for one in report.left],
+        left=[Setting(one.name, left_text(one, report)) for one in report.left],
         enter=[one.enter for one in report.projects if one.enter],
     )
 
@@ -251,7 +251,7 @@ def _cloths(report: DayReport) -> Table:
     columns = [
         Column[DayCloth]("done", lambda _: BOX),
         Column[DayCloth]("No", lambda one: Cell(f"{one.number}", style="no")),
-        Column[DayCloth]("cloth", lambda one: Cell(ours(one.material, report.words), (Note(one.text, under=True),))),
+        Column[DayCloth]("cloth", lambda one: Cell(one.name, (Note(one.text, under=True),))),
         Column[DayCloth]("size", lambda one: one.size_text),
         Column[DayCloth]("for", lambda one: ", ".join(map(str, one.projects)), number=True),
     ]
@@ -275,7 +275,7 @@ def _piles(report: DayReport) -> Table:
     columns = [
         Column[DayPile]("done", lambda _: BOX),
         Column[DayPile]("for", lambda one: Cell(f"{one.project}", (Note(titles[one.project]),))),
-        Column[DayPile]("cloth", lambda one: ours(one.material, report.words)),
+        Column[DayPile]("cloth", lambda one: one.name),
         Column[DayPile]("piece", lambda one: Cell(ours(one.part, report.words), (Note(one.size_text),))),
         Column[DayPile]("how many", lambda one: f"{one.count}", number=True, style="big"),
     ]
