@@ -4,13 +4,211 @@ Of each currency alone: sums of two are never made. An hour earned is what is le
 packing) less what the materials cost, over the hours of making the pieces that were sold.
 """
 
-from collections.abc import Callable, Iterable, Iterator
+import re
+from bisect import bisect_left
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from datetime import date, datetime, timedelta
 from decimal import Decimal
+from itertools import combinations
 
 import msgspec
 
 from guide.book.model import ALWAYS, Article, Book, Cost, Period, Sale
+from guide.errors import WrongUse
 from guide.plan.shopping import cents
+from guide.read.units import time_of_day_s
+
+# In which order to work off the orders: fewest late, then least days late; and the chance that each is ready.
+#
+# One maker, one piece of work at a time, in the hours kept free for it. Washing and drying run on their own, while the
+# next order is begun. Up to `EXACT` orders every sequence is weighed by dynamic programming over sets of orders (Held
+# and Karp, 1962): what an order costs depends only on what was worked before it, not in which order. Of more, as many
+# as can be are on time by Moore's rule (1968), which is exact for one machine; the days late of the rest are then
+# lowered by exchanging two at a time, and may not be the least.
+
+EXACT = 12  # orders of which every sequence is weighed
+DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+_WEEK_S = 7 * 86_400
+_DAY_S = 86_400
+
+
+class Job(msgspec.Struct, frozen=True):
+    """What is left of an order: hands-on work and the waits after it, s; None: due on no day."""
+
+    number: int
+    hands_s: float
+    waits_s: float = 0.0
+    due: date | None = None
+
+
+class Slot(msgspec.Struct, frozen=True):
+    """An order in its place: when it is begun, when it is ready, washed and dried, and how many days late."""
+
+    job: Job
+    begin: datetime
+    ready: datetime
+    days_late: int
+
+
+class Hours:
+    """The hours of a week kept free for work; what is worked after a moment is mapped to the clock."""
+
+    def __init__(self, spans: Sequence[tuple[float, float]], start: datetime) -> None:
+        """Take spans of a week, s from Monday's midnight, and the moment work may begin."""
+        self.start = start
+        monday = datetime.combine(start.date() - timedelta(days=start.weekday()), datetime.min.time())
+        self._monday = monday
+        self._spans = sorted(spans)
+        self._sums = [0.0]
+        for a, b in self._spans:
+            self._sums.append(self._sums[-1] + b - a)
+        self._before = self._worked((start - monday).total_seconds())
+
+    def _worked(self, at_s: float) -> float:
+        """Give the seconds of work between Monday and a moment of the same week."""
+        return sum(min(max(at_s - a, 0.0), b - a) for a, b in self._spans)
+
+    def after(self, worked_s: float) -> datetime:
+        """Give the moment when so much is worked, s from the start on."""
+        if worked_s <= 0:
+            return self.start
+        week_s = self._sums[-1]
+        weeks, rest = divmod(self._before + worked_s, week_s)
+        if rest < 1e-6 and weeks:  # the last moment of a week's hours, not the first of the next's
+            weeks, rest = weeks - 1.0, week_s
+        at = max(bisect_left(self._sums, rest - 1e-6), 1)
+        seconds = weeks * _WEEK_S + self._spans[at - 1][0] + rest - self._sums[at - 1]
+        return self._monday + timedelta(seconds=seconds)
+
+    def begins(self, worked_s: float) -> datetime:
+        """Give the moment when the work after so much begins: the next free hour, not the end of the last."""
+        return max(self.after(worked_s + 1e-3).replace(microsecond=0), self.start)
+
+
+def hours_of(text: str, start: datetime) -> Hours:
+    """Read `mon-fri 19:00-21:00, sat 10:00-16:00`. WrongUse for what is no hours."""
+    spans: list[tuple[float, float]] = []
+    for part in text.lower().split(","):
+        found = re.fullmatch(r"\s*([a-z]{3})(?:-([a-z]{3}))?\s+(\d{1,2}:\d\d)\s*-\s*(\d{1,2}:\d\d)\s*", part)
+        if not found or not {found[1], found[2] or found[1]} <= set(DAYS):
+            raise WrongUse(
+                f"--hours: {part.strip()!r} are no hours; write them like mon-fri 19:00-21:00, sat 10:00-16:00."
+            )
+        first, last = DAYS.index(found[1]), DAYS.index(found[2] or found[1])
+        opens, shuts = (_time(clock) for clock in (found[3], found[4]))
+        if shuts <= opens:
+            raise WrongUse(f"--hours: {part.strip()} ends before it begins.")
+        days = range(first, last + 1) if first <= last else [*range(first, 7), *range(last + 1)]
+        spans += [(day * _DAY_S + opens, day * _DAY_S + shuts) for day in days]
+    for (_, end), (begin, _) in zip(sorted(spans), sorted(spans)[1:], strict=False):
+        if begin < end:
+            raise WrongUse("--hours: two of these hours lie over each other.")
+    return Hours(spans, start)
+
+
+def _time(text: str) -> int:
+    if text == "24:00":
+        return _DAY_S
+    return time_of_day_s(text)
+
+
+def ready_at(job: Job, worked_s: float, hours: Hours) -> datetime:
+    """Give when an order is ready whose work ends after so much is worked: its waits run on the clock."""
+    return hours.after(worked_s) + timedelta(seconds=job.waits_s)
+
+
+def days_late(job: Job, worked_s: float, hours: Hours) -> int:
+    """Give how many days after its day an order is ready; 0 when it is in time or due on none."""
+    if job.due is None:
+        return 0
+    return max((ready_at(job, worked_s, hours).date() - job.due).days, 0)
+
+
+def planned(jobs: Sequence[Job], hours: Hours) -> list[Slot]:
+    """Give the orders in the sequence with the fewest late, then the least days late; of equals the earliest due."""
+    ordered = sorted(jobs, key=lambda job: (job.due or date.max, job.number))
+    sequence = _exact(ordered, hours) if len(ordered) <= EXACT else _many(ordered, hours)
+    slots, worked = [], 0.0
+    for job in sequence:
+        begin = hours.begins(worked)
+        worked += job.hands_s
+        slots.append(Slot(job, begin, ready_at(job, worked, hours), days_late(job, worked, hours)))
+    return slots
+
+
+def cost_of(sequence: Sequence[Job], hours: Hours) -> tuple[int, int]:
+    """Give how many orders are late in a sequence, and by how many days together."""
+    worked, late, days = 0.0, 0, 0
+    for job in sequence:
+        worked += job.hands_s
+        mine = days_late(job, worked, hours)
+        late, days = late + (mine > 0), days + mine
+    return late, days
+
+
+def _exact(jobs: Sequence[Job], hours: Hours) -> list[Job]:
+    """Weigh every sequence: the best of each set of orders worked first, by which of them is the last."""
+    best: dict[int, tuple[tuple[int, int], int]] = {0: ((0, 0), -1)}
+    for chosen in range(1, 1 << len(jobs)):
+        worked = sum(job.hands_s for at, job in enumerate(jobs) if chosen >> at & 1)
+        tries = []
+        for at in reversed(range(len(jobs))):  # of equals the latest due goes last
+            if chosen >> at & 1:
+                late = days_late(jobs[at], worked, hours)
+                (count, days), _ = best[chosen ^ 1 << at]
+                tries.append(((count + (late > 0), days + late), at))
+        best[chosen] = min(tries, key=lambda one: one[0])
+    sequence, left = [], (1 << len(jobs)) - 1
+    while left:
+        at = best[left][1]
+        sequence.append(jobs[at])
+        left ^= 1 << at
+    return sequence[::-1]
+
+
+def _many(jobs: Sequence[Job], hours: Hours) -> list[Job]:
+    """Keep as many on time as can be (Moore's rule), the late ones after them; then exchange two at a time."""
+    latest = sorted(jobs, key=lambda job: (_last_end(job), job.number))
+    kept: list[Job] = []
+    late: list[Job] = []
+    for job in latest:
+        kept.append(job)
+        if days_late(job, sum(one.hands_s for one in kept), hours):
+            longest = max(kept, key=lambda one: one.hands_s)
+            kept.remove(longest)
+            late.append(longest)
+    sequence = [*kept, *late]
+    best, better = cost_of(sequence, hours), True
+    while better:
+        better = False
+        for a, b in combinations(range(len(sequence)), 2):
+            sequence[a], sequence[b] = sequence[b], sequence[a]
+            cost = cost_of(sequence, hours)
+            if cost < best:
+                best, better = cost, True
+            else:
+                sequence[a], sequence[b] = sequence[b], sequence[a]
+    return sequence
+
+
+def _last_end(job: Job) -> float:
+    """Give the last moment at which the work of an order may end, s, whatever the hours."""
+    return float("inf") if job.due is None else (job.due.toordinal() + 1) * _DAY_S - job.waits_s
+
+
+def chances(slots: Sequence[Slot], draws: Sequence[Sequence[float]], hours: Hours) -> list[float | None]:
+    """Give the chance that each order, in this sequence, is ready by its day; None where none is due.
+
+    draws: hands-on seconds of each, in the slots' order, draw by draw.
+    """
+    ready = [0] * len(slots)
+    for draw in draws:
+        worked = 0.0
+        for at, (slot, takes_s) in enumerate(zip(slots, draw, strict=True)):
+            worked += takes_s
+            ready[at] += not days_late(slot.job, worked, hours)
+    return [None if slot.job.due is None else count / len(draws) for slot, count in zip(slots, ready, strict=True)]
+
 
 _NOTHING = Decimal(0)
 

@@ -1,29 +1,40 @@
 """What sessions have and the book lacks: cloth that was cut, and what was made. Offered once, after one question."""
 
 import sys
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date, datetime
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
 import click
+import msgspec
 
+from guide.book.answers import Job
 from guide.book.file import Writer
-from guide.book.model import Book, Entry, Take
+from guide.book.model import Book, Entry, Order, Take
 from guide.book.shelf import cut_by, still_there
-from guide.commands.common import SESSIONS, clock, talk
-from guide.commands.entries import book_here, book_open, only_given, sessions_name
-from guide.commands.sessions import SHELF, At, read_session
-from guide.errors import GuideError
+from guide.commands.common import SESSIONS, clock, put_page, talk
+from guide.commands.entries import amount, book_here, book_open, day, only_given, sessions_name
+from guide.commands.sessions import SHELF, At, open_here, plan_of, read_session, under_way
+from guide.commands.times import day_option, money_of, paces_from, today
+from guide.errors import GuideError, WrongUse
+from guide.money.forecast import draws_of, forecast
 from guide.money.glean import counted_labour_s
-from guide.money.quote import price_session
+from guide.money.model import Paces
+from guide.money.quote import UNPRICED, at_given, price_plan, price_session
+from guide.plan.make import make_plan
 from guide.plan.model import Plan
-from guide.plan.shopping import cents
-from guide.read.places import shown
+from guide.plan.shopping import cents, share_shelf, shopping_of
+from guide.read.check import Language
+from guide.read.places import PROJECT_FILE, Opened, shown
 from guide.read.spoken import counted, listed
-from guide.read.units import show_length
+from guide.read.units import INCH, show_length
 from guide.record.clock import local
 from guide.record.model import Record
 from guide.record.sessions import book_file, opening_of, sessions_below
+from guide.show.report_numbers import shopping_report
+from guide.show.words import minutes
 
 CUTTING = "cut"  # the stage that cuts the cloth
 FEW = 3  # sessions that are offered without being asked for
@@ -175,3 +186,225 @@ def offer(path: Path) -> None:
             enter(writer, path, sure=False)
     except GuideError as error:
         talk(f"The session is saved. The book is not written: {error}")
+
+
+# A quotation: priced as `guide price` does, put into words once, and kept as it was offered.
+
+DIFFERS_MM = {"inch": INCH / 2, "metric": 15.0}  # how far a size may be off, as sewn and washed [practice]
+
+
+def quoted(here: Opened, said: dict[str, Any]) -> int:
+    """Quote a project; write it into the book, and as a page where one is asked for."""
+    due, until = day_option(said["due"], "--due"), day_option(said["until"], "--valid-until")
+    for option, one in (("--due", due), ("--valid-until", until)):
+        if one is not None and one < today():
+            raise WrongUse(f"{option}: {one} is past; it is {today()} now.")
+    plan, paces = _of_so_many(here, said["count"]), paces_from(here.folder.parent, said["maker"])
+    each = _price(plan, paces, said)
+    on, deposit = day(said["on"]), amount(said["deposit"], "--deposit") or Decimal(0)
+    count = plan.project.make
+    if deposit > each * count:
+        raise WrongUse(f"--deposit: {deposit} is more than all of it comes to, {each * count}.")
+    with book_open(begin=True, units=plan.project.units, currency=plan.project.currency) as writer:
+        number = max(writer.book.offers, default=0) + 1
+        offer = words_of(plan, paces, {
+            "number": number, "buyer": said["buyer"].strip(), "maker": said["who"].strip(), "date": _day(on),
+            "each": each, "deposit": deposit, "due": due, "until": until, "terms": list(said["terms"]),
+        })  # fmt: skip
+        writer.add(only_given({
+            "what": "quoted", "on": on, "number": number, "buyer": said["buyer"].strip(), "title": plan.project.title,
+            "count": count, "amount": each, "deposit": deposit, "currency": plan.project.currency,
+            "due": due.isoformat() if due else "", "until": until.isoformat() if until else "",
+            "project": here.folder.resolve().name, "offer": offer,
+        }))  # fmt: skip
+    talk(f"Quotation {number}: {count} at {each} {plan.project.currency}. Taken, it is: guide order take {number}")
+    _tell_chance(plan, paces, due, said["hours"])
+    if said["page"]:
+        from guide.show.pages.papers import quotation_page
+
+        put_page(said["page"], lambda fmt: quotation_page(offer, fmt))
+    return 0
+
+
+def _of_so_many(here: Opened, count: int | None) -> Plan:
+    if count is None or count == here.project.make:
+        return plan_of(here)
+
+    other = open_here(here.path, [f"make={count}"])
+    return make_plan(other.project, other.language)
+
+
+def _price(plan: Plan, paces: Paces, said: dict[str, Any]) -> Decimal:
+    """Give the price of one: what is asked for it, or what was said. WrongUse where it would be none, or too low."""
+    asked = price_plan(plan, forecast(plan, paces))
+    given = amount(said["price"], "--price")
+    if given is not None:
+        return at_given(plan, asked, given).price.paid
+    if asked.unpriced:
+        raise WrongUse(UNPRICED)
+    if asked.at_least and not said["anyway"]:
+        raise WrongUse(
+            f"The price leaves out {listed(asked.costs.missing)}: no price is given for that, and a quotation would "
+            "hold you to it. Write the price, or quote it --anyway. Nothing was written."
+        )
+    return asked.price.paid
+
+
+def words_of(plan: Plan, paces: Paces, said: dict[str, Any]) -> dict[str, Any]:
+    """Put a quotation into the words that are kept: texts only, and the faces without letters. No cost is in it."""
+    from guide.show.pages.illustrate import faces
+    from guide.show.pages.price import sides_of, size_of
+    from guide.show.report import report
+    from guide.show.report_cautions import caution
+
+    project = plan.project
+    forecast_told, cost = money_of(plan, paces)
+    data = report(plan, forecast=forecast_told, cost=cost)
+    differs = show_length(DIFFERS_MM[project.units], project.units)
+    known = project.washed_first or all(cloth.shrinks_known for cloth in project.prints)
+    more = "" if known else "; washing takes some of it"
+    size, total, currency = size_of(data), cents(said["each"] * project.make), project.currency
+    offered = [
+        ["what", project.title], ["how many", str(project.make)], ["price of one", f"{said['each']} {currency}"],
+        ["in all", f"{total} {currency}"],
+        ["size, washed" if known else "size, as sewn", f"{size}, give or take {differs}{more}"],
+        ["prints", listed([one.name for one in project.prints])],
+        ["deposit", f"{said['deposit']} {currency}" if said["deposit"] else ""],
+        ["delivered on", _day(said["due"].isoformat()) if said["due"] else ""],
+        ["holds until", _day(said["until"].isoformat()) if said["until"] else ""],
+        ["for", said["buyer"]], ["from", said["maker"]],
+    ]  # fmt: skip
+    return {
+        "number": said["number"], "date": said["date"], "title": project.title, "words": project.words,
+        "figures": [["price of one" if project.make > 1 else "price", f"{said['each']} {currency}"], ["size", size]],
+        "offered": [pair for pair in offered if pair[1]],
+        "looks": [
+            "Made by hand in layers, with seams left raw on purpose: they fray into a soft fringe.",
+            "It sheds threads at first; that passes with the first washes.",
+            "Colours differ a little from what a screen or a page shows, and from one bolt to the next.",
+        ],
+        "terms": [
+            *(["The deposit is paid when it is ordered; work begins then."] if said["deposit"] else []),
+            "If a print is sold out, another is proposed before it is cut, and the order may be called off then.",
+            *said["terms"],
+        ],
+        "care": [caution(name, project.words) for name in dict.fromkeys(["fire", *data.minding])],
+        "foot": f"Quotation {said['number']} of {said['date']}" + (f", {said['maker']}" if said["maker"] else ""),
+        **{side: str(svg) for side, svg in faces(data, sides_of(data), lettered=False).items()},
+    }  # fmt: skip
+
+
+def _day(text: str) -> str:
+    at = date.fromisoformat(text)
+    return f"{at.day} {at:%B %Y}"
+
+
+def _tell_chance(plan: Plan, paces: Paces, due: date | None, hours: str | None) -> None:
+    """Tell the maker alone how likely the day is, in the hours there are for it."""
+    if hours is None:
+        return
+    if due is None:
+        raise WrongUse("--hours go with --due: the chance of which day?")
+    from guide.book.answers import Job, chances, hours_of, planned
+    from guide.commands.common import clock
+
+    now = clock().read()
+    free = hours_of(hours, datetime.combine(local(now.wall, now.offset), datetime.min.time()))
+    outlook = forecast(plan, paces)
+    slots = planned([Job(0, outlook.hands_on.likely + outlook.resting_s, outlook.waiting_s, due)], free)
+    draws = [[one + outlook.resting_s for one in drawn] for drawn in draws_of([(plan, None)], paces)]
+    (chance,) = chances(slots, draws, free)
+    assert chance is not None  # it is due on a day
+    from guide.show.shelf_lines import chance_text
+
+    talk(f"For you alone: ready by {due} with a chance of {chance_text(chance)}, if nothing else is begun before it.")
+
+
+# How much work is left of an order: from its session under way, from a plan of so many, or as was said.
+
+
+class Work(msgspec.Struct, frozen=True):
+    """The work of an order: hands-on and waits, s, what it was reckoned from, and that in words."""
+
+    job: Job
+    says: str
+    plan: Plan | None = None
+    language: Language | None = None  # its plan's
+    record: Record | None = None
+    resting_s: float = 0.0
+    under_way: bool = False
+    known: bool = True  # False: nobody said or can reckon how long it takes
+
+
+def work_of(order: Order, known: Mapping[str, Any]) -> Work:
+    """Give what is left of an order; `known` may hold the maker's `paces`. What cannot be planned is told."""
+    left = order.count - order.delivered
+    due = date.fromisoformat(order.due) if order.due else None
+    if not order.project:
+        hands_s = order.hours * 3600 * left
+        if not hands_s:
+            return _unknown(order, due, "how long it takes is not said")
+        return Work(Job(order.number, hands_s, 0.0, due), f"{minutes(hands_s)}, as it was said")
+    try:
+        return _planned(order, left, due, known.get("paces") or paces_from(SESSIONS))
+    except GuideError as error:
+        talk(f"Order {order.number} cannot be planned: {error}")
+        return _unknown(order, due, "cannot be planned")
+
+
+def _unknown(order: Order, due: date | None, why: str) -> Work:
+    return Work(Job(order.number, 0.0, 0.0, due), f"{why}: reckoned as nothing", known=False)
+
+
+def _planned(order: Order, left: int, due: date | None, paces: Paces) -> Work:
+    folder = SESSIONS / order.project
+    path = under_way(folder)
+    at = read_session(path) if path is not None else None
+    if at is not None and at.record is not None and at.record.begun:
+        outlook = forecast(at.plan, paces, record=at.record)
+        hands_s = max(outlook.hands_on.likely - outlook.done_s, 0.0) + outlook.resting_s
+        says = f"{minutes(hands_s)} left of {shown(path)}" if path else ""
+        return Work(
+            Job(order.number, hands_s, outlook.waiting_s, due),
+            says,
+            at.plan,
+            at.language,
+            at.record,
+            outlook.resting_s,
+            under_way=True,
+        )
+    own = open_here(folder / PROJECT_FILE)
+    same = own.project.make == left
+    here = own if same else open_here(folder / PROJECT_FILE, [f"make={left}"])
+    plan = plan_of(here) if same else make_plan(here.project, here.language)
+    outlook = forecast(plan, paces)
+    hands_s = outlook.hands_on.likely + outlook.resting_s
+    says = f"{minutes(hands_s)} and {minutes(outlook.waiting_s)} of waits, from {outlook.rests_on}"
+    return Work(Job(order.number, hands_s, outlook.waiting_s, due), says, plan, here.language, None, outlook.resting_s)
+
+
+def draws_for(work: Sequence[Work], paces: Paces) -> list[list[float]]:
+    """Draw what each order takes, hands on and rests, s, in this sequence: the forecast's own draws."""
+    jobs = [(one.plan, one.record) for one in work if one.plan is not None]
+    out = []
+    for drawn in draws_of(jobs, paces):
+        mine = iter(drawn)
+        out.append([next(mine) + one.resting_s if one.plan is not None else one.job.hands_s for one in work])
+    return out
+
+
+def bought_for(work: Sequence[Work]) -> list[dict[str, Any]]:
+    """Give one shopping list for the orders whose cloth is not cut yet, each from what those before it leave."""
+    plans: list[Plan] = []
+    for one in work:
+        if one.plan is None or one.language is None or one.under_way:
+            continue
+        mine = one.plan.project
+        alike = [plan for plan in plans if plan.project.washed_first == mine.washed_first]
+        left = share_shelf(mine, alike)
+        try:
+            plans.append(one.plan if left == mine else make_plan(left, one.language))
+        except GuideError as error:  # what is left does not do, and nothing of it can be bought
+            talk(f"Order {one.job.number}, from what is left for it: {error}")
+    rows = shopping_report(shopping_of(plans), [plan.project for plan in plans]) if plans else ()
+    return [msgspec.to_builtins(row) for row in rows]

@@ -93,7 +93,7 @@ def command(
     if beside not in {None, _HERE, _NETWORK}:  # it took the project's name for its own
         projects, beside = (*projects, str(beside)), _HERE
     if pedal:
-        from guide.show.screen.bindings import pedal_key
+        from guide.show.screen.window import pedal_key
 
         pedal_key(pedal)  # a key there is none of is said before a session is opened
     if len(projects) > 2 or (rehearsing and len(projects) > 1):

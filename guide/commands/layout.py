@@ -15,8 +15,7 @@ from guide.commands.common import PageTo, columns, opened, page_options, say, ta
 from guide.commands.sessions import kept_layout, planned_as, read_session, under_way
 from guide.errors import GuideError, WrongUse
 from guide.plan.layout.faces import Cell, fringe, judged, layout_to_dict, meetings, panel_of, swap
-from guide.plan.layout.panels import lay_front, within_stock
-from guide.plan.layout.rearrange import Rearranged, rearrange
+from guide.plan.layout.panels import Rearranged, lay_front, rearrange, within_stock
 from guide.plan.model import Layout, Plan
 from guide.plan.parts import letters
 from guide.read.model import Project

@@ -25,8 +25,8 @@ from guide.read.places import find_project
 from guide.record.clock import local
 
 if TYPE_CHECKING:
-    from guide.book.orders import Hours, Slot
-    from guide.commands.quoting import Work
+    from guide.book.answers import Hours, Slot
+    from guide.commands.booking import Work
 
 number = click.argument("number", type=click.IntRange(1))
 
@@ -231,7 +231,7 @@ def show(number: int, *, as_json: bool) -> int:
 def _progress(order: Order) -> str:
     if not order.project or not order.open:
         return ""
-    from guide.commands.quoting import work_of
+    from guide.commands.booking import work_of
 
     return work_of(order, {}).says
 
@@ -246,8 +246,8 @@ def plan(hours: str, start: str | None, *, as_json: bool, maker: str) -> int:
 
     What washes and dries does so while the next is begun. The chance is for you, never for the buyer.
     """
-    from guide.book.orders import chances, hours_of, planned
-    from guide.commands.quoting import bought_for, draws_for, work_of
+    from guide.book.answers import chances, hours_of, planned
+    from guide.commands.booking import bought_for, draws_for, work_of
     from guide.commands.times import paces_from
     from guide.show.shelf_lines import plan_dict, plan_lines
 
@@ -290,7 +290,7 @@ def plan(hours: str, start: str | None, *, as_json: bool, maker: str) -> int:
 @on_option
 def quote(project: str | None, **said: Any) -> int:
     """Quote PROJECT to a buyer: numbered, dated, kept in the book as it was offered and never worked out again."""
-    from guide.commands.quoting import quoted
+    from guide.commands.booking import quoted
 
     return quoted(opened(project), said)
 

@@ -10,8 +10,7 @@ from guide.commands.common import PageTo, columns, maker_option, opened, page_op
 from guide.commands.sessions import open_here, plan_of
 from guide.commands.times import Past, money_of, past_under, seen_of, tell, usual_steps, whose
 from guide.errors import GuideError, WrongUse
-from guide.plan.backwards import STEP_MM, Choice, best, chosen, wanted
-from guide.plan.graph import MADE_SMALLER
+from guide.plan.graph import MADE_SMALLER, STEP_MM, Choice, best, chosen, wanted
 from guide.plan.learnt import Learnt, Made, Pair, differs, drawn_pair, learn_draw_in, learn_shrinkage, percent
 from guide.plan.make import make_plan
 from guide.plan.model import Plan

@@ -11,8 +11,7 @@ from guide.follow.model import Ask, Moment, Turn, ask, ask_again, put_away
 from guide.follow.noting import at_step
 from guide.follow.order import make_in_hand
 from guide.plan.layout.faces import Cell, swap
-from guide.plan.layout.panels import keep, squares_needed, stock_left, too_many
-from guide.plan.layout.rearrange import Rearranged, beyond, rearrange
+from guide.plan.layout.panels import Rearranged, beyond, keep, rearrange, squares_needed, stock_left, too_many
 from guide.plan.model import Layout, Plan, Step
 from guide.plan.parts import letters
 from guide.read.spoken import counted

@@ -4,11 +4,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
 from typing import Any
 
-from guide.plan.backwards import settle
 from guide.plan.cutting import CannotCut, cut_rows
 from guide.plan.cutting import cut as cut_material
 from guide.plan.cutting.count import Source, named, shares, together, trimmed
-from guide.plan.graph import values, work_out
+from guide.plan.graph import settle, values, work_out
 from guide.plan.layout.panels import keep, lay_panels, squares_needed, with_spare
 from guide.plan.model import Cut, Cutting, Layout, Part, Plan, Quantity, Step, Trouble, Warned
 from guide.plan.parts import (

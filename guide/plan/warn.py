@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 
-from guide.plan.backwards import SMALLEST_MM
+from guide.plan.graph import SMALLEST_MM
 from guide.plan.layout.faces import said_of
 from guide.plan.model import Advice, Cutting, Layout, Quantity, Warned, number
 from guide.plan.parts import bought_weights

@@ -9,10 +9,9 @@ import msgspec
 
 from guide.plan.cutting.count import done_at, set_to, strokes
 from guide.plan.day import CUT, PILE, PRESS, Cloth, Day, Pass, Setting, Stack, whose
-from guide.plan.leftovers import Gives, rectangles, would_give
 from guide.plan.model import CutStrip, Placement, Plan, Step
 from guide.plan.parts import WADDING, bolt_of, ruler_of, washed_first
-from guide.plan.shopping import BUY_STEP_MM
+from guide.plan.shopping import BUY_STEP_MM, Gives, rectangles, would_give
 from guide.read.spoken import counted, listed, plural, said
 from guide.show.model_plan import GivesReport
 from guide.show.report_cautions import caution

@@ -8,9 +8,9 @@ import msgspec
 
 from guide.plan.cutting import cutting_order
 from guide.plan.cutting.count import runs
-from guide.plan.leftovers import gives_of
 from guide.plan.model import CutCloth, CutStrip, Cutting, Layout, Plan
 from guide.plan.parts import WADDING, Pile, Stack, letter, ruler_of, sold_mm, washed_first
+from guide.plan.shopping import gives_of
 from guide.read.spoken import counted, said
 from guide.read.units import INCHES, Ruler
 from guide.show.model import Report

@@ -11,7 +11,7 @@ import msgspec
 from msgspec import UNSET, UnsetType, field
 
 from guide.money.model import Span
-from guide.plan.backwards import planned_from, range_text, wanted
+from guide.plan.graph import planned_from, range_text, wanted
 from guide.plan.model import CutStrip, Placement
 from guide.read.model import Project
 from guide.read.spoken import said

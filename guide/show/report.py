@@ -13,10 +13,10 @@ from typing import TYPE_CHECKING, Any
 
 import msgspec
 
-from guide.plan.leftovers import gives_of
 from guide.plan.model import Cutting, Plan, Step
 from guide.plan.needs import resting_s
 from guide.plan.parts import letter, ruler_of, sold_mm, stack_map
+from guide.plan.shopping import gives_of
 from guide.read.kinds import washing_of
 from guide.read.model import TEXTS, Sell
 from guide.read.spoken import labelled, said

@@ -6,10 +6,9 @@ from pathlib import PurePath
 
 import msgspec
 
-from guide.plan.leftovers import Gives
 from guide.plan.model import Buy, Plan, Quantity
 from guide.plan.parts import WADDING, bolt_of, ruler_of
-from guide.plan.shopping import UNIT_MM, item_words
+from guide.plan.shopping import UNIT_MM, Gives, item_words
 from guide.read.formula import same
 from guide.read.model import Place, Print, Project
 from guide.read.project import SHIPPED

@@ -6,8 +6,8 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
+from guide.book.answers import EXACT, Slot
 from guide.book.model import SMALL, Book, Counted, Order, Piece, in_mm
-from guide.book.orders import EXACT, Slot
 from guide.book.shelf import Choice, Wanted
 from guide.plan.shopping import cents
 from guide.read.spoken import counted, percent

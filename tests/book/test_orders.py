@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from guide.book.answers import Job, chances, cost_of, hours_of, planned
 from guide.book.file import read_book
-from guide.book.orders import Job, chances, cost_of, hours_of, planned
 from guide.errors import WrongUse
 from tests.commands.worked import worked
 from tests.record.faults import FULL
@@ -86,7 +86,7 @@ def test_plans_equal_an_exhaustive_search():
 
 def test_of_many_orders_as_many_are_on_time_as_can_be():
     """Fifteen orders, beyond the exact search: the number late is what the exact search gives on them (Moore, 1968)."""
-    from guide.book import orders
+    from guide.book import answers
 
     for seed in (7, 9, 10):  # long waits, by which the latest end of work is not in the order of the days due
         rng = random.Random(seed)
@@ -102,7 +102,7 @@ def test_of_many_orders_as_many_are_on_time_as_can_be():
         free = hours_of(EVENINGS, MONDAY)
         sequence = [slot.job for slot in planned(jobs, free)]
         many = cost_of(sequence, free)
-        exact = cost_of(orders._exact(jobs, free), free)
+        exact = cost_of(answers._exact(jobs, free), free)
         assert many[0] == exact[0]
         assert many[1] >= exact[1]
         for a, b in combinations(range(len(sequence)), 2):  # no exchange of two makes it better

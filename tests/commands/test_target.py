@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from guide.plan.backwards import range_text
+from guide.plan.graph import range_text
 from guide.read.project_keys import TARGET
 
 PROJECT = """\

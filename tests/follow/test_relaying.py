@@ -13,7 +13,7 @@ from guide.follow import relaying
 from guide.follow.order import piece_words
 from guide.follow.relaying import sewn_and_begun
 from guide.plan.layout.faces import with_matches
-from guide.plan.layout.rearrange import rearrange
+from guide.plan.layout.panels import rearrange
 from guide.plan.parts import letters as plan_letters
 from guide.plan.steps import with_again
 from guide.read.model import Print

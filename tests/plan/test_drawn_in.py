@@ -8,8 +8,7 @@ import json
 
 import pytest
 
-from guide.plan.backwards import best
-from guide.plan.graph import values, work_out
+from guide.plan.graph import best, values, work_out
 from guide.plan.make import make_plan
 from guide.read.check import check_stages
 from guide.read.project import read_project

@@ -5,10 +5,10 @@ import re
 
 import pytest
 
+from guide.commands.why import why_lines
 from guide.plan.make import make_plan
 from guide.show.plan_lines import plan_lines
 from guide.show.report import report
-from guide.show.why import why_lines
 from guide.show.words import render_step, shown_values, value_text
 from tests.plan.sums_of import ENVELOPE, THROW, WORKFLOWS, cushion, read, shipped
 

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from guide.plan.layout.faces import as_blocks, judged
 from guide.plan.layout.lay import Supply, lay
-from guide.plan.layout.rearrange import _move_whole, rearrange
+from guide.plan.layout.panels import _move_whole, rearrange
 from guide.plan.model import Block, Layout
 from tests.plan.layout_judges import faces, proper
 

@@ -3,10 +3,10 @@
 import pytest
 
 from guide.plan.cutting import Bolt, cut
-from guide.plan.leftovers import Gives, back_panels, gives_of, rectangles, would_give
 from guide.plan.make import make_plan
 from guide.plan.model import Part
 from guide.plan.parts import bolt_of
+from guide.plan.shopping import Gives, back_panels, gives_of, rectangles, would_give
 from guide.read.model import Remnant
 from tests.plan.sums_of import cushion, read, shipped
 from tests.show.demo import demo_plan

@@ -7,9 +7,9 @@ import sys
 from html import escape
 from pathlib import Path
 
-from guide.show.screen.bindings import table
 from guide.show.screen.page import page
 from guide.show.screen.text import cells
+from guide.show.screen.window import table
 
 GOLDEN = Path(__file__).parent / "golden"
 WIDE, HIGH, MARGIN = 9, 20, 18

@@ -5,8 +5,8 @@ import asyncio
 import pytest
 from msgspec.structs import replace
 
-from guide.show.screen.bindings import DYES, ground_of, prints, table
 from guide.show.screen.text import STITCHED
+from guide.show.screen.window import DYES, ground_of, prints, table
 from guide.show.table import true_colour
 from tests.show.screen_samples import moments
 from tests.terminal.rig import Rig, still

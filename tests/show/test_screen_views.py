@@ -13,7 +13,6 @@ from guide.follow.model import Desk
 from guide.plan.model import Quantity
 from guide.record.model import StepRecord
 from guide.show.scene import clock
-from guide.show.screen.bindings import prints, table
 from guide.show.screen.page import page
 from guide.show.screen.sketch import Panel, draw
 from guide.show.screen.text import (
@@ -33,6 +32,7 @@ from guide.show.screen.text import (
     stages,
     wrap,
 )
+from guide.show.screen.window import prints, table
 from guide.show.table import cells, clean
 from guide.show.words import shown_values
 from tests.show import screen_samples as samples

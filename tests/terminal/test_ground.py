@@ -6,7 +6,7 @@ import pytest
 from prompt_toolkit.input.vt100_parser import Vt100Parser
 
 from guide.follow.model import Desk
-from guide.show.screen.bindings import Answers
+from guide.show.screen.window import Answers
 from tests.fakes import FakeClock
 from tests.terminal.rig import Rig
 from tests.terminal.runner import session_in

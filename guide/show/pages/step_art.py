@@ -15,7 +15,7 @@ from guide.show.model import Report
 from guide.show.model_plan import ClothReport, CuttingReport, StepReport
 from guide.show.pages.illustrate import faces, looks_of, safe, zip_place
 from guide.show.pages.render import ours
-from guide.show.pictures import moves_back, moves_block, moves_finish, moves_panel, moves_zip
+from guide.show.pictures import moves_back, moves_block, moves_panel, moves_zip
 from guide.show.pictures.cloth import Look, cutting_plan
 from guide.show.pictures.faces import stack_apart
 from guide.show.pictures.frames import Told, moves, said_of
@@ -241,12 +241,12 @@ DRAWN: dict[str, Callable[[Told], list[str]]] = {
     "outer": moves_panel.outer,
     "again": moves_panel.again,
     "snips_outer": moves_panel.outer_snips,
-    "lint": moves_finish.lint,
-    "pins_in": moves_finish.pins_in,
-    "feel": moves_finish.feel,
-    "pull": moves_finish.pull,
-    "wash": moves_finish.wash,
-    "dry": moves_finish.dry,
-    "fluff": moves_finish.fluff,
-    "finish": moves_finish.finish,
+    "lint": moves_zip.lint,
+    "pins_in": moves_zip.pins_in,
+    "feel": moves_zip.feel,
+    "pull": moves_zip.pull,
+    "wash": moves_zip.wash,
+    "dry": moves_zip.dry,
+    "fluff": moves_zip.fluff,
+    "finish": moves_zip.finish,
 }

@@ -22,11 +22,10 @@ from guide.follow.order import waits
 from guide.follow.session import Session
 from guide.show.onlooker import Onlooker
 from guide.show.scene import Scene, Words, remembering
-from guide.show.screen.bindings import Ground, load
 from guide.show.screen.page import page
 from guide.show.screen.parts import Page
 from guide.show.screen.text import STITCHED, Marks, marks_for
-from guide.show.screen.window import Window
+from guide.show.screen.window import Ground, Window, load
 from guide.show.table import own_colours, true_colour
 
 
