@@ -1,5 +1,5 @@
 "use strict";
-const token = location.hash.slice(1), at = (id) => document.getElementById(id);
+const [token, seat] = location.hash.slice(1).split("/"), at = (id) => document.getElementById(id);
 const known = {}, spoken = new Set(), drawn = {};
 let view = null, you = "", may = false, ahead = 0, open = false, over = false, speaks = false, stop = null, photoStep = "";
 
@@ -37,7 +37,7 @@ function stitches(some) {
   return Array.from({ length: many }, (_, n) => el("i", undefined, n < sewn ? "" : n === sewn ? "here" : "ahead"));
 }
 function row(one) {
-  const made = el("p", undefined, one.sign === "caution" ? "caution" : "");
+  const made = el("p", undefined, seat && one.key === seat ? "own" : one.sign === "caution" ? "caution" : "");
   if (one.key) made.append(el("span", one.key, "key"));
   for (const [role, words] of one.parts) made.append(el("span", words, role.replaceAll(".", "-")));
   return made;
@@ -71,7 +71,7 @@ function show(v) {
     return made;
   }));
   document.querySelector("main").className = v.drawings.length ? "" : "plain";
-  fill("card", v.card || [], (some) => some.map(row));
+  fill("card", [...(v.card || [])].sort((a, b) => (seat ? (b.key === seat) - (a.key === seat) : 0)), (some) => some.map(row));
   fill("doing", v.doing, (some) => some.map(([title, words]) => el("p", title ? `${title}: ${words}` : words)));
   lines("cautions", v.cautions, "li");
   fill("figures", v.figures, (some) => pairs(some, true));
@@ -144,6 +144,8 @@ function take(frame) {
   for (const one of frame.drawings) drawn[one.name] = one;
   you = frame.you;
   may = frame.press;
+  at("photo").hidden = !frame.photo;
+  at("voice").hidden = !frame.photo || !window.speechSynthesis; // a board is looked at only
   over = frame.over;
   if (over) return connected(false);
   const was = view;
@@ -214,7 +216,6 @@ at("camera").addEventListener("change", async () => {
   tell((await send(`/photo?page=${you}&step=${encodeURIComponent(photoStep)}`, photo)) || "Photo noted.");
   at("camera").value = "";
 });
-at("voice").hidden = !window.speechSynthesis;
 at("voice").addEventListener("click", () => {
   speaks = !speaks;
   at("voice").setAttribute("aria-pressed", String(speaks));

@@ -12,6 +12,7 @@ import sys
 import threading
 from collections.abc import Callable
 from contextlib import suppress
+from functools import partial
 from importlib.util import find_spec
 from pathlib import Path
 from typing import IO, Any
@@ -19,6 +20,7 @@ from typing import IO, Any
 import msgspec
 from msgspec.structs import replace
 
+from guide.beside.view import View
 from guide.errors import WrongUse
 from guide.follow import elsewhere
 from guide.follow.model import Ask, Desk, Moment, Turn
@@ -70,6 +72,7 @@ class Wanted(msgspec.Struct, frozen=True):
     host: str = "127.0.0.1"
     press: bool = False
     token: str = ""
+    photo: bool = True  # whether photos are taken
 
 
 def check_installed() -> None:
@@ -91,7 +94,7 @@ class Beside:
         self.wanted = wanted
         self.port = 0
         self.take: Callable[[Any], object] = lambda _press: None  # called in a thread of its own
-        self._newest: tuple[Session, int, dict[str, Any]] | None = None
+        self._newest: Callable[[], object] = lambda: None  # makes what is sent, in the thread that sends it
         self._answers: list[tuple[int, str]] = []
         self._wake, self._lock, self._over = threading.Event(), threading.Lock(), False
         self._sent: tuple[Session | None, Plan | None, int] = (None, None, 0)
@@ -124,22 +127,24 @@ class Beside:
             desk = replace(desk, ask=replace(desk.ask, answer=at_rest, own_words=own))
         if self.wanted.token in desk.said:  # where the page is, its readers know
             desk = replace(desk, said="\n".join(one for one in desk.said.split("\n") if self.wanted.token not in one))
-        self._newest = (
-            session,
-            len(events),
-            {
-                "plan": session.plan,
-                "events": events,
-                "desk": desk,
-                "now": session.clock.read(),
-                "newest": session.newest,
-                "moves": session.moves,
-                "journal": str(session.moved_to or getattr(session.journal, "path", None) or ""),
-                "paces": dict(session.paces),
-                "rest": rest,
-                "beside_waits": session.beside_waits(),
-            },
-        )
+        members: dict[str, Any] = {
+            "plan": session.plan,
+            "events": events,
+            "desk": desk,
+            "now": session.clock.read(),
+            "newest": session.newest,
+            "moves": session.moves,
+            "journal": str(session.moved_to or getattr(session.journal, "path", None) or ""),
+            "paces": dict(session.paces),
+            "rest": rest,
+            "beside_waits": session.beside_waits(),
+        }
+        self._newest = partial(self._told, session, len(events), members)
+        self._wake.set()
+
+    def show(self, view: View) -> None:
+        """Lay down a view that is made already: of a board, which no key of a page changes."""
+        self._newest = lambda: view
         self._wake.set()
 
     def answer(self, press: Press, session: Session) -> None:
@@ -168,8 +173,8 @@ class Beside:
             while not self._over:
                 self._wake.wait()
                 self._wake.clear()
-                if self._newest is not None:
-                    self._in(pickle.dumps(self._told(*self._newest), 5))
+                if (newest := self._newest()) is not None:
+                    self._in(pickle.dumps(newest, 5))
             self._in(b"")
         except OSError:  # it is gone: the session goes on without
             pass

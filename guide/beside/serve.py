@@ -57,6 +57,7 @@ class Frame(msgspec.Struct, frozen=True):
     now: int
     you: str = ""
     press: bool = False
+    photo: bool = False
     drawings: list[Drawing] = []
     over: bool = False
 
@@ -82,8 +83,12 @@ class Hub:
         self._ids = 0
         self._due = False
 
-    def hear(self, told: Told) -> None:
-        """Take in what the session says; drawn once for all that has come."""
+    def hear(self, told: Told | View) -> None:
+        """Take in what the session says, drawn once for all that has come; a view that is made already is shown."""
+        if isinstance(told, View):
+            self.view = told
+            self.tell()
+            return
         for number, why in told.answers:
             if (asked := self._asked.pop(number, None)) is not None and not asked.done():
                 asked.set_result(why)
@@ -218,7 +223,7 @@ class Pages:
                 view = hub.view
                 new = [one for one in hub.drawings if one.name not in known]
                 known |= {one.name for one in new}
-                frame = Frame(view, hub.now(), page, hub.wanted.press, new, hub.over)
+                frame = Frame(view, hub.now(), page, hub.wanted.press, hub.wanted.photo, new, hub.over)
                 line = msgspec.json.encode(frame) + b"\n"
             async with asyncio.timeout(SLOW_S):
                 await response.write(line)
@@ -242,6 +247,8 @@ class Pages:
     async def photo(self, request: web.Request) -> web.Response:
         """A photo from the phone's camera: made anew, kept beside the journal, noted by the session."""
         hub, page = self.hub, request.query.get("page", "")
+        if not hub.wanted.photo:
+            return refusal(403, "No photos are taken here.")
         if page not in hub.pages:
             return refusal(409, "Not connected: the photo was not sent.")
         if (request.content_length or 0) > MOST_BYTES:

@@ -1,7 +1,7 @@
 """What does the page beside the machine show at this moment? The screen's own words, as values a page lays out."""
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import partial
 from hashlib import blake2b
 from html import unescape
@@ -226,6 +226,15 @@ def view_of(scene: Scene, art: Art, *, newest: int, moves: int, stood: Stood | N
         drawings=[one.name for one in drawn],
     )
     return replace(view, **(_card(scene, card) if card or step is None else _step(scene, step))), drawn
+
+
+def board_view(title: str, head: str, seats: Sequence[tuple[str, str]], told: Sequence[str], moves: int) -> View:
+    """A class's board, to be looked at only: a row a seat, (stitches, what is next); what must be said."""
+    rows = [Said([("time", stitches), ("", state)], key=str(n)) for n, (stitches, state) in enumerate(seats, 1)]
+    return View(
+        newest=moves, moves=moves, project=title, lang="en-GB", mode="", step="", stages=[], worked="",
+        waits=[], said="", heard=list(told), button=Button(), title=head, drawings=[], card=rows, cautions=list(told),
+    )  # fmt: skip
 
 
 def _card(scene: Scene, card: Card | None) -> dict[str, Any]:

@@ -21,15 +21,20 @@ _OPEN = (
 class Page:
     """What serves the page, and where; it comes up while the session is opened."""
 
-    def __init__(self, *, network: bool, press: bool) -> None:
+    def __init__(self, *, network: bool, press: bool = False, photo: bool = True) -> None:
         """Start it. Raises WrongUse where it cannot be served."""
         check_installed()
         self.network = network
         host = _own_address() if network else "127.0.0.1"
-        self.server = Beside(Wanted(host, press, secrets.token_urlsafe(TOKEN_BYTES)))
+        self.server = Beside(Wanted(host, press, secrets.token_urlsafe(TOKEN_BYTES), photo))
 
     def tell(self, session: Session, *, waits: bool) -> None:
-        """Say where the page is, here and on the desk; for a phone, with a code for its camera, until enter."""
+        """Say where the page is, here and on the desk."""
+        said = self.say(waits=waits)
+        session.desk = replace(session.desk, said="\n".join(filter(None, (session.desk.said, said))))
+
+    def say(self, *, waits: bool = False) -> str:
+        """Say where the page is; for a phone, with a code for its camera, which stands until enter where it `waits`."""
         address = self.server.wait()
         said = f"The page beside the machine: {address}"
         talk(said)
@@ -41,7 +46,7 @@ class Page:
             if waits:
                 talk("Enter begins.")
                 sys.stdin.readline()
-        session.desk = replace(session.desk, said="\n".join(filter(None, (session.desk.said, said))))
+        return said
 
     def close(self) -> None:
         """End it."""

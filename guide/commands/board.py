@@ -3,7 +3,7 @@
 import re
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from guide import __version__
 from guide.commands.common import clock, say, talk
@@ -27,9 +27,10 @@ from guide.teach.board import (
     speaks,
     undoable,
 )
-from guide.teach.model import clock_of
+from guide.teach.model import Course, clock_of
 
 if TYPE_CHECKING:
+    from guide.commands.beside import Page
     from guide.record.model import Event, Reading
     from guide.teach.plan import Planned
 
@@ -41,6 +42,14 @@ HELP = (
 )
 _NUMBER = re.compile(r"(\d{1,2})(?:\s+(.+))?")
 _WORD = re.compile(r"(late|home)\s+(\d{1,2})(?:\s+(.+))?")
+
+
+class Stands(NamedTuple):
+    """How a board stands: what stands above it, (stitches, what is next) of each seat, and what must be said."""
+
+    head: str
+    seats: list[tuple[str, str]]
+    told: list[str]
 
 
 class Keeping:
@@ -143,38 +152,59 @@ class Keeping:
         self.said = f"Seat {seat} comes in {by_minutes(ms)}."
         return {"what": "interrupted", "make": seat, "ms": round(self.now() * 1000) + ms}
 
+    def stands(self) -> Stands:
+        """How it stands now."""
+        return stands(self.of.course, self.planned(), self.board(), self.now())
+
     def lines(self) -> list[str]:
-        """How it stands: one row a seat, then what must be said."""
-        board, planned, now = self.board(), self.planned(), self.now()
-        at = clock_of(self.of.course)
-        head = "paused" if board.paused else f"{by_minutes(round(now * 1000))} since it began"
-        out = [f"{self.of.course.title}: {head}", ""]
-        for n in range(1, len(planned.works) + 1):
-            behind = reached(planned, board, n)
-            stitches = "".join("━ " if one.name in behind else "┄ " for one in milestones(planned.works[n - 1]))
-            coming = next_milestone(planned, board, n)
-            if n in board.gone:
-                state = "gone home"
-            elif coming is None:
-                state = "ready ●"
-            else:
-                state = f"next: {coming.name}, about {at(ends_at(planned, n, coming))}"
-            out.append(f"  {n:>2}  {stitches} {state}")
-        told = [] if board.paused else speaks(planned, board, now, planned.plan.closing_s)
-        return [*out, "", *(f"▲ {one}" for one in told), *([self.said] if self.said else [])]
+        """How it stands in lines: one row a seat, then what must be said."""
+        now = self.stands()
+        rows = (f"  {n:>2}  {stitches} {state}" for n, (stitches, state) in enumerate(now.seats, 1))
+        said = [self.said] if self.said else []
+        return [f"{self.of.course.title}: {now.head}", "", *rows, "", *(f"▲ {one}" for one in now.told), *said]
+
+    def show(self, page: "Page | None") -> None:
+        """The same on pupils' pages, which change nothing."""
+        if page is not None:
+            from guide.beside.view import board_view
+
+            now = self.stands()
+            page.server.show(board_view(self.of.course.title, now.head, now.seats, now.told, len(self.journal.events)))
 
 
-def follow_class(of: Class) -> int:
-    """Keep the board of a class until it is left."""
+def stands(course: Course, planned: "Planned", board: Board, now: float) -> Stands:
+    """Say how a board stands, so many s after it began."""
+    at, rows = clock_of(course), []
+    for n in range(1, len(planned.works) + 1):
+        behind = reached(planned, board, n)
+        stitches = "".join("━ " if one.name in behind else "┄ " for one in milestones(planned.works[n - 1]))
+        coming = next_milestone(planned, board, n)
+        if n in board.gone:
+            state = "gone home"
+        elif coming is None:
+            state = "ready ●"
+        else:
+            state = f"next: {coming.name}, about {at(ends_at(planned, n, coming))}"
+        rows.append((stitches, state))
+    head = "paused" if board.paused else f"{by_minutes(round(now * 1000))} since it began"
+    return Stands(head, rows, [] if board.paused else speaks(planned, board, now, planned.plan.closing_s))
+
+
+def follow_class(of: Class, page: "Page | None" = None) -> int:
+    """Keep the board of a class until it is left; `page`: where pupils look at it."""
     planner = of.planner()
     planned = planner.planned()
     keeping = Keeping(of, planned, _journal(of, clock().read()))
     try:
+        if page is not None:
+            talk(f"{page.say()}/SEAT is a pupil's own: their row large.")
+        keeping.show(page)
         say("\n".join([*keeping.lines(), HELP]))
         for line in sys.stdin:
             going_on = keeping.take(line)
             if not going_on:
                 break
+            keeping.show(page)
             say("\n".join(keeping.lines()))
     finally:
         keeping.journal.close()

@@ -31,6 +31,19 @@ def maker_option(says: str = "Whose times.") -> Callable[[_Command], _Command]:
     return click.option("--maker", envvar="FRAYWORK_MAKER", show_envvar=True, default="", metavar="NAME", help=says)
 
 
+HERE, NETWORK = "here", "network"  # where a page beside the machine is served
+
+
+def beside_option(says: str) -> Callable[[_Command], _Command]:
+    """Give a command its `--beside`, which may say `network` behind it."""
+    return click.option("--beside", is_flag=False, flag_value=HERE, metavar="[network]", help=says)
+
+
+def served_at(beside: str | None, words: tuple[str, ...]) -> tuple[str | None, tuple[str, ...]]:
+    """Give where the page is served, and the arguments: a word behind the option that is no place is one of these."""
+    return (beside, words) if beside in {None, HERE, NETWORK} else (HERE, (*words, str(beside)))
+
+
 def clean_lines(text: str) -> str:
     """Clean a text of several lines."""
     return "\n".join(clean(line) for line in text.split("\n"))

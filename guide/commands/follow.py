@@ -11,7 +11,7 @@ import click
 import msgspec
 
 from guide import __version__, system
-from guide.commands.common import SESSIONS, clock, maker_option, opened, talk
+from guide.commands.common import NETWORK, SESSIONS, beside_option, clock, maker_option, opened, served_at, talk
 from guide.commands.sessions import (
     KEPT_AS,
     after_a_finished,
@@ -43,7 +43,6 @@ from guide.record.sessions import book_file, create, running
 if TYPE_CHECKING:
     from guide.beside.sending import Beside
 
-_HERE, _NETWORK = "here", "network"
 _NO = frozenset({"", "0", "false", "no"})
 
 
@@ -59,13 +58,7 @@ _NO = frozenset({"", "0", "false", "no"})
 @click.option("--new", "anew", is_flag=True, help="Begin a new session although one is unfinished.")
 @click.option("--for", "whom", type=click.Choice(["beginner"]), help="Hints, good-enough lines, cautions one by one.")
 @click.option("--pedal", metavar="KEY", help="The key a counting pedal sends: f12, enter, b …")
-@click.option(
-    "--beside",
-    is_flag=False,
-    flag_value=_HERE,
-    metavar="[network]",
-    help="Also as a page: on this computer, or for a phone or tablet in its network.",
-)
+@beside_option("Also as a page: on this computer, or for a phone or tablet in its network.")
 @click.option("--press", is_flag=True, help="With --beside: the page has a button that does what the big key does.")
 @click.option("--dark", "ground", flag_value="dark", help="Colours for a dark screen; else the terminal is asked.")
 @click.option("--light", "ground", flag_value="light", help="Colours for a light one.")
@@ -90,8 +83,7 @@ def command(
     u takes the last one back, q stops for now. A pedal for counting stands well away from the machine's own
     and is switched off while you thread or change the needle.
     """
-    if beside not in {None, _HERE, _NETWORK}:  # it took the project's name for its own
-        projects, beside = (*projects, str(beside)), _HERE
+    beside, projects = served_at(beside, projects)
     if pedal:
         from guide.show.screen.window import pedal_key
 
@@ -109,7 +101,7 @@ def command(
     if beside:
         from guide.commands.beside import Page
 
-        page = Page(network=beside == _NETWORK, press=press)
+        page = Page(network=beside == NETWORK, press=press)
     try:
         tables.extend(  # one after another, so that what is open already is closed when the next cannot be opened
             _sit_down(given, clocks, anew=anew, practice=practice, whom=whom or "", maker=maker)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 from msgspec.structs import replace
 
-from guide.commands.common import SESSIONS, clock, page_options, say, talk
+from guide.commands.common import NETWORK, SESSIONS, beside_option, clock, page_options, say, served_at, talk
 from guide.commands.sessions import plan_of
 from guide.commands.times import paces_of_all
 from guide.errors import GuideError, WrongUse
@@ -176,6 +176,7 @@ def find_class(given: str | None) -> Path:
     multiple=True,
     help="Print this only; may be given again. [default: all but cards]",
 )
+@beside_option("follow: the board as a page too, on this computer or for the pupils in its network.")
 @page_options
 def command(
     words: tuple[str, ...],
@@ -186,12 +187,14 @@ def command(
     hours: str,
     as_json: bool,
     papers: tuple[str, ...],
+    beside: str | None,
     to: "PageTo",
 ) -> int:
     """Plan a class: who does what when at shared machines and irons, where it jams, and what would help.
 
     CLASS is a folder or its class.yaml. `new` writes one to begin with; `follow` keeps the board of a class at work.
     """
+    beside, words = served_at(beside, words)
     what, *rest = words or ("",)
     if what == "new":
         return _new(rest, project, seats=seats, machines=machines, hours=hours)
@@ -199,14 +202,28 @@ def command(
     if len(words) > 1 + (what == "follow"):
         raise WrongUse("One class at a time.")
     if what == "follow":
-        from guide.commands.board import follow_class
-
-        return follow_class(Class(given))
+        return _follow(Class(given), beside)
+    if beside:
+        raise WrongUse("A board is looked at while a class is followed: guide class follow CLASS --beside.")
     if to or papers:
         if as_json:
             raise WrongUse("--json and papers: one at a time.")
         return _papers(Class(given), papers, to)
     return _plan(Class(given), as_json=as_json)
+
+
+def _follow(of: Class, beside: str | None) -> int:
+    from guide.commands.board import follow_class
+
+    if not beside:
+        return follow_class(of)
+    from guide.commands.beside import Page
+
+    page = Page(network=beside == NETWORK, photo=False)
+    try:
+        return follow_class(of, page)
+    finally:
+        page.close()
 
 
 def _new(rest: list[str], project: str | None, *, seats: int, machines: int, hours: str) -> int:

@@ -3,6 +3,10 @@
 import pytest
 
 from guide.beside.sending import NEEDS
+from tests.commands.conftest import guide, workshop
+from tests.show.conftest import chromium
+
+__all__ = ["chromium", "guide", "workshop"]
 
 
 def wants_the_extra():

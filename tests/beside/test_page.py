@@ -15,7 +15,6 @@ from guide.record.journal import read_journal
 from tests.beside.conftest import wants_the_extra
 from tests.beside.served import Page, Served
 from tests.fakes import program, run
-from tests.show.conftest import chromium  # noqa: F401 - a fixture
 from tests.show.demo import demo_plan
 from tests.show.photo_samples import SECRET, with_notes
 from tests.terminal.pty_term import ROOT, Term
@@ -77,7 +76,7 @@ def sitting(tmp_path_factory):
 
 
 @pytest.fixture
-def look(chromium):  # noqa: F811
+def look(chromium):
     """Open a page in a browser of its own; what it asks for and what it complains of is kept."""
     contexts = []
 
@@ -308,7 +307,7 @@ def test_a_photo_taken_on_the_phone_is_noted_without_its_place(demo, look, tmp_p
     assert page.bad == []
 
 
-def test_an_address_of_another_sitting_is_told_so(demo, chromium):  # noqa: F811
+def test_an_address_of_another_sitting_is_told_so(demo, chromium):
     """No token, or an old one: one sentence, and no asking again and again."""
     page = chromium.new_context().new_page()
     page.goto(demo.address.partition("#")[0] + "#old")
