@@ -56,9 +56,12 @@ def say(text: str = "", own: Mapping[str, str] | None = None) -> None:
     """
     text = clean_lines(text)
     if own and sys.stdout.isatty():
-        from guide.show.table import painted, true_colour
+        from guide.show.table import true_colour
 
-        text = painted(text, own) if true_colour(os.environ) else text
+        if true_colour(os.environ):
+            from guide.show.plan_lines import painted
+
+            text = painted(text, own)
     click.echo(text)
 
 

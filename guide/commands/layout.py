@@ -160,7 +160,7 @@ def show_page(plan: Plan, to: PageTo) -> None:
 
 def own_colours_of(plan: Plan) -> dict[str, str]:
     """The colours a plan's prints say, by letter."""
-    from guide.show.table import own_colours
+    from guide.plan.parts import own_colours
 
     return own_colours(plan.project)
 
@@ -381,8 +381,26 @@ def layout_lines(plan: Plan, kept: Collection[Cell]) -> list[str]:
         out.append(f"It cannot be helped: {layout.reason}")
     elif layout.outcome == "not found":
         out.append("No layout without it was found; another --seed, or one print more, may do better.")
+    out += light_lines(plan, layout)
     if kept:
         out.append("kept: " + "  ".join(f"{row},{column}" for row, column in sorted(kept)))
+    return out
+
+
+def light_lines(plan: Plan, layout: Layout) -> list[str]:
+    """Say how far neighbours on the front are told apart by light; nothing where no prints say their colours."""
+    from guide.plan.layout.faces import NEAR, contrast, lights_of
+
+    found = contrast(layout, lights_of(plan.project))
+    if found is None:
+        return []
+    out = [
+        f"Light against dark: neighbours on the front differ by {found.mean:.0f} L* on average (0 black, 100 white)."
+    ]
+    if found.near:
+        places = ", ".join(f"{r},{c} and {s},{d}" for (r, c), (s, d) in found.near[:4])
+        more = ", …" if len(found.near) > 4 else ""
+        out.append(f"By less than {NEAR:.0f}, so that they read as one from afar: {places}{more}")
     return out
 
 

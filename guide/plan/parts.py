@@ -266,3 +266,12 @@ def places_text(places: list[At]) -> str:
         f"row {row} column{'s' if len(columns) > 1 else ''} {', '.join(map(str, columns))}"
         for row, columns in rows.items()
     )
+
+
+MOST_LETTERS = 26
+
+
+def own_colours(project: Project) -> dict[str, str]:
+    """Give the colours a project writes for its prints, by letter; none where two prints share their last letter."""
+    signs = letters(project)
+    return {signs[one.name]: one.colour for one in project.prints if one.colour and len(signs) <= MOST_LETTERS}

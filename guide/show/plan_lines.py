@@ -1,6 +1,7 @@
 """The plan as a table in a terminal: what a maker looks up, in the order of the work."""
 
-from collections.abc import Iterable, Sequence
+import re
+from collections.abc import Iterable, Mapping, Sequence
 from itertools import zip_longest
 
 from guide.plan.model import Advice
@@ -207,3 +208,25 @@ def _sizes(report: Report, names: Sequence[str]) -> str:
 def _bought(one: Report, other: Report) -> dict[str, tuple[str, str]]:
     sides = [{line.item_text: line.text for line in report.shopping} for report in (one, other)]
     return {item: (sides[0].get(item, "—"), sides[1].get(item, "—")) for item in dict.fromkeys([*sides[0], *sides[1]])}
+
+
+_MAP = re.compile(r" (?: +[A-Z])+")  # a line of a map printed in letters: nothing but those, apart from each other
+_PATCH = re.compile(r" ([A-Z])(?: |$)")
+
+
+def painted(text: str, own: Mapping[str, str]) -> str:
+    """Give the letters of a map their prints' own colours, in a terminal's codes; a line of anything else stays.
+
+    [source] ECMA-48 with ISO 8613-6: 48;2;R;G;B is the ground, 38;2;R;G;B the ink, 0 neither again.
+    """
+    from guide.plan.layout.faces import ink, parts  # noqa: PLC0415 - only where a terminal shows colours
+
+    def patch(found: re.Match[str]) -> str:
+        letter = found[1]
+        if letter not in own:
+            return found[0]
+        pair = (own[letter], ink(own[letter]))
+        ground, letters_ = (";".join(f"{round(255 * part)}" for part in parts(colour)) for colour in pair)
+        return f"\x1b[48;2;{ground};38;2;{letters_};1m {letter} \x1b[0m"
+
+    return "\n".join(_PATCH.sub(patch, line) if _MAP.fullmatch(line) else line for line in text.split("\n"))

@@ -3,16 +3,12 @@
 `lines` lays one out for a terminal; the macros `table` in `pages/templates/html.j2` and `markdown.j2` do for pages.
 """
 
-import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import lru_cache
 from typing import Generic, TypeVar
 
 import msgspec
 
-from guide.plan.layout.faces import ink, parts
-from guide.plan.parts import letters
-from guide.read.model import Project
 from guide.read.spoken import said, spelt, unsafe
 
 # What does a text take up in a terminal, and can it do harm there? Columns are counted here, not letters.
@@ -216,36 +212,6 @@ def beside(heads: tuple[str, str], rows: Iterable[tuple[str, str, str]], *, leas
     return lines(table(columns, [rows]), indent=0, heads=True)
 
 
-# Maps in a print's own colours, where the terminal shows them.
-
-MOST_LETTERS = 26
-_MAP = re.compile(r" (?: +[A-Z])+")  # a line of a map printed in letters: nothing but those, apart from each other
-_PATCH = re.compile(r" ([A-Z])(?: |$)")
-
-
 def true_colour(environ: Mapping[str, str]) -> bool:
     """Whether the terminal says that it shows every colour as it is asked for, and nothing else is wanted."""
     return environ.get("COLORTERM", "").lower() in {"truecolor", "24bit"} and not environ.get("NO_COLOR")
-
-
-def own_colours(project: Project) -> dict[str, str]:
-    """The colours a project gives its prints, by letter; none of so many prints that two share their last letter."""
-    signs = letters(project)
-    return {signs[one.name]: one.colour for one in project.prints if one.colour and len(signs) <= MOST_LETTERS}
-
-
-def painted(text: str, own: Mapping[str, str]) -> str:
-    """Give the letters of a map their prints' own colours, in a terminal's codes; a line of anything else stays.
-
-    [source] ECMA-48 with ISO 8613-6: 48;2;R;G;B is the ground, 38;2;R;G;B the ink, 0 neither again.
-    """
-
-    def patch(found: re.Match[str]) -> str:
-        letter = found[1]
-        if letter not in own:
-            return found[0]
-        pair = (own[letter], ink(own[letter]))
-        ground, letters_ = (";".join(f"{round(255 * part)}" for part in parts(colour)) for colour in pair)
-        return f"\x1b[48;2;{ground};38;2;{letters_};1m {letter} \x1b[0m"
-
-    return "\n".join(_PATCH.sub(patch, line) if _MAP.fullmatch(line) else line for line in text.split("\n"))

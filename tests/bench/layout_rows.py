@@ -84,8 +84,21 @@ def _laying(across: int, down: int) -> float:
     return best_s(lambda: lay(across, down, 4, supplies), 3)
 
 
+def _proposing(across: int, down: int) -> tuple[float, float]:
+    """Processor seconds of `guide layout --proposals` against `guide layout`: four panels against one."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = _throw(Path(folder), across, down)
+        return _spent("layout", str(path), "--proposals"), _spent("layout", str(path))
+
+
 def _planning(across: int, down: int) -> float:
     """Processor seconds of a whole `guide plan` of a throw of so many blocks in 8 uneven prints."""
+    with tempfile.TemporaryDirectory() as folder:
+        return _spent("plan", str(_throw(Path(folder), across, down)))
+
+
+def _throw(folder: Path, across: int, down: int) -> Path:
+    """A throw of so many blocks in 8 uneven prints, as a project in a folder."""
     demo = yaml.safe_load((DEMO / "project.yaml").read_text(encoding="utf-8"))
     prints = [
         {"name": f"print {i}", "width": "44 in", "selvedge": "1/2 in", "at_most": count + 40}
@@ -94,13 +107,17 @@ def _planning(across: int, down: int) -> float:
     grid = {"across": across, "down": down}
     throw = {"kind": "throw", "back": "none", "closure": "none", "grid": grid, "prints": prints}
     demo.pop("pad")
-    with tempfile.TemporaryDirectory() as folder:
-        path = Path(folder) / "throw"
-        path.mkdir()
-        (path / "project.yaml").write_text(yaml.safe_dump(demo | throw, sort_keys=False), encoding="utf-8")
-        before = os.times()
-        subprocess.run([sys.executable, "-m", "guide", "plan", str(path)], check=True, capture_output=True)
-        after = os.times()
+    path = folder / "throw"
+    path.mkdir()
+    (path / "project.yaml").write_text(yaml.safe_dump(demo | throw, sort_keys=False), encoding="utf-8")
+    return path
+
+
+def _spent(*argv: str) -> float:
+    """Processor seconds of a command."""
+    before = os.times()
+    subprocess.run([sys.executable, "-m", "guide", *argv], check=True, capture_output=True)
+    after = os.times()
     return after.children_user + after.children_system - before.children_user - before.children_system
 
 
@@ -127,6 +144,8 @@ def rows() -> list[Row]:
             1,
             work=lambda blocks: _laying(5 * blocks, 4),
         ),
+        Row("four proposals of a throw of 12 × 16", "guide layout of it", lambda: _proposing(12, 16), 2),
+        Row("four proposals of 4 × 3 blocks", "guide layout of them", lambda: _proposing(4, 3), 2),
         Row(
             "guide plan of a throw of 40 × 50 in 8 uneven prints",
             "2 s of processor time",

@@ -1,12 +1,14 @@
 """The two programs the screen's bench compares: ours with a long session open, and an application of one line.
 
-Usage: python -m tests.bench.screen_apps ours JOURNAL | line
+Usage: python -m tests.bench.screen_apps ours JOURNAL | hand plain | hand coloured | line
 """
 
 import itertools
 import sys
 import time
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from guide.record.model import Reading
 from tests.clocked import Running
@@ -39,6 +41,19 @@ def earlier(now: Reading, records: int) -> Reading:
     return Reading(now.wall - ms, now.offset, now.awake - records, now.total - records, now.boot)
 
 
+def hand(own: bool) -> int:
+    """A throw of 12 by 16 laid by hand: each space takes a block up or lets two change places."""
+    from guide.follow.by_hand import begun
+    from guide.show.screen.by_hand import HandScreen
+
+    plan = samples.plan(12, 16)
+    prints = tuple(replace(one, colour="#7a8b6c" if own else None) for one in plan.project.prints)
+    assert plan.layout is not None
+    here = begun(replace(plan.project, prints=prints), plan.layout, frozenset())
+    screen = HandScreen(here, lambda _hand: "Kept.", lambda _hand: "To buy: nothing.", true=own)
+    return screen.window.run(screen.before_run, lambda: None) or 0
+
+
 def line() -> int:
     """A full-screen application of one line, that counts its key and draws once a second."""
     from prompt_toolkit.application import Application
@@ -60,4 +75,6 @@ def line() -> int:
 
 
 if __name__ == "__main__":
+    if sys.argv[1] == "hand":
+        sys.exit(hand(sys.argv[2] == "coloured"))
     sys.exit(ours(Path(sys.argv[2])) if sys.argv[1] == "ours" else line())

@@ -52,11 +52,11 @@ def _idle() -> tuple[float, float]:
         return _cpu_s(mine) - before[0], max(_cpu_s(other) - before[1], tick)
 
 
-def _answer_s(term: Term) -> float:
+def _answer_s(term: Term, key: bytes = b" ") -> float:
     """From the key to the first of what is drawn for it; the screen is let come to rest before."""
     term.pump(0.02)
     begun = time.perf_counter()
-    os.write(term.child.child_fd, b" ")
+    os.write(term.child.child_fd, key)
     got = os.read(term.child.child_fd, 65536)
     took = time.perf_counter() - begun
     term.raw += got
@@ -84,6 +84,27 @@ def _key(cols: int, rows: int) -> tuple[float, float]:
     return mine, other
 
 
+def _by_hand(cols: int, rows: int, colours: str) -> tuple[float, float]:
+    """A key of a panel laid by hand against a counted key drawn, in turn: processor time."""
+    size = {"cols": cols, "rows": rows}
+    mine = Term(["-m", "tests.bench.screen_apps", "hand", colours], **size)
+    other = Term(["-m", "tests.bench.screen_apps", "line"], **size)
+    try:
+        mine.wait("laid by hand", 20)
+        other.wait("counted 0", 20)
+        mine.pump(1.5)  # the cloth is reckoned
+        for _ in range(5):
+            _answer_s(mine, b"\x1b[C"), _answer_s(other)
+        before = _cpu_s(mine), _cpu_s(other)
+        for number in range(sized(200, 10)):
+            _answer_s(mine, (b" ", b"\x1b[C", b"\x1b[B", b"A", b"u")[number % 5]), _answer_s(other)
+        tick = 1 / os.sysconf("SC_CLK_TCK")
+        return max(_cpu_s(mine) - before[0], tick), max(_cpu_s(other) - before[1], tick)
+    finally:
+        mine.close()
+        other.close()
+
+
 def _worst_key() -> tuple[float, float]:
     """The slowest press in a hundred against the middle one."""
     took = _presses(120, 40)["mine"]
@@ -102,5 +123,7 @@ def rows() -> list[Row]:
             4,
         ),
         Row("the same at 80 × 24", line, partial(_key, 80, 24), 4),
+        Row("a throw of 12 × 16 laid by hand: key to repaint at 80 × 24", line, partial(_by_hand, 80, 24, "plain"), 4),
+        Row("the same in the prints' own colours", line, partial(_by_hand, 80, 24, "coloured"), 4),
         Row("key to repaint, the slowest in a hundred", "the middle one", _worst_key, 12),
     ]

@@ -7,7 +7,7 @@ import sys
 import pytest
 
 from guide.plan.layout.characters import CHARACTERS
-from guide.show.table import painted
+from guide.show.plan_lines import painted
 
 DEMO = "sessions/window-seat-cushion"
 NAMES = {"moss check": "A", "oat stripe": "B", "clay dot": "C"}
@@ -150,3 +150,22 @@ def test_only_lines_of_a_map_are_dyed():
     assert painted("  A  B", own) == " \x1b[48;2;0;0;0;38;2;255;255;255;1m A \x1b[0m B"
     for line in ("A moss check", "  A moss", "A", "", "  A 12"):
         assert painted(line, own) == line
+
+
+def test_light_against_dark_is_told_with_the_layout(guide, dyed, workshop):
+    """By hand: #2f3b52 has L* 25, #e9dcc3 88, #a8452f 41; 25 and 41 are 16 apart, so nothing reads as one.
+
+    Where oat stripe is written #a6452f, hardly another colour than clay dot's, it reads as one with it.
+    """
+    said = guide("layout", DEMO).out
+    rows = fronts({"": json.loads(guide("plan", DEMO, "--json").out)["layout"]})[""]
+    light = dict(zip("ABC", (25.3, 88.1, 41.4), strict=True))
+    pairs = [(row[at], row[at + 1]) for row in rows for at in range(3)]
+    pairs += [(rows[at][column], rows[at + 1][column]) for at in range(2) for column in range(4)]
+    mean = sum(abs(light[one] - light[other]) for one, other in pairs) / len(pairs)
+    assert f"differ by {mean:.0f} L* on average" in said
+    assert "read as one" not in said
+    path = workshop / DEMO / "project.yaml"
+    path.write_text(path.read_text(encoding="utf-8").replace(DUSK["oat stripe"], "#a6452f"), encoding="utf-8")
+    assert "read as one" in guide("layout", DEMO).out
+    assert dyed.is_dir()

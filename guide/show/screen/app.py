@@ -20,13 +20,14 @@ from guide.follow.halting import make_safe, rest_due
 from guide.follow.order import open_ms as this_ms
 from guide.follow.order import waits
 from guide.follow.session import Session
+from guide.plan.parts import own_colours
 from guide.show.onlooker import Onlooker
 from guide.show.scene import Scene, Words, remembering
 from guide.show.screen.page import page
 from guide.show.screen.parts import Page
 from guide.show.screen.text import STITCHED, Marks, marks_for
 from guide.show.screen.window import Ground, Window, load
-from guide.show.table import own_colours, true_colour
+from guide.show.table import true_colour
 
 
 class Screen:

@@ -15,13 +15,13 @@ from guide.follow import by_hand
 from guide.follow.by_hand import TABLE, ByHand
 from guide.follow.model import Desk
 from guide.plan.layout.faces import NEAR, contrast_of, lights_of, panel_of
-from guide.plan.parts import letters
+from guide.plan.parts import letters, own_colours
 from guide.show.hand_lines import Keeps, Reckons, back_words, done, hints, met, met_words, stock_words
 from guide.show.screen.parts import Page, Part, laid
 from guide.show.screen.sketch import EMPTY, At, Pair, Panel, draw, print_sign
 from guide.show.screen.text import STITCHED, Line, Marks, beside, clip, ends, indent, length, marks_for, paragraph, wrap
 from guide.show.screen.window import Ground, Window, greys, load
-from guide.show.table import clean, own_colours, true_colour
+from guide.show.table import clean, true_colour
 
 ASIDE = 24  # columns beside the faces
 BOTH = 64  # columns from which both faces and what lies beside them fit
