@@ -67,6 +67,7 @@ def _audit(root: Path, *, as_json: bool) -> int:
     from guide.commands.sessions import code_told
     from guide.commands.times import everybody, past_of
     from guide.money.evidence import Audited, audit, audit_says
+    from guide.money.model import LEVEL
 
     told: list[Audited] = []
     for whom in ("", "beginner"):
@@ -94,7 +95,9 @@ def _audit(root: Path, *, as_json: bool) -> int:
         Column[Audited]("", lambda one: "" if one.within else "▲ outside"),
     ]
     rows = lines(table(columns, [told]), heads=True)
-    say("\n".join([f"{audit_says(told)}; four in five is what is promised.", "", *rows]))
+    missed = sum(one.within for one in told) < LEVEL * len(told)
+    more = ", and forecasts widen by the days that missed it" if missed else ""
+    say("\n".join([f"{audit_says(told)}; four in five is what is promised{more}.", "", *rows]))
     return code_told()
 
 

@@ -244,6 +244,16 @@ def calibrated(makers: int, past: Sequence[int], seed: int = 1) -> dict[tuple[st
     return out
 
 
+def wild(makers: int, past: int = 6, seed: int = 7) -> Told:
+    """The next making after so many, of makers whose days differ three times as much as anybody thought."""
+    kind, out = Kind("wild", 0.40, 0.05, 0.12), Told()
+    for number in range(makers):
+        maker = met(kind, seed, number)
+        paces = learn(worked(maker, [CUSHION] * past))
+        out.add(paces, CUSHION, maker.session(CUSHION, past)[1], number)
+    return out
+
+
 def transferred(makers: int, past: int = 5, seed: int = 2) -> dict[str, Told]:
     """After so many cushions of one size, another article."""
     out = {name: Told() for name in OTHERS}
@@ -327,6 +337,7 @@ def told(makers: int, seed: int) -> None:
         print("  by speed:", *(f"{pooled(mine, place).held:.0%}" for place in range(len(SHIFTS))))
     for name, one in transferred(makers, seed=seed + 1).items():
         print(name, f"held {one.held:.0%} mean {one.mean:+.1%} middle {one.middle:+.1%}")
+    print(f"days three times as uneven, 6 past: held {wild(makers, seed=seed + 6).held:.1%}")
     bad = after_trouble(makers, seed + 2)
     print("trouble", f"mean {sum(bad) / len(bad):+.1%} worst {max(bad):+.1%}")
     print("quicker", *(f"{sum(one) / len(one):+.1%}" for one in after_a_machine(makers, seed=seed + 3)))

@@ -10,6 +10,7 @@ from functools import cache
 import pytest
 from msgspec.structs import replace
 
+from guide.money import days
 from tests.bench import makers
 from tests.bench.makers import KINDS, OTHERS
 
@@ -41,6 +42,15 @@ def test_the_interval_of_the_next_making_holds_four_times_in_five(n):
 def test_from_three_makings_on_the_middle_one_is_what_was_likely(n):
     """Within 3 %; a hundred and fifty standard deviations of a tenth are 2 % of doubt, fifty 3 %."""
     assert abs(pooled(n).middle) <= (0.03 if FULL else 0.07)
+
+
+def test_ranges_widen_for_makers_whose_days_nobody_thought_so_uneven(monkeypatch):
+    """Nearer to four in five by what days of before did not hold than without it."""
+    held = makers.wild(4 * MAKERS).held
+    monkeypatch.setattr(days, "widening", lambda *_: 1.0)
+    alone = makers.wild(4 * MAKERS).held
+    assert alone < 0.76
+    assert alone + (0.04 if FULL else 0.01) < held < 0.90
 
 
 @cache

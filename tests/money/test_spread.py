@@ -8,8 +8,9 @@ import random
 
 import pytest
 
+from guide.money import days as fitted
 from guide.money import prior
-from guide.money.days import Obs, _days, _mean, _spreads, held_days, observe, scattered, widening
+from guide.money.days import Obs, _days, _mean, _spreads, fit_days, held_days, observe, scattered, widening
 from guide.money.forecast import forecast
 from guide.money.glean import glean
 from guide.money.model import Seen, Timed
@@ -80,7 +81,49 @@ def test_pieces_of_one_day_tell_how_far_a_maker_scatters():
     judged, whole, piece = scattered({"a/one": mine})
     assert whole == pytest.approx((10 + squares / 0.0625) / 13)
     assert piece == pytest.approx({"a/one": (6 * whole + squares / 0.0625) / 9})
-    assert judged["a/one"][0].own == pytest.approx(0.01 * math.sqrt(whole) + 0.0625 * piece["a/one"] / 6)
+    own = judged["a/one"][0].own
+    assert judged["a/one"][0].weight == pytest.approx(prior.ONE_PIECE_VAR / (0.0144 * math.sqrt(whole) + own))
+    assert own == pytest.approx(0.01 * math.sqrt(whole) + 0.0625 * piece["a/one"] / 6)
+
+
+def test_days_are_guessed_by_pieces_until_there_are_two():
+    """One day alone: the guess, half of it for a maker whose pieces scatter a quarter. [identity]"""
+    one = {"s": [obs(0, 0.5, own=0.01)]}
+    assert fit_days(one, 2.0).day_var == pytest.approx(0.0144)
+    assert fit_days(one, 2.0, 0.25).day_var == pytest.approx(0.0072)
+
+
+def many(times):
+    """A dozen steps, so many days."""
+    return {f"a/{n}": [obs(day, math.log(t), own=0.01) for day, t in enumerate(times)] for n in range(12)}
+
+
+def test_what_a_curves_bend_leaves_open_grows_with_how_far_it_is_followed():
+    """The bend's standard error times how far ln of the make lies from the middle, squared. [identity]"""
+    rng = random.Random(2)
+    falling = many([n**-0.3 * math.exp(rng.gauss(0, 0.03)) for n in range(1, 13)])
+    near, far = fit_days(falling, 13.0), fit_days(falling, 500.0)
+    curve = near.curve
+    assert curve.sure
+    logs = [math.log(n) for n in range(1, 13)]
+    assert curve.middle == pytest.approx(sum(logs) / 12)
+    more = curve.b_se**2 * ((math.log(500) - curve.middle) ** 2 - (math.log(13) - curve.middle) ** 2)
+    assert far.tempo_var - near.tempo_var == pytest.approx(more * widening(*near.held) ** 2)
+    assert more > 0
+
+
+def test_how_sure_a_change_is_stays_in_the_range(monkeypatch):
+    """Its variance is the tempo's, for all steps together. [identity]"""
+    quicker = many([1.0] * 8 + [0.7] * 3)
+    before, whole = fit_days(quicker, 12.0), fitted.changed
+
+    def less_sure(*given):
+        levels, var = whole(*given)
+        return levels, var + 0.01
+
+    monkeypatch.setattr(fitted, "changed", less_sure)
+    after = fit_days(quicker, 12.0)
+    assert after.tempo_var - before.tempo_var == pytest.approx(0.01 * widening(*before.held) ** 2)
 
 
 def test_even_pieces_let_days_be_thought_more_even():
@@ -127,7 +170,7 @@ def test_ranges_widen_where_days_did_not_hold_and_never_narrow():
     assert widening(2, 3) == pytest.approx(1.2816 / 1.198, rel=0.002)  # 76.9 %
 
 
-def test_a_maker_whose_days_differ_as_nobody_thought_gets_wider_ranges():
+def test_a_maker_whose_days_differ_as_nobody_thought_gets_wider_ranges(monkeypatch):
     """Days half and twice as slow in turn, after five alike: outside what was said, and both step and total know it."""
     rng = random.Random(4)
     shop = [step("a/one", 9, 60.0), step("a/two", 9, 40.0)]
@@ -157,5 +200,10 @@ def test_a_maker_whose_days_differ_as_nobody_thought_gets_wider_ranges():
     assert wild.held[1] == even.held[1] == 9
     assert even.held[0] >= 7
     said = forecast(plan(*shop), wild).says
+    rng = random.Random(4)
+    monkeypatch.setattr(fitted, "widening", lambda *_: 1.0)
+    alone = told(runs)
+    for wide, narrow in ((wild.day_var, alone.day_var), (wild.tempo_var, alone.tempo_var)):
+        assert wide == pytest.approx(narrow * widening(*wild.held) ** 2)
     assert any(f"Of 9 days {wild.held[0]} ran inside" in line and "wider" in line for line in said)
     assert not any("ran inside" in line for line in forecast(plan(*shop), even).says)
