@@ -93,41 +93,104 @@ def command(
             raise WrongUse(f"{listed(said)} of which? Of several prices there is a table; ask it of one.")
         amount = None if given is None else _amount(given, "--given")
         return _several(places, Several(tries_of(changes, makes), maker, amount, at, sitting_s), to, as_json=as_json)
-    place = places[0] if places else None
-    _files({"--page": to.file, "--quote": quote}, as_json=as_json)
+    asked = _Asked(Several([changes], maker, None, at, sitting_s), to, quote, given, stall, anyway, as_json)
+    return _price_one(places[0] if places else None, asked, valid_until)
+
+
+_Quoted = tuple[Plan, Quote]
+
+
+class _Asked(msgspec.Struct, frozen=True):
+    """What is asked of one price, as typed: by what it is reckoned, where it is written, what stands beside it."""
+
+    by: Several
+    to: PageTo
+    quote: str | None
+    given: str | None
+    stall: str | None
+    anyway: bool
+    as_json: bool
+
+    @property
+    def paged(self) -> bool:
+        """Whether the price is written as a page: `--markdown` alone is the quotation's."""
+        return self.to.file is not None or (bool(self.to) and self.quote is None)
+
+
+class _Told(msgspec.Struct, frozen=True):
+    """What is told of a price: its own, what is tried beside it, both at a price given, and pieces that pay a stall."""
+
+    own: _Quoted
+    tried: _Quoted | None
+    at_given: Quote | None
+    changes: str
+    given: str | None
+    stall: str | None
+    takes: Decimal | None = None
+    sold: int | None = None
+
+    @property
+    def plan(self) -> Plan:
+        """The plan that was asked about: what is tried, where something is."""
+        return (self.tried or self.own)[0]
+
+    @property
+    def quote(self) -> Quote:
+        """The price that was asked about, as it was given where it was."""
+        return self.at_given or (self.tried or self.own)[1]
+
+
+def _price_one(place: str | None, asked: _Asked, valid_until: str | None) -> int:
+    """Price what is at a place, write the pages asked for, and tell the rest."""
+    _files({"--page": asked.to.file, "--quote": asked.quote}, as_json=asked.as_json)
     until = _until(valid_until)
-    paged = to.file is not None or (bool(to) and quote is None)
     here = plan_or_session(place)
-    if changes and here.record is not None:
-        raise WrongUse("--set tries another plan: name the project, not its session.")
-    if sitting is not None and here.record is not None:
-        raise WrongUse("--sitting reckons what is still to be made: name the project, not its session.")
-    own, tried = _quoted(here, place, Several([changes], maker, None, at, sitting_s))
-    plan, asked = tried or own
-    if given is not None:
-        asked = at_given(plan, asked, _amount(given, "--given"))
-    takes = None if stall is None else _amount(stall, "--stall")
-    told, refused = _Told(own, tried, asked if given is not None else None, " ".join(changes), given, stall), None
+    _of_a_plan(here, asked.by)
+    told = _told(here, place, asked)
+    refused = None
     try:
-        _may_be_quoted(asked, quote=quote is not None, stall=stall is not None, anyway=anyway)
-        if takes is not None:
-            margin = None if asked.given else plan.project.sell.margin
-            told = msgspec.structs.replace(told, sold=stall_break_even(takes, asked.price, margin))
+        _may_be_quoted(told.quote, asked)
+        told = _with_stall(told)
     except WrongUse as error:
-        if stall is None or paged or quote or as_json:
+        if asked.stall is None or asked.paged or asked.quote or asked.as_json:
             raise
         refused = error  # a stall nothing pays for: the price it was asked of is still told
-    if paged or quote:
-        to = msgspec.structs.replace(to, told=True)
-        quoted_to = msgspec.structs.replace(to, file=quote) if quote else None
-        _pages(here, place, (plan, asked), to if paged else None, quoted_to, until=until)
-    if as_json:
-        click.echo(json.dumps(_told_dict(told, changes), ensure_ascii=False, indent=1))
-    elif not (paged or quote):
+    if asked.paged or asked.quote:
+        to = msgspec.structs.replace(asked.to, told=True)
+        quoted_to = msgspec.structs.replace(to, file=asked.quote) if asked.quote else None
+        _pages(here, place, (told.plan, told.quote), to if asked.paged else None, quoted_to, until=until)
+    if asked.as_json:
+        click.echo(json.dumps(_told_dict(told, asked.by.tries[0]), ensure_ascii=False, indent=1))
+    elif not (asked.paged or asked.quote):
         say("\n".join(_told_lines(told)))
     if refused is not None:
         raise refused
     return here.exit_code
+
+
+def _of_a_plan(here: At, by: Several) -> None:
+    """Refuse of a session what only a plan can answer. Raises WrongUse."""
+    if by.tries[0] and here.record is not None:
+        raise WrongUse("--set tries another plan: name the project, not its session.")
+    if by.sitting_s is not None and here.record is not None:
+        raise WrongUse("--sitting reckons what is still to be made: name the project, not its session.")
+
+
+def _told(here: At, place: str | None, asked: _Asked) -> _Told:
+    """Price it as it is, as tried, and at the price given; an amount is read before anything is told of it."""
+    own, tried = _quoted(here, place, asked.by)
+    plan, quote = tried or own
+    at = None if asked.given is None else at_given(plan, quote, _amount(asked.given, "--given"))
+    takes = None if asked.stall is None else _amount(asked.stall, "--stall")
+    return _Told(own, tried, at, " ".join(asked.by.tries[0]), asked.given, asked.stall, takes)
+
+
+def _with_stall(told: _Told) -> _Told:
+    """Say how many pieces pay for the stall, where one is asked about. Raises WrongUse where none ever do."""
+    if told.takes is None:
+        return told
+    margin = None if told.quote.given else told.plan.project.sell.margin
+    return msgspec.structs.replace(told, sold=stall_break_even(told.takes, told.quote.price, margin))
 
 
 def _several(places: Sequence[str], asked: Several, to: PageTo, *, as_json: bool) -> int:
@@ -157,21 +220,6 @@ def _files(named: Mapping[str, str | None], *, as_json: bool) -> None:
             )
 
 
-_Quoted = tuple[Plan, Quote]
-
-
-class _Told(msgspec.Struct, frozen=True):
-    """What is told of a price: its own, what is tried beside it, both at a price given, and pieces that pay a stall."""
-
-    own: _Quoted
-    tried: _Quoted | None
-    at_given: Quote | None
-    changes: str
-    given: str | None
-    stall: str | None
-    sold: int | None = None
-
-
 def _told_dict(told: _Told, changes: Sequence[str]) -> dict[str, Any]:
     data = price_dict(*told.own)
     if told.tried is not None:
@@ -192,8 +240,7 @@ def _told_lines(told: _Told) -> list[str]:
         rows = _one(told.at_given, plan.project.words)
         out += ["", f"At a price of {told.given}:", *_laid(rows, told.at_given, 16)]
     if told.sold is not None:
-        asked = told.at_given or (tried or told.own)[1]
-        least = "at least " if asked.costs.missing else ""
+        least = "at least " if told.quote.costs.missing else ""
         out += ["", f"A stall of {told.stall} is paid for by {least}{counted(told.sold, 'piece')} sold."]
     return out
 
@@ -234,13 +281,14 @@ def _forgotten(at: At, record: Record, path: Path) -> Iterator[str]:
         )
 
 
-def _may_be_quoted(asked: Quote, *, quote: bool, stall: bool, anyway: bool) -> None:
+def _may_be_quoted(quote: Quote, asked: _Asked) -> None:
     """Refuse a quotation, or a stall, of a price that is none, and a quotation of one that is too low."""
-    if asked.unpriced and (quote or stall):
+    quoted = asked.quote is not None
+    if quote.unpriced and (quoted or asked.stall is not None):
         raise WrongUse(UNPRICED)
-    if quote and asked.at_least and not anyway:
+    if quoted and quote.at_least and not asked.anyway:
         raise WrongUse(
-            f"The price leaves out {listed(asked.costs.missing)}: no price is given for that, and a quotation would "
+            f"The price leaves out {listed(quote.costs.missing)}: no price is given for that, and a quotation would "
             "hold you to it. Write the price, or quote it --anyway. Nothing was written."
         )
 
