@@ -164,7 +164,7 @@ def lay(hand: ByHand, name: str) -> ByHand:
     return _put(hand, tuple(stack))
 
 
-def next_print(hand: ByHand) -> ByHand:
+def next_one(hand: ByHand) -> ByHand:
     """Lay the next print that there is, in the project's order."""
     if not hand.stack:
         return replace(hand, said="Nothing lies here: a print's letter lays a stack.")
@@ -368,7 +368,7 @@ def _print_there(hand: ByHand) -> ByHand:
 TABLE: tuple[Key[Does], ...] = (
     Key("arrows", "go", "To the block beside, as the face in hand is seen.", _arrows),
     Key("A-Z", "lay", "A capital letter lays a square of that print on the layer in hand.", _print_there),
-    Key("n", "next print", "Lay the next print that there is, in the project's order.", next_print),
+    Key("n", "next print", "Lay the next print that there is, in the project's order.", next_one),
     Key("space", "swap", "Take up this block; at another one the two change places.", swap),
     Key("f", "other face", "To the back, which is seen turned like a page, or to the front.", other_face),
     Key("d", "deeper", "To the layer below; after the last the front again.", deeper),
