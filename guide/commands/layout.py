@@ -65,13 +65,16 @@ def lay_by_hand(here: Opened, plan: Plan, kept: frozenset[Cell], *, plain: bool)
     from guide.commands.follow import way
     from guide.follow.by_hand import ByHand, begun, layout_of
 
-    assert plan.layout is not None
-    hand = begun(plan.project, plan.layout, kept)
+    laid = plan.layout
+    assert laid is not None
+    hand = begun(plan.project, laid, kept)
+    told: list[str] = []  # what was kept, said again once the screen is gone
 
     def keeps(now: ByHand) -> str:
         layout, stays = layout_of(now)
         within_stock(plan.project, layout, None, kept=True)
-        return keep_layout(here, layout, stays)
+        told[:] = [keep_layout(here, layout, stays)]
+        return told[0]
 
     def reckons(now: ByHand) -> str:
         return cloth_words(here, plan, layout_of(now)[0])
@@ -84,8 +87,7 @@ def lay_by_hand(here: Opened, plan: Plan, kept: frozenset[Cell], *, plain: bool)
     from guide.show.screen.by_hand import run
 
     code = run(hand, keeps, reckons)
-    if code:
-        talk("Left; what was changed since it was kept last is not kept.")
+    talk(told[0] if told else "Nothing was kept: the layout is as it was.")
     return code
 
 
@@ -126,8 +128,9 @@ def propose(here: Opened, kept: Collection[Cell], seed: int | None) -> tuple[Pla
         within_stock(plan.project, base, None)
         plan = planned_as(here, [list(block.stack) for block in base.blocks])
         plan = msgspec.structs.replace(plan, layout=base)  # how it came out, and by which seed
-    assert plan.layout is not None
-    return plan, proposals(plan.project, plan.layout, lights_of(plan.project), fixed)
+    laid = plan.layout
+    assert laid is not None
+    return plan, proposals(plan.project, laid, lights_of(plan.project), fixed)
 
 
 def show_proposals(plan: Plan, found: "dict[Character, Layout]", to: PageTo, *, as_json: bool) -> None:
@@ -153,8 +156,8 @@ def show_page(plan: Plan, to: PageTo) -> None:
     from guide.show.pages.price import render_layouts
     from guide.show.report import plan_report
 
-    assert plan.layout is not None
     layout = plan.layout
+    assert layout is not None
     to.put(lambda fmt: render_layouts(plan_report(plan), [("both faces", "", layout)], fmt))
 
 

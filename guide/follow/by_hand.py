@@ -407,7 +407,11 @@ def press(hand: ByHand, key: str) -> ByHand:
     if key in ARROWS:
         return move(hand, key)
     row = ROWS.get(key)
-    return row.act(hand) if row else replace(hand, said=f"{key} is no key here: ? shows them all.")
+    if row is not None:
+        return row.act(hand)
+    capital = next((name for name, letter in letters(hand.project).items() if letter == key.upper()), "")
+    meant = f" Capital {key.upper()} lays {capital}." if capital else ""
+    return replace(hand, said=f"{key} is no key here: ? shows them all.{meant}")
 
 
 def _leaving(hand: ByHand, key: str) -> ByHand:

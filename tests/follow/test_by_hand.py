@@ -92,6 +92,7 @@ def test_a_wrong_key_changes_nothing_and_says_where_the_keys_are(key):
     after = press(hand, key)
     assert (after.laid, after.past, after.at, after.wants) == (hand.laid, hand.past, hand.at, "")
     assert key == "escape" or "? shows them all" in after.said
+    assert "Capital B lays oat stripe." in press(hand, "b").said
 
 
 @pytest.mark.parametrize("key", ["q", "space", "enter", "x", "u", "s", "y", "backspace", "3", "left"])

@@ -221,7 +221,7 @@ class HandScreen:
         self.exit_code = 0
         self.window = Window(
             lambda width, height: page(self.hand, self.cloth, width, height, self.marks),
-            load(self.press, self.interrupt, self.suspend, Desk, None),
+            load(self.press, self.interrupt, self.undo, Desk, None),
             lambda: own | (greys() if own else {}),
             ground=ground,
             true=true,
@@ -251,9 +251,9 @@ class HandScreen:
         self.exit_code = system.STOPPING[number]
         self.window.leave(self.exit_code)
 
-    def suspend(self) -> None:
-        """Ctrl-Z: to the shell, and back with `fg`."""
-        self.window.suspend()
+    def undo(self) -> None:
+        """Ctrl-Z takes back, as it does in most programs a maker knows."""
+        self.press("u")
 
     async def reckoning(self) -> None:
         """Say what cloth it takes once no key has come for a moment; beside the keys, which do not wait for it."""
