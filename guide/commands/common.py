@@ -2,7 +2,7 @@
 
 import os
 import sys
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from functools import wraps
 from pathlib import Path
@@ -171,6 +171,13 @@ class PageTo(msgspec.Struct, frozen=True):
             click.echo(shown(path))
         if self.opens:
             click.launch(str(path))
+
+
+def stitches(values: Sequence[float], most: int = 24) -> str:
+    """Lay a number over time out as one row of stitches, the newest so many, in the signs that stdout can show."""
+    from guide.show.screen.text import marks_for, trend
+
+    return trend(values[-most:], marks_for(sys.stdout.encoding))
 
 
 def put_page(file: str, render: "Callable[[Format], str]") -> None:

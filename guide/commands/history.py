@@ -7,43 +7,54 @@ from pathlib import Path
 import click
 import msgspec
 
-from guide.commands.common import SESSIONS, say, talk
+from guide.commands.common import SESSIONS, PageTo, page_options, say, stitches, talk
 from guide.commands.sessions import KeptPlans
+from guide.errors import WrongUse
 from guide.read.spoken import plural
+from guide.record.clock import weeks_between
 from guide.record.history import History, Total, history
 from guide.record.model import Record
 from guide.record.sessions import sessions_below
 from guide.show.table import Column, Table, lines, table
 from guide.show.words import minutes, minutes_each, named_steps
 
+ALL = ("project", "stage", "step", "day", "maker", "trouble")
+FEW = 3  # weeks that are too few to see how they go
+
 
 @click.command(
     "history",
-    epilog="\b\nExamples:\n  guide history\n  guide history --by day\n  guide history --json\n  guide history --audit",
+    epilog="\b\nExamples:\n  guide history\n  guide history --by day\n  guide history --json\n  guide history --audit\n"
+    "  guide history --page history.html",
 )
 @click.argument("root", required=False, type=click.Path(file_okay=False), metavar="[SESSIONS-FOLDER]")
 @click.option(
     "--by",
-    type=click.Choice(["project", "stage", "step", "day", "maker", "trouble"]),
+    type=click.Choice(["project", "stage", "step", "day", "week", "maker", "trouble"]),
     multiple=True,
     help="Only these totals.",
 )
 @click.option("--rehearsals", is_flag=True, help="Count rehearsals too (their times are nobody's).")
 @click.option("--audit", "held", is_flag=True, help="Hold each finished making against its forecast of then.")
 @click.option("--json", "as_json", is_flag=True, help="All figures as JSON, ms.")
-def command(root: str | None, *, by: tuple[str, ...], rehearsals: bool, held: bool, as_json: bool) -> int:
+@page_options
+def command(root: str | None, *, by: tuple[str, ...], rehearsals: bool, held: bool, as_json: bool, to: PageTo) -> int:
     """Add up all sessions: time by project, stage, step, day, maker and trouble, and which are still open.
+
+    A page has the hours by week as a chart, with all totals beside.
 
     With --audit: was each making inside what its maker's times said before it? Four in five should be.
     """
     if held:
+        if to:
+            raise WrongUse("--audit is a table: a page is of the totals.")
         return _audit(Path(root) if root else SESSIONS, as_json=as_json)
     paths = sessions_below(Path(root) if root else SESSIONS, rehearsed=rehearsals)
     names = Names()
     told = history(
         paths,
         modes=("real", "practice", "rehearsal") if rehearsals else ("real", "practice"),
-        titles=None if as_json or (by and "step" not in by) else names.titles,
+        titles=None if (as_json and not to) or (by and "step" not in by) else names.titles,
     )
     if as_json:
         import json
@@ -51,12 +62,14 @@ def command(root: str | None, *, by: tuple[str, ...], rehearsals: bool, held: bo
         data = msgspec.to_builtins(told, enc_hook=str)
         del data["by_title"]  # for people: programs go by the keys
         click.echo(json.dumps(data, ensure_ascii=False, indent=1))
-    else:
-        say(
-            "\n".join(
-                history_lines(told, by or ("project", "stage", "step", "day", "maker", "trouble"), names.numbered())
-            )
-        )
+    if to:
+        from guide.show.pages.papers import history_page
+
+        named = _named(told, by or ALL, names.numbered())
+        page = msgspec.structs.replace(to, told=as_json)
+        page.put(lambda fmt: history_page(told, named, fmt), Path(root or SESSIONS) / "history")
+    elif not as_json:
+        say("\n".join(history_lines(told, by or ALL, names.numbered())))
     for unread in told.unread:
         talk(unread.says)
     return max((unread.exit_code for unread in told.unread), default=0)
@@ -138,17 +151,38 @@ def history_lines(told: History, by: tuple[str, ...], numbered: Mapping[str, str
         f"{one.first} and {one.second} both say they were worked for {minutes(one.ms / 1000)}: counted once by maker"
         for one in told.twice
     ]
-    for name in by:
-        totals: dict[str, Total] = getattr(told, f"by_{name}")
-        called = {key: key or "nobody named" for key in totals}
-        if name == "step":
-            totals = told.by_title if numbered is None else told.by_step
-            called = {key: (numbered or {}).get(key, key) for key in totals}
+    for name, totals in _named(told, by, numbered).items():
         out += ["", f"by {name}"] if totals else []
         times = minutes_each([total.counted_ms / 1000 for total in totals.values()])
-        rows = [(called[key], time.text, total) for (key, total), time in zip(totals.items(), times, strict=True)]
+        rows = [(called, time.text, total) for (called, total), time in zip(totals.items(), times, strict=True)]
         out += lines(_table(rows, "time" if name == "trouble" else "piece"))
+        out += _week_by_week(told) if name in {"day", "week"} and not ("day" in by and name == "week") else []
     return out
+
+
+def _named(told: History, by: tuple[str, ...], numbered: Mapping[str, str] | None) -> dict[str, dict[str, Total]]:
+    """Give the totals asked for, by the names that people call them by."""
+    out: dict[str, dict[str, Total]] = {}
+    for what in by:
+        totals: dict[str, Total] = getattr(told, f"by_{what}")
+        if what == "step":
+            totals = told.by_title if numbered is None else told.by_step
+        of = numbered or {} if what == "step" else {}
+        out[what] = {of.get(key, key) or "nobody named": total for key, total in totals.items()}
+    return out
+
+
+def _week_by_week(told: History) -> list[str]:
+    """Lay the hours of the weeks out in one row of stitches, where there are weeks enough to see how they go."""
+    if len(told.by_week) < FEW:
+        return []
+    ms = [told.by_week[one].counted_ms if one in told.by_week else 0 for one in weeks_between(*_ends(told))]
+    ends = f"{minutes(ms[0] / 1000)} in {_ends(told)[0]}, {minutes(ms[-1] / 1000)} in {_ends(told)[1]}"
+    return ["", f"  week by week  {stitches(ms)}  {ends}, {minutes(max(ms) / 1000)} at most"]
+
+
+def _ends(told: History) -> tuple[str, str]:
+    return min(told.by_week), max(told.by_week)
 
 
 _Row = tuple[str, str, Total]

@@ -7,14 +7,14 @@ from typing import Any
 import click
 import msgspec
 
-from guide.commands.common import SESSIONS, maker_option, say, talk
+from guide.commands.common import SESSIONS, PageTo, maker_option, page_options, say, stitches, talk
 from guide.commands.sessions import code_told
 from guide.commands.times import paces_of_all
 from guide.errors import WrongUse
 from guide.money.model import Pace, Paces
 from guide.money.stats import standard_time
-from guide.read.spoken import counted, percent
-from guide.show.report_numbers import exact_text
+from guide.read.spoken import counted, listed, percent
+from guide.show.report_numbers import exact_text, pace_text
 from guide.show.table import Column, Table, lines, table
 
 NOTHING_TIMED = "No session has been timed yet: starter paces are used, estimates that nobody timed."
@@ -23,7 +23,8 @@ NOTHING_TIMED = "No session has been timed yet: starter paces are used, estimate
 @click.command(
     "paces",
     epilog="\b\nExamples:\n  guide paces\n  guide paces --allowance 12\n  guide paces --maker Ada --json\n"
-    "  guide paces --practice\n  guide paces --where\n  guide paces --pupils --for beginner",
+    "  guide paces --practice\n  guide paces --where\n  guide paces --page paces.html\n"
+    "  guide paces --pupils --for beginner",
 )
 @click.argument("root", required=False, type=click.Path(file_okay=False), metavar="[SESSIONS-FOLDER]")
 @maker_option()
@@ -32,18 +33,25 @@ NOTHING_TIMED = "No session has been timed yet: starter paces are used, estimate
 @click.option("--allowance", metavar="PERCENT", help="Standard times too: the pace with so much for rest, as 12.")
 @click.option("--where", "spends", is_flag=True, help="Where a year's hours and money went, and what to time next.")
 @click.option("--pupils", "several", is_flag=True, help="All makers side by side, and who is slow where.")
+@click.option("--step", "steps", multiple=True, metavar="NAME", help="Draw these on the page, by title or key.")
 @click.option("--json", "as_json", is_flag=True, help="All figures as JSON, s.")
+@page_options
 def command(
     root: str | None, *, maker: str, whom: str | None, practice: bool, allowance: str | None, spends: bool,
-    several: bool, as_json: bool,
+    several: bool, steps: tuple[str, ...], as_json: bool, to: PageTo,
 ) -> int:  # fmt: skip
     """Show the usual pace of every step, how far it ranges, how often it was timed, and its trend.
 
     First pieces, trouble and waits are left out. A timer that was forgotten, and keys pressed through in under a
     tenth of the starter pace, are left out and named; what `guide amend` says is counted counts.
     The starter pace counts as one piece of your own and fades as your own times come in. Paces rest on the
-    newest hundred sessions.
+    newest hundred sessions. A page draws them session by session: the six steps that take most time, or those of
+    --step, each beside the starter pace and the range.
     """
+    if (spends or several) and (to or steps):
+        raise WrongUse("A page is of one maker's paces, without --where and --pupils.")
+    if steps and not to:
+        raise WrongUse("--step chooses what a page draws: name one with --page.")
     if spends or several:
         if (spends and several) or allowance is not None or (several and maker):
             raise WrongUse("Ask for one thing: --where is one maker's, --pupils lays all of them side by side.")
@@ -57,12 +65,36 @@ def command(
         import json
 
         click.echo(json.dumps(_as_dict(paces, rest), ensure_ascii=False, indent=1))
+    if to:
+        _page(paces, rest, steps, msgspec.structs.replace(to, told=as_json), folder)
+    elif as_json:
+        pass
     elif not paces.steps:
         say("\n".join(f"▲ {flag.says}" for flag in paces.flags))
         talk(NOTHING_TIMED)
     else:
         say("\n".join(paces_lines(paces, rest)))
     return code_told()
+
+
+def _page(paces: Paces, rest: float | None, steps: tuple[str, ...], to: PageTo, folder: Path) -> None:
+    """Write the page. Raises WrongUse for a step that is not among them."""
+    from guide.show.pages.papers import most_time, paces_page
+
+    chosen = [_step(paces, name) for name in steps] or most_time(paces)
+    flags = [f"▲ {flag.says}" for flag in paces.flags] if paces.steps else [NOTHING_TIMED]
+    to.put(lambda fmt: paces_page(paces, chosen, _table(paces, rest, paper=True), fmt, flags), folder / "paces")
+
+
+def _step(paces: Paces, name: str) -> Pace:
+    """Find the step meant by its key, its title, or the part of a title that is only its own."""
+    said = name.strip().lower()
+    same = [one for one in paces.steps.values() if said in {one.step.lower(), one.title.lower()}]
+    found = same or [one for one in paces.steps.values() if said in one.title.lower()]
+    if len(found) != 1:
+        which = listed([_name(one) for one in found or paces.steps.values()])
+        raise WrongUse(f"--step: {name!r} is {'more than one step' if found else 'no step timed so far'}: {which}.")
+    return found[0]
 
 
 def _told(root: Path, maker: str, whom: str, *, pupils: bool, practice: bool, as_json: bool) -> int:
@@ -128,18 +160,26 @@ def _name(pace: Pace) -> str:
     return pace.title or pace.step
 
 
-def _table(paces: Paces, rest: float | None) -> Table:
-    """Every step's pace; its standard time where rests are asked for."""
-    room = max(len(exact_text(pace.high_s)) for pace in paces.steps.values())
+def _trend(pace: Pace) -> str:
+    return "" if pace.trend is None else f"{pace.trend * 100:+z.0f} % a day"
+
+
+def _newest(pace: Pace) -> str:
+    return stitches([one.pace_s for one in pace.by_session], 8)
+
+
+def _table(paces: Paces, rest: float | None, *, paper: bool = False) -> Table:
+    """Every step's pace; its standard time where rests are asked for, and on a terminal how a trend goes."""
+    room = max((len(exact_text(pace.high_s)) for pace in paces.steps.values()), default=0)
 
     def effort(pace: Pace) -> str:
         """Handling and what each metre or snip takes, where the starter pace has both parts."""
         if not pace.noun or not pace.per_effort_s:
             return ""
         if pace.handling_s is None or pace.rate_s is None:
-            return f"{_effort(pace.per_effort_s)} a {pace.noun}"
-        handling = f"{_effort(pace.handling_s)} + " if pace.handling_s > 0.05 else ""
-        return f"{handling}{_effort(pace.rate_s)} a {pace.noun}"
+            return f"{pace_text(pace.per_effort_s)} a {pace.noun}"
+        handling = f"{pace_text(pace.handling_s)} + " if pace.handling_s > 0.05 else ""
+        return f"{handling}{pace_text(pace.rate_s)} a {pace.noun}"
 
     columns = [
         Column[Pace]("step", _name),
@@ -153,20 +193,17 @@ def _table(paces: Paces, rest: float | None) -> Table:
         Column[Pace](
             f"{'range':^{2 * room + 4}}",
             lambda pace: f"{exact_text(pace.low_s):>{room}} to {exact_text(pace.high_s):>{room}}",
+            number=paper,
         ),
         Column[Pace]("pieces", lambda pace: f"{pace.pieces}", number=True),
         Column[Pace]("own", lambda pace: exact_text(pace.own_s), number=True, least=6),
         Column[Pace]("starter", lambda pace: exact_text(pace.starter_s) if pace.starter_s else "", number=True),
         Column[Pace]("counts", lambda pace: percent(pace.starter_share, 0), number=True),
-        Column[Pace]("trend", lambda pace: "" if pace.trend is None else f"{pace.trend * 100:+z.0f} % a day", least=10),
-        Column[Pace]("", effort, gap=1),
+        Column[Pace]("trend", _trend, number=paper, least=10),
+        Column[Pace]("", lambda pace: "" if pace.trend is None else _newest(pace), shown=not paper),
+        Column[Pace]("in parts", effort),
     ]
-    return table(columns, [paces.steps.values()])
-
-
-def _effort(seconds: float) -> str:
-    """A snip takes seconds: to the tenth, where whole ones would say little."""
-    return f"{seconds:.1f} s" if seconds < 10 else exact_text(seconds)
+    return table(columns, [paces.steps.values()], label="All paces", css="dense")
 
 
 def _time_more(paces: Paces) -> list[str]:

@@ -148,7 +148,7 @@ def paces_from(root: Path, named: str = "") -> Paces:
 def paces_of_all(root: Path, named: str = "", *, practice: bool = False, whom: str = "") -> Paces:
     """Learn them from all of that maker's sessions instead, read one at a time, oldest first."""
     mine, past = past_of_all(root, named, practice=practice, whom=whom)
-    return learn(seen_of(past, practice=practice), maker=mine.maker, whom=whom)
+    return learn(seen_of(past, practice=practice), maker=mine.maker, whom=whom, by_session=True)
 
 
 def past_of_all(root: Path, named: str = "", *, practice: bool = False, whom: str = "") -> tuple[Whose, Iterator[Past]]:

@@ -73,6 +73,15 @@ class Curve(msgspec.Struct, frozen=True):
         return (self.b_se * (math.log(unit) - self.middle)) ** 2
 
 
+class Then(msgspec.Struct, frozen=True):
+    """A step's pace in one session, s a piece, at the sizes it was last worked at; first pieces are not in it."""
+
+    session: str  # when it was opened
+    day: str  # 2026-03-01, the maker's own, of the first work on the step
+    pace_s: float
+    pieces: int
+
+
 class Pace(msgspec.Struct, frozen=True):
     """The usual pace of one step, at the sizes it was last worked at."""
 
@@ -99,6 +108,7 @@ class Pace(msgspec.Struct, frozen=True):
     tilt_var: float = 0.0
     handling_s: float | None = None  # of usual_s; None where the effort takes no part of it
     rate_s: float | None = None  # for each metre or other unit of effort, beside the handling
+    by_session: tuple[Then, ...] = ()  # the oldest first, where they were asked for
     time_more: int | None = None  # laps still to time until it is good to 10 %; None: too few to say
     first: float = 0.0  # what a first piece takes beyond the pace, in pieces
     piece: float = 1.0  # how far its pieces scatter within a day, as a variance beside the guess

@@ -8,6 +8,7 @@ steps; with no sessions the paces are the starter paces.
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
+from datetime import date, timedelta
 from itertools import chain, groupby
 
 import msgspec
@@ -15,7 +16,7 @@ import msgspec
 from guide.money import prior
 from guide.money.days import DayFit, Obs, Tilt, fit_days, observe, scattered
 from guide.money.glean import GROUP, base_key, flags_of, left_out, set_aside, set_pressed_aside
-from guide.money.model import LEVEL, Flag, Pace, Paces, Rests, Seen, Trouble
+from guide.money.model import LEVEL, Flag, Pace, Paces, Rests, Seen, Then, Trouble
 from guide.money.stats import fit_line, more_readings, t_quantile
 from guide.plan.model import Step
 
@@ -41,7 +42,7 @@ NONE = Paces(
 )
 
 
-def learn(seen: Iterable[Seen], *, maker: str | None = None, whom: str = "") -> Paces:
+def learn(seen: Iterable[Seen], *, maker: str | None = None, whom: str = "", by_session: bool = False) -> Paces:
     """Work out the paces of one maker (None: whoever they are of) from their newest hundred sessions.
 
     Work done `for beginner` is kept apart: ask for it with `whom`. Rows come session by session, and of sessions
@@ -57,13 +58,16 @@ def learn(seen: Iterable[Seen], *, maker: str | None = None, whom: str = "") -> 
     first, firsts = firsts_of(kept, piece, scatter)
     observed = {base: _without_first(obs, firsts.get(base, first)) for base, obs in observed.items()}
     fit = fit_days(observed, makes + 1.0, scatter)
+    steps = {
+        base: _pace(kept[base], obs, fit, (firsts.get(base, first), piece[base])) for base, obs in observed.items()
+    }
+    if by_session:
+        steps = {base: msgspec.structs.replace(one, by_session=_by_session(kept[base])) for base, one in steps.items()}
     return Paces(
         maker=maker or "",
         sessions=len(units),
         days=len(fit.days),
-        steps={
-            base: _pace(kept[base], obs, fit, (firsts.get(base, first), piece[base])) for base, obs in observed.items()
-        },
+        steps=steps,
         flags=tuple(flags),
         tempo=fit.tempo,
         tempo_var=fit.tempo_var,
@@ -78,6 +82,24 @@ def learn(seen: Iterable[Seen], *, maker: str | None = None, whom: str = "") -> 
         makes=makes,
         held=fit.held,
         pressed=pressed,
+    )
+
+
+def _by_session(rows: Sequence[Seen]) -> tuple[Then, ...]:
+    """What each session took for a piece: its time over what the starter pace says of its sizes, at the last sizes."""
+    last = max(rows, key=lambda row: (row.day, row.session)).starter_s or 1.0
+    sums: dict[str, list[float]] = {}  # seconds, the same at the starter pace, pieces, day
+    for row in rows:
+        total = sums.setdefault(row.session, [0.0, 0.0, 0.0, row.day])
+        total[3] = min(total[3], row.day)
+        for lap in row.laps:
+            if not lap.first:
+                more = (lap.seconds, lap.pieces * (row.starter_s or 1.0), lap.pieces)
+                total[:3] = [one + other for one, other in zip(total, more, strict=False)]
+    return tuple(
+        Then(session, f"{date(1970, 1, 1) + timedelta(days=day)}", seconds / worth * last, int(pieces))
+        for session, (seconds, worth, pieces, day) in sorted(sums.items())
+        if seconds > 0
     )
 
 

@@ -239,3 +239,18 @@ def moment_ms(text: str, *, near: int, now: Reading, offset: int) -> int:
 def wall_of(at: datetime, offset: int) -> int:
     """Give the wall ms of a time on the maker's clock (without zone)."""
     return wall_ms(f"{at - timedelta(minutes=offset):%Y-%m-%dT%H:%M:%S}Z")
+
+
+def week_of(day: str) -> str:
+    """Name the week that a day, 2026-03-01, lies in: 2026-W09, from Monday (ISO 8601)."""
+    year, week, _ = date.fromisoformat(day).isocalendar()
+    return f"{year}-W{week:02d}"
+
+
+def weeks_between(first: str, last: str) -> list[str]:
+    """Name all weeks from one to another, those without work too."""
+    out, monday = [first], date.fromisoformat(f"{first}-1")
+    while out[-1] < last:
+        monday += timedelta(weeks=1)
+        out.append(week_of(f"{monday}"))
+    return out

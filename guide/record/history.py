@@ -15,7 +15,7 @@ import msgspec
 from msgspec.structs import replace
 
 from guide.errors import GuideError
-from guide.record.clock import DAY_MS, OLDEST_MS, day_of, in_proportion, iso, local
+from guide.record.clock import DAY_MS, OLDEST_MS, day_of, in_proportion, iso, local, week_of
 from guide.record.fold import fold
 from guide.record.journal import describe, read_journal
 from guide.record.model import Lap, Measure, Record, Remark, Sitting
@@ -73,6 +73,7 @@ class History(msgspec.Struct):
     by_step: dict[str, Total] = {}
     by_title: dict[str, Total] = {}  # steps by the names they were given, where they were asked for
     by_day: dict[str, Total] = {}
+    by_week: dict[str, Total] = {}  # 2026-W09, from Monday (ISO 8601)
     by_maker: dict[str, Total] = {}
     by_trouble: dict[str, Total] = {}  # pieces: how often; both times: how long
     unread: list[Unread] = []
@@ -128,6 +129,7 @@ def history(
     for one in told.twice:
         told.by_maker[one.maker].counted_ms -= one.ms
     told.by_day = dict(sorted(told.by_day.items()))
+    told.by_week = dict(sorted(told.by_week.items()))
     return told
 
 
@@ -193,6 +195,10 @@ def _tell(told: History, path: Path, record: Record, titles: Mapping[str, str] |
         _count(getattr(told, by), {name: _joined(these) for name, these in parts.items()})
     _count(told.by_trouble, _troubles(record))
     _count(told.by_day, {_named(day): one for day, one in days.items()})
+    weeks: dict[str, list[Total]] = {}
+    for day, one in days.items():
+        weeks.setdefault(week_of(_named(day)), []).append(one)
+    _count(told.by_week, {week: _joined(these) for week, these in weeks.items()})
     told.sessions.append(
         Told(
             path=path,

@@ -50,6 +50,11 @@ def exact_text(seconds: float) -> str:
     return f"{hours}:{minutes:02d}:{left:02d}" if hours else f"{minutes}:{left:02d}"
 
 
+def pace_text(seconds: float) -> str:
+    """Say a pace: to the second, and a snip's, where whole seconds would say little, to the tenth."""
+    return f"{seconds:.1f} s" if seconds < 10 else exact_text(seconds)
+
+
 def seconds_each(times: Sequence[float], total_s: int | None = None) -> list[int]:
     """Times of a table in whole seconds that sum to their rounded total, or to what is printed of it."""
     return shared_out([round(time * 1000) for time in times], 1000, total_s)

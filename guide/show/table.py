@@ -186,13 +186,16 @@ def lines(one: Table, indent: int = 2, *, heads: bool = False) -> list[str]:
     return [line(row) for row in rows]
 
 
-def of_texts(heads: Sequence[str], rows: Iterable[Sequence[str]], *, label: str = "") -> Table:
-    """A table of texts that are there already, each under its head."""
+def of_texts(
+    heads: Sequence[str], rows: Iterable[Sequence[str]], *, label: str = "", numbers: bool = False, css: str = ""
+) -> Table:
+    """A table of texts that are there already, each under its head; `numbers`: all but the first column are."""
 
     def says(place: int) -> Callable[[Sequence[str]], str]:
         return lambda row: row[place]
 
-    return table([Column(head, says(place)) for place, head in enumerate(heads)], [rows], label=label)
+    columns = [Column(head, says(place), number=numbers and place > 0) for place, head in enumerate(heads)]
+    return table(columns, [rows], label=label, css=css)
 
 
 def pairs(rows: Iterable[tuple[str, str]]) -> list[str]:

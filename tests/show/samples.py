@@ -277,3 +277,54 @@ def day_page(report, fmt="html"):
 
     plain = renamed(msgspec.to_builtins(cutting_day())) | {"words": report.project.words}
     return render_day(msgspec.convert(plain, DayReport), fmt)
+
+
+def history_page(report, fmt="html"):
+    """What five weeks of sessions come to, under the names that a report gives its steps, prints and maker."""
+    from pathlib import Path
+
+    from guide.record.history import History, Told, Total
+    from guide.show.pages.papers import history_page as render
+
+    weeks = {"2025-W52": 5_400_000, "2026-W01": 9_000_000, "2026-W04": 3_600_000}
+    titles = [step.title for step in report.steps]
+    totals = {f"{title} {place}": Total(600_000, 0, 12, 2) for place, title in enumerate(titles)}
+    told = History(
+        sessions=[Told(Path("a.jsonl"), report.project.title, report.project.title, "real", "2026-01-20", False, Total(1, 0, 1, 1), 9)],
+        by_week={week: Total(ms, 0, 12, 1) for week, ms in weeks.items()},
+        by_day={"2025-12-22": Total(5_400_000, 0, 12, 1), "2026-01-01": Total(9_000_000, 0, 12, 1), "2026-01-20": Total(3_600_000, 0, 12, 1)},
+    )  # fmt: skip
+    return render(told, {"step": totals, "maker": {report.session.maker: Total(18_000_000, 0, 36, 3)}}, fmt)
+
+
+def paces_page(report, fmt="html", sessions=30):
+    """The paces of a report's steps, so many sessions of each: by turns a tenth over and under the starter pace."""
+    from guide.commands.paces import _table
+    from guide.money.model import Pace, Then
+    from guide.money.paces import NONE
+    from guide.show.pages.papers import most_time
+    from guide.show.pages.papers import paces_page as render
+
+    def pace(step):
+        then = [
+            Then(
+                f"2026-{1 + n // 28:02d}-{1 + n % 28:02d}",
+                f"2026-{1 + n // 28:02d}-{1 + n % 28:02d}",
+                step.pace_s * (1.1 if n % 2 else 0.9),
+                step.pieces,
+            )
+            for n in range(sessions)
+        ]
+        return Pace(step.key, step.title, step.pace_s, step.pace_s * 0.8, step.pace_s * 1.25, step.pace_s, None, "", 9, 3, 0, 0.1, -0.02, 0.0, 0.1, 1.0, 9.0,
+                    by_session=tuple(then))  # fmt: skip
+
+    from msgspec.structs import replace
+
+    paces = replace(
+        NONE,
+        maker=report.session.maker,
+        sessions=sessions,
+        days=sessions,
+        steps={s.key: pace(s) for s in report.steps[:9]},
+    )
+    return render(paces, most_time(paces), _table(paces, None, paper=True), fmt)

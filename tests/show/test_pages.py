@@ -26,6 +26,8 @@ PAGES = {
     "sheet": render_sheet,
     "checklist": render_checklist,
     "price": render_price,
+    "history": samples.history_page,
+    "paces": samples.paces_page,
     "quote": render_quote,
     "tickets": render_tickets,
     "cutting day": samples.day_page,

@@ -29,6 +29,8 @@ PAGES = {
     "checklist": render_checklist,
     "large print": partial(render_checklist, large=True, both_units=True),
     "price": render_price,
+    "history": samples.history_page,
+    "paces": samples.paces_page,
     "quote": render_quote,
     "tickets": render_tickets,
     "cutting day": samples.day_page,

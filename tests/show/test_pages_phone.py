@@ -48,7 +48,9 @@ def full(name):
     ("name", "width"),
     [(name, width) for name in PROJECTS for width in (320, 360, 400) if FULL or width == 320 or name == "six at once"],
 )
-@pytest.mark.parametrize("render", [render_log, render_plan, render_checklist, render_price])
+@pytest.mark.parametrize(
+    "render", [render_log, render_plan, render_checklist, render_price, samples.history_page, samples.paces_page]
+)
 def test_every_cell_is_in_sight_on_a_phone(page, tmp_path, render, name, width):
     """No cell lies beyond the edge, no count is broken. [source] WCAG 2.2, 1.4.10: 320 CSS px without two-way scroll."""
     path = tmp_path / "page.html"

@@ -15,6 +15,7 @@ import pytest
 from guide.show.pages.checklist import render_checklist
 from guide.show.pages.log import render_log
 from guide.show.pages.plan import render_plan, render_sheet
+from guide.show.pages.price import render_price
 from tests.show import samples
 from tests.show.conftest import CHROMIUM, only
 from tests.show.demo import demo_plan
@@ -37,6 +38,10 @@ PAGES = {
     "log": render_log,
     "log, drawn": partial(render_log, pictures=True),
     "log, buyer's": partial(render_log, buyer=True),
+    "price": render_price,
+    "history": samples.history_page,
+    "paces": samples.paces_page,
+    "one pace": partial(samples.paces_page, sessions=1),
 }
 LEAST = {"number": 14.0, "text": 10.5, "drawing": 9.0, "foot": 7.0}  # pt
 LARGE = dict.fromkeys(LEAST, 16.0)

@@ -163,10 +163,9 @@ def _side(report: Report, name: str, measured: MeasureReport | None) -> tuple[fl
 
 def _steps_drawn(report: Report) -> list[tuple[Any, str]]:
     """The steps that have a picture, with it."""
-    from guide.show.pages.step_art import art_of  # noqa: PLC0415 - only where they are asked for
+    from guide.show.pages.step_art import step_art  # noqa: PLC0415 - only where they are asked for
 
-    drawn, art = art_of(report)
-    return [(drawn[art[step.key]], f"{step.number}. {step.title}") for step in report.steps if step.key in art]
+    return [(picture, f"{step.number}. {step.title}") for step, picture in step_art(report)]
 
 
 def _photos(session: SessionReport, folder: Path | None) -> Iterable[object]:

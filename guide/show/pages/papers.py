@@ -1,4 +1,4 @@
-"""Papers of the book: quotation, delivery note, tickets, stall sheet, shelf list, and the page of answers.
+"""Papers of the book (quotation, delivery note, tickets, stall sheet, shelf list, answers), and of times, with charts.
 
 Each is made as plain data (figures, and sections of lines, pairs, a table or pictures) and printed by one template.
 """
@@ -7,13 +7,19 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from guide.book.model import Article, Book, Order
-from guide.read.spoken import counted
+from guide.money.model import Pace, Paces
+from guide.read.spoken import counted, plural
+from guide.record.clock import weeks_between
+from guide.record.history import History, Total
 from guide.show.model import Setting
 from guide.show.pages.illustrate import safe
 from guide.show.pages.render import Format, render
+from guide.show.pictures.charts import Paced, pace_chart, weeks
 from guide.show.pictures.times import bars
+from guide.show.report_numbers import pace_text
 from guide.show.shelf_lines import shelf_dict
-from guide.show.table import Cell, Column, Table, table
+from guide.show.table import Cell, Column, Table, of_texts, table
+from guide.show.words import NO_BREAK, minutes, minutes_each
 
 Section = dict[str, Any]
 
@@ -220,3 +226,118 @@ def _spent(data: Mapping[str, Any]) -> list[list[str]]:
         ("stock, at cost", data["stock_worth"]),
     ]
     return [[name, f"{amount} {currency}".strip()] for name, these in sums for currency, amount in these.items()]
+
+
+HOURS = ((1.0, "an hour"), (2.0, "2 hours"), (5.0, "5 hours"), (10.0, "10 hours"), (50.0, "50 hours"))  # of a stitch
+MOST_STITCHES = 16  # one above another
+MOST_WEEKS = 53
+FIRST = 6  # paces that are drawn where none is asked for
+
+
+def history_page(told: History, named: Mapping[str, Mapping[str, Total]], fmt: Format) -> str:
+    """Print what all sessions come to: hours by week as a chart, and the totals by what they are `named` by."""
+    hours = sum(total.counted_ms for total in told.by_day.values()) / 1000
+    figures = [
+        {"text": minutes(hours), "label": "hands on"},
+        {"text": str(len(told.sessions)), "label": plural("session", len(told.sessions))},
+        {"text": str(len(told.by_day)), "label": plural("day", len(told.by_day))},
+    ]
+    sections = [_weeks(told, fmt)] if told.by_week else []
+    sections += [
+        section(f"By {what}", table=_totals(what, totals))
+        for what, totals in named.items()
+        if totals and what != "week"
+    ]
+    sections += (
+        [section("Not finished", lines=[f"{one.title}, since {one.day}" for one in told.open])] if told.open else []
+    )
+    none = [section("Nothing yet", lines=["No session yet. Begin one with: guide follow PROJECT"])]
+    return paper("For the maker", "What all sessions come to", sections or none, fmt, figures=figures, foot=_COUNTED)
+
+
+_COUNTED = (
+    "Hands on: pauses, interruptions and waits are not in these times; trouble is. A week begins on Monday (ISO 8601)."
+)
+
+
+def _twice(told: History) -> list[str]:
+    """Where two sessions of one maker say they were worked at the same time."""
+    return [
+        f"{one.first.name} and {one.second.name}: {minutes(one.ms / 1000)} in both, counted once by maker."
+        for one in told.twice
+    ]
+
+
+def _weeks(told: History, fmt: Format) -> Section:
+    """The hours of each week, those without work too; the newest year of them is drawn."""
+    all_ = weeks_between(min(told.by_week), max(told.by_week))
+    rows = [(week, (told.by_week[week].counted_ms if week in told.by_week else 0) / 3_600_000) for week in all_]
+    drawn = rows[-MOST_WEEKS:]
+    most = max(hours for _, hours in drawn)
+    unit = next((one for one in HOURS if most / one[0] <= MOST_STITCHES), HOURS[-1])
+    picture = weeks("Hours by week", drawn, unit) if fmt == "html" else ""
+    return section(
+        "Hours by week",
+        pictures=[(safe(picture), f"A stitch is {unit[1]}.")] if picture else [],
+        table=_totals("week", told.by_week),
+    )
+
+
+def _totals(what: str, totals: Mapping[str, Total]) -> Table:
+    """Totals by name: their time, what was counted, and in how many sessions."""
+    times = minutes_each([total.counted_ms / 1000 for total in totals.values()])
+    counts = "time" if what == "trouble" else "piece"
+    rows = [
+        (name or "nobody named", time.text, counted(total.pieces, counts), f"{total.sessions}")
+        for (name, total), time in zip(totals.items(), times, strict=True)
+    ]
+    return of_texts((what, "time", "counted", "sessions"), rows, label=f"By {what}", numbers=True)
+
+
+def paces_page(paces: Paces, chosen: Sequence[Pace], all_: Table, fmt: Format, lines: Sequence[str] = ()) -> str:
+    """Print a maker's paces: those chosen session by session as small charts with their table, then all of them."""
+    figures = [
+        {"text": str(paces.sessions), "label": plural("session", paces.sessions)},
+        {"text": str(paces.days), "label": plural("day", paces.days)},
+    ]
+    pictures = [(safe(pace_chart(_paced(one))), one.title or one.step) for one in chosen] if fmt == "html" else []
+    sections = [
+        *([section("Session by session", pictures=pictures, lines=[_CHARTED])] if pictures else []),
+        *([section("The same in figures", table=_by_session(chosen))] if chosen else []),
+        section("All paces", table=all_, lines=lines),
+    ]
+    whose = f"The times of {paces.maker}" if paces.maker else "For the maker"
+    return paper(whose, "What each step takes", sections, fmt, figures=figures, foot=_RANGE)
+
+
+_CHARTED = "A dot is a session, the line of stitches the starter pace, the band where four days in five lie."
+_RANGE = "Time a piece, at the sizes last worked at. First pieces, trouble and waits are left out."
+
+
+def most_time(paces: Paces) -> list[Pace]:
+    """The steps that took most time in the sessions told, the most first."""
+    took = {name: sum(one.pace_s * one.pieces for one in pace.by_session) for name, pace in paces.steps.items()}
+    return [paces.steps[name] for name in sorted(took, key=lambda name: -took[name])[:FIRST]]
+
+
+def _paced(pace: Pace) -> Paced:
+    points = [(one.day, one.pace_s) for one in pace.by_session]
+    return Paced(pace.title or pace.step, points, pace.starter_s, pace.low_s, pace.high_s, pace_text)
+
+
+def _by_session(chosen: Sequence[Pace]) -> Table:
+    """A row a session, a column a step; the starter pace and the range below."""
+    days: dict[str, str] = {}
+    for one in (one for pace in chosen for one in pace.by_session):
+        days[one.session] = min(days.get(one.session, one.day), one.day)
+    known = [{one.session: one.pace_s for one in pace.by_session} for pace in chosen]
+    rows = [
+        (days[session], *(pace_text(mine[session]) if session in mine else "" for mine in known))
+        for session in sorted(days)
+    ]
+    rows.append(("starter", *(pace_text(pace.starter_s) if pace.starter_s else "" for pace in chosen)))
+    rows.append(
+        ("range", *(f"{pace_text(pace.low_s)}{NO_BREAK}to{NO_BREAK}{pace_text(pace.high_s)}" for pace in chosen))
+    )
+    heads = ("session", *(pace.title or pace.step for pace in chosen))
+    return of_texts(heads, rows, label="Pace by session", numbers=True, css="dense")

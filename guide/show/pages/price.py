@@ -9,9 +9,10 @@ from guide.plan.model import Layout
 from guide.read.spoken import said
 from guide.show.model import Report, Setting
 from guide.show.model_plan import CostLine, CostReport, PricePart, ProjectReport
-from guide.show.pages.illustrate import faces, swatches
+from guide.show.pages.illustrate import faces, safe, swatches
 from guide.show.pages.log import Face, face_letters
 from guide.show.pages.render import Format, render
+from guide.show.pictures.charts import price_bar
 from guide.show.pictures.faces import AS_IT_IS
 from guide.show.report_numbers import words
 from guide.show.table import Cell, Column, Table, table
@@ -23,8 +24,27 @@ def render_price(report: Report, fmt: Format = "html", *, sold: Table | None = N
     """Render the price page of a report that has its `cost`, and where it is `sold`, with what that says."""
     assert report.cost is not None
     cost = report.cost
-    apart = _apart(cost, report.project.words)
-    return render("price", fmt, report, figures=_figures(cost), costs=_costs(cost), apart=apart, sold=sold, told=says)
+    return render(
+        "price",
+        fmt,
+        report,
+        pictures={"bar": _bar(cost)} if fmt == "html" and not cost.unpriced else {},
+        figures=_figures(cost),
+        costs=_costs(cost),
+        apart=_apart(cost, report.project.words),
+        sold=sold,
+        told=says,
+    )
+
+
+def _bar(cost: CostReport) -> Markup:
+    """Where the price goes as one bar, with what it may come to."""
+    between = None
+    if cost.price_low and cost.price_high:
+        words = f"four makings in five: {cost.price_low} to {cost.price_high}"
+        between = (float(cost.price_low), float(cost.price_high), words)
+    parts = [(one.name, float(one.amount), one.amount) for one in cost.apart]
+    return safe(price_bar(parts, (float(cost.price), f"{cost.price_text} {cost.currency}"), between))
 
 
 def _figures(cost: CostReport) -> list[Setting]:

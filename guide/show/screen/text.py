@@ -1,7 +1,7 @@
 """How is text laid out in cells? Lines are lists of (style, text); widths are terminal columns."""
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from functools import cache, lru_cache
 from itertools import groupby
 
@@ -176,6 +176,7 @@ class Marks(msgspec.Struct, frozen=True):
     double: str  # the current patch: ═║╔╗╚╝
     apart: str  # an edge that is not sewn: ┄┆
     alike: str  # an edge where a print meets itself
+    heights: str  # stitches lying lower and higher
     block: str  # large figures: full, upper and lower half; "" when there are none
     dyed: bool = False  # the terminal shows a print's own colour truly, and some print has one
 
@@ -196,6 +197,7 @@ STITCHED = Marks(
     double="═║╔╗╚╝",
     apart="┄┆",
     alike="××",
+    heights="⎽⎼─⎻⎺",
     block="█▀▄",
 )
 
@@ -215,6 +217,7 @@ ASCII = Marks(
     double="=#++++",
     apart="~:",
     alike="xx",
+    heights="_.-'\"",
     block="",
 )
 
@@ -223,7 +226,15 @@ def marks_for(encoding: str | None) -> Marks:
     """The alphabet a terminal of this encoding can show."""
     try:
         "".join(
-            [STITCHED.needle, STITCHED.double, STITCHED.apart, *STITCHED.loops, *STITCHED.shades, STITCHED.block]
+            [
+                STITCHED.needle,
+                STITCHED.double,
+                STITCHED.apart,
+                *STITCHED.loops,
+                *STITCHED.shades,
+                STITCHED.block,
+                STITCHED.heights,
+            ]
         ).encode(encoding or "ascii")
     except (LookupError, UnicodeEncodeError):
         return ASCII
@@ -419,6 +430,13 @@ def stages(stretches: list[Stretch], room: int, marks: Marks) -> tuple[Line, Lin
     if after:
         thread.append(("class:quiet", marks.more[:1]))
     return thread, names
+
+
+def trend(values: Sequence[float], marks: Marks) -> str:
+    """A number over time as one row of stitches, the newest last: the more, the higher a stitch lies."""
+    least, top = min(values), max(values)
+    height = (len(marks.heights) - 1) / (top - least) if top > least else 0.0
+    return "".join(marks.heights[round((one - least) * height)] for one in values)
 
 
 def loop(share: float, marks: Marks) -> str:
