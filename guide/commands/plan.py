@@ -328,7 +328,7 @@ def _day(data: "DayReport", wanted: Wanted, first: Opened) -> None:
     if not (wanted.as_json or wanted.to):
         from guide.show.cutting_day import day_lines
 
-        say("\n".join(day_lines(data)))
+        say("\n".join(day_lines(data, columns())))
 
 
 def _as_json(data: dict[str, Any]) -> None:

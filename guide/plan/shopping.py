@@ -434,8 +434,9 @@ def back_panels(plan: Plan) -> tuple[Size, ...]:
 
 
 def _grid(left: Size, side: float) -> int:
-    """How many squares of a side a rectangle gives, in rows."""
-    return int(left[0] * _FITS // side) * int(left[1] * _FITS // side) if side > 0 else 0
+    """How many squares of a side a rectangle gives, in rows; a hair under nothing is nothing."""
+    wide, high = (max(int(one * _FITS // side), 0) if side > 0 else 0 for one in left)
+    return wide * high
 
 
 def _beside(left: Size, square: float, side: float) -> int:

@@ -16,7 +16,7 @@ from guide.read.spoken import counted, listed, plural, said
 from guide.show.model_plan import GivesReport
 from guide.show.report_cautions import caution
 from guide.show.report_numbers import gives_report
-from guide.show.table import pairs
+from guide.show.screen.text import wrap
 from guide.show.words import minutes
 
 FIRST = ("blade", "hands")  # cautions of the cutter, before all others
@@ -379,8 +379,11 @@ def _left(day: Day, plans: Sequence[Plan]) -> tuple[DayLeft, ...]:
     return tuple(out)
 
 
-def day_lines(report: DayReport) -> list[str]:
-    """The day in plain lines: cautions first, cloths, setting by setting, piles, what is left, whose time."""
+def day_lines(report: DayReport, width: int = 80) -> list[str]:
+    """The day in plain lines: cautions first, cloths, setting by setting, piles, what is left, whose time.
+
+    At most `width` columns, but for the lines that are there to be typed.
+    """
     out = [f"Cutting day: {report.title}", "", *(f"▲ {one}" for one in report.cautions), ""]
     out += [f"{one.number} {one.title}, {one.make} to make" for one in report.projects]
     out += ["", "The cloths"]
@@ -395,9 +398,18 @@ def day_lines(report: DayReport) -> list[str]:
     out += ["", "What is left over would still give"] if report.left else []
     out += [f"  {one.name}: {left_text(one, report)}" for one in report.left]
     out += ["", "What it takes", f"  {report.says}"]
-    out += pairs([(f"{one.number} {one.title}", project_text(one)) for one in report.projects])
-    out += ["  Times from " + report.rests_on + ".", "", "Told afterwards, with the times it took"]
+    out += [f"  {one.number} {one.title}: {project_text(one)}" for one in report.projects]
+    out += [f"  Times from {report.rests_on}.", "", "Told afterwards, with the times it took"]
+    out = [row for line in out for row in _hanging(line, width)]
     return [*out, *(f"  {one.enter}" for one in report.projects if one.enter)]
+
+
+def _hanging(line: str, width: int) -> list[str]:
+    """A line in rows of a width, all but the first a little further in."""
+    text = line.lstrip()
+    first = line[: len(line) - len(text)]
+    rows = wrap(text, max(width - len(first) - 4, 20)) or [""]
+    return [first + rows[0], *(f"{first}    {row}" for row in rows[1:])]
 
 
 def layer_text(one: DayLayer) -> str:

@@ -446,3 +446,20 @@ def test_what_lies_there_is_taken_once_and_one_leaves_the_other_cuts():
     assert day.bought_mm["leaf"] == pytest.approx(25.4 * (1 + 6 * 6))  # 42 in strips of 7, one straightened end
     # Apart: 18 squares in strips of 7, 7 and 4; 3 of the other's 24 from the 20 in beside those 4, so three strips again.
     assert day.own_bought_mm["leaf"] == pytest.approx(25.4 * (1 + 3 * 6 + 1 + 3 * 6))
+
+
+def test_a_strip_that_lies_there_is_no_two_strips_because_two_list_it():
+    """A piece of 42 × 6 in is seven squares of 6 in with no waste: a second one would be cut before any bolt. [identity]"""
+    shelf = [{"name": "leaf", "width": "44 in", "on_hand": [{"width": "42 in", "length": "6 in", "straight": True}]}]
+    day, plans = day_of(throw(shelf, wadding="none"), throw(shelf, wadding="none"))
+    assert [cloth.cloth.bought for cloth in day.cloths].count(False) == 1
+    assert faults(day, [throw(shelf, wadding="none")] * 2, plans) == []
+
+
+def test_two_bought_lengths_are_one_straightened_once():
+    """Four whole strips of seven squares of each print for each throw: 8 × 6 in and one inch. [identity]"""
+    both = [throw(cloths("leaf", "dot"), grid={"across": 7, "down": 4}, wadding="none")] * 2
+    day, plans = day_of(*both)
+    assert faults(day, both, plans) == []
+    assert day.bought_mm == {name: pytest.approx(25.4 * (8 * 6 + 1)) for name in ("leaf", "dot")}
+    assert [cloth.cloth.length_mm for cloth in day.cloths] == [pytest.approx(25.4 * 49)] * 2

@@ -74,6 +74,19 @@ def test_squares_and_practice_pieces_of_one_rectangle(left, squares, practice):
     assert (gives.squares, gives.practice) == (squares, practice)
 
 
+def test_what_is_filled_exactly_leaves_nothing_not_less():
+    """Eight squares of 5 1/4 in from 42 in, and one from a strip of 5 1/4: no practice piece beside. [identity]
+
+    Eight times 133.35 mm in floating point is a hair over 1066.8.
+    """
+    plan = make_plan(read(cushion()), shipped())
+    for wide in range(1, 40):
+        gives = would_give(plan, "leaf", [(sum([5.25 * IN] * wide), 5.25 * IN), (wide * 5.25 * IN, 5.25 * IN)])
+        assert (gives.squares, gives.practice) == (2 * wide, 0)
+        gives = would_give(plan, "leaf", [(wide * 5.25 * IN - 1e-7, 10.5 * IN - 1e-7)])
+        assert (gives.squares, gives.practice) == (2 * wide, 0)
+
+
 def test_a_back_is_all_its_panels():
     """The demo's zip lies after the first of three rows of 5 in blocks, 21 in wide: 21 × 6 and 21 × 11 in. [identity]
 
