@@ -95,7 +95,7 @@ def _appendix(report: Report, session: SessionReport, *, pictures: bool) -> dict
         "stacks": stack_page(report),
         "times": _times(session),
         "sittings": _sittings(session),
-        "steps": _steps_drawn(report) if pictures else [],
+        "steps": _shown(report) if pictures else [],
         "notes": _notes(session, dated=session.when.several_days),
         "corrections": _corrections(session),
         "cost": _cost(report.cost, report.project.words),
@@ -161,11 +161,10 @@ def _side(report: Report, name: str, measured: MeasureReport | None) -> tuple[fl
     return planned, measured.mm, measured.text, measured.off_text if abs(planned - measured.mm) > ALIKE else ""
 
 
-def _steps_drawn(report: Report) -> list[tuple[Any, str]]:
-    """The steps that have a picture, with it."""
-    from guide.show.pages.step_art import step_art  # noqa: PLC0415 - only where they are asked for
+def _shown(report: Report) -> Iterable[object]:
+    from guide.show.pages.step_art import shown_steps  # noqa: PLC0415 - only where they are asked for
 
-    return [(picture, f"{step.number}. {step.title}") for step, picture in step_art(report)]
+    return shown_steps(report)
 
 
 def _photos(session: SessionReport, folder: Path | None) -> Iterable[object]:

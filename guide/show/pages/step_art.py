@@ -49,7 +49,7 @@ def step_art(report: Report, *, large: bool = False) -> list[tuple[StepReport, M
     for step in report.steps:
         frames = frames_of(told, LARGE_TALL if large else TALL) if (told := tell(step)) else []
         if told and frames:
-            svg = moves(told, frames, numbered=step.picture != "cut")
+            svg = moves(told, frames, numbered=step.picture != "cut", large=large)
             out.append((step, safe(svg if svg not in seen else _ids_of(svg, len(seen)))))
             seen.add(svg)
     return out
@@ -68,7 +68,9 @@ def teller(report: Report) -> Callable[[StepReport], Told | None]:
 
 def frames_of(told: Told, tall_mm: float = TALL) -> list[str]:
     """What a step's picture is made of: its frames, or the plans of the cloths it cuts."""
-    draw = DRAWN.get(told.step.picture or "")
+    draw, about = DRAWN.get(told.step.picture or ""), ABOUT.get(told.step.picture or "")
+    if about and not any(told.size(name) for name in about):  # in stage files of long ago other steps had it, too
+        return []
     return draw(told) if draw else _cutting(told, tall_mm)
 
 
@@ -158,11 +160,9 @@ def _cutting(told: Told, tall_mm: float) -> list[str]:
     for cutting in told.report.cutting:
         if row.startswith(f"{cutting.material}:"):
             own = frozenset(row.removeprefix(f"{cutting.material}:").rpartition(":")[0].split(" and "))
-            return [
-                _plan_of(cutting, cloth, told.looks.get(cutting.material), "", tall_mm, own)
-                for cloth in cutting.cloths
-                if any(placed.part in own for placed in cloth.placements)
-            ]
+            cloths = [one for one in cutting.cloths if any(placed.part in own for placed in one.placements)]
+            tall, look = tall_mm / max(1, len(cloths)), told.looks.get(cutting.material)
+            return [_plan_of(cutting, cloth, look, "", tall, own) for cloth in cloths]
     return []
 
 
@@ -195,6 +195,12 @@ def _envelope(told: Told) -> list[str]:
     ]
 
 
+ABOUT = {  # pictures that are only for steps that tell one of these numbers
+    "snips": ("cut_depth",),
+    "snips_outer": ("cut_depth",),
+    "back": ("seam", "square"),
+    "crossing": ("seam", "layers_crossing"),
+}
 DRAWN: dict[str, Callable[[Told], list[str]]] = {
     "press_cloth": moves_block.press_cloth,
     "cloth_wash": moves_block.cloth_wash,
@@ -202,7 +208,7 @@ DRAWN: dict[str, Callable[[Told], list[str]]] = {
     "piles": moves_block.piles,
     "stack": lambda told: [_stack(told.report, wadding=False)],
     "both": moves_block.both,
-    "faces": moves_block.both,
+    "faces": lambda told: moves_panel.measure(told) if told.step.measure else moves_block.both(told),
     "under": moves_block.under,
     "wadding": moves_block.wadding,
     "top": moves_block.top,

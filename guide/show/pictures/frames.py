@@ -24,6 +24,7 @@ from guide.show.pictures.svg import (
     THREAD,
     Pen,
     across,
+    around,
     arrow,
     down,
     el,
@@ -33,6 +34,7 @@ from guide.show.pictures.svg import (
     picture,
     stitch,
 )
+from guide.show.pictures.svg import wide as wide_of
 from guide.show.report_numbers import number as number_of
 from guide.show.report_numbers import words
 
@@ -71,6 +73,10 @@ class Told(msgspec.Struct, frozen=True):
         found = next((one for one in self.step.shows if one.name == name), None)
         return self.size(name) if found is None else f"{found.text} {found.label}"
 
+    def called(self, name: str) -> str:
+        """The label of a number that stands beside this step."""
+        return next((one.label for one in self.step.shows if one.name == name), "")
+
     def says(self, *phrases: str) -> str:
         """The first of our phrases that this step says, in the project's words; else ""."""
         told = (said(one, self.report.project.words) for one in phrases)
@@ -105,21 +111,24 @@ WIDE, HIGH = 42.0, 30.0  # mm of a frame's drawing, at most
 PLAIN, SHADE = "#f4efe4", "#e3d8c3"  # wrong sides: as they lie, and folded over
 HEAD = 6.2  # mm above a frame for its number
 GAP = 2.0  # mm from frame to frame
+DENSE = 1.4  # mm of a frame on one of paper, beside large print
 _TEXT = re.compile(r"<text [^>]*>([^<]+)</text>")
 _WIDE = re.compile(r"--wide:([\d.]+)mm")
 _VIEW = re.compile(r'viewBox="([^"]+)"')
 _TITLE, _LABEL = re.compile(r"<title>[^<]*</title>"), re.compile(r'aria-label="[^"]*"')
 _FALL_BACK = re.compile(r"var\((--\w+),#\w+\)")
 _SHEARS = re.compile(r"translate\(([-\d.]+) ([-\d.]+)\) rotate\(([-\d.]+)\)")
+_SIZE = re.compile(r'font-size="([\d.]+)"')
 _USED = re.compile(rf'href="#{TILE}(.+?)-(\w+)"')
 
 
-def moves(told: Told, frames: Sequence[str], *, numbered: bool = True) -> str:
+def moves(told: Told, frames: Sequence[str], *, numbered: bool = True, large: bool = False) -> str:
     """The frames in a row on a page, numbered where there are several.
 
-    What they are made of is defined once, in the first; their colours are the page's.
+    What they are made of is defined once, in the first; their colours are the page's. `large`: beside large print,
+    where letters keep their size and the drawing takes less of the sheet.
     """
-    named = list(_named(told, frames, numbered=numbered))
+    named = list(_named(told, [_lettered(one) if large else one for one in frames], numbered=numbered))
     total = (
         0.5 + sum(float(_WIDE.findall(svg)[0]) + GAP for svg in named) - GAP
     )  # half a mm for the browser to round in
@@ -152,6 +161,18 @@ def _with_tiles(told: Told, svg: str) -> str:
     return whole.replace(TILE, f"p{crc32(whole.encode()):08x}-")
 
 
+def _lettered(svg: str) -> str:
+    """A frame drawn smaller under letters of the same size; a drawing that has a scale of its own stays."""
+    left, top, wide, high = map(float, _VIEW.findall(svg)[0].split())
+    if not math.isclose(wide, float(_WIDE.findall(svg)[0]), abs_tol=0.01):
+        return svg
+    larger = _SIZE.sub(lambda found: f'font-size="{number(float(found[1]) * DENSE)}"', svg)
+    left, top, right_, foot = around([larger], (left, top, left + wide, top + high))
+    wide, high = right_ - left, foot - top
+    larger = _VIEW.sub(f'viewBox="{number(left)} {number(top)} {number(wide)} {number(high)}"', larger, count=1)
+    return _WIDE.sub(f"--wide:{number(wide / DENSE)}mm", larger, count=1)
+
+
 def _numbered(svg: str, place: int) -> str:
     """A frame with its number above it."""
     left, top, wide, high = map(float, _VIEW.findall(svg)[0].split())
@@ -181,8 +202,13 @@ def note(x: float, y: float, text: str, *, anchor: str = "middle") -> str:
 
 
 def span(x1: float, x2: float, y: float, text: str, name: str = "") -> str:
-    """A dimension line along, its size under it; nothing where the step says no size."""
-    return across(P, x1, x2, y, text, name=name) if text else ""
+    """A dimension line along, its size under it, within the frame's left; nothing where the step says no size."""
+    if not text:
+        return ""
+    middle = max((x1 + x2) / 2, wide_of(text, 4.0, bold=True) / 2 - 1)
+    return across(P, x1, x2, y, text, name=name).replace(
+        f'<text x="{number((x1 + x2) / 2)}"', f'<text x="{number(middle)}"'
+    )
 
 
 def rise(x: float, y1: float, y2: float, text: str, name: str = "") -> str:

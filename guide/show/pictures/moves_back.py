@@ -50,7 +50,8 @@ from guide.show.pictures.svg import (
 def pressing(*, rows: int, squares: int, pitch_mm: float, upright: bool = False) -> str:
     """Rows (columns when upright) of so many squares pressed alternate ways, so that seams nest when they meet."""
     wide, high = squares * pitch_mm, rows * pitch_mm
-    p = pen(high if upright else wide, 66.0, left=3.0, right=3.0, top=3.0, bottom=3.0)
+    shown, other = (high, wide) if upright else (wide, high)
+    p = pen(shown, 6.0 + min(60.0, 40.0 * shown / other), left=3.0, right=3.0, top=3.0, bottom=3.0)
     body = [el("rect", width=wide, height=high, fill="#f4efe4", stroke=INK, stroke_width=p.line(0.35))]
     for row in range(rows):
         y = (row + 0.5) * pitch_mm
@@ -105,7 +106,7 @@ def pinning(
     The zip of the back, `zip_mm` from the top (or the left), shows through as a dotted line; mirrored across, for the
     front is seen and the back lies under it.
     """
-    p = pen(width_mm, 78.0, left=3.0, right=3.0, top=9.0, bottom=8.0)
+    p = pen(width_mm, 6.0 + min(60.0, 40.0 * width_mm / height_mm), left=3.0, right=3.0, top=9.0, bottom=8.0)
     body = [el("rect", width=width_mm, height=height_mm, fill="#f4efe4", stroke=INK, stroke_width=p.line(0.35))]
     if zip_mm is not None:
         at = width_mm - zip_mm if upright else zip_mm
@@ -297,13 +298,15 @@ def hem_press(a: Told) -> list[str]:
             flat,
             dotted(1, 29 - first, 41, 29 - first, INK),
             shape("M34 29c5 -1 5 -7 1 -9m2.4 -.4l-2.4 .4l.4 2.4", stroke=THREAD, thick=0.6),
-            rise(42, 29 - first, 29, a.shown("hem_fold"), "fold"),
+            rise(42, 29 - first, 29, a.size("hem_fold"), "fold"),
+            note(21, 33, a.called("hem_fold")),
         ),
-        frame(once, iron(6, 29 - first), rise(42, 29 - 2 * first, 29 - first, a.shown("hem_fold"), "fold")),
+        frame(once, iron(6, 29 - first), rise(42, 29 - 2 * first, 29 - first, a.size("hem_fold"), "fold")),
         frame(
             twice,
             iron(6, 29 - first - second),
-            rise(42, 29 - first - 2 * second, 29 - first - second, a.shown("hem"), "hem"),
+            rise(42, 29 - first - 2 * second, 29 - first - second, a.size("hem"), "hem"),
+            note(21, 33, a.called("hem")),
         ),
         frame(end, go(20, 5, 20, 11)),
     ]

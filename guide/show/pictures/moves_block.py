@@ -240,7 +240,7 @@ def mark(a: Told) -> list[str]:
     inside = box(7 + free, 1 + free, SIDE - 2 * free, SIDE - 2 * free, stroke=SOFT, stroke_dasharray="1 1.2")
     return [
         frame(right(a.front(), 7, 1, SIDE, SIDE), inside, ruled[0], ruler.replace("rotate(-45", "rotate(45")),
-        frame(right(a.front(), 7, 1, SIDE, SIDE), inside, *ruled, note(21, 33, a.shown("quilt_line"))),
+        frame(right(a.front(), 7, 1, SIDE, SIDE), inside, *ruled, note(21, 33, a.size("quilt_line"))),
     ]
 
 
@@ -258,11 +258,11 @@ def quilted(a: Told) -> list[str]:
             dot(*first[:2]),
             sewn(*first, "quilt"),
             go(mid[0] + 4, mid[1] - 1, mid[0] + 4, mid[1] + 7),
-            note(21, 33, a.shown("quilt_line")),
+            note(21, 33, a.size("quilt_line")),
         ),
         frame(block, sewn(*first, "quilt"), turn(21, 15, 6.5)),
         frame(
-            block, sewn(*first, "quilt"), dot(*second[:2]), sewn(*second, "quilt"), note(21, 33, a.shown("quilt_line"))
+            block, sewn(*first, "quilt"), dot(*second[:2]), sewn(*second, "quilt"), note(21, 33, a.size("quilt_line"))
         ),
     ]
 

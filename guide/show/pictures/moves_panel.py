@@ -65,7 +65,7 @@ def corner(
 ) -> str:  # fmt: skip
     """An outer corner: the seam turns at a pivot, one diagonal slit, snips kept clear of it."""
     side = seam_mm * 6
-    p = pen(side, 66.0, left=3.0, right=17.0, top=3.0, bottom=10.0)
+    p = pen(side, 52.0 if seam_text else 36.0, left=3.0, right=17.0 if seam_text else 3.0, top=3.0, bottom=10.0)
     slit = seam_mm - slit_mm / math.sqrt(2)
     first = seam_mm + last_mm
     body = [
@@ -85,9 +85,14 @@ def corner(
     body += [
         label(p, seam_mm + p.k * 2.5, seam_mm + p.k * 4.5, slit_text, size=LEAST, anchor="start"),
         down(p, side + p.k * 2.5, 0, seam_mm, seam_text, name="seam") if seam_text else "",
-        across(p, seam_mm, first, side + p.k * 2.5, told(f"{last_text} from the turn"), name="clear")
-        if last_text
-        else "",
+        *(
+            (
+                across(p, seam_mm, first, side + p.k * 2.5, "", name="clear"),
+                label(p, 0, side + p.k * 6, told(f"{last_text} from the turn"), size=LEAST, anchor="start"),
+            )
+            if last_text
+            else ()
+        ),
     ]
     return picture(
         f"An outer corner: stitching {seam_text} from the edge pivots; one diagonal slit to {slit_text} from it.",
@@ -334,8 +339,8 @@ def outer_snips(a: Told) -> list[str]:
     slit, last, every = a.mm("corner_slit"), a.mm("last_snip"), a.mm("snip_every", 1.0)
     k = 8.0 / max(seam_mm, 1.0)
     look = a.looks[a.rows[0][-1]]
-    edge = comb(1, 40, 5, -2.2) + right(look, 1, 5, 39, 24) + sewn(1, 13, 40, 13, "outer")
-    at = [x * k + 1 for x in snip_places(38 / k, every)]
+    edge = comb(1, 36, 5, -2.2) + right(look, 1, 5, 35, 24) + sewn(1, 13, 36, 13, "outer")
+    at = [x * k + 1 for x in snip_places(34 / k, every)]
     cuts = "".join(_snip(x, 4, 5 + depth * k) for x in at)
     apart = span(at[0], at[1], 31, a.size("snip_every"), "every") if len(at) > 1 else ""
     along = frame(
@@ -343,7 +348,7 @@ def outer_snips(a: Told) -> list[str]:
         cuts,
         shears(at[len(at) // 2], 5 + depth * k, -90),
         apart,
-        rise(42, 5, 5 + depth * k, a.size("cut_depth"), "depth"),
+        rise(38, 5, 5 + depth * k, a.size("cut_depth"), "depth"),
     )
     turn_ = corner(
         seam_mm=seam_mm,
@@ -351,7 +356,7 @@ def outer_snips(a: Told) -> list[str]:
         slit_mm=slit,
         last_mm=last,
         every_mm=every,
-        seam_text=a.size("seam"),
+        seam_text="",
         slit_text=a.size("corner_slit"),
         last_text=a.size("last_snip"),
         told=a.says,
@@ -360,7 +365,7 @@ def outer_snips(a: Told) -> list[str]:
         return [along, turn_]
     stands = wrong(16, 5, 5, 24, SHADE) + wrong(21, 5, 5, 24, SHADE) + rule(21, 5, 21, 29)
     freed = "".join(_snip(x, 4, 5 + depth * k) for x in (18.4, 23.6))
-    return [along, turn_, frame(edge, stands, sewn(1, 13, 40, 13, "outer"), freed, shears(23.6, 5 + depth * k, -90))]
+    return [along, turn_, frame(edge, stands, sewn(1, 13, 36, 13, "outer"), freed, shears(23.6, 5 + depth * k, -90))]
 
 
 SPREAD = "M2 12c3 -4 6 2 9 -1s6 2 9 -1s7 2 9 0s6 1 9 -1V26c-4 2 -6 -1 -9 1s-6 -1 -9 0s-6 1 -9 0s-6 2 -9 0z"  # shaken

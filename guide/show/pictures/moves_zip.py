@@ -21,7 +21,6 @@ from guide.show.pictures.frames import (
     patches,
     pin,
     right,
-    rise,
     rule,
     sewn,
     shape,
@@ -33,8 +32,8 @@ from guide.show.pictures.frames import (
 from guide.show.pictures.moves_panel import shaken, whole_panel
 from guide.show.pictures.svg import INK, PAPER, SOFT, THREAD, el, number
 
-LONG = 84.0  # mm of a frame in which a whole seam lies
-MUCH = 50.0  # mm of a frame, from which its squares are drawn one by one
+LONG = 58.0  # mm of a frame in which a whole seam lies
+MUCH = 45.0  # mm of a frame, from which its squares are drawn one by one
 SLIDER_MM = 2.5 * INCH  # from one end, where stage files of long ago do not say
 
 
@@ -74,6 +73,7 @@ def zip_cut(a: Told) -> list[str]:
     bought = _zip(2, LONG - 2, 10, LONG - 12)
     moved = _zip(2, LONG - 2, 10, LONG / 2)
     metal = "".join(box(x, 8.6, 1.6, 2.8, fill=INK) for x in (3.4, LONG - 5))
+    off = box(2, 7, start - 2, 6, fill=SHADE) + box(stop, 7, start - 2, 6, fill=SHADE)
     gap = a.mm("zip_stop_gap") * k
     marks = rule(start + gap, 6, start + gap, 14, THREAD, 0.8) + rule(stop - gap, 6, stop - gap, 14, THREAD, 0.8)
     edge = patches(a, [_beside(a)[0]], (2, 20, LONG - 4, 9))
@@ -88,6 +88,7 @@ def zip_cut(a: Told) -> list[str]:
         ),
         frame(
             moved,
+            off,
             metal,
             *(rule(x, 4, x, 16, THREAD, 0.8) for x in (start, stop)),
             shears(start, 16.5, 75),
@@ -136,7 +137,6 @@ def zip_seam(a: Told) -> list[str]:
             back,
             dot(opening, y),
             dot(LONG - opening, y),
-            rise(LONG, 6, y, a.size("seam"), "seam"),
             note(3, y + 6, a.shown("zip_ends"), anchor="start"),
             span(opening, LONG - opening, 29, a.shown("zip_tack"), "tacked-mm"),
             wide=LONG,
@@ -164,6 +164,8 @@ def zip_press(a: Told) -> list[str]:
         frame(
             _zip(start, stop, 15, wait, half=4.6),
             glue,
+            shape(f"M{LONG - 1} 9q6 6 0 12m.3 -2.4l-.3 2.4l2.4 -.4", stroke=THREAD, thick=0.6),
+            note(LONG / 2, 6, a.says("glue stick", "glue")),
             span(wait, LONG - opening, 23, a.size("slider_gap"), "slider"),
             wide=LONG,
         ),
@@ -217,9 +219,14 @@ def zip_box(a: Told) -> list[str]:
         _slider(wait, 14.5),
         begin,
         go(left, foot, left, up) + go(left, up, left + 12, up),
-        rise(LONG + 1, up, 14.5, a.shown("zip_box_gap"), "box-gap"),
+        note(LONG / 2, 31, a.shown("zip_box_gap")),
+        note(LONG / 2, 36, a.says("right side up")),
     )
-    unpicked = note(LONG / 2, 31, a.says("unpick two fingers of tacking"))
+    here = "".join(
+        el("circle", cx=wait, cy=y, r=2.2, stroke=INK, stroke_width=0.5, data_passed="1") for y in (up, foot)
+    )
+    unpicked = here + note(LONG / 2, 31, a.says("unpick two fingers of tacking"))
+    unpicked += note(LONG / 2, 36, a.says("on both long sides"))
     return [
         frame(bed, *first, wide=LONG),
         frame(bed, begin, begun, tacks, _slider(wait, 14.5), needle(wait - 8, up), unpicked, wide=LONG),
