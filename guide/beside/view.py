@@ -40,6 +40,7 @@ from guide.show.words import render_step
 
 MOST = 400  # patches of a face that is drawn: more are no help on a phone, the place is told in words
 KEPT = 200  # drawings at most that are remembered
+_LABEL = re.compile(r'<svg [^>]*aria-label="([^"]*)"')
 _FRAME = re.compile(r' style="[^"]*"', re.ASCII)  # of paper: on the page a drawing is as wide as there is room
 
 
@@ -82,8 +83,8 @@ class Art:
 
 def _named(svg: str) -> Drawing:
     svg = _FRAME.sub("", svg, count=1)
-    title = unescape(svg.partition("<title>")[2].partition("</title>")[0])
-    return Drawing(blake2b(svg.encode(), digest_size=8).hexdigest(), title, svg)
+    said = _LABEL.search(svg)
+    return Drawing(blake2b(svg.encode(), digest_size=8).hexdigest(), unescape(said[1]) if said else "", svg)
 
 
 def _frames(about: Report, plan: Plan, step: Step) -> list[str]:

@@ -3,6 +3,7 @@
 Key to record is the time of a press in the session's own process, decided, synced and told to the page.
 """
 
+import os
 import signal
 import statistics
 import subprocess
@@ -10,9 +11,11 @@ import sys
 import tempfile
 import time
 from pathlib import Path
+from types import SimpleNamespace
 
 from tests.bench.row import Row, sized
 from tests.beside.served import TOKEN, Page, Served
+from tests.beside.test_page import BEYOND_BOUNCES_S, Sitting
 from tests.terminal.pty_term import ROOT
 
 
@@ -27,6 +30,31 @@ def _pressed(served: Served, count: int) -> list[float]:
         time.sleep(0.05)
         took += served.press("u" if turn % 2 else "space")
     return took
+
+
+def _followed() -> tuple[float, float]:
+    """From a key to what the twentieth page that looks on is sent, and to the terminal's own repaint."""
+    with tempfile.TemporaryDirectory() as folder:
+        sitting = Sitting(Path(folder))
+        try:
+            at = SimpleNamespace(port=sitting.port, pages=sitting.pages)
+            pages = [Page(at, token=sitting.token) for _ in range(20)]
+            sitting.send(" ", "step 1 of")
+            painted, followed = [], []
+            for turn in range(sized(60, 2)):
+                sitting.term.pump(BEYOND_BOUNCES_S)
+                key, number = ((b"f", "looking at step 2"), (b" ", "step 1"))[turn % 2]
+                begun = time.perf_counter()
+                os.write(sitting.term.child.child_fd, key)
+                drawn = os.read(sitting.term.child.child_fd, 65536)
+                painted.append(time.perf_counter() - begun)
+                pages[-1].until(lambda view, number=number: view["number"].startswith(number))
+                followed.append(time.perf_counter() - begun)
+                sitting.term.raw += drawn
+                sitting.term.stream.feed(drawn)
+            return _p95(followed), _p95(painted)
+        finally:
+            sitting.close()
 
 
 def _under_attack() -> tuple[float, float]:
@@ -81,6 +109,7 @@ def _with_a_page() -> tuple[float, float]:
 def rows() -> list[Row]:
     """The lines of the bench."""
     return [
+        Row("key to the twentieth page, p95", "key to the terminal's repaint", _followed, 10),
         Row("key to record under attack, p95", "without, the same run", _under_attack, 1.25),
         Row("key to record with three pages, p95", "with none", _with_a_page, 1.5),
     ]

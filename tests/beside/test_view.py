@@ -1,6 +1,7 @@
 """What the page shows: the screen's own words at every moment, in both tongues, the place lit, waits as moments."""
 
 import re
+from xml.dom.minidom import parseString
 
 import msgspec
 import pytest
@@ -126,6 +127,7 @@ def test_every_step_of_the_demo_has_a_view_and_its_number():
         view, drawings = view_of(scene, art, newest=1, moves=1, stood=None)
         assert view.title == step.title
         assert view.card is None
+        assert all(one.alt and parseString(one.svg) for one in drawings), step.key
         assert len(view.cautions) == len(step.cautions)
         if step.picture and not drawings:
             without.append(step.picture)
