@@ -72,6 +72,7 @@ def observe(rows: Sequence[Seen], units: Mapping[str, float]) -> list[Obs]:
                     total[6] += times
                     total[7] += pieces
                 total[8] += lap.starts
+    known = all(row.starter_s for row in rows)
     return [
         Obs(
             day,
@@ -80,7 +81,7 @@ def observe(rows: Sequence[Seen], units: Mapping[str, float]) -> list[Obs]:
             int(pieces),
             prior.own_var(pieces),
             prior.weight(pieces),
-            starter if all(row.starter_s for row in rows) else 0.0,
+            starter if known else 0.0,
             None if math.isnan(by_effort) else by_effort / starter,
             within=max(squares * (worked / times) ** 2 - worked, 0.0) if times else 0.0,
             free=max(int(laps) - 1, 0),
@@ -266,7 +267,7 @@ def _fit(
 
 def _levelled(mine: Sequence[Obs], tilt: "Tilt | None") -> Sequence[Obs]:
     """A step's observations as at the size it was worked at in the mean."""
-    if tilt is None or not tilt.slope:
+    if tilt is None or abs(tilt.slope) < 1e-9:  # of one size: nothing but rounding
         return mine
     return [
         obs if obs.share is None else msgspec.structs.replace(obs, y=obs.y - tilt.slope * (obs.share - tilt.share))

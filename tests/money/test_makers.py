@@ -16,6 +16,7 @@ from tests.bench.makers import KINDS, OTHERS
 
 FULL = os.environ.get("FRAYWORK_FULL") == "1"
 MAKERS = 306 if FULL else 9  # from nine populations
+COUNT = MAKERS if FULL else 4 * MAKERS
 PAST = (0, 1, 3, 10, 30) if FULL else (1, 3)
 pytestmark = pytest.mark.slow if FULL else []
 
@@ -46,9 +47,9 @@ def test_from_three_makings_on_the_middle_one_is_what_was_likely(n):
 
 def test_ranges_widen_for_makers_whose_days_nobody_thought_so_uneven(monkeypatch):
     """Nearer to four in five by what days of before did not hold than without it."""
-    held = makers.wild(4 * MAKERS).held
+    held = makers.wild(COUNT).held
     monkeypatch.setattr(days, "widening", lambda *_: 1.0)
-    alone = makers.wild(4 * MAKERS).held
+    alone = makers.wild(COUNT).held
     assert alone < 0.76
     assert alone + (0.04 if FULL else 0.01) < held < 0.90
 
