@@ -160,6 +160,11 @@ def test_days_are_held_against_what_the_days_before_them_said():
     last = 0.05 - 1.476 * math.sqrt(1.5 * 0.045 / 5)
     assert held_days({1: (0.0, 0.0), 2: (0.1, 0.0), 3: (last * 0.998, 0.0)}, 0.01) == (2, 2)
     assert held_days({1: (0.0, 0.0), 2: (0.1, 0.0), 3: (last * 1.003, 0.0)}, 0.01) == (1, 2)
+    # Pieces that leave a variance v: 1.533 √(2v + v); the third, from 0.05, with (4v + 0.1²/2 − v) / 5 = 0.007 a day.
+    uncertain = 1.533 * math.sqrt(0.03), 1.476 * math.sqrt(1.5 * 0.007 + 0.01)
+    for more, held in ((0.998, 1), (1.002, 0)):
+        assert held_days({1: (0.0, 0.01), 2: (uncertain[0] * more, 0.01)}, 0.01) == (held, 1)
+        assert held_days({1: (0.0, 0.01), 2: (0.1, 0.01), 3: (0.05 + uncertain[1] * more, 0.01)}, 0.01) == (1 + held, 2)
     assert held_days({1: (0.0, 0.0)}, 0.01) == held_days({}, 0.01) == (0, 0)
 
 
