@@ -7,7 +7,7 @@ import pytest
 from msgspec.structs import replace
 
 from guide.money import prior
-from guide.money.days import Obs, changed, fit_days, tilt_of
+from guide.money.days import Obs, Tilt, _levelled, changed, fit_days, tilt_of
 from guide.money.forecast import forecast, forecast_steps
 from guide.money.glean import glean
 from guide.money.model import Seen, Timed
@@ -90,6 +90,15 @@ def test_a_tilt_is_the_shrunk_slope_through_its_readings():
     assert told.var == pytest.approx(1 / (1 / 0.49 + 0.08 / v))
     assert told.slope == pytest.approx(0.04 / v * told.var)
     assert tilt_of([replace(one, share=None) for one in mine], 0.0, {0: 0.0, 1: 0.0}) is None
+
+
+def test_times_of_other_sizes_are_brought_to_the_middle_one():
+    """Half a logarithm for all of the effort: at shares 0.4 and 0.8 about 0.6, a tenth more and a tenth less. [identity]"""
+    small, large = (Obs(0, 1.0, 0.3, 1, 0.01, 1.0, 60.0, share) for share in (0.4, 0.8))
+    plain = Obs(0, 1.0, 0.3, 1, 0.01, 1.0, 60.0)
+    level = _levelled([small, large, plain], Tilt(0.6, 0.5, 0.01))
+    assert [one.y for one in level] == pytest.approx([0.4, 0.2, 0.3])
+    assert _levelled([small], Tilt(0.6, 0.0, 0.49)) == _levelled([small], None) == [small]
 
 
 def test_texts_that_do_not_say_what_goes_with_the_effort_teach_no_split():
