@@ -75,12 +75,13 @@ def _stage(path: Path) -> int:
 
 
 def _in_the_table(language: Language) -> set[str]:
-    """List the names that the plan's table and its advice show: they are used."""
+    """List the names that the plan's table, its advice and a cutting day read: they are used."""
+    from guide.plan.day import RULER
     from guide.plan.make import LOADED
     from guide.plan.warn import PLACES
 
     shown = {name for name, label in language.labels.items() if label.group}
-    return shown | {name for _, *names in PLACES for name in names} | set(LOADED)
+    return shown | {name for _, *names in PLACES for name in names} | {*LOADED, RULER}
 
 
 def _project(path: Path) -> int:

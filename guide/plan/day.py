@@ -23,6 +23,7 @@ from guide.read.model import Project
 from guide.read.units import INCH
 
 Sizes = Mapping[tuple[int, str, str], set[tuple[float, float]]]
+RULER = "ruler"  # the name by which a stage tells how long it is
 RULER_MM = 24 * INCH  # where stages of long ago do not know it
 
 
@@ -127,7 +128,7 @@ def _bought(cloths: Iterable[tuple[str, CutCloth]]) -> dict[str, float]:
 
 
 def _ruler(plan: Plan) -> float:
-    return plan.number("ruler") or RULER_MM
+    return plan.number(RULER) or RULER_MM
 
 
 def _most_layers(material: str, plans: Sequence[Plan]) -> int:

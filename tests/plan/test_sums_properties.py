@@ -94,6 +94,7 @@ def written(a: dict[str, Any], *, units: str = "inch", k: int = 1) -> dict[str, 
         "quilt_clear": length(F(1, 8)),
         "outer_again": length(F(1, 8)),
         "slider_gap": length(F(5, 2)),
+        "ruler": length(24),
         "zigzag_width": length(F(1, 8)),
         "zigzag_length": length(F(1, 16)),
     }  # fmt: skip
