@@ -9,7 +9,6 @@ import pytest
 
 from guide.errors import NeedsMending
 from guide.plan.day import RULER
-from guide.plan.day import RULER
 from guide.plan.make import LOADED, make_plan
 from guide.plan.model import told_first
 from guide.plan.warn import PLACES
