@@ -246,6 +246,7 @@ def command(
     if plan.layout is None:
         raise WrongUse("This project has no panel to lay: write its grid and square first.")
     if by_hand:
+        _note_session(here)
         return lay_by_hand(here, plan, kept, plain=plain)
     layout = plan.layout
     kept |= {_cell(text, layout) for text in keeps}
@@ -260,17 +261,22 @@ def command(
         _forget(here)
     elif again or seed is not None or swaps or keeps or half_way:
         talk(keep_layout(here, layout, kept))
-    if (session := under_way(here.folder)) is not None:
-        talk(
-            f"A session is under way and keeps its own layout: guide layout {shown(session)} shows it, "
-            "and the key c changes it while you follow it."
-        )
+    _note_session(here)
     plan = msgspec.structs.replace(plan, layout=layout)
     if to:
         show_page(plan, to)
     else:
         _show(plan, kept, with_fringe=with_fringe, as_json=as_json)
     return 0
+
+
+def _note_session(here: Opened) -> None:
+    """Say that a session under way keeps the layout it has, where there is one."""
+    if (session := under_way(here.folder)) is not None:
+        talk(
+            f"A session is under way and keeps its own layout: guide layout {shown(session)} shows it, "
+            "and the key c changes it while you follow it."
+        )
 
 
 def _of_session(path: Path, *, changed: bool, with_fringe: bool, as_json: bool) -> int:

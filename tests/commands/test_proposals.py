@@ -169,3 +169,17 @@ def test_light_against_dark_is_told_with_the_layout(guide, dyed, workshop):
     path.write_text(path.read_text(encoding="utf-8").replace(DUSK["oat stripe"], "#a6452f"), encoding="utf-8")
     assert "read as one" in guide("layout", DEMO).out
     assert dyed.is_dir()
+
+
+@pytest.mark.parametrize("command", [
+    ("plan", "--page", "page.html"), ("sheet", "-o", "page.html"),
+    ("checklist", "--start", "10:00", "-o", "page.html"), ("layout", "--page", "page.html"),
+])  # fmt: skip
+def test_a_prints_colour_is_used_on_every_page_that_draws_it(guide, dyed, workshop, command):
+    """All three grounds, whatever the page; marks stay on them, so that grey tells them apart too."""
+    assert dyed.is_dir()
+    said = guide(command[0], DEMO, *command[1:])
+    assert said.code == 0, said.err
+    page = (workshop / "page.html").read_text(encoding="utf-8")
+    assert [colour for colour in DUSK.values() if f'fill="{colour}"' not in page] == []
+    assert {"check", "stripe", "dot"} <= set(re.findall(r'data-marks="(\w+)"', page))
