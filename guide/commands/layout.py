@@ -133,7 +133,7 @@ def propose(here: Opened, kept: Collection[Cell], seed: int | None) -> tuple[Pla
     return plan, proposals(plan.project, laid, lights_of(plan.project), fixed)
 
 
-def show_proposals(plan: Plan, found: "dict[Character, Layout]", to: PageTo, *, as_json: bool) -> None:
+def show_proposals(here: Opened, plan: Plan, found: "dict[Character, Layout]", to: PageTo, *, as_json: bool) -> None:
     """Print the proposals side by side, as JSON, or write them as a page for a customer."""
     from guide.plan.layout.characters import SAYS
     from guide.show.report import plan_report
@@ -144,21 +144,22 @@ def show_proposals(plan: Plan, found: "dict[Character, Layout]", to: PageTo, *, 
         from guide.show.pages.price import render_layouts
 
         named = [(name, SAYS[name], layout) for name, layout in found.items()]
-        to.put(lambda fmt: render_layouts(plan_report(plan), named, fmt))
+        to.put(lambda fmt: render_layouts(plan_report(plan), named, fmt, folder=here.folder), here.folder / "layout")
     else:
         from guide.show.hand_lines import proposal_lines
 
         say("\n".join(proposal_lines(plan, found, columns())), own_colours_of(plan))
 
 
-def show_page(plan: Plan, to: PageTo) -> None:
+def show_page(here: Opened, plan: Plan, to: PageTo) -> None:
     """Write the layout as it is as a page for a customer."""
     from guide.show.pages.price import render_layouts
     from guide.show.report import plan_report
 
     layout = plan.layout
     assert layout is not None
-    to.put(lambda fmt: render_layouts(plan_report(plan), [("both faces", "", layout)], fmt))
+    one = [("both faces", "", layout)]
+    to.put(lambda fmt: render_layouts(plan_report(plan), one, fmt, folder=here.folder), here.folder / "layout")
 
 
 def own_colours_of(plan: Plan) -> dict[str, str]:
@@ -236,7 +237,7 @@ def command(
         bring_back(here)
     stacks, kept = (None, frozenset()) if forget else kept_layout(here)
     if proposals:
-        show_proposals(*propose(here, kept, seed), to, as_json=as_json)
+        show_proposals(here, *propose(here, kept, seed), to, as_json=as_json)
         return 0
     if take:
         _, found = propose(here, kept, seed)
@@ -264,7 +265,7 @@ def command(
     _note_session(here)
     plan = msgspec.structs.replace(plan, layout=layout)
     if to:
-        show_page(plan, to)
+        show_page(here, plan, to)
     else:
         _show(plan, kept, with_fringe=with_fringe, as_json=as_json)
     return 0

@@ -3,11 +3,13 @@
 import json
 import re
 import sys
+from base64 import b64decode
 
 import pytest
 
 from guide.plan.layout.characters import CHARACTERS
 from guide.show.plan_lines import painted
+from tests.show.photo_samples import SECRET, with_notes
 
 DEMO = "sessions/window-seat-cushion"
 NAMES = {"moss check": "A", "oat stripe": "B", "clay dot": "C"}
@@ -183,3 +185,23 @@ def test_a_prints_colour_is_used_on_every_page_that_draws_it(guide, dyed, worksh
     page = (workshop / "page.html").read_text(encoding="utf-8")
     assert [colour for colour in DUSK.values() if f'fill="{colour}"' not in page] == []
     assert {"check", "stripe", "dot"} <= set(re.findall(r'data-marks="(\w+)"', page))
+
+
+def test_a_customer_sees_the_photos_of_the_prints_too(guide, workshop):
+    """A photo that lies there is shown under its print's name, freed of where it was taken; one that does not says so."""
+    path = workshop / DEMO / "project.yaml"
+    text = path.read_text(encoding="utf-8")
+    text = text.replace("{name: moss check,", "{name: moss check, photo: moss.jpg,")
+    path.write_text(text.replace("{name: clay dot,", "{name: clay dot, photo: clay.png,"), encoding="utf-8")
+    (path.parent / "moss.jpg").write_bytes(with_notes(1))
+    assert guide("layout", DEMO, "--page", "page.html").code == 0
+    page = (workshop / "page.html").read_text(encoding="utf-8")
+    (shown,) = re.findall(r'src="data:image/jpeg;base64,([^"]+)" alt="moss check"', page)
+    assert SECRET not in b64decode(shown)
+    assert "clay.png: not found" in page
+
+
+def test_a_page_without_a_name_lies_beside_the_project(guide, workshop):
+    """As every page does: --markdown alone, --open alone."""
+    assert guide("layout", DEMO, "--markdown").code == 0
+    assert (workshop / DEMO / "layout.md").exists()

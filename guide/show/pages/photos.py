@@ -3,7 +3,7 @@
 import os
 import stat
 from base64 import b64encode
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from html import escape
 from pathlib import Path
 
@@ -12,6 +12,7 @@ from markupsafe import Markup
 
 from guide import system
 from guide.show.model import RemarkReport
+from guide.show.model_plan import PrintReport
 
 # Taking a photo's hidden notes (place, camera, previews) out of its bytes; the picture itself is untouched.
 #
@@ -141,16 +142,26 @@ class Photo(msgspec.Struct, frozen=True):
 
 def photo_list(remarks: Sequence[RemarkReport], folder: Path | None) -> list[Photo]:
     """Read the photos a session names; one that cannot be shown says why and never stops the page."""
+    return _read(
+        ((one.text, f"{one.text}, at {one.step_title}" if one.step_title else one.text) for one in remarks), folder
+    )
+
+
+def print_photos(prints: Sequence[PrintReport], folder: Path | None) -> list[Photo]:
+    """Read the photos a project names for its prints, each with the print's name; as `photo_list`."""
+    return _read(((one.photo, one.name) for one in prints if one.photo), folder)
+
+
+def _read(named: Iterable[tuple[str, str]], folder: Path | None) -> list[Photo]:
     out: list[Photo] = []
     room = LIMIT_ALL
-    for remark in remarks:
-        caption = f"{remark.text}, at {remark.step_title}" if remark.step_title else remark.text
+    for path, caption in named:
         try:
-            picture = embed(folder, remark.text, caption, min(LIMIT, room))
+            picture = embed(folder, path, caption, min(LIMIT, room))
             room -= len(picture) * 3 // 4
-            out.append(Photo(remark.text, caption, picture))
+            out.append(Photo(path, caption, picture))
         except BadPhoto as problem:
-            out.append(Photo(remark.text, caption, problem=str(problem)))
+            out.append(Photo(path, caption, problem=str(problem)))
     return out
 
 

@@ -1,6 +1,7 @@
 """The price taken apart for the maker, and the quotation a customer gets."""
 
 from collections.abc import Sequence
+from pathlib import Path
 
 import msgspec
 from markupsafe import Markup
@@ -11,6 +12,7 @@ from guide.show.model import Report, Setting
 from guide.show.model_plan import CostLine, CostReport, PricePart, ProjectReport
 from guide.show.pages.illustrate import faces, safe, swatches
 from guide.show.pages.log import Face, face_letters
+from guide.show.pages.photos import print_photos
 from guide.show.pages.render import Format, render
 from guide.show.pictures.charts import price_bar
 from guide.show.pictures.faces import AS_IT_IS
@@ -121,8 +123,13 @@ class Shown(msgspec.Struct, frozen=True):
     faces: list[Face]
 
 
-def render_layouts(report: Report, layouts: Sequence[tuple[str, str, Layout]], fmt: Format = "html") -> str:
-    """Render layouts of one project to choose from, (name, sentence, layout): faces without letters, no costs."""
+def render_layouts(
+    report: Report, layouts: Sequence[tuple[str, str, Layout]], fmt: Format = "html", *, folder: Path | None = None
+) -> str:
+    """Render layouts of one project to choose from, (name, sentence, layout): faces without letters, no costs.
+
+    `folder` is where the photos of its prints lie.
+    """
     many = len(layouts) > 1
     seen = msgspec.structs.replace(AS_IT_IS, shown_mm=CHOSEN_MM) if many else AS_IT_IS
     shown = []
@@ -132,7 +139,8 @@ def render_layouts(report: Report, layouts: Sequence[tuple[str, str, Layout]], f
         shown.append(Shown(name.capitalize(), says, pictures, face_letters(at)))
     size = [Setting("size", size_of(report))] if size_of(report) else []
     drawn = swatches(report) if fmt == "html" else {}
-    return render("layout", fmt, report, shown=shown, swatches=drawn, figures=size)
+    photos = print_photos(report.prints, folder) if fmt == "html" else []
+    return render("layout", fmt, report, shown=shown, swatches=drawn, figures=size, photos=photos)
 
 
 def size_of(report: Report) -> str:
