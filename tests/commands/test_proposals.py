@@ -90,20 +90,19 @@ def test_what_cannot_go_together_is_refused(guide, workshop, options):
 
 
 def test_the_page_shows_all_faces_in_their_colours_without_letters(guide, dyed, workshop):
-    """Eight faces of the prints' own colours; no letter on a patch, none in the legend; no cost."""
+    """The fronts beside each other, and the back; no letter on a patch, none in the legend; no cost."""
     said = guide("layout", DEMO, "--proposals", "--page", "proposals.html")
     assert said.code == 0, said.err
     page = (workshop / "proposals.html").read_text(encoding="utf-8")
-    assert re.findall(r"<h2>(\w+)</h2>", page) == ["Calm", "Scattered", "Diagonal", "Framed"]
-    assert page.count("<svg") == 8 + 3  # a front and a back each; a swatch for each print
-    assert page.count('data-row="1" data-column="1"') == 8
+    assert re.findall(r"<figcaption>(\w+)\. ", page) == ["Calm", "Scattered", "Diagonal", "Framed"]
+    assert page.count("<svg") == 4 + 1 + 3  # the fronts, the back that all have, a swatch for each print
+    assert page.count('data-row="1" data-column="1"') == 5
     assert all(colour in page for colour in DUSK.values())
     assert "data-letter" not in page
     assert "EUR" not in page
     found = fronts(json.loads(guide("layout", DEMO, "--proposals", "--json").out))
-    for name in CHARACTERS:
-        part = page.split(f"<h2>{name.capitalize()}</h2>")[1]
-        drawn = re.findall(r'data-print="([a-z ]+)"', part)[:12]
+    for name, part in zip(CHARACTERS, page.split("<figure>")[1:], strict=False):
+        drawn = re.findall(r'data-print="([a-z ]+)"', part)
         assert [NAMES[one] for one in drawn] == [letter for row in found[name] for letter in row]
 
 

@@ -19,7 +19,7 @@ from guide.show.pictures.faces import AS_IT_IS
 from guide.show.report_numbers import words
 from guide.show.table import Cell, Column, Table, table
 
-CHOSEN_MM = 62.0  # paper a face is wide where several are chosen from: two fit side by side
+CHOSEN_MM = 66.0  # paper a face is wide where several are chosen from: two fit side by side
 
 
 def render_price(report: Report, fmt: Format = "html", *, sold: Table | None = None, says: Sequence[str] = ()) -> str:
@@ -137,10 +137,11 @@ def render_layouts(
         at = msgspec.structs.replace(report, layout=layout)
         pictures = faces(at, sides_of(at), lettered=False, seen=seen) if fmt == "html" else {}
         shown.append(Shown(name.capitalize(), says, pictures, face_letters(at)))
+    turned = report.project.back == "none"  # both faces are of the one panel, so each layout has its own
     size = [Setting("size", size_of(report))] if size_of(report) else []
     drawn = swatches(report) if fmt == "html" else {}
     photos = print_photos(report.prints, folder) if fmt == "html" else []
-    return render("layout", fmt, report, shown=shown, swatches=drawn, figures=size, photos=photos)
+    return render("layout", fmt, report, shown=shown, swatches=drawn, figures=size, photos=photos, turned=turned)
 
 
 def size_of(report: Report) -> str:
