@@ -10,7 +10,7 @@ import msgspec
 from guide import system
 from guide.book.file import MEMBERS, fold, hidden, initials, read_entries, undo_target, voided_by
 from guide.book.model import BOOK, Entry
-from guide.commands.common import SESSIONS, PageTo, columns, page_options, say, talk
+from guide.commands.common import SESSIONS, PageTo, columns, page_options, say, say_json, talk
 from guide.commands.entries import (
     amount,
     book_here,
@@ -124,16 +124,14 @@ def command(ctx: click.Context, *, first: str | None, last: str | None, to: Page
     if ctx.invoked_subcommand is not None:
         return 0
     from guide.commands.booking import offer_all
-    from guide.show.book_lines import book_dict, book_lines
+    from guide.show.book_lines import book_lines, book_report
 
     period = period_of(first, last)
     if not as_json and to.file != "-":
         offer_all()
-    data = book_dict(book_here(), today().isoformat(), period)
+    data = book_report(book_here(), today().isoformat(), period)
     if as_json:
-        import json
-
-        click.echo(json.dumps(data, ensure_ascii=False, indent=1))
+        say_json(data)
     elif to:
         from guide.show.pages.papers import book_page
 

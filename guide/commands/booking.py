@@ -33,6 +33,7 @@ from guide.read.units import INCH, show_length
 from guide.record.clock import local
 from guide.record.model import Record
 from guide.record.sessions import book_file, opening_of, sessions_below
+from guide.show.model_plan import BuyReport
 from guide.show.report_numbers import shopping_report
 from guide.show.words import minutes
 
@@ -393,7 +394,7 @@ def draws_for(work: Sequence[Work], paces: Paces) -> list[list[float]]:
     return out
 
 
-def bought_for(work: Sequence[Work]) -> list[dict[str, Any]]:
+def bought_for(work: Sequence[Work]) -> Sequence[BuyReport]:
     """Give one shopping list for the orders whose cloth is not cut yet, each from what those before it leave."""
     plans: list[Plan] = []
     for one in work:
@@ -406,5 +407,4 @@ def bought_for(work: Sequence[Work]) -> list[dict[str, Any]]:
             plans.append(one.plan if left == mine else make_plan(left, one.language))
         except GuideError as error:  # what is left does not do, and nothing of it can be bought
             talk(f"Order {one.job.number}, from what is left for it: {error}")
-    rows = shopping_report(shopping_of(plans), [plan.project for plan in plans]) if plans else ()
-    return [msgspec.to_builtins(row) for row in rows]
+    return shopping_report(shopping_of(plans), [plan.project for plan in plans]) if plans else ()

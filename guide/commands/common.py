@@ -65,6 +65,13 @@ def say(text: str = "", own: Mapping[str, str] | None = None) -> None:
     click.echo(text)
 
 
+def say_json(data: object) -> None:
+    """Print plain data, or structs, as JSON to stdout."""
+    import json
+
+    click.echo(json.dumps(msgspec.to_builtins(data), ensure_ascii=False, indent=1))
+
+
 def talk(text: str) -> None:
     """Say something to the person, to stderr, cleaned; on a terminal, which breaks words, in lines of its width."""
     lines = clean_lines(text).split("\n")

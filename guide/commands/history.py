@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 import msgspec
 
-from guide.commands.common import SESSIONS, PageTo, page_options, say, stitches, talk
+from guide.commands.common import SESSIONS, PageTo, page_options, say, say_json, stitches, talk
 from guide.commands.sessions import KeptPlans
 from guide.errors import WrongUse
 from guide.read.spoken import plural
@@ -57,11 +57,9 @@ def command(root: str | None, *, by: tuple[str, ...], rehearsals: bool, held: bo
         titles=None if (as_json and not to) or (by and "step" not in by) else names.titles,
     )
     if as_json:
-        import json
-
         data = msgspec.to_builtins(told, enc_hook=str)
         del data["by_title"]  # for people: programs go by the keys
-        click.echo(json.dumps(data, ensure_ascii=False, indent=1))
+        say_json(data)
     if to:
         from guide.show.pages.papers import history_page
 
@@ -89,11 +87,9 @@ def _audit(root: Path, *, as_json: bool) -> int:
             told += audit((one.record, one.plan) for one in past)
     told.sort(key=lambda one: (one.session, one.maker))
     if as_json:
-        import json
-
         within = sum(one.within for one in told)
         data = {"makings": msgspec.to_builtins(told), "within": within, "of": len(told)}
-        click.echo(json.dumps(data, ensure_ascii=False, indent=1))
+        say_json(data)
         return code_told()
     if not told:
         say("No making is finished yet, so no forecast has come to anything.")

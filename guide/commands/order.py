@@ -5,6 +5,7 @@ from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
 import click
+import msgspec
 
 from guide.book.model import Book, Order
 from guide.commands.common import (
@@ -15,6 +16,7 @@ from guide.commands.common import (
     opened,
     put_page,
     say,
+    say_json,
     talk,
 )
 from guide.commands.entries import amount, book_here, book_open, day, hours, json_option, named, on_option, only_given
@@ -57,14 +59,12 @@ def list_(*, every: bool, as_json: bool) -> int:
 
 def listed_orders(*, every: bool, as_json: bool) -> int:
     """Print the orders as lines or JSON."""
-    from guide.show.shelf_lines import order_dict, order_lines
+    from guide.show.shelf_lines import order_lines, order_report
 
     book, now = book_here(), today().isoformat()
-    orders = [order_dict(order, now) for order in _due_first(book) if every or order.open or order.owing]
+    orders = [order_report(order, now) for order in _due_first(book) if every or order.open or order.owing]
     if as_json:
-        import json
-
-        click.echo(json.dumps(orders, ensure_ascii=False, indent=1))
+        say_json(orders)
     else:
         say("\n".join(order_lines(orders, columns())))
     return code_told()
@@ -212,19 +212,17 @@ def deliver(number: int, **said: Any) -> int:
 @json_option
 def show(number: int, *, as_json: bool) -> int:
     """Show order NUMBER whole: what was agreed, paid, delivered, and how far its session is."""
-    from guide.show.shelf_lines import order_dict, shown_lines
+    from guide.show.shelf_lines import order_report, shown_lines
 
     book = book_here()
     if number not in book.orders:
         raise WrongUse(f"There is no order {number}; guide order lists them.")
     order = book.orders[number]
-    data = order_dict(order, today().isoformat()) | {"says": _progress(order)}
+    data, says = order_report(order, today().isoformat()), _progress(order)
     if as_json:
-        import json
-
-        click.echo(json.dumps(data, ensure_ascii=False, indent=1))
+        say_json({**msgspec.to_builtins(data), "says": says})
     else:
-        say("\n".join(shown_lines(data)))
+        say("\n".join(shown_lines(data, says)))
     return code_told()
 
 
@@ -249,7 +247,7 @@ def plan(hours: str, start: str | None, *, as_json: bool, maker: str) -> int:
     from guide.book.answers import chances, hours_of, planned
     from guide.commands.booking import bought_for, draws_for, work_of
     from guide.commands.times import paces_from
-    from guide.show.shelf_lines import plan_dict, plan_lines
+    from guide.show.shelf_lines import plan_lines, plan_report
 
     book = book_here()
     orders = [order for order in _due_first(book) if order.open]
@@ -263,11 +261,9 @@ def plan(hours: str, start: str | None, *, as_json: bool, maker: str) -> int:
     slots: list[Slot] = planned([work[order.number].job for order in orders], free)
     drawn = chances(slots, draws_for([work[slot.job.number] for slot in slots], paces), free)
     buy = bought_for([work[slot.job.number] for slot in slots])
-    data = plan_dict(slots, drawn, book, {n: (one.says, one.known) for n, one in work.items()}, buy)
+    data = plan_report(slots, drawn, book, {n: (one.says, one.known) for n, one in work.items()}, buy)
     if as_json:
-        import json
-
-        click.echo(json.dumps(data, ensure_ascii=False, indent=1))
+        say_json(data)
     else:
         say("\n".join(plan_lines(data, columns())))
     return code_told()

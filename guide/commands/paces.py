@@ -7,7 +7,7 @@ from typing import Any
 import click
 import msgspec
 
-from guide.commands.common import SESSIONS, PageTo, maker_option, page_options, say, stitches, talk
+from guide.commands.common import SESSIONS, PageTo, maker_option, page_options, say, say_json, stitches, talk
 from guide.commands.sessions import code_told
 from guide.commands.times import paces_of_all
 from guide.errors import WrongUse
@@ -62,9 +62,7 @@ def command(
     folder = Path(root) if root else SESSIONS
     paces = paces_of_all(folder, maker, practice=practice, whom=whom or "")
     if as_json:
-        import json
-
-        click.echo(json.dumps(_as_dict(paces, rest), ensure_ascii=False, indent=1))
+        say_json(_as_dict(paces, rest))
     if to:
         _page(paces, rest, steps, msgspec.structs.replace(to, told=as_json), folder)
     elif as_json:
@@ -109,9 +107,7 @@ def _told(root: Path, maker: str, whom: str, *, pupils: bool, practice: bool, as
         spent = told.where(root, maker, practice=practice, whom=whom)
         data, text = told.where_dict(spent), told.where_lines(spent)
     if as_json:
-        import json
-
-        click.echo(json.dumps(data, ensure_ascii=False, indent=1))
+        say_json(data)
     elif text:
         say("\n".join(text))
     else:

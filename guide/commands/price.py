@@ -1,6 +1,5 @@
 """`guide price`: what to ask for it."""
 
-import json
 import re
 import shlex
 from collections.abc import Iterator, Mapping, Sequence
@@ -11,7 +10,7 @@ from typing import Any
 import click
 import msgspec
 
-from guide.commands.common import SESSIONS, PageTo, maker_option, page_options, say, talk
+from guide.commands.common import SESSIONS, PageTo, maker_option, page_options, say, say_json, talk
 from guide.commands.prices import Several, is_several, priced, several_dict, several_lines, several_page, tries_of
 from guide.commands.sessions import At, code_told, is_journal, open_here, plan_or_session, project_folder
 from guide.commands.times import forgotten_in, paces_from, sitting_length
@@ -160,7 +159,7 @@ def _price_one(place: str | None, asked: _Asked, valid_until: str | None) -> int
         quoted_to = msgspec.structs.replace(to, file=asked.quote) if asked.quote else None
         _pages(here, place, (told.plan, told.quote), to if asked.paged else None, quoted_to, until=until)
     if asked.as_json:
-        click.echo(json.dumps(_told_dict(told, asked.by.tries[0]), ensure_ascii=False, indent=1))
+        say_json(_told_dict(told, asked.by.tries[0]))
     elif not (asked.paged or asked.quote):
         say("\n".join(_told_lines(told)))
     if refused is not None:
@@ -202,7 +201,7 @@ def _several(places: Sequence[str], asked: Several, to: PageTo, *, as_json: bool
     if to:
         several_page(told, msgspec.structs.replace(to, told=as_json), beside / "prices")
     if as_json:
-        click.echo(json.dumps(several_dict(told), ensure_ascii=False, indent=1))
+        say_json(several_dict(told))
     elif not to:
         say("\n".join(several_lines(told)))
     return code_told()

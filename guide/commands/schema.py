@@ -6,6 +6,7 @@ from typing import Any
 
 import click
 
+from guide.commands.common import say_json
 from guide.read.model import Key
 from guide.read.stage_keys import BESIDE, BY_HAND
 from guide.read.take import COLOURS
@@ -46,8 +47,6 @@ def command(what: str) -> int:
 
     KIND is project, stage, class, or what lies beside the stages: cloths, pads, troubles, machines.
     """
-    import json
-
     from guide.read.places import language_for
     from guide.read.project import shape_for
     from guide.read.stage_keys import STAGE
@@ -57,7 +56,7 @@ def command(what: str) -> int:
         key = Key("map", "what a workflows folder holds beside the stages", keys={what: BESIDE[what]})
     else:
         key = {"stage": STAGE, "class": CLASS}.get(what) or shape_for(language_for(Path(), os.environ).stages)
-    click.echo(json.dumps(json_schema(key, f"A fraywork {what} file"), ensure_ascii=False, indent=1))
+    say_json(json_schema(key, f"A fraywork {what} file"))
     return 0
 
 

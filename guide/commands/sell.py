@@ -7,7 +7,7 @@ from typing import Any
 import click
 
 from guide.book.model import Article, Book
-from guide.commands.common import columns, put_page, say, talk
+from guide.commands.common import columns, put_page, say, say_json, talk
 from guide.commands.entries import amount, book_here, book_open, day, json_option, on_option, only_given
 from guide.commands.sessions import code_told
 from guide.errors import WrongUse
@@ -149,13 +149,11 @@ def unsold(book: Book) -> list[Article]:
 
 
 def _listed(*, as_json: bool) -> int:
-    from guide.show.book_lines import stock_dict, stock_lines
+    from guide.show.book_lines import stock_lines, stock_report
 
-    data = [stock_dict(one) for one in unsold(book_here())]
+    data = [stock_report(one) for one in unsold(book_here())]
     if as_json:
-        import json
-
-        click.echo(json.dumps(data, ensure_ascii=False, indent=1))
+        say_json(data)
     else:
         say("\n".join(stock_lines(data, columns())))
     return code_told()

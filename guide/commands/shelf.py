@@ -7,7 +7,7 @@ import click
 from msgspec.structs import replace
 
 from guide.book.model import SMALL, Lot, Take
-from guide.commands.common import SESSIONS, columns, opened, put_page, say, talk
+from guide.commands.common import SESSIONS, columns, opened, put_page, say, say_json, talk
 from guide.commands.entries import (
     amount,
     book_here,
@@ -49,13 +49,11 @@ def command(ctx: click.Context, *, as_json: bool) -> int:
     """
     if ctx.invoked_subcommand is not None:
         return 0
-    from guide.show.shelf_lines import shelf_dict, shelf_lines
+    from guide.show.shelf_lines import shelf_lines, shelf_report
 
-    data = shelf_dict(book_here())
+    data = shelf_report(book_here())
     if as_json:
-        import json
-
-        click.echo(json.dumps(data, ensure_ascii=False, indent=1))
+        say_json(data)
     else:
         say("\n".join(shelf_lines(data, columns())))
     return code_told()
@@ -320,11 +318,7 @@ def make(kind: str, **said: Any) -> int:
         wide, high = (side - ease for side in size(_both(said["pad"] or said["of_size"]), "--pad"))
         choices, asked = of_size(book, wanted, wide, high)[:6], (wide, high)
     if said["as_json"]:
-        import json
-
-        import msgspec
-
-        click.echo(json.dumps(msgspec.to_builtins(choices), ensure_ascii=False, indent=1))
+        say_json(choices)
     else:
         say("\n".join(choice_lines(choices, asked, wanted, book.units)))
     return 0

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 from msgspec.structs import replace
 
-from guide.commands.common import NETWORK, SESSIONS, beside_option, clock, page_options, say, served_at, talk
+from guide.commands.common import NETWORK, SESSIONS, beside_option, clock, page_options, say, say_json, served_at, talk
 from guide.commands.sessions import plan_of
 from guide.commands.times import paces_of_all
 from guide.errors import GuideError, WrongUse
@@ -284,15 +284,13 @@ def _plan(of: Class, *, as_json: bool) -> int:
     fits = ready(found.plan) == len(of.course.seats)
     sums = [] if fits else together(brings, planner, case, enveloped, of.work)
     if as_json:
-        import json
-
         more = {
             "holds_up": holds_up(found.plan),
             "would_bring": {one.name: round(one.sooner_s) for one in brings},
             "would_be_ready": {one.name: one.ready for one in brings},
             "together": [{"change": one.name, "ready": one.ready} for one in sums],
         }
-        click.echo(json.dumps(plain(found.plan, of.course.title, more), ensure_ascii=False, indent=1))
+        say_json(plain(found.plan, of.course.title, more))
         return 0
     say("\n".join(plan_lines(of, found, brings, sums)))
     name = shown(of.path.parent)

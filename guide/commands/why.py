@@ -8,7 +8,7 @@ from typing import Any
 import click
 import msgspec
 
-from guide.commands.common import maker_option, say
+from guide.commands.common import maker_option, say, say_json
 from guide.commands.sessions import At, code_told, plan_or_session, plans_by_make, read_session, session_path
 from guide.errors import WrongUse
 from guide.plan.graph import Need, depending, tree
@@ -201,9 +201,7 @@ def command(
         plan, told = _of_make(at, one, make)
         need = tree(one, plan.quantities, at.language)
         if as_json:
-            import json
-
-            click.echo(json.dumps(why_dict(need, plan.quantities, units), ensure_ascii=False, indent=1))
+            say_json(why_dict(need, plan.quantities, units))
             continue
         say("\n".join([*why_lines(need, plan.quantities, units), *told]))
         if planned_from(at.plan.project, one) and (wanted := wanted_report(at.plan.project)):
@@ -217,9 +215,7 @@ def _why_pace(step: str, root: str | None, maker: str, whom: str, *, as_json: bo
 
     found, mine = pace_evidence(step, root, maker, whom)
     if as_json:
-        import json
-
-        click.echo(json.dumps(pace_dict(found), ensure_ascii=False, indent=1))
+        say_json(pace_dict(found))
     else:
         say("\n".join(pace_lines(found, mine)))
     return code_told()

@@ -4,14 +4,17 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime
 from decimal import Decimal
 from fractions import Fraction
-from typing import Any
+from typing import Literal
+
+import msgspec
 
 from guide.book.answers import EXACT, Slot
-from guide.book.model import SMALL, Book, Counted, Order, Piece, in_mm
+from guide.book.model import SMALL, Book, Counted, Order, Piece, Promise, in_mm
 from guide.book.shelf import Choice, Wanted
 from guide.plan.shopping import cents
 from guide.read.spoken import counted, percent
 from guide.read.units import SAME_MM, Units, show_length
+from guide.show.model_plan import BuyReport
 from guide.show.table import cells, clip, fill, lines, of_texts
 
 _WIDE = 30  # columns that the longest piece is drawn with
@@ -37,38 +40,61 @@ def count_text(found: Counted, units: Units) -> str:
     return f"{found.on}, piece {found.piece}, {found.cloth}: {differs}"
 
 
-def shelf_dict(book: Book) -> dict[str, Any]:
-    """Give the shelf as plain data: pieces (mm), what each is worth, promises, where bought cloth went (mm²)."""
-    worth = _by_currency(book)
-    return {
-        "units": book.units,
-        "pieces": [_piece(book, piece) for piece in book.pieces.values()],
-        "worth": {currency: f"{amount}" for currency, amount in worth.items()},
-        "promised": {
-            project: [{"piece": one.piece, "count": one.count} for one in these]
-            for project, these in book.promises.items()
-            if these
-        },
-        "cloth": {name: _flow(book, name) for name in book.flows},
-        "counts": [count_text(found, book.units) for found in book.counts],
-    }
+class PieceReport(msgspec.Struct, frozen=True):
+    """One piece of the shelf, or so many alike; sides in mm, none of a thing; what they are worth, to the cent."""
+
+    id: str
+    cloth: str
+    width_mm: float
+    length_mm: float
+    count: int
+    promised: int
+    straight: bool
+    washed: bool
+    worth: str
+    currency: str
+    size_text: str
+    since: str
 
 
-def _piece(book: Book, piece: Piece) -> dict[str, Any]:
-    return {
-        "id": piece.id,
-        "cloth": piece.cloth,
-        "width_mm": in_mm(piece.width),
-        "length_mm": in_mm(piece.length),
-        "count": piece.count,
-        "promised": book.promised(piece.id),
-        "straight": piece.straight,
-        "washed": piece.washed,
-        "worth": f"{money_of(piece.each * piece.count)}",
-        "currency": piece.currency,
-        "size_text": size_text(piece.width, piece.length, book.units),
-        "since": piece.since,
-    }
+class ShelfReport(msgspec.Struct, frozen=True):
+    """The shelf: its pieces, what they are worth by currency, promises by project, where bought cloth went (mm²)."""
+
+    units: Units
+    pieces: list[PieceReport]
+    worth: dict[str, str]
+    promised: dict[str, list[Promise]]
+    cloth: dict[str, dict[str, float]]
+    counts: list[str]
+
+
+def shelf_report(book: Book) -> ShelfReport:
+    """Say what lies on the shelf."""
+    return ShelfReport(
+        units=book.units,
+        pieces=[_piece(book, piece) for piece in book.pieces.values()],
+        worth={currency: f"{amount}" for currency, amount in _by_currency(book).items()},
+        promised={project: list(these) for project, these in book.promises.items() if these},
+        cloth={name: _flow(book, name) for name in book.flows},
+        counts=[count_text(found, book.units) for found in book.counts],
+    )
+
+
+def _piece(book: Book, piece: Piece) -> PieceReport:
+    return PieceReport(
+        id=piece.id,
+        cloth=piece.cloth,
+        width_mm=in_mm(piece.width),
+        length_mm=in_mm(piece.length),
+        count=piece.count,
+        promised=book.promised(piece.id),
+        straight=piece.straight,
+        washed=piece.washed,
+        worth=f"{money_of(piece.each * piece.count)}",
+        currency=piece.currency,
+        size_text=size_text(piece.width, piece.length, book.units),
+        since=piece.since,
+    )
 
 
 def left_of(book: Book, name: str) -> int:
@@ -97,56 +123,56 @@ def _by_currency(book: Book) -> dict[str, Decimal]:
     return {currency: money_of(value) for currency, value in worth.items()}
 
 
-def shelf_lines(data: dict[str, Any], columns: int) -> list[str]:
+def shelf_lines(data: ShelfReport, columns: int) -> list[str]:
     """List the shelf, cloth by cloth, each piece drawn to one scale where there is room for it."""
-    if not data["pieces"]:
+    if not data.pieces:
         return ['The shelf is empty. What you buy goes on it with: guide shelf add "moss check" "2 yd" --width 44in']
     out: list[str] = []
-    longest = max((max(one["width_mm"], one["length_mm"]) for one in data["pieces"]), default=0.0)
-    for name in dict.fromkeys(one["cloth"] for one in data["pieces"]):
-        mine = [one for one in data["pieces"] if one["cloth"] == name]
+    longest = max((max(one.width_mm, one.length_mm) for one in data.pieces), default=0.0)
+    for name in dict.fromkeys(one.cloth for one in data.pieces):
+        mine = [one for one in data.pieces if one.cloth == name]
         out += ["", name]
         out += _rows(mine, columns)
         out += [f"  {line}" for line in drawn(mine, longest, columns - 4)]
-    worth = [f"{amount} {currency}".strip() for currency, amount in data["worth"].items()]
+    worth = [f"{amount} {currency}".strip() for currency, amount in data.worth.items()]
     out += ["", f"On the shelf: {', '.join(worth)}, at what was paid." if worth else "What was paid is not said."]
-    out += [f"Promised to {project}: {_promises(these)}" for project, these in data["promised"].items()]
-    return [*out[1:], *(f"Counted {told}" for told in data["counts"][-3:])]
+    out += [f"Promised to {project}: {_promises(these)}" for project, these in data.promised.items()]
+    return [*out[1:], *(f"Counted {told}" for told in data.counts[-3:])]
 
 
-def _promises(these: Iterable[dict[str, Any]]) -> str:
-    return ", ".join(f"piece {one['piece']}" + (f" ({one['count']})" if one["count"] > 1 else "") for one in these)
+def _promises(these: Iterable[Promise]) -> str:
+    return ", ".join(f"piece {one.piece}" + (f" ({one.count})" if one.count > 1 else "") for one in these)
 
 
-def _rows(pieces: list[dict[str, Any]], columns: int) -> list[str]:
+def _rows(pieces: list[PieceReport], columns: int) -> list[str]:
     wide = max(cells(_told(one)) for one in pieces) + 2
     del columns
     return [
-        f"  {one['id']:>5}  {fill(_told(one), wide)}{one['worth'] if Decimal(one['worth']) else '':>8} "
-        f"{one['currency'] if Decimal(one['worth']) else '':<4}{_marks(one)}".rstrip()
+        f"  {one.id:>5}  {fill(_told(one), wide)}{one.worth if Decimal(one.worth) else '':>8} "
+        f"{one.currency if Decimal(one.worth) else '':<4}{_marks(one)}".rstrip()
         for one in pieces
     ]
 
 
-def _told(one: dict[str, Any]) -> str:
-    if not one["size_text"]:
-        return f"{one['count']}"
-    return one["size_text"] if one["count"] == 1 else f"{counted(one['count'], 'piece')} of {one['size_text']}"
+def _told(one: PieceReport) -> str:
+    if not one.size_text:
+        return f"{one.count}"
+    return one.size_text if one.count == 1 else f"{counted(one.count, 'piece')} of {one.size_text}"
 
 
-def _marks(one: dict[str, Any]) -> str:
-    marks = ["washed"] if one["washed"] else []
-    if one["promised"]:
-        marks.append("promised" if one["promised"] == one["count"] else f"{one['promised']} promised")
+def _marks(one: PieceReport) -> str:
+    marks = ["washed"] if one.washed else []
+    if one.promised:
+        marks.append("promised" if one.promised == one.count else f"{one.promised} promised")
     return " · ".join(marks)
 
 
-def drawn(pieces: list[dict[str, Any]], longest_mm: float, columns: int) -> list[str]:
+def drawn(pieces: list[PieceReport], longest_mm: float, columns: int) -> list[str]:
     """Draw pieces of cloth side by side to one scale, the grain across the page; nothing for things."""
     if not longest_mm or columns < 30:
         return []
     scale = longest_mm / min(columns, _WIDE)  # mm a column
-    boxes = [_box(one, scale) for one in pieces if one["size_text"] and one["width_mm"] / scale / _TALL >= 1]
+    boxes = [_box(one, scale) for one in pieces if one.size_text and one.width_mm / scale / _TALL >= 1]
     rows: list[list[list[str]]] = [[]]
     for box in boxes:
         if rows[-1] and sum(len(one[0]) + 2 for one in rows[-1]) + len(box[0]) > columns:
@@ -155,10 +181,10 @@ def drawn(pieces: list[dict[str, Any]], longest_mm: float, columns: int) -> list
     return [line for row in rows if row for line in _beside(row)]
 
 
-def _box(one: dict[str, Any], scale: float) -> list[str]:
-    label = one["id"] if one["count"] == 1 else f"{one['id']}×{one['count']}"
-    wide = max(round(one["length_mm"] / scale), len(label) + 2)
-    high = max(round(one["width_mm"] / scale / _TALL), 1)
+def _box(one: PieceReport, scale: float) -> list[str]:
+    label = one.id if one.count == 1 else f"{one.id}×{one.count}"
+    wide = max(round(one.length_mm / scale), len(label) + 2)
+    high = max(round(one.width_mm / scale / _TALL), 1)
     inner = wide - 2
     body = [f"│{(label if row == high // 2 else ''):^{inner}.{inner}}│" for row in range(high)]
     return [f"┌{'─' * inner}┐", *body, f"└{'─' * inner}┘"]
@@ -196,41 +222,62 @@ def choice_lines(
 # Orders in plain lines: what is due and owed, one order whole, and the plan of all.
 
 
-def order_dict(order: Order, today: str) -> dict[str, Any]:
-    """Give an order as plain data; money as text."""
+class OrderReport(msgspec.Struct, frozen=True):
+    """An order as it stands; money to the cent, as text."""
+
+    number: int
+    buyer: str
+    article: str
+    count: int
+    delivered: int
+    taken: str
+    due: str
+    days_late: int
+    price: str | None
+    deposit: str
+    paid: str
+    owing: str
+    currency: str
+    project: str
+    quotation: int
+    state: Literal["called off", "open", "delivered"]
+
+
+def order_report(order: Order, today: str) -> OrderReport:
+    """Say how an order stands on a day."""
     late = (date.fromisoformat(today) - date.fromisoformat(order.due)).days if order.due and order.open else 0
-    return {
-        "number": order.number,
-        "buyer": order.buyer,
-        "article": order.title,
-        "count": order.count,
-        "delivered": order.delivered,
-        "taken": order.taken,
-        "due": order.due,
-        "days_late": max(late, 0),
-        "price": None if order.price is None else f"{order.price:.2f}",
-        "deposit": f"{order.deposit:.2f}",
-        "paid": f"{order.paid:.2f}",
-        "owing": f"{order.owing:.2f}",
-        "currency": order.currency,
-        "project": order.project,
-        "quotation": order.offer,
-        "state": "called off" if order.called_off else "open" if order.open else "delivered",
-    }
+    return OrderReport(
+        number=order.number,
+        buyer=order.buyer,
+        article=order.title,
+        count=order.count,
+        delivered=order.delivered,
+        taken=order.taken,
+        due=order.due,
+        days_late=max(late, 0),
+        price=None if order.price is None else f"{order.price:.2f}",
+        deposit=f"{order.deposit:.2f}",
+        paid=f"{order.paid:.2f}",
+        owing=f"{order.owing:.2f}",
+        currency=order.currency,
+        project=order.project,
+        quotation=order.offer,
+        state="called off" if order.called_off else "open" if order.open else "delivered",
+    )
 
 
-def order_lines(orders: Sequence[Mapping[str, Any]], room: int) -> list[str]:
+def order_lines(orders: Sequence[OrderReport], room: int) -> list[str]:
     """List orders; those that are late are marked."""
     del room
     if not orders:
         return ["No order is open. One is taken with: guide order add BUYER ARTICLE --due DAY"]
     rows = [
         (
-            f"{one['number']}",
-            one["buyer"],
-            f"{one['count']} × {one['article']}" + (f", {one['delivered']} delivered" if one["delivered"] else ""),
+            f"{one.number}",
+            one.buyer,
+            f"{one.count} × {one.article}" + (f", {one.delivered} delivered" if one.delivered else ""),
             _due(one),
-            f"{one['owing']} {one['currency']}" if float(one["owing"]) else "paid",
+            f"{one.owing} {one.currency}" if float(one.owing) else "paid",
         )
         for one in orders
     ]
@@ -240,61 +287,88 @@ def order_lines(orders: Sequence[Mapping[str, Any]], room: int) -> list[str]:
 _HEAD = ("no.", "buyer", "what", "due", "owing")
 
 
-def _due(one: Mapping[str, Any]) -> str:
-    if one["state"] != "open":
-        return str(one["state"])
-    if one["days_late"]:
-        return f"▲ {one['due']}, {counted(one['days_late'], 'day')} late"
-    return one["due"] or "no day said"
+def _due(one: OrderReport) -> str:
+    if one.state != "open":
+        return one.state
+    if one.days_late:
+        return f"▲ {one.due}, {counted(one.days_late, 'day')} late"
+    return one.due or "no day said"
 
 
-def shown_lines(one: Mapping[str, Any]) -> list[str]:
-    """Show an order whole."""
+def shown_lines(one: OrderReport, says: str) -> list[str]:
+    """Show an order whole; says: how far its work is."""
     pairs = [
-        ("buyer", one["buyer"]), ("what", f"{one['count']} × {one['article']}"), ("taken", one["taken"]),
-        ("due", _due(one)), ("delivered", f"{one['delivered']} of {one['count']}"),
-        ("price of one", f"{one['price']} {one['currency']}" if one["price"] else "not said"),
-        ("deposit asked", f"{one['deposit']} {one['currency']}" if float(one["deposit"]) else ""),
-        ("paid", f"{one['paid']} {one['currency']}"), ("owing", f"{one['owing']} {one['currency']}"),
-        ("quotation", str(one["quotation"] or "")), ("project", one["project"]), ("work", one["says"]),
+        ("buyer", one.buyer), ("what", f"{one.count} × {one.article}"), ("taken", one.taken),
+        ("due", _due(one)), ("delivered", f"{one.delivered} of {one.count}"),
+        ("price of one", f"{one.price} {one.currency}" if one.price else "not said"),
+        ("deposit asked", f"{one.deposit} {one.currency}" if float(one.deposit) else ""),
+        ("paid", f"{one.paid} {one.currency}"), ("owing", f"{one.owing} {one.currency}"),
+        ("quotation", str(one.quotation or "")), ("project", one.project), ("work", says),
     ]  # fmt: skip
-    return [f"Order {one['number']}", *(f"  {name:<15}{text}" for name, text in pairs if text)]
+    return [f"Order {one.number}", *(f"  {name:<15}{text}" for name, text in pairs if text)]
 
 
-def plan_dict(
+class PlannedOrder(msgspec.Struct, frozen=True):
+    """One order in the plan of all: when it is begun and ready (to the minute), how late, and how likely in time."""
+
+    number: int
+    buyer: str
+    article: str
+    count: int
+    begin: str
+    ready: str
+    due: str
+    days_late: int
+    chance: float | None
+    hands_on_s: float
+    waits_s: float
+    work: str
+    known: bool
+
+
+class OrdersPlan(msgspec.Struct, frozen=True):
+    """The plan of all orders: in their sequence, how many are late, and what is bought for those not begun."""
+
+    orders: list[PlannedOrder]
+    late: int
+    days_late: int
+    buy: Sequence[BuyReport]
+
+
+def plan_report(
     slots: Sequence[Slot],
     chances: Sequence[float | None],
     book: Book,
     works: Mapping[int, tuple[str, bool]],
-    buy: list[dict[str, Any]],
-) -> dict[str, Any]:
-    """Give the plan of all orders as plain data; works: of each, what it was reckoned from, and whether it is known."""
+    buy: Sequence[BuyReport],
+) -> OrdersPlan:
+    """Say how all orders are planned; works: of each, what it was reckoned from, and whether it is known."""
     rows = []
     for slot, chance in zip(slots, chances, strict=True):
         order = book.orders[slot.job.number]
         says, known = works[order.number]
-        rows.append({
-            "number": order.number, "buyer": order.buyer, "article": order.title,
-            "count": order.count - order.delivered, "begin": slot.begin.isoformat(timespec="minutes"),
-            "ready": slot.ready.isoformat(timespec="minutes"), "due": order.due, "days_late": slot.days_late,
-            "chance": chance if known else None, "hands_on_s": slot.job.hands_s, "waits_s": slot.job.waits_s,
-            "work": says, "known": known,
-        })  # fmt: skip
-    late = [row for row in rows if row["days_late"]]
-    return {"orders": rows, "late": len(late), "days_late": sum(row["days_late"] for row in late), "buy": buy}
+        rows.append(PlannedOrder(
+            number=order.number, buyer=order.buyer, article=order.title,
+            count=order.count - order.delivered, begin=slot.begin.isoformat(timespec="minutes"),
+            ready=slot.ready.isoformat(timespec="minutes"), due=order.due, days_late=slot.days_late,
+            chance=chance if known else None, hands_on_s=slot.job.hands_s, waits_s=slot.job.waits_s,
+            work=says, known=known,
+        ))  # fmt: skip
+    late = [row.days_late for row in rows if row.days_late]
+    return OrdersPlan(rows, len(late), sum(late), buy)
 
 
-def plan_lines(data: Mapping[str, Any], room: int) -> list[str]:
+def plan_lines(data: OrdersPlan, room: int) -> list[str]:
     """Lay the plan of all orders out: what to begin, when each is ready, what to buy.
 
     Where the room is too narrow weekdays, the days of late orders and the ends of long names are left out.
     """
-    first = data["orders"][0]
-    out = [f"Begin with order {first['number']}, {first['article']}: {first['work']}.", ""]
+    first = data.orders[0]
+    out = [f"Begin with order {first.number}, {first.article}: {first.work}.", ""]
     heads = ("no.", "what", "begin", "ready", "due", "chance")
-    table = lines(of_texts(heads, [_planned(one, short=False) for one in data["orders"]]), indent=0, heads=True)
+    table = lines(of_texts(heads, [_planned(one, short=False) for one in data.orders]), indent=0, heads=True)
     if (over := max(map(cells, table)) - room) > 0:
-        rows = [_planned(one, short=True) for one in data["orders"]]
+        rows = [_planned(one, short=True) for one in data.orders]
         table = lines(of_texts(heads, rows), indent=0, heads=True)
         if (over := max(map(cells, table)) - room) > 0:
             most = max(max(cells(row[1]) for row in rows) - over, 8)
@@ -302,32 +376,29 @@ def plan_lines(data: Mapping[str, Any], room: int) -> list[str]:
             table = lines(of_texts(heads, clipped), indent=0, heads=True)
     out += table
     out += ["", _late(data)]
-    if data["buy"]:
-        item = max(cells(line["item_text"]) for line in data["buy"]) + 3
+    if data.buy:
+        item = max(cells(line.item_text) for line in data.buy) + 3
         out += ["", "To buy for all that is not begun"]
-        out += [
-            f"  {fill(line['item_text'], item)}{line['text']:<10}{line['cost'] or '':>9}".rstrip()
-            for line in data["buy"]
-        ]
+        out += [f"  {fill(line.item_text, item)}{line.text:<10}{line.cost or '':>9}".rstrip() for line in data.buy]
     return out
 
 
-def _planned(one: Mapping[str, Any], *, short: bool) -> tuple[str, ...]:
+def _planned(one: PlannedOrder, *, short: bool) -> tuple[str, ...]:
     """Give an order's row: its number, what, when it is begun and ready, its day, and the chance."""
-    due = one["due"] or "no day"
-    if one["days_late"]:
-        late = f"{counted(one['days_late'], 'day')} late"
+    due = one.due or "no day"
+    if one.days_late:
+        late = f"{counted(one.days_late, 'day')} late"
         due = f"▲ {late}" if short else f"▲ {due}, {late}"
-    times = [_moment(one[name], short=short) for name in ("begin", "ready")] if one["known"] else ["", "not known"]
-    chance = "" if one["chance"] is None else chance_text(one["chance"])
-    return (str(one["number"]), f"{one['count']} × {one['article']}", *times, due, chance)
+    times = [_moment(at, short=short) for at in (one.begin, one.ready)] if one.known else ["", "not known"]
+    chance = "" if one.chance is None else chance_text(one.chance)
+    return (str(one.number), f"{one.count} × {one.article}", *times, due, chance)
 
 
-def _late(data: Mapping[str, Any]) -> str:
-    if not data["late"]:
+def _late(data: OrdersPlan) -> str:
+    if not data.late:
         return "All in time, if each takes what is likely."
-    told = f"{counted(data['late'], 'order')} late, by {counted(data['days_late'], 'day')} in all"
-    return f"{told}: no sequence does better." if len(data["orders"]) <= EXACT else f"{told}."
+    told = f"{counted(data.late, 'order')} late, by {counted(data.days_late, 'day')} in all"
+    return f"{told}: no sequence does better." if len(data.orders) <= EXACT else f"{told}."
 
 
 def _moment(text: str, *, short: bool) -> str:

@@ -309,7 +309,7 @@ def test_any_list_of_lines_is_folded():
 
     from guide.book.answers import ledger
     from guide.book.model import ALWAYS, KINDS
-    from guide.show.book_lines import book_dict, book_lines
+    from guide.show.book_lines import book_lines, book_report
 
     told = 0
     for seed in range(1000 if FULL else 150):
@@ -319,6 +319,6 @@ def test_any_list_of_lines_is_folded():
         book = fold(lines)
         assert all(piece.count >= 0 and book.promised(piece.id) <= piece.count for piece in book.pieces.values())
         assert ledger(book, ALWAYS) is not None
-        assert book_lines(book_dict(book, "2026-03-02", ALWAYS), 80)
+        assert book_lines(book_report(book, "2026-03-02", ALWAYS), 80)
         told += len(book.problems)
     assert told

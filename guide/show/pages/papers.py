@@ -11,13 +11,14 @@ from guide.money.model import Pace, Paces
 from guide.read.spoken import counted, plural
 from guide.record.clock import weeks_between
 from guide.record.history import History, Total
+from guide.show.book_lines import BookReport, EarnedReport, StockReport
 from guide.show.model import Setting
 from guide.show.pages.illustrate import safe
 from guide.show.pages.render import Format, render
 from guide.show.pictures.charts import Paced, pace_chart, weeks
 from guide.show.pictures.times import bars
 from guide.show.report_numbers import pace_text
-from guide.show.shelf_lines import shelf_dict
+from guide.show.shelf_lines import OrderReport, shelf_report
 from guide.show.table import Cell, Column, Table, of_texts, table
 from guide.show.words import NO_BREAK, minutes, minutes_each
 
@@ -118,17 +119,17 @@ def _money(one: Article) -> str:
 
 def shelf_page(book: Book, fmt: Format) -> str:
     """Print what lies on the shelf, to take to the shop: sizes, no prices."""
-    data = shelf_dict(book)
+    data = shelf_report(book)
     sections = []
-    for name in dict.fromkeys(one["cloth"] for one in data["pieces"]):
-        mine = [one for one in data["pieces"] if one["cloth"] == name]
+    for name in dict.fromkeys(one.cloth for one in data.pieces):
+        mine = [one for one in data.pieces if one.cloth == name]
         rows = [
             [
-                one["id"],
-                str(one["count"]),
-                one["size_text"],
-                "washed" if one["washed"] else "",
-                str(one["promised"] or ""),
+                one.id,
+                str(one.count),
+                one.size_text,
+                "washed" if one.washed else "",
+                str(one.promised or ""),
             ]
             for one in mine
         ]
@@ -136,30 +137,28 @@ def shelf_page(book: Book, fmt: Format) -> str:
     return paper("Shelf list", "What lies on the shelf", sections, fmt)
 
 
-def book_page(data: Mapping[str, Any], fmt: Format) -> str:
+def book_page(data: BookReport, fmt: Format) -> str:
     """Print the book's answers with charts: what earns most an hour, what is late, what lies unsold, the months."""
-    first = data["articles"][0] if data["articles"] and data["articles"][0]["an_hour"] else None
-    late = [one for one in data["orders"] if one["days_late"]]
+    first = data.articles[0] if data.articles and data.articles[0].an_hour else None
+    late = [one for one in data.orders if one.days_late]
     figures = [
-        {"text": str(len(late)), "label": "late" if len(late) != 1 else f"late: order {late[0]['number']}"},
-        {"text": str(len(data["unsold"])), "label": "made and unsold"},
+        {"text": str(len(late)), "label": "late" if len(late) != 1 else f"late: order {late[0].number}"},
+        {"text": str(len(data.unsold)), "label": "made and unsold"},
     ]
     if first:
-        figures.insert(0, {"text": f"{first['an_hour']} {first['currency']}", "label": f"an hour: {first['name']}"})
+        figures.insert(0, {"text": f"{first.an_hour} {first.currency}", "label": f"an hour: {first.name}"})
     sections = [
-        section(
-            "Earns most an hour", pictures=_chart(data["articles"], fmt), head=_EARNED, rows=_rows(data["articles"])
-        ),
-        section("Orders", head=_ORDER, rows=[_order(one) for one in data["orders"]]),
-        section("By size", head=_EARNED, rows=_rows(data["sizes"])),
-        section("By place", pictures=_chart(data["places"], fmt), head=_EARNED, rows=_rows(data["places"])),
-        section("Made and unsold", head=_STOCK, rows=[_stock(one) for one in data["unsold"]]),
-        section("Quoted, asked and got", head=_ASKED, rows=[_asked(one) for one in data["articles"]]),
-        section("Month by month", pictures=_months(data["months"], fmt), head=_EARNED, rows=_rows(data["months"])),
+        section("Earns most an hour", pictures=_chart(data.articles, fmt), head=_EARNED, rows=_rows(data.articles)),
+        section("Orders", head=_ORDER, rows=[_order(one) for one in data.orders]),
+        section("By size", head=_EARNED, rows=_rows(data.sizes)),
+        section("By place", pictures=_chart(data.places, fmt), head=_EARNED, rows=_rows(data.places)),
+        section("Made and unsold", head=_STOCK, rows=[_stock(one) for one in data.unsold]),
+        section("Quoted, asked and got", head=_ASKED, rows=[_asked(one) for one in data.articles]),
+        section("Month by month", pictures=_months(data.months, fmt), head=_EARNED, rows=_rows(data.months)),
         section("Spent", pairs=_spent(data)),
     ]
     kept = [one for one in sections if one["rows"] or one["pairs"] or one["pictures"]]
-    return paper(f"The book on {data['today']}", "The book", kept, fmt, figures=figures, foot=_SAYS)
+    return paper(f"The book on {data.today}", "The book", kept, fmt, figures=figures, foot=_SAYS)
 
 
 _SAYS = (
@@ -172,58 +171,55 @@ _STOCK = ("ticket", "article", "size", "asked", "where")
 _ASKED = ("", "quoted", "got of it", "asked", "got of it")
 
 
-def _rows(many: Sequence[Mapping[str, Any]]) -> list[list[str]]:
+def _rows(many: Sequence[EarnedReport]) -> list[list[str]]:
+    return [[one.name, one.an_hour or "", str(one.sold), _paid(one), one.earned, f"{one.hours:.1f}"] for one in many]
+
+
+def _paid(one: EarnedReport) -> str:
+    return f"{one.got} {one.currency}"
+
+
+def _order(one: OrderReport) -> list[str]:
+    due = f"{one.due}: {counted(one.days_late, 'day')} late" if one.days_late else one.due
     return [
-        [one["name"], one["an_hour"] or "", str(one["sold"]), _paid(one), one["earned"], f"{one['hours']:.1f}"]
-        for one in many
-    ]
-
-
-def _paid(one: Mapping[str, Any]) -> str:
-    return f"{one['got']} {one['currency']}"
-
-
-def _order(one: Mapping[str, Any]) -> list[str]:
-    due = f"{one['due']}: {counted(one['days_late'], 'day')} late" if one["days_late"] else one["due"]
-    return [
-        str(one["number"]),
-        one["buyer"],
-        f"{one['count']} × {one['article']}",
+        str(one.number),
+        one.buyer,
+        f"{one.count} × {one.article}",
         due,
-        f"{one['owing']} {one['currency']}",
+        f"{one.owing} {one.currency}",
     ]
 
 
-def _stock(one: Mapping[str, Any]) -> list[str]:
-    asked = f"{one['asked']} {one['currency']}" if one["asked"] else ""
-    return [str(one["ticket"]), one["article"], one["size"], asked, one["place"]]
+def _stock(one: StockReport) -> list[str]:
+    asked = f"{one.asked} {one.currency}" if one.asked else ""
+    return [str(one.ticket), one.article, one.size, asked, one.place]
 
 
-def _asked(one: Mapping[str, Any]) -> list[str]:
-    return [one["name"], one["quoted"], one["quoted_got"], one["asked"], one["asked_got"]]
+def _asked(one: EarnedReport) -> list[str]:
+    return [one.name, one.quoted, one.quoted_got, one.asked, one.asked_got]
 
 
-def _chart(many: Sequence[Mapping[str, Any]], fmt: Format) -> list[tuple[Any, str]]:
-    known = [one for one in many if one["an_hour"]]
+def _chart(many: Sequence[EarnedReport], fmt: Format) -> list[tuple[Any, str]]:
+    known = [(one, one.an_hour) for one in many if one.an_hour]
     if fmt != "html" or len(known) < 2:
         return []
-    rows = [(one["name"], float(one["an_hour"]), f"{one['an_hour']} {one['currency']}") for one in known[:12]]
+    rows = [(one.name, float(hour), f"{hour} {one.currency}") for one, hour in known[:12]]
     return [(safe(bars("What an hour earned", rows)), "what an hour earned")]
 
 
-def _months(many: Sequence[Mapping[str, Any]], fmt: Format) -> list[tuple[Any, str]]:
+def _months(many: Sequence[EarnedReport], fmt: Format) -> list[tuple[Any, str]]:
     if fmt != "html" or len(many) < 2:
         return []
-    rows = [(one["name"], float(one["got"]), f"{one['got']} {one['currency']}") for one in many]
+    rows = [(one.name, float(one.got), f"{one.got} {one.currency}") for one in many]
     return [(safe(bars("What buyers paid, month by month", rows)), "what buyers paid")]
 
 
-def _spent(data: Mapping[str, Any]) -> list[list[str]]:
+def _spent(data: BookReport) -> list[list[str]]:
     sums = [
-        ("on cloth and things", data["cloth"]),
-        ("on stalls and other costs", data["costs"]),
-        ("cloth on the shelf, at what was paid", data["shelf_worth"]),
-        ("stock, at cost", data["stock_worth"]),
+        ("on cloth and things", data.cloth),
+        ("on stalls and other costs", data.costs),
+        ("cloth on the shelf, at what was paid", data.shelf_worth),
+        ("stock, at cost", data.stock_worth),
     ]
     return [[name, f"{amount} {currency}".strip()] for name, these in sums for currency, amount in these.items()]
 
