@@ -11,9 +11,10 @@ from prompt_toolkit.input import create_pipe_input
 from prompt_toolkit.output.vt100 import Vt100_Output
 
 from guide.errors import CannotWrite
+from guide.follow import by_hand
 from guide.follow.by_hand import TABLE, press
 from guide.plan.parts import letters
-from guide.show.screen.by_hand import HandScreen, page
+from guide.show.screen.by_hand import QUIET_S, HandScreen, page
 from guide.show.screen.text import ASCII, STITCHED, flat
 from tests.follow.test_by_hand import ALL, hand_of
 from tests.terminal.rig import Sink
@@ -226,6 +227,43 @@ def test_a_bug_ends_the_screen_and_is_raised():
             await at.press("m")
             with pytest.raises(AttributeError):
                 await asyncio.wait_for(at.task, 2)
+
+    asyncio.run(play())
+
+
+def test_a_bug_while_the_cloth_is_reckoned_is_raised_too():
+    """Beside the keys, in a thread of its own: no traceback over the screen, the command ends and reports it."""
+
+    def reckons(_hand):
+        raise ZeroDivisionError
+
+    async def play():
+        async with Hands(hand_of(), reckons=reckons) as at:
+            with pytest.raises(ZeroDivisionError):
+                await asyncio.wait_for(at.task, 5)
+            assert "Traceback" not in at.sink.raw
+
+    asyncio.run(play())
+
+
+def test_the_cloth_is_reckoned_once_for_the_same_squares():
+    """Two blocks that change places take no other cloth; another print does."""
+    asked = []
+
+    def reckons(hand):
+        asked.append(by_hand.taken(hand))
+        return f"To buy: number {len(asked)}"
+
+    async def play():
+        async with Hands(hand_of(), reckons=reckons) as at:
+            await asyncio.sleep(3 * QUIET_S)
+            for keys in ("m", "A"):
+                await at.press(keys)
+                await asyncio.sleep(3 * QUIET_S)
+            await at.press("\x1b[C" + "A")
+            await asyncio.sleep(3 * QUIET_S)
+            assert "To buy: number 2" in "\n".join(at.lines)
+            assert len(asked) == 2
 
     asyncio.run(play())
 

@@ -263,7 +263,11 @@ class HandScreen:
             before = hand.laid
             counts = by_hand.taken(hand)
             if settled and not hand.empty and counts != self.reckoned:
-                self.cloth, self.reckoned = await asyncio.to_thread(self.reckons, hand), counts
+                try:
+                    self.cloth, self.reckoned = await asyncio.to_thread(self.reckons, hand), counts
+                except Exception as bug:  # noqa: BLE001 - ends the screen and is reported, as any other
+                    self.window.fail(bug)
+                    return
                 self.app.invalidate()
             await asyncio.sleep(QUIET_S)
 

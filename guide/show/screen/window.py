@@ -408,7 +408,11 @@ class Window:
         try:
             act()
         except Exception as bug:  # noqa: BLE001 — a traceback over the screen would hide what is saved; the caller reports it
-            self._exit(exception=bug)
+            self.fail(bug)
+
+    def fail(self, bug: Exception) -> None:
+        """End the application with what went wrong, which `run` then raises."""
+        self._exit(exception=bug)
 
     def suspend(self) -> None:
         """Ctrl-Z: to the shell and back with `fg`."""
