@@ -86,6 +86,8 @@ def _filled(lines: Sequence[str], width: int) -> list[str]:
     out: list[str] = []
     for item in re.split(r"\n(?=- )", "\n".join(lines)):
         text = _MARKS.sub("", re.sub(r"\n *", " ", item))
+        # Choices that no line holds are parted between them, not within a word.
+        text = re.sub(rf"\S{{{width - 1},}}", lambda long: long[0].replace("|", "| "), text)
         out += textwrap.wrap(text, width, subsequent_indent="  " if text.startswith("- ") else "")
     return out
 

@@ -14,7 +14,7 @@ from guide.errors import CannotWrite
 from guide.follow import by_hand
 from guide.follow.by_hand import TABLE, press
 from guide.plan.parts import letters
-from guide.show.screen.by_hand import QUIET_S, HandScreen, page
+from guide.show.screen.by_hand import HandScreen, page
 from guide.show.screen.text import ASCII, STITCHED, flat
 from tests.follow.test_by_hand import ALL, hand_of
 from tests.terminal.rig import Sink
@@ -246,8 +246,9 @@ def test_a_bug_while_the_cloth_is_reckoned_is_raised_too():
     asyncio.run(play())
 
 
-def test_the_cloth_is_reckoned_once_for_the_same_squares():
-    """Two blocks that change places take no other cloth; another print does."""
+def test_the_cloth_is_reckoned_once_for_the_same_squares(monkeypatch):
+    """A panel that is mirrored takes no other cloth; another print does."""
+    monkeypatch.setattr("guide.show.screen.by_hand.QUIET_S", 0.03)
     asked = []
 
     def reckons(hand):
@@ -256,12 +257,12 @@ def test_the_cloth_is_reckoned_once_for_the_same_squares():
 
     async def play():
         async with Hands(hand_of(), reckons=reckons) as at:
-            await asyncio.sleep(3 * QUIET_S)
+            await asyncio.sleep(0.2)
             for keys in ("m", "A"):
                 await at.press(keys)
-                await asyncio.sleep(3 * QUIET_S)
+                await asyncio.sleep(0.2)
             await at.press("\x1b[C" + "A")
-            await asyncio.sleep(3 * QUIET_S)
+            await asyncio.sleep(0.2)
             assert "To buy: number 2" in "\n".join(at.lines)
             assert len(asked) == 2
 
