@@ -101,6 +101,20 @@ def test_times_of_other_sizes_are_brought_to_the_middle_one():
     assert _levelled([small], Tilt(0.6, 0.0, 0.49)) == _levelled([small], None) == [small]
 
 
+def test_a_size_is_no_bad_day():
+    """Small and large in turn, each step slow at the large by its tilt: no day ran outside what the others said."""
+    shares = [0.4, 0.8] * 7
+    told = fit_days(
+        {
+            f"a/{n}": [Obs(d, d + 1.0, 1.2 * (w - 0.6), 9, 0.01, 2.0, 540.0, w) for d, w in enumerate(shares)]
+            for n in range(12)
+        },
+        15.0,
+    )
+    assert told.held == (13, 13)
+    assert 0.6 < told.tilts["a/0"].slope < 1.2  # drawn to none, and part of it left to the days
+
+
 def test_texts_that_do_not_say_what_goes_with_the_effort_teach_no_split():
     """Sessions of before carry over as they did: in proportion to the starter, and no less sure."""
     old = step("quilt/cross", 9, 60.0, effort=1.0, effort_noun="m")
