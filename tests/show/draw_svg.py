@@ -1,4 +1,4 @@
-"""Draw a screen as a picture, for README and for looking at: python -m tests.show.draw_svg writes both of README's.
+"""Draw a screen as a picture, to look at: python -m tests.show.draw_svg writes the two that are kept.
 
 Every fragment stands at its own column and is told its length, so the picture is right in any monospaced font.
 """
@@ -14,7 +14,7 @@ from guide.show.screen.window import table
 GOLDEN = Path(__file__).parent / "golden"
 WIDE, HIGH, MARGIN = 9, 20, 18
 PAPER = {"dark": ("#17171c", "#e8e6e1"), "light": ("#fdfcf9", "#1c1b19")}
-README = {"cross": (80, 24), "measure": (80, 24)}
+KEPT = {"cross": (80, 24), "measure": (80, 24)}
 
 
 def svg(scene, width, height, paper="dark"):
@@ -59,7 +59,7 @@ def main():
     from tests.show.screen_samples import moments
 
     scenes = moments()
-    for name, size in README.items():
+    for name, size in KEPT.items():
         (GOLDEN / f"screen-{name}.svg").write_text(svg(scenes[name], *size), encoding="utf-8")
 
 

@@ -13,7 +13,7 @@ from wcwidth import wcswidth
 from guide.follow.keys import TABLE
 from guide.show.screen.page import page
 from guide.show.screen.text import ASCII, flat, length
-from tests.show.draw_svg import README, svg
+from tests.show.draw_svg import KEPT, svg
 from tests.show.kept import GOLDEN, hold
 from tests.show.screen_samples import moments
 from tests.terminal.rig import seen
@@ -110,10 +110,10 @@ def test_the_seam_in_hand_is_drawn_double():
     assert "═" * 17 in rows
 
 
-@pytest.mark.parametrize("name", README)
+@pytest.mark.parametrize("name", KEPT)
 def test_the_pictures_in_readme_are_what_the_screen_draws(name):
-    """The SVG kept for README is drawn again from the views of today. [identity]"""
-    drawn = svg(MOMENTS[name], *README[name])
+    """A kept picture of a screen is drawn again from the views of today. [identity]"""
+    drawn = svg(MOMENTS[name], *KEPT[name])
     kept = GOLDEN / f"screen-{name}.svg"
     hold(kept, drawn)
 
