@@ -32,7 +32,8 @@ FEW = 3  # weeks that are too few to see how they go
     "--by",
     type=click.Choice(["project", "stage", "step", "day", "week", "maker", "trouble"]),
     multiple=True,
-    help="Only these totals.",
+    metavar="WHAT",
+    help="Only totals by project, stage, step, day, week, maker or trouble.",
 )
 @click.option("--rehearsals", is_flag=True, help="Count rehearsals too (their times are nobody's).")
 @click.option("--audit", "held", is_flag=True, help="Hold each finished making against its forecast of then.")
