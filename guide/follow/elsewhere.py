@@ -4,6 +4,9 @@ A page sees the work a moment late. It says what it saw, and what has moved on s
 count twice, or on another step.
 """
 
+from collections.abc import Callable
+from typing import Any, Protocol
+
 from msgspec.structs import replace
 
 from guide.follow.keys import swallowed, writes
@@ -50,3 +53,18 @@ def note_photo(session: Session, name: str, step: str, by: str) -> str:
         return session.desk.problem
     session.desk = replace(session.desk, said="Photo noted.")
     return ""
+
+
+# Who else looks at a session that is followed: what it is told, and what it asks for.
+
+
+class Onlooker(Protocol):
+    """A page beside the machine. It never makes the session wait."""
+
+    take: Callable[[Any], object]  # given each press, in whatever thread it came
+
+    def tell(self, session: Session, rest: str = "") -> None:
+        """Show what there is now."""
+
+    def answer(self, press: Any, session: Session) -> None:
+        """Let the session decide a press, and record it."""

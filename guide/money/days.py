@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 
 import msgspec
 
-from guide.money import prior
+from guide.money import stats
 from guide.money.model import LEVEL, Curve, Seen
 from guide.money.stats import fell_at_once, fit_curve, normal_quantile, t_quantile
 
@@ -79,8 +79,8 @@ def observe(rows: Sequence[Seen], units: Mapping[str, float]) -> list[Obs]:
             units[session],
             math.log(seconds / starter),
             int(pieces),
-            prior.own_var(pieces),
-            prior.weight(pieces),
+            stats.own_var(pieces),
+            stats.weight(pieces),
             starter if known else 0.0,
             None if math.isnan(by_effort) else by_effort / starter,
             within=max(squares * (worked / times) ** 2 - worked, 0.0) if times else 0.0,
@@ -96,7 +96,7 @@ def observe(rows: Sequence[Seen], units: Mapping[str, float]) -> list[Obs]:
 
 def fit_days(observed: Mapping[str, Sequence[Obs]], next_unit: float, scatter: float = 1.0) -> DayFit:
     """Fit steps and days; with a sure learning curve, or a change of tempo, fit again without it."""
-    guess = prior.DAY_VAR * prior.evenness(scatter)
+    guess = stats.DAY_VAR * stats.evenness(scatter)
     fit, sums = _fit(observed, None, guess)
     unit_of = {obs.day: obs.unit for mine in observed.values() for obs in mine}
     raw = {day: residual / weight for day, (residual, weight) in sorted(sums.items())}
@@ -138,8 +138,8 @@ def held_days(runs: Mapping[int, tuple[float, float]], guess: float) -> tuple[in
         run, var = runs[day]
         off = run - mean
         if count:
-            free = prior.DAY_FREEDOM + count - 1
-            day_var = max((prior.DAY_FREEDOM * guess + square - noise) / free, guess / 10)
+            free = stats.DAY_FREEDOM + count - 1
+            day_var = max((stats.DAY_FREEDOM * guess + square - noise) / free, guess / 10)
             held += abs(off) <= t_quantile(0.5 + LEVEL / 2, free) * math.sqrt(day_var * (1 + 1 / count) + var)
             noise += var
         square += off**2 * count / (count + 1)
@@ -153,7 +153,7 @@ def widening(held: int, told: int) -> float:
     The share is drawn to four in five, as if by ten days more (a binomial with a beta prior: Gelman et al., Bayesian
     Data Analysis, 3rd ed. 2013, 2.4); a normal that held so often is stretched until it holds four in five.
     """
-    share = (prior.AUDITS * LEVEL + held) / (prior.AUDITS + told)
+    share = (stats.AUDITS * LEVEL + held) / (stats.AUDITS + told)
     return max(normal_quantile(0.5 + LEVEL / 2) / normal_quantile(0.5 + share / 2), 1.0)
 
 
@@ -164,15 +164,15 @@ def scattered(observed: Mapping[str, Sequence[Obs]]) -> tuple[dict[str, list[Obs
     session tells of it already.
     """
     told = {
-        base: (math.fsum(obs.within for obs in mine) / prior.PIECE_VAR, sum(obs.free for obs in mine))
+        base: (math.fsum(obs.within for obs in mine) / stats.PIECE_VAR, sum(obs.free for obs in mine))
         for base, mine in observed.items()
     }
-    whole = (prior.POOL_FREEDOM + math.fsum(left for left, _ in told.values())) / (
-        prior.POOL_FREEDOM + sum(free for _, free in told.values())
+    whole = (stats.POOL_FREEDOM + math.fsum(left for left, _ in told.values())) / (
+        stats.POOL_FREEDOM + sum(free for _, free in told.values())
     )
-    whole = max(whole, prior.LEAST_SCATTER)
+    whole = max(whole, stats.LEAST_SCATTER)
     piece = {
-        base: max((prior.SPREAD_FREEDOM * whole + left) / (prior.SPREAD_FREEDOM + free), prior.LEAST_SCATTER)
+        base: max((stats.SPREAD_FREEDOM * whole + left) / (stats.SPREAD_FREEDOM + free), stats.LEAST_SCATTER)
         for base, (left, free) in told.items()
     }
     judged = {base: [_judged(obs, piece[base], whole) for obs in mine] for base, mine in observed.items()}
@@ -180,14 +180,14 @@ def scattered(observed: Mapping[str, Sequence[Obs]]) -> tuple[dict[str, list[Obs
 
 
 def _judged(obs: Obs, piece: float, maker: float) -> Obs:
-    own, weight = prior.own_var(obs.pieces, piece, maker), prior.weight(obs.pieces, piece, maker)
+    own, weight = stats.own_var(obs.pieces, piece, maker), stats.weight(obs.pieces, piece, maker)
     return msgspec.structs.replace(obs, own=own, weight=weight)
 
 
 AT_ONCE = "times fell at once rather than by makes: a change, no learning curve"
 
 
-def changed(runs: Mapping[int, tuple[float, float]], guess: float = prior.DAY_VAR) -> tuple[dict[int, float], float]:
+def changed(runs: Mapping[int, tuple[float, float]], guess: float = stats.DAY_VAR) -> tuple[dict[int, float], float]:
     """What to add to each earlier day's logarithms to bring it to today's level, and the variance of that.
 
     `runs`: each day's mean distance from the steps' usual, and the variance that its pieces leave it; `guess`: how far
@@ -198,19 +198,19 @@ def changed(runs: Mapping[int, tuple[float, float]], guess: float = prior.DAY_VA
     order = sorted(runs)
     levels = dict.fromkeys(order, 0.0)
     odds: list[tuple[int, float, float, float]] = []  # days back, odds, size, its variance
-    for back in range(1, min(prior.CHANGE_BACK, len(order) - 2) + 1):
+    for back in range(1, min(stats.CHANGE_BACK, len(order) - 2) + 1):
         parts = [[runs[day] for day in days] for days in (order[:-back], order[-back:])]
         scatter = [_scatter(part) for part in parts]
-        freedom = prior.DAY_FREEDOM + len(order) - 2
-        day_var = max((prior.DAY_FREEDOM * guess + math.fsum(scatter)) / freedom, guess / 10)
+        freedom = stats.DAY_FREEDOM + len(order) - 2
+        day_var = max((stats.DAY_FREEDOM * guess + math.fsum(scatter)) / freedom, guess / 10)
         (before, before_var), (after, after_var) = (_level(part, day_var) for part in parts)
         var, size = before_var + after_var, after - before
-        gain = prior.CHANGE_VAR / (prior.CHANGE_VAR + var)
+        gain = stats.CHANGE_VAR / (stats.CHANGE_VAR + var)
         # Over the two t densities: the same as the ratio of Gönen and others, with their n·σ² as the prior over `var`.
-        wide = 1 + prior.CHANGE_VAR / var
+        wide = 1 + stats.CHANGE_VAR / var
         t_square = size**2 / var / freedom
         log_factor = (freedom + 1) / 2 * (math.log1p(t_square) - math.log1p(t_square / wide)) - math.log(wide) / 2
-        odds.append((back, prior.CHANGE * math.exp(log_factor), size * gain, var * gain))
+        odds.append((back, stats.CHANGE * math.exp(log_factor), size * gain, var * gain))
     whole = 1 + math.fsum(one for _, one, _, _ in odds)
     middle = square = 0.0
     for back, one, size, var in odds:
@@ -257,9 +257,9 @@ def _fit(
         days, day_var = _days(level, means, spread, len(days), guess)
         spread, spreads = _spreads(level, means, days)
     days_var = day_var / len(days)
-    tempo_var = 1 / (1 / prior.TEMPO_VAR + 1 / days_var)
+    tempo_var = 1 / (1 / stats.TEMPO_VAR + 1 / days_var)
     tempo, var = _tempo(observed, means, days_var)
-    freedom = prior.DAY_FREEDOM + len(days) - 1
+    freedom = stats.DAY_FREEDOM + len(days) - 1
     lean_var = max(var - tempo_var, 0.0)
     fit = DayFit(means, days, day_var, freedom, spreads, spread, tempo, tempo_var, lean_var, curve, tilts)
     return fit, _residuals(level, means, spread)
@@ -293,9 +293,9 @@ def tilt_of(mine: Sequence[Obs], mean: float, days: Mapping[int, float]) -> Tilt
     if not sized:
         return None
     share = math.fsum(weight * own for weight, own, _ in sized) / math.fsum(weight for weight, _, _ in sized)
-    told = math.fsum(weight * (own - share) ** 2 for weight, own, _ in sized) / prior.ONE_PIECE_VAR
-    top = math.fsum(weight * (own - share) * off for weight, own, off in sized) / prior.ONE_PIECE_VAR
-    precision = 1 / prior.TILT_VAR + told
+    told = math.fsum(weight * (own - share) ** 2 for weight, own, _ in sized) / stats.ONE_PIECE_VAR
+    top = math.fsum(weight * (own - share) * off for weight, own, off in sized) / stats.ONE_PIECE_VAR
+    precision = 1 / stats.TILT_VAR + told
     return Tilt(share, top / precision, 1 / precision)
 
 
@@ -328,14 +328,14 @@ def _days(
     means: Mapping[str, float],
     spread: float,
     count: int,
-    guess: float = prior.DAY_VAR,
+    guess: float = stats.DAY_VAR,
 ) -> tuple[dict[int, float], float]:
     """Each day's factor, drawn towards none as far as it is uncertain, and how much days differ.
 
     `guess`: how much before any has told.
     """
     sums = _residuals(observed, means, spread)
-    top, under = prior.DAY_FREEDOM * guess, prior.DAY_FREEDOM
+    top, under = stats.DAY_FREEDOM * guess, stats.DAY_FREEDOM
     if count > 1:
         for residual, weight in sums.values():
             trust = guess / (guess + 1 / weight)
@@ -358,11 +358,11 @@ def _spreads(
         for obs in mine:
             left += (obs.y - mean - days[obs.day]) ** 2 / obs.own
         squares[base] = (left, (len(mine) - 1) * free)
-    spread = (prior.POOL_FREEDOM + math.fsum(left for left, _ in squares.values())) / (
-        prior.POOL_FREEDOM + math.fsum(freedom for _, freedom in squares.values())
+    spread = (stats.POOL_FREEDOM + math.fsum(left for left, _ in squares.values())) / (
+        stats.POOL_FREEDOM + math.fsum(freedom for _, freedom in squares.values())
     )
     return spread, {
-        base: (prior.SPREAD_FREEDOM * spread + left) / (prior.SPREAD_FREEDOM + freedom)
+        base: (stats.SPREAD_FREEDOM * spread + left) / (stats.SPREAD_FREEDOM + freedom)
         for base, (left, freedom) in squares.items()
     }
 
@@ -374,18 +374,18 @@ def _tempo(observed: Mapping[str, Sequence[Obs]], means: Mapping[str, float], da
     is no tempo; a short step's pace is mostly fetching and looking, so it says little of the others. `days_var`:
     the variance of the mean run of the days worked, which cannot be told from the maker's own tempo.
     """
-    one = prior.ONE_PIECE_VAR
+    one = stats.ONE_PIECE_VAR
     told = [
-        (means[base], one + one / math.fsum(obs.weight for obs in mine) + (prior.ERRAND_S * len(mine) / worth_s) ** 2)
+        (means[base], one + one / math.fsum(obs.weight for obs in mine) + (stats.ERRAND_S * len(mine) / worth_s) ** 2)
         for base, mine in observed.items()
         if (worth_s := math.fsum(obs.worth_s for obs in mine))
     ]
     tempo, weights = 0.0, [1 / var for _, var in told]
     for _ in range(TEMPO_ROUNDS):
-        under = math.fsum(weights) + 1 / prior.TEMPO_VAR
+        under = math.fsum(weights) + 1 / stats.TEMPO_VAR
         tempo = math.fsum(w * mean for w, (mean, _) in zip(weights, told, strict=True)) / under
-        free = prior.TEMPO_FREEDOM
+        free = stats.TEMPO_FREEDOM
         weights = [(free + 1) / (free + (mean - tempo) ** 2 / var) / var for mean, var in told]
     if not told:
-        return 0.0, prior.TEMPO_VAR
-    return tempo, 1 / (1 / prior.TEMPO_VAR + 1 / (1 / math.fsum(weights) + days_var))
+        return 0.0, stats.TEMPO_VAR
+    return tempo, 1 / (1 / stats.TEMPO_VAR + 1 / (1 / math.fsum(weights) + days_var))

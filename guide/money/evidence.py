@@ -7,7 +7,7 @@ from decimal import Decimal
 
 import msgspec
 
-from guide.money import prior
+from guide.money import stats
 from guide.money.forecast import forecast
 from guide.money.glean import GROUP, base_key, glean
 from guide.money.model import LEVEL, Flag, Forecast, Pace, Paces, Seen, Span
@@ -242,7 +242,7 @@ def worth_timing(plan: Plan, paces: Paces, outlook: Forecast, an_hour: Decimal, 
     sums: dict[str, tuple[str, float]] = {}
     for step, told in zip(plan.steps, outlook.steps, strict=True):
         mine = learnt(paces, base_key(step.key))
-        now = mine.mean_var if mine else prior.ONE_PIECE_VAR + paces.lean_var
+        now = mine.mean_var if mine else stats.ONE_PIECE_VAR + paces.lean_var
         more = chance_var(paces, mine, step.pieces) + paces.day_var
         less = told.hands_on.likely**2 * (now - 1 / (1 / now + 1 / more))
         title, before = sums.get(base_key(step.key), (step.title.partition(": ")[0], 0.0))

@@ -12,7 +12,7 @@ from itertools import accumulate, pairwise
 
 import msgspec
 
-from guide.money import prior
+from guide.money import stats
 from guide.money.days import widening
 from guide.money.glean import base_key, counted_labour_s, glean, set_pressed_aside, unfinished_s
 from guide.money.hours import walk
@@ -126,9 +126,9 @@ def _task(step: Step, paces: Paces, record: Record | None, factors: Mapping[str,
         usual_s=piece_s * (left + more) - min(unfinished_s(step, record), piece_s if left else 0.0),
         besides_s=piece_s * (left + more) - pace_s * left,
         wait_s=waits_left(step, record),
-        mean_var=mine.mean_var + size_var(mine, step) if mine else prior.ONE_PIECE_VAR,
+        mean_var=mine.mean_var + size_var(mine, step) if mine else stats.ONE_PIECE_VAR,
         own_var=chance_var(paces, mine, left),
-        freedom=mine.freedom if mine else prior.SPREAD_FREEDOM,
+        freedom=mine.freedom if mine else stats.SPREAD_FREEDOM,
         lean=mine.starter_share if mine else 1.0,
         rests_on=rests_on if left else "done",
     )
@@ -381,7 +381,7 @@ def today_factor(
         usual_s = pace_of(paces, step)[0] * factor_of(factors, step)
         if seconds > 0 and usual_s > 0:
             pace = paces.steps.get(row.base)
-            trust = 1 / (chance_var(paces, pace, pieces) + (pace.mean_var if pace else prior.ONE_PIECE_VAR))
+            trust = 1 / (chance_var(paces, pace, pieces) + (pace.mean_var if pace else stats.ONE_PIECE_VAR))
             most = 3 / math.sqrt(trust)  # a forgotten timer must not spoil the day
             top += trust * max(-most, min(most, math.log(seconds / pieces / usual_s)))
             under += trust

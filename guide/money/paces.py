@@ -13,7 +13,7 @@ from itertools import chain, groupby
 
 import msgspec
 
-from guide.money import prior
+from guide.money import stats
 from guide.money.days import DayFit, Obs, Tilt, fit_days, observe, scattered
 from guide.money.glean import GROUP, base_key, flags_of, left_out, set_aside, set_pressed_aside
 from guide.money.model import LEVEL, Flag, Pace, Paces, Rests, Seen, Then, Trouble
@@ -29,10 +29,10 @@ NONE = Paces(
     steps={},
     flags=(),
     tempo=0.0,
-    tempo_var=prior.TEMPO_VAR,
+    tempo_var=stats.TEMPO_VAR,
     lean_var=0.0,
-    day_var=prior.DAY_VAR,
-    day_freedom=prior.DAY_FREEDOM,
+    day_var=stats.DAY_VAR,
+    day_freedom=stats.DAY_FREEDOM,
     spread=1.0,
     trouble=None,
     first=0.0,
@@ -185,15 +185,15 @@ def _pace(rows: Sequence[Seen], obs: Sequence[Obs], fit: DayFit, pieces: tuple[f
     told = math.fsum(1 / (one.own * spread) for one in obs)
     share = 0.0
     if last.starter_s:
-        share = prior.STARTER_PIECES / (prior.STARTER_PIECES + math.fsum(one.weight for one in obs))
-        told += 1 / prior.ONE_PIECE_VAR
+        share = stats.STARTER_PIECES / (stats.STARTER_PIECES + math.fsum(one.weight for one in obs))
+        told += 1 / stats.ONE_PIECE_VAR
     log_ratio = share * fit.tempo + (1 - share) * mean
     tilt = fit.tilts.get(base)
     further = last.share - tilt.share if tilt and last.share is not None else 0.0
     usual_s = math.exp(log_ratio + (tilt.slope * further if tilt else 0.0)) * (last.starter_s or 1.0)
     handling_s, rate_s = _parts(last, log_ratio, tilt)
     own, shared = spread * obs[-1].own, fit.day_var
-    freedom = prior.SPREAD_FREEDOM + len(obs) - 1
+    freedom = stats.SPREAD_FREEDOM + len(obs) - 1
     told_var = 1 / told + (tilt.var * further**2 if tilt else 0.0)
     half = half_width(told_var + fit.tempo_var + share**2 * fit.lean_var, own, freedom, shared, fit.day_freedom)
     return Pace(
@@ -290,7 +290,7 @@ def size_var(mine: Pace, step: Step) -> float:
 def chance_var(paces: Paces, mine: Pace | None, pieces: int) -> float:
     """The variance that so many pieces of one day leave a step's logarithm, without the day's own."""
     piece, spread = (mine.piece, mine.spread) if mine else (paces.scatter, paces.spread)
-    return spread * prior.own_var(max(pieces, 1), piece, paces.scatter)
+    return spread * stats.own_var(max(pieces, 1), piece, paces.scatter)
 
 
 def factor_of(factors: Mapping[str, float], step: Step) -> float:
@@ -333,19 +333,19 @@ def firsts_of(
                     pieces += lap.pieces
             if firsts and late_s:
                 more = (first_s / (late_s / pieces) - together) / firsts
-                one = prior.PIECE_VAR * piece.get(base, maker)
+                one = stats.PIECE_VAR * piece.get(base, maker)
                 trust = firsts**2 / (one * (together + together**2 / pieces))
                 under += trust
                 top += trust * more
         if under:
             told[base] = under, top
-    under, top = 1 / prior.FIRST_VAR, 0.0
+    under, top = 1 / stats.FIRST_VAR, 0.0
     for trust, more in told.values():
-        weight = 1 / (1 / trust + prior.FIRST_STEP_VAR)
+        weight = 1 / (1 / trust + stats.FIRST_STEP_VAR)
         under += weight
         top += weight * more / trust
     whole = top / under
-    own = 1 / prior.FIRST_STEP_VAR
+    own = 1 / stats.FIRST_STEP_VAR
     return whole, {base: (own * whole + more) / (own + trust) for base, (trust, more) in told.items()}
 
 
@@ -364,8 +364,8 @@ def trouble_of(groups: Iterable[Sequence[Seen]]) -> Trouble:
             troubles += 1
             trouble_s += more
     return Trouble(
-        events=prior.TROUBLES + troubles,
-        hours=prior.TROUBLE_HOURS + timed_s / 3600,
-        long_s=(prior.TROUBLE_SEEN * prior.TROUBLE_S + trouble_s) / (prior.TROUBLE_SEEN + troubles),
-        seen=prior.TROUBLE_SEEN + troubles,
+        events=stats.TROUBLES + troubles,
+        hours=stats.TROUBLE_HOURS + timed_s / 3600,
+        long_s=(stats.TROUBLE_SEEN * stats.TROUBLE_S + trouble_s) / (stats.TROUBLE_SEEN + troubles),
+        seen=stats.TROUBLE_SEEN + troubles,
     )

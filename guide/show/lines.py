@@ -14,6 +14,7 @@ from msgspec.structs import replace
 from guide import system
 from guide.errors import CannotWrite
 from guide.follow import order
+from guide.follow.elsewhere import Onlooker
 from guide.follow.halting import make_safe, rest_due
 from guide.follow.keys import named, swallowed
 from guide.follow.model import OWN_WORDS, Desk
@@ -26,7 +27,6 @@ from guide.read.spoken import counted
 from guide.record.model import Lap, Record
 from guide.show import scene as seen
 from guide.show.cards import NUDGE, Card, Keys, Row, card_of, cue_words, finish, led, row
-from guide.show.onlooker import Onlooker
 from guide.show.report_cautions import caution
 from guide.show.report_numbers import exact_text
 from guide.show.scene import Scene

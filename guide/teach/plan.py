@@ -9,7 +9,7 @@ from functools import lru_cache
 import msgspec
 from msgspec.structs import replace
 
-from guide.money import prior
+from guide.money import stats
 from guide.plan.model import Plan
 from guide.teach.model import Booked, Calendar, ClassPlan, Course, SeatPlan, Task, Window, calendar, stretches
 from guide.teach.placing import KEPT, Op, Room, Schedule, by_turns, operations
@@ -303,10 +303,10 @@ def _backs(course: Course, plans: Sequence[Plan]) -> list[str]:
 # Everybody goes on with what comes next on their sheet; at a station whoever is there first begins, and nobody is
 # waited for, as a plan kept to the letter would.
 #
-# How much beginners differ from each other, and each from day to day, is a guess: see guide/money/prior.py.
+# How much beginners differ from each other, and each from day to day, is a guess: see guide/money/stats.py.
 
 DRAWS = 100
-SEAT_VAR = prior.TEMPO_VAR + prior.DAY_VAR  # of the logarithm, of one beginner against the usual one
+SEAT_VAR = stats.TEMPO_VAR + stats.DAY_VAR  # of the logarithm, of one beginner against the usual one
 
 
 def drawn(ops: Sequence[Op], seats: int, rng: random.Random) -> list[Op]:
@@ -316,7 +316,7 @@ def drawn(ops: Sequence[Op], seats: int, rng: random.Random) -> list[Op]:
     for op in ops:
         segments = op.segments
         if not op.is_nod:
-            own = [tempo[op.seat] * math.exp(rng.gauss(0, math.sqrt(prior.own_var(n)))) for n, _ in segments]
+            own = [tempo[op.seat] * math.exp(rng.gauss(0, math.sqrt(stats.own_var(n)))) for n, _ in segments]
             segments = [_longer(*segment, times) for segment, times in zip(segments, own, strict=True)]
         one = Op(op.seat, segments, op.station)
         one.needs, one.then, one.of, one.wait_s = op.needs, op.then, op.of, op.wait_s

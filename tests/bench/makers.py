@@ -1,6 +1,6 @@
 """Five kinds of makers, simulated: do forecasts hold for the next making, for other sizes, and after a change?
 
-Their figures are their own, none of them from `guide.money.prior`: a third of them come from a population that takes 30 %
+Their figures are their own, none of them from `guide.money.stats`: a third of them come from a population that takes 30 %
 less than the starters, a third from one that takes 30 % more, and in each the part of a piece that is handling is 30 % less,
 as the starters say, or 30 % more; makers scatter about their population. A piece takes handling and so much for its effort.
 The articles are a dozen steps with the starters' own shares. [invented; nobody was timed]

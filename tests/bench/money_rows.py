@@ -1,6 +1,6 @@
 """Do the intervals hold, and does reading a thousand sessions stay cheap?
 
-The makers are simulated from figures of their own, not from those in `guide.money.prior`: each has a
+The makers are simulated from figures of their own, not from those in `guide.money.stats`: each has a
 speed, each step its own scatter, each day a good or bad run shared by all steps of that day, first pieces
 go slower and now and then something goes wrong.
 """

@@ -8,12 +8,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from guide.money import prior
+from guide.money import stats
 from guide.money.forecast import forecast
 from guide.money.glean import counted_labour_s, glean
 from guide.money.model import Seen, Timed
 from guide.money.paces import NONE, learn, pace_of
-from guide.money.prior import weight
+from guide.money.stats import weight
 from tests.money.hand import lap, plan, record, step
 
 CROSS = step("quilt/cross", 9, 60.0, effort=0.25, effort_noun="m")
@@ -241,7 +241,7 @@ def test_a_tempo_known_by_one_step_is_less_certain_than_by_thirty():
     one, thirty = (paces.tempo_var + paces.lean_var for paces in told)
     assert one > 2 * thirty
     assert thirty > told[1].day_var * 0.8  # one day: its own run cannot be told from the tempo
-    assert one < prior.TEMPO_VAR
+    assert one < stats.TEMPO_VAR
     never = plan(*(step(f"n/{n}", 5, 300.0) for n in range(10)))
     by_one, by_thirty = (forecast(never, paces).hands_on for paces in told)
     assert by_one.high / by_one.low > 1.1 * by_thirty.high / by_thirty.low

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from msgspec.structs import replace
 
-from guide.money import prior
+from guide.money import stats
 from guide.money.days import Obs, Tilt, _levelled, changed, fit_days, tilt_of
 from guide.money.forecast import forecast, forecast_steps
 from guide.money.glean import glean
@@ -52,11 +52,11 @@ def test_at_one_size_nothing_is_learnt_of_the_split_and_other_sizes_are_less_sur
     mine = learn(sessions(lambda size: 120.0, [1.0] * 12))
     pace = mine.steps["quilt/cross"]
     assert (pace.share, pace.tilt) == (pytest.approx(0.6), pytest.approx(0))
-    assert pace.tilt_var == pytest.approx(prior.TILT_VAR)
+    assert pace.tilt_var == pytest.approx(stats.TILT_VAR)
     here, there = cross(1.0), cross(2.0)
     assert pace_of(mine, there)[0] / pace_of(mine, here)[0] == pytest.approx(96 / 60)
     assert size_var(pace, here) == pytest.approx(0)
-    assert size_var(pace, there) == pytest.approx(0.15**2 * prior.TILT_VAR)
+    assert size_var(pace, there) == pytest.approx(0.15**2 * stats.TILT_VAR)
     assert pace.handling_s + pace.rate_s == pytest.approx(pace.usual_s)
     assert pace.handling_s / pace.usual_s == pytest.approx(0.4)
 
@@ -73,7 +73,7 @@ def test_two_sizes_teach_the_split():
     assert pace.tilt < 0  # quicker at the effort than at the handling, beside the starter
     assert pace.handling_s == pytest.approx(60, rel=0.1)
     assert pace.rate_s == pytest.approx(30, rel=0.1)
-    assert size_var(pace, cross(2.0)) < 0.15**2 * prior.TILT_VAR / 4
+    assert size_var(pace, cross(2.0)) < 0.15**2 * stats.TILT_VAR / 4
     flat = learn([replace(row, share=None) for row in sessions(truth, [0.5, 2.0] * 20)])
     assert abs(pace_of(flat, cross(2.0))[0] / truth(2.0) - 1) > 0.1  # without the split it would be missed
 
@@ -83,7 +83,7 @@ def test_a_tilt_is_the_shrunk_slope_through_its_readings():
 
     In variances of one piece v: precision 1/0.49 + 0.08/v, slope 0.04/v over that.
     """
-    v = prior.ONE_PIECE_VAR
+    v = stats.ONE_PIECE_VAR
     mine = [Obs(0, 1.0, -0.1, 1, v, 1.0, 60.0, 0.4), Obs(1, 2.0, 0.1, 1, v, 1.0, 60.0, 0.8)]
     told = tilt_of(mine, 0.0, {0: 0.0, 1: 0.0})
     assert told.share == pytest.approx(0.6)

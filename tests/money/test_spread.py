@@ -9,7 +9,7 @@ import random
 import pytest
 
 from guide.money import days as fitted
-from guide.money import prior
+from guide.money import stats
 from guide.money.days import Obs, _days, _mean, _spreads, fit_days, held_days, observe, scattered, widening
 from guide.money.forecast import forecast
 from guide.money.glean import glean
@@ -30,7 +30,7 @@ def test_days_differ_as_far_as_their_readings_and_the_prior_say():
     7 v; with the prior's 4 v over 4 + 2 · 1/2 · 1/2 readings that is 11/4.5 v. Each day is drawn towards none by
     11/4.5 over 11/4.5 + 1: 22/31.
     """
-    v = prior.DAY_VAR
+    v = stats.DAY_VAR
     days, day_var = _days({"s": [obs(0, 0.24, own=v), obs(1, -0.24, own=v)]}, {"s": 0.0}, 1.0, 2)
     assert day_var == pytest.approx(11 / 4.5 * 0.0144)
     assert days == pytest.approx({0: 0.24 * 22 / 31, 1: -0.24 * 22 / 31})
@@ -39,7 +39,7 @@ def test_days_differ_as_far_as_their_readings_and_the_prior_say():
 def test_one_day_is_taken_to_be_like_any_other():
     """Nothing tells it from the maker's tempo: the prior's variance, and no factor."""
     days, day_var = _days({"s": [obs(0, 0.5, own=0.01)]}, {"s": 0.0}, 1.0, 1)
-    assert day_var == pytest.approx(prior.DAY_VAR)
+    assert day_var == pytest.approx(stats.DAY_VAR)
     assert days == {0: 0}
 
 
@@ -82,7 +82,7 @@ def test_pieces_of_one_day_tell_how_far_a_maker_scatters():
     assert whole == pytest.approx((10 + squares / 0.0625) / 13)
     assert piece == pytest.approx({"a/one": (6 * whole + squares / 0.0625) / 9})
     own = judged["a/one"][0].own
-    assert judged["a/one"][0].weight == pytest.approx(prior.ONE_PIECE_VAR / (0.0144 * math.sqrt(whole) + own))
+    assert judged["a/one"][0].weight == pytest.approx(stats.ONE_PIECE_VAR / (0.0144 * math.sqrt(whole) + own))
     assert own == pytest.approx(0.01 * math.sqrt(whole) + 0.0625 * piece["a/one"] / 6)
 
 
@@ -128,10 +128,10 @@ def test_how_sure_a_change_is_stays_in_the_range(monkeypatch):
 
 def test_even_pieces_let_days_be_thought_more_even():
     """A quarter of the guess in pieces is half of it in days [identity]; equal pieces are never believed."""
-    assert prior.evenness(0.25) == 0.5
+    assert stats.evenness(0.25) == 0.5
     laps = tuple(Timed(60.0, 1, n) for n in range(1000))
     equal = observe([Seen("a/one", "a/one", "1", "Ada", "", 0, laps, 60_000.0, 60.0)], {"1": 1.0})
-    assert scattered({"a/one": equal})[1:] == (prior.LEAST_SCATTER, {"a/one": prior.LEAST_SCATTER})
+    assert scattered({"a/one": equal})[1:] == (stats.LEAST_SCATTER, {"a/one": stats.LEAST_SCATTER})
 
 
 def test_trouble_scatters_as_events_do_that_come_by_chance():

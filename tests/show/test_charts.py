@@ -12,7 +12,7 @@ import pytest
 from guide.money.model import Seen, Timed
 from guide.money.paces import learn
 from guide.record.clock import week_of, weeks_between
-from guide.show.pictures import charts
+from guide.show.pictures import times
 from guide.show.report_numbers import pace_text
 from guide.show.screen.text import ASCII, STITCHED, trend
 from tests.commands.conftest import guide, workshop
@@ -52,11 +52,11 @@ def test_weeks_are_those_of_the_standard():
 
 def test_a_weeks_line_is_as_long_as_its_hours_and_a_stitch_is_its_unit():
     """1, 4 and 0 h: the fullest takes all the height, the first a quarter of it, and a stitch with its gap is one hour."""
-    svg = charts.weeks("Hours", [("a", 1.0), ("b", 4.0), ("c", 0.0)], (1.0, "an hour"))
+    svg = times.weeks("Hours", [("a", 1.0), ("b", 4.0), ("c", 0.0)], (1.0, "an hour"))
     drawn = marks(svg, "line", "data-week", "data-hours", "y1", "y2", "stroke-dasharray")
     assert [(week, float(hours)) for week, hours, *_ in drawn] == [("a", 1.0), ("b", 4.0), ("c", 0.0)]
-    assert [float(y1) - float(y2) for *_, y1, y2, _ in drawn] == pytest.approx([charts.HIGH / 4, charts.HIGH, 0.0])
-    assert {round(sum(map(float, dash.split())), 2) for *_, dash in drawn} == {charts.HIGH / 4}
+    assert [float(y1) - float(y2) for *_, y1, y2, _ in drawn] == pytest.approx([times.HIGH / 4, times.HIGH, 0.0])
+    assert {round(sum(map(float, dash.split())), 2) for *_, dash in drawn} == {times.HIGH / 4}
     assert "4.0 h" in svg
 
 
@@ -133,16 +133,16 @@ def test_a_pace_of_other_sizes_is_brought_to_the_last_ones():
 def test_every_mark_of_a_pace_stands_at_its_seconds():
     """Dots, stitches and band from 0 at the foot to the largest at the top; sessions from left to right, evenly."""
     points = [("2026-03-01", 80.0), ("2026-03-02", 60.0), ("2026-03-09", 50.0)]
-    svg = charts.pace_chart(charts.Paced("Sew the cross", points, 100.0, 45.0, 70.0, pace_text))
+    svg = times.pace_chart(times.Paced("Sew the cross", points, 100.0, 45.0, 70.0, pace_text))
     dots = floats(marks(svg, "circle", "data-pace-s", "cx", "cy"))
     assert dots == [
-        pytest.approx((pace, charts.ACROSS * place / 2, charts.DOWN * (1 - pace / 100)), abs=1e-3)
+        pytest.approx((pace, times.ACROSS * place / 2, times.DOWN * (1 - pace / 100)), abs=1e-3)
         for place, (_, pace) in enumerate(points)
     ]
     assert [day for (day,) in marks(svg, "circle", "data-day")] == [day for day, _ in points]
-    assert floats(marks(svg, "line", "data-starter-s", "y1", "y2", "x2")) == [(100.0, 0.0, 0.0, charts.ACROSS)]
+    assert floats(marks(svg, "line", "data-starter-s", "y1", "y2", "x2")) == [(100.0, 0.0, 0.0, times.ACROSS)]
     (band,) = floats(marks(svg, "rect", "data-low-s", "data-high-s", "y", "height"))
-    assert band == pytest.approx((45.0, 70.0, charts.DOWN * 0.3, charts.DOWN * 0.25), abs=1e-3)
+    assert band == pytest.approx((45.0, 70.0, times.DOWN * 0.3, times.DOWN * 0.25), abs=1e-3)
     assert "stroke-dasharray" in re.search(r"<line data-starter[^>]*>", svg)[0]
     assert "1:20 on 2026-03-01 to 0:50 on 2026-03-09, 3 sessions; starter pace 1:40; range 0:45 to 1:10." in svg
 
@@ -153,17 +153,17 @@ def test_labels_beside_a_pace_never_touch_and_stay_beside_it(heights):
     from guide.show.pictures.svg import LEAST
 
     told = [(float(at), str(n), "") for n, at in enumerate(heights)]
-    out = charts._apart(told)
+    out = times._apart(told)
     assert [text for _, text, _ in out] == [text for _, text, _ in told]
     assert all(other[0] - one[0] >= LEAST * 1.25 - 1e-9 for one, other in pairwise(out))
-    assert max(at for at, *_ in out) <= charts.DOWN + 1e-9
-    assert min(at for at, *_ in out) >= min(0.0, charts.DOWN - LEAST * 1.25 * len(out))
+    assert max(at for at, *_ in out) <= times.DOWN + 1e-9
+    assert min(at for at, *_ in out) >= min(0.0, times.DOWN - LEAST * 1.25 * len(out))
 
 
 def test_the_page_draws_the_six_steps_that_take_most_time_as_the_json_has_them(guide, workshop):
     """Three sessions at 1.5, 1.3 and 1.2 times the starter pace. Most time: a pace times its pieces, over the sessions."""
-    for day, times in enumerate((1.5, 1.3, 1.2)):
-        worked(DEMO, day, lambda step, times=times: step.pace_s * times)
+    for day, over in enumerate((1.5, 1.3, 1.2)):
+        worked(DEMO, day, lambda step, over=over: step.pace_s * over)
     steps = json.loads(guide("paces", "--json").out)["steps"]
     took = {key: sum(one["pace_s"] * one["pieces"] for one in pace["by_session"]) for key, pace in steps.items()}
     six = sorted(took, key=lambda key: -took[key])[:6]
@@ -272,7 +272,7 @@ def test_the_bar_of_a_price_is_the_jsons_parts_laid_end_to_end(guide, workshop):
     page = page_of(guide, "price", DEMO)
     (svg,) = [one for one in re.findall(r"<svg .*?</svg>", page, re.DOTALL) if "data-part" in one]
     price, high, low = (float(one) for one in (told["price"]["paid"], told["high"], told["low"]))
-    scale = charts.BAR / max(price, high)
+    scale = times.BAR / max(price, high)
     parts = floats(marks(svg, "rect", "data-amount", "x", "width"))
     names = {
         "cost of making": "cost",

@@ -1,14 +1,14 @@
 """A class played through by people, apart from the program: everybody takes what comes next, whoever is there first.
 
 Each beginner has a tempo of their own, and a day; each step its own day too, and each piece its own luck, all drawn from
-what guide/money/prior.py believes. A seat that is free goes on with what it can begin, in the order of its sheet; of two
+what guide/money/stats.py believes. A seat that is free goes on with what it can begin, in the order of its sheet; of two
 that want one station the one whose sheet has it sooner begins; whoever is not there is not waited for.
 """
 
 import math
 import random
 
-from guide.money import prior
+from guide.money import stats
 from guide.teach.model import CHANGE_S
 
 
@@ -20,7 +20,7 @@ def ready_at(room, plan, seed: int) -> list[float]:
         return math.exp(rng.gauss(0.0, math.sqrt(var)))
 
     calendar = room.calendar(plan.slots)
-    tempo = [luck(prior.TEMPO_VAR + prior.DAY_VAR) for _ in range(room.seats)]
+    tempo = [luck(stats.TEMPO_VAR + stats.DAY_VAR) for _ in range(room.seats)]
     free = [0.0] * room.seats
     at_machine = [(0.0, -1)] * room.stations.get(room.kept, 0)
     others = {name: [0.0] * count for name, count in room.stations.items() if name != room.kept}
@@ -49,9 +49,9 @@ def ready_at(room, plan, seed: int) -> list[float]:
         if not op.is_nod:
             segments = []
             for count, each in op.segments:
-                own = tempo[op.seat] * luck(prior.STEP_VAR)
+                own = tempo[op.seat] * luck(stats.STEP_VAR)
                 for _ in range(count):  # pieces differ, and on the whole they take what a piece takes
-                    segments += _broken_off(each * own * luck(prior.PIECE_VAR) * math.exp(-prior.PIECE_VAR / 2))
+                    segments += _broken_off(each * own * luck(stats.PIECE_VAR) * math.exp(-stats.PIECE_VAR / 2))
         if op.station and op.station == room.kept:
             machine = plan.machines[op.seat]
             if at_machine[machine][1] not in {-1, op.seat}:

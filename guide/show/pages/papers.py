@@ -15,8 +15,7 @@ from guide.show.book_lines import BookReport, EarnedReport, StockReport
 from guide.show.model import Setting
 from guide.show.pages.illustrate import safe
 from guide.show.pages.render import Format, render
-from guide.show.pictures.charts import Paced, pace_chart, weeks
-from guide.show.pictures.times import bars
+from guide.show.pictures.times import Paced, bars, pace_chart, weeks
 from guide.show.report_numbers import pace_text
 from guide.show.shelf_lines import OrderReport, shelf_report
 from guide.show.table import Cell, Column, Table, of_texts, table

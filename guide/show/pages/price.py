@@ -14,8 +14,8 @@ from guide.show.pages.illustrate import faces, safe, swatches
 from guide.show.pages.log import Face, face_letters
 from guide.show.pages.photos import print_photos
 from guide.show.pages.render import Format, render
-from guide.show.pictures.charts import price_bar
 from guide.show.pictures.faces import AS_IT_IS
+from guide.show.pictures.times import price_bar
 from guide.show.report_numbers import words
 from guide.show.table import Cell, Column, Table, table
 
