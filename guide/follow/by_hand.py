@@ -384,7 +384,7 @@ TABLE: tuple[Key[Does], ...] = (
     Key("r", "fill", "Fill the rest: lay what is empty, round what lies.", fill),
     Key("u", "undo", "Take back the last change, and so on to the first.", undo),
     Key("a", "again", "Do again what was taken back.", redo),
-    Key("l", "light", "Show light against dark in place of colours, and back.", light),
+    Key("l", "light", "Show in figures how light each print is, and back.", light),
     Key("s", "keep", "Keep it: the plan uses it from now on.", save),
     Key("?", "keys", "Show all the keys.", keys),
     Key("q", "leave", "Leave; with changes that are not kept it asks first.", leave),

@@ -154,7 +154,7 @@ def light_lines(hand: ByHand) -> list[str]:
     rows = [[stack[0] if stack else "" for stack in hand.laid.stacks[at : at + hand.across]]
             for at in range(0, len(hand.laid.stacks), hand.across)]  # fmt: skip
     found = contrast_of(rows, lights)
-    told = f"Neighbours differ by {found.mean:.0f} on average." if found else "No neighbours say their colours."
+    told = f"Neighbours differ by {found.mean:.0f} on average." if found else "No neighbours are known."
     return ["light, 0 black to 100 white: " + "  ".join(said), told]
 
 

@@ -5,16 +5,21 @@ import random
 from collections import Counter
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
+from guide.errors import GuideError
 from guide.follow import by_hand
 from guide.follow.by_hand import TABLE, ByHand, begun, layout_of, press
 from guide.plan.layout.faces import meetings
+from guide.plan.layout.panels import within_stock
+from guide.plan.make import make_plan
 from guide.read.model import Given, Place
 from guide.show.hand_lines import hints, pressed
-from tests.show.screen_samples import plan
+from tests.plan.random_projects import projects
+from tests.plan.sums_of import read, shipped
+from tests.show.screen_samples import plan as sample
 
 FULL = bool(os.environ.get("FRAYWORK_FULL"))
 KEYS = [key.letter for key in TABLE if key.letter not in {"arrows", "A-Z"}]
@@ -24,7 +29,7 @@ STOCK = {"moss check": 18, "oat stripe": 20, "clay dot": None}
 
 def hand_of(across=4, down=3, stock=STOCK) -> ByHand:
     """A panel of 4 by 3 in stacks of four, 16 squares a print, of two prints hardly more than that."""
-    at = plan(across, down)
+    at = sample(across, down)
     prints = tuple(replace(one, at_most=stock.get(one.name)) for one in at.project.prints)
     square = Given("square", 152.4, "length", place=Place("project.yaml", 1))
     return begun(replace(at.project, prints=prints, given={"square": square}), at.layout, frozenset())
@@ -218,3 +223,26 @@ def test_every_key_is_said_at_the_foot_and_has_a_sentence():
     assert [key for key, _ in hints(hand_of())] == [key.letter for key in TABLE]
     assert len({key.letter for key in TABLE} | {key.word for key in TABLE}) == 2 * len(TABLE)
     assert all(key.help.endswith(".") and len(key.help) <= 74 for key in TABLE)
+
+
+@settings(max_examples=200 if FULL else 6)
+@given(projects(), st.lists(st.sampled_from(ALL), min_size=10, max_size=30))
+def test_what_is_kept_of_any_project_can_be_planned(data, pressed_keys):
+    """Every kind, stock and number of makes: filled and kept after random keys, the plan takes it, with its back."""
+    try:
+        plan = make_plan(read(data), shipped())
+    except GuideError:
+        assume(False)
+    if plan.layout is None:
+        return
+    hand = begun(plan.project, plan.layout, frozenset())
+    for key in [*pressed_keys, "escape", "r", "m", "s"]:
+        hand = served(press(hand, key))
+    if hand.empty:  # what lies leaves too little for the rest: it is said, and nothing can be kept
+        assert "Not enough" in press(hand, "r").said
+        return
+    layout, _ = layout_of(hand)
+    again = make_plan(read(data), shipped(), None, [list(block.stack) for block in layout.blocks])
+    within_stock(again.project, again.layout, again.backing, kept=True)
+    assert again.layout.blocks == layout.blocks
+    assert (again.layout.front_matches, again.layout.outcome) == (layout.front_matches, layout.outcome)

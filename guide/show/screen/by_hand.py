@@ -117,7 +117,7 @@ def _stock(hand: ByHand, marks: Marks) -> list[Line]:
     lines = []
     for name, said in stock_words(hand):
         sign = print_sign(names[name], "", marks)[:3]
-        light = f"L* {lights[name]:.0f}" if name in lights else "no colour said"
+        light = f"L* {lights[name]:.0f}" if name in lights else "L* ?"
         lines.append([*sign, ("", f" {light if hand.by_light else said}"), ("class:quiet", f"  {clean(name)}")])
     return lines
 
