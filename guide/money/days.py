@@ -1,6 +1,6 @@
 """What a step and what a day are like, told apart: y = step + day + chance.
 
-A few rounds of fitting the steps' means and the days' factors in turn. Variances lean on `prior`, which
+A few rounds of fitting the steps' means and the days' factors in turn. Variances lean on `stats`, which
 a few days of work overrule. When makes get clearly quicker, a Crawford curve is taken out first and the
 means are those of the next make.
 """
@@ -25,7 +25,7 @@ class Obs(msgspec.Struct, frozen=True, gc=False):
     unit: float  # which make it was, counted over all sessions
     y: float  # ln(time per piece / starter pace)
     pieces: int
-    own: float  # `prior.own_var` of so many pieces
+    own: float  # `stats.own_var` of so many pieces
     weight: float  # in single pieces
     worth_s: float  # the pieces at the starter pace; 0: there is none
     share: float | None = None  # of the starter pace, what grows with the effort; None: its texts do not say
@@ -41,7 +41,7 @@ class DayFit(msgspec.Struct, frozen=True):
     days: dict[int, float]
     day_var: float
     day_freedom: float
-    spreads: dict[str, float]  # each step's variance over `prior.own_var`
+    spreads: dict[str, float]  # each step's variance over `stats.own_var`
     spread: float  # the same over all steps
     tempo: float
     tempo_var: float  # of all paces together: the run of the days worked cannot be told from the maker's tempo

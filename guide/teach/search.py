@@ -2,7 +2,7 @@
 
 First with everything free to move, machines and demos too: pairs on the longest chain from the beginning to the end,
 and now and then the order of some others, taken where it is no worse or by a chance that falls (simulated annealing).
-Then with the orders at stations alone: `tabu`. Seeded: the same class gets the same plan.
+Then with the orders at stations alone, by a taboo search. Seeded: the same class gets the same plan.
 """
 
 import math
@@ -198,7 +198,7 @@ def _shaken(orders: Orders, rng: random.Random) -> int:
 
 
 WORK = 8_000  # operations placed in one search: some tenth of a second, and as long again for the turns
-TURNS = 3  # turns of `tabu` for each plan that is placed: they are as much quicker
+TURNS = 3  # turns of the taboo search for each plan that is placed: they are as much quicker
 Cost = tuple[float, float, float]
 
 
