@@ -6,6 +6,9 @@ Each is made as plain data (figures, and sections of lines, pairs, a table or pi
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
+import msgspec
+from msgspec.structs import replace
+
 from guide.book.model import Article, Book, Order
 from guide.money.model import Pace, Paces
 from guide.read.spoken import counted, plural
@@ -21,29 +24,37 @@ from guide.show.shelf_lines import OrderReport, shelf_report
 from guide.show.table import Cell, Column, Table, of_texts, table
 from guide.show.words import NO_BREAK, minutes, minutes_each
 
-Section = dict[str, Any]
 
+class Section(msgspec.Struct, frozen=True):
+    """What stands under one heading of a paper: pictures, pairs, a table (or its heads and rows), lines, care; any."""
 
-def section(title: str, **parts: Any) -> Section:
-    """Give a section: its `lines`, `pairs`, `head` and `rows` of a table, `care` sentences, `pictures`; any of them."""
-    empty = {"lines": [], "pairs": [], "head": [], "rows": [], "care": [], "pictures": [], "screen": False}
-    return {"title": title} | empty | parts
+    title: str
+    lines: Sequence[str] = ()
+    pairs: Sequence[Sequence[str]] = ()
+    head: Sequence[str] = ()
+    rows: Sequence[Sequence[str]] = ()
+    table: Table | None = None
+    care: Sequence[str] = ()
+    pictures: Sequence[tuple[Any, str]] = ()
+    screen: bool = False  # not on paper
+
+    @property
+    def settings(self) -> list[Setting]:
+        """The pairs as templates print them."""
+        return [Setting(label, text) for label, text in self.pairs]
 
 
 def paper(kind: str, title: str, sections: Sequence[Section], fmt: Format, **more: Any) -> str:
     """Print a paper; whatever anybody wrote comes out as visible, harmless text."""
     told: dict[str, Any] = {"figures": [], "foot": "", "slips": False} | more
     ticks: bool = told.pop("ticks", False)
-    parts = [
-        {"table": _table(one, ticks=ticks)} | one | {"pairs": [Setting(label, text) for label, text in one["pairs"]]}
-        for one in sections
-    ]
+    parts = [replace(one, table=one.table or _table(one, ticks=ticks)) for one in sections]
     return render("paper", fmt, None, kind=kind, title=title, sections=parts, **told)
 
 
 def priced_page(rows: Table, says: Sequence[str], fmt: Format) -> str:
     """Print several prices in one table, with what its figures mean."""
-    sections = [section(rows.label, table=rows, lines=says)]
+    sections = [Section(rows.label, table=rows, lines=says)]
     return paper("For the maker's own eyes", "Prices side by side", sections, fmt)
 
 
@@ -51,21 +62,21 @@ def _table(one: Section, *, ticks: bool) -> Table:
     """A section's rows under their heads; with `ticks` the last column is a box to tick."""
 
     def says(place: int) -> Callable[[Sequence[str]], Cell]:
-        boxed = ticks and place == len(one["head"]) - 1
+        boxed = ticks and place == len(one.head) - 1
         return lambda row: Cell(row[place], mark="tick" if boxed else "")
 
-    columns = [Column(head, says(place)) for place, head in enumerate(one["head"])]
-    return table(columns, [one["rows"]], label=one["title"])
+    columns = [Column(head, says(place)) for place, head in enumerate(one.head)]
+    return table(columns, [one.rows], label=one.title)
 
 
 def quotation_page(said: Mapping[str, Any], fmt: Format) -> str:
     """Print a quotation from what was kept of it; nothing is worked out again."""
     pictures = [(safe(said[side]), side.capitalize()) for side in ("front", "back") if said.get(side)]
     sections = [
-        section("How it looks", pictures=pictures if fmt == "html" else [], lines=said["looks"]),
-        section("What is offered", pairs=said["offered"]),
-        section("Terms", lines=said["terms"]),
-        section("Care and safety", care=said["care"]),
+        Section("How it looks", pictures=pictures if fmt == "html" else [], lines=said["looks"]),
+        Section("What is offered", pairs=said["offered"]),
+        Section("Terms", lines=said["terms"]),
+        Section("Care and safety", care=said["care"]),
     ]
     figures = [{"text": text, "label": label} for label, text in said["figures"]]
     kind = f"Quotation {said['number']} · {said['date']}"
@@ -76,9 +87,9 @@ def delivery_note(order: Order, articles: Sequence[Article], on: str, care: Sequ
     """Print what is delivered, with a care slip to cut off; no price stands on it."""
     rows = [[str(one.ticket), one.title, one.size, ""] for one in articles] or [["", order.title, "", ""]]
     sections = [
-        section("Delivered", pairs=[["to", order.buyer], ["on", on], ["order", str(order.number)]]),
-        section("Pieces", head=["ticket", "what", "size", "there"], rows=rows),
-        section("Care", care=list(care)),
+        Section("Delivered", pairs=[["to", order.buyer], ["on", on], ["order", str(order.number)]]),
+        Section("Pieces", head=["ticket", "what", "size", "there"], rows=rows),
+        Section("Care", care=list(care)),
     ]
     return paper(f"Delivery note · order {order.number}", order.title, sections, fmt)
 
@@ -88,9 +99,9 @@ def stall_sheet(book: Book, articles: Sequence[Article], place: str, on: str, fm
     rows = [[str(one.ticket), one.title, one.size, _money(one), "", ""] for one in articles]
     pairs = [["place", place or "…………………………"], ["day", on], ["float in the box", "…………"], ["stall", "…………"]]
     sections = [
-        section("The day", pairs=pairs),
-        section("Pieces", head=["ticket", "what", "size", "asked", "got", "sold"], rows=rows),
-        section(
+        Section("The day", pairs=pairs),
+        Section("Pieces", head=["ticket", "what", "size", "asked", "got", "sold"], rows=rows),
+        Section(
             "At night", lines=["All at once, each ticket with what it got: guide sell 14=120,15=95 --at PLACE --on DAY"]
         ),
     ]
@@ -102,7 +113,7 @@ def stall_sheet(book: Book, articles: Sequence[Article], place: str, on: str, fm
 def tickets_page(articles: Sequence[Article], maker: str, minds: Mapping[str, Sequence[str]], fmt: Format) -> str:
     """Print a ticket for each piece in stock, to cut apart; `minds`: what is to be minded, by project."""
     sections = [
-        section(
+        Section(
             f"No. {one.ticket}",
             lines=[one.title, *filter(None, (one.size, _money(one), f"made by hand by {maker}" if maker else ""))],
             care=list(minds.get(one.project, ())),
@@ -132,7 +143,7 @@ def shelf_page(book: Book, fmt: Format) -> str:
             ]
             for one in mine
         ]
-        sections.append(section(name, head=["piece", "number", "size", "", "promised"], rows=rows))
+        sections.append(Section(name, head=["piece", "number", "size", "", "promised"], rows=rows))
     return paper("Shelf list", "What lies on the shelf", sections, fmt)
 
 
@@ -147,16 +158,16 @@ def book_page(data: BookReport, fmt: Format) -> str:
     if first:
         figures.insert(0, {"text": f"{first.an_hour} {first.currency}", "label": f"an hour: {first.name}"})
     sections = [
-        section("Earns most an hour", pictures=_chart(data.articles, fmt), head=_EARNED, rows=_rows(data.articles)),
-        section("Orders", head=_ORDER, rows=[_order(one) for one in data.orders]),
-        section("By size", head=_EARNED, rows=_rows(data.sizes)),
-        section("By place", pictures=_chart(data.places, fmt), head=_EARNED, rows=_rows(data.places)),
-        section("Made and unsold", head=_STOCK, rows=[_stock(one) for one in data.unsold]),
-        section("Quoted, asked and got", head=_ASKED, rows=[_asked(one) for one in data.articles]),
-        section("Month by month", pictures=_months(data.months, fmt), head=_EARNED, rows=_rows(data.months)),
-        section("Spent", pairs=_spent(data)),
+        Section("Earns most an hour", pictures=_chart(data.articles, fmt), head=_EARNED, rows=_rows(data.articles)),
+        Section("Orders", head=_ORDER, rows=[_order(one) for one in data.orders]),
+        Section("By size", head=_EARNED, rows=_rows(data.sizes)),
+        Section("By place", pictures=_chart(data.places, fmt), head=_EARNED, rows=_rows(data.places)),
+        Section("Made and unsold", head=_STOCK, rows=[_stock(one) for one in data.unsold]),
+        Section("Quoted, asked and got", head=_ASKED, rows=[_asked(one) for one in data.articles]),
+        Section("Month by month", pictures=_months(data.months, fmt), head=_EARNED, rows=_rows(data.months)),
+        Section("Spent", pairs=_spent(data)),
     ]
-    kept = [one for one in sections if one["rows"] or one["pairs"] or one["pictures"]]
+    kept = [one for one in sections if one.rows or one.pairs or one.pictures]
     return paper(f"The book on {data.today}", "The book", kept, fmt, figures=figures, foot=_SAYS)
 
 
@@ -239,14 +250,14 @@ def history_page(told: History, named: Mapping[str, Mapping[str, Total]], fmt: F
     ]
     sections = [_weeks(told, fmt)] if told.by_week else []
     sections += [
-        section(f"By {what}", table=_totals(what, totals))
+        Section(f"By {what}", table=_totals(what, totals))
         for what, totals in named.items()
         if totals and what != "week"
     ]
     sections += (
-        [section("Not finished", lines=[f"{one.title}, since {one.day}" for one in told.open])] if told.open else []
+        [Section("Not finished", lines=[f"{one.title}, since {one.day}" for one in told.open])] if told.open else []
     )
-    none = [section("Nothing yet", lines=["No session yet. Begin one with: guide follow PROJECT"])]
+    none = [Section("Nothing yet", lines=["No session yet. Begin one with: guide follow PROJECT"])]
     return paper("For the maker", "What all sessions come to", sections or none, fmt, figures=figures, foot=_COUNTED)
 
 
@@ -271,7 +282,7 @@ def _weeks(told: History, fmt: Format) -> Section:
     most = max(hours for _, hours in drawn)
     unit = next((one for one in HOURS if most / one[0] <= MOST_STITCHES), HOURS[-1])
     picture = weeks("Hours by week", drawn, unit) if fmt == "html" else ""
-    return section(
+    return Section(
         "Hours by week",
         pictures=[(safe(picture), f"A stitch is {unit[1]}.")] if picture else [],
         table=_totals("week", told.by_week),
@@ -297,9 +308,9 @@ def paces_page(paces: Paces, chosen: Sequence[Pace], all_: Table, fmt: Format, l
     ]
     pictures = [(safe(pace_chart(_paced(one))), one.title or one.step) for one in chosen] if fmt == "html" else []
     sections = [
-        *([section("Session by session", pictures=pictures, lines=[_CHARTED])] if pictures else []),
-        *([section("The same in figures", table=_by_session(chosen))] if chosen else []),
-        section("All paces", table=all_, lines=lines),
+        *([Section("Session by session", pictures=pictures, lines=[_CHARTED])] if pictures else []),
+        *([Section("The same in figures", table=_by_session(chosen))] if chosen else []),
+        Section("All paces", table=all_, lines=lines),
     ]
     whose = f"The times of {paces.maker}" if paces.maker else "For the maker"
     return paper(whose, "What each step takes", sections, fmt, figures=figures, foot=_RANGE)
