@@ -7,6 +7,7 @@ side is.
 import math
 import re
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 from html import escape, unescape
 from zlib import crc32
 
@@ -156,9 +157,14 @@ def _with_tiles(told: Told, svg: str) -> str:
     """A drawing with the tiles of the prints it uses, in its first element."""
     used = sorted(set(_USED.findall(svg)))
     letters = {look.letter: look for look in told.looks.values()}
-    tiles = (cut_to(COARSE, letters[one], *TILES[size], id=f"{TILE}{one}-{size}") for one, size in used)
+    tiles = (_tile(letters[one], size) for one, size in used)
     whole = svg.replace(">", f">{el('defs', *tiles)}", 1) if used else svg
     return whole.replace(TILE, f"p{crc32(whole.encode()):08x}-")
+
+
+@lru_cache(maxsize=64)  # most steps show the same few prints
+def _tile(look: Look, size: str) -> str:
+    return cut_to(COARSE, look, *TILES[size], id=f"{TILE}{look.letter}-{size}")
 
 
 def _lettered(svg: str) -> str:

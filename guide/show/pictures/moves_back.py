@@ -288,25 +288,25 @@ def hem_press(a: Told) -> list[str]:
     fold, hem = a.mm("hem_fold"), max(a.mm("hem"), 1.0)
     k = 8.0 / hem
     first, second = max(2.0, fold * k), hem * k
-    flat = wrong(1, 2, 40, 27)
+    flat = wrong(1, 2, 34, 27)
     look = a.back()
-    once = wrong(1, 2, 40, 27 - first) + right(look, 1, 29 - 2 * first, 40, first)
-    twice = wrong(1, 2, 40, 27 - first - second) + right(look, 1, 29 - first - 2 * second, 40, second)
+    once = wrong(1, 2, 34, 27 - first) + right(look, 1, 29 - 2 * first, 34, first)
+    twice = wrong(1, 2, 34, 27 - first - second) + right(look, 1, 29 - first - 2 * second, 34, second)
     end = shape("M2 12h36a2 2 0 0 1 0 4h-12a1.4 1.4 0 0 1 0 -2.6h10", thick=0.9)
     return [
         frame(
             flat,
-            dotted(1, 29 - first, 41, 29 - first, INK),
-            shape("M34 29c5 -1 5 -7 1 -9m2.4 -.4l-2.4 .4l.4 2.4", stroke=THREAD, thick=0.6),
-            rise(42, 29 - first, 29, a.size("hem_fold"), "fold"),
-            note(21, 33, a.called("hem_fold")),
+            dotted(1, 29 - first, 35, 29 - first, INK),
+            shape("M28 29c5 -1 5 -7 1 -9m2.4 -.4l-2.4 .4l.4 2.4", stroke=THREAD, thick=0.6),
+            rise(36, 29 - first, 29, a.size("hem_fold"), "fold"),
+            note(18, 33, a.called("hem_fold")),
         ),
-        frame(once, iron(6, 29 - first), rise(42, 29 - 2 * first, 29 - first, a.size("hem_fold"), "fold")),
+        frame(once, iron(6, 29 - first), wide=36),
         frame(
             twice,
             iron(6, 29 - first - second),
-            rise(42, 29 - first - 2 * second, 29 - first - second, a.size("hem"), "hem"),
-            note(21, 33, a.called("hem")),
+            rise(36, 29 - first - 2 * second, 29 - first - second, a.size("hem"), "hem"),
+            note(18, 33, a.called("hem")),
         ),
         frame(end, go(20, 5, 20, 11)),
     ]

@@ -7,6 +7,7 @@ so that text and lines come out at one size in every picture.
 import math
 import re
 from collections.abc import Iterable
+from functools import cache
 from html import escape, unescape
 from zlib import crc32
 
@@ -60,6 +61,7 @@ def around(body: Iterable[str], box: tuple[float, float, float, float]) -> tuple
     return left, top, right, foot
 
 
+_MARKUP = re.compile("[&<>\"']")
 IDENT = "\ue000"  # stands for the picture's own prefix until the picture is whole
 
 INK = "var(--ink,#2b2622)"
@@ -97,8 +99,15 @@ def pen(
 
 def number(value: float) -> str:
     """A coordinate to a thousandth, without noughts."""
+    if isinstance(value, int) or value.is_integer():
+        return str(int(value))
     text = f"{value:.3f}".rstrip("0").rstrip(".")
     return "0" if text in {"-0", ""} else text
+
+
+@cache
+def _name(key: str) -> str:
+    return key.rstrip("_").replace("_", "-")
 
 
 def el(name: str, *children: str, **attributes: str | float | None) -> str:
@@ -107,8 +116,8 @@ def el(name: str, *children: str, **attributes: str | float | None) -> str:
     for key, value in attributes.items():
         if value is None:
             continue
-        text = value if isinstance(value, str) else number(value)
-        parts.append(f'{key.rstrip("_").replace("_", "-")}="{escape(text)}"')
+        text = (escape(value) if _MARKUP.search(value) else value) if isinstance(value, str) else number(value)
+        parts.append(f'{_name(key)}="{text}"')
     inner = "".join(children)
     return f"<{' '.join(parts)}>{inner}</{name}>" if inner else f"<{' '.join(parts)}/>"
 
