@@ -3,6 +3,7 @@
 import threading
 
 from tests.beside.served import Page
+from tests.follow.samples_session import Bench
 
 
 def counted(served):
@@ -117,3 +118,30 @@ def test_only_the_three_keys_are_taken(served, page):
         assert page.press(key) == 409
     assert page.press(page="another") == 409
     assert page.press(newest="1") == 400
+
+
+def test_a_page_goes_over_with_the_hands_to_the_other_project(served, page):
+    """Of two in one window the one at hand is shown, from its own first record on; and this one again, as it stands."""
+    served.through("Sew the cross")
+    other = Bench(memory=None)
+    other.open("Cut the squares")
+    served.beside.tell(other.session)
+    page.until(lambda view: view["title"] == "Cut the squares")
+    assert page.view["number"] == "step 2 of 9"
+    served.press("space")
+    done = served.session.record.step("quilt/cross").pieces_done
+    page.until(lambda view: view["title"] == "Sew the cross" and view["moves"] == served.session.moves)
+    assert page.view["count"] == f"{done} of 4 blocks"
+
+
+def test_a_sign_of_life_makes_no_press_late():
+    """What no key wrote is not what a press is held against; taking back is."""
+    bench = Bench()
+    bench.press("space")
+    began = bench.session.newest
+    assert bench.newest.n == began
+    bench.clock.run(61)
+    bench.session.heartbeat()
+    assert (bench.newest.what, bench.session.newest) == ("alive", began)
+    bench.press("u")
+    assert (bench.newest.what, bench.session.newest) == ("voided", bench.newest.n)
