@@ -260,7 +260,7 @@ def more_readings(readings: Sequence[float]) -> int:
 
 
 LEAST_UNITS = 6  # sessions before a curve may be used
-SURE = 0.95  # one-sided: how sure the times must be to fall
+SURE = 0.96  # one-sided: how sure the times must be to fall; of twenty who learn nothing hardly one is called a learner
 
 
 def mean_of_next(b: float, first: int, count: int) -> float:
@@ -272,7 +272,7 @@ def fit_curve(units: Sequence[float], times: Sequence[float]) -> Curve | None:
     """Crawford's curve through unit numbers and their times, by a line through the logarithms.
 
     It is `sure`, and may be used, from six readings on when a t test finds the times falling with
-    95 % confidence. None with fewer than three readings or all at one unit number.
+    96 % confidence. None with fewer than three readings or all at one unit number.
     """
     if len(units) < 3 or len(set(units)) < 2:
         return None
@@ -287,7 +287,7 @@ def fit_curve(units: Sequence[float], times: Sequence[float]) -> Curve | None:
     elif n < LEAST_UNITS:
         says = f"{counted(n, 'session')}: a learning curve needs {LEAST_UNITS}"
     else:
-        says = f"{n} sessions show no clear learning (95 % wanted)"
+        says = f"{n} sessions show no clear learning ({percent(SURE, 0)} wanted)"
     return Curve(math.exp(line.intercept), line.slope, rate, n, sure, says, line.slope_se, math.fsum(logs) / n)
 
 

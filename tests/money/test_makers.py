@@ -111,6 +111,6 @@ def test_learners_are_told_from_makers_who_are_only_moody(kind):
     """At most 5 % of steady and moody makers are called so, at least 80 % of true 90 % learners, after 12 makes."""
     found = makers.called_learners(kind, 400 if FULL else 2 * MAKERS)
     if kind.name == "learning":
-        assert found >= 0.80
+        assert found >= (0.80 if FULL else 0.62)  # of 18, four fifths less two standard errors
     else:
         assert found <= (0.05 if FULL else 0.15)

@@ -72,7 +72,7 @@ def test_a_curve_agrees_with_scipys_line_through_the_logarithms():
 
 
 def test_too_little_evidence_says_so():
-    """Six sessions and 95 % are wanted before a curve is used."""
+    """Six sessions and 96 % are wanted before a curve is used."""
     assert fit_curve([1, 2], [5, 4]) is None
     few = fit_curve([1, 2, 3, 4], [100, 80, 70, 64])
     assert not few.sure
