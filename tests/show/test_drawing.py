@@ -193,6 +193,21 @@ def test_a_map_to_pin_up_has_lines_every_ten():
     assert level == [1000, 2000, 3000]
 
 
+@pytest.mark.parametrize(("name", "side"), [("width", "y"), ("height", "x")])
+def test_a_dimension_ends_in_short_ticks_across_it(name, side):
+    """[practice] As a pattern cutter draws it: at both ends a stroke across, 2.4 mm of paper here."""
+    drawn = panel(4, 3, Seen())
+    paper = float(ET.fromstring(drawn).get("viewBox").split()[2]) / float(re.search(r"--wide:([\d.]+)mm", drawn)[1])
+    (main,) = [one for one in marked(drawn, "data-dimension") if one.get("data-dimension") == name]
+    ends = [tuple(float(main.get(f"{way}{end}")) for way in "xy") for end in "12"]
+    ticks = []
+    for one in (found for found in ET.fromstring(drawn).iter() if found.tag.endswith("line") and found is not main):
+        (x1, y1), (x2, y2) = (tuple(float(one.get(f"{way}{end}")) for way in "xy") for end in "12")
+        if one.get("data-dimension") is None and ((x1 + x2) / 2, (y1 + y2) / 2) in [pytest.approx(at) for at in ends]:
+            ticks.append(float(one.get(f"{side}2")) - float(one.get(f"{side}1")))
+    assert ticks == pytest.approx([2.4 * paper] * 2, abs=0.01)
+
+
 def test_a_panel_turned_like_a_page_keeps_its_columns_numbers():
     """[identity] Three columns and a lettered print: seen from behind, column 1 is at the right, rows stay."""
     heads = {}
