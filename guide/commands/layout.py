@@ -3,7 +3,8 @@
 import os
 import re
 import sys
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
+from contextlib import suppress
 from decimal import Decimal
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -19,7 +20,7 @@ from guide.plan.layout.panels import Rearranged, lay_front, rearrange, within_st
 from guide.plan.model import Layout, Plan
 from guide.plan.parts import letters
 from guide.read.model import Project
-from guide.read.places import BEFORE_FILE, LAYOUT_FILE, Opened, read_text, shown
+from guide.read.places import LAYOUT_FILE, Opened, next_aside, read_text, set_aside, shown
 from guide.read.spoken import said
 
 # Laying by hand from the command line: the screen or the lines, what is kept, and what cloth that takes.
@@ -34,30 +35,50 @@ def keep_layout(here: Opened, layout: Layout, kept: Collection[Cell]) -> str:
 
     path = here.folder / LAYOUT_FILE
     text = msgspec.json.format(msgspec.json.encode(layout_to_dict(layout, kept)), indent=1).decode() + "\n"
-    if path.is_file() and (before := read_text(path)) != text:
-        write_whole(here.folder / BEFORE_FILE, before)
+    if path.is_file() and (now := read_text(path)) != text:
+        _set_aside(here.folder, now)
     write_whole(path, text)
+    _drop(text, set_aside(here.folder).values())
     return f"Kept in {shown(path)}."
 
 
+def _set_aside(folder: Path, text: str) -> None:
+    """Write a layout as the last of those that were kept before. Raises CannotWrite."""
+    from guide.show.pages.write import write_whole
+
+    older = set_aside(folder)
+    if not older or read_text(next(reversed(older.values()))) != text:
+        write_whole(next_aside(folder), text)
+        _drop(text, older.values())
+
+
+def _drop(text: str, files: Iterable[Path]) -> None:
+    """Take away copies of what now stands elsewhere; one that cannot be taken away does no harm."""
+    for file in files:
+        with suppress(OSError):
+            if file.read_bytes() == text.encode():
+                file.unlink()
+
+
 def bring_back(here: Opened) -> None:
-    """Let the layout kept now and the one kept before it change places.
+    """Use the layout kept before the one in use; after the first of all comes the last again.
 
-    Raises WrongUse when there is none, NeedsMending when it does not fit the project: nothing is changed then.
+    Raises WrongUse when there is none, NeedsMending when it does not fit the project, CannotWrite: nothing is changed
+    then. What is in use is set aside before anything is written over it, and nothing set aside is taken away.
     """
-    from guide.show.pages.write import put_away, write_whole
+    from guide.show.pages.write import write_whole
 
-    path, before = here.folder / LAYOUT_FILE, here.folder / BEFORE_FILE
-    if not before.is_file():
-        raise WrongUse(f"No layout was kept before: there is no {shown(before)}.")
-    kept_layout(here, BEFORE_FILE)
-    text, now = read_text(before), read_text(path) if path.is_file() else None
-    write_whole(path, text)
-    if now is None:
-        put_away(before, path)
-    else:
-        write_whole(before, now)
-    talk("The layout kept before is used again" + ("." if now is None else "; --before changes them back."))
+    path, older = here.folder / LAYOUT_FILE, set_aside(here.folder)
+    texts = [read_text(file) for file in older.values()]
+    now = read_text(path) if path.is_file() else None
+    at = texts.index(now) if now in texts else len(texts)
+    if not [text for text in texts if text != now]:
+        raise WrongUse(f"No layout was kept before: none is set aside beside {shown(path)}.")
+    kept_layout(here, [*older.values()][at - 1].name)
+    if now is not None and now not in texts:
+        _set_aside(here.folder, now)
+    write_whole(path, texts[at - 1])
+    talk("The layout kept before is used again; --before once more goes one further back, from the first to the last.")
 
 
 def lay_by_hand(here: Opened, plan: Plan, kept: frozenset[Cell], *, plain: bool) -> int:
@@ -370,7 +391,7 @@ def rearranged_lines(found: Rearranged) -> list[str]:
 def _forget(here: Opened) -> None:
     from guide.show.pages.write import put_away
 
-    put_away(here.folder / LAYOUT_FILE, here.folder / BEFORE_FILE)
+    put_away(here.folder / LAYOUT_FILE, next_aside(here.folder))
     talk("The kept layout is put away; --before brings it back.")
 
 

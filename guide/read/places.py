@@ -22,9 +22,9 @@ from guide.read.stages import kind_of, read_beside, read_what_can_be, unread
 
 PROJECT_FILE = "project.yaml"
 LAYOUT_FILE = "layout.json"
-BEFORE_FILE = "layout.before.json"  # what was kept before it
 OWN_FILES = {f"{kind}.yaml": kind for kind in (MACHINES, "choices")}  # in the maker's own folder
 MAX_BYTES = 1 << 20
+_BEFORE = re.compile(r"layout\.before(?:-([1-9]\d{0,8}))?\.json")  # kept before it: the first without a number
 _ENDS = re.compile("\r\n?")  # YAML takes CR LF, CR and LF for the end of a line
 
 
@@ -318,6 +318,23 @@ def file_meant(given: str, name: str, sessions: Path) -> Path | None:
     folders = (Path(given), sessions / given) if Path(given).name == given else (Path(given),)
     files = (folder / name if folder.is_dir() else folder for folder in folders)
     return next((file for file in files if file.is_file()), None)
+
+
+def set_aside(folder: Path) -> dict[int, Path]:
+    """The layouts that were kept in a folder before the one in use, by number, the last one last."""
+    found = {int(told[1] or 1): file for file in folder.iterdir() if (told := _BEFORE.fullmatch(file.name))}
+    return dict(sorted(found.items()))
+
+
+def next_aside(folder: Path) -> Path:
+    """Where the next layout is to be set aside: after the last, so that nothing is written over."""
+    number = next(reversed(set_aside(folder)), 0) + 1
+    return folder / (f"layout.before-{number}.json" if number > 1 else "layout.before.json")
+
+
+def is_layout(name: str) -> bool:
+    """Whether a file of this name is the layout in use, or one that was kept before it."""
+    return name == LAYOUT_FILE or _BEFORE.fullmatch(name) is not None
 
 
 def _worked_on(folder: Path) -> int:

@@ -1,14 +1,18 @@
 """Laying by hand in lines, through the front door: what is said to lie is what is kept, planned, and never lost."""
 
+import errno
 import io
 import json
 import os
 import random
 import re
 import sys
+from itertools import product
 from pathlib import Path
 
 import pytest
+
+from guide import system
 
 DEMO = "sessions/window-seat-cushion"
 WORDS = ["A", "B", "C", "moss check", "n", "swap {} {}", "{} turn over", "one on", "mirror", "half round", "{} x", "fill",
@@ -81,22 +85,77 @@ def test_nothing_is_kept_unless_it_is_asked_for(by_hand, workshop):
     assert kept(workshop) is not None
 
 
-def test_what_was_kept_before_comes_back(by_hand, guide, workshop):
-    """Kept twice: the first one lies beside it, comes back by --before, and goes again; put away, it comes back too."""
+def set_aside(workshop):
+    """What lies beside the layout in use, the last set aside last."""
+    files = (workshop / DEMO).glob("layout.before*.json")
+    return [kept(workshop, one.name) for one in sorted(files, key=lambda file: (len(file.name), file.name))]
+
+
+def three_kept(by_hand, workshop):
+    """Three layouts kept one after another, two of them in one sitting; the last is in use."""
     by_hand("mirror", "keep", "leave")
     first = kept(workshop)
-    by_hand("half round", "keep", "leave")
-    second = kept(workshop)
-    assert first["rows"] != second["rows"]
-    assert kept(workshop, "layout.before.json") == first
-    assert guide("layout", DEMO, "--before").code == 0
-    assert (kept(workshop), kept(workshop, "layout.before.json")) == (first, second)
-    assert planned(guide) == first["rows"]
-    assert guide("layout", DEMO, "--before").code == 0
+    by_hand("half round", "keep", "1,1 turn over", "keep", "leave")
+    return [first, *set_aside(workshop)[1:], kept(workshop)]
+
+
+def test_every_layout_kept_before_comes_back(by_hand, guide, workshop):
+    """A, B, C: each --before goes one further back, after A it is C again; put away, C comes back; nothing is lost."""
+    a, b, c = three_kept(by_hand, workshop)
+    assert a["rows"] != b["rows"] != c["rows"] != a["rows"]
+    assert set_aside(workshop) == [a, b]
+    for used in (b, a, c, b):
+        said = guide("layout", DEMO, "--before")
+        assert said.code == 0, said.err
+        assert kept(workshop) == used
+        assert planned(guide) == used["rows"]
+        assert all(one in set_aside(workshop) for one in (a, b, c))
     assert guide("layout", DEMO, "--forget").code == 0
-    assert (kept(workshop), kept(workshop, "layout.before.json")) == (None, second)
+    assert kept(workshop) is None
     assert guide("layout", DEMO, "--before").code == 0
-    assert (kept(workshop), kept(workshop, "layout.before.json")) == (second, None)
+    assert kept(workshop) == b
+
+
+def test_the_one_brought_back_is_the_one_used_last(by_hand, guide, workshop):
+    """calm, framed, calm again: --before is framed, not what was before calm the first time. No copies pile up."""
+    by_hand("mirror", "keep", "leave")
+    takes = {}
+    for name in ("calm", "framed", "calm", "framed", "calm"):
+        assert guide("layout", DEMO, "--take", name).code == 0
+        takes[name] = kept(workshop)
+    assert len(set_aside(workshop)) == 2
+    assert guide("layout", DEMO, "--before").code == 0
+    assert kept(workshop) == takes["framed"]
+    assert guide("layout", DEMO, "--swap", "1,1:1,2").code == 0
+    assert guide("layout", DEMO, "--before").code == 0
+    assert kept(workshop) == takes["framed"]
+
+
+@pytest.mark.parametrize("case", product(["--before", "--take", "--forget"], [1, 2]))
+def test_a_write_that_fails_loses_no_layout(by_hand, guide, workshop, monkeypatch, case):
+    """The disk is full at the first write, or at the second: the layout in use is in use, those before are there."""
+    all_three = three_kept(by_hand, workshop)
+    what, fails = case
+    count, put = [0], system.put_in_place
+
+    def full(beside, place):
+        count[0] += 1
+        if count[0] == fails:
+            raise OSError(errno.ENOSPC, "No space left on device")
+        put(beside, place)
+
+    monkeypatch.setattr(system, "put_in_place", full)
+    said = guide("layout", DEMO, what, *["calm"][: what == "--take"])
+    if what == "--forget":  # it moves, and writes nothing
+        assert (said.code, kept(workshop), set_aside(workshop)) == (0, None, all_three)
+        return
+    assert said.code != 0
+    assert "No space left on device" in said.err
+    assert kept(workshop) == all_three[2]
+    assert [one for one in all_three[:2] if one not in set_aside(workshop)] == []
+    monkeypatch.setattr(system, "put_in_place", put)
+    assert guide("layout", DEMO, "--before").code == 0
+    assert kept(workshop) == all_three[1]
 
 
 def test_a_layout_that_does_not_fit_is_not_brought_back(by_hand, guide, workshop):

@@ -114,7 +114,7 @@ def test_a_link_stays_and_what_it_leads_to_is_written(tmp_path, there):
 
 def test_a_link_to_a_project_or_a_journal_is_not_written_through(tmp_path):
     """Whatever the link is called: what it leads to is never written over."""
-    for name in ("project.yaml", "2026-03-01.jsonl", "layout.json", "layout.before.json"):
+    for name in ("project.yaml", "2026-03-01.jsonl", "layout.json", "layout.before.json", "layout.before-2.json"):
         (tmp_path / name).write_text("kept", encoding="utf-8")
         link = tmp_path / f"{name}.html"
         link.symlink_to(name)

@@ -14,12 +14,11 @@ from secrets import token_hex
 
 from guide import system
 from guide.errors import CannotWrite
-from guide.read.places import BEFORE_FILE, LAYOUT_FILE
+from guide.read.places import is_layout
 
 OURS = frozenset(
     {".jsonl", ".yaml", ".yml"}
 )  # journals, projects, stages: never the target of something made from them
-LAYOUTS = frozenset({LAYOUT_FILE, BEFORE_FILE})
 MOST_LINKS = 40  # followed one after another, as Linux does
 
 
@@ -30,7 +29,7 @@ def write_page(path: str | Path, text: str | Iterable[str]) -> Path:
     """
     target = Path(path)
     for one in (target, _at_the_end(target)):
-        if one.suffix.lower() in OURS or one.name in LAYOUTS:
+        if one.suffix.lower() in OURS or is_layout(one.name):
             raise CannotWrite(
                 f"{one} would be a journal, a project, a stage or a layout, and those are not written over; nothing "
                 "was changed. Choose another name with -o."
