@@ -131,7 +131,7 @@ def test_the_one_brought_back_is_the_one_used_last(by_hand, guide, workshop):
     assert kept(workshop) == takes["framed"]
 
 
-@pytest.mark.parametrize("case", product(["--before", "--take", "--forget"], [1, 2]))
+@pytest.mark.parametrize("case", list(product(["--before", "--take", "--forget"], [1, 2])))
 def test_a_write_that_fails_loses_no_layout(by_hand, guide, workshop, monkeypatch, case):
     """The disk is full at the first write, or at the second: the layout in use is in use, those before are there."""
     all_three = three_kept(by_hand, workshop)
