@@ -1,7 +1,7 @@
 "use strict";
 const [token, seat] = location.hash.slice(1).split("/"), at = (id) => document.getElementById(id);
 const known = {}, spoken = new Set(), drawn = {};
-let view = null, you = "", may = false, ahead = 0, open = false, over = false, speaks = false, stop = null, photoStep = "";
+let view = null, you = "", may = false, ahead = 0, open = false, over = false, speaks = false, stop = null, taken = null;
 
 function el(name, words, kind) {
   const made = document.createElement(name);
@@ -204,16 +204,17 @@ function tell(words) { if (words) { text("said", words); text("heard", words); }
 for (const key of ["space", "u", "p"]) {
   at(key).addEventListener("click", async () => {
     if (!open || !view) return;
-    tell(await send("/press", JSON.stringify({ page: you, key, newest: view.newest, moves: view.moves })));
+    tell(await send("/press", JSON.stringify({ page: you, key, of: view.of, newest: view.newest, moves: view.moves })));
   });
 }
-at("camera").addEventListener("click", () => { photoStep = view ? view.step : ""; });
+at("camera").addEventListener("click", () => { taken = view; });
 at("camera").addEventListener("change", async () => {
   const [photo] = at("camera").files;
-  if (!photo) return;
+  const from = taken || view;
+  if (!photo || !from) return;
   if (photo.size > 32 * 1024 * 1024) return tell("This photo is too large: 32 MB are the most.");
   tell("Sending the photo …");
-  tell((await send(`/photo?page=${you}&step=${encodeURIComponent(photoStep)}`, photo)) || "Photo noted.");
+  tell((await send(`/photo?page=${you}&of=${from.of}&step=${encodeURIComponent(from.step)}`, photo)) || "Photo noted.");
   at("camera").value = "";
 });
 at("voice").addEventListener("click", () => {

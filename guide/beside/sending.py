@@ -42,6 +42,7 @@ class Press(msgspec.Struct, frozen=True):
 
     id: int
     by: str
+    of: int
     key: str = ""
     newest: int = 0
     moves: int = 0
@@ -57,6 +58,7 @@ class Told(msgspec.Struct, frozen=True):
     events: list[Event]
     desk: Desk
     now: Reading
+    of: int  # the session's mark
     newest: int
     moves: int
     journal: str
@@ -132,6 +134,7 @@ class Beside:
             "events": events,
             "desk": desk,
             "now": session.clock.read(),
+            "of": session.mark,
             "newest": session.newest,
             "moves": session.moves,
             "journal": str(session.moved_to or getattr(session.journal, "path", None) or ""),
@@ -150,9 +153,10 @@ class Beside:
     def answer(self, press: Press, session: Session) -> None:
         """Take a press into the session, and tell the page what came of it."""
         if press.photo:
-            why = elsewhere.note_photo(session, press.photo, press.step, press.by)
+            why = elsewhere.note_photo(session, press.photo, press.step, press.by, of=press.of)
         else:
-            why = elsewhere.press(session, press.key, press.by, press.newest, press.moves)
+            seen = {"of": press.of, "newest": press.newest, "moves": press.moves}
+            why = elsewhere.press(session, press.key, press.by, **seen)
         with self._lock:
             self._answers.append((press.id, why))
 
@@ -210,11 +214,15 @@ class Beside:
         assert self._child.stdout is not None
         with self._child.stdout as said:
             while line := said.readline(MOST_LINE):
-                if self.port:
-                    self.take(msgspec.json.decode(line, type=Press))
-                else:
+                if not self.port:
                     self.port = int(line)
                     self._started.set()
+                    continue
+                try:
+                    press = msgspec.json.decode(line, type=Press)
+                except (msgspec.DecodeError, ValueError):  # a torn line is no press; the next one may be
+                    continue
+                self.take(press)
         self._started.set()
 
 

@@ -23,6 +23,7 @@ from guide.beside.gate import HEADERS, MOST_BYTES, NOTHING, Gate, NoPhoto, made_
 from guide.beside.sending import HEAD, Press, Told, Wanted, photo_name
 from guide.beside.view import Art, Drawing, View, view_of
 from guide.errors import GuideError
+from guide.follow.elsewhere import OTHER, UNKEPT
 from guide.plan.model import Plan
 from guide.record.fold import Folder
 from guide.show.lines import Stood
@@ -37,7 +38,9 @@ MOST_PAGES = 40  # streams at once
 MOST_KNOWN = 400  # that were here, and may come back
 MOST_ASKED = 8  # presses at once that are not answered yet
 MOST_PRESS = 1024  # bytes
+MOST_STEP = 200  # characters of a step's key
 MOST_PHOTOS = 500  # a sitting
+SILENT = "The computer at the machine did not answer: look there."
 KEYS = frozenset({"space", "u", "p"})
 
 
@@ -46,6 +49,7 @@ class Asked(msgspec.Struct, frozen=True):
 
     page: str
     key: str
+    of: int
     newest: int
     moves: int
 
@@ -114,7 +118,8 @@ class Hub:
             plan, self._folder.record, told.desk, told.now, self._words, paces=told.paces,
             saved_in=told.journal, rest=told.rest, beside_waits=told.beside_waits,
         )  # fmt: skip
-        view, drawings = view_of(scene, self._art, newest=told.newest, moves=told.moves, stood=self._stood)
+        seen = {"of": told.of, "newest": told.newest, "moves": told.moves}
+        view, drawings = view_of(scene, self._art, stood=self._stood, **seen)
         if view != self.view:
             self.view, self.drawings = view, drawings
             self.tell()
@@ -157,13 +162,15 @@ class Hub:
             async with asyncio.timeout(ANSWER_S):
                 return await answer
         except TimeoutError:
-            return "The computer at the machine did not answer: look there."
+            return SILENT
         finally:
             self._asked.pop(press.id, None)
 
-    def photo_place(self) -> tuple[Path, str]:
-        """Where the next photo goes, and its name in the project's folder."""
-        journal = Path(self._told.journal if self._told else "")
+    def photo_place(self, of: str) -> tuple[Path, str]:
+        """Where the next photo of this session goes, and its name in its folder; none where another is at hand."""
+        if self._told is None or of != str(self._told.of):
+            return Path(), ""
+        journal = Path(self._told.journal)
         name = photo_name(journal, secrets.token_hex(4))
         return journal.parent / name, name
 
@@ -242,34 +249,48 @@ class Pages:
             return refusal(403, "Presses are not taken here: guide follow --beside --press.")
         if asked.page not in self.hub.pages or asked.key not in KEYS:
             return refusal(409, "Not connected: look, and press again.")
-        return _answered(await self.hub.ask(asked.page, key=asked.key, newest=asked.newest, moves=asked.moves))
+        seen = {"of": asked.of, "newest": asked.newest, "moves": asked.moves}
+        return _answered(await self.hub.ask(asked.page, key=asked.key, **seen))
 
     async def photo(self, request: web.Request) -> web.Response:
         """A photo from the phone's camera: made anew, kept beside the journal, noted by the session."""
-        hub, page = self.hub, request.query.get("page", "")
+        hub = self.hub
+        page, of, step = (request.query.get(one, "") for one in ("page", "of", "step"))
         if not hub.wanted.photo:
             return refusal(403, "No photos are taken here.")
         if page not in hub.pages:
             return refusal(409, "Not connected: the photo was not sent.")
+        if len(step) > MOST_STEP:
+            return refusal(400, "There is no such step: the photo was not kept.")
         if (request.content_length or 0) > MOST_BYTES:
             return refusal(413, f"This photo is too large: {MOST_BYTES >> 20} MB are the most.")
-        if hub.uploads or hub.photos >= MOST_PHOTOS:
+        if hub.photos >= MOST_PHOTOS:
+            return refusal(429, f"{MOST_PHOTOS} photos are the most of one sitting: this one was not kept.")
+        if hub.uploads:
             return refusal(429, "One photo at a time.")
         hub.uploads += 1
         try:
             async with asyncio.timeout(UPLOAD_S):
                 sent = await _body(request, MOST_BYTES)
             photo = await asyncio.to_thread(made_anew, sent)
-            place, name = hub.photo_place()
+            place, name = hub.photo_place(of)
+            if not name:
+                return refusal(409, OTHER)
             await asyncio.to_thread(write_bytes, place, photo)
         except NoPhoto as wrong:
             return refusal(415, str(wrong))
-        except GuideError as wrong:
-            return refusal(507, str(wrong))
+        except GuideError:
+            return refusal(507, UNKEPT)
         finally:
             hub.uploads -= 1
+        why = await hub.ask(page, of=int(of), photo=name, step=step)
+        if why == SILENT:  # it may be noted yet: the photo stays
+            why = f"{SILENT} The photo lies beside its journal: {name}"
+        elif why:
+            place.unlink(missing_ok=True)
+            return _answered(why)
         hub.photos += 1
-        return _answered(await hub.ask(page, photo=name, step=request.query.get("step", "")))
+        return _answered(why)
 
 
 async def _body(request: web.Request, most: int) -> bytes:

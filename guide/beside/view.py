@@ -168,7 +168,8 @@ class Spoken(msgspec.Struct, frozen=True):
 class View(msgspec.Struct, frozen=True):
     """The page at one moment. Moments are wall ms: the page counts from them by itself."""
 
-    newest: int  # the newest record that a key wrote, and the keys so far: a press says which it saw
+    of: int  # the session's mark, its newest record that a key wrote, the keys so far: a press says what it saw
+    newest: int
     moves: int
     project: str
     lang: str  # of its words
@@ -203,7 +204,9 @@ class View(msgspec.Struct, frozen=True):
     spoken: Spoken = Spoken()
 
 
-def view_of(scene: Scene, art: Art, *, newest: int, moves: int, stood: Stood | None) -> tuple[View, list[Drawing]]:
+def view_of(
+    scene: Scene, art: Art, *, of: int, newest: int, moves: int, stood: Stood | None
+) -> tuple[View, list[Drawing]]:
     """Give the page of a moment, and its drawings. `stood`: what stood before the last key; None: nothing is heard."""
     card, step = card_of(scene), seen.shown_step(scene)
     if card is None and step is None:
@@ -211,6 +214,7 @@ def view_of(scene: Scene, art: Art, *, newest: int, moves: int, stood: Stood | N
     drawn = art.of(scene, step) if step and (card is None or card.picture) else []
     here, mode = order.under_needle(scene.plan, scene.record), scene.record.header.mode
     view = View(
+        of=of,
         newest=newest,
         moves=moves,
         project=clean(scene.plan.project.title),
@@ -233,7 +237,7 @@ def board_view(title: str, head: str, seats: Sequence[tuple[str, str]], told: Se
     """A class's board, to be looked at only: a row a seat, (stitches, what is next); what must be said."""
     rows = [Said([("time", stitches), ("", state)], key=str(n)) for n, (stitches, state) in enumerate(seats, 1)]
     return View(
-        newest=moves, moves=moves, project=title, lang="en-GB", mode="", step="", stages=[], worked="",
+        of=0, newest=moves, moves=moves, project=title, lang="en-GB", mode="", step="", stages=[], worked="",
         waits=[], said="", heard=list(told), button=Button(), title=head, drawings=[], card=rows, cautions=list(told),
     )  # fmt: skip
 

@@ -15,6 +15,8 @@ from guide.follow.order import step_named, under_needle
 from guide.follow.session import Session
 
 UNSAVED = "A record is not saved yet: see to it at the computer."
+OTHER = "The other project is at the machine now: the photo was not kept. Look, and take it again."
+UNKEPT = "The photo could not be kept, and nothing was noted: see to it at the computer."
 LOCKED = "The keys are locked at the computer."
 ASKED = "Asked at the computer: answer there."
 
@@ -28,12 +30,12 @@ def why_not(desk: Desk) -> str:
     return ASKED if writes(desk) else ""
 
 
-def press(session: Session, key: str, by: str, newest: int, moves: int) -> str:
+def press(session: Session, key: str, by: str, *, of: int, newest: int, moves: int) -> str:
     """Take a press of the page `by`; gives why it was not taken, or "".
 
-    newest, moves: the newest record that a key had written, and the keys there had been, when it was pressed.
+    What the page showed: the session `of` this mark, its newest record that a key had written, the keys so far.
     """
-    if (newest, moves) != (session.newest, session.moves):
+    if (of, newest, moves) != (session.mark, session.newest, session.moves):
         return "Too late: the work had gone on. Look, and press again."
     if why := UNSAVED if session.unsaved else why_not(session.desk):
         return why
@@ -42,15 +44,17 @@ def press(session: Session, key: str, by: str, newest: int, moves: int) -> str:
     return "Too soon after the last press: not counted." if bounce else ""
 
 
-def note_photo(session: Session, name: str, step: str, by: str) -> str:
+def note_photo(session: Session, name: str, step: str, by: str, *, of: int) -> str:
     """Note a photo that lies beside the journal at the step it was taken at; gives why it could not be, or ""."""
+    if of != session.mark:
+        return OTHER
     if session.unsaved:
         return UNSAVED
     here = step_named(session.plan, step) or under_needle(session.plan, session.record)
     event = {"what": "photo", "name": name, "by": by} | ({"step": here.key} if here else {})
     session.moves += 1
     if not session.keep(event, session.clock.read()):
-        return session.desk.problem
+        return UNKEPT  # why it was refused stands at the computer: a page is told no place on its disk
     session.desk = replace(session.desk, said="Photo noted.")
     return ""
 

@@ -1,5 +1,6 @@
 """One session at the machine: every key decided, saved, and only then shown."""
 
+import itertools
 from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any, Protocol, Self
@@ -92,6 +93,9 @@ _MAY_START = frozenset({"step_started", "resumed", "voided", "amended"})  # what
 __all__ = ["Clock", "Keeps", "PlanMaker", "Session", "Texts"]
 
 
+_MARKS = itertools.count(1)
+
+
 class Keeps(Protocol):
     """What a session needs of a journal."""
 
@@ -144,6 +148,7 @@ class Session:
         self.beside: Session | None = None  # that project's session, where two go in one window
         self.paces = paces or {}
         self.moved_to: Path | None = None  # where the journal went on, when its own place took no more
+        self.mark = next(_MARKS)  # tells it from the other one of this window
         self.moves = 0  # keys and presses so far: a press from elsewhere says how many it knew of
         self._planning = Planning(make_plan)
         self._folder = Folder(journal.events)

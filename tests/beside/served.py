@@ -142,12 +142,15 @@ class Page:
 
     def press(self, key="space", **other):
         """Press as the page does, by what it shows; gives why it was not taken, or ""."""
-        asked = {"page": self.frames[-1]["you"], "key": key, "newest": self.view["newest"], "moves": self.view["moves"]}
+        asked = {"page": self.frames[-1]["you"], "key": key} | {
+            one: self.view[one] for one in ("of", "newest", "moves")
+        }
         status, _, body = self.served.ask("/press", "POST", json.dumps(asked | other).encode())
         return json.loads(body)["why"] if status == 200 else status
 
-    def photo(self, data, step="", **headers):
-        status, _, body = self.served.ask(f"/photo?page={self.frames[-1]['you']}&step={step}", "POST", data, **headers)
+    def photo(self, data, step="", *, of=None, **headers):
+        path = f"/photo?page={self.frames[-1]['you']}&of={of or self.view['of']}&step={step}"
+        status, _, body = self.served.ask(path, "POST", data, **headers)
         return status, json.loads(body)["why"]
 
     def close(self):

@@ -197,8 +197,8 @@ def _killed(sitting, look):
     page = look(sitting)
     raw = Page(SimpleNamespace(port=sitting.port, pages=sitting.pages), token=sitting.token)
     sitting.send(" ", "step 1 of")
-    step = raw.until(lambda view: view["step"])["step"]
-    path = f"/photo?page={raw.frames[-1]['you']}&step={step}"
+    view = raw.until(lambda view: view["step"])
+    path = f"/photo?page={raw.frames[-1]['you']}&of={view['of']}&step={view['step']}"
     asker = SimpleNamespace(port=sitting.port)
     assert Served._ask(asker, path, "POST", with_notes(1), token=sitting.token)[0] == 200
     sitting.term.wait("Photo noted.")

@@ -1,6 +1,8 @@
 """Photos from a phone: made anew without their notes, upright and bounded; noted at their step; in the log."""
 
+import asyncio
 import io
+import json
 
 import pytest
 
@@ -125,6 +127,7 @@ def test_a_photo_too_large_or_none_is_told_and_nothing_is_noted(served, page):
     assert (status, "200 megapixels" in why) == (415, True)
     assert page.photo(b"no photo")[0] == 415
     assert served.ask("/photo?page=nobody", "POST", JPEG)[0] == 409
+    assert page.photo(JPEG, "x" * 5000)[0] == 400
     assert len(served.events) == before
     assert page.photo(JPEG) == (200, "")
 
@@ -135,6 +138,73 @@ def test_a_photo_that_cannot_be_kept_is_told(alone):
     (served.path.parent / "photos").write_text("in the way", encoding="utf-8")
     page = Page(served)
     status, why = page.photo(JPEG)
-    assert (status, "could not be written" in why) == (507, True)
+    assert (status, why) == (507, "The photo could not be kept, and nothing was noted: see to it at the computer.")
     served.press("space")
     assert [one.what for one in served.events] == ["opened", "step_started"]
+
+
+def test_a_photo_that_the_session_does_not_note_is_taken_away_again(served, page, monkeypatch):
+    """A disk that takes no record: no place on it is told to the phone, and no photo lies there that nobody knows."""
+    folder = served.path.parent
+    before, there = len(served.events), set(folder.glob("photos/*"))
+
+    def full(*_):
+        raise OSError(28, "No space left on device", str(served.path))
+
+    monkeypatch.setattr(served.session.journal, "append", full)
+    try:
+        status, why = page.photo(JPEG)
+        assert status == 200
+        assert "could not be kept" in why
+        assert str(folder) not in why
+    finally:
+        monkeypatch.undo()
+    assert (len(served.events), set(folder.glob("photos/*"))) == (before, there)
+    served.press("u")
+    page.until(lambda view: view["moves"] == served.session.moves)
+    assert page.photo(JPEG) == (200, "")
+
+
+class Sent:
+    """A request that sends this photo."""
+
+    content_length, content = len(JPEG), None
+
+    def __init__(self, **query):
+        self.query, self.content = query, self
+
+    async def iter_chunked(self, _size):
+        yield JPEG
+
+
+def photo_of(tmp_path, monkeypatch, *, photos=0, said=""):
+    """What a page is told whose photo the session answers so; and what lies beside the journal."""
+    wants_the_extra()
+    from guide.beside import serve
+    from guide.beside.sending import Wanted
+
+    async def asked():
+        hub = serve.Hub(Wanted())
+        page, hub.photos = hub.named(""), photos
+
+        async def answered(*_, **_more):
+            return said
+
+        monkeypatch.setattr(hub, "ask", answered)
+        monkeypatch.setattr(hub, "photo_place", lambda _of: (tmp_path / "photos" / "one.jpg", "photos/one.jpg"))
+        reply = await serve.Pages(hub).photo(Sent(page=page, of="1", step=""))
+        return reply.status, json.loads(reply.body)["why"]
+
+    return *asyncio.run(asked()), [one.name for one in tmp_path.glob("photos/*")]
+
+
+def test_the_fate_of_a_photo_is_told(tmp_path, monkeypatch):
+    """Noted it stays, refused it goes; where nobody answers it stays and is named; 500 a sitting are the most."""
+    from guide.beside.serve import MOST_PHOTOS, SILENT
+
+    status, why, there = photo_of(tmp_path, monkeypatch, photos=MOST_PHOTOS)
+    assert (status, why[:38], there) == (429, "500 photos are the most of one sitting", [])
+    assert photo_of(tmp_path, monkeypatch, said="No.") == (200, "No.", [])
+    status, why, there = photo_of(tmp_path, monkeypatch, photos=MOST_PHOTOS - 1, said=SILENT)
+    assert (status, why.startswith(SILENT), why.endswith("photos/one.jpg"), there) == (200, True, True, ["one.jpg"])
+    assert photo_of(tmp_path, monkeypatch) == (200, "", ["one.jpg"])

@@ -1,9 +1,14 @@
 """Presses from pages: each counts once, a late or repeated one never, and the record says by which page."""
 
+import queue
+import re
+import sys
 import threading
 
-from tests.beside.served import Page
+from guide.beside import sending
+from tests.beside.served import WAIT_S, Page
 from tests.follow.samples_session import Bench
+from tests.show.photo_samples import JPEG
 
 
 def counted(served):
@@ -15,11 +20,9 @@ def test_a_press_counts_once_and_the_record_says_by_whom(served, page):
     served.press("space")
     page.until(lambda view: view["title"] == "Straighten the cloth")
     assert page.press() == ""
-    assert [(one.what, one.by) for one in served.events[-2:]] == [
-        ("step_started", ""),
-        ("step_done", page.frames[-1]["you"] and served.events[-1].by),
-    ]
-    assert served.events[-1].by.startswith("page ")
+    started, done = served.events[-2:]
+    assert (started.what, started.by, done.what) == ("step_started", "", "step_done")
+    assert re.fullmatch(r"page \d+", done.by)
 
 
 def test_a_repeated_press_is_refused(served, page):
@@ -132,6 +135,40 @@ def test_a_page_goes_over_with_the_hands_to_the_other_project(served, page):
     done = served.session.record.step("quilt/cross").pieces_done
     page.until(lambda view: view["title"] == "Sew the cross" and view["moves"] == served.session.moves)
     assert page.view["count"] == f"{done} of 4 blocks"
+
+
+def test_what_was_seen_of_one_project_never_counts_on_the_other(alone):
+    """Two fresh ones stand at the same record and the same count of keys; the page has not seen the going over yet."""
+    served = alone()
+    page, other, before = Page(served), Bench(memory=None), served.session
+    assert (other.session.newest, other.session.moves) == (before.newest, before.moves)
+    served.session = other.session
+    status, why = page.photo(JPEG)
+    assert (status, "other project" in why) == (200, True)
+    assert "Too late" in page.press()
+    assert other.wrote == ["opened"]
+    served.beside.tell(other.session)
+    page.until(lambda view: view["of"] == other.session.mark)
+    assert page.photo(JPEG, of=before.mark) == (409, why)
+    assert (page.press(), other.wrote) == ("", ["opened", "step_started"])
+    assert list(served.path.parent.glob("photos/*")) == []
+
+
+def test_what_is_no_press_stops_no_later_one(monkeypatch):
+    """Lines of the server that cannot be read, too long or torn: the next press comes in as ever."""
+    line = '{"id":7,"by":"page 1","of":1,"key":"space"}'
+    script = f"print(1); print('x' * 9000); print('{{'); print(bytes); print({line!r})"
+    started = sending.subprocess.Popen
+    monkeypatch.setattr(
+        sending.subprocess, "Popen", lambda _asked, **more: started([sys.executable, "-c", script], **more)
+    )
+    taken = queue.Queue()
+    beside = sending.Beside(sending.Wanted())
+    beside.take = taken.put
+    try:
+        assert taken.get(timeout=WAIT_S).id == 7
+    finally:
+        beside.close()
 
 
 def test_a_sign_of_life_makes_no_press_late():

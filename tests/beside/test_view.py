@@ -21,7 +21,7 @@ KEYS_ONLY = {"enter", "space", "a", "full", "stop", "escape"}  # how a keyboard 
 
 
 def seen(scene, stood=None):
-    return view_of(scene, Art(), newest=1, moves=2, stood=stood)[0]
+    return view_of(scene, Art(), of=1, newest=1, moves=2, stood=stood)[0]
 
 
 def words(text):
@@ -94,7 +94,7 @@ def test_the_patch_in_hand_is_lit_in_the_drawing_of_the_pages():
 
     def at(pieces):
         record = samples.record(plan, "quilt/cross", pieces=pieces, lap_ms=1)
-        return view_of(samples.scene(plan, record), art, newest=1, moves=2, stood=None)
+        return view_of(samples.scene(plan, record), art, of=1, newest=1, moves=2, stood=None)
 
     view, drawings = at(6)
     own, pitch = drawings[0], plan.number("pitch")
@@ -112,7 +112,7 @@ def test_a_seam_in_hand_is_lit_between_its_patches():
     """The demo's row seams: 4 across, 3 a row; after four the fifth is in row 2, between columns 2 and 3. [identity]"""
     plan = demo_plan()
     record = samples.record(plan, "join/rows", pieces=4, lap_ms=1)
-    view, drawings = view_of(samples.scene(plan, record), Art(), newest=1, moves=1, stood=None)
+    view, drawings = view_of(samples.scene(plan, record), Art(), of=1, newest=1, moves=1, stood=None)
     assert view.place == "row 2, columns 2 and 3"
     pitch = plan.number("pitch")
     way = re.search(r'<path d="M([\d.]+) ([\d.]+)v([\d.]+)"[^>]*data-lit="seam"', drawings[0].svg)
@@ -124,7 +124,7 @@ def test_every_step_of_the_demo_has_a_view_and_its_number():
     plan, art, without = demo_plan(), Art(), []
     for step in plan.steps:
         scene = samples.scene(plan, samples.record(plan, step.key, lap_ms=1))
-        view, drawings = view_of(scene, art, newest=1, moves=1, stood=None)
+        view, drawings = view_of(scene, art, of=1, newest=1, moves=1, stood=None)
         assert view.title == step.title
         assert view.card is None
         assert all(one.alt and parseString(one.svg) for one in drawings), step.key
