@@ -19,6 +19,7 @@ _PIECES = re.compile(r"([0-9]{1,5})\s+([^\W\d]+)")
 _COUNTED = re.compile(
     r"(?i)\b([0-9]{1,5})\s+(?:[^\W\d]+\s+)?out\s*,?\s*(?:and\s+)?([0-9]{1,5})\s+(?:back\s+)?in(?=\s*(?:,|$))"
 )
+_BLANK = re.compile(r"…|\.{2,}|_{2,}")
 _LESS = re.compile(r"less\s+(.+)")
 _DAY = re.compile(r"(?:on\s+)?([0-9]{4}-[0-9][0-9]-[0-9][0-9])|(today)|(yesterday)")
 _NOTE = re.compile(r"(?:,\s*|^\s*)note\s*:\s*|\s+[-–—]\s+(?=[^\W\d])", re.IGNORECASE)
@@ -154,6 +155,8 @@ def _read(text: str, now: Reading) -> _Line:
         # and a run of steps like a day; whatever is left over is refused, never dropped.
         if found := _PHOTO.fullmatch(written):
             line.photos.append(found[1])
+        elif _BLANK.search(part):
+            raise WrongUse(f"“{part}” is left open for your own times: write when you began and ended, 10:00 to 11:20.")
         elif size := _size(part):
             line.sizes.append(size)
         elif found := _STEPS.fullmatch(part):

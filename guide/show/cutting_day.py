@@ -189,20 +189,19 @@ def _project(at: int, plan: Plan, day: Day, took: Hours, folder: str) -> DayProj
         share_text=minutes(took.share_s),
         apart_text=minutes(took.apart_s),
         hands_on_text=minutes(took.hands_on_s),
-        enter=_enter(plan, took.share_s, folder),
+        enter=_enter(plan, folder),
     )
 
 
-def _enter(plan: Plan, share_s: float, folder: str) -> str:
-    """The line that tells the record of a project what was cut: its steps, begun at ten as an example."""
+def _enter(plan: Plan, folder: str) -> str:
+    """The line that tells the record of a project what was cut. Its times are blanks: a forecast is no record."""
     keys = {step.key for step in _cut_steps(plan)}
     numbers = [number for number, step in enumerate(plan.steps, 1) if step.key in keys]
     if not numbers:
         return ""
-    hour, minute = divmod(600 + max(ceil(share_s / 60), 1), 60)
     runs = [[n for _, n in run] for _, run in groupby(enumerate(numbers), key=lambda one: one[1] - one[0])]
     steps = [f"{run[0]}-{run[-1]}" if len(run) > 1 else f"{run[0]}" for run in runs]
-    line = f"steps {steps[0]}, 10:00 to {hour % 24}:{minute:02}, note: cut on the cutting day"
+    line = f"steps {steps[0]}, …… to ……, note: cut on the cutting day"
     return f'guide amend {folder} --enter "{line}"'
 
 

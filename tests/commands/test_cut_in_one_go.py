@@ -116,11 +116,20 @@ def test_one_project_alone_has_its_order_and_no_day(guide):
     assert "a cutting day of several has a page" in said.err
 
 
-def test_what_was_cut_on_the_day_is_told_to_the_record_and_followed_from_there(day, guide):
-    """The line that the sheet prints is one that the record takes; the session goes on after the cutting."""
+def test_what_was_cut_on_the_day_is_told_to_the_record_and_followed_from_there(day, guide, workshop):
+    """The printed line with one's own times in is one that the record takes; the session goes on after the cutting.
+
+    As it is printed it has blanks and is refused: what was reckoned must not become what was worked.
+    """
     line = next(line for line in day().out.split("\n") if f"guide amend {OTHER}" in line)
     place, typed = re.fullmatch(r'  guide amend (\S+) --enter "(.+)"', line).groups()
-    entered = guide("amend", place, "--enter", typed.replace(", note", ", yesterday, note"))
+    for blank in (typed, typed.replace("……", "9:00", 1), typed.replace("…", "."), typed.replace("……", "___")):
+        refused = guide("amend", place, "--enter", blank)
+        assert refused.code == 2
+        assert "is left open for your own times" in refused.err
+        assert "Nothing was entered." in refused.err
+    assert not list((workshop / OTHER).rglob("*.jsonl"))
+    entered = guide("amend", place, "--enter", typed.replace("…… to ……", "9:00 to 9:40, yesterday"))
     assert entered.code == 0, entered.err
     steps = json.loads(guide("plan", OTHER, "--json").out)["steps"]
     cut = [step["key"] for step in steps if step["key"].partition(":")[0] in {"cut/press", "cut/pieces", "cut/pile"}]

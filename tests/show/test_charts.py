@@ -12,6 +12,8 @@ import pytest
 from guide.money.model import Seen, Timed
 from guide.money.paces import learn
 from guide.record.clock import week_of, weeks_between
+from guide.record.history import History, Total
+from guide.show.pages.papers import history_page
 from guide.show.pictures import times
 from guide.show.report_numbers import pace_text
 from guide.show.screen.text import ASCII, STITCHED, trend
@@ -86,14 +88,37 @@ def test_hours_by_week_are_the_jsons(guide, workshop):
 
 
 def test_a_stitch_stands_for_more_where_weeks_are_full():
-    """No line has more stitches one above another than are counted at a glance, up to 16 times 50 h."""
-    from guide.show.pages.papers import HOURS, MOST_STITCHES
+    """At most 16 stitches one above another, a stitch being an hour, or 2, 5, 10, 50: hours over 16, rounded up to one.
 
-    assert [unit for unit, _ in HOURS] == sorted(unit for unit, _ in HOURS)
-    for hours in (0.5, 16.0, 17.0, 60.0, 150.0, 790.0):
-        unit = next(one for one in HOURS if hours / one[0] <= MOST_STITCHES)
-        assert hours / unit[0] <= 16
-        assert unit is HOURS[0] or hours / HOURS[HOURS.index(unit) - 1][0] > 16
+    Read off the page: the height of the fullest week over a stitch with its gap. [identity]
+    """
+    for hours, unit, says in (
+        (0.5, 1, "an hour"), (16, 1, "an hour"), (16.1, 2, "2 hours"), (32, 2, "2 hours"), (60, 5, "5 hours"),
+        (150, 10, "10 hours"), (790, 50, "50 hours"), (1000, 50, "50 hours"),
+    ):  # fmt: skip
+        page = weeks_page({"2026-W09": hours, "2026-W10": hours / 4})
+        assert f"A stitch is {says}." in page
+        high, _ = marks(page, "line", "data-week", "y1", "y2", "stroke-dasharray")
+        assert (float(high[1]) - float(high[2])) / sum(map(float, high[3].split())) == pytest.approx(
+            hours / unit, abs=0.06
+        )
+
+
+def test_the_newest_year_of_weeks_is_drawn_and_the_page_says_so():
+    """60 weeks from 2025-W40, 52 in 2025 [ISO 8601]: the newest 53 begin 2025-W47; the table has them all. 53: no word."""
+    all_ = weeks_between("2025-W40", "2026-W47")
+    assert len(all_) == 60
+    page = weeks_page(dict.fromkeys(all_, 2.0))
+    assert [week for week, _ in marks(page, "line", "data-week", "data-hours")] == weeks_between("2025-W47", "2026-W47")
+    assert "Drawn are the newest 53 weeks; the table has all." in page
+    assert all(week in Page(page).text for week in all_)
+    assert "newest" not in weeks_page(dict.fromkeys(all_[-53:], 2.0))
+
+
+def weeks_page(hours):
+    """The page of a history that has so many hours in each week."""
+    by_week = {week: Total(round(one * 3_600_000), 1, 1) for week, one in hours.items()}
+    return history_page(History(by_week=by_week), {}, "html")
 
 
 def test_a_history_page_of_nothing_says_so(guide, workshop):
@@ -290,11 +315,9 @@ def test_the_bar_of_a_price_is_the_jsons_parts_laid_end_to_end(guide, workshop):
         assert (x, width) == pytest.approx((at, amount * scale), abs=2e-3)
         at += width
     assert at == pytest.approx(price * scale, abs=0.02)
-    ((x1, x2),) = (
-        floats(marks(svg, "line", "x1", "x2", "data-dimension"))
-        if False
-        else [tuple(map(float, re.search(r'x1="([\d.]+)"[^>]*x2="([\d.]+)"[^>]*data-dimension="80 %"', svg).groups()))]
-    )
+    ((*ends, name),) = marks(svg, "line", "x1", "x2", "data-dimension")
+    (x1, x2) = map(float, ends)
+    assert name == "80 %"
     assert (x1, x2) == pytest.approx((low * scale, high * scale), abs=2e-3)
     assert f"four makings in five: {told['low']} to {told['high']}" in svg
 

@@ -225,6 +225,30 @@ def test_a_buyers_copy_has_neither_times_nor_trouble_nor_cost(fmt):
 
 
 @pytest.mark.parametrize("fmt", ["html", "markdown"])
+def test_a_buyers_copy_has_no_time_of_day(fmt):
+    """Notes and photos have their day alone, seen or in the page's source: 1 March at 9:30 UTC and the day after."""
+    of = samples.plan()
+    rec = samples.record(of, mode="real")
+    late = samples.T0 + DAY
+    rec.sittings.append(Sitting(2, late, late + 60_000, 60_000, 60))
+    rec.last = replace(rec.last, wall=late + 60_000)
+    rec.remarks += [
+        Remark("note", 9, late, "quilt/cross", "The fringe is soft."),
+        Remark("photo", 10, late, "quilt/cross", "front.jpg"),
+        Remark("note", 11, late, "quilt/cross", "Laid anew.", ms=95_000),
+    ]
+    full = full_of(rec, of)
+    mine, theirs = (render_log(full, fmt, buyer=buyer) for buyer in (False, True))
+    clock = re.compile(r"(?<![\d:])\d\d?:\d\d(?![\d:])|T\d\d:\d\d")
+    assert clock.search(mine)
+    assert "1:35" in mine  # what the note laid anew took
+    theirs = re.sub(r"<style.*?</style>|base64,[\w+/=]*", "", theirs, flags=re.DOTALL)
+    assert clock.findall(theirs) == []
+    for words in ("The fringe is soft.", "2 Mar"):
+        assert words in blanks(theirs)
+
+
+@pytest.mark.parametrize("fmt", ["html", "markdown"])
 def test_what_protects_others_stays_on_the_buyers_copy(fmt):
     """Cautions for a child's piece, and a check that was skipped. [source] AAP 2022: nothing soft beside a child under one."""
     full = full_of(mode="real")

@@ -60,7 +60,10 @@ def render_log(
     html = fmt == "html"
     apart = {one.n for one in (*session.otherwise, *session.counts, *session.as_made.says)}
     told = [one for one in session.notes if one.n not in apart]
-    dated = session.when.several_days
+
+    def written(rows: Iterable[RemarkReport]) -> list[Written]:
+        return [_written(one, dated=session.when.several_days, timed=not buyer) for one in rows]
+
     return render(
         "log",
         fmt,
@@ -70,14 +73,14 @@ def render_log(
         figures=_figures(report, session),
         faces=face_letters(report),
         as_made=_as_made(session, html=html),
-        relaid=[_written(one, dated=dated) for one in session.as_made.says],
+        relaid=written(session.as_made.says),
         swatches=swatches(report) if html else {},
         outlined=_outlined(report, session) if html else [],
         measures=_measures(session, several=report.project.make > 1),
         photos=list(_photos(session, folder))[::-1] if html else (),
-        photographed=[_written(one, dated=dated) for one in session.photos],
-        notes=[_written(one, dated=dated) for one in told],
-        otherwise=[_written(one, dated=dated) for one in session.otherwise],
+        photographed=written(session.photos),
+        notes=written(told),
+        otherwise=written(session.otherwise),
         care=dict.fromkeys(["fire", *report.minding]),
         appendix=None if buyer else _appendix(report, session, pictures=pictures and html),
     )
@@ -309,10 +312,13 @@ class Written(msgspec.Struct, frozen=True):
     text: str
 
 
-def _written(one: RemarkReport, *, dated: bool) -> Written:
-    """A remark with its moment, its step and how long it took."""
+def _written(one: RemarkReport, *, dated: bool, timed: bool = True) -> Written:
+    """A remark with its moment, its step and how long it took; the day alone where it is not `timed`."""
+    at = _moment(one.at, dated=dated)
+    if not timed:
+        return Written(Cell(at.day), one.step_title, one.text)
     title = ", ".join(filter(None, (one.step_title, one.time_text)))
-    return Written(_moment(one.at, dated=dated), title, one.text)
+    return Written(at, title, one.text)
 
 
 def _notes(session: SessionReport, *, dated: bool) -> list[tuple[str, list[Written]]]:

@@ -282,9 +282,10 @@ def _weeks(told: History, fmt: Format) -> Section:
     most = max(hours for _, hours in drawn)
     unit = next((one for one in HOURS if most / one[0] <= MOST_STITCHES), HOURS[-1])
     picture = weeks("Hours by week", drawn, unit) if fmt == "html" else ""
+    all_drawn = "" if len(drawn) == len(rows) else f" Drawn are the newest {MOST_WEEKS} weeks; the table has all."
     return Section(
         "Hours by week",
-        pictures=[(safe(picture), f"A stitch is {unit[1]}.")] if picture else [],
+        pictures=[(safe(picture), f"A stitch is {unit[1]}.{all_drawn}")] if picture else [],
         table=_totals("week", told.by_week),
     )
 
