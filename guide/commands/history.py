@@ -106,7 +106,7 @@ def _audit(root: Path, *, as_json: bool) -> int:
     ]
     rows = lines(table(columns, [told]), heads=True)
     missed = sum(one.within for one in told) < LEVEL * len(told)
-    more = ", and forecasts widen by the days that missed it" if missed else ""
+    more = ", and where days miss it they are taken to differ more" if missed else ""
     say("\n".join([f"{audit_says(told)}; four in five is what is promised{more}.", "", *rows]))
     return code_told()
 

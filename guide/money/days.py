@@ -48,7 +48,7 @@ class DayFit(msgspec.Struct, frozen=True):
     lean_var: float  # of `tempo` beyond that: for what leans on the starter paces
     curve: Curve | None
     tilts: dict[str, "Tilt"] = {}  # of the steps that have an effort
-    held: tuple[int, int] = (0, 0)  # days inside what the days before said, and of how many: ranges are wider by that
+    held: tuple[int, int] = (0, 0)  # days inside what the days before said, and of how many: days differ more by that
 
 
 def observe(rows: Sequence[Seen], units: Mapping[str, float]) -> list[Obs]:
@@ -148,7 +148,7 @@ def held_days(runs: Mapping[int, tuple[float, float]], guess: float) -> tuple[in
 
 
 def widening(held: int, told: int) -> float:
-    """How much wider ranges must be, by how many days held: never narrower.
+    """How much more days and tempo must be taken to scatter (their sd), by how many days held: never less.
 
     The share is drawn to four in five, as if by ten days more (a binomial with a beta prior: Gelman et al., Bayesian
     Data Analysis, 3rd ed. 2013, 2.4); a normal that held so often is stretched until it holds four in five.

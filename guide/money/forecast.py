@@ -309,7 +309,7 @@ def _says(
         within, told = paces.held
         says.append(
             f"Of {counted(told, 'day')} {within} ran inside what the days before said, four in five should: "
-            f"the interval is {percent(wider - 1, 0)} wider."
+            f"days are taken to differ {percent(wider - 1, 0)} more."
         )
     if sitting_s is None:
         says.append("Reckoned as one day's work, with every wait on the clock.")

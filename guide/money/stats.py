@@ -260,7 +260,7 @@ def more_readings(readings: Sequence[float]) -> int:
 
 
 LEAST_UNITS = 6  # sessions before a curve may be used
-SURE = 0.96  # one-sided: how sure the times must be to fall; of twenty who learn nothing hardly one is called a learner
+SURE = 0.96  # one-sided: how sure the times must be to fall; chosen on our simulated makers, see the guide to times
 
 
 def mean_of_next(b: float, first: int, count: int) -> float:

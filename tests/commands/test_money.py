@@ -37,7 +37,7 @@ def test_paces_come_from_real_sessions_and_lean_on_the_starter_pace(guide, steps
     """Three days of 12 crosses at twice the starter pace: the starter counts as one piece beside them.
 
     All pieces are equal, so they are taken to scatter as little as anybody's, a tenth of the guess, and days and the step
-    by the root of that. By `prior`'s variances a day's 11 pieces then weigh (0.0144 + 0.01 + 0.0625) over
+    by the root of that. By the variances of `stats` a day's 11 pieces then weigh (0.0144 + 0.01 + 0.0625) over
     (0.0144 + 0.01) · √0.1 + 0.00625/11, 10.5 single ones: the starter's share is 1 / (1 + 3 × 10.5) = 3 % [identity].
     """
     for day in range(3):

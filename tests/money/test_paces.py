@@ -37,7 +37,7 @@ def test_without_sessions_paces_are_the_starter_paces():
 
 
 def test_twelve_pieces_on_one_day_tell_as_much_as_about_three_on_three_days():
-    """What `prior` says of itself [identity from its own figures]; one piece weighs one."""
+    """What `stats.weight` says of itself [identity from its own figures]; one piece weighs one."""
     assert weight(1) == 1
     assert weight(12) == pytest.approx(3, abs=0.1)
 
@@ -53,7 +53,7 @@ def test_the_starter_pace_counts_as_one_piece():
 
 
 def test_one_session_helps_and_twenty_drown_the_starter_pace():
-    """True pace 90 s, starter 60 s: one piece beside nearly three (`prior.weight`), then beside twenty times that."""
+    """True pace 90 s, starter 60 s: one piece beside nearly three (`stats.weight`), then beside twenty times that."""
     one = learnt(session([90] * 9)).steps["quilt/cross"]
     twenty = learnt(*(session([90] * 9, n) for n in range(20))).steps["quilt/cross"]
     assert 70 < one.usual_s < 90

@@ -1,6 +1,6 @@
 """How sure the paces are: pieces, days and steps told apart, each figure summed by hand [identity].
 
-Makers and times are invented. `prior`: a day's variance is 0.12², worth 4 readings.
+Makers and times are invented. In `stats` a day's variance is 0.12², worth 4 readings.
 """
 
 import math
@@ -210,5 +210,10 @@ def test_a_maker_whose_days_differ_as_nobody_thought_gets_wider_ranges(monkeypat
     alone = told(runs)
     for wide, narrow in ((wild.day_var, alone.day_var), (wild.tempo_var, alone.tempo_var)):
         assert wide == pytest.approx(narrow * widening(*wild.held) ** 2)
-    assert any(f"Of 9 days {wild.held[0]} ran inside" in line and "wider" in line for line in said)
+    stretched = math.sqrt(wild.day_var / alone.day_var)  # the days, not the interval
+    (told_so,) = [line for line in said if line.startswith(f"Of 9 days {wild.held[0]} ran inside")]
+    assert told_so.endswith(f"four in five should: days are taken to differ {100 * (stretched - 1):.0f} % more.")
+    spans = [forecast(plan(*shop), one).hands_on for one in (wild, alone)]
+    wide, narrow = (math.log(one.high / one.low) for one in spans)
+    assert 1 < wide / narrow < stretched
     assert not any("ran inside" in line for line in forecast(plan(*shop), even).says)

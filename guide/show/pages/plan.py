@@ -213,7 +213,7 @@ def _of_steps(head: str, says: Callable[[StepReport], Cell]) -> Column[Line]:
     return Column(head, lambda row: Cell("") if isinstance(row, StageSteps) else says(row))
 
 
-# The sheet of a cutting day: what is cut at each setting of the ruler, a box for everything a helper does.
+# The sheet of a cutting day: what is cut at each setting of the ruler, a box for everything whoever helps you does.
 
 BOX = Cell("", boxes=1, style="box")
 
