@@ -1,7 +1,7 @@
 "use strict";
 const [token, seat] = location.hash.slice(1).split("/"), at = (id) => document.getElementById(id);
 const known = {}, spoken = new Set(), drawn = {};
-let view = null, you = "", may = false, ahead = 0, open = false, over = false, speaks = false, stop = null, taken = null;
+let view = null, you = "", may = false, ahead = 0, open = false, over = false, speaks = false, stop = null, taken = null, turn = 0, saying = [];
 
 function el(name, words, kind) {
   const made = document.createElement(name);
@@ -123,16 +123,25 @@ function buttons() {
   at("camera").disabled = !live;
 }
 function speak(v, was) {
-  const words = [], s = v.spoken;
-  if (v.title !== was.title) {
-    words.push(s.step || v.title, s.number);
-    for (const one of s.cautions) if (!spoken.has(one)) { spoken.add(one); words.push(one); }
-  }
-  words.push(s.place, s.left);
-  const said = new SpeechSynthesisUtterance(words.filter(Boolean).join(". "));
-  said.lang = v.lang;
+  const words = v.title === was.title ? [] : [v.spoken.step || v.title, v.spoken.number], mine = hush();
+  words.push(v.spoken.place, v.spoken.left);
+  const say = (text, ended) => {
+    const said = new SpeechSynthesisUtterance(text);
+    said.lang = v.lang;
+    said.onend = ended;
+    saying.push(said);
+    speechSynthesis.speak(said);
+  };
+  // A caution that was cut short was not heard: it comes again with the next press.
+  for (const one of v.cautions) if (!spoken.has(one)) say(one, () => { if (mine === turn) spoken.add(one); });
+  const rest = words.filter(Boolean).join(". ");
+  if (rest) say(rest, null);
+}
+// Fall silent; what is said is held on to, for a browser may else forget to tell that it has ended.
+function hush() {
   speechSynthesis.cancel();
-  if (said.text) speechSynthesis.speak(said);
+  saying = [];
+  return ++turn;
 }
 function connected(yes) {
   open = yes;
@@ -197,7 +206,7 @@ async function send(path, body) {
     const { why } = await reply.json();
     return why || (reply.ok ? "" : "The computer did not take it.");
   } catch {
-    return "Not connected: it was not sent.";
+    return "No answer came. Look whether it counted before you send it again.";
   }
 }
 function tell(words) { if (words) { text("said", words); text("heard", words); } }
@@ -220,7 +229,7 @@ at("camera").addEventListener("change", async () => {
 at("voice").addEventListener("click", () => {
   speaks = !speaks;
   at("voice").setAttribute("aria-pressed", String(speaks));
-  speechSynthesis.cancel();
+  hush();
   if (speaks && view) speak(view, {});
 });
 let lock = null;

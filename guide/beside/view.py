@@ -127,6 +127,7 @@ def _rows(about: Report, name: str, panel: Panel) -> tuple[Rows, str] | None:
 
 WIDE = 1000  # columns: a page breaks its own lines
 NEARLY = {1: "the last one", 2: "two more", 3: "three more"}  # said while the eyes are on the needle
+_LANG = {"british": "en-GB", "american": "en-US"}
 _TEXTS = (("why", "Why"), ("if_wrong", "If it went wrong"), ("good_enough", "Good enough"), ("beginner", "Hint"))
 
 
@@ -156,13 +157,12 @@ class Button(msgspec.Struct, frozen=True):
 
 
 class Spoken(msgspec.Struct, frozen=True):
-    """What is spoken at a press, for one who asked for it; a caution is spoken once."""
+    """What is spoken at a press, for one who asked for it, after the cautions: each of those once, to its end."""
 
     step: str = ""
     number: str = ""
     place: str = ""
     left: str = ""
-    cautions: list[str] = []
 
 
 class View(msgspec.Struct, frozen=True):
@@ -218,7 +218,7 @@ def view_of(
         newest=newest,
         moves=moves,
         project=clean(scene.plan.project.title),
-        lang="en-GB" if scene.plan.project.words == "british" else "en-US",
+        lang=_LANG[scene.plan.project.words],
         mode=f"{mode}, does not count" if mode in {"practice", "rehearsal"} else "",
         step=here.key if here else "",
         stages=[_stage(one, here) for one in order.progress(scene.plan, scene.record)],
@@ -233,12 +233,14 @@ def view_of(
     return replace(view, **(_card(scene, card) if card or step is None else _step(scene, step))), drawn
 
 
-def board_view(title: str, head: str, seats: Sequence[tuple[str, str]], told: Sequence[str], moves: int) -> View:
-    """A class's board, to be looked at only: a row a seat, (stitches, what is next); what must be said."""
+def board_view(
+    title: str, head: str, seats: Sequence[tuple[str, str]], told: Sequence[str], moves: int, *, words: str
+) -> View:
+    """A class's board, to be looked at only: a row a seat, (stitches, what is next); what must be said of time."""
     rows = [Said([("time", stitches), ("", state)], key=str(n)) for n, (stitches, state) in enumerate(seats, 1)]
     return View(
-        of=0, newest=moves, moves=moves, project=title, lang="en-GB", mode="", step="", stages=[], worked="",
-        waits=[], said="", heard=list(told), button=Button(), title=head, drawings=[], card=rows, cautions=list(told),
+        of=0, newest=moves, moves=moves, project=title, lang=_LANG[words], mode="", step="", stages=[], worked="",
+        waits=[], said="\n".join(told), heard=list(told), button=Button(), title=head, drawings=[], card=rows,
     )  # fmt: skip
 
 
@@ -246,10 +248,18 @@ def _card(scene: Scene, card: Card | None) -> dict[str, Any]:
     """A card that takes the place of the step; blank rows, and waits, which have clocks of their own, are left out."""
     if card is None:
         return {}
-    rows = [_said(row) for row in card.rows if row.share is None and (row.parts or row.typed is not None)]
-    words = scene.plan.project.words
-    rows += [Said([("caution", clean(caution(name, words)))], "caution") for row in card.rows for name in row.cautions]
-    return {"sign": card.sign, "card": rows, "big": clean(card.big)}
+    words, ask = scene.plan.project.words, scene.desk.ask
+    rows, first = [], []
+    for row in card.rows:
+        first += [clean(caution(name, words)) for name in row.cautions]
+        said = _said(row)
+        if row.share is not None or not (row.parts or row.typed is not None):
+            continue
+        if (ask is None or ask.about == "caution") and "caution" in {row.sign, *(role for role, _ in row.parts)}:
+            first.append("".join(text for _, text in said.parts))  # of a size typed it says only that it is off
+        else:
+            rows.append(said)
+    return {"sign": card.sign, "card": rows, "big": clean(card.big), "cautions": first}
 
 
 def _said(row: Row) -> Said:
@@ -296,7 +306,6 @@ def _step(scene: Scene, step: Step) -> dict[str, Any]:
             f"{first[0][1]}: {first[0][0]}" if first and figures else "",
             place,
             NEARLY.get(order.left_of(step, scene.record), "") if many else "",
-            cautions,
         ),
         **_clock(scene, step),
     }

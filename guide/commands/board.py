@@ -161,7 +161,7 @@ class Keeping:
         now = self.stands()
         rows = (f"  {n:>2}  {stitches} {state}" for n, (stitches, state) in enumerate(now.seats, 1))
         said = [self.said] if self.said else []
-        return [f"{self.of.course.title}: {now.head}", "", *rows, "", *(f"▲ {one}" for one in now.told), *said]
+        return [f"{self.of.course.title}: {now.head}", "", *rows, "", *now.told, *said]
 
     def show(self, page: "Page | None") -> None:
         """The same on pupils' pages, which change nothing."""
@@ -169,7 +169,9 @@ class Keeping:
             from guide.beside.view import board_view
 
             now = self.stands()
-            page.server.show(board_view(self.of.course.title, now.head, now.seats, now.told, len(self.journal.events)))
+            words = next(iter(self.of.plans.values())).project.words
+            events = len(self.journal.events)
+            page.server.show(board_view(self.of.course.title, now.head, now.seats, now.told, events, words=words))
 
 
 def stands(course: Course, planned: "Planned", board: Board, now: float) -> Stands:

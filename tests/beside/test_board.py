@@ -16,10 +16,10 @@ from tests.teach.test_board import cushion, events
 NEW = ["class", "new", "Two cushions", "--seats", "2", "--machines", "1"]
 
 
-def view_of(*pressed, at=0.0):
+def view_of(*pressed, at=0.0, words="british"):
     """The board of two seats at one machine after these keys, so many s after it began."""
     now = stands(course(2), cushion(), board_of(events(*pressed)), at)
-    return board_view("An invented class", now.head, now.seats, now.told, len(pressed) + 1)
+    return board_view("An invented class", now.head, now.seats, now.told, len(pressed) + 1, words=words)
 
 
 @pytest.fixture
@@ -51,6 +51,11 @@ def test_a_row_says_what_the_tutor_s_line_says():
     later = view_of(("step_done", 700.0, {"make": 2, "name": "quilted"}), at=700.0)
     assert [row.parts[0][1].count("━") for row in later.card] == [0, 1]
     assert later.card[1].parts[1][1].startswith("next: joined, about ")
+    cues = stands(course(2), cushion(), board_of(events()), 0.0).told
+    assert cues  # seat 2 waits for the machine
+    assert first.said == "\n".join(cues)
+    assert first.cautions == []  # of time: nobody is hurt by it
+    assert (first.lang, view_of(words="american").lang) == ("en-GB", "en-US")
     gone = view_of(("step_skipped", 10.0, {"make": 1, "why": "gone home"}), at=10.0)
     assert gone.card[0].parts[1][1] == "gone home"
 

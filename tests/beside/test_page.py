@@ -257,6 +257,12 @@ def test_the_page_is_accessible_and_its_number_is_read_at_two_metres(demo, look,
         assert figure >= 0.2 * min(width, height), (width, height, figure)
         box = page.locator("#big").bounding_box()
         assert 0 <= box["x"] <= width + 1 - box["width"]
+        figure_end = page.locator("#big span:not(.unit)").first.bounding_box()
+        if height >= 360:  # on the first screen, above the button
+            foot = page.locator("#foot").bounding_box()["y"]
+            assert figure_end["y"] + figure_end["height"] <= foot, (width, height)
+        care = page.locator("#cautions").bounding_box()
+        assert care["y"] + care["height"] <= page.locator("#number").bounding_box()["y"] < box["y"], (width, height)
         assert page.locator("#space").bounding_box()["height"] >= min(56, height / 6)
         assert page.evaluate("[...document.images].every(one => one.complete && one.naturalWidth > 0 && one.alt)")
         if AXE.is_file() and (width, height) in {SIZES[1], SIZES[3]}:
@@ -282,20 +288,41 @@ def test_what_a_maker_writes_is_text_on_the_page(demo, look):
 def test_a_listener_hears_what_a_key_changed_and_an_ear_what_it_asked_for(demo, look):
     """The live region after a count; the voice only once it was asked for, a caution once, and only at a press."""
     at_the_cross(demo)
-    page = look(demo, script="window.heard = []; speechSynthesis.speak = one => window.heard.push(one.text);")
+    speak = "one => { window.heard.push(one.text); window.told.push(one); }"
+    page = look(demo, script=f"window.heard = []; window.told = []; speechSynthesis.speak = {speak};")
     assert page.inner_text("#heard") == ""
     demo.press("space")
     page.wait_for_function("() => document.querySelector('#heard').textContent.includes('of 12 blocks done')")
     assert page.evaluate("window.heard") == []
     page.click("#voice")
-    first = page.evaluate("window.heard.pop()")
-    assert first.startswith("Sew the cross. each line, two a block: ≈ 7 1/16 in. Fingers clear of the needle.")
+    care = page.evaluate("view.cautions")
+    step = "Sew the cross. each line, two a block: ≈ 7 1/16 in"
+    assert care[0].startswith("Fingers clear of the needle.")
+    heard = page.evaluate("window.heard.splice(0)")
+    assert heard[:-1] == care  # before all else
+    assert heard[-1].startswith(step)
+    demo.press("space")  # while they are said: none was heard to its end, and all come again
+    page.wait_for_function("() => window.heard.length > 1")
+    heard = page.evaluate("window.heard.splice(0)")
+    assert heard[:-1] == care
+    assert re.fullmatch(r"row \d, column \d(\. (three more|two more|the last one))?", heard[-1])
+    page.evaluate("window.told.forEach(one => one.onend && one.onend())")
     demo.press("space")
     page.wait_for_function("() => window.heard.length === 1")
-    assert re.fullmatch(r"row \d, column \d(\. (three more|two more|the last one))?", page.evaluate("window.heard[0]"))
+    assert page.evaluate("window.heard[0]").startswith("row ")
     page.wait_for_timeout(1200)  # the seconds run on, in the middle of a seam
     demo.beside.tell(demo.session)
     assert page.evaluate("window.heard.length") == 1
+
+
+def test_a_press_whose_answer_is_lost_may_have_counted(demo, look):
+    """The page never says that it was not sent: it says to look."""
+    at_the_cross(demo)
+    page = look(demo)
+    page.route("**/press", lambda one: one.abort())
+    page.wait_for_function("() => !document.querySelector('#space').disabled")
+    page.click("#space")
+    page.wait_for_function("() => document.querySelector('#said').textContent.includes('Look whether it counted')")
 
 
 def test_a_photo_taken_on_the_phone_is_noted_without_its_place(demo, look, tmp_path):

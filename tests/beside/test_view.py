@@ -1,6 +1,7 @@
 """What the page shows: the screen's own words at every moment, in both tongues, the place lit, waits as moments."""
 
 import re
+from importlib import resources
 from xml.dom.minidom import parseString
 
 import msgspec
@@ -11,6 +12,7 @@ from guide.beside.view import Art, view_of
 from guide.record.model import Wait
 from guide.show import lines
 from guide.show.lines import Stood
+from guide.show.report_cautions import caution, in_trouble
 from guide.show.scene import Scene
 from tests.follow.samples_session import Bench
 from tests.show import screen_samples as samples
@@ -153,6 +155,30 @@ def test_what_is_heard_is_only_what_the_key_changed():
 def _scene(bench):
     session = bench.session
     return Scene(session.plan, session.record, session.desk, bench.clock.read())
+
+
+def test_a_card_s_cautions_stand_before_its_rows_and_are_spoken():
+    """Of the work before its first step, of a step that asks to be read, of a trouble: whole, and none twice."""
+    plan = MOMENTS["start"].plan
+    cross = next(one for one in plan.steps if one.key == "quilt/cross")
+    named = {"start": plan.cautions, "why": cross.cautions, "caution": ("pins",)}
+    for name, cautions in named.items():
+        assert seen(MOMENTS[name]).cautions == [caution(one, "british") for one in cautions], name
+    scene = MOMENTS["trouble"]
+    first, _ = in_trouble(scene.plan, scene.record.doing_why, "machine")
+    assert first
+    assert seen(scene).cautions == list(first)
+    for view in (seen(MOMENTS[one]) for one in (*named, "trouble")):
+        assert view.cautions
+        assert not set(view.cautions) & {text for row in view.card for _, text in row.parts}
+
+
+def test_the_cautions_come_first_in_the_page():
+    """Before the number, the title and the figures, and what a card says: for eyes, and for who listens."""
+    page = (resources.files("guide.beside") / "page.html").read_text(encoding="utf-8")
+    order = re.findall(r'id="(cautions|number|title|big|card|doing|figures)"', page)
+    assert order[0] == "cautions"
+    assert len(order) == 7
 
 
 def test_no_press_may_be_made_while_the_computer_asks_for_words():
