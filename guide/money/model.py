@@ -147,10 +147,7 @@ class Paces(msgspec.Struct, frozen=True):
     scatter: float  # of pieces within a day, as a variance beside the guess
     curve: Curve | None
     makes: int  # articles made so far
-    held: tuple[int, int] = (
-        0,
-        0,
-    )  # days inside what the days before them said, and of how many
+    held: tuple[int, int] = (0, 0)  # days inside what the days before them said, and of how many
     pressed: tuple[int, int] = (0, 0)  # sessions left out as keys pressed through: whole, and in part
 
 

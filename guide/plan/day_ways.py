@@ -16,7 +16,7 @@ from guide.plan.cutting.count import Stroke, fewest, gathered, strokes, tidied
 from guide.plan.cutting.cut import rests
 from guide.plan.cutting.sources import flat, upright
 from guide.plan.model import Area, CutCloth, CutStrip, Cutting, Lying, Part, Plan
-from guide.plan.parts import STRAIGHTEN_MM, TRIM_MM, WADDING, bolt_of, ruler_of
+from guide.plan.parts import STRAIGHTEN_MM, TRIM_MM, WADDING, bolt_of
 from guide.read.model import Project, Remnant
 
 MORE_CLOTH = 0.02  # at most, over what the projects take apart
@@ -50,7 +50,6 @@ def ways_of(material: str, plans: Sequence[Plan], shelf_of: Sequence[Project]) -
                     shelf,
                     straighten_mm=0.0 if material == WADDING else max(STRAIGHTEN_MM[unit] for unit in units),
                     trim_mm=max(TRIM_MM[unit] for unit in units),
-                    ruler=ruler_of(plans[mine[0][0]].project),
                     lie=lie,
                 )
                 found.append(_way(cutting.cloths))

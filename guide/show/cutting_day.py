@@ -7,6 +7,7 @@ from math import ceil
 
 import msgspec
 
+from guide.plan.cutting import Bolt
 from guide.plan.cutting.count import done_at, set_to, strokes
 from guide.plan.day import CUT, PILE, PRESS, Cloth, Day, Pass, Setting, Stack, whose
 from guide.plan.model import CutStrip, Placement, Plan, Step
@@ -206,23 +207,23 @@ def _enter(plan: Plan, folder: str) -> str:
 
 
 def _told(mm: float, plans: Sequence[Plan]) -> str:
-    """A length as the project it comes from writes its square; else as the first project tells lengths."""
+    """A length as the project it comes from writes its square; else as the first of them tells lengths."""
     rulers = [ruler_of(plan.project) for plan in plans]
     return next((one for one in rulers if abs(one.square_mm - mm) < 1e-3), rulers[0]).told(mm)
 
 
 def _cloth(cloth: Cloth, plans: Sequence[Plan]) -> DayCloth:
-    lying, project = cloth.cloth, plans[0].project
+    lying, mine, words = cloth.cloth, _of(cloth, plans), plans[0].project.words
     where = "from the bolt" if lying.bought else "on hand"
-    washed = ", washed" if lying.bought and washed_first(project, cloth.material) else ""
-    size = f"{_told(lying.width_mm, plans)} wide, {_told(lying.length_mm, plans)} long"
+    washed = ", washed" if lying.bought and washed_first(mine[0].project, cloth.material) else ""
+    size = f"{_told(lying.width_mm, mine)} wide, {_told(lying.length_mm, mine)} long"
     straight = "" if cloth.material == WADDING else ", straightened first"
     fold = f"folded {_TIMES[cloth.folds.bit_length() - 1]}" if cloth.folds > 1 else "flat"
     placements = tuple(msgspec.structs.replace(one, part=_part(one.part)) for one in lying.placements)
     return DayCloth(
         number=cloth.number,
         material=cloth.material,
-        name=_in_words(cloth.material, project.words),
+        name=_in_words(cloth.material, words),
         bought=lying.bought,
         width_mm=lying.width_mm,
         length_mm=lying.length_mm,
@@ -254,7 +255,14 @@ def _setting(number: int, setting: Setting, day: Day, plans: Sequence[Plan]) -> 
         name = f"{plural('Stack', len(numbers))} {listed([str(at) for at in numbers])}"
         parts = tuple(msgspec.structs.replace(one, layers=one.layers * len(numbers)) for one in told.parts)
         tasks.append(msgspec.structs.replace(told, boxes=len(numbers), text=f"{name}{told.text}", parts=parts))
-    return DaySetting(number, setting.mm, _told(setting.mm, plans), tuple(tasks))
+    return DaySetting(number, setting.mm, _told(setting.mm, _at(setting, day, plans) or plans), tuple(tasks))
+
+
+def _at(setting: Setting, day: Day, plans: Sequence[Plan]) -> list[Plan]:
+    """The projects for which anything is cut at a setting."""
+    numbers = {number for one in setting.passes for number, _ in one.cloths}
+    numbers |= {number for at, _ in setting.stacks for number, _ in day.stacks[at - 1].strips}
+    return [one for cloth in day.cloths if cloth.number in numbers for one in _of(cloth, plans)]
 
 
 def _pass(one: Pass, mm: float, day: Day, plans: Sequence[Plan]) -> DayTask:
@@ -304,7 +312,8 @@ def _layers(strips: Iterable[tuple[Cloth, CutStrip]], plans: Sequence[Plan]) -> 
         pieces: Counter[tuple[int, str]] = Counter()
         for one in strip.lying:
             at, part = whose(one.part)
-            pieces[at + 1, _named(part, one.area[2] - one.area[0], one.area[3] - one.area[1], plans)] += 1
+            name = _named(part, one.area[2] - one.area[0], one.area[3] - one.area[1], plans[at], plans[0].project.words)
+            pieces[at + 1, name] += 1
         found[
             _in_words(cloth.material, plans[0].project.words),
             tuple((at, part, many) for (at, part), many in sorted(pieces.items())),
@@ -322,12 +331,12 @@ def _layers(strips: Iterable[tuple[Cloth, CutStrip]], plans: Sequence[Plan]) -> 
     )
 
 
-def _named(part: str, width: float, height: float, plans: Sequence[Plan]) -> str:
+def _named(part: str, width: float, height: float, plan: Plan, words: str) -> str:
     """What a piece is called, with both its sides where it is no square."""
-    part = said(part, plans[0].project.words)
+    part = said(part, words)
     if abs(width - height) < 1e-3:
         return part
-    return f"{part} {_told(width, plans)} × {_told(height, plans)}"
+    return f"{part} {_told(width, [plan])} × {_told(height, [plan])}"
 
 
 def _counted(count: int, part: str) -> str:
@@ -353,20 +362,40 @@ def _piles(day: Day, plans: Sequence[Plan]) -> tuple[DayPile, ...]:
             f"{_counted(many, said(part, plans[0].project.words))}, {size}",
         )
         for (at, material, part, sides), many in sorted(found.items())
-        for size in [" × ".join(_told(side, plans) for side in sides)]
+        for size in [" × ".join(_told(side, [plans[at - 1]]) for side in sides)]
     )
+
+
+def _of(cloth: Cloth, plans: Sequence[Plan]) -> list[Plan]:
+    """The projects whose pieces are cut from a cloth."""
+    return [plans[at] for at in sorted({whose(one.part)[0] for one in cloth.cloth.placements})]
+
+
+def _by_bolt(cloths: Iterable[Cloth], plans: Sequence[Plan]) -> list[list[Cloth]]:
+    """One material's cloths, those bought from one bolt together; what is on hand has none."""
+    found: dict[Bolt | None, list[Cloth]] = {}
+    for one in cloths:
+        bolt = bolt_of(_of(one, plans)[0].project, one.material) if one.cloth.bought else None
+        found.setdefault(bolt, []).append(one)
+    return list(found.values())
+
+
+def _spare(cloths: Sequence[Cloth], plans: Sequence[Plan]) -> float:
+    """What the shop's steps give beyond cloths from one bolt, mm as it lies on the table."""
+    project = _of(cloths[0], plans)[0].project
+    bolt, step = bolt_of(project, cloths[0].material), BUY_STEP_MM[project.units]
+    bought = sum(one.cloth.length_mm for one in cloths if one.cloth.bought)
+    return max(bolt.laid(ceil(bolt.sold(bought) / step * (1 - 1e-9)) * step) - bought, 0.0) if bolt else 0.0
 
 
 def _left(day: Day, plans: Sequence[Plan]) -> tuple[DayLeft, ...]:
     """What is left of each material, once it is bought in the shop's steps; for each size of square once."""
     out = []
     for material in dict.fromkeys(cloth.material for cloth in day.cloths):
-        cloths = [cloth.cloth for cloth in day.cloths if cloth.material == material]
+        cloths = [cloth for cloth in day.cloths if cloth.material == material]
         users = [(at, plan) for at, plan in enumerate(plans, 1) if any(c.material == material for c in plan.cutting)]
-        bolt, step = bolt_of(users[0][1].project, material), BUY_STEP_MM[users[0][1].project.units]
-        bought = sum(cloth.length_mm for cloth in cloths if cloth.bought)
-        spare = bolt.laid(ceil(bolt.sold(bought) / step * (1 - 1e-9)) * step) - bought if bolt else 0.0
-        left = rectangles(cloths, max(spare, 0.0))
+        groups = [([one.cloth for one in mine], _spare(mine, plans)) for mine in _by_bolt(cloths, plans)]
+        left = [size for mine, spare in groups for size in rectangles(mine, spare)]
         told: dict[Gives, DayLeft] = {}
         for at, plan in users:
             gives = would_give(plan, material, left)

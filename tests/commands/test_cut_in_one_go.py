@@ -138,3 +138,31 @@ def test_what_was_cut_on_the_day_is_told_to_the_record_and_followed_from_there(d
     later = next(step["key"] for step in steps if step["key"].startswith("stack/"))
     assert later not in rows
     assert "cut on the cutting day" in guide("log", OTHER, "--markdown", "-o", "-").out
+
+
+def test_what_is_left_is_reckoned_bolt_by_bolt_and_told_as_its_projects_write_it(guide, workshop):
+    """Two throws of one print from bolts of their own, the first in inches, the second metric: no cloth is shared.
+
+    First: 8 squares of 4 in side by side off 45 in with 1/2 in selvedges, 1 in to straighten: 5 in, sold as two steps of
+    4 1/2 in. Left are 12 in beside them, 3 squares, and 4 in behind, 11. Second: 8 of 12 cm off 110 cm with 1 cm
+    selvedges leave 12 cm beside them: one square of either size; its 14.5 cm are sold as 20 cm, 5.5 cm behind. [identity]
+    """
+    for name, text in (
+        ("inches", "square: 4 in\nseam: 1/4 in\nprints: [{name: moss check, width: 45 in, selvedge: 1/2 in}]\n"),
+        (
+            "metric",
+            "units: metric\nsquare: 12 cm\nseam: 1 cm\nprints: [{name: moss check, width: 110 cm, selvedge: 1 cm}]\n",
+        ),
+    ):
+        folder = workshop / "sessions" / name
+        folder.mkdir()
+        (folder / "project.yaml").write_text(
+            f"project: Invented {name}\nkind: throw\ngrid: {{across: 2, down: 2}}\nlayers: {{above: 1, below: 1}}\n"
+            f"wadding: none\nclosure: none\n{text}",
+            encoding="utf-8",
+        )
+    told = guide("plan", "sessions/inches", "sessions/metric", "--cutting", "--json")
+    day = json.loads(told.out)
+    assert [one["gives"]["squares"] for one in day["left"]] == [3 + 11 + 1, 1]
+    assert [one["size_text"] for one in day["cloths"]] == ["45 in wide, 5 in long", "110 cm wide, 14.5 cm long"]
+    assert {one["ruler_text"] for one in day["settings"]} == {"4 in", "12 cm"}
