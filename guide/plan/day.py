@@ -20,11 +20,11 @@ from guide.plan.day_ways import chosen, moved, same, turned, ways_of
 from guide.plan.model import Area, CutCloth, CutStrip, Lying, Placement, Plan
 from guide.plan.parts import WADDING
 from guide.read.model import Project
-from guide.read.units import INCH
+from guide.read.units import INCH, Units
 
 Sizes = Mapping[tuple[int, str, str], set[tuple[float, float]]]
 RULER = "ruler"  # the name by which a stage tells how long it is
-RULER_MM = 24 * INCH  # where stages of long ago do not know it
+RULER_MM: dict[Units, float] = {"inch": 24 * INCH, "metric": 600.0}  # as stages ask for it; those of long ago do not
 
 
 class Cloth(msgspec.Struct, frozen=True):
@@ -128,7 +128,7 @@ def _bought(cloths: Iterable[tuple[str, CutCloth]]) -> dict[str, float]:
 
 
 def _ruler(plan: Plan) -> float:
-    return plan.number(RULER) or RULER_MM
+    return plan.number(RULER) or RULER_MM[plan.project.units]
 
 
 def _most_layers(material: str, plans: Sequence[Plan]) -> int:

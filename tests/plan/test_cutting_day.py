@@ -11,6 +11,7 @@ from itertools import pairwise, product
 import pytest
 from hypothesis import HealthCheck, Phase, assume, given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from guide.errors import GuideError
 from guide.plan.cutting.count import fewest, strokes, tidied
@@ -435,6 +436,18 @@ def test_cloth_is_folded_until_the_ruler_reaches_across(ruler, width, made_of, f
     plain = throw(cloths("leaf", **more), wadding="none", ruler=ruler)
     day, _ = day_of(plain, plain)
     assert {(cloth.folds, cloth.moves) for cloth in day.cloths} == {(folds, moves)}
+
+
+@pytest.mark.parametrize(("units", "width"), [("inch", "48.3 in"), ("metric", "121 cm"), ("inch", "47.9 in")])
+def test_a_stage_that_knows_no_ruler_is_cut_as_with_the_usual_one(units, width):
+    """Stages of long ago ask for none: then it is what the shipped one takes, 24 in or 60 cm, by the project's units."""
+    plain = throw(cloths("leaf", width=width), wadding="none", **({"units": "metric"} if units == "metric" else {}))
+    _, plans = day_of(plain, plain)
+    bare = [replace(one, quantities={k: v for k, v in one.quantities.items() if k != "ruler"}) for one in plans]
+    shelf = [one.project for one in plans]
+    known, unknown = (cutting_day(many, shelf) for many in (plans, bare))
+    assert known.cloths[0].folds == (2 if width == "47.9 in" else 4)
+    assert unknown == known
 
 
 def test_what_lies_there_is_taken_once_and_one_leaves_the_other_cuts():
