@@ -14,7 +14,8 @@ from guide.follow.session import Session
 TOKEN_BYTES = 18
 _ELSEWHERE = ("192.0.2.1", 9)  # [source] RFC 5737: an address for documentation. Nothing is sent to it.
 _OPEN = (
-    "Whoever is in this network and has this address sees the session; it is not encrypted, and ends with the sitting."
+    "{}. It is not encrypted: whoever can listen in this network can read the address too, so use one that is yours. "
+    "The address ends with the sitting."
 )
 
 
@@ -24,7 +25,7 @@ class Page:
     def __init__(self, *, network: bool, press: bool = False, photo: bool = True) -> None:
         """Start it. Raises WrongUse where it cannot be served."""
         check_installed()
-        self.network = network
+        self.network, self.allowed = network, allowed(press=press, photo=photo)
         host = _own_address() if network else "127.0.0.1"
         self.server = Beside(Wanted(host, press, secrets.token_urlsafe(TOKEN_BYTES), photo))
 
@@ -42,7 +43,7 @@ class Page:
             import segno
 
             segno.make(address, micro=False).terminal(out=sys.stderr, compact=True)
-            talk(_OPEN)
+            talk(_OPEN.format(self.allowed))
             if waits:
                 talk("Enter begins.")
                 sys.stdin.readline()
@@ -51,6 +52,12 @@ class Page:
     def close(self) -> None:
         """End it."""
         self.server.close()
+
+
+def allowed(*, press: bool, photo: bool) -> str:
+    """Say what whoever has the address may do."""
+    may = [word for word, so in (("add photos", photo), ("press", press)) if so]
+    return "Whoever has this address sees the session" + (f" and may {' and '.join(may)}" if may else "")
 
 
 def _own_address() -> str:

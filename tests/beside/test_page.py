@@ -160,11 +160,11 @@ def test_two_pages_press_in_turn_and_the_record_says_which(sitting, look):
 def test_the_page_says_at_once_that_it_is_not_connected_and_finds_its_way_back(sitting, look):
     """The network goes, for half a minute in the full run; work goes on meanwhile, and the page shows it afterwards."""
     page = look(sitting)
+    page.evaluate("addEventListener('offline', () => { window.atOnce = document.body.className; })")
     page.context.set_offline(True)
-    begun = time.monotonic()
-    page.wait_for_function("() => document.querySelector('#lost').checkVisibility()", timeout=2_000)
+    page.wait_for_function("() => window.atOnce !== undefined", timeout=20_000)
+    assert page.evaluate("window.atOnce") == "lost"  # before the device has told anybody else
     assert "Not connected" in page.inner_text("#lost")
-    assert time.monotonic() - begun < 2
     assert page.is_disabled("#space")
     sitting.send(" ", "step 1 of")
     sitting.term.pump(30 if FULL else 1)
@@ -178,7 +178,7 @@ def test_the_page_says_at_once_that_it_is_not_connected_and_finds_its_way_back(s
 
 @pytest.mark.terminal
 def test_a_killed_server_leaves_the_session_whole_and_the_log_has_its_photo(tmp_path, look, monkeypatch, capsys):
-    """The page says so at once; keys are saved, the session ends as it would; the photo sent before is in the log."""
+    """The page says so; keys are saved, the session ends as it would; the photo sent before is in the log."""
     sitting = Sitting(tmp_path)
     try:
         _killed(sitting, look)
@@ -206,7 +206,7 @@ def _killed(sitting, look):
         ["pgrep", "-P", str(sitting.term.child.pid)], capture_output=True, encoding="utf-8", check=True
     )
     os.kill(int(found.stdout), signal.SIGKILL)
-    page.wait_for_function("() => document.querySelector('#lost').checkVisibility()", timeout=2_000)
+    page.wait_for_function("() => document.querySelector('#lost').checkVisibility()", timeout=20_000)
     before = len(sitting.events)
     sitting.term.wait("The page beside the machine is gone")
     sitting.send("n", "Note")
@@ -236,8 +236,8 @@ def at_the_cross(demo):
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_the_page_is_accessible_and_its_number_is_read_at_two_metres(demo, look, scheme):
-    """axe-core finds nothing [source: WCAG 2.2 A and AA, axe-core's rules]; nothing scrolls sideways from 320 px up.
+def test_the_cautions_come_first_and_the_number_is_read_at_two_metres(demo, look, scheme):
+    """Whole, and above it; nothing scrolls sideways from 320 px up.
 
     The number's figures are a fifth of the screen's shorter side and more: on a phone 68 mm wide 13 mm, where 10 mm are
     read at 2 m [practice: a letter's height is a two-hundredth of the distance].
@@ -265,11 +265,22 @@ def test_the_page_is_accessible_and_its_number_is_read_at_two_metres(demo, look,
         assert care["y"] + care["height"] <= page.locator("#number").bounding_box()["y"] < box["y"], (width, height)
         assert page.locator("#space").bounding_box()["height"] >= min(56, height / 6)
         assert page.evaluate("[...document.images].every(one => one.complete && one.naturalWidth > 0 && one.alt)")
-        if AXE.is_file() and (width, height) in {SIZES[1], SIZES[3]}:
-            page.evaluate(AXE.read_text(encoding="utf-8") + ";0")
-            found = page.evaluate("rules => axe.run(document, {runOnly: rules})", RULES)
-            assert [(one["id"], [node["html"] for node in one["nodes"]]) for one in found["violations"]] == []
     assert page.bad == []
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_a_judge_of_access_finds_nothing(demo, look, scheme):
+    """On a phone and on a tablet. [source] WCAG 2.2 A and AA by axe-core's rules, where axe-core is at hand."""
+    if not AXE.is_file():
+        pytest.skip("axe-core is not here: npm install axe-core, or FRAYWORK_AXE names its axe.min.js")
+    at_the_cross(demo)
+    page = look(demo, reduced_motion="reduce", color_scheme=scheme)
+    page.wait_for_function("() => document.querySelector('#title').textContent === 'Sew the cross'")
+    page.evaluate(AXE.read_text(encoding="utf-8") + ";0")
+    for width, height in (SIZES[1], SIZES[3]):
+        page.set_viewport_size({"width": width, "height": height})
+        found = page.evaluate("rules => axe.run(document, {runOnly: rules})", RULES)
+        assert [(one["id"], [node["html"] for node in one["nodes"]]) for one in found["violations"]] == []
 
 
 def test_what_a_maker_writes_is_text_on_the_page(demo, look):

@@ -92,7 +92,7 @@ def test_in_a_network_the_address_and_its_code_are_printed(monkeypatch, capfd):
         page.close()
     address = re.search(r"http://127\.0\.0\.1:\d+/#\S+", said)[0]
     assert bench.said.endswith(address)
-    assert "not encrypted" in said
+    assert "not encrypted: whoever can listen in this network can read the address too" in " ".join(said.split())
     rows = [line for line in re.sub(r"\x1b\[[0-9;]*m", "", said).split("\n") if set(line) & set("█▀▄")]
     light = [[one in "█▀" for one in row] for row in rows], [[one in "█▄" for one in row] for row in rows]
     drawn = [half[at] for at in range(len(rows)) for half in light]
@@ -101,6 +101,17 @@ def test_in_a_network_the_address_and_its_code_are_printed(monkeypatch, capfd):
     flipped = [list(row) for row in drawn]
     wanted = [[bool(one) for one in row] for row in code]
     assert wanted in (dark[: len(wanted)], flipped[: len(wanted)])
+
+
+def test_what_whoever_has_the_address_may_do_is_said():
+    """A board is looked at; a session takes photos, with --press presses too: no more and no less is said."""
+    from guide.commands.beside import allowed
+
+    said = {(press, photo): allowed(press=press, photo=photo) for press in (False, True) for photo in (False, True)}
+    assert {one: ("add photos" in words, "press" in words) for one, words in said.items()} == {
+        (press, photo): (photo, press) for press, photo in said
+    }
+    assert all(words.startswith("Whoever has this address sees the session") for words in said.values())
 
 
 def test_an_own_address_is_one_of_this_computer(monkeypatch):
