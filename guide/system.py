@@ -17,8 +17,8 @@ import sys
 import threading
 import time
 import unicodedata
-from collections.abc import Mapping, Sequence
-from contextlib import suppress
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any, TextIO
 
@@ -391,3 +391,31 @@ def same_name(one: str, other: str) -> bool:
     """Whether two names are one on a system that is blind to large and small letters."""
     plain = [unicodedata.normalize("NFC", name).casefold().rstrip(". ") for name in (one, other)]
     return plain[0] == plain[1]
+
+
+class Waiting:
+    """Whether a line is waited for, and the code of the signal that has come."""
+
+    def __init__(self) -> None:
+        self.waiting = False  # for a line: only then may a signal break in, never while a record is saved
+        self.signalled = 0
+
+
+@contextmanager
+def signals(wait: Waiting) -> Iterator[None]:
+    """Let control-C, a hang-up or a request to end break in only while a line is waited for."""
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+
+    def leave(number: int, _frame: object) -> None:
+        wait.signalled = STOPPING[number]
+        if wait.waiting:
+            raise KeyboardInterrupt
+
+    kept = {one: signal.signal(one, leave) for one in STOPPING}
+    try:
+        yield
+    finally:
+        for one, before in kept.items():
+            signal.signal(one, before)

@@ -3,8 +3,7 @@
 import os
 import re
 import sys
-from collections.abc import Collection, Iterable
-from contextlib import suppress
+from collections.abc import Collection
 from decimal import Decimal
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -13,14 +12,22 @@ import click
 import msgspec
 
 from guide.commands.common import PageTo, columns, opened, page_options, say, talk
+from guide.commands.layouts import as_text, bring_back, fits_no_more, forget_layout, keep_layout, unkept
 from guide.commands.sessions import kept_layout, planned_as, read_session, under_way
 from guide.errors import GuideError, WrongUse
-from guide.plan.layout.faces import Cell, fringe, judged, layout_to_dict, meetings, panel_of, swap
+from guide.plan.layout.faces import (
+    Cell,
+    fringe,
+    judged,
+    meetings,
+    panel_of,
+    swap,
+)
 from guide.plan.layout.panels import Rearranged, lay_front, rearrange, within_stock
 from guide.plan.model import Layout, Plan
 from guide.plan.parts import letters
 from guide.read.model import Project
-from guide.read.places import LAYOUT_FILE, Opened, next_aside, read_text, set_aside, shown
+from guide.read.places import UNKEPT_FILE, Opened, shown
 from guide.read.spoken import said
 
 # Laying by hand from the command line: the screen or the lines, what is kept, and what cloth that takes.
@@ -29,73 +36,37 @@ if TYPE_CHECKING:
     from guide.plan.layout.characters import Character
 
 
-def keep_layout(here: Opened, layout: Layout, kept: Collection[Cell]) -> str:
-    """Write the layout the plan is to use, what stood there set aside first; say where. Raises CannotWrite."""
-    from guide.show.pages.write import write_whole
-
-    path = here.folder / LAYOUT_FILE
-    text = msgspec.json.format(msgspec.json.encode(layout_to_dict(layout, kept)), indent=1).decode() + "\n"
-    if path.is_file() and (now := read_text(path)) != text:
-        _set_aside(here.folder, now)
-    write_whole(path, text)
-    _drop(text, set_aside(here.folder).values())
-    return f"Kept in {shown(path)}."
-
-
-def _set_aside(folder: Path, text: str) -> None:
-    """Write a layout as the last of those that were kept before. Raises CannotWrite."""
-    from guide.show.pages.write import write_whole
-
-    older = set_aside(folder)
-    if not older or read_text(next(reversed(older.values()))) != text:
-        write_whole(next_aside(folder), text)
-        _drop(text, older.values())
-
-
-def _drop(text: str, files: Iterable[Path]) -> None:
-    """Take away copies of what now stands elsewhere; one that cannot be taken away does no harm."""
-    for file in files:
-        with suppress(OSError):
-            if file.read_bytes() == text.encode():
-                file.unlink()
-
-
-def bring_back(here: Opened) -> None:
-    """Use the layout kept before the one in use; after the first of all comes the last again.
-
-    Raises WrongUse when there is none, NeedsMending when it does not fit the project, CannotWrite: nothing is changed
-    then. What is in use is set aside before anything is written over it, and nothing set aside is taken away.
-    """
-    from guide.show.pages.write import write_whole
-
-    path, older = here.folder / LAYOUT_FILE, set_aside(here.folder)
-    texts = [read_text(file) for file in older.values()]
-    now = read_text(path) if path.is_file() else None
-    at = texts.index(now) if now in texts else len(texts)
-    if not [text for text in texts if text != now]:
-        raise WrongUse(f"No layout was kept before: none is set aside beside {shown(path)}.")
-    kept_layout(here, [*older.values()][at - 1].name)
-    if now is not None and now not in texts:
-        _set_aside(here.folder, now)
-    write_whole(path, texts[at - 1])
-    talk("The layout kept before is used again; --before once more goes one further back, from the first to the last.")
-
-
 def lay_by_hand(here: Opened, plan: Plan, kept: frozenset[Cell], *, plain: bool) -> int:
     """Lay a project's panel by hand; the plan uses what is kept. Gives the exit code."""
     from guide.commands.follow import way
-    from guide.follow.by_hand import ByHand, begun, layout_of
+    from guide.follow.by_hand import ByHand, bare, begun, lacking, layout_of, stays, to_be_offered
+    from guide.show.pages.write import write_whole
 
     laid = plan.layout
     assert laid is not None
-    hand = begun(plan.project, laid, kept)
+    hand = begun(plan.project, laid, kept, unkept(here, plan.project))
+    if hand.offered and (too_few := lacking(hand, hand.offered.stacks)):
+        raise fits_no_more(here, [too_few])
     told: list[str] = []  # what was kept, said again once the screen is gone
+    ended: list[str] = []
 
     def keeps(now: ByHand) -> str:
-        layout, stays = layout_of(now)
+        layout, cells = layout_of(now)
         within_stock(plan.project, layout, None, kept=True)
-        told[:] = [keep_layout(here, layout, stays)]
+        told[:] = [keep_layout(here, layout, cells)]
         return told[0]
+
+    def ends(now: ByHand) -> str:
+        path, offers = here.folder / UNKEPT_FILE, to_be_offered(now)
+        try:
+            if offers:
+                write_whole(path, as_text(bare(now), stays(now)))
+                ended.append("What was changed since is not kept; the next --by-hand offers it.")
+            elif offers is False:
+                path.unlink(missing_ok=True)
+        except (GuideError, OSError) as problem:
+            ended.append(str(problem))
+        return "".join(ended)
 
     def reckons(now: ByHand) -> str:
         return cloth_words(here, plan, layout_of(now)[0])
@@ -104,11 +75,11 @@ def lay_by_hand(here: Opened, plan: Plan, kept: frozenset[Cell], *, plain: bool)
     if chosen == "lines":
         from guide.show.hand_lines import follow
 
-        return follow(hand, sys.stdin, sys.stdout, keeps, reckons)
+        return follow(hand, sys.stdin, sys.stdout, keeps, reckons, ends=ends)
     from guide.show.screen.by_hand import run
 
-    code = run(hand, keeps, reckons)
-    talk(told[0] if told else "Nothing was kept: the layout is as it was.")
+    code = run(hand, keeps, reckons, ends)
+    talk(" ".join([*(told or ["Nothing was kept: the layout is as it was."]), *ended]))
     return code
 
 
@@ -280,7 +251,7 @@ def command(
         layout = _half_way(layout, half_way, plan.project)
     within_stock(plan.project, layout, None, kept=not again and seed is None)
     if forget:
-        _forget(here)
+        forget_layout(here)
     elif again or seed is not None or swaps or keeps or half_way:
         talk(keep_layout(here, layout, kept))
     _note_session(here)
@@ -386,13 +357,6 @@ def rearranged_lines(found: Rearranged) -> list[str]:
         out.append(f"Left over: {spare}.")
     out += [f"Block {a[0]},{a[1]} goes to {b[0]},{b[1]}." for a, b in found.moved]
     return [*out, ""]
-
-
-def _forget(here: Opened) -> None:
-    from guide.show.pages.write import put_away
-
-    put_away(here.folder / LAYOUT_FILE, next_aside(here.folder))
-    talk("The kept layout is put away; --before brings it back.")
 
 
 def layout_lines(plan: Plan, kept: Collection[Cell]) -> list[str]:

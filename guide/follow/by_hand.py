@@ -48,7 +48,8 @@ class ByHand(msgspec.Struct, frozen=True):
     lifted: int | None = None  # the block that is to change places
     copied: Stack = ()
     said: str = ""
-    view: Literal["faces", "keys", "leaving"] = "faces"
+    view: Literal["faces", "keys", "leaving", "offered"] = "faces"
+    offered: Laid | None = None  # what lay when the window was closed, until it is answered for
     by_light: bool = False  # prints are told apart by how light they are, no colours
     wants: Literal["", "save", "leave"] = ""  # what whoever shows this is to do
 
@@ -88,22 +89,31 @@ class ByHand(msgspec.Struct, frozen=True):
         return sum(not stack for stack in self.laid.stacks)
 
 
-def begun(project: Project, layout: Layout, kept: frozenset[Cell]) -> ByHand:
-    """A panel as the plan has it; `kept` are the blocks that are to stay, 1-based."""
+def begun(project: Project, layout: Layout, kept: frozenset[Cell], unkept: Laid | None = None) -> ByHand:
+    """A panel as the plan has it; `kept` are the blocks that are to stay, 1-based; `unkept` is asked about first."""
     places = frozenset((row - 1) * layout.across + column - 1 for row, column in kept)
     laid = Laid(tuple(block.stack for block in sorted(layout.blocks, key=lambda b: (b.row, b.column))), places)
     stocks = ((cloth.name, stock_of(cloth, project)) for cloth in project.prints)
     stock = tuple((name, None if some is None else some // project.make) for name, some in stocks)
-    return ByHand(project, laid, laid, stock, said=FIRST)
+    hand = ByHand(project, laid, laid, stock, said=FIRST)
+    return hand if unkept in {None, laid} else replace(hand, offered=unkept, view="offered", said="")
+
+
+def stays(hand: ByHand) -> frozenset[Cell]:
+    """The blocks that are to stay, 1-based."""
+    return frozenset((place // hand.across + 1, place % hand.across + 1) for place in hand.laid.kept)
+
+
+def bare(hand: ByHand) -> Layout:
+    """What lies as a layout that nobody has judged; places may be empty."""
+    cells = [(place // hand.across + 1, place % hand.across + 1) for place in range(len(hand.laid.stacks))]
+    blocks = tuple(Block(*cell, stack) for cell, stack in zip(cells, hand.laid.stacks, strict=True))
+    return Layout(hand.across, hand.down, hand.project.seed, blocks, 0, 0, 0, "found")
 
 
 def layout_of(hand: ByHand) -> tuple[Layout, frozenset[Cell]]:
     """What lies as a layout, with the blocks that are to stay. Nothing may be empty."""
-    cells = [(place // hand.across + 1, place % hand.across + 1) for place in range(len(hand.laid.stacks))]
-    blocks = tuple(Block(*cell, stack) for cell, stack in zip(cells, hand.laid.stacks, strict=True))
-    bare = Layout(hand.across, hand.down, hand.project.seed, blocks, 0, 0, 0, "found")
-    faces = panel_of(hand.project).faces
-    return judged(bare, faces=faces, by_hand=True), frozenset(cells[place] for place in hand.laid.kept)
+    return judged(bare(hand), faces=panel_of(hand.project).faces, by_hand=True), stays(hand)
 
 
 @lru_cache(maxsize=32)
@@ -123,7 +133,7 @@ def taken(hand: ByHand) -> dict[str, int]:
     return {cloth.name: lie[cloth.name] for cloth in hand.project.prints}
 
 
-def _lacking(hand: ByHand, stacks: tuple[Stack, ...]) -> str:
+def lacking(hand: ByHand, stacks: tuple[Stack, ...]) -> str:
     """Say which print there is too little of for these stacks; nothing when all is there."""
     lie = _taken(stacks)
     for name, most in hand.stock:
@@ -137,8 +147,8 @@ def _changed(hand: ByHand, laid: Laid, said: str = "") -> ByHand:
     """Another panel, the one before remembered; what takes more squares than there are is refused."""
     if laid == hand.laid:
         return replace(hand, lifted=None, said=said or "That changes nothing.")
-    if lacking := _lacking(hand, laid.stacks):
-        return replace(hand, said=lacking)
+    if too_few := lacking(hand, laid.stacks):
+        return replace(hand, said=too_few)
     return replace(hand, laid=laid, past=(*hand.past, hand.laid), undone=(), lifted=None, said=said)
 
 
@@ -390,7 +400,16 @@ TABLE: tuple[Key[Does], ...] = (
     Key("q", "leave", "Leave; with changes that are not kept it asks first.", leave),
 )  # fmt: skip
 ROWS = {key.letter: key for key in TABLE} | {"enter": next(key for key in TABLE if key.letter == "space")}
-LEAVING = (("1", "keep it and leave"), ("2", "leave, the plan stays as it was"), ("escape", "go on"))
+QUESTIONS: dict[str, tuple[str, tuple[tuple[str, str], ...]]] = {  # what is asked in a view, and the keys that answer
+    "leaving": (
+        "What you changed is not kept yet.",
+        (("1", "keep it and leave"), ("2", "leave, the plan stays as it was"), ("escape", "go on")),
+    ),
+    "offered": (
+        "A panel lies here from last time.",
+        (("1", "go on with it"), ("2", "put it away"), ("q", "leave, be asked again")),
+    ),
+}
 
 
 def press(hand: ByHand, key: str) -> ByHand:
@@ -399,6 +418,8 @@ def press(hand: ByHand, key: str) -> ByHand:
         return replace(hand, view="faces")
     if hand.view == "leaving":
         return _leaving(hand, key)
+    if hand.view == "offered":
+        return _offered(hand, key)
     if key == "escape":
         return replace(hand, lifted=None, said="Put back where it lay." if hand.lifted is not None else "")
     name = next((name for name, letter in letters(hand.project).items() if letter == key), None)
@@ -422,3 +443,22 @@ def _leaving(hand: ByHand, key: str) -> ByHand:
     if key == "2":
         return replace(hand, wants="leave")
     return replace(hand, view="faces", said="Not left: go on." if key == "escape" else "Not left: 1 and 2 would.")
+
+
+def _offered(hand: ByHand, key: str) -> ByHand:
+    """The answer to whether what was not kept last time is gone on with: nothing but its own keys answers it."""
+    if hand.offered is None or key not in {"1", "2", "q"}:
+        return hand
+    if key == "q":
+        return replace(hand, wants="leave")
+    taken_up = replace(hand, offered=None, view="faces")
+    if key == "1":
+        return _changed(taken_up, hand.offered, "Here it lies again: s keeps it, u goes back to what is kept.")
+    return replace(taken_up, undone=(hand.offered,), said="Put away; a lays it after all.")
+
+
+def to_be_offered(hand: ByHand) -> bool | None:
+    """Whether what lies at the end is to be offered next time; None where nobody has answered for the last."""
+    if hand.offered is not None:
+        return None
+    return hand.laid != hand.saved and hand.wants != "leave"

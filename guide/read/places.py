@@ -24,6 +24,7 @@ PROJECT_FILE = "project.yaml"
 LAYOUT_FILE = "layout.json"
 OWN_FILES = {f"{kind}.yaml": kind for kind in (MACHINES, "choices")}  # in the maker's own folder
 MAX_BYTES = 1 << 20
+UNKEPT_FILE = "layout.unkept.json"  # what lay under the hands when the window was closed
 _BEFORE = re.compile(r"layout\.before(?:-([1-9]\d{0,8}))?\.json")  # kept before it: the first without a number
 _ENDS = re.compile("\r\n?")  # YAML takes CR LF, CR and LF for the end of a line
 
@@ -333,8 +334,8 @@ def next_aside(folder: Path) -> Path:
 
 
 def is_layout(name: str) -> bool:
-    """Whether a file of this name is the layout in use, or one that was kept before it."""
-    return name == LAYOUT_FILE or _BEFORE.fullmatch(name) is not None
+    """Whether a file of this name is the layout in use, one that was kept before it, or one not kept yet."""
+    return name in {LAYOUT_FILE, UNKEPT_FILE} or _BEFORE.fullmatch(name) is not None
 
 
 def _worked_on(folder: Path) -> int:

@@ -5,13 +5,16 @@ to first, then the keys are pressed: `2,3 A`, `swap 1,1 2,3`, `1,2 turn over`, `
 """
 
 import re
-from collections.abc import Callable, Iterator, Mapping
+import signal
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import suppress
 from functools import lru_cache
 from typing import TextIO
 
+from guide import system
 from guide.errors import GuideError
 from guide.follow import by_hand
-from guide.follow.by_hand import LEAVING, TABLE, ByHand
+from guide.follow.by_hand import QUESTIONS, TABLE, ByHand
 from guide.plan.layout.characters import SAYS, Character, Measured, measured
 from guide.plan.layout.faces import Cell, Meeting, contrast_of, lights_of, meetings, panel_of
 from guide.plan.model import Block, Layout, Plan
@@ -21,6 +24,7 @@ from guide.show.cutting_lines import face_rows, mirrored
 from guide.show.table import Column, Table, clean, lines, table
 
 Keeps = Callable[[ByHand], str]  # writes what lies and says where; raises GuideError
+Ends = Callable[[ByHand], str]  # does at the end with what lies and was not kept, and says so
 Reckons = Callable[[ByHand], str]  # says what cloth that takes and what it costs
 _CELL = re.compile(r"(\d{1,3}),(\d{1,3})")
 
@@ -70,8 +74,8 @@ def stock_words(hand: ByHand) -> list[tuple[str, str]]:
 
 def hints(hand: ByHand) -> Iterator[tuple[str, str]]:
     """The keys of use now with their words, the most needed first."""
-    if hand.view == "leaving":
-        yield from LEAVING
+    if hand.view in QUESTIONS:
+        yield from QUESTIONS[hand.view][1]
         return
     if hand.lifted is not None:
         yield from (("space", "change places"), ("escape", "put it back"))
@@ -158,29 +162,67 @@ def light_lines(hand: ByHand) -> list[str]:
     return ["light, 0 black to 100 white: " + "  ".join(said), told]
 
 
-def follow(hand: ByHand, typed: TextIO, out: TextIO, keeps: Keeps, reckons: Reckons) -> int:
-    """Lay by hand line by line until it is left; the end of the input leaves, with nothing kept that was not."""
+def follow(hand: ByHand, typed: TextIO, out: TextIO, keeps: Keeps, reckons: Reckons, *, ends: Ends) -> int:
+    """Lay by hand line by line until it is left, by the end of the input or a signal too; `ends` gets what lies then.
+
+    Gives the exit code: 0, or 130, 143, 129 when a signal ended it.
+    """
+    wait, code, now = system.Waiting(), 0, [hand]
+    with system.signals(wait):
+        try:
+            _converse(now, _typed(wait, typed), out, keeps, reckons)
+        except KeyboardInterrupt:
+            code = wait.signalled or system.STOPPING[signal.SIGINT]
+        finally:
+            told = ends(now[0])
+    with suppress(OSError):  # nobody may be there to read it
+        out.write(f"{told}\n" if told else "")
+        out.flush()
+    return code
+
+
+def _typed(wait: system.Waiting, typed: TextIO) -> Iterator[str]:
+    """Give the lines typed; a signal breaks in only between them."""
+    while True:
+        wait.waiting = True
+        try:
+            if wait.signalled:
+                raise KeyboardInterrupt
+            line = typed.readline()
+        finally:
+            wait.waiting = False
+        if not line:
+            return
+        yield line
+
+
+def _converse(now: list[ByHand], typed: Iterable[str], out: TextIO, keeps: Keeps, reckons: Reckons) -> None:
+    """Take line after line; `now` has what lies at every moment."""
 
     def say(*told: str) -> None:
         out.write("".join(f"{clean(row)}\n" for one in told for row in one.splitlines()))
         out.flush()
 
+    hand = now[0]
     names = letters(hand.project)
     say(f"{hand.project.title}, laid by hand", *face_lines(hand))
     say("  ".join(f"{letter} {name}" for name, letter in names.items()))
     say("Write a block and what to do: 2,3 A · swap 1,1 2,3 · 1,2 turn over · fill · undo · keep · leave. ? tells all.")
+    if hand.view in QUESTIONS:
+        say(*_asked(hand))
     for line in typed:
         before = hand
         for key in pressed(hand, line):
             hand = by_hand.go(hand, key) if isinstance(key, tuple) else done(by_hand.press(hand, key), keeps)
+        now[0] = hand
         if hand.wants == "leave":
-            break
+            return
         if hand.view == "keys":
             say(*(f"{key.letter:<6} {key.word}: {key.help}" for key in TABLE))
             hand = by_hand.press(hand, "?")
             continue
-        if hand.view == "leaving":
-            say("What you changed is not kept yet.", *(f"{key} {word}" for key, word in LEAVING))
+        if hand.view in QUESTIONS:
+            say(*_asked(hand))
             continue
         if hand.laid != before.laid or hand.layer != before.layer:
             say(*face_lines(hand), met_words(hand))
@@ -190,14 +232,17 @@ def follow(hand: ByHand, typed: TextIO, out: TextIO, keeps: Keeps, reckons: Reck
         if hand.by_light and not before.by_light:
             say(*light_lines(hand))
         say(*filter(None, (hand.said, here_line(hand))))
-    if hand.laid != hand.saved and hand.wants != "leave":
-        say("Left; what was changed since it was kept last is not kept.")
-    return 0
+
+
+def _asked(hand: ByHand) -> list[str]:
+    """The question and its answers, a line each."""
+    asked, answers = QUESTIONS[hand.view]
+    return [asked, *(f"{key} {word}" for key, word in answers)]
 
 
 def pressed(hand: ByHand, line: str) -> list[str | Cell]:
     """The blocks and keys that a line means, in the order in which they are gone to and pressed."""
-    if hand.view == "leaving":
+    if hand.view in QUESTIONS:
         return [line.strip() or "escape"]
     words = {key.word: key.letter for key in TABLE} | {key.letter: key.letter for key in TABLE} | {"swap": "space"}
     prints = {name.lower(): letter for name, letter in letters(hand.project).items()}

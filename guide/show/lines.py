@@ -3,10 +3,8 @@
 import io
 import queue
 import re
-import signal
-import threading
 from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import suppress
 from typing import NamedTuple, Self, TextIO
 
 from msgspec.structs import replace
@@ -207,7 +205,7 @@ def follow(
         session.desk = replace(session.desk, guard_ms=0)
     talk = Talk(session, out, saved_in, beside, onlooker)
     code = ENDED
-    with _signals(talk):
+    with system.signals(talk):
         try:
             _converse(talk, lines)
         except KeyboardInterrupt:
@@ -221,7 +219,7 @@ def follow(
     return code or (CannotWrite.exit_code if talk.session.desk.problem else ENDED)
 
 
-class Talk:
+class Talk(system.Waiting):
     """Where the lines go, and what they are said from."""
 
     def __init__(
@@ -232,6 +230,7 @@ class Talk:
         beside: Session | None = None,
         onlooker: Onlooker | None = None,
     ) -> None:
+        super().__init__()
         self.session, self.out, self.saved_in, self.beside = session, out, saved_in, beside
         self.onlooker = onlooker
         self.presses: queue.SimpleQueue[object] = queue.SimpleQueue()  # of the page beside the machine
@@ -239,8 +238,6 @@ class Talk:
             onlooker.take = self.presses.put
         self.told: set[tuple[int, int]] = set()  # waits said to be over
         self.ending = ""
-        self.waiting = False  # for a line: only then may a signal break in, never while a record is saved
-        self.signalled = 0
 
     def say(self, lines: Lines) -> None:
         """Print lines, cleaned."""
@@ -266,26 +263,6 @@ class Talk:
     def hush(self) -> None:
         """Say nothing more: nobody reads it."""
         self.out = io.StringIO()
-
-
-@contextmanager
-def _signals(talk: Talk) -> Iterator[None]:
-    """Let control-C, a hang-up or a request to end break in only between two keys."""
-    if threading.current_thread() is not threading.main_thread():
-        yield
-        return
-
-    def leave(number: int, _frame: object) -> None:
-        talk.signalled = system.STOPPING[number]
-        if talk.waiting:
-            raise KeyboardInterrupt
-
-    kept = {one: signal.signal(one, leave) for one in system.STOPPING}
-    try:
-        yield
-    finally:
-        for one, before in kept.items():
-            signal.signal(one, before)
 
 
 def _converse(talk: Talk, lines: TextIO) -> None:

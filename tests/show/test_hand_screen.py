@@ -218,6 +218,28 @@ def test_control_c_asks_first_and_leaves_with_130_the_second_time():
     asyncio.run(play())
 
 
+@pytest.mark.parametrize("size", [(40, 12), (80, 24)])
+def test_what_was_not_kept_last_time_is_asked_about_first(size):
+    """With its keys; nothing else answers. Taken up it lies there, and u goes back to what is kept."""
+
+    async def play():
+        kept = hand_of()
+        other = press(kept, "m").laid
+        async with Hands(replace(kept, offered=other, view="offered"), *size) as at:
+            await at.press("mAzu ")
+            assert "A panel lies here from last time." in "\n".join(at.lines)
+            assert all(word in "\n".join(at.lines) for word in ("1 go on with it", "2 put it away", "q leave"))
+            assert by_hand.to_be_offered(at.screen.hand) is None
+            await at.press("1")
+            assert at.screen.hand.laid == other
+            assert by_hand.to_be_offered(at.screen.hand) is True
+            await at.press("u")
+            assert at.screen.hand.laid == kept.laid
+            assert by_hand.to_be_offered(at.screen.hand) is False
+
+    asyncio.run(play())
+
+
 def test_a_bug_ends_the_screen_and_is_raised():
     """What goes wrong with us is not swallowed."""
 

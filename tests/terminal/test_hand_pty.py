@@ -53,12 +53,20 @@ def test_a_maker_lays_keeps_and_leaves(start, tmp_path):
 
 @pytest.mark.parametrize(("how", "code"), [(signal.SIGTERM, 143), (signal.SIGHUP, 129)])
 def test_a_signal_leaves_the_terminal_whole_and_the_plan_as_it_was(start, tmp_path, how, code):
-    """What was not kept is not kept, and that is said."""
+    """What was not kept is not kept, and is offered next time, on the screen and in lines."""
     term = start().wait("capital letter lays", 20).send("m").wait("Mirrored")
     term.child.kill(how)
     assert term.exit_code() == code
     assert all(term.whole().values()), term.whole()
     assert rows_kept(tmp_path) is None
+    lines = start("--plain").wait("A panel lies here from last", 20).send("1\r").wait("Here it lies again").send("h\r")
+    lines.wait("Turned half round").child.kill(how)
+    assert lines.exit_code() == code
+    again = start().wait("1 go on with it", 20).send("1").wait("Here it lies again").send("q").wait("not kept yet")
+    again.send("1")
+    assert again.exit_code() == 0
+    assert rows_kept(tmp_path) is not None
+    assert not (tmp_path / DEMO / "layout.unkept.json").exists()
 
 
 def test_control_c_twice_leaves(start, tmp_path):

@@ -278,21 +278,24 @@ def layout_to_dict(layout: Layout, kept: Collection[Cell] = ()) -> dict[str, Any
     return {"format": FORMAT, "seed": layout.seed, "rows": rows, "kept": [list(cell) for cell in sorted(kept)]}
 
 
-def layout_from_dict(data: Any, panel: Panel) -> Layout | list[str]:
-    """Make the layout of kept data with its matches counted afresh, or tell all that is wrong with it."""
+def wrong_layout(data: Any, panel: Panel, *, empty: bool = False) -> list[str]:
+    """Tell all that is wrong with kept data; `empty`: places may have nothing on them, an empty stack."""
     if not isinstance(data, dict) or data.get("format") != FORMAT:
         return [f"this is not a layout of format {FORMAT}: {AGAIN}"]
     problems = [f"`{key}` is not known: take it out" for key in data.keys() - {"format", "seed", "rows", "kept"}]
-    seed = data.get("seed", 0)
-    if not _whole(seed):
+    if not _whole(data.get("seed", 0)):
         problems.append("`seed` is not a whole number: write 0")
-    problems += _wrong_rows(data.get("rows"), panel) or _wrong_kept(data.get("kept", []), panel)
-    if problems:
+    return problems + (_wrong_rows(data.get("rows"), panel, empty=empty) or _wrong_kept(data.get("kept", []), panel))
+
+
+def layout_from_dict(data: Any, panel: Panel) -> Layout | list[str]:
+    """Make the layout of kept data with its matches counted afresh, or tell all that is wrong with it."""
+    if problems := wrong_layout(data, panel):
         return problems
     stacks = {
         (r, c): tuple(stack) for r, row in enumerate(data["rows"], start=1) for c, stack in enumerate(row, start=1)
     }
-    layout = Layout(panel.across, panel.down, seed, as_blocks(stacks), 0, 0, 0, "found")
+    layout = Layout(panel.across, panel.down, data.get("seed", 0), as_blocks(stacks), 0, 0, 0, "found")
     return judged(layout, faces=panel.faces, by_hand=True)
 
 
@@ -305,7 +308,7 @@ def _whole(value: Any) -> bool:
     return isinstance(value, int) and not isinstance(value, bool)
 
 
-def _wrong_rows(rows: Any, panel: Panel) -> list[str]:
+def _wrong_rows(rows: Any, panel: Panel, *, empty: bool) -> list[str]:
     if not isinstance(rows, list) or not all(isinstance(row, list) for row in rows):
         return [f"`rows` is not a list of rows of stacks: {AGAIN}"]
     wide = sorted({len(row) for row in rows})
@@ -315,7 +318,8 @@ def _wrong_rows(rows: Any, panel: Panel) -> list[str]:
     problems = []
     for r, row in enumerate(rows, start=1):
         for c, stack in enumerate(row, start=1):
-            problems += [f"row {r}, column {c}: {wrong}" for wrong in _wrong_stack(stack, panel)]
+            if not (empty and stack == []):
+                problems += [f"row {r}, column {c}: {wrong}" for wrong in _wrong_stack(stack, panel)]
     return problems
 
 

@@ -12,11 +12,11 @@ from prompt_toolkit.output import Output
 
 from guide import system
 from guide.follow import by_hand
-from guide.follow.by_hand import TABLE, ByHand
+from guide.follow.by_hand import QUESTIONS, TABLE, ByHand
 from guide.follow.model import Desk
 from guide.plan.layout.faces import NEAR, contrast_of, lights_of, panel_of
 from guide.plan.parts import letters, own_colours
-from guide.show.hand_lines import Keeps, Reckons, back_words, done, hints, met, met_words, stock_words
+from guide.show.hand_lines import Ends, Keeps, Reckons, back_words, done, hints, met, met_words, stock_words
 from guide.show.screen.parts import Page, Part, laid
 from guide.show.screen.sketch import EMPTY, At, Pair, Panel, draw, print_sign
 from guide.show.screen.text import STITCHED, Line, Marks, beside, clip, ends, indent, length, marks_for, paragraph, wrap
@@ -160,11 +160,11 @@ def page(hand: ByHand, cloth: str, width: int, height: int, marks: Marks = STITC
     title = clean(hand.project.title) + ", laid by hand"
     head: list[Line] = [ends([("class:title", title)], [("class:here", _where(hand))], room)]
     pairs = tuple(hints(hand))
-    most = 3 if height >= 20 else 2 if height >= 14 else 1
+    most = 3 if height >= 20 or hand.view in QUESTIONS else 2 if height >= 14 else 1
     keys = _foot(pairs, room, most, marks)
     answer = paragraph(clean(hand.said), room, "class:said", 2, marks.more)
-    if hand.view == "leaving":
-        answer = [[("class:asked", " What you changed is not kept yet. ")]]
+    if hand.view in QUESTIONS:
+        answer = [[("class:asked", f" {QUESTIONS[hand.view][0]} ")]]
     wide = width >= BOTH
     notes = _notes(hand, cloth, room, marks)
     if height < 14:
@@ -240,14 +240,14 @@ class HandScreen:
             self.window.leave(0)
 
     def interrupt(self) -> None:
-        """Ctrl-C: as `q`, which asks; once more, and it leaves with nothing kept."""
+        """Ctrl-C: as `q`, which asks; once more, and it leaves with the question open."""
         if self.hand.view == "leaving":
             self.signalled(signal.SIGINT)
         else:
             self.press("q")
 
     def signalled(self, number: int) -> None:
-        """A signal from outside: leave; the plan stays as it was kept last."""
+        """A signal from outside: leave; the plan stays as it was kept last, what lies is for `run` to see to."""
         self.exit_code = system.STOPPING[number]
         self.window.leave(self.exit_code)
 
@@ -276,13 +276,16 @@ class HandScreen:
         self.window.before_run(self.signalled, self.reckoning())
 
 
-def run(hand: ByHand, keeps: Keeps, reckons: Reckons, *, ground: Ground = "") -> int:
-    """Lay by hand on the full screen until it is left.
+def run(hand: ByHand, keeps: Keeps, reckons: Reckons, ends: Ends, *, ground: Ground = "") -> int:
+    """Lay by hand on the full screen until it is left; however it ends, `ends` gets what lies.
 
     Gives the exit code: 0, or 130, 143, 129 when a signal or a closed window ended it. Raises what went wrong inside,
     after the terminal is whole again.
     """
     marks, true = marks_for(sys.stdout.encoding), true_colour(os.environ)
     screen = HandScreen(hand, keeps, reckons, marks=marks, ground=ground, true=true)
-    code = screen.window.run(screen.before_run, lambda: None)
+    try:
+        code = screen.window.run(screen.before_run, lambda: None)
+    finally:
+        ends(screen.hand)
     return screen.exit_code or system.WINDOW_CLOSED if code is None else code
