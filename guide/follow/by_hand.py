@@ -210,9 +210,9 @@ def swap(hand: ByHand) -> ByHand:
         return replace(hand, lifted=hand.at, said=said)
     if hand.lifted == hand.at:
         return replace(hand, lifted=None, said="Put back where it lay.")
-    stacks = list(hand.laid.stacks)
-    stacks[hand.lifted], stacks[hand.at] = stacks[hand.at], stacks[hand.lifted]
-    return _changed(hand, hand.laid._replace(stacks=tuple(stacks)), "The two changed places.")
+    order = list(range(len(hand.laid.stacks)))
+    order[hand.lifted], order[hand.at] = hand.at, hand.lifted
+    return _moved(hand, order, "The two changed places.")
 
 
 def other_face(hand: ByHand) -> ByHand:
@@ -251,7 +251,7 @@ def one_on(hand: ByHand) -> ByHand:
 
 
 def _moved(hand: ByHand, order: Sequence[int], said: str) -> ByHand:
-    """The whole panel in another order of its places; blocks that stay stay with their stacks."""
+    """The panel in another order of its places; blocks that stay stay with their stacks."""
     came = {old: new for new, old in enumerate(order)}
     stacks = tuple(hand.laid.stacks[old] for old in order)
     return _changed(hand, Laid(stacks, frozenset(came[place] for place in hand.laid.kept)), said)

@@ -168,6 +168,19 @@ def test_two_blocks_change_places_and_one_that_is_put_back_does_not():
         assert (back.lifted, back.laid, back.past) == (None, hand.laid, ())
 
 
+@pytest.mark.parametrize(("marked", "then"), [({0}, {5}), ({5}, {0}), ({0, 5}, {0, 5}), ({3}, {3}), ({0, 3}, {3, 5})])
+def test_a_block_that_stays_stays_where_it_is_swapped_to(marked, then):
+    """By hand: blocks 0 and 5 change places, and whoever is to stay is so at its new place; u takes that back too."""
+    hand = press(replace(hand_of(), at=5), "o")
+    assert hand.laid.stacks[0] != hand.laid.stacks[5]
+    for place in sorted(marked):
+        hand = press(replace(hand, at=place), "k")
+    swapped = press(press(press(press(replace(hand, at=0), "space"), "right"), "down"), "space")
+    assert swapped.laid.kept == then
+    assert [swapped.laid.stacks[place] for place in (0, 5)] == [hand.laid.stacks[place] for place in (5, 0)]
+    assert press(swapped, "u").laid == hand.laid
+
+
 def test_arrows_follow_the_face_that_is_seen():
     """On the back, turned like a page, right is the column before: [identity] across + 1 - c counts down."""
     hand = press(hand_of(), "right")
