@@ -11,7 +11,7 @@ import msgspec
 from msgspec.structs import replace
 
 from guide.follow import order
-from guide.follow.elsewhere import why_not
+from guide.follow.elsewhere import UNSAVED, why_not
 from guide.follow.keys import applies, big_word, named
 from guide.follow.model import BIG
 from guide.plan.model import Plan, Step
@@ -208,6 +208,8 @@ def view_of(
     scene: Scene, art: Art, *, of: int, newest: int, moves: int, stood: Stood | None
 ) -> tuple[View, list[Drawing]]:
     """Give the page of a moment, and its drawings. `stood`: what stood before the last key; None: nothing is heard."""
+    if scene.desk.problem:  # where it could not be written is the computer's own matter
+        scene = replace(scene, saved_in="", desk=replace(scene.desk, problem=UNSAVED))
     card, step = card_of(scene), seen.shown_step(scene)
     if card is None and step is None:
         card = finish(scene)

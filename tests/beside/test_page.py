@@ -176,6 +176,19 @@ def test_the_page_says_at_once_that_it_is_not_connected_and_finds_its_way_back(s
     sitting.send("u", "space start")
 
 
+def test_a_network_that_goes_silently_is_told_within_five_seconds(alone, look):
+    """Nothing is refused and nothing comes: on the page's own clock five seconds go by, and it says so."""
+    served = alone()
+    page = look(served)
+    page.clock.install()
+    served.press("space")  # what comes now sets the page's wait anew, by that clock
+    page.wait_for_function("() => document.querySelector('#number').textContent.startsWith('step 1 of')")
+    served.beside._child.send_signal(signal.SIGSTOP)
+    page.clock.fast_forward(5_000)
+    page.wait_for_function("() => document.querySelector('#lost').checkVisibility()", timeout=20_000)
+    assert page.is_disabled("#space")
+
+
 @pytest.mark.terminal
 def test_a_killed_server_leaves_the_session_whole_and_the_log_has_its_photo(tmp_path, look, monkeypatch, capsys):
     """The page says so; keys are saved, the session ends as it would; the photo sent before is in the log."""

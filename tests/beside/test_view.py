@@ -35,7 +35,7 @@ def told(view):
     return words(" ".join(str(one) for one in msgspec.to_builtins(view).values()))
 
 
-@pytest.mark.parametrize("name", sorted(MOMENTS))
+@pytest.mark.parametrize("name", sorted(set(MOMENTS) - {"problem"}))
 def test_the_page_says_what_the_screen_says(name):
     """Plain lines, which are printed from the same cards by other code, hold no word that the page lacks."""
     scene = MOMENTS[name]
@@ -155,6 +155,18 @@ def test_what_is_heard_is_only_what_the_key_changed():
 def _scene(bench):
     session = bench.session
     return Scene(session.plan, session.record, session.desk, bench.clock.read())
+
+
+def test_a_record_that_is_not_saved_tells_a_page_no_place_of_the_computer():
+    """That it is not, that what was shown before is, and where to see to it; no disk, no folder."""
+    scene = MOMENTS["problem"]
+    scene = replace(scene, desk=replace(scene.desk, problem="/home/maker/a.jsonl could not be written. r to try again"))
+    view = seen(scene, Stood.of(replace(scene.desk, problem=""), scene.record))
+    said = " ".join(text for row in view.card for _, text in row.parts)
+    assert said == "A record is not saved yet: see to it at the computer. What the screen showed before is saved."
+    for told in (said, *view.heard, view.said):
+        assert not re.search(r"/home|sessions/", told)
+    assert view.heard
 
 
 def test_a_card_s_cautions_stand_before_its_rows_and_are_spoken():
