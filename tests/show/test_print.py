@@ -9,6 +9,7 @@ import math
 import os
 import re
 from functools import cache, partial
+from pathlib import Path
 
 import pytest
 
@@ -16,12 +17,15 @@ from guide.show.pages.checklist import render_checklist
 from guide.show.pages.log import render_log
 from guide.show.pages.plan import render_plan, render_sheet
 from guide.show.pages.price import render_price
+from tests.commands.conftest import guide, workshop
 from tests.show import samples
 from tests.show.conftest import CHROMIUM, only
 from tests.show.demo import demo_plan
 from tests.show.test_pages_kinds import plan_of
 
+__all__ = ["guide", "workshop"]
 pytestmark = pytest.mark.browser
+(SESSION,) = (Path(__file__).parents[2] / "sessions" / "window-seat-cushion" / "rehearsals").glob("*.jsonl")
 FULL = bool(os.environ.get("FRAYWORK_FULL"))
 PROJECTS = {
     "demo": None,
@@ -155,6 +159,23 @@ def test_what_is_printed_can_be_read_and_is_the_same_everywhere(page, tmp_path, 
     assert {step: held for step, held in on.items() if len(held) > 1} == {}
     # Two sheets of paper, both sides, or one of A3 folded once [practice: what lies flat at a machine].
     assert name != "sheet" or len(sheets) <= 4
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_the_shipped_log_ends_on_its_fifth_sheet(page, tmp_path, guide, paper):
+    """The numbers at its end do not go over to a sheet of their own; the least size of letters stays. [legibility: LEAST]"""
+    pypdf = pytest.importorskip("pypdf")
+    path = tmp_path / "log.html"
+    assert guide("log", str(SESSION), "-o", str(path)).code == 0
+    page.emulate_media(media="print")
+    page.goto(path.as_uri())
+    marks = page.evaluate(MARK, BLUE)
+    sheets = pypdf.PdfReader(io.BytesIO(page.pdf(format=paper, prefer_css_page_size=False))).pages
+    assert len(sheets) == 5
+    for mark, size, _, _ in (one for sheet in sheets for one in letters(sheet, marks)):
+        assert mark is None or size > LEAST[marks[mark][0]] - 0.06, marks[mark]
+    last = [y for _, _, y, _ in letters(sheets[-1], marks)]
+    assert min(last) > 12 / 25.4 * 72  # none below the margin
 
 
 @pytest.mark.parametrize("chromium", ["DejaVu"], indirect=True)
