@@ -1,7 +1,6 @@
 """`guide layout`: which print goes where."""
 
 import os
-import re
 import sys
 from collections.abc import Collection
 from decimal import Decimal
@@ -17,6 +16,7 @@ from guide.commands.sessions import kept_layout, planned_as, read_session, under
 from guide.errors import GuideError, WrongUse
 from guide.plan.layout.faces import (
     Cell,
+    cells_in,
     fringe,
     judged,
     meetings,
@@ -161,9 +161,6 @@ def own_colours_of(plan: Plan) -> dict[str, str]:
     return own_colours(plan.project)
 
 
-_CELL = re.compile(r"\s*(\d{1,3})\s*,\s*(\d{1,3})\s*")
-
-
 @click.command(
     "layout",
     epilog="\b\nExamples:\n  guide layout sessions/window-seat-cushion\n  guide layout --swap 1,2:3,4\n"
@@ -296,8 +293,8 @@ def _show(plan: Plan, kept: Collection[Cell], *, with_fringe: bool, as_json: boo
 
 
 def _cell(text: str, layout: Layout) -> Cell:
-    found = _CELL.fullmatch(text)
-    cell = (int(found[1]), int(found[2])) if found else (0, 0)
+    found, more = cells_in(text)
+    cell = found[0] if len(found) == 1 and not more else (0, 0)
     if not (1 <= cell[0] <= layout.down and 1 <= cell[1] <= layout.across):
         raise WrongUse(
             f"{text!r} is no block: write row,column, rows 1 to {layout.down}, columns 1 to {layout.across}."

@@ -4,7 +4,6 @@ A line is a few words: blocks as `2,3`, a print by its letter or name, keys by t
 to first, then the keys are pressed: `2,3 A`, `swap 1,1 2,3`, `1,2 turn over`, `fill`, `undo`, `keep`, `leave`.
 """
 
-import re
 import signal
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import suppress
@@ -16,7 +15,7 @@ from guide.errors import GuideError
 from guide.follow import by_hand
 from guide.follow.by_hand import QUESTIONS, TABLE, ByHand
 from guide.plan.layout.characters import SAYS, Character, Measured, measured
-from guide.plan.layout.faces import Cell, Meeting, contrast_of, lights_of, meetings, panel_of
+from guide.plan.layout.faces import Cell, Meeting, cells_in, contrast_of, lights_of, meetings, panel_of
 from guide.plan.model import Block, Layout, Plan
 from guide.plan.parts import letters
 from guide.read.spoken import are, counted, percent
@@ -26,7 +25,6 @@ from guide.show.table import Column, Table, clean, lines, table
 Keeps = Callable[[ByHand], str]  # writes what lies and says where; raises GuideError
 Ends = Callable[[ByHand], str]  # does at the end with what lies and was not kept, and says so
 Reckons = Callable[[ByHand], str]  # says what cloth that takes and what it costs
-_CELL = re.compile(r"(\d{1,3}),(\d{1,3})")
 
 
 def done(hand: ByHand, keeps: Keeps) -> ByHand:
@@ -246,8 +244,8 @@ def pressed(hand: ByHand, line: str) -> list[str | Cell]:
         return [line.strip() or "escape"]
     words = {key.word: key.letter for key in TABLE} | {key.letter: key.letter for key in TABLE} | {"swap": "space"}
     prints = {name.lower(): letter for name, letter in letters(hand.project).items()}
-    cells: list[str | Cell] = [(int(row), int(column)) for row, column in _CELL.findall(line)]
-    left, keys = " ".join(_CELL.sub(" ", line).split()), []
+    cells, left = cells_in(line)
+    keys: list[str] = []
     known = sorted((*words, *prints, *letters(hand.project).values()), key=len, reverse=True)
     while left:
         fold = left.lower()

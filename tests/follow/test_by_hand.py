@@ -223,6 +223,7 @@ def test_the_rest_is_filled_round_what_lies_and_nothing_meets():
 
 @pytest.mark.parametrize(("line", "keys"), [
     ("2,3 A", [(2, 3), "A"]), ("a", ["a"]), ("swap 1,1 2,3", [(1, 1), "space", (2, 3), "space"]),
+    ("2, 3 A", [(2, 3), "A"]), ("swap 1 ,1  2 , 3", [(1, 1), "space", (2, 3), "space"]), ("1234,5", ["1234,5"]),
     ("1,2 turn over", [(1, 2), "t"]), ("turn over 1,2", [(1, 2), "t"]), ("Moss Check 1,1", [(1, 1), "A"]),
     ("fill", ["r"]), ("undo undo", ["u", "u"]), ("keep", ["s"]), ("k", ["k"]), ("nonsense", ["nonsense"]), ("", []),
 ])  # fmt: skip

@@ -1,5 +1,6 @@
 """What meets what on the faces of a layout, whoever made it; swaps by hand; what each seam shows once frayed."""
 
+import re
 from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
 from itertools import pairwise
@@ -13,6 +14,12 @@ from guide.read.spoken import counted, plural
 
 Cell = tuple[int, int]  # (row, column), 1-based, front seen
 Stack = tuple[str, ...]  # front first
+_CELL = re.compile(r"(?<!\d)(\d{1,3})\s*,\s*(\d{1,3})(?!\d)")
+
+
+def cells_in(text: str) -> tuple[list[Cell], str]:
+    """The blocks that a text names as row,column, and what else it says."""
+    return [(int(row), int(column)) for row, column in _CELL.findall(text)], " ".join(_CELL.sub(" ", text).split())
 
 
 class Matches(NamedTuple):
