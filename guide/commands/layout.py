@@ -60,7 +60,7 @@ def lay_by_hand(here: Opened, plan: Plan, kept: frozenset[Cell], *, plain: bool)
         path, offers = here.folder / UNKEPT_FILE, to_be_offered(now)
         try:
             if offers:
-                write_whole(path, as_text(bare(now), stays(now)))
+                write_whole(path, as_text(bare(now), stays(now)), "What was not kept is lost.")
                 ended.append("What was changed since is not kept; the next --by-hand offers it.")
             elif offers is False:
                 path.unlink(missing_ok=True)

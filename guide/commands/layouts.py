@@ -18,6 +18,8 @@ from guide.read.places import LAYOUT_FILE, UNKEPT_FILE, Opened, next_aside, read
 if TYPE_CHECKING:
     from guide.follow.by_hand import Laid
 
+_ROOM = "Its place is fixed: see that there is room and that it may be written there, then do it again."
+
 
 def keep_layout(here: Opened, layout: Layout, kept: Collection[Cell]) -> str:
     """Write the layout the plan is to use, what stood there set aside first; say where. Raises CannotWrite."""
@@ -27,7 +29,7 @@ def keep_layout(here: Opened, layout: Layout, kept: Collection[Cell]) -> str:
     text = as_text(layout, kept)
     if path.is_file() and (now := read_text(path)) != text:
         _set_aside(here.folder, now)
-    write_whole(path, text)
+    write_whole(path, text, _ROOM)
     _drop(text, set_aside(here.folder).values())
     return f"Kept in {shown(path)}."
 
@@ -43,7 +45,7 @@ def _set_aside(folder: Path, text: str) -> None:
 
     older = set_aside(folder)
     if not older or read_text(next(reversed(older.values()))) != text:
-        write_whole(next_aside(folder), text)
+        write_whole(next_aside(folder), text, _ROOM)
         _drop(text, older.values())
 
 
@@ -72,7 +74,7 @@ def bring_back(here: Opened) -> None:
     kept_layout(here, [*older.values()][at - 1].name)
     if now is not None and now not in texts:
         _set_aside(here.folder, now)
-    write_whole(path, texts[at - 1])
+    write_whole(path, texts[at - 1], _ROOM)
     talk("The layout kept before is used again; --before once more goes one further back, from the first to the last.")
 
 

@@ -233,6 +233,52 @@ def test_a_write_that_fails_loses_no_layout(by_hand, guide, workshop, monkeypatc
     assert kept(workshop) == all_three[1]
 
 
+@pytest.mark.parametrize("written", ["1,1:2,3", "1, 1 : 2 ,3", " 1 ,1:2, 3 "])
+def test_blocks_are_written_alike_in_options_and_in_lines(by_hand, guide, workshop, written):
+    """With blanks or without, as options and in a line: the same two blocks change places."""
+    assert guide("layout", DEMO, "--swap", written).code == 0
+    by_option = kept(workshop)
+    assert guide("layout", DEMO, "--forget").code == 0
+    assert by_hand(f"swap {written.replace(':', ' ')}", "keep", "leave").code == 0
+    assert kept(workshop)["rows"] == by_option["rows"]
+
+
+@pytest.mark.parametrize("written", ["1,1", "1,1:1", "1,1:1234,1", "1,1:2,3,4", "1,1:2,3 4", "1,1:0,1", ":", "1,1 2,3"])
+def test_what_is_no_block_is_refused(guide, workshop, written):
+    """With how it is written; nothing is changed."""
+    said = guide("layout", DEMO, "--swap", written)
+    assert said.code == 2
+    assert "row,column" in said.err or "write two blocks" in said.err
+    assert kept(workshop) is None
+
+
+def test_what_cannot_be_kept_tells_a_mend_that_is_there(by_hand, guide, workshop, monkeypatch):
+    """A full disk while it is laid by hand, taken or swapped: no other place can be named there, so room is asked for."""
+    put, full = system.put_in_place, [True]
+
+    def once(beside, place):
+        if full:
+            full.clear()
+            raise OSError(errno.ENOSPC, "No space left on device")
+        put(beside, place)
+
+    monkeypatch.setattr(system, "put_in_place", once)
+    for call in (lambda: by_hand("mirror", "keep", "keep", "leave"), lambda: guide("layout", DEMO, "--take", "calm")):
+        full[:] = [True]
+        said = call()
+        told = said.out + said.err
+        assert "No space left on device" in told
+        assert "see that there is room" in told
+        assert "-o" not in told.replace("by-hand", "").split("No space left")[1].split("\n")[0]
+        assert "journal" not in told.split("No space left")[1].split("\n")[0]
+        assert kept(workshop) is not None  # done again, it was kept; the second keeps what there was
+    (workshop / DEMO / "layout.json").unlink()
+    (workshop / DEMO / "layout.json").mkdir()
+    said = guide("layout", DEMO, "--take", "calm")
+    assert "a folder" in said.err
+    assert "-o" not in said.err
+
+
 def test_a_layout_that_does_not_fit_is_not_brought_back(by_hand, guide, workshop):
     """Of another size since: told what is wrong with it, and both files are as they were."""
     by_hand("mirror", "keep", "half round", "keep", "leave")

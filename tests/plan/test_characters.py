@@ -121,7 +121,7 @@ def test_characters_are_told_apart(across, down, prints, depth):
 
 @pytest.mark.parametrize("seed", range(40 if FULL else 3))
 def test_characters_are_told_apart_of_uneven_prints(seed):
-    """Some prints twice as plentiful as others; seven sizes of panel in ten keep all four characters apart."""
+    """Some prints with up to 40 % fewer squares than an even share: each character still leads by its own measure."""
     rng = random.Random(seed)
     across, down, prints = rng.randint(5, 9), rng.randint(5, 9), rng.randint(4, 7)
     even = 4 * across * down / prints

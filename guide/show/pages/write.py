@@ -19,6 +19,7 @@ from guide.read.places import is_layout
 OURS = frozenset(
     {".jsonl", ".yaml", ".yml"}
 )  # journals, projects, stages: never the target of something made from them
+ELSEWHERE = "Choose another place with -o."
 MOST_LINKS = 40  # followed one after another, as Linux does
 
 
@@ -37,8 +38,10 @@ def write_page(path: str | Path, text: str | Iterable[str]) -> Path:
     return write_whole(target, text)
 
 
-def write_whole(path: str | Path, text: str | Iterable[str]) -> Path:
-    """Write a file, durable before it is in place, or stream into a pipe or device. Raises CannotWrite."""
+def write_whole(
+    path: str | Path, text: str | Iterable[str], mend: str = f"Your session is safe in its journal. {ELSEWHERE}"
+) -> Path:
+    """Write a file, durable before it is in place, or stream into a pipe or device. Raises CannotWrite with `mend`."""
     target = Path(path)
     unread: list[OSError] = []  # what went wrong while the text was still being made: no fault of where it goes
 
@@ -58,11 +61,11 @@ def write_whole(path: str | Path, text: str | Iterable[str]) -> Path:
             _replace(place, there, parts())
         else:
             kind = "a folder" if stat.S_ISDIR(there.st_mode) else "no file that can be written"
-            raise CannotWrite(f"{target} is {kind}. Nothing was changed. Choose another place with -o.")
+            raise CannotWrite(f"{target} is {kind}. Nothing was changed. {mend}")
     except OSError as problem:
         if problem in unread:
             raise
-        raise _refused(target, problem) from problem
+        raise _refused(target, problem, mend) from problem
     return target
 
 
@@ -72,7 +75,7 @@ def write_bytes(path: Path, data: bytes) -> None:
         path.parent.mkdir(exist_ok=True)
         _replace(path, None, [data])
     except OSError as problem:
-        raise _refused(path, problem) from problem
+        raise _refused(path, problem, ELSEWHERE) from problem
 
 
 def put_away(path: Path, aside: Path) -> None:
@@ -140,8 +143,5 @@ def _replace(place: Path, there: os.stat_result | None, parts: Iterable[str | by
         system.sync_folder(place.parent)
 
 
-def _refused(target: Path, problem: OSError) -> CannotWrite:
-    return CannotWrite(
-        f"{target} could not be written ({problem.strerror or problem}). Nothing was changed; "
-        "your session is safe in its journal. Choose another place with -o."
-    )
+def _refused(target: Path, problem: OSError, mend: str) -> CannotWrite:
+    return CannotWrite(f"{target} could not be written ({problem.strerror or problem}). Nothing was changed. {mend}")
