@@ -157,7 +157,7 @@ def test_what_was_seen_of_one_project_never_counts_on_the_other(alone):
 def test_what_is_no_press_stops_no_later_one(monkeypatch):
     """Lines of the server that cannot be read, too long or torn: the next press comes in as ever."""
     line = '{"id":7,"by":"page 1","of":1,"key":"space"}'
-    script = f"print(1); print('x' * 9000); print('{{'); print(bytes); print({line!r})"
+    script = f"print(1); print('x' * 9000); print('{{'); print(bytes); print({line!r}, flush=True); input()"
     started = sending.subprocess.Popen
     monkeypatch.setattr(
         sending.subprocess, "Popen", lambda _asked, **more: started([sys.executable, "-c", script], **more)
