@@ -168,7 +168,8 @@ class Beside:
             self._child.wait(1.0)
         except subprocess.TimeoutExpired:
             self._child.kill()
-            self._child.wait(1.0)
+            with suppress(subprocess.TimeoutExpired):  # it goes in its own time
+                self._child.wait(5.0)
         for one in self._threads:
             one.join(1.0)
 

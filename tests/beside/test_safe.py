@@ -10,6 +10,7 @@ import re
 import signal
 import socket
 import statistics
+import subprocess
 import time
 
 import pytest
@@ -196,6 +197,20 @@ def test_a_server_that_stands_still_holds_nobody_up(alone):
     assert [one.what for one in served.events].count("noted") == 100
     served.close()
     assert served.beside._child.poll() is not None
+
+
+def test_a_server_that_takes_long_to_end_lets_the_session_leave(alone, monkeypatch):
+    """A computer with much to do: killed, it is not gone yet; leaving raises nothing."""
+    served = alone()
+    child = served.beside._child
+
+    def never(timeout):
+        raise subprocess.TimeoutExpired("the server", timeout)
+
+    with monkeypatch.context() as busy:
+        busy.setattr(child, "wait", never)
+        served.close()
+    assert child.wait(WAIT_S) is not None
 
 
 def test_the_sitting_s_end_is_the_page_s_end(alone):
