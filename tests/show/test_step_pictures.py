@@ -162,6 +162,16 @@ def test_snips_stop_above_the_stitching_and_short_of_the_panels_edge():
             assert lines(svg, "seam")[0][2] < cloth[0] + cloth[2]
 
 
+def test_snips_further_apart_than_is_drawn_show_one_and_no_distance():
+    """[identity] 34 mm of paper beside a seam of 8 mm: where snips are over 34/8 seams apart, two are never in sight."""
+    full = report(plan_of({"snips": "{every: 3 in, at_crossing: 2}"}), texts=True)
+    assert full.quantities["snip_every"].value > 34 / 8 * full.quantities["seam"].value
+    pictures, art = art_of(full)
+    along = drawings(str(pictures[art["assemble/snips"]]))[0]
+    assert len(marked(along, "snip-mm")) == 1
+    assert "3 in" not in plainly("".join(along.itertext()))
+
+
 def test_the_zips_seam_is_sewn_tacked_and_sewn_to_scale():
     """[identity] Of a seam of 21 in: 1 1/2 in sewn, 18 in tacked, 1 1/2 in sewn."""
     svg = frame_of("zip", "closure/zip_seam", 1)

@@ -340,7 +340,7 @@ def outer_snips(a: Told) -> list[str]:
     k = 8.0 / max(seam_mm, 1.0)
     look = a.looks[a.rows[0][-1]]
     edge = comb(1, 36, 5, -2.2) + right(look, 1, 5, 35, 24) + sewn(1, 13, 36, 13, "outer")
-    at = [x * k + 1 for x in snip_places(34 / k, every)]
+    at = [x * k + 1 for x in snip_places(34 / k, every)] or [18.5]  # one where they are further apart than is drawn
     cuts = "".join(_snip(x, 4, 5 + depth * k) for x in at)
     apart = span(at[0], at[1], 31, a.size("snip_every"), "every") if len(at) > 1 else ""
     along = frame(
