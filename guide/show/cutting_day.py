@@ -202,8 +202,8 @@ def _enter(plan: Plan, folder: str) -> str:
         return ""
     runs = [[n for _, n in run] for _, run in groupby(enumerate(numbers), key=lambda one: one[1] - one[0])]
     steps = [f"{run[0]}-{run[-1]}" if len(run) > 1 else f"{run[0]}" for run in runs]
-    line = f"steps {steps[0]}, …… to ……, note: cut on the cutting day"
-    return f'guide amend {folder} --enter "{line}"'
+    lines = (f'--enter "steps {one}, …… to ……, note: cut on the cutting day"' for one in steps)
+    return f"guide amend {folder} {' '.join(lines)}"
 
 
 def _told(mm: float, plans: Sequence[Plan]) -> str:

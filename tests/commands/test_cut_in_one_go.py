@@ -2,8 +2,11 @@
 
 import json
 import re
+from pathlib import Path
 
 import pytest
+
+from tests.plan.sums_of import WORKFLOWS
 
 DEMO = "sessions/window-seat-cushion"
 THROW = """\
@@ -138,6 +141,21 @@ def test_what_was_cut_on_the_day_is_told_to_the_record_and_followed_from_there(d
     later = next(step["key"] for step in steps if step["key"].startswith("stack/"))
     assert later not in rows
     assert "cut on the cutting day" in guide("log", OTHER, "--markdown", "-o", "-").out
+
+
+def test_a_step_of_ones_own_between_parts_the_line_of_what_was_cut(day, guide, workshop):
+    """Every run of steps that the day cuts is told, and the step between, which is still to do, is not."""
+    own = workshop / OTHER / "workflows" / "cut.yaml"
+    own.parent.mkdir()
+    stage = (Path(WORKFLOWS) / "cut.yaml").read_text(encoding="utf-8")
+    mine = "  - {id: mine, title: Lay it in the sun, station: table, pace: 1 min, do: Look.}\n"
+    own.write_text(stage.replace("  - id: pieces\n", mine + "  - id: pieces\n"), encoding="utf-8")
+    line = next(line for line in day().out.split("\n") if f"guide amend {OTHER}" in line)
+    told = [set(range(int(a), int(b or a) + 1)) for a, b in re.findall(r'"steps (\d+)(?:-(\d+))?, ', line)]
+    keys = {step["number"]: step["key"] for step in json.loads(guide("plan", OTHER, "--json").out)["steps"]}
+    cut = {number for number, key in keys.items() if key.partition(":")[0] in {"cut/press", "cut/pieces", "cut/pile"}}
+    assert len(told) == 2
+    assert set.union(*told) == cut
 
 
 def test_what_is_left_is_reckoned_bolt_by_bolt_and_told_as_its_projects_write_it(guide, workshop):
