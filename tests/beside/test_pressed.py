@@ -182,3 +182,20 @@ def test_a_sign_of_life_makes_no_press_late():
     assert (bench.newest.what, bench.session.newest) == ("alive", began)
     bench.press("u")
     assert (bench.newest.what, bench.session.newest) == ("voided", bench.newest.n)
+
+
+def test_another_session_and_one_that_went_back_are_told_from_their_first_record():
+    """[identity] Of the same session what is new; of another, however long, and of one with fewer records, all."""
+    beside = object.__new__(sending.Beside)
+    beside._lock, beside._answers, beside._sent = threading.Lock(), [], (None, None, 0)
+    bare = dict.fromkeys(name for name in sending.Told.__struct_fields__ if name != "answers")
+    one, other = object(), object()
+
+    def told(session, count):
+        came = beside._told(session, count, bare | {"events": list("abcdef")})
+        return came.anew, "".join(came.events)
+
+    assert told(one, 2) == (True, "ab")
+    assert told(one, 4) == (False, "cd")
+    assert told(other, 6) == (True, "abcdef")
+    assert told(other, 3) == (True, "abc")
