@@ -188,4 +188,6 @@ def main(clock: "LocalClock | None" = None) -> None:
     except OSError as error:
         code = code if isinstance(error, BrokenPipeError) else _cannot_print(error)
         sys.stdout = None
+    # Python looks through all there is several times more as it ends; nothing that is left then needs to be found.
+    gc.freeze()
     raise SystemExit(code)
