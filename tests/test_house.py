@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from guide.show.pictures import svg
 from tests.bench import house
 from tests.bench.house import code_lines
 
@@ -135,6 +136,21 @@ def test_the_top_level_holds_only_what_was_agreed():
     names = {path.relative_to(ROOT).parts[0] for path in tracked()}
     agreed = {"README.md", "DEVELOPERS.md", "pyproject.toml", "guide", "workflows", "tests", "sessions", "LICENSE"}
     assert {name for name in names if not name.startswith(".")} <= agreed
+
+
+def test_a_colour_of_pages_and_drawings_is_written_once():
+    """In `show/pictures/svg.py`: pages, the page beside the machine and drawings take it from there."""
+    palette = house.PACKAGE / "show" / "pictures" / "svg.py"
+    ours = {colour for row in (svg.LIGHT, svg.DARK, svg.PRINT) for colour in row.values() if len(colour) == 7}
+    assert len(ours) > 10
+    files = (one for one in house.PACKAGE.rglob("*.*") if one.suffix in {".py", ".css", ".js", ".j2", ".html"})
+    again = {
+        f"{path.name}: {colour}"
+        for path in files
+        if path != palette
+        for colour in ours & set(re.findall(r"#[0-9a-f]{6}\b", path.read_text(encoding="utf-8")))
+    }
+    assert not again
 
 
 def test_no_todo_is_left():

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from PIL.Image import Image
 
 MOST_BYTES = 32 << 20  # of what is sent
+TOO_LARGE = f"This photo is too large: {MOST_BYTES >> 20} MB are the most."
 MOST_PIXELS = 64_000_000  # more takes memory that the computer at the machine may not have
 LONGEST = 2048  # pixels of the longer side kept: a sheet of paper's width, and the log can be sent by mail
 QUALITY = 85

@@ -1,4 +1,5 @@
 "use strict";
+/*limits*/
 const [token, seat] = location.hash.slice(1).split("/"), at = (id) => document.getElementById(id);
 const known = {}, spoken = new Set(), drawn = {};
 let view = null, you = "", may = false, ahead = 0, open = false, over = false, speaks = false, stop = null, taken = null, turn = 0, saying = [];
@@ -221,7 +222,7 @@ at("camera").addEventListener("change", async () => {
   const [photo] = at("camera").files;
   const from = taken || view;
   if (!photo || !from) return;
-  if (photo.size > 32 * 1024 * 1024) return tell("This photo is too large: 32 MB are the most.");
+  if (photo.size > MOST_BYTES) return tell(TOO_LARGE);
   tell("Sending the photo …");
   tell((await send(`/photo?page=${you}&of=${from.of}&step=${encodeURIComponent(from.step)}`, photo)) || "Photo noted.");
   at("camera").value = "";

@@ -19,7 +19,7 @@ import msgspec
 from aiohttp import web
 
 from guide import system
-from guide.beside.gate import HEADERS, MOST_BYTES, NOTHING, Gate, NoPhoto, made_anew, refusal
+from guide.beside.gate import HEADERS, MOST_BYTES, NOTHING, TOO_LARGE, Gate, NoPhoto, made_anew, refusal
 from guide.beside.sending import HEAD, Press, Told, Wanted, photo_name
 from guide.beside.view import Art, Drawing, View, view_of
 from guide.errors import GuideError
@@ -28,6 +28,7 @@ from guide.plan.model import Plan
 from guide.record.fold import Folder
 from guide.show.lines import Stood
 from guide.show.pages.write import write_bytes
+from guide.show.pictures.svg import DARK, LIGHT, css
 from guide.show.scene import Scene, Words, remembering
 
 BEAT_S = 2.0  # a sign of life to every page; one that hears none says that it is not connected
@@ -185,6 +186,10 @@ class Pages:
         page, style, script = (
             files.joinpath(f"page.{end}").read_text(encoding="utf-8") for end in ("html", "css", "js")
         )
+        for name, said in (("light", css(LIGHT)), ("dark", css(DARK)), ("paper", LIGHT["paper"])):
+            style = style.replace(f"/*{name}*/", said)
+        limits = f"const MOST_BYTES = {MOST_BYTES}, TOO_LARGE = {TOO_LARGE!r};"
+        script = script.replace("/*limits*/", limits)
         sums = {
             name: b64encode(sha256(text.encode()).digest()).decode()
             for name, text in (("style", style), ("script", script))
@@ -263,7 +268,7 @@ class Pages:
         if len(step) > MOST_STEP:
             return refusal(400, "There is no such step: the photo was not kept.")
         if (request.content_length or 0) > MOST_BYTES:
-            return refusal(413, f"This photo is too large: {MOST_BYTES >> 20} MB are the most.")
+            return refusal(413, TOO_LARGE)
         if hub.photos >= MOST_PHOTOS:
             return refusal(429, f"{MOST_PHOTOS} photos are the most of one sitting: this one was not kept.")
         if hub.uploads:

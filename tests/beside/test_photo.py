@@ -3,6 +3,7 @@
 import asyncio
 import io
 import json
+import re
 
 import pytest
 
@@ -130,6 +131,13 @@ def test_a_photo_too_large_or_none_is_told_and_nothing_is_noted(served, page):
     assert page.photo(JPEG, "x" * 5000)[0] == 400
     assert len(served.events) == before
     assert page.photo(JPEG) == (200, "")
+
+
+def test_the_page_knows_the_limit_that_the_server_keeps(served):
+    """The script weighs a photo before it is sent: 33,554,432 bytes [identity: 32 · 1024²]; no mark is left unfilled."""
+    text = served.ask()[2].decode()
+    assert "const MOST_BYTES = 33554432, TOO_LARGE = 'This photo is too large: 32 MB are the most.';" in text
+    assert not re.findall(r"/\*\w+\*/", text)
 
 
 def test_a_photo_that_cannot_be_kept_is_told(alone):

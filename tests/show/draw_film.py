@@ -23,6 +23,7 @@ from guide.record.clock import DAY_MS
 from guide.show.pages.checklist import render_checklist
 from guide.show.pages.log import render_log
 from guide.show.pages.price import render_price
+from guide.show.pictures.svg import LIGHT, PRINT
 from tests.follow.samples import Clock, Memory
 from tests.follow.samples_session import Bench
 from tests.show import samples
@@ -144,7 +145,7 @@ def film(frames) -> str:
 
 SHEET, GAP, EDGE = (300, 424), 24, 20  # a sheet of A4's shape, what lies between two, its margin
 LARGEST = 2.2  # of a drawing, to a mm of its paper
-COLOURS = ":root{--ink:#2b2622;--soft:#635a51;--thread:#a23b2a;--paper:#fffdf8}"
+COLOURS = ":root{" + ";".join(f"--{one}:{LIGHT[one]}" for one in ("ink", "soft", "thread", "paper")) + "}"
 
 
 def pictures_of(page, *starts):
@@ -182,12 +183,14 @@ def strip() -> str:
     (wide, high), out = SHEET, []
     for place, (title, drawings) in enumerate(sheets()):
         x = GAP / 2 + place * (wide + GAP)
-        out.append(f'<rect x="{x:g}" y="6" width="{wide}" height="{high}" fill="#fffdf8" stroke="#cfc8bd"/>')
         out.append(
-            f'<text x="{x + EDGE:g}" y="44" font-size="20" font-weight="600" fill="#2b2622">{escape(title)}</text>'
+            f'<rect x="{x:g}" y="6" width="{wide}" height="{high}" fill="{LIGHT["paper"]}" stroke="{PRINT["faint"]}"/>'
+        )
+        out.append(
+            f'<text x="{x + EDGE:g}" y="44" font-size="20" font-weight="600" fill="{LIGHT["ink"]}">{escape(title)}</text>'
         )
         stitches = f'x1="{x + EDGE:g}" x2="{x + wide - EDGE:g}" y1="58" y2="58"'
-        out.append(f'<line {stitches} stroke="#a23b2a" stroke-width="2" stroke-dasharray="9 5"/>')
+        out.append(f'<line {stitches} stroke="{LIGHT["thread"]}" stroke-width="2" stroke-dasharray="9 5"/>')
         y, room = 72.0, (high - 80) / len(drawings)
         for drawing in drawings:
             inner, tall = nested(drawing, x + EDGE, y, wide - 2 * EDGE, room - 10)

@@ -6,9 +6,6 @@ import random
 
 import pytest
 from msgspec.structs import replace
-from prompt_toolkit.data_structures import Size
-from prompt_toolkit.input import create_pipe_input
-from prompt_toolkit.output.vt100 import Vt100_Output
 
 from guide.errors import CannotWrite
 from guide.follow import by_hand
@@ -17,7 +14,7 @@ from guide.plan.parts import letters
 from guide.show.screen.by_hand import HandScreen, page
 from guide.show.screen.text import ASCII, STITCHED, flat
 from tests.follow.test_by_hand import ALL, hand_of
-from tests.terminal.rig import Sink
+from tests.terminal.rig import Rig
 
 CLOTH = "To buy, 13.65 EUR: A 5/8 yd  B 1/4 yd  C 5/8 yd"
 
@@ -103,53 +100,19 @@ def test_a_window_too_small_says_so():
     assert shown(hand_of(), 20, 6) == ["Make the window larg"]
 
 
-class Hands:
-    """The screen in the test's own loop, drawn into pyte; what is kept goes into a list."""
+class Hands(Rig):
+    """What is kept goes into a list."""
 
-    def __init__(self, hand, cols=80, rows=24, **more):
-        self.hand, self.size, self.more, self.written = hand, (cols, rows), more, []
-        self.sink = Sink(cols, rows)
+    def __init__(self, hand, *size, **more):
+        super().__init__(hand, *size, make=self.screen_of, **more)
+        self.written = []
+
+    def screen_of(self, hand, *, keeps=None, reckons=lambda _hand: CLOTH, **more):
+        return HandScreen(hand, keeps or self.keeps, reckons, **more)
 
     def keeps(self, hand):
         self.written.append(hand.laid)
         return "Kept in layout.json."
-
-    async def __aenter__(self):
-        self._pipe = create_pipe_input()
-        output = Vt100_Output(
-            self.sink, lambda: Size(rows=self.size[1], columns=self.size[0]), term="xterm-256color", enable_cpr=False
-        )
-        self.input = self._pipe.__enter__()
-        more = {"keeps": self.keeps, "reckons": lambda _hand: CLOTH} | self.more
-        self.screen = HandScreen(
-            self.hand, more.pop("keeps"), more.pop("reckons"), input_=self.input, output=output, **more
-        )
-        self.app = self.screen.app
-        self.task = asyncio.create_task(self.app.run_async(pre_run=self.screen.before_run, set_exception_handler=False))
-        await self.settle()
-        return self
-
-    async def __aexit__(self, *why):
-        if not self.task.done():
-            self.app.exit(result=0)
-        await asyncio.wait([self.task], timeout=2)
-        self._pipe.__exit__(*why)
-
-    async def settle(self):
-        for _ in range(400):
-            before = self.app.render_counter, len(self.sink.raw)
-            await asyncio.sleep(0.002)
-            drawn = self.app.render_counter and not self.app._invalidated
-            if self.task.done() or (drawn and before == (self.app.render_counter, len(self.sink.raw))):
-                return
-
-    async def press(self, keys):
-        self.input.send_text(keys)
-        await self.settle()
-
-    @property
-    def lines(self):
-        return [line.rstrip() for line in self.sink.screen.display]
 
 
 SENT = {"left": "\x1b[D", "right": "\x1b[C", "up": "\x1b[A", "down": "\x1b[B", "space": " ", "enter": "\r",

@@ -41,10 +41,10 @@ class Sink:
 
 
 class Rig:
-    """A screen that runs inside the test's own loop."""
+    """A screen that runs inside the test's own loop: a session's, or what `make` gives of what it is to show."""
 
-    def __init__(self, session, cols=80, rows=24, **more):
-        self.session, self.size, self.more = session, [cols, rows], more
+    def __init__(self, shown, cols=80, rows=24, *, make=Screen, **more):
+        self.shown, self.size, self.more, self.make = shown, [cols, rows], more, make
         self.sink = Sink(cols, rows)
 
     async def __aenter__(self):
@@ -53,7 +53,7 @@ class Rig:
         output = Vt100_Output(
             self.sink, lambda: Size(rows=self.size[1], columns=self.size[0]), term="xterm-256color", enable_cpr=False
         )
-        self.screen = Screen(self.session, input_=self.input, output=output, **self.more)
+        self.screen = self.make(self.shown, input_=self.input, output=output, **self.more)
         self.app = self.screen.app
         self.task = asyncio.create_task(self.app.run_async(pre_run=self.screen.before_run, set_exception_handler=False))
         await self.settle()

@@ -42,7 +42,7 @@ def test_the_screen_is_dyed_when_the_answer_comes(tmp_path):
             assert "38;2;" not in rig.sink.raw
             await rig.press(ANSWER)
             assert rig.screen.window.ground == "light"
-            assert rig.session.record.doing == "working"
+            assert rig.shown.record.doing == "working"
             assert "38;" in rig.sink.raw
 
     asyncio.run(play())

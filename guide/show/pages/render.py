@@ -18,6 +18,7 @@ from markupsafe import Markup
 
 from guide.read.spoken import plural, said, spelt, unsafe
 from guide.show.model import Report
+from guide.show.pictures.svg import DARK, LIGHT, PRINT, css
 from guide.show.report_cautions import MAKE_SAFE, caution, left_safe, washing
 from guide.show.words import minutes, unbroken
 
@@ -107,6 +108,10 @@ def _engine(fmt: Format, words: str) -> Environment:
         "macros": "html.j2" if fmt == "html" else "markdown.j2",
         "MODES": MODES,
         "MAKE_SAFE": MAKE_SAFE,
+        "css": css,
+        "LIGHT": LIGHT,
+        "DARK": DARK,
+        "PRINT": PRINT,
     }
     engine.filters["code"] = code_markdown
     engine.globals["caution"] = lambda name: caution(name, words)

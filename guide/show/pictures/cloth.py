@@ -40,6 +40,7 @@ COLOURS = {  # words of colour: ground and figure
     "brown": ("#e6d9cb", "#7b5a3c"), "white": ("#fbfaf6", "#a39d92"), "black": ("#c9c6c2", "#2f2c29"),
 }  # fmt: skip
 SPARE = ("moss", "oat", "clay", "slate", "plum", "straw", "sky", "brown", "rose", "ink", "sand", "grey")
+WADDING = "#f6f3ec"
 CLOSEST, WIDEST = 1.3, 4.0  # paper mm from mark to mark
 
 
@@ -328,7 +329,7 @@ def cutting_plan(
 def _part(p: Pen, placed: Placement, texts: dict[str, str], *, bare: bool) -> str:
     x, y, wide, high = placed.x_mm, placed.y_mm, placed.width_mm, placed.height_mm
     shape = el(
-        "rect", x=x, y=y, width=wide, height=high, fill="#f6f3ec" if bare else None, stroke=INK,
+        "rect", x=x, y=y, width=wide, height=high, fill=WADDING if bare else None, stroke=INK,
         stroke_width=p.line(0.3), data_part=placed.part, data_x_mm=number(x), data_y_mm=number(y),
         data_strip=str(placed.strip), data_order=str(placed.order),
     )  # fmt: skip

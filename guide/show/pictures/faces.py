@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 import msgspec
 
-from guide.show.pictures.cloth import Look, definitions, laid
+from guide.show.pictures.cloth import WADDING, Look, definitions, laid
 from guide.show.pictures.svg import (
     INK,
     LEAST,
@@ -27,7 +27,6 @@ from guide.show.pictures.svg import (
 
 # One block's stack: its layers drawn apart, front face on top; or as it is laid, square beside square.
 
-WADDING = "#f6f3ec"
 PATCH, GAP, BAR = 9.0, 1.2, 2.6  # paper mm of a row of squares
 
 

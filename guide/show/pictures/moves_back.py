@@ -3,6 +3,7 @@
 from collections.abc import Callable, Sequence
 
 from guide.show.pictures.frames import (
+    PLAIN,
     SHADE,
     Told,
     box,
@@ -52,7 +53,7 @@ def pressing(*, rows: int, squares: int, pitch_mm: float, upright: bool = False)
     wide, high = squares * pitch_mm, rows * pitch_mm
     shown, other = (high, wide) if upright else (wide, high)
     p = pen(shown, 6.0 + min(60.0, 40.0 * shown / other), left=3.0, right=3.0, top=3.0, bottom=3.0)
-    body = [el("rect", width=wide, height=high, fill="#f4efe4", stroke=INK, stroke_width=p.line(0.35))]
+    body = [el("rect", width=wide, height=high, fill=PLAIN, stroke=INK, stroke_width=p.line(0.35))]
     for row in range(rows):
         y = (row + 0.5) * pitch_mm
         way = -1 if row % 2 else 1
@@ -84,7 +85,7 @@ def envelope(
             data_panel="1", data_y_mm=first,
         ),
         el(
-            "rect", width=width_mm, height=length_mm, fill="#f4efe4", stroke=INK, stroke_width=p.line(0.35),
+            "rect", width=width_mm, height=length_mm, fill=PLAIN, stroke=INK, stroke_width=p.line(0.35),
             fill_opacity=0.86, data_panel="2", data_y_mm=0.0,
         ),
         stitch(p, 0, length_mm - p.k * 2, width_mm, length_mm - p.k * 2, "hem"),
@@ -107,7 +108,7 @@ def pinning(
     front is seen and the back lies under it.
     """
     p = pen(width_mm, 6.0 + min(60.0, 40.0 * width_mm / height_mm), left=3.0, right=3.0, top=9.0, bottom=8.0)
-    body = [el("rect", width=width_mm, height=height_mm, fill="#f4efe4", stroke=INK, stroke_width=p.line(0.35))]
+    body = [el("rect", width=width_mm, height=height_mm, fill=PLAIN, stroke=INK, stroke_width=p.line(0.35))]
     if zip_mm is not None:
         at = width_mm - zip_mm if upright else zip_mm
         ends = (

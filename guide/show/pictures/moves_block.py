@@ -2,8 +2,7 @@
 
 from collections.abc import Sequence
 
-from guide.show.pictures.cloth import Look, path
-from guide.show.pictures.faces import WADDING
+from guide.show.pictures.cloth import WADDING, Look, path
 from guide.show.pictures.frames import (
     HIGH,
     SHADE,

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from guide.show.pictures.cloth import Look
 from guide.show.pictures.frames import (
     HIGH,
+    PLAIN,
     SHADE,
     Told,
     box,
@@ -70,7 +71,7 @@ def corner(
     first = seam_mm + last_mm
     body = [
         el("path", d=f"M0 {side}V0H{side}", stroke=INK, stroke_width=p.line(0.4)),
-        el("rect", width=side, height=side, fill="#f4efe4"),
+        el("rect", width=side, height=side, fill=PLAIN),
         el("path", d=f"M0 {side}V0H{side}", stroke=INK, stroke_width=p.line(0.4)),
         threads(p, 0, side, 0, -p.k * 1.6),
         stitch(p, seam_mm, side, seam_mm, seam_mm, "outer", paper_mm=0.7),

@@ -6,7 +6,7 @@ so that text and lines come out at one size in every picture.
 
 import math
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from functools import cache
 from html import escape, unescape
 from zlib import crc32
@@ -64,10 +64,23 @@ def around(body: Iterable[str], box: tuple[float, float, float, float]) -> tuple
 _MARKUP = re.compile("[&<>\"']")
 IDENT = "\ue000"  # stands for the picture's own prefix until the picture is whole
 
-INK = "var(--ink,#2b2622)"
-SOFT = "var(--soft,#6b625a)"
-THREAD = "var(--thread,#a23b2a)"
-PAPER = "var(--paper,#fffdf8)"
+# The colours of pages and drawings, said once: by what they are for, in daylight, at night and in print.
+PARTS = ("paper", "ink", "soft", "faint", "thread", "on-thread")
+LIGHT, DARK, PRINT = (
+    dict(zip(PARTS, row.split(), strict=True))
+    for row in (
+        "#fffdf8 #2b2622 #635a51 #e9e2d6 #a23b2a #fffdf8",
+        "#1d1a17 #efe8dd #bbb0a2 #3a342e #ee9480 #1d1a17",
+        "#fff #000 #3d3833 #cfc8bd #a23b2a #fff",
+    )
+)
+INK, THREAD, PAPER = (f"var(--{name},{LIGHT[name]})" for name in ("ink", "thread", "paper"))
+SOFT = "var(--soft,#6b625a)"  # where a drawing stands alone, on white
+
+
+def css(colours: Mapping[str, str], parts: Iterable[str] = PARTS) -> str:
+    """Colours as CSS sets them: `--paper: #fffdf8; --ink: #2b2622;`."""
+    return " ".join(f"--{part}: {colours[part]};" for part in parts)
 
 
 class Pen(msgspec.Struct, frozen=True):
