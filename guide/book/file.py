@@ -215,7 +215,7 @@ class Writer:
         """The number of the next line."""
         return len(self.file.events) + 1
 
-    def add(self, *many: dict[str, Any]) -> list[Entry]:
+    def add(self, *many: dict[str, Any] | Entry) -> list[Entry]:
         """Write lines, all or none. Unfit, with nothing written, for one that the book has no room for."""
         events = self.file.events
         new: list[Entry] = []

@@ -6,6 +6,7 @@ tenths of a micrometre, so that areas add up exactly. Money is `Decimal` in the 
 
 from decimal import Decimal
 from fractions import Fraction
+from functools import partial
 from typing import Annotated, Any, Literal, get_args
 
 import msgspec
@@ -124,6 +125,8 @@ class Entry(msgspec.Struct, frozen=True, omit_defaults=True, gc=False):
     version: str = ""  # begun: the program
     file: str = ""  # recovered: where the torn bytes were set aside
 
+
+new_line = partial(Entry, 0, "", 0, 0, 0, "")  # one not written yet: its number and moment are put in when it is
 
 BOOK: Form[Entry] = Form(Entry, KINDS, FORMAT)
 

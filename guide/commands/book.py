@@ -6,24 +6,27 @@ from typing import Any
 
 import click
 import msgspec
+from msgspec import Struct
+from msgspec.structs import replace
 
 from guide import system
 from guide.book.file import MEMBERS, fold, hidden, initials, read_entries, undo_target, voided_by
-from guide.book.model import BOOK, Entry
-from guide.commands.common import SESSIONS, PageTo, columns, page_options, say, say_json, talk
-from guide.commands.entries import (
-    amount,
-    book_here,
-    book_open,
-    day,
-    hours,
-    json_option,
-    named,
-    on_option,
-    only_given,
-    period_of,
+from guide.book.model import BOOK, Entry, new_line
+from guide.commands.common import (
+    SESSIONS,
+    PageTo,
+    argument,
+    asks,
+    code_told,
+    columns,
+    option,
+    page_options,
+    put_out,
+    say,
+    talk,
 )
-from guide.commands.sessions import code_told, session_path
+from guide.commands.entries import ON, amount, book_here, book_open, hours, json_option, named, on_option, period_of
+from guide.commands.sessions import session_path
 from guide.commands.times import today
 from guide.errors import CannotWrite, JournalDamaged, WrongUse
 from guide.read.model import did_you_mean
@@ -45,13 +48,13 @@ def forget_name(name: str, letters: str) -> None:
             return
         if not any(name in str(msgspec.to_builtins(entry)) for entry in writer.file.events):
             raise WrongUse(f"Nobody called {name} is in the book.")
-        writer.add({"what": "forgotten", "buyer": name, "text": letters})
+        writer.add(new_line("forgotten", buyer=name, text=letters))
 
 
 def without(entries: list[Entry], name: str, letters: str) -> list[Entry]:
     """Give the lines with initials for a name; what tells that it was forgotten has them too."""
     return [
-        msgspec.structs.replace(entry, **{member: hidden(getattr(entry, member), {name: letters}) for member in WORDS})
+        replace(entry, **{member: hidden(getattr(entry, member), {name: letters}) for member in WORDS})
         for entry in entries
     ]
 
@@ -104,6 +107,9 @@ def _question(path: Path, name: str, aside: list[Path]) -> str:
     return f"Delete the bytes of {shown(path)} that say {name}? They cannot be brought back.{torn}"
 
 
+why_option = click.option("--why", default="", metavar="TEXT", help="The reason, for the book.")
+
+
 @click.group(
     "book",
     invoke_without_command=True,
@@ -130,15 +136,12 @@ def command(ctx: click.Context, *, first: str | None, last: str | None, to: Page
     if not as_json and to.file != "-":
         offer_all()
     data = book_report(book_here(), today().isoformat(), period)
-    if as_json:
-        say_json(data)
-    elif to:
+    if to and not as_json:
         from guide.show.pages.papers import book_page
 
         to.put(lambda fmt: book_page(data, fmt), book_file(SESSIONS))
-    else:
-        say("\n".join(book_lines(data, columns())))
-    return code_told()
+        return code_told()
+    return put_out(data, lambda: book_lines(data, columns()), as_json=as_json)
 
 
 @command.command("enter")
@@ -159,26 +162,31 @@ def enter(session: str | None, *, sure: bool) -> int:
     return 0
 
 
+class Made(Struct, frozen=True):
+    """Pieces that no session made."""
+
+    article: str = argument()
+    count: int = option("So many.", "N", type=click.IntRange(1, 1000), default=1)
+    cost: Decimal | None = option("Of the materials of one.", "AMOUNT", reads=amount)
+    hours: float | None = option("Hands on for one: 3 h.", "LENGTH", reads=hours)
+    price: Decimal | None = option("What is asked for one.", "AMOUNT", reads=amount)
+    size: str = option("As it stands on the ticket.", "TEXT")
+    on: str = ON
+
+
 @command.command("made")
-@click.argument("article")
-@click.option("--count", type=click.IntRange(1, 1000), default=1, metavar="N", help="So many.")
-@click.option("--cost", metavar="AMOUNT", help="Of the materials of one.")
-@click.option("--hours", metavar="LENGTH", help="Hands on for one: 3 h.")
-@click.option("--price", metavar="AMOUNT", help="What is asked for one.")
-@click.option("--size", metavar="TEXT", help="As it stands on the ticket.")
-@on_option
-def made(article: str, **said: Any) -> int:
+@asks(Made)
+def made(said: Made) -> int:
     """Give tickets to pieces of an ARTICLE that no session made: those from before the book."""
     from guide.commands.booking import tickets
 
-    line = only_given({
-        "what": "made", "on": day(said["on"]), "title": named(article, "The article"), "size": said["size"],
-        "cost": amount(said["cost"], "--cost"), "amount": amount(said["price"], "--price"),
-        "hours": hours(said["hours"], "--hours"),
-    })  # fmt: skip
+    line = new_line(
+        "made", on=said.on, title=named(said.article, "The article"), size=said.size, cost=said.cost or None,
+        amount=said.price or None, hours=said.hours or 0.0,
+    )  # fmt: skip
     with book_open(begin=True) as writer:
-        given = tickets(writer.book, said["count"])
-        writer.add(line | {"tickets": given, "currency": writer.book.currency})
+        given = tickets(writer.book, said.count)
+        writer.add(replace(line, tickets=given, currency=writer.book.currency))
     talk(f"Ticket {given[0]}." if len(given) == 1 else f"Tickets {given[0]} to {given[-1]}.")
     return 0
 
@@ -186,29 +194,34 @@ def made(article: str, **said: Any) -> int:
 @command.command("cost")
 @click.argument("sum", metavar="AMOUNT")
 @click.argument("text")
-@click.option("--currency", metavar="LETTERS", help="The book's own when not said.")
+@click.option("--currency", default="", metavar="LETTERS", help="The book's own when not said.")
 @on_option
-def cost(sum: str, text: str, currency: str | None, on: str | None) -> int:  # noqa: A002 - click's name for it
+def cost(sum: str, text: str, currency: str, on: str) -> int:  # noqa: A002 - click's name for it
     """Write down what was spent besides cloth: insurance, needles, a repair."""
-    return _spent({"what": "cost", "text": text}, amount(sum, "AMOUNT"), currency, on)
+    return _spent(new_line("cost", on=on, text=text, amount=amount(sum, "AMOUNT"), currency=currency))
+
+
+class Stall(Struct, frozen=True):
+    """A day at a stall."""
+
+    place: str = argument()
+    fee: Decimal = option("What the day cost.", "AMOUNT", required=True, reads=amount)
+    hours: float | None = option("How long you stood there: 6 h.", "LENGTH", reads=hours)
+    currency: str = option("The book's own when not said.", "LETTERS")
+    on: str = ON
 
 
 @command.command("stall")
-@click.argument("place")
-@click.option("--fee", metavar="AMOUNT", required=True, help="What the day cost.")
-@click.option("--hours", "stood", metavar="LENGTH", help="How long you stood there: 6 h.")
-@click.option("--currency", metavar="LETTERS", help="The book's own when not said.")
-@on_option
-def stall(place: str, fee: str, stood: str | None, currency: str | None, on: str | None) -> int:
+@asks(Stall)
+def stall(said: Stall) -> int:
     """Write down a day at a stall: what it cost, and how long it was. What it brought is sold piece by piece."""
-    line = {"what": "stall", "place": named(place, "The place"), "hours": hours(stood, "--hours")}
-    return _spent(only_given(line), amount(fee, "--fee"), currency, on)
+    place, hours = named(said.place, "The place"), said.hours or 0.0
+    return _spent(new_line("stall", on=said.on, place=place, hours=hours, amount=said.fee, currency=said.currency))
 
 
-def _spent(line: dict[str, Any], money: Decimal | None, currency: str | None, on: str | None) -> int:
-    line |= {"on": day(on), "amount": money}
+def _spent(line: Entry) -> int:
     with book_open(begin=True) as writer:
-        writer.add(line | {"currency": currency or writer.book.currency})
+        writer.add(replace(line, currency=line.currency or writer.book.currency))
     talk("In the book.")
     return 0
 
@@ -228,8 +241,8 @@ def lines(last: int) -> int:
 
 @command.command("undo")
 @click.argument("line", required=False, type=click.IntRange(1))
-@click.option("--why", metavar="TEXT", help="The reason, for the book.")
-def undo(line: int | None, why: str | None) -> int:
+@why_option
+def undo(line: int | None, why: str) -> int:
     """Take the newest line back, or the LINE named. It stays in the file, and so does that it was taken back.
 
     A line that later ones rest on is not taken back; taking back a line that took one back brings that one in again.
@@ -241,7 +254,7 @@ def undo(line: int | None, why: str | None) -> int:
         target = writer.file.events[of - 1]
         if (by := voided_by(writer.file.events, of)) is not None:
             raise WrongUse(f"Line {of} is taken back already, by line {by}; guide book undo {by} brings it in again.")
-        writer.add(only_given({"what": "voided", "of": of, "why": why}))
+        writer.add(new_line("voided", of=of, why=why))
     what = " ".join(filter(None, (target.what.replace("_", " "), target.cloth or target.title or target.buyer)))
     talk(f"Taken back: line {of}, {what}, of {target.on or target.at[:10]}.")
     return 0
@@ -250,10 +263,10 @@ def undo(line: int | None, why: str | None) -> int:
 @command.command("correct")
 @click.argument("line", type=click.IntRange(1))
 @click.argument("changes", nargs=-1, required=True, metavar="NAME=VALUE…")
-@click.option("--why", metavar="TEXT", help="The reason, for the book.")
-def correct(line: int, changes: tuple[str, ...], why: str | None) -> int:
+@why_option
+def correct(line: int, changes: tuple[str, ...], why: str) -> int:
     """Correct LINE: amount=24.50, on=2026-03-02, place=stall … What it said before stays in the file."""
-    made_of: dict[str, Any] = {}
+    made_of: dict[str, int | str] = {}
     for change in changes:
         name, equals, value = change.partition("=")
         if not equals or name not in MEMBERS:
@@ -261,7 +274,7 @@ def correct(line: int, changes: tuple[str, ...], why: str | None) -> int:
         whole = name in {"count", "number", "quotation"} and value.isdigit()
         made_of[name] = int(value) if whole else value
     with book_open() as writer:
-        writer.add(only_given({"what": "amended", "of": line, "set": made_of, "why": why}))
+        writer.add(new_line("amended", of=line, set=made_of, why=why))
     talk(f"Line {line} says now: {', '.join(changes)}.")
     return 0
 

@@ -1,28 +1,29 @@
 """What sessions have and the book lacks: cloth that was cut, and what was made. Offered once, after one question."""
 
 import sys
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from datetime import date, datetime
 from decimal import Decimal
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 import msgspec
+from msgspec.structs import replace
 
 from guide.book.answers import Job
 from guide.book.file import Writer
-from guide.book.model import Book, Entry, Order, Take
+from guide.book.model import Book, Entry, Order, Take, new_line
 from guide.book.shelf import cut_by, still_there
 from guide.commands.common import SESSIONS, clock, put_page, talk
-from guide.commands.entries import amount, book_here, book_open, day, only_given, sessions_name
+from guide.commands.entries import book_here, book_open, iso, sessions_name
 from guide.commands.sessions import SHELF, At, open_here, plan_of, read_session, under_way
-from guide.commands.times import day_option, money_of, paces_from, today
+from guide.commands.times import money_of, paces_from
 from guide.errors import GuideError, WrongUse
 from guide.money.forecast import draws_of, forecast
 from guide.money.glean import counted_labour_s
 from guide.money.model import Paces
-from guide.money.quote import UNPRICED, at_given, price_plan, price_session
+from guide.money.quote import at_given, price_plan, price_session
 from guide.plan.make import make_plan
 from guide.plan.model import Plan
 from guide.plan.shopping import cents, share_shelf, shopping_of
@@ -36,6 +37,9 @@ from guide.record.sessions import book_file, opening_of, sessions_below
 from guide.show.model_plan import BuyReport
 from guide.show.report_numbers import shopping_report
 from guide.show.words import minutes
+
+if TYPE_CHECKING:
+    from guide.commands.order import Quoting
 
 CUTTING = "cut"  # the stage that cuts the cloth
 FEW = 3  # sessions that are offered without being asked for
@@ -54,25 +58,27 @@ def lacking(book: Book, root: Path = SESSIONS) -> list[Path]:
     return sorted(out, key=lambda path: path.name)
 
 
-def lines_for(path: Path, book: Book) -> list[dict[str, Any]]:
+def lines_for(path: Path, book: Book) -> list[Entry]:
     """Give the lines the book lacks of a session, as it stands; none when it lacks nothing yet."""
     at = read_session(path)
     record, plan = at.record, at.plan
     if record is None:
         return []
     name, done = sessions_name(path), book.booked.get(sessions_name(path), set())
-    head: dict[str, Any] = {"project": path.resolve().parent.name, "session": name, "title": plan.project.title}
-    last = record.last or clock().read()
-    head["on"] = f"{local(last.wall, last.offset):%Y-%m-%d}"
-    out: list[dict[str, Any]] = []
+    last, folder = record.last or clock().read(), path.resolve().parent.name
+    head = new_line(
+        "cut", on=f"{local(last.wall, last.offset):%Y-%m-%d}", project=folder, session=name, title=plan.project.title,
+        currency=plan.project.currency,
+    )  # fmt: skip
+    out = []
     wanted = cut_by(plan, at.language.beside.get(SHELF, {})) if "cut" not in done and cut_done(plan, record) else []
-    takes, gone = still_there(book, wanted, head["project"])
+    takes, gone = still_there(book, wanted, folder)
     for piece in gone:
         talk(f"{shown(path)} cut piece {piece}, which is no more on the shelf as it was: left out.")
     if takes:
-        out.append(head | {"what": "cut", "takes": takes, "currency": plan.project.currency})
+        out.append(replace(head, takes=takes))
     if record.closed and "made" not in done:
-        out.append(head | {"what": "made", "tickets": tickets(book, plan.project.make)} | made(at, record, book))
+        out.append(made(replace(head, what="made"), at, record, book))
     return out
 
 
@@ -88,20 +94,21 @@ def tickets(book: Book, count: int) -> list[int]:
     return list(range(first, first + count))
 
 
-def made(at: At, record: Record, book: Book) -> dict[str, Any]:
-    """Give what is to be said of each article made: its cost, hours, size and price; and the things it took."""
+def made(head: Entry, at: At, record: Record, book: Book) -> Entry:
+    """Say of a line what was made: the tickets, the cost, hours, size and price of each, and the things it took."""
     plan, make = at.plan, max(at.plan.project.make, 1)
     quoted = price_session(plan, record)
     names = ("washed_width", "washed_height") if plan.number("washed_width") else ("face_width", "face_height")
     sides = [side for name in names if (side := plan.number(name))]
-    return only_given({
-        "cost": cents(quoted.costs.materials / make),
-        "currency": plan.project.currency,
-        "hours": round(counted_labour_s(record) / 3600 / make, 6),
-        "amount": None if quoted.unpriced else quoted.price.paid,
-        "size": " × ".join(show_length(side, plan.project.units) for side in sides),
-        "takes": _things(plan, book),
-    })  # fmt: skip
+    return replace(
+        head,
+        tickets=tickets(book, plan.project.make),
+        cost=cents(quoted.costs.materials / make) or None,
+        hours=round(counted_labour_s(record) / 3600 / make, 6),
+        amount=None if quoted.unpriced else quoted.price.paid or None,
+        size=" × ".join(show_length(side, plan.project.units) for side in sides),
+        takes=_things(plan, book),
+    )
 
 
 def _things(plan: Plan, book: Book) -> list[Take]:
@@ -117,21 +124,20 @@ def _things(plan: Plan, book: Book) -> list[Take]:
     return takes
 
 
-def told(lines: Iterable[dict[str, Any]]) -> str:
+def told(lines: Iterable[Entry]) -> str:
     """Say in one sentence what lines would put into the book."""
     says = []
     for line in lines:
-        takes: list[Take] = line.get("takes", [])
-        if line["what"] == "cut":
-            bought = [take.cloth for take in takes if take.lot is not None]
-            pieces = [f"piece {take.piece}" for take in takes if take.lot is None]
-            left = sum(len(take.left) for take in takes)
+        if line.what == "cut":
+            bought = [take.cloth for take in line.takes if take.lot is not None]
+            pieces = [f"piece {take.piece}" for take in line.takes if take.lot is None]
+            left = sum(len(take.left) for take in line.takes)
             says.append(
                 f"cut: {listed([*dict.fromkeys(pieces), *(f'{name}, bought for it' for name in bought)])}; "
                 f"{counted(left, 'piece')} left over"
             )
         else:
-            given = line["tickets"]
+            given = line.tickets
             numbers = f"{given[0]}" if len(given) == 1 else f"{given[0]} to {given[-1]}"
             says.append(f"made: {counted(len(given), 'article')}, ticket {numbers}")
     return "; ".join(says)
@@ -144,7 +150,7 @@ def enter(writer: Writer, path: Path, *, sure: bool) -> bool:
         return False
     says = told(lines)
     if not sure and not click.confirm(f"Into the book, of {shown(path)}? {says[0].upper()}{says[1:]}", True, err=True):
-        writer.add({"what": "passed", "session": sessions_name(path), "on": lines[0]["on"]})
+        writer.add(new_line("passed", session=sessions_name(path), on=lines[0].on))
         talk(f"Left out of the book. It can be entered all the same: guide book enter {shown(path)}")
         return True
     entries = writer.add(*lines)
@@ -180,7 +186,7 @@ def offer(path: Path) -> None:
         if not (lines := lines_for(path, book)):
             return
         if not sys.stdin.isatty():
-            did = listed([line["what"] for line in lines])
+            did = listed([line.what for line in lines])
             talk(f"The book lacks what {shown(path)} {did}: guide book enter")
             return
         with book_open() as writer:
@@ -194,36 +200,26 @@ def offer(path: Path) -> None:
 DIFFERS_MM = {"inch": INCH / 2, "metric": 15.0}  # how far a size may be off, as sewn and washed [practice]
 
 
-def quoted(here: Opened, said: dict[str, Any]) -> int:
+def quoted(here: Opened, said: "Quoting") -> int:
     """Quote a project; write it into the book, and as a page where one is asked for."""
-    due, until = day_option(said["due"], "--due"), day_option(said["until"], "--valid-until")
-    for option, one in (("--due", due), ("--valid-until", until)):
-        if one is not None and one < today():
-            raise WrongUse(f"{option}: {one} is past; it is {today()} now.")
-    plan, paces = _of_so_many(here, said["count"]), paces_from(here.folder.parent, said["maker"])
-    each = _price(plan, paces, said)
-    on, deposit = day(said["on"]), amount(said["deposit"], "--deposit") or Decimal(0)
-    count = plan.project.make
-    if deposit > each * count:
-        raise WrongUse(f"--deposit: {deposit} is more than all of it comes to, {each * count}.")
-    with book_open(begin=True, units=plan.project.units, currency=plan.project.currency) as writer:
+    plan, paces = _of_so_many(here, said.count), paces_from(here.folder.parent, said.maker)
+    each, count, currency = _price(plan, paces, said), plan.project.make, plan.project.currency
+    if said.deposit and said.deposit > each * count:
+        raise WrongUse(f"--deposit: {said.deposit} is more than all of it comes to, {each * count}.")
+    with book_open(begin=True, units=plan.project.units, currency=currency) as writer:
         number = max(writer.book.offers, default=0) + 1
-        offer = words_of(plan, paces, {
-            "number": number, "buyer": said["buyer"].strip(), "maker": said["who"].strip(), "date": _day(on),
-            "each": each, "deposit": deposit, "due": due, "until": until, "terms": list(said["terms"]),
-        })  # fmt: skip
-        writer.add(only_given({
-            "what": "quoted", "on": on, "number": number, "buyer": said["buyer"].strip(), "title": plan.project.title,
-            "count": count, "amount": each, "deposit": deposit, "currency": plan.project.currency,
-            "due": due.isoformat() if due else "", "until": until.isoformat() if until else "",
-            "project": here.folder.resolve().name, "offer": offer,
-        }))  # fmt: skip
-    talk(f"Quotation {number}: {count} at {each} {plan.project.currency}. Taken, it is: guide order take {number}")
-    _tell_chance(plan, paces, due, said["hours"])
-    if said["page"]:
+        offer = words_of(plan, paces, said, number, each)
+        writer.add(new_line(
+            "quoted", on=said.on, number=number, buyer=said.to.strip(), title=plan.project.title, count=count,
+            amount=each or None, deposit=said.deposit or None, currency=currency, due=iso(said.due),
+            until=iso(said.valid_until), project=here.folder.resolve().name, offer=offer,
+        ))  # fmt: skip
+    talk(f"Quotation {number}: {count} at {each} {currency}. Taken, it is: guide order take {number}")
+    _tell_chance(plan, paces, said.due, said.hours)
+    if said.page:
         from guide.show.pages.papers import quotation_page
 
-        put_page(said["page"], lambda fmt: quotation_page(offer, fmt))
+        put_page(said.page, lambda fmt: quotation_page(offer, fmt))
     return 0
 
 
@@ -235,23 +231,18 @@ def _of_so_many(here: Opened, count: int | None) -> Plan:
     return make_plan(other.project, other.language)
 
 
-def _price(plan: Plan, paces: Paces, said: dict[str, Any]) -> Decimal:
+def _price(plan: Plan, paces: Paces, said: "Quoting") -> Decimal:
     """Give the price of one: what is asked for it, or what was said. WrongUse where it would be none, or too low."""
     asked = price_plan(plan, forecast(plan, paces))
-    given = amount(said["price"], "--price")
-    if given is not None:
-        return at_given(plan, asked, given).price.paid
-    if asked.unpriced:
-        raise WrongUse(UNPRICED)
-    if asked.at_least and not said["anyway"]:
-        raise WrongUse(
-            f"The price leaves out {listed(asked.costs.missing)}: no price is given for that, and a quotation would "
-            "hold you to it. Write the price, or quote it --anyway. Nothing was written."
-        )
+    if said.price is not None:
+        return at_given(plan, asked, said.price).price.paid
+    from guide.commands.prices import may_be_quoted
+
+    may_be_quoted(asked, anyway=said.anyway)
     return asked.price.paid
 
 
-def words_of(plan: Plan, paces: Paces, said: dict[str, Any]) -> dict[str, Any]:
+def words_of(plan: Plan, paces: Paces, said: "Quoting", number: int, each: Decimal) -> dict[str, Any]:
     """Put a quotation into the words that are kept: texts only, and the faces without letters. No cost is in it."""
     from guide.show.pages.illustrate import faces
     from guide.show.pages.price import sides_of, size_of
@@ -264,20 +255,21 @@ def words_of(plan: Plan, paces: Paces, said: dict[str, Any]) -> dict[str, Any]:
     differs = show_length(DIFFERS_MM[project.units], project.units)
     known = project.washed_first or all(cloth.shrinks_known for cloth in project.prints)
     more = "" if known else "; washing takes some of it"
-    size, total, currency = size_of(data), cents(said["each"] * project.make), project.currency
+    size, total, currency = size_of(data), cents(each * project.make), project.currency
+    buyer, maker, on = said.to.strip(), said.by.strip(), _day(said.on)
     offered = [
-        ["what", project.title], ["how many", str(project.make)], ["price of one", f"{said['each']} {currency}"],
+        ["what", project.title], ["how many", str(project.make)], ["price of one", f"{each} {currency}"],
         ["in all", f"{total} {currency}"],
         ["size, washed" if known else "size, as sewn", f"{size}, give or take {differs}{more}"],
         ["prints", listed([one.name for one in project.prints])],
-        ["deposit", f"{said['deposit']} {currency}" if said["deposit"] else ""],
-        ["delivered on", _day(said["due"].isoformat()) if said["due"] else ""],
-        ["holds until", _day(said["until"].isoformat()) if said["until"] else ""],
-        ["for", said["buyer"]], ["from", said["maker"]],
+        ["deposit", f"{said.deposit} {currency}" if said.deposit else ""],
+        ["delivered on", _day(iso(said.due))],
+        ["holds until", _day(iso(said.valid_until))],
+        ["for", buyer], ["from", maker],
     ]  # fmt: skip
     return {
-        "number": said["number"], "date": said["date"], "title": project.title, "words": project.words,
-        "figures": [["price of one" if project.make > 1 else "price", f"{said['each']} {currency}"], ["size", size]],
+        "number": number, "date": on, "title": project.title, "words": project.words,
+        "figures": [["price of one" if project.make > 1 else "price", f"{each} {currency}"], ["size", size]],
         "offered": [pair for pair in offered if pair[1]],
         "looks": [
             "Made by hand in layers, with seams left raw on purpose: they fray into a soft fringe.",
@@ -285,19 +277,19 @@ def words_of(plan: Plan, paces: Paces, said: dict[str, Any]) -> dict[str, Any]:
             "Colours differ a little from what a screen or a page shows, and from one bolt to the next.",
         ],
         "terms": [
-            *(["The deposit is paid when it is ordered; work begins then."] if said["deposit"] else []),
+            *(["The deposit is paid when it is ordered; work begins then."] if said.deposit else []),
             "If a print is sold out, another is proposed before it is cut, and the order may be called off then.",
-            *said["terms"],
+            *said.terms,
         ],
         "care": [caution(name, project.words) for name in dict.fromkeys(["fire", *data.minding])],
-        "foot": f"Quotation {said['number']} of {said['date']}" + (f", {said['maker']}" if said["maker"] else ""),
+        "foot": f"Quotation {number} of {on}" + (f", {maker}" if maker else ""),
         **{side: str(svg) for side, svg in faces(data, sides_of(data), lettered=False).items()},
     }  # fmt: skip
 
 
 def _day(text: str) -> str:
-    at = date.fromisoformat(text)
-    return f"{at.day} {at:%B %Y}"
+    at = date.fromisoformat(text) if text else None
+    return f"{at.day} {at:%B %Y}" if at else ""
 
 
 def _tell_chance(plan: Plan, paces: Paces, due: date | None, hours: str | None) -> None:
@@ -337,8 +329,8 @@ class Work(msgspec.Struct, frozen=True):
     known: bool = True  # False: nobody said or can reckon how long it takes
 
 
-def work_of(order: Order, known: Mapping[str, Any]) -> Work:
-    """Give what is left of an order; `known` may hold the maker's `paces`. What cannot be planned is told."""
+def work_of(order: Order, paces: Paces | None = None) -> Work:
+    """Give what is left of an order, at the maker's own paces where they are known. What cannot be planned is told."""
     left = order.count - order.delivered
     due = date.fromisoformat(order.due) if order.due else None
     if not order.project:
@@ -347,7 +339,7 @@ def work_of(order: Order, known: Mapping[str, Any]) -> Work:
             return _unknown(order, due, "how long it takes is not said")
         return Work(Job(order.number, hands_s, 0.0, due), f"{minutes(hands_s)}, as it was said")
     try:
-        return _planned(order, left, due, known.get("paces") or paces_from(SESSIONS))
+        return _planned(order, left, due, paces or paces_from(SESSIONS))
     except GuideError as error:
         talk(f"Order {order.number} cannot be planned: {error}")
         return _unknown(order, due, "cannot be planned")

@@ -2,19 +2,17 @@
 
 import os
 import sys
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from contextlib import suppress
 from functools import wraps
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar, cast
+from typing import TYPE_CHECKING, Any, TypeVar, cast, get_type_hints
 
 import click
 import msgspec
 
-from guide.errors import GuideError
 from guide.read.model import mend
 from guide.read.places import Opened, find_project, shown
-from guide.read.units import BadLength, parse_length
 from guide.show.table import cells, clean
 
 if TYPE_CHECKING:
@@ -22,13 +20,79 @@ if TYPE_CHECKING:
     from guide.show.pages.render import Format
 
 _Command = TypeVar("_Command", bound=Callable[..., Any])
+_Asked = TypeVar("_Asked", bound=msgspec.Struct)
 
 SESSIONS = Path("sessions")
+
+
+class Given:
+    """An option or argument of a command, in the place of a field's default: what click is told of it.
+
+    `asks` gives a command the struct of all of them.
+    """
+
+    def __init__(self, tells: Callable[[str, Any], Callable[[_Command], _Command]]) -> None:
+        """Take what puts it on a command, by the field's name and type."""
+        self.tells = tells
+
+
+def argument(**how: Any) -> Any:
+    """Make a field what stands on the command line without a name."""
+    return Given(lambda field, _: click.argument(field, **how))
+
+
+def option(
+    says: str, metavar: str | None = None, name: str = "", *, reads: Callable[[str, str], Any] | None = None, **how: Any
+) -> Any:
+    """Make a field an option: its help, what stands for its value, and its name where that is not the field's.
+
+    The field's type says whether it is a flag, may be given again, or is "" when not given. `reads`: one of our
+    readers, given the text and the option's name; a WrongUse that it raises is told before the command begins.
+    """
+
+    def tells(field: str, kind: Any) -> Callable[[_Command], _Command]:
+        told = dict(how)
+        if kind is bool:
+            told["is_flag"] = True
+        elif kind == tuple[str, ...]:
+            told["multiple"] = True
+        elif kind is str and "required" not in how:
+            told.setdefault("default", "")
+        if reads is not None:
+            told["callback"] = lambda _, param, text: None if text is None else reads(text, param.opts[-1])
+        return click.option(name or f"--{field.replace('_', '-')}", field, metavar=metavar, help=says, **told)
+
+    return Given(tells)
+
+
+def asks(what: type[_Asked]) -> Callable[[Callable[[_Asked], int]], Callable[..., int]]:
+    """Give a command what may be asked of it as one struct: each field stands for an option or an argument."""
+
+    def asking(command: Callable[[_Asked], int]) -> Callable[..., int]:
+        @wraps(command)
+        def run(**said: Any) -> int:
+            return command(what(**said))
+
+        out: Callable[..., int] = run
+        kinds = get_type_hints(what)
+        for field, given in reversed([*zip(what.__struct_fields__, what.__struct_defaults__, strict=True)]):
+            out = given.tells(field, kinds[field])(out)
+        return out
+
+    return asking
 
 
 def maker_option(says: str = "Whose times.") -> Callable[[_Command], _Command]:
     """Give a command its `--maker`, which the environment may say once for all."""
     return click.option("--maker", envvar="FRAYWORK_MAKER", show_envvar=True, default="", metavar="NAME", help=says)
+
+
+def maker(says: str = "Whose times.") -> Any:
+    """Make a field a command's `--maker`."""
+    return Given(lambda _, __: maker_option(says))
+
+
+JSON: Any = option("All figures as JSON.", name="--json")
 
 
 HERE, NETWORK = "here", "network"  # where a page beside the machine is served
@@ -70,6 +134,24 @@ def say_json(data: object) -> None:
     import json
 
     click.echo(json.dumps(msgspec.to_builtins(data), ensure_ascii=False, indent=1))
+
+
+TOLD = "guide.damage"  # by this command so far: the exit code by sentence
+
+
+def code_told() -> int:
+    """Give what this command ends with when sessions are what it shows: 5 where it had to tell of damage."""
+    context = click.get_current_context(silent=True)
+    return max(context.meta.get(TOLD, {}).values(), default=0) if context else 0
+
+
+def put_out(data: object, lines: Callable[[], Iterable[str]], *, as_json: bool) -> int:
+    """Print figures as JSON, or in lines; give what the command ends with."""
+    if as_json:
+        say_json(data)
+    else:
+        say("\n".join(lines()))
+    return code_told()
 
 
 def talk(text: str) -> None:
@@ -134,14 +216,6 @@ def texts_fit(here: Opened) -> None:
 
     if problems := check_texts(here.language):
         raise mend(problems, {stage.file: stage.text for stage in here.language.stages})
-
-
-def length_option(text: str, option: str) -> float:
-    """Read a length typed as an option, mm."""
-    try:
-        return parse_length(text)
-    except BadLength as error:
-        raise click.UsageError(f"{option}: {error}") from None
 
 
 class PageTo(msgspec.Struct, frozen=True):
@@ -212,4 +286,4 @@ def page_options(command: _Command) -> _Command:
     return cast("_Command", written)
 
 
-__all__ = ["GuideError", "clean_lines", "clock", "length_option", "opened", "page_options", "put_page", "say", "talk"]
+PAGES: Any = Given(lambda _, __: page_options)  # of a field `to`

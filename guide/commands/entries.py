@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager, suppress
+from datetime import date
 from decimal import Decimal, InvalidOperation
 from pathlib import Path
 from typing import Any
@@ -11,7 +12,7 @@ import click
 
 from guide.book.file import Writer, fold, read_entries, writing
 from guide.book.model import Book, Period
-from guide.commands.common import SESSIONS, clock, talk
+from guide.commands.common import SESSIONS, Given, clock, talk
 from guide.commands.sessions import open_here, tell_damage
 from guide.commands.times import day_option, today
 from guide.errors import NeedsMending, WrongUse
@@ -43,7 +44,11 @@ def _projects(names: Iterable[str]) -> list[Project]:
     return [open_here(file).project for file in files if file.is_file()]
 
 
-on_option = click.option("--on", metavar="DAY", help="The day it happened, 2026-03-01; today when not said.")
+on_option = click.option(
+    "--on", metavar="DAY", callback=lambda _ctx, _param, text: day(text),
+    help="The day it happened, 2026-03-01; today when not said.",
+)  # fmt: skip
+ON: Any = Given(lambda _, __: on_option)
 json_option = click.option("--json", "as_json", is_flag=True, help="All figures as JSON.")
 
 
@@ -69,7 +74,7 @@ def book_open(*, begin: bool = False, **begun: str) -> Iterator[Writer]:
     if not begin and not book_file(SESSIONS).exists():
         raise WrongUse('There is no book yet. It begins with: guide shelf add "moss check" "2 yd" --width 44in')
     if not book_file(SESSIONS).exists():
-        begun = usual_here() | begun
+        begun = usual_here() | {name: text for name, text in begun.items() if text}
     with writing(SESSIONS, clock().read(), **begun) as writer:
         if writer.file.torn is not None:
             talk(f"A line that was cut off while it was being saved was set aside in {shown(writer.file.torn)}.")
@@ -89,12 +94,17 @@ def usual_here() -> dict[str, str]:
     return {name: max(values, key=values.count) for name, values in said.items() if values}
 
 
-def day(on: str | None, option: str = "--on") -> str:
+def day(on: str | None) -> str:
     """Give the day typed, or today. WrongUse for what is none, or is still to come."""
-    given = day_option(on, option)
-    if given is not None and option == "--on" and given > today():
+    given = day_option(on, "--on")
+    if given is not None and given > today():
         raise WrongUse(f"--on: {given} is still to come; it is {today()} now.")
     return (given or today()).isoformat()
+
+
+def iso(day: date | None) -> str:
+    """Give a day as the book writes it; "" for none."""
+    return day.isoformat() if day else ""
 
 
 def period_of(first: str | None, last: str | None) -> Period:
@@ -102,13 +112,11 @@ def period_of(first: str | None, last: str | None) -> Period:
     days = [day_option(one, option) for one, option in ((first, "--from"), (last, "--to"))]
     if days[0] and days[1] and days[0] > days[1]:
         raise WrongUse(f"--from {days[0]} comes after --to {days[1]}: no day lies between them.")
-    return Period(*(one.isoformat() if one else "" for one in days))
+    return Period(*map(iso, days))
 
 
-def amount(text: str | None, option: str, *, least: Decimal = Decimal(0)) -> Decimal | None:
+def amount(text: str, option: str, *, least: Decimal = Decimal(0)) -> Decimal:
     """Read an amount typed as an option, such as 9.60, to the cent. WrongUse for what is none or under the least."""
-    if text is None:
-        return None
     try:
         value = Decimal(text)
     except InvalidOperation:
@@ -139,10 +147,8 @@ def size(text: str, option: str) -> tuple[float, float]:
     return length(sides[0], option), length(sides[1], option)
 
 
-def hours(text: str | None, option: str) -> float:
-    """Read a length of time typed as an option, in hours; 0 when none is said. WrongUse for what is none."""
-    if not text:
-        return 0.0
+def hours(text: str, option: str) -> float:
+    """Read a length of time typed as an option, in hours. WrongUse for what is none."""
     with suppress(ValueError):
         return parse_duration(text) / 3600
     if re.fullmatch(r"\s*[\d.,]+\s*", text):
@@ -160,11 +166,6 @@ def named(text: str, what: str) -> str:
 def units_of(text: str) -> Units:
     """Tell by a length typed in which units its maker thinks."""
     return "inch" if any(unit in text for unit in ("in", "yd", "ft", "yard", "foot", "feet")) else "metric"
-
-
-def only_given(members: dict[str, Any]) -> dict[str, Any]:
-    """Leave out of a line what was not said."""
-    return {name: value for name, value in members.items() if value not in (None, "", 0, [], {})}
 
 
 def sessions_name(path: Path) -> str:

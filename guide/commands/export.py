@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from guide.commands.common import SESSIONS, talk
-from guide.commands.sessions import KeptPlans, code_told, session_path
+from guide.commands.common import SESSIONS, code_told, talk
+from guide.commands.sessions import KeptPlans, session_path
 from guide.plan.model import Plan
 from guide.read.places import PROJECT_FILE
 from guide.record.history import Named, Row, as_csv, as_json, records, rows

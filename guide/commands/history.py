@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 import msgspec
 
-from guide.commands.common import SESSIONS, PageTo, page_options, say, say_json, stitches, talk
+from guide.commands.common import SESSIONS, PageTo, code_told, page_options, say, say_json, stitches, talk
 from guide.commands.sessions import KeptPlans
 from guide.errors import WrongUse
 from guide.read.spoken import plural
@@ -76,7 +76,6 @@ def command(root: str | None, *, by: tuple[str, ...], rehearsals: bool, held: bo
 
 def _audit(root: Path, *, as_json: bool) -> int:
     """Hold every maker's newest makings against their forecasts."""
-    from guide.commands.sessions import code_told
     from guide.commands.times import everybody, past_of
     from guide.money.evidence import Audited, audit, audit_says
     from guide.money.model import LEVEL

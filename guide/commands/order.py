@@ -1,27 +1,43 @@
 """`guide order`: what is ordered, what is owed, what is quoted, and in which order to work it off."""
 
-from datetime import datetime
+from datetime import date, datetime
 from decimal import Decimal
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 import msgspec
+from msgspec import Struct
+from msgspec.structs import replace
 
-from guide.book.model import Book, Order
+from guide.book.model import Book, Entry, Order, new_line
 from guide.commands.common import (
     SESSIONS,
+    argument,
+    asks,
     clock,
     columns,
+    maker,
     maker_option,
     opened,
+    option,
+    put_out,
     put_page,
     say,
-    say_json,
     talk,
 )
-from guide.commands.entries import amount, book_here, book_open, day, hours, json_option, named, on_option, only_given
-from guide.commands.sessions import code_told
-from guide.commands.times import day_option, today
+from guide.commands.entries import (
+    ON,
+    amount,
+    book_here,
+    book_open,
+    care_of,
+    hours,
+    iso,
+    json_option,
+    named,
+    on_option,
+)
+from guide.commands.times import day_option, to_come, today
 from guide.errors import WrongUse
 from guide.read.places import find_project
 from guide.record.clock import local
@@ -63,92 +79,97 @@ def listed_orders(*, every: bool, as_json: bool) -> int:
 
     book, now = book_here(), today().isoformat()
     orders = [order_report(order, now) for order in _due_first(book) if every or order.open or order.owing]
-    if as_json:
-        say_json(orders)
-    else:
-        say("\n".join(order_lines(orders, columns())))
-    return code_told()
+    return put_out(orders, lambda: order_lines(orders, columns()), as_json=as_json)
 
 
 def _due_first(book: Book) -> list[Order]:
     return sorted(book.orders.values(), key=lambda order: (not order.open, order.due or "9999", order.number))
 
 
+class Ordered(Struct, frozen=True):
+    """What is ordered, by whom."""
+
+    buyer: str = argument()
+    article: str = argument()
+    count: int = option("So many.", "N", type=click.IntRange(1, 10_000), default=1)
+    price: Decimal | None = option("Of one.", "AMOUNT", reads=amount)
+    deposit: Decimal | None = option("What is asked for beforehand, of all.", "AMOUNT", reads=amount)
+    paid: Decimal | None = option("What is paid already.", "AMOUNT", reads=amount)
+    due: date | None = option("The day it is promised for.", "DAY", reads=day_option)
+    project: str = option("What it is made from: its time and cloth are planned.", "PROJECT")
+    takes: float | None = option("Hands on for one, where there is no project: 3 h.", "LENGTH", reads=hours)
+    currency: str = option("The book's own when not said.", "LETTERS")
+    on: str = ON
+
+
 @command.command("add")
-@click.argument("buyer")
-@click.argument("article")
-@click.option("--count", type=click.IntRange(1, 10_000), default=1, metavar="N", help="So many.")
-@click.option("--price", metavar="AMOUNT", help="Of one.")
-@click.option("--deposit", metavar="AMOUNT", help="What is asked for beforehand, of all.")
-@click.option("--paid", metavar="AMOUNT", help="What is paid already.")
-@click.option("--due", metavar="DAY", help="The day it is promised for.")
-@click.option("--project", metavar="PROJECT", help="What it is made from: its time and cloth are planned.")
-@click.option("--takes", metavar="LENGTH", help="Hands on for one, where there is no project: 3 h.")
-@click.option("--currency", metavar="LETTERS", help="The book's own when not said.")
-@on_option
-def add(buyer: str, article: str, **said: Any) -> int:
+@asks(Ordered)
+def add(said: Ordered) -> int:
     """Take an order: the BUYER's initials or name, and the ARTICLE."""
-    if said["takes"] and said["project"]:
+    if said.takes is not None and said.project:
         raise WrongUse("--takes is for what has no project; the project says how long it takes.")
-    due = day_option(said["due"], "--due")
-    line = only_given({
-        "what": "ordered", "on": day(said["on"]), "buyer": named(buyer, "The buyer"),
-        "title": named(article, "The article"), "count": said["count"], "amount": amount(said["price"], "--price"),
-        "deposit": amount(said["deposit"], "--deposit"), "due": due.isoformat() if due else "",
-        "project": _folder(said["project"]), "hours": hours(said["takes"], "--takes"),
-    })  # fmt: skip
-    amount(said["paid"], "--paid")
+    line = new_line(
+        "ordered", on=said.on, buyer=named(said.buyer, "The buyer"), title=named(said.article, "The article"),
+        count=said.count, amount=said.price or None, deposit=said.deposit or None, due=iso(said.due),
+        project=_folder(said.project), hours=said.takes or 0.0,
+    )  # fmt: skip
     with book_open(begin=True) as writer:
         new = max(writer.book.orders, default=0) + 1
-        currency = said["currency"] or writer.book.currency
-        paid = _payment(new, said["paid"], currency, line["on"])
-        writer.add(line | {"number": new, "currency": currency}, *paid)
-    talk(f"Order {new}." + (f" {due} is past already." if due and due < today() else ""))
+        line = replace(line, number=new, currency=said.currency or writer.book.currency)
+        writer.add(line, *_payment(line, said.paid))
+    talk(f"Order {new}." + (f" {said.due} is past already." if said.due and said.due < today() else ""))
     return 0
 
 
-def _payment(order: int, paid: str | None, currency: str, on: str) -> list[dict[str, Any]]:
-    money = amount(paid, "--paid")
-    return [{"what": "paid", "on": on, "number": order, "amount": money, "currency": currency}] if money else []
+def _payment(ordered: Entry, paid: Decimal | None) -> list[Entry]:
+    """What is paid with an order, where something is."""
+    of = ordered
+    return [new_line("paid", on=of.on, number=of.number, amount=paid, currency=of.currency)] if paid else []
 
 
-def _folder(project: str | None) -> str:
+def _folder(project: str) -> str:
     return find_project(project, SESSIONS).parent.resolve().name if project else ""
 
 
+class Changed(Struct, frozen=True):
+    """What was agreed anew of an order."""
+
+    number: int = argument(type=click.IntRange(1))
+    count: int | None = option("", "N", type=click.IntRange(1, 10_000))
+    price: Decimal | None = option("", "AMOUNT", reads=amount)
+    due: date | None = option("", "DAY", reads=day_option)
+    buyer: str = option("", "NAME")
+    article: str = option("", "TEXT")
+    project: str = option("", "PROJECT")
+    why: str = option("", "TEXT")
+    on: str = ON
+
+
 @command.command("change")
-@number
-@click.option("--count", type=click.IntRange(1, 10_000), metavar="N")
-@click.option("--price", metavar="AMOUNT")
-@click.option("--due", metavar="DAY")
-@click.option("--buyer", metavar="NAME")
-@click.option("--article", metavar="TEXT")
-@click.option("--project", metavar="PROJECT")
-@click.option("--why", metavar="TEXT")
-@on_option
-def change(number: int, **said: Any) -> int:
+@asks(Changed)
+def change(said: Changed) -> int:
     """Change order NUMBER as it was agreed anew; a slip of the pen is put right with guide book correct."""
-    due = day_option(said["due"], "--due")
-    line = only_given({
-        "count": said["count"], "amount": amount(said["price"], "--price"), "due": due.isoformat() if due else "",
-        "buyer": said["buyer"], "title": said["article"], "project": _folder(said["project"]),
-    })  # fmt: skip
-    if not line:
+    nothing = new_line("changed", on=said.on, number=said.number)
+    line = replace(
+        nothing, count=said.count or 0, amount=said.price or None, due=iso(said.due), buyer=said.buyer,
+        title=said.article, project=_folder(said.project),
+    )  # fmt: skip
+    if line == nothing:
         raise WrongUse("What changes? Say --count, --price, --due, --buyer, --article or --project.")
-    return _wrote(line | {"what": "changed", "number": number, "on": day(said["on"])}, said["why"], "Changed")
+    return _wrote(replace(line, why=said.why), "Changed")
 
 
 @command.command("paid", context_settings={"ignore_unknown_options": True})  # a sum may begin with a minus
 @number
 @click.argument("sum", metavar="AMOUNT")
 @on_option
-def paid(number: int, sum: str, on: str | None) -> int:  # noqa: A002 - click's name for the argument
+def paid(number: int, sum: str, on: str) -> int:  # noqa: A002 - click's name for the argument
     """Say that AMOUNT was paid for order NUMBER; a sum with a minus was paid back."""
     money = amount(sum, "AMOUNT", least=Decimal(-(10**9)))
     with book_open() as writer:
         order = writer.book.orders.get(number)
         currency = order.currency if order else ""
-        writer.add({"what": "paid", "on": day(on), "number": number, "amount": money, "currency": currency})
+        writer.add(new_line("paid", on=on, number=number, amount=money, currency=currency))
         owing = writer.book.orders[number].owing
     talk(f"Still owing for order {number}: {owing} {currency}.")
     return 0
@@ -156,54 +177,62 @@ def paid(number: int, sum: str, on: str | None) -> int:  # noqa: A002 - click's 
 
 @command.command("off")
 @number
-@click.option("--why", metavar="TEXT")
+@click.option("--why", default="", metavar="TEXT")
 @on_option
-def off(number: int, why: str | None, on: str | None) -> int:
+def off(number: int, why: str, on: str) -> int:
     """Say that order NUMBER was called off."""
-    return _wrote({"what": "called_off", "number": number, "on": day(on)}, why, "Called off")
+    return _wrote(new_line("called_off", number=number, on=on, why=why), "Called off")
 
 
-def _wrote(line: dict[str, Any], why: str | None, did: str) -> int:
+def _wrote(line: Entry, did: str) -> int:
     with book_open() as writer:
-        writer.add(line | only_given({"why": why}))
-    talk(f"{did}: order {line['number']}.")
+        writer.add(line)
+    talk(f"{did}: order {line.number}.")
     return 0
 
 
+class Delivered(Struct, frozen=True):
+    """What is delivered of an order."""
+
+    number: int = argument(type=click.IntRange(1))
+    tickets: str = option("The pieces, by their tickets: they are sold at the order's price.", "N,N")
+    count: int | None = option("So many, where they have no tickets.", "N", type=click.IntRange(1, 10_000))
+    paid: Decimal | None = option("What is paid on delivery.", "AMOUNT", reads=amount)
+    fee: Decimal | None = option("Of each, what somebody kept of it.", "AMOUNT", reads=amount)
+    tax: Decimal | None = option("Of each, in the price.", "AMOUNT", reads=amount)
+    packing: Decimal | None = option("Of each.", "AMOUNT", reads=amount)
+    note: str = option("Write the delivery note, with a care slip.", "FILE")
+    on: str = ON
+
+
 @command.command("deliver")
-@number
-@click.option("--tickets", metavar="N,N", help="The pieces, by their tickets: they are sold at the order's price.")
-@click.option("--count", type=click.IntRange(1, 10_000), metavar="N", help="So many, where they have no tickets.")
-@click.option("--paid", metavar="AMOUNT", help="What is paid on delivery.")
-@click.option("--fee", metavar="AMOUNT", help="Of each, what somebody kept of it.")
-@click.option("--tax", metavar="AMOUNT", help="Of each, in the price.")
-@click.option("--packing", metavar="AMOUNT", help="Of each.")
-@click.option("--note", metavar="FILE", help="Write the delivery note, with a care slip.")
-@on_option
-def deliver(number: int, **said: Any) -> int:
+@asks(Delivered)
+def deliver(said: Delivered) -> int:
     """Deliver pieces of order NUMBER."""
     from guide.commands.sell import tickets_of
 
-    these = tickets_of(said["tickets"]) if said["tickets"] else []
-    if bool(these) == bool(said["count"]):
+    these = tickets_of(said.tickets) if said.tickets else []
+    if bool(these) == bool(said.count):
         raise WrongUse("Which pieces? Say --tickets 14,15, or --count where they have none.")
+    line = new_line(
+        "delivered", on=said.on, number=said.number, tickets=these, count=said.count or 0, fee=said.fee or None,
+        tax=said.tax or None, packing=said.packing or None,
+    )  # fmt: skip
     with book_open() as writer:
-        order = writer.book.orders.get(number)
-        on = day(said["on"])
-        line = only_given({"what": "delivered", "on": on, "number": number, "tickets": these, "count": said["count"]})
-        line |= {name: money for name in ("fee", "tax", "packing") if (money := amount(said[name], f"--{name}"))}
-        writer.add(line, *_payment(number, said["paid"], order.currency if order else "", on))
-        order = writer.book.orders[number]
+        ordered = writer.book.orders.get(said.number)
+        writer.add(line, *_payment(replace(line, currency=ordered.currency if ordered else ""), said.paid))
+        order = writer.book.orders[said.number]
         articles = [writer.book.articles[ticket] for ticket in these]
     unsold = "" if these else " Without a ticket it is in no sales: guide book made gives one, and --tickets sells it."
-    told = f"Delivered of order {number}: {order.delivered} of {order.count}. Owing: {order.owing} {order.currency}."
-    talk(f"{told}{unsold}")
-    if said["note"]:
-        from guide.commands.entries import care_of
+    talk(
+        f"Delivered of order {order.number}: {order.delivered} of {order.count}. Owing: {order.owing} {order.currency}."
+        f"{unsold}"
+    )
+    if said.note:
         from guide.show.pages.papers import delivery_note
 
         care = care_of([order.project, *(one.project for one in articles)])
-        put_page(said["note"], lambda fmt: delivery_note(order, articles, on, care, fmt))
+        put_page(said.note, lambda fmt: delivery_note(order, articles, said.on, care, fmt))
     return 0
 
 
@@ -219,11 +248,8 @@ def show(number: int, *, as_json: bool) -> int:
         raise WrongUse(f"There is no order {number}; guide order lists them.")
     order = book.orders[number]
     data, says = order_report(order, today().isoformat()), _progress(order)
-    if as_json:
-        say_json({**msgspec.to_builtins(data), "says": says})
-    else:
-        say("\n".join(shown_lines(data, says)))
-    return code_told()
+    whole = {**msgspec.to_builtins(data), "says": says}
+    return put_out(whole, lambda: shown_lines(data, says), as_json=as_json)
 
 
 def _progress(order: Order) -> str:
@@ -231,7 +257,7 @@ def _progress(order: Order) -> str:
         return ""
     from guide.commands.booking import work_of
 
-    return work_of(order, {}).says
+    return work_of(order).says
 
 
 @command.command("plan")
@@ -257,38 +283,40 @@ def plan(hours: str, start: str | None, *, as_json: bool, maker: str) -> int:
     begin = datetime.combine(given, datetime.min.time()) if given else local(now.wall, now.offset)
     free: Hours = hours_of(hours, begin)
     paces = paces_from(SESSIONS, maker)
-    work: dict[int, Work] = {order.number: work_of(order, {"paces": paces}) for order in orders}
+    work: dict[int, Work] = {order.number: work_of(order, paces) for order in orders}
     slots: list[Slot] = planned([work[order.number].job for order in orders], free)
     drawn = chances(slots, draws_for([work[slot.job.number] for slot in slots], paces), free)
     buy = bought_for([work[slot.job.number] for slot in slots])
     data = plan_report(slots, drawn, book, {n: (one.says, one.known) for n, one in work.items()}, buy)
-    if as_json:
-        say_json(data)
-    else:
-        say("\n".join(plan_lines(data, columns())))
-    return code_told()
+    return put_out(data, lambda: plan_lines(data, columns()), as_json=as_json)
+
+
+class Quoting(Struct, frozen=True):
+    """What is quoted, to whom, and on what terms."""
+
+    project: str | None = argument(required=False)
+    to: str = option("Whom it is for: initials or a name.", "NAME", required=True)
+    count: int | None = option("How many; the project's own when not said.", "N", type=click.IntRange(1, 10_000))
+    price: Decimal | None = option("Of one; what guide price asks when not said.", "AMOUNT", reads=amount)
+    deposit: Decimal | None = option("Asked for when it is ordered.", "AMOUNT", reads=amount)
+    due: date | None = option("The day it would be delivered.", "DAY", reads=to_come)
+    valid_until: date | None = option("The last day it holds.", "DAY", reads=to_come)
+    by: str = option("The maker, as it stands on the page.", "NAME")
+    terms: tuple[str, ...] = option("A sentence of your own terms; as often as you like.", "TEXT")
+    hours: str | None = option("When you work: with --due, the chance is told, to you alone.", "HOURS")
+    anyway: bool = option("Quote a price although something in it has none.")
+    page: str = option("Write it as a page (FILE.md: as Markdown); - for stdout.", "FILE")
+    maker: str = maker()
+    on: str = ON
 
 
 @command.command("quote")
-@click.argument("project", required=False)
-@click.option("--to", "buyer", required=True, metavar="NAME", help="Whom it is for: initials or a name.")
-@click.option("--count", type=click.IntRange(1, 10_000), metavar="N", help="How many; the project's own when not said.")
-@click.option("--price", metavar="AMOUNT", help="Of one; what guide price asks when not said.")
-@click.option("--deposit", metavar="AMOUNT", help="Asked for when it is ordered.")
-@click.option("--due", metavar="DAY", help="The day it would be delivered.")
-@click.option("--valid-until", "until", metavar="DAY", help="The last day it holds.")
-@click.option("--by", "who", metavar="NAME", default="", help="The maker, as it stands on the page.")
-@click.option("--terms", multiple=True, metavar="TEXT", help="A sentence of your own terms; as often as you like.")
-@click.option("--hours", metavar="HOURS", help="When you work: with --due, the chance is told, to you alone.")
-@click.option("--anyway", is_flag=True, help="Quote a price although something in it has none.")
-@click.option("--page", metavar="FILE", help="Write it as a page (FILE.md: as Markdown); - for stdout.")
-@maker_option()
-@on_option
-def quote(project: str | None, **said: Any) -> int:
+@asks(Quoting)
+def quote(said: Quoting) -> int:
     """Quote PROJECT to a buyer: numbered, dated, kept in the book as it was offered and never worked out again."""
     from guide.commands.booking import quoted
 
-    return quoted(opened(project), said)
+    return quoted(opened(said.project), said)
 
 
 @command.command("quotation")
@@ -309,25 +337,30 @@ def quotation(number: int, page: str | None) -> int:
     return 0
 
 
+class Taken(Struct, frozen=True):
+    """A quotation that is taken."""
+
+    number: int = argument(type=click.IntRange(1))
+    due: date | None = option("Another day than was quoted.", "DAY", reads=day_option)
+    paid: Decimal | None = option("What is paid already.", "AMOUNT", reads=amount)
+    on: str = ON
+
+
 @command.command("take")
-@number
-@click.option("--due", metavar="DAY", help="Another day than was quoted.")
-@click.option("--paid", metavar="AMOUNT", help="What is paid already.")
-@on_option
-def take(number: int, due: str | None, paid: str | None, on: str | None) -> int:
+@asks(Taken)
+def take(said: Taken) -> int:
     """Take quotation NUMBER: it becomes the order, at the price that was offered."""
-    other = day_option(due, "--due")
     with book_open() as writer:
-        offer = writer.book.offers.get(number)
+        offer = writer.book.offers.get(said.number)
         if offer is None:
-            raise WrongUse(f"There is no quotation {number}.")
-        new, at = max(writer.book.orders, default=0) + 1, day(on)
-        line = only_given({
-            "what": "ordered", "on": at, "number": new, "quotation": number, "buyer": offer.buyer, "title": offer.title,
-            "count": offer.count, "amount": offer.price, "deposit": offer.deposit, "currency": offer.currency,
-            "due": other.isoformat() if other else offer.due, "project": offer.project,
-        })  # fmt: skip
-        writer.add(line, *_payment(new, paid, offer.currency, at))
-    late = f" It held until {offer.until}." if offer.until and at > offer.until else ""
-    talk(f"Quotation {number} is order {new}.{late}")
+            raise WrongUse(f"There is no quotation {said.number}.")
+        line = new_line(
+            "ordered", on=said.on, number=max(writer.book.orders, default=0) + 1, quotation=said.number,
+            buyer=offer.buyer, title=offer.title, count=offer.count, amount=offer.price or None,
+            deposit=offer.deposit or None, currency=offer.currency, due=iso(said.due) or offer.due,
+            project=offer.project,
+        )  # fmt: skip
+        writer.add(line, *_payment(line, said.paid))
+    late = f" It held until {offer.until}." if offer.until and said.on > offer.until else ""
+    talk(f"Quotation {said.number} is order {line.number}.{late}")
     return 0

@@ -7,8 +7,7 @@ from typing import Any
 import click
 import msgspec
 
-from guide.commands.common import SESSIONS, PageTo, maker_option, page_options, say, say_json, stitches, talk
-from guide.commands.sessions import code_told
+from guide.commands.common import SESSIONS, PageTo, code_told, maker_option, page_options, say, say_json, stitches, talk
 from guide.commands.times import paces_of_all
 from guide.errors import WrongUse
 from guide.money.model import Pace, Paces

@@ -10,9 +10,9 @@ from typing import Any
 import click
 import msgspec
 
-from guide.commands.common import SESSIONS, PageTo, maker_option, page_options, say, say_json, talk
+from guide.commands.common import SESSIONS, PageTo, code_told, maker_option, page_options, say, say_json, talk
 from guide.commands.prices import Several, is_several, priced, several_dict, several_lines, several_page, tries_of
-from guide.commands.sessions import At, code_told, is_journal, open_here, plan_or_session, project_folder
+from guide.commands.sessions import At, is_journal, open_here, plan_or_session, project_folder
 from guide.commands.times import forgotten_in, paces_from, sitting_length
 from guide.errors import WrongUse
 from guide.money.forecast import forecast

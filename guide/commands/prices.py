@@ -16,10 +16,11 @@ from guide.errors import GuideError, WrongUse
 from guide.money.forecast import forecast
 from guide.money.model import Paces, Quote
 from guide.money.price import Offer, at_place, by_the_hour, offers
-from guide.money.quote import at_given, price_plan, price_session
+from guide.money.quote import UNPRICED, at_given, price_plan, price_session
 from guide.plan.make import make_plan
 from guide.plan.model import Plan
 from guide.read.places import find_project
+from guide.read.spoken import listed
 from guide.show.report_money import sold_rows, sold_says, sold_table
 from guide.show.table import lines
 
@@ -92,6 +93,17 @@ def _quoted(place: str | None, said: Several, known: dict[Path, Paces]) -> Itera
                 error.args = (f"With {' '.join(asked)}: {error}", *error.args[1:])
                 raise
         yield asked, plan, price_plan(plan, forecast(plan, known[root], sitting_s=said.sitting_s))
+
+
+def may_be_quoted(asked: Quote, *, anyway: bool) -> None:
+    """Refuse to quote a price that is none, or, unless `anyway`, one that leaves something out. Raises WrongUse."""
+    if asked.unpriced:
+        raise WrongUse(UNPRICED)
+    if asked.at_least and not anyway:
+        raise WrongUse(
+            f"The price leaves out {listed(asked.costs.missing)}: no price is given for that, and a quotation would "
+            "hold you to it. Write the price, or quote it --anyway. Nothing was written."
+        )
 
 
 def tries_of(changes: Sequence[str], makes: str | None) -> list[tuple[str, ...]]:

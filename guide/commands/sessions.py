@@ -9,7 +9,7 @@ from typing import Any
 import click
 import msgspec
 
-from guide.commands.common import SESSIONS, opened, talk
+from guide.commands.common import SESSIONS, TOLD, opened, talk
 from guide.errors import GuideError, JournalDamaged, NeedsMending, WrongUse
 from guide.plan.layout.faces import Cell
 from guide.plan.layout.panels import CannotLay, within_stock
@@ -142,9 +142,6 @@ def on_shelf(here: Opened, *, anew: bool = False) -> Opened:
     return msgspec.structs.replace(here, project=with_shelf(here.project, rows))
 
 
-_TOLD = "guide.damage"  # by this command so far: the exit code by sentence
-
-
 class At(msgspec.Struct, frozen=True):
     """A plan, or a session with its plan: measured values in `plan`, none in `first`."""
 
@@ -236,16 +233,10 @@ def under_way(folder: Path) -> Path | None:
 def tell_damage(path: Path, damage: Damage) -> None:
     """Say what is wrong with a journal and what is safe; once a command, however often it reads it."""
     sentence, context = describe(shown(path), damage), click.get_current_context(silent=True)
-    told: dict[str, int] = context.meta.setdefault(_TOLD, {}) if context else {}
+    told: dict[str, int] = context.meta.setdefault(TOLD, {}) if context else {}
     if sentence not in told:
         told[sentence] = damage.exit_code
         talk(sentence)
-
-
-def code_told() -> int:
-    """Give what this command ends with when sessions are what it shows: 5 where it had to tell of damage."""
-    context = click.get_current_context(silent=True)
-    return max(context.meta.get(_TOLD, {}).values(), default=0) if context else 0
 
 
 def read_session(path: Path) -> At:

@@ -276,6 +276,15 @@ def day_option(text: str | None, option: str) -> date | None:
         raise WrongUse(f"{option}: {text!r} is not a day; write it like 2026-12-12.") from None
 
 
+def to_come(text: str, option: str) -> date:
+    """Read a day that is not over yet. WrongUse for what is none, or is past."""
+    given = day_option(text, option)
+    assert given is not None
+    if given < today():
+        raise WrongUse(f"{option}: {given} is past; it is {today()} now.")
+    return given
+
+
 def _weekdays(on: str | None) -> frozenset[int]:
     if on is None:
         return EVERY_DAY

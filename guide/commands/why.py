@@ -8,8 +8,8 @@ from typing import Any
 import click
 import msgspec
 
-from guide.commands.common import maker_option, say, say_json
-from guide.commands.sessions import At, code_told, plan_or_session, plans_by_make, read_session, session_path
+from guide.commands.common import code_told, maker_option, say, say_json
+from guide.commands.sessions import At, plan_or_session, plans_by_make, read_session, session_path
 from guide.errors import WrongUse
 from guide.plan.graph import Need, depending, tree
 from guide.plan.model import Plan, Quantity

@@ -188,11 +188,11 @@ class Appended(Generic[L]):
             told = {"what": "recovered", "file": self.torn.name, "text": f"{len(cut)} bytes"}
             self.append(told, reading)
 
-    def append(self, members: dict[str, Any], reading: Reading) -> L:
+    def append(self, members: dict[str, Any] | L, reading: Reading) -> L:
         """Save one event: one write, fsync, and only then give it back.
 
-        members: `what` and whatever else the event has. CannotWrite when it is not saved; all earlier records
-        are safe then, and the same call may be tried again unless `poisoned` says why not.
+        members: `what` and whatever else the event has, or such an event. CannotWrite when it is not saved; all
+        earlier records are safe then, and the same call may be tried again unless `poisoned` says why not.
         """
         if self.poisoned:
             raise CannotWrite(f"{self.path} takes no more records: {self.poisoned}; {self._safe()}.")
@@ -207,7 +207,7 @@ class Appended(Generic[L]):
         self.events.append(event)
         return event
 
-    def append_all(self, many: Iterable[dict[str, Any]], reading: Reading) -> None:
+    def append_all(self, many: Iterable[dict[str, Any] | L], reading: Reading) -> None:
         """Save several events one after another, or none: where one is refused, those before it are taken back.
 
         Each is synced before the next is written, so that a crash leaves no more than one torn.

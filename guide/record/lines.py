@@ -26,7 +26,8 @@ _SECTOR = 512  # bytes: what a disk writes whole or not at all, at least
 _DEEP = 8  # lists and mappings in each other in `set`: twice what is written
 _GREAT = 10**13  # as ms some 300 years
 _START = b'{"n":'  # of every record; inside a text its quotes have a backslash before them
-_HEAD = ("n", "at", "offset", "awake", "total", "boot", "what")
+_WHEN = ("n", "at", "offset", "awake", "total", "boot")
+_HEAD = (*_WHEN, "what")
 _encoder = msgspec.json.Encoder()
 _n, _at, _set, _year = attrgetter("n"), attrgetter("at"), attrgetter("set"), attrgetter("year")
 
@@ -74,12 +75,16 @@ class Form(Generic[L]):
             self._types = get_type_hints(self.line, include_extras=True) | {"what": str}
         return self._types
 
-    def written(self, n: int, members: dict[str, Any], reading: Reading) -> tuple[L, bytes]:
+    def written(self, n: int, members: dict[str, Any] | L, reading: Reading) -> tuple[L, bytes]:
         """Build a record and its line, and read the line again: none is given that a reader would not find.
 
+        members: `what` and whatever else it has; of a record that is given whole its number and moment are put in anew.
         TypeError for a member such records do not have (our own mistake); ValueError for what a line cannot hold.
         """
         r = reading
+        if not isinstance(members, dict):
+            told = msgspec.structs.asdict(members)  # type: ignore[arg-type] # every form's line is a struct
+            members = {name: value for name, value in told.items() if name not in _WHEN}
         made = self.line(n, stamp(r.wall), r.offset, r.awake, r.total, r.boot, **members)
         line = encode(made)
         event = self.one.decode(line)
@@ -156,7 +161,7 @@ class Scan(msgspec.Struct, Generic[L], frozen=True):
         return bool(self.events) or self.damaged
 
 
-def event_of(n: int, members: dict[str, Any], reading: Reading) -> Event:
+def event_of(n: int, members: dict[str, Any] | Event, reading: Reading) -> Event:
     """Build and check an event, as `written` does."""
     return written(n, members, reading)[0]
 
