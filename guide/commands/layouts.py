@@ -82,7 +82,10 @@ def forget_layout(here: Opened) -> None:
     """Put the layout in use away, after those kept before. Raises CannotWrite."""
     from guide.show.pages.write import put_away
 
-    put_away(here.folder / LAYOUT_FILE, next_aside(here.folder))
+    path, older = here.folder / LAYOUT_FILE, set_aside(here.folder).values()
+    now = read_text(path) if path.is_file() else ""
+    put_away(path, next_aside(here.folder))
+    _drop(now, older)
     talk("The kept layout is put away; --before brings it back.")
 
 
