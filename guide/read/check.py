@@ -28,7 +28,7 @@ from guide.read.model import (
     one_of,
 )
 from guide.read.project import SHIPPED, names_of
-from guide.read.project_keys import MADE, OF_MACHINE, PROJECT, named
+from guide.read.project_keys import NAMES
 from guide.read.stage_keys import TABLES
 from guide.read.stages import formulas_of
 from guide.read.strict_yaml import Loaded, Path, load_again
@@ -92,9 +92,7 @@ def check_stages(stages: Sequence[Stage], broken: frozenset[str] = frozenset(), 
 
 
 def _names(language: Language) -> None:
-    taken: dict[str, str] = dict.fromkeys(
-        (*(key.name for _, key in named(PROJECT)), *MADE, *OF_MACHINE), "an input of every project"
-    )
+    taken = dict.fromkeys(NAMES, "an input of every project")
     taken |= dict.fromkeys(WORDS, "a word of the language") | dict.fromkeys(FUNCTIONS, "a function")
     for stage in language.stages:
         for own in stage.inputs:

@@ -422,3 +422,4 @@ MADE: dict[str, Key] = {
     "shrink_length_worst": Key("percent", "worst shrinkage along the grain", at=("prints",)),
     "shrink_width_worst": Key("percent", "worst shrinkage across", at=("prints",)),
 }
+NAMES = frozenset({key.name for _, key in named(PROJECT)} | MADE.keys() | OF_MACHINE.keys())  # of formulas

@@ -8,7 +8,7 @@ import msgspec
 
 from guide.read.formula import compile_formula, most_parts, parts_of
 from guide.read.model import Formula, Key, Kind, Label, PartSpec, Problem, Stage, StepSpec, Sum, did_you_mean, one_of
-from guide.read.project_keys import MADE, OF_ANY_CLOSURE, OF_MACHINE, PROJECT, named
+from guide.read.project_keys import NAMES, OF_ANY_CLOSURE, PROJECT
 from guide.read.stage_keys import BESIDE, GROUPS, STAGE
 from guide.read.strict_yaml import Loaded, load
 from guide.read.take import MISSING, plain_value, take
@@ -117,12 +117,11 @@ def _keys(data: Any) -> list[str]:
 
 def _inputs(taken: dict[str, Any], stage: str, loaded: Loaded) -> tuple[Key, ...]:
     out = []
-    of_projects = {key.name for _, key in named(PROJECT)} | MADE.keys() | OF_MACHINE.keys()
     for name, data in taken.items():
         path, at = ("inputs", name), tuple(data.get("at", name).split("."))
         if not name.isidentifier() or not name.islower():
             loaded.problem(path, f"{name} cannot be a name in formulas; write small letters and _", key=True)
-        if at[0] in PROJECT.keys and "at" not in data and name not in of_projects:
+        if at[0] in PROJECT.keys and "at" not in data and name not in NAMES:
             loaded.problem(path, f"{name} is a key of every project already; give it another name", key=True)
         if "at" in data and (len(at) != 2 or at[0] != "closure" or not at[1] or at[1] in OF_ANY_CLOSURE):
             loaded.problem(

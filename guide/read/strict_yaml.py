@@ -17,6 +17,7 @@ from guide.read.spoken import unsafe
 
 MAX_BYTES, MAX_NODES, MAX_DEPTH, MAX_TEXT = 1 << 20, 50_000, 40, 20_000
 _TAG = "tag:yaml.org,2002:"
+_TEXT = _TAG + "str"
 _CONTROL = unsafe(but="\t\n")
 
 Path = tuple[str | int, ...]
@@ -102,7 +103,7 @@ def _scan(text: str, out: Loaded) -> list[yaml.Event]:
         _bad(out, line, column, f"character U+{ord(found[0]):04X} is not allowed; take it out")
         return []
     depth = 0
-    for nodes, event in enumerate(yaml.parse(text, Loader=yaml.CSafeLoader)):
+    for nodes, event in enumerate(iter(yaml.CSafeLoader(text).get_event, None)):
         events.append(event)
         said = ""
         if isinstance(event, yaml.ScalarEvent):
@@ -148,7 +149,7 @@ class _Building:
         self.out.places[path] = self.place(event)
         if isinstance(event, yaml.ScalarEvent):
             return self.scalar(event, path)
-        assert isinstance(event, yaml.MappingStartEvent | yaml.SequenceStartEvent)
+        assert isinstance(event, yaml.CollectionStartEvent)
         if event.tag not in {None, "!", _TAG + ("map" if isinstance(event, yaml.MappingStartEvent) else "seq")}:
             self.out.problem(path, f"the tag {event.tag} is not accepted; take it out")
         if isinstance(event, yaml.MappingStartEvent):
@@ -163,13 +164,13 @@ class _Building:
         text: str = event.value
         tag = event.tag
         if tag is None or tag == "!":
-            tag = _TAG + "str"
+            tag = _TEXT
             for kind, looks in _PLAIN.get(text[:1], ()) if event.implicit[0] else ():
                 if looks.fullmatch(text):
                     tag = kind
                     break
-        if tag == _TAG + "str":
-            if found := _CONTROL.search(text):
+        if tag == _TEXT:
+            if event.style == '"' and (found := _CONTROL.search(text)):  # written as such it would be found before
                 self.out.problem(path, f"control character U+{ord(found[0]):04X} in a text; take it out")
             return text
         if tag == _TAG + "bool" and text in {"true", "false"}:
@@ -205,7 +206,6 @@ class _Building:
             else:
                 inner = (*path, given.value)
                 out.keys[inner] = place
-                data[given.value] = None
                 data[given.value] = self.value(next(self.events), inner)
                 continue
             _bad(out, place.line, place.column, said)
