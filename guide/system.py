@@ -185,7 +185,7 @@ def own_open_file(path: Path) -> int | None:
 
 MOUNTS = Path("/proc/self/mountinfo")
 _MOUNT = "/sbin/mount"
-_MOUNT_LINE = re.compile(r".+? on (.+) \(([^,)]+)[^)]*\)")  # macOS: //host/share on /Volumes/share (smbfs, nodev)
+_MOUNT_LINE = r".+? on (.+) \(([^,)]+)[^)]*\)"  # macOS: //host/share on /Volumes/share (smbfs, nodev)
 _REMOTE = 4  # what Windows calls a drive on the network [memory: GetDriveTypeW]
 
 
@@ -195,7 +195,7 @@ def mounts(path: Path) -> Sequence[tuple[str, str]]:
         return [(path.anchor, "network")] if _remote(path.anchor) else []
     if NAME == "macos":
         return [
-            (found[1], found[2]) for line in _told_by(_MOUNT).splitlines() if (found := _MOUNT_LINE.fullmatch(line))
+            (found[1], found[2]) for line in _told_by(_MOUNT).splitlines() if (found := re.fullmatch(_MOUNT_LINE, line))
         ]
     try:
         return mounts_in(MOUNTS.read_text(encoding="utf-8", errors="surrogateescape"))

@@ -153,6 +153,8 @@ def widening(held: int, told: int) -> float:
     The share is drawn to four in five, as if by ten days more (a binomial with a beta prior: Gelman et al., Bayesian
     Data Analysis, 3rd ed. 2013, 2.4); a normal that held so often is stretched until it holds four in five.
     """
+    if not told:
+        return 1.0
     share = (stats.AUDITS * LEVEL + held) / (stats.AUDITS + told)
     return max(normal_quantile(0.5 + LEVEL / 2) / normal_quantile(0.5 + share / 2), 1.0)
 

@@ -23,8 +23,6 @@ Names = Mapping[str, Value]
 
 UNITS: dict[str, float] = {"mm": MM, "cm": CM, "m": METRE, "inch": INCH, "yd": YARD}
 MAX_TEXT, MAX_NODES, MAX_SIZE, TOLERANCE = 500, 200, 1e15, 1e-9
-_LOOSE_UNIT = re.compile(rf"(\d+(?:\.\d+)?)\s+({'|'.join(UNITS)})\b")
-_EQUALS = re.compile(r"(?<![=!<>:])=(?!=)")
 WORDS = frozenset({"none", *UNITS})
 
 
@@ -150,9 +148,9 @@ def compile_formula(text: str) -> Compiled:
         tree = ast.parse(text.strip(), mode="eval").body
     except SyntaxError as error:
         at_end = (error.lineno or 1) > 1 or not error.offset
-        if equals := _EQUALS.search(text.strip()):
+        if equals := re.search(r"(?<![=!<>:])=(?!=)", text.strip()):
             raise FormulaError("a single = is not a comparison; write ==", equals.start()) from None
-        if unit := _LOOSE_UNIT.search(text.strip()):
+        if unit := re.search(rf"(\d+(?:\.\d+)?)\s+({'|'.join(UNITS)})\b", text.strip()):
             raise FormulaError(f"a unit is multiplied: write {unit[1]} * {unit[2]}", unit.start(2)) from None
         if text.rstrip().endswith(("+", "-", "*", "/", "%", "(", ",", "and", "or", "not")):
             raise FormulaError("the formula stops short; write it like square - 2 * seam", len(text.strip())) from None

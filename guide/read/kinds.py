@@ -1,6 +1,5 @@
 """What a `workflows/` folder holds beside stages: kinds of cloth, and the sewing machines there are."""
 
-import json
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
@@ -239,7 +238,7 @@ LACKS = {"walking foot": "lacks_walking_foot", "zip foot": "lacks_zip_foot"}  # 
 
 def in_use_text(name: str) -> str:
     """Write the text that a session keeps of the machine it went over to."""
-    return f"{IN_USE}: {{{json.dumps(name, ensure_ascii=False)}: {{}}}}\n"
+    return f"{IN_USE}: {{{msgspec.json.encode(name).decode()}: {{}}}}\n"
 
 
 def in_use(beside: Mapping[str, Mapping[str, Any]]) -> str:

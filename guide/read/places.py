@@ -25,7 +25,7 @@ LAYOUT_FILE = "layout.json"
 OWN_FILES = {f"{kind}.yaml": kind for kind in (MACHINES, "choices")}  # in the maker's own folder
 MAX_BYTES = 1 << 20
 UNKEPT_FILE = "layout.unkept.json"  # what lay under the hands when the window was closed
-_BEFORE = re.compile(r"layout\.before(?:-([1-9]\d{0,8}))?\.json")  # kept before it: the first without a number
+_BEFORE = r"layout\.before(?:-([1-9]\d{0,8}))?\.json"  # kept before it: the first without a number
 _ENDS = re.compile("\r\n?")  # YAML takes CR LF, CR and LF for the end of a line
 
 
@@ -323,7 +323,7 @@ def file_meant(given: str, name: str, sessions: Path) -> Path | None:
 
 def set_aside(folder: Path) -> dict[int, Path]:
     """The layouts that were kept in a folder before the one in use, by number, the last one last."""
-    found = {int(told[1] or 1): file for file in folder.iterdir() if (told := _BEFORE.fullmatch(file.name))}
+    found = {int(told[1] or 1): file for file in folder.iterdir() if (told := re.fullmatch(_BEFORE, file.name))}
     return dict(sorted(found.items()))
 
 
@@ -335,7 +335,7 @@ def next_aside(folder: Path) -> Path:
 
 def is_layout(name: str) -> bool:
     """Whether a file of this name is the layout in use, one that was kept before it, or one not kept yet."""
-    return name in {LAYOUT_FILE, UNKEPT_FILE} or _BEFORE.fullmatch(name) is not None
+    return name in {LAYOUT_FILE, UNKEPT_FILE} or re.fullmatch(_BEFORE, name) is not None
 
 
 def _worked_on(folder: Path) -> int:

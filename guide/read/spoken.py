@@ -19,12 +19,12 @@ AMERICAN = {
     "neighbouring": "neighboring", "labour": "labor", "labours": "labors", "fibre": "fiber", "fibres": "fibers",
     "practise": "practice", "practised": "practiced",
 }  # fmt: skip
-_WORD = re.compile(r"\b(" + "|".join(sorted(map(re.escape, AMERICAN), key=len, reverse=True)) + r")\b", re.IGNORECASE)
+_WORD = r"\b(" + "|".join(sorted(map(re.escape, AMERICAN), key=len, reverse=True)) + r")\b"
 
 
 def said(text: str, words: str) -> str:
     """Say a text in the project's words."""
-    return text if words == "british" else _WORD.sub(_american, text)
+    return text if words == "british" else re.sub(_WORD, _american, text, flags=re.IGNORECASE)
 
 
 def _american(found: re.Match[str]) -> str:

@@ -35,7 +35,7 @@ COLOURS = {
     "lime": "#00ff00", "olive": "#808000", "yellow": "#ffff00", "navy": "#000080", "blue": "#0000ff",
     "teal": "#008080", "aqua": "#00ffff",
 }  # fmt: skip
-_PICTURE = re.compile(r"(?!/)(?!.*\.\.)[^\\:]{1,200}\.(?:jpe?g|png)", re.IGNORECASE)
+_PICTURE = r"(?!/)(?!.*\.\.)[^\\:]{1,200}\.(?:jpe?g|png)"
 _PERCENT = re.compile(r"(-?\d{1,4}(?:\.\d{1,6})?)\s*%")
 _RATE = re.compile(r"(\d{1,9}(?:\.\d{1,6})?)\s*(?:/|per)\s*([a-z]+)")
 
@@ -259,7 +259,7 @@ def _colour(key: Key, data: Any) -> Any:
 
 def _photo(key: Key, data: Any) -> Any:
     """Read the name of a picture that lies beside the project or in a folder there."""
-    if not isinstance(data, str) or not _PICTURE.fullmatch(data):
+    if not isinstance(data, str) or not re.fullmatch(_PICTURE, data, re.IGNORECASE):
         raise _wrong(key, data)
     return data
 

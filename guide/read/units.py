@@ -46,7 +46,6 @@ _LONGEST = 10_000_000.0  # 10 km: beyond any cloth, so a slip of the finger
 Units = Literal["inch", "metric"]
 POUND = 453.59237
 _PER_WEIGHT = {"g": 1.0, "kg": 1000.0, "oz": POUND / 16, "lb": POUND}
-_WEIGHT = re.compile(r"(\d{1,6}(?:\.\d{1,4})?)\s*(kg|g|oz|lb)")
 _CLOTH_WEIGHT = re.compile(r"(\d{1,5}(?:\.\d{1,4})?)\s*(g|oz)\s*/\s*(m|yd)[2²]")
 
 
@@ -88,7 +87,7 @@ def parse_length(text: str, bare: Units | None = None) -> float:
 
 def parse_weight(text: str) -> float:
     """Read a weight such as `5 kg` or `8 oz`; gives g. Raises ValueError."""
-    found = _WEIGHT.fullmatch(text.strip())
+    found = re.fullmatch(r"(\d{1,6}(?:\.\d{1,4})?)\s*(kg|g|oz|lb)", text.strip())
     if not found:
         raise ValueError(f"{text!r} is not a weight; write it like 5 kg or 11 lb")
     return float(found[1]) * _PER_WEIGHT[found[2]]
@@ -226,13 +225,11 @@ _TIMES = {
     "h": 3600.0, "hour": 3600.0, "hours": 3600.0,
 }  # fmt: skip
 _DURATION = re.compile(r"(\d{1,6}(?:\.\d{1,4})?)\s*(s|sec|seconds|min|minutes|h|hour|hours)")
-_SPAN = re.compile(
+_SPAN = (  # made ready when one is read: few are
     r"(?:(\d+(?:\.\d+)?)\s*h(?:ours?|rs?)?)?\s*(?:(\d+(?:\.\d+)?)\s*(?:m|min|mins|minutes?|$))?\s*"
-    r"(?:(\d+(?:\.\d+)?)\s*s(?:ec|ecs|econds?)?)?",
-    re.ASCII,
+    r"(?:(\d+(?:\.\d+)?)\s*s(?:ec|ecs|econds?)?)?"
 )
 _MOST_MS = 10_000 * 3_600_000  # more than a year of hours: a slip of the finger
-_MINUTES = re.compile(r"(\d{1,4})(?:[:.](\d{1,2}))?(?:\s*min)?", re.ASCII)
 _TERM = re.compile(r"(?P<time>[\d.]+\s*[a-z]+)(?:\s+per\s+(?P<per>[a-z][a-z -]*))?")
 
 
@@ -247,7 +244,7 @@ def parse_duration(text: str) -> float:
 def length_ms(text: str) -> int:
     """Read a length of time: `7`, `7 min`, `1 h 20`, `90 s`; a bare number is minutes. WrongUse otherwise."""
     said = text.strip().lower()
-    found = _SPAN.fullmatch(said)
+    found = re.fullmatch(_SPAN, said, re.ASCII)
     if not said or not found or not any(found.groups()):
         raise WrongUse(f"“{text.strip()}” is no length of time: write 7 min, 1 h 20 or 90 s.")
     hours, minutes, seconds = (float(part or 0) for part in found.groups())
@@ -259,7 +256,7 @@ def length_ms(text: str) -> int:
 
 def minutes_ms(text: str) -> int | None:
     """Read `7`, `7 min` or `1:30` (minutes and seconds) as ms; None when it is no time."""
-    found = _MINUTES.fullmatch(text.strip())
+    found = re.fullmatch(r"(\d{1,4})(?:[:.](\d{1,2}))?(?:\s*min)?", text.strip(), re.ASCII)
     if not found or int(found[2] or 0) > 59:
         return None
     return (int(found[1]) * 60 + int(found[2] or 0)) * 1000

@@ -200,9 +200,7 @@ def in_proportion(ms: int, by: Mapping[Name, int]) -> dict[Name, int]:
 DAY_MS = 86_400_000
 LONGEST_MS = 16 * 3_600_000  # a longer stretch at the table is a slip of the pen
 OLDEST_MS = 366 * DAY_MS  # before the session was opened: paper of years ago belongs to another session
-_CLOCK = re.compile(r"(?:(\d{4}-\d\d-\d\d)[ T])?(\d{1,2})[:.](\d\d)(?:[:.](\d\d))?", re.ASCII)
-_AGO = re.compile(r"(.+?)\s+ago")
-_SHIFT = re.compile(r"([+\-−])\s*(.+)")
+_CLOCK = r"(?:(\d{4}-\d\d-\d\d)[ T])?(\d{1,2})[:.](\d\d)(?:[:.](\d\d))?"  # made ready when one is read: few are
 
 
 def day_of(wall: int, offset: int) -> int:
@@ -217,11 +215,11 @@ def moment_ms(text: str, *, near: int, now: Reading, offset: int) -> int:
     offset: of the maker's clock then. WrongUse, with what to write, for anything else.
     """
     said = text.strip()
-    if ago := _AGO.fullmatch(said):
+    if ago := re.fullmatch(r"(.+?)\s+ago", said):
         return now.wall - length_ms(ago[1])
-    if shift := _SHIFT.fullmatch(said):
+    if shift := re.fullmatch(r"([+\-−])\s*(.+)", said):
         return near + length_ms(shift[2]) * (1 if shift[1] == "+" else -1)
-    found = _CLOCK.fullmatch(said)
+    found = re.fullmatch(_CLOCK, said, re.ASCII)
     if not found:
         raise WrongUse(f"“{said}” is no time: write 10:05, 2026-03-01 10:05, 20 minutes ago or -5 min.")
     day, hour, minute, second = found.groups()

@@ -4,7 +4,6 @@
 (a correction does).
 """
 
-import re
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Annotated, Any
@@ -22,9 +21,6 @@ from guide.record.work import HALTED, Work, ended, offset_told
 # What is laid and what the cloth was cut for: a layout that changes half way moves squares, it does not uncut them.
 
 Stacks = list[list[str]]
-RELAID = re.compile(  # how a record says that a block was spoilt or a print ran out, older ones too
-    r"(Block \d+,\d+ is spoilt|.+ ran out)\. .*(The layout stays|The rest is laid again|Nothing is laid again)"
-)
 _MOST = 100_000  # squares of a print in a project
 
 

@@ -10,7 +10,7 @@ from msgspec.structs import replace
 from guide.plan.model import Plan, Quantity, Step, expected, told_first
 from guide.read.units import Units, show_length
 from guide.record.clock import wall_ms
-from guide.record.fold import RELAID, laid_of
+from guide.record.fold import laid_of
 from guide.record.model import Correction, Lap, Measure, Record, Remark
 from guide.show.model import (
     AsMade,
@@ -45,6 +45,9 @@ STATES = {  # how a step stands, in a maker's words
 OTHERWISE = re.compile(r"(?i)\s*(next time|otherwise)\b")  # how a note of what one would do otherwise begins
 COUNTED = re.compile(r"\d+ out, \d+ in")
 PLACE = re.compile(r"(\d+),(\d+)")
+RELAID = re.compile(  # how a record says that a block was spoilt or a print ran out, older ones too
+    r"(Block \d+,\d+ is spoilt|.+ ran out)\. .*(The layout stays|The rest is laid again|Nothing is laid again)"
+)
 PROTECTS = "It protects whoever has the piece: do it before it is sold or given."
 
 

@@ -14,12 +14,13 @@ from guide.read.spoken import counted, plural
 
 Cell = tuple[int, int]  # (row, column), 1-based, front seen
 Stack = tuple[str, ...]  # front first
-_CELL = re.compile(r"(?<!\d)(\d{1,3})\s*,\s*(\d{1,3})(?!\d)")
+_CELL = r"(?<!\d)(\d{1,3})\s*,\s*(\d{1,3})(?!\d)"
 
 
 def cells_in(text: str) -> tuple[list[Cell], str]:
     """The blocks that a text names as row,column, and what else it says."""
-    return [(int(row), int(column)) for row, column in _CELL.findall(text)], " ".join(_CELL.sub(" ", text).split())
+    cells = [(int(row), int(column)) for row, column in re.findall(_CELL, text)]
+    return cells, " ".join(re.sub(_CELL, " ", text).split())
 
 
 class Matches(NamedTuple):
