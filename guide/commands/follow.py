@@ -95,21 +95,16 @@ def command(
     if rehearsing:
         here, plan = _opened(projects[0] if projects else None, anew=True)
         return _rehearse(here, plan, whom or "")
-    clocks = clock()
-    tables: list[Table] = []
+    begin = _Begin(anew=anew, practice=practice, whom=whom or "", maker=maker)
+    chosen = way(plain=plain, env=os.environ, stdin_tty=sys.stdin.isatty(), stdout_tty=sys.stdout.isatty())
     page = None
     if beside:
         from guide.commands.beside import Page
 
         page = Page(network=beside == NETWORK, press=press)
+    tables: list[Table] = []
     try:
-        tables.extend(  # one after another, so that what is open already is closed when the next cannot be opened
-            _sit_down(given, clocks, anew=anew, practice=practice, whom=whom or "", maker=maker)
-            for given in projects or (None,)
-        )
-        if len(tables) > 1:
-            _beside(tables)
-        chosen = way(plain=plain, env=os.environ, stdin_tty=sys.stdin.isatty(), stdout_tty=sys.stdout.isatty())
+        _sit_down_at(tables, projects, begin)
         if page:
             page.tell(tables[0].session, waits=chosen == "screen")
         code = _follow(tables, chosen, pedal=pedal, ground=ground or "", onlooker=page.server if page else None)
@@ -118,12 +113,17 @@ def command(
             page.close()
         for one in tables:
             one.close()
-    for one in tables:
-        if book_file(one.here.folder.parent).exists() and one.session.moved_to is None:
-            from guide.commands.booking import offer
-
-            offer(one.path)
+    _offer_to_book(tables)
     return code
+
+
+class _Begin(msgspec.Struct, frozen=True):
+    """How a session is begun where none is under way."""
+
+    anew: bool
+    practice: bool
+    whom: str
+    maker: str
 
 
 class Table(NamedTuple):
@@ -155,15 +155,32 @@ def _opened(project: str | None, *, anew: bool) -> tuple[Opened, Plan]:
         return here, make_plan(here.project, here.language)
 
 
-def _sit_down(project: str | None, clocks: Clock, *, anew: bool, practice: bool, whom: str, maker: str) -> Table:
+def _sit_down_at(tables: list[Table], projects: tuple[str, ...], begin: _Begin) -> None:
+    """Open the sessions, one after another, so that what is open already is closed when the next cannot be opened."""
+    clocks = clock()
+    tables.extend(_sit_down(given, clocks, begin) for given in projects or (None,))
+    if len(tables) > 1:
+        _beside(tables)
+
+
+def _offer_to_book(tables: list[Table]) -> None:
+    """Offer to write what was made into the maker's book, where there is one."""
+    for one in tables:
+        if book_file(one.here.folder.parent).exists() and one.session.moved_to is None:
+            from guide.commands.booking import offer
+
+            offer(one.path)
+
+
+def _sit_down(project: str | None, clocks: Clock, begin: _Begin) -> Table:
     """Open a project's session, or begin one, with everything that is to be said of it."""
-    here, plan = _opened(project, anew=anew)
+    here, plan = _opened(project, anew=begin.anew)
     root = here.folder.parent
-    kept_as, mine = begun_by(root, maker)
-    finished = "" if anew else after_a_finished(here.folder)
-    journal, fresh = _journal(here, plan, clocks.read(), anew=anew, practice=practice, maker=kept_as, whom=whom)
+    kept_as, mine = begun_by(root, begin.maker)
+    finished = "" if begin.anew else after_a_finished(here.folder)
+    journal, fresh = _journal(here, plan, clocks.read(), msgspec.structs.replace(begin, maker=kept_as))
     try:
-        mine = mine if fresh else _begun_as(journal.events[0].maker, maker, mine)
+        mine = mine if fresh else _begun_as(journal.events[0].maker, begin.maker, mine)
         said = "\n".join(filter(None, (less_promised(journal.path), finished if fresh else "", mine.says)))
         if said:
             talk(said)
@@ -171,7 +188,7 @@ def _sit_down(project: str | None, clocks: Clock, *, anew: bool, practice: bool,
             journal,
             plan_maker(here, plan),
             clocks,
-            desk=Desk(beginner=whom == "beginner", said=said),
+            desk=Desk(beginner=begin.whom == "beginner", said=said),
             elsewhere=_elsewhere(here),
             lacks=lambda name: lacking(here.folder, name),
             between=counts_between(here),
@@ -210,12 +227,10 @@ def _as_it_began(given: str | None, wrong: NeedsMending, *, anew: bool) -> Opene
     return Opened(path, project, language)
 
 
-def _journal(
-    here: Opened, plan: Plan, now: Reading, *, anew: bool, practice: bool, maker: str, whom: str
-) -> tuple[Journal, bool]:
+def _journal(here: Opened, plan: Plan, now: Reading, begin: _Begin) -> tuple[Journal, bool]:
     """Open the unfinished session, or begin one. True when it is new."""
     path = under_way(here.folder)
-    if path is not None and not anew:
+    if path is not None and not begin.anew:
         try:
             journal = Journal.open(path, now)
         except JournalDamaged as error:
@@ -225,7 +240,8 @@ def _journal(
         if journal.torn:
             talk(f"The last record had been cut off; its bytes are kept in {shown(journal.torn)}.")
         return journal, False
-    return create(here.folder, opening(here, plan, "practice" if practice else "real", maker, whom), now), True
+    record = opening(here, plan, "practice" if begin.practice else "real", begin.maker, begin.whom)
+    return create(here.folder, record, now), True
 
 
 def _begun_as(whose: str, named: str, mine: Whose) -> Whose:

@@ -30,10 +30,10 @@ from guide.read.model import Project
 from guide.read.places import UNKEPT_FILE, Opened, shown
 from guide.read.spoken import said
 
-# Laying by hand from the command line: the screen or the lines, what is kept, and what cloth that takes.
-
 if TYPE_CHECKING:
     from guide.plan.layout.characters import Character
+
+_NO_PANEL = "This project has no panel to lay: write its grid and square first."
 
 
 def lay_by_hand(here: Opened, plan: Plan, kept: frozenset[Cell], *, plain: bool) -> int:
@@ -112,7 +112,7 @@ def propose(here: Opened, kept: Collection[Cell], seed: int | None) -> tuple[Pla
     stacks, _ = kept_layout(here)
     plan = planned_as(here, stacks)
     if plan.layout is None:
-        raise WrongUse("This project has no panel to lay: write its grid and square first.")
+        raise WrongUse(_NO_PANEL)
     fixed = {(b.row, b.column): b.stack for b in plan.layout.blocks if (b.row, b.column) in kept}
     if stacks is not None or seed is not None:
         project = plan.project if seed is None else msgspec.structs.replace(plan.project, seed=seed)
@@ -213,51 +213,101 @@ def command(
     beside the project; every command uses it from then on. A session under way keeps its own: give its journal to
     see it.
     """
-    half_way = HalfWay(sewn, quilted, left, gone)
+    change = _Change(swaps, keeps, _HalfWay(sewn, quilted, left, gone), seed, again=again, forget=forget)
+    looks = _Looks(to, with_fringe, as_json)
+    alone = (before, by_hand, proposals, take is not None)
     if project is not None and Path(project).is_file() and not project.endswith((".yaml", ".yml")):
-        changed = bool(swaps or keeps or again or seed is not None or half_way or forget or before or by_hand)
-        changed |= proposals or bool(take)
-        return _of_session(Path(project), changed=changed, with_fringe=with_fringe, as_json=as_json)
-    changes = bool(swaps or again or half_way or forget)
-    if sum((changes or bool(keeps), before, by_hand, proposals, bool(take))) > 1 or (by_hand and seed is not None):
+        return _of_session(Path(project), looks, changed=bool(change) or any(alone))
+    if sum((bool(msgspec.structs.replace(change, seed=None)), *alone)) > 1 or (by_hand and seed is not None):
         raise WrongUse("--before, --by-hand, --proposals and --take go alone: leave out what else changes the layout.")
     here = opened(project)
+    if proposals:
+        show_proposals(here, *propose(here, kept_layout(here)[1], seed), to, as_json=as_json)
+        return 0
     if before:
         bring_back(here)
-    stacks, kept = (None, frozenset()) if forget else kept_layout(here)
-    if proposals:
-        show_proposals(here, *propose(here, kept, seed), to, as_json=as_json)
-        return 0
     if take:
-        _, found = propose(here, kept, seed)
-        talk(keep_layout(here, next(layout for name, layout in found.items() if name == take), kept))
-        stacks, seed = kept_layout(here)[0], None
+        _take(here, take, seed)
+        change = msgspec.structs.replace(change, seed=None)  # it is in what was taken
+    stacks, kept = (None, frozenset()) if forget else kept_layout(here)
     plan = planned_as(here, stacks)
     if plan.layout is None:
-        raise WrongUse("This project has no panel to lay: write its grid and square first.")
+        raise WrongUse(_NO_PANEL)
     if by_hand:
         _note_session(here)
         return lay_by_hand(here, plan, kept, plain=plain)
+    _changed(here, plan, change, kept, looks)
+    return 0
+
+
+class _HalfWay(msgspec.Struct, frozen=True):
+    """What a maker says half way: blocks joined, blocks quilted, squares left, prints that are gone."""
+
+    sewn: tuple[str, ...]
+    quilted: tuple[str, ...]
+    left: tuple[str, ...]
+    gone: tuple[str, ...]
+
+    def __bool__(self) -> bool:
+        return bool(self.sewn or self.quilted or self.left or self.gone)
+
+
+class _Change(msgspec.Struct, frozen=True):
+    """How a layout is to change, as typed."""
+
+    swaps: tuple[str, ...]
+    keeps: tuple[str, ...]
+    half_way: _HalfWay
+    seed: int | None
+    again: bool
+    forget: bool
+
+    def __bool__(self) -> bool:
+        return bool(self.lays_again or self.swaps or self.keeps or self.half_way or self.forget)
+
+    @property
+    def lays_again(self) -> bool:
+        """Whether what is not kept is laid anew."""
+        return self.again or self.seed is not None
+
+
+class _Looks(msgspec.Struct, frozen=True):
+    """How a layout is shown: as a page, with what each seam will show, as JSON."""
+
+    to: PageTo
+    with_fringe: bool
+    as_json: bool
+
+
+def _take(here: Opened, take: str, seed: int | None) -> None:
+    """Keep the proposal of that name as the project's layout."""
+    kept = kept_layout(here)[1]
+    _, found = propose(here, kept, seed)
+    talk(keep_layout(here, next(layout for name, layout in found.items() if name == take), kept))
+
+
+def _changed(here: Opened, plan: Plan, change: _Change, kept: frozenset[Cell], looks: _Looks) -> None:
+    """Change a project's layout as asked, keep it, and show it. Raises WrongUse for a block there is none of."""
     layout = plan.layout
-    kept |= {_cell(text, layout) for text in keeps}
-    if again or seed is not None:
-        layout = _again(plan.project, layout, kept, seed)
-    for pair in swaps:
+    assert layout is not None
+    kept |= {_cell(text, layout) for text in change.keeps}
+    if change.lays_again:
+        layout = _again(plan.project, layout, kept, change.seed)
+    for pair in change.swaps:
         layout = _swapped(pair, layout, panel_of(plan.project).faces)
-    if half_way:
-        layout = _half_way(layout, half_way, plan.project)
-    within_stock(plan.project, layout, None, kept=not again and seed is None)
-    if forget:
+    if change.half_way:
+        layout = _half_way(layout, change.half_way, plan.project)
+    within_stock(plan.project, layout, None, kept=not change.lays_again)
+    if change.forget:
         forget_layout(here)
-    elif again or seed is not None or swaps or keeps or half_way:
+    elif change:
         talk(keep_layout(here, layout, kept))
     _note_session(here)
     plan = msgspec.structs.replace(plan, layout=layout)
-    if to:
-        show_page(here, plan, to)
+    if looks.to:
+        show_page(here, plan, looks.to)
     else:
-        _show(plan, kept, with_fringe=with_fringe, as_json=as_json)
-    return 0
+        _show(plan, kept, looks)
 
 
 def _note_session(here: Opened) -> None:
@@ -269,7 +319,7 @@ def _note_session(here: Opened) -> None:
         )
 
 
-def _of_session(path: Path, *, changed: bool, with_fringe: bool, as_json: bool) -> int:
+def _of_session(path: Path, looks: _Looks, *, changed: bool) -> int:
     """Show the layout a session keeps. Raises WrongUse when it is to be changed: its journal is the record."""
     if changed:
         raise WrongUse(
@@ -279,16 +329,16 @@ def _of_session(path: Path, *, changed: bool, with_fringe: bool, as_json: bool) 
     at = read_session(path)
     if at.plan.layout is None:
         raise WrongUse("This session has no panel laid.")
-    _show(at.plan, frozenset(), with_fringe=with_fringe, as_json=as_json)
+    _show(at.plan, frozenset(), looks)
     return at.exit_code
 
 
-def _show(plan: Plan, kept: Collection[Cell], *, with_fringe: bool, as_json: bool) -> None:
-    if as_json:
+def _show(plan: Plan, kept: Collection[Cell], looks: _Looks) -> None:
+    if looks.as_json:
         click.echo(msgspec.json.encode(plan.layout).decode())
         return
     say("\n".join(layout_lines(plan, kept)), own_colours_of(plan))
-    if with_fringe:
+    if looks.with_fringe:
         say("\n".join(fringe_lines(plan)))
 
 
@@ -316,19 +366,7 @@ def _swapped(pair: str, layout: Layout, faces: int) -> Layout:
     return judged(changed, faces=faces, by_hand=True)
 
 
-class HalfWay(msgspec.Struct, frozen=True):
-    """What a maker says half way: blocks joined, blocks quilted, squares left, prints that are gone."""
-
-    sewn: tuple[str, ...]
-    quilted: tuple[str, ...]
-    left: tuple[str, ...]
-    gone: tuple[str, ...]
-
-    def __bool__(self) -> bool:
-        return bool(self.sewn or self.quilted or self.left or self.gone)
-
-
-def _half_way(layout: Layout, said: HalfWay, project: Project) -> Layout:
+def _half_way(layout: Layout, said: _HalfWay, project: Project) -> Layout:
     """Solve the rest of a panel from the squares that are left, and say what must be cut again."""
     names = {p.name for p in project.prints}
     counts: dict[str, int] = {}
