@@ -32,14 +32,13 @@ from guide.read.places import find_project, shown
 from guide.read.spoken import counted
 from guide.read.units import BadLength, Units, parse_length, show_length
 from guide.record.amend import WORDS, correct, measure_of, move_note, right_measure, tried
-from guide.record.clock import clock_face, local, spoken, wall_ms
+from guide.record.clock import clock_face, exact_text, local, time_text, wall_ms
 from guide.record.enter import Paced, enter, tells_times
 from guide.record.fold import Folder, fold
 from guide.record.journal import Journal, read_journal
 from guide.record.lines import event_of
 from guide.record.model import Correction, Event, Lap, Measure, Reading, Record
 from guide.record.sessions import create, journals
-from guide.show.report_numbers import exact_text
 from guide.show.table import Column, lines, table
 from guide.show.words import by_name, name_correction, named_steps, sides
 
@@ -329,7 +328,7 @@ def _entered(event: Event, plan: Plan) -> str:
     when = f"{day.day} {day:%B} {lap['from'][11:16]} to {lap['to'][11:16]}"
     counted_in = f", {event.text}" if event.text else ""
     done = "" if event.what == "step_done" else ", not finished"
-    return f"{event.count} of {of}, {spoken(took)}, {when}{counted_in}{done}"
+    return f"{event.count} of {of}, {time_text(took / 1000)}, {when}{counted_in}{done}"
 
 
 def _session_for(

@@ -11,7 +11,7 @@ from guide.commands.teach import Class
 from guide.errors import CannotWrite, GuideError, JournalDamaged
 from guide.read.places import shown
 from guide.read.units import minutes_ms
-from guide.record.clock import by_minutes, local
+from guide.record.clock import local, time_text
 from guide.record.journal import Journal, describe, read_journal
 from guide.record.lines import FORMAT, written
 from guide.teach.board import (
@@ -149,7 +149,7 @@ class Keeping:
         if ms is None:
             self.said = "How late? Write it like: late 3 20"
             return {}
-        self.said = f"Seat {seat} comes in {by_minutes(ms)}."
+        self.said = f"Seat {seat} comes in {time_text(ms / 1000, in_minutes=True)}."
         return {"what": "interrupted", "make": seat, "ms": round(self.now() * 1000) + ms}
 
     def stands(self) -> Stands:
@@ -188,7 +188,7 @@ def stands(course: Course, planned: "Planned", board: Board, now: float) -> Stan
         else:
             state = f"next: {coming.name}, about {at(ends_at(planned, n, coming))}"
         rows.append((stitches, state))
-    head = "paused" if board.paused else f"{by_minutes(round(now * 1000))} since it began"
+    head = "paused" if board.paused else f"{time_text(now, in_minutes=True)} since it began"
     return Stands(head, rows, [] if board.paused else speaks(planned, board, now, planned.plan.closing_s))
 
 

@@ -31,12 +31,11 @@ from guide.read.check import Language
 from guide.read.places import PROJECT_FILE, Opened, shown
 from guide.read.spoken import counted, listed
 from guide.read.units import INCH, show_length
-from guide.record.clock import local
+from guide.record.clock import day_text, local, time_text
 from guide.record.model import Record
 from guide.record.sessions import book_file, opening_of, sessions_below
 from guide.show.model_plan import BuyReport
 from guide.show.report_numbers import shopping_report
-from guide.show.words import minutes
 
 if TYPE_CHECKING:
     from guide.commands.order import Quoting
@@ -256,15 +255,15 @@ def words_of(plan: Plan, paces: Paces, said: "Quoting", number: int, each: Decim
     known = project.washed_first or all(cloth.shrinks_known for cloth in project.prints)
     more = "" if known else "; washing takes some of it"
     size, total, currency = size_of(data), cents(each * project.make), project.currency
-    buyer, maker, on = said.to.strip(), said.by.strip(), _day(said.on)
+    buyer, maker, on = said.to.strip(), said.by.strip(), day_text(date.fromisoformat(said.on))
     offered = [
         ["what", project.title], ["how many", str(project.make)], ["price of one", f"{each} {currency}"],
         ["in all", f"{total} {currency}"],
         ["size, washed" if known else "size, as sewn", f"{size}, give or take {differs}{more}"],
         ["prints", listed([one.name for one in project.prints])],
         ["deposit", f"{said.deposit} {currency}" if said.deposit else ""],
-        ["delivered on", _day(iso(said.due))],
-        ["holds until", _day(iso(said.valid_until))],
+        ["delivered on", day_text(said.due) if said.due else ""],
+        ["holds until", day_text(said.valid_until) if said.valid_until else ""],
         ["for", buyer], ["from", maker],
     ]  # fmt: skip
     return {
@@ -285,11 +284,6 @@ def words_of(plan: Plan, paces: Paces, said: "Quoting", number: int, each: Decim
         "foot": f"Quotation {number} of {on}" + (f", {maker}" if maker else ""),
         **{side: str(svg) for side, svg in faces(data, sides_of(data), lettered=False).items()},
     }  # fmt: skip
-
-
-def _day(text: str) -> str:
-    at = date.fromisoformat(text) if text else None
-    return f"{at.day} {at:%B %Y}" if at else ""
 
 
 def _tell_chance(plan: Plan, paces: Paces, due: date | None, hours: str | None) -> None:
@@ -337,7 +331,7 @@ def work_of(order: Order, paces: Paces | None = None) -> Work:
         hands_s = order.hours * 3600 * left
         if not hands_s:
             return _unknown(order, due, "how long it takes is not said")
-        return Work(Job(order.number, hands_s, 0.0, due), f"{minutes(hands_s)}, as it was said")
+        return Work(Job(order.number, hands_s, 0.0, due), f"{time_text(hands_s)}, as it was said")
     try:
         return _planned(order, left, due, paces or paces_from(SESSIONS))
     except GuideError as error:
@@ -356,7 +350,7 @@ def _planned(order: Order, left: int, due: date | None, paces: Paces) -> Work:
     if at is not None and at.record is not None and at.record.begun:
         outlook = forecast(at.plan, paces, record=at.record)
         hands_s = max(outlook.hands_on.likely - outlook.done_s, 0.0) + outlook.resting_s
-        says = f"{minutes(hands_s)} left of {shown(path)}" if path else ""
+        says = f"{time_text(hands_s)} left of {shown(path)}" if path else ""
         return Work(
             Job(order.number, hands_s, outlook.waiting_s, due),
             says,
@@ -372,7 +366,7 @@ def _planned(order: Order, left: int, due: date | None, paces: Paces) -> Work:
     plan = plan_of(here) if same else make_plan(here.project, here.language)
     outlook = forecast(plan, paces)
     hands_s = outlook.hands_on.likely + outlook.resting_s
-    says = f"{minutes(hands_s)} and {minutes(outlook.waiting_s)} of waits, from {outlook.rests_on}"
+    says = f"{time_text(hands_s)} and {time_text(outlook.waiting_s)} of waits, from {outlook.rests_on}"
     return Work(Job(order.number, hands_s, outlook.waiting_s, due), says, plan, here.language, None, outlook.resting_s)
 
 

@@ -11,12 +11,12 @@ from guide.commands.common import SESSIONS, PageTo, code_told, page_options, say
 from guide.commands.sessions import KeptPlans
 from guide.errors import WrongUse
 from guide.read.spoken import plural
-from guide.record.clock import weeks_between
+from guide.record.clock import time_text, weeks_between
 from guide.record.history import History, Total, history
 from guide.record.model import Record
 from guide.record.sessions import sessions_below
 from guide.show.table import Column, Table, lines, table
-from guide.show.words import minutes, minutes_each, named_steps
+from guide.show.words import minutes_each, named_steps
 
 ALL = ("project", "stage", "step", "day", "maker", "trouble")
 FEW = 3  # weeks that are too few to see how they go
@@ -98,9 +98,9 @@ def _audit(root: Path, *, as_json: bool) -> int:
         Column[Audited]("begun", lambda one: f"{date(1970, 1, 1) + timedelta(one.day)}"),
         Column[Audited]("what", lambda one: one.title),
         Column[Audited]("whose", lambda one: one.maker, shown=any(one.maker for one in told)),
-        Column[Audited]("said", lambda one: minutes(one.forecast.likely), number=True),
-        Column[Audited]("80 %", lambda one: f"{minutes(one.forecast.low)} to {minutes(one.forecast.high)}"),
-        Column[Audited]("took", lambda one: minutes(one.actual_s), number=True),
+        Column[Audited]("said", lambda one: time_text(one.forecast.likely), number=True),
+        Column[Audited]("80 %", lambda one: f"{time_text(one.forecast.low)} to {time_text(one.forecast.high)}"),
+        Column[Audited]("took", lambda one: time_text(one.actual_s), number=True),
         Column[Audited]("", lambda one: "" if one.within else "▲ outside"),
     ]
     rows = lines(table(columns, [told]), heads=True)
@@ -139,12 +139,12 @@ def history_lines(told: History, by: tuple[str, ...], numbered: Mapping[str, str
     if not told.sessions:
         return ["No session yet. Begin one with: guide follow PROJECT"]
     out = [
-        f"open: {one.path}  ({one.title}, since {one.day}, {minutes(one.total.counted_ms / 1000)} so far)"
+        f"open: {one.path}  ({one.title}, since {one.day}, {time_text(one.total.counted_ms / 1000)} so far)"
         for one in told.open
     ]
     out += [f"nothing begun yet: {one.path}  ({one.title}; guide follow goes on with it)" for one in told.looked_at]
     out += [
-        f"{one.first} and {one.second} both say they were worked for {minutes(one.ms / 1000)}: counted once by maker"
+        f"{one.first} and {one.second} both say they were worked for {time_text(one.ms / 1000)}: counted once by maker"
         for one in told.twice
     ]
     for name, totals in _named(told, by, numbered).items():
@@ -173,8 +173,8 @@ def _week_by_week(told: History) -> list[str]:
     if len(told.by_week) < FEW:
         return []
     ms = [told.by_week[one].counted_ms if one in told.by_week else 0 for one in weeks_between(*_ends(told))]
-    ends = f"{minutes(ms[0] / 1000)} in {_ends(told)[0]}, {minutes(ms[-1] / 1000)} in {_ends(told)[1]}"
-    return ["", f"  week by week  {stitches(ms)}  {ends}, {minutes(max(ms) / 1000)} at most"]
+    ends = f"{time_text(ms[0] / 1000)} in {_ends(told)[0]}, {time_text(ms[-1] / 1000)} in {_ends(told)[1]}"
+    return ["", f"  week by week  {stitches(ms)}  {ends}, {time_text(max(ms) / 1000)} at most"]
 
 
 def _ends(told: History) -> tuple[str, str]:

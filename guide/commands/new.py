@@ -22,6 +22,7 @@ from guide.read.places import PROJECT_FILE, language_for, read_text, shipped_exa
 from guide.read.project import read_project
 from guide.read.project_keys import CLOSURES, KINDS, WHOM
 from guide.read.write_project import ZIP_AT, Answers, project_text
+from guide.record.clock import time_text
 from guide.show.report_numbers import bought_text
 
 if TYPE_CHECKING:
@@ -163,12 +164,12 @@ def _planned(text: str, language: Language) -> Plan:
 
 def summary(plan: Plan) -> str:
     """Say in one line what the answers come to: size, cloth, time."""
-    from guide.show.words import minutes, text_of
+    from guide.show.words import text_of
 
     units = plan.project.units
     size = " × ".join(text_of(plan.quantities[name], units) for name in ("face_width", "face_height"))
     cloth = ", ".join(f"{bought_text(line)} {line.item}" for line in plan.shopping if line.counter == "cloth")
-    time = minutes(sum(step.pace_s * step.pieces for step in plan.steps))
+    time = time_text(sum(step.pace_s * step.pieces for step in plan.steps))
     return f"Comes to {size} · {cloth} · about {time} hands on"
 
 

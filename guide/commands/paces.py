@@ -13,7 +13,7 @@ from guide.errors import WrongUse
 from guide.money.model import Pace, Paces
 from guide.money.stats import standard_time
 from guide.read.spoken import counted, listed, percent
-from guide.show.report_numbers import exact_text, pace_text
+from guide.record.clock import exact_text
 from guide.show.table import Column, Table, lines, table
 
 NOTHING_TIMED = "No session has been timed yet: starter paces are used, estimates that nobody timed."
@@ -172,9 +172,9 @@ def _table(paces: Paces, rest: float | None, *, paper: bool = False) -> Table:
         if not pace.noun or not pace.per_effort_s:
             return ""
         if pace.handling_s is None or pace.rate_s is None:
-            return f"{pace_text(pace.per_effort_s)} a {pace.noun}"
-        handling = f"{pace_text(pace.handling_s)} + " if pace.handling_s > 0.05 else ""
-        return f"{handling}{pace_text(pace.rate_s)} a {pace.noun}"
+            return f"{exact_text(pace.per_effort_s, tenths=True)} a {pace.noun}"
+        handling = f"{exact_text(pace.handling_s, tenths=True)} + " if pace.handling_s > 0.05 else ""
+        return f"{handling}{exact_text(pace.rate_s, tenths=True)} a {pace.noun}"
 
     columns = [
         Column[Pace]("step", _name),

@@ -23,9 +23,8 @@ from guide.plan.model import Plan
 from guide.plan.shopping import CENT, money
 from guide.read.model import did_you_mean
 from guide.read.spoken import counted, percent
-from guide.show.report_numbers import exact_text
+from guide.record.clock import exact_text, time_text
 from guide.show.table import Cell, Column, Table, lines, table
-from guide.show.words import minutes
 
 # `guide paces --where`: hours and money by step; `guide paces --pupils`: who is slow where.
 
@@ -79,13 +78,13 @@ def where_lines(told: Where) -> list[str]:
         return []
     whole = math.fsum(one.labour_s for one in told.steps)
     whose = f"{told.maker}: " if told.maker else ""
-    out = [f"{whose}{minutes(whole)} of labour in the year up to the newest session", ""]
+    out = [f"{whose}{time_text(whole)} of labour in the year up to the newest session", ""]
     out += [*lines(_spent_table(told.steps), heads=True), ""]
     out += [f"  {line}" for line in SAYS]
     if told.worth:
         out += ["", f"Timed once more, these would narrow the price of {told.article} most:"]
         out += [
-            f"  {one.title}, by {minutes(one.narrows_s) if one.narrows_s >= 1 else 'under a second'}"
+            f"  {one.title}, by {time_text(one.narrows_s) if one.narrows_s >= 1 else 'under a second'}"
             + (f" or {money(one.narrows)} {told.currency}" if one.narrows >= CENT else "")
             + " on each side"
             for one in told.worth

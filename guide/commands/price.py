@@ -24,12 +24,12 @@ from guide.plan.model import Plan
 from guide.plan.shopping import cents
 from guide.read.places import find_project, shown
 from guide.read.spoken import counted, listed, said
-from guide.record.clock import spoken
+from guide.record.clock import day_text, time_text
 from guide.record.model import Record
 from guide.show.report_cautions import caution
 from guide.show.report_money import cost_report, price_text, share_text, sold_rows, sold_says, sold_table
 from guide.show.table import Column, beside, lines, table
-from guide.show.words import minutes, named_steps
+from guide.show.words import named_steps
 
 
 @click.command(
@@ -269,9 +269,7 @@ def _forgotten(at: At, record: Record, path: Path) -> Iterator[str]:
     names, project = named_steps(at.plan), at.plan.project
     an_hour = per_hour(project.labour.rate) * (1 + exact(project.labour.allowance)) + per_hour(project.sell.overhead)
     for flag in forgotten_in(record, at.first or at.plan, path):
-        took, usual = (
-            spoken(round(seconds * 1000)) for seconds in (flag.took_s, flag.usual_s * flag.took_s / flag.pace_s)
-        )
+        took, usual = (time_text(seconds) for seconds in (flag.took_s, flag.usual_s * flag.took_s / flag.pace_s))
         money = f", {cents(exact(flag.took_s) / HOUR_S * an_hour)} of the cost" if an_hour else ""
         mend = f"guide amend {shlex.quote(shown(path))} --record {flag.n}"
         yield (
@@ -301,7 +299,7 @@ def _until(text: str | None) -> str:
         return ""
     if until < today():
         raise WrongUse(f"--valid-until: {until} is past; it is {today()} now.")
-    return f"{until.day} {until:%B %Y}"
+    return day_text(until)
 
 
 def price_beside(one: Quote, other: Quote, changes: str) -> list[str]:
@@ -337,8 +335,8 @@ def price_lines(quoted: Quote, plan: Plan) -> list[str]:
     """Lay a price out for the terminal, and that at every place the project names."""
     costs, project = quoted.costs, plan.project
     made = "1 made" if costs.make == 1 else f"{costs.make} made"
-    rests = f" · {minutes(costs.resting_s)} resting hands" if costs.resting_s else ""
-    out = [f"{project.title} · {quoted.currency} · {made} · {minutes(costs.hours * 3600)} hands on{rests}", ""]
+    rests = f" · {time_text(costs.resting_s)} resting hands" if costs.resting_s else ""
+    out = [f"{project.title} · {quoted.currency} · {made} · {time_text(costs.hours * 3600)} hands on{rests}", ""]
     says = [f"  {told}" for told in (*quoted.says, caution("selling", project.words))]
     if quoted.unpriced:
         return [*out, *says]

@@ -16,6 +16,7 @@ from guide.errors import GuideError, WrongUse
 from guide.read.model import mend
 from guide.read.places import Opened, file_meant, language_for, open_project, read_text, shown
 from guide.read.spoken import percent
+from guide.record.clock import time_text
 
 if TYPE_CHECKING:
     from guide.commands.common import PageTo
@@ -301,7 +302,6 @@ def _plan(of: Class, *, as_json: bool) -> int:
 def plan_lines(of: Class, found: "Planned", brings: list["Brings"], sums: list["Brings"]) -> list[str]:
     """The plan as a table, with what does not fit, where it jams and what would help."""
     from guide.read.spoken import counted
-    from guide.record.clock import by_minutes
     from guide.show.table import cells, fill
     from guide.teach.model import clock_of
     from guide.teach.plan import holds_up, ready
@@ -313,10 +313,10 @@ def plan_lines(of: Class, found: "Planned", brings: list["Brings"], sums: list["
     out.append(f"  {fill('seat', wide)}  machine  ready   waits    chance")
     for seat in plan.seats:
         when, chance = at(seat.ends_s) if seat.finished else "no", f"{percent(seat.chance or 0, 0):>5}"
-        waits = by_minutes(round(seat.waiting_s * 1000)) if seat.waiting_s >= 60 else "-"
+        waits = time_text(seat.waiting_s, in_minutes=True) if seat.waiting_s >= 60 else "-"
         out.append(f"  {fill(seat.name, wide)}  {seat.machine or '-':^7}  {when:<6}  {waits:<8} {chance}")
     if ready(plan) < len(plan.seats):
-        late = by_minutes(round((plan.ends_s - plan.closing_s) * 1000))
+        late = time_text((plan.ends_s - plan.closing_s), in_minutes=True)
         out += ["", f"▲ It does not fit: at {at(plan.closing_s)} work ends, and the last would need {late} more."]
         for seat in plan.seats:
             if not seat.finished:
@@ -344,9 +344,8 @@ def _reached(title: str) -> str:
 
 
 def _told(one: "Brings", seats: int) -> str:
-    from guide.record.clock import by_minutes
 
-    ends = by_minutes(round(abs(one.sooner_s) * 1000))
+    ends = time_text(abs(one.sooner_s), in_minutes=True)
     when = "no sooner" if abs(one.sooner_s) < 60 else f"{ends} {'sooner' if one.sooner_s < 0 else 'later'}"
     seated = seats - (one.name == "seat less")
     return f"the last is ready {when}; {one.ready} of {seated} ready"

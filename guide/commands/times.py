@@ -21,14 +21,13 @@ from guide.plan.model import Plan
 from guide.read.places import shown
 from guide.read.spoken import listed
 from guide.read.units import length_ms
-from guide.record.clock import local
+from guide.record.clock import day_text, local, time_text
 from guide.record.fold import fold
 from guide.record.journal import read_journal
 from guide.record.model import Event, Record
 from guide.record.sessions import opening_of, sessions_below
 from guide.show.model_plan import CostReport, ForecastReport, Left, Sittings, SpanReport, StepPace
 from guide.show.report_money import cost_report, forecast_report
-from guide.show.words import minutes
 
 NEWEST = 100  # sessions that paces are learnt from: older hands were other hands, and a plan must come quickly
 
@@ -305,7 +304,7 @@ def answered(asking: Asked, plan: Plan, paces: Paces, record: Record | None = No
         needed=needed,
         chances=outlook.chances,
         rests_on=outlook.rests_on,
-        says=f"Sittings of {minutes(asking.sitting_s)}: {told}, from {outlook.rests_on}.",
+        says=f"Sittings of {time_text(asking.sitting_s)}: {told}, from {outlook.rests_on}.",
     )
     if asking.by is None:
         return out
@@ -317,7 +316,7 @@ def answered(asking: Asked, plan: Plan, paces: Paces, record: Record | None = No
         sittings=answer.sittings,
         chance=answer.chance,
         answer=answer.answer,
-        says=f"By {asking.by.day} {asking.by:%B %Y}: {answer.says}, from {outlook.rests_on}.",
+        says=f"By {day_text(asking.by)}: {answer.says}, from {outlook.rests_on}.",
     )
 
 
@@ -336,14 +335,14 @@ def left_report(outlook: Forecast) -> Left:
         max(value - outlook.done_s, 0.0)
         for value in (outlook.hands_on.low, outlook.hands_on.likely, outlook.hands_on.high)
     )
-    says = f"Left: {minutes(likely)} hands on (80 %: {minutes(low)} to {minutes(high)})"
+    says = f"Left: {time_text(likely)} hands on (80 %: {time_text(low)} to {time_text(high)})"
     if outlook.waiting_s:
-        says += f" and {minutes(outlook.waiting_s)} of waits"
+        says += f" and {time_text(outlook.waiting_s)} of waits"
     return Left(
         done_s=outlook.done_s,
         hands_on_s=SpanReport(likely, low, high),
         waiting_s=outlook.waiting_s,
         today=outlook.today,
-        says=f"{says}; {minutes(outlook.done_s)} done, from {outlook.rests_on}.",
+        says=f"{says}; {time_text(outlook.done_s)} done, from {outlook.rests_on}.",
         assumes=outlook.says,
     )

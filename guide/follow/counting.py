@@ -26,7 +26,7 @@ from guide.follow.order import (
 )
 from guide.plan.model import Step, expected
 from guide.read.spoken import counted
-from guide.record.clock import spoken
+from guide.record.clock import time_text
 from guide.record.work import HALTED
 
 MOST_DIGITS = 4
@@ -71,7 +71,7 @@ def start(at: Moment) -> Turn:
 
 def _held_up(at: Moment, step: Step, by: Running) -> Turn:
     """Ask how the wait stands that this step hangs on; the big key waits."""
-    wait = f"Still to wait after “{by.step.title}”: {spoken(by.left_ms)}, no hands needed."
+    wait = f"Still to wait after “{by.step.title}”: {time_text(by.left_ms / 1000)}, no hands needed."
     choices: tuple[str, ...] = ("not yet: wait for it", "yes: it is over", "start all the same")
     data: dict[str, Any] = {"default": "1", "step": step.key, "wait": by.step.key, "n": by.n, "meanwhile": []}
     if (other := fits_meanwhile(at.plan, at.record, at.now, step)) is not None:
@@ -130,7 +130,7 @@ def _close(at: Moment) -> Turn:
     running = [one for one in waits(at.plan, at.record, at.now) if not one.over]
     if running and at.desk.told != "close":
         one = running[0]
-        wait = f"Still to wait after “{one.step.title}”: {spoken(one.left_ms)}, no hands needed."
+        wait = f"Still to wait after “{one.step.title}”: {time_text(one.left_ms / 1000)}, no hands needed."
         said = f"{wait} Again to close the session all the same."
         return Turn(replace(at.desk, view="step", told="close", said=said))
     event = {"what": "closed", "records": at.record.count + 1}

@@ -14,7 +14,7 @@ from guide.plan.model import Plan, Step
 from guide.plan.needs import REST_S, THICK_S, Stretch, had_enough, holds_out_s
 from guide.read.spoken import said
 from guide.record.amend import newest_lap
-from guide.record.clock import spoken
+from guide.record.clock import time_text
 from guide.record.model import CHANGE, LATER, Lap, Record
 from guide.record.work import HALTED
 
@@ -102,7 +102,8 @@ def interrupted(at: Moment) -> Turn:
     lap = newest_lap(at.record)
     so_far = open_ms(at.record, at.now) if at.record.current else lap.counted_ms if lap else 0
     if not 0 < ms <= so_far:
-        said = f"The last time is {spoken(so_far)}: {minutes} min cannot come off it. x sets an earlier time right."
+        last = f"The last time is {time_text(so_far / 1000)}"
+        said = f"{last}: {minutes} min cannot come off it. x sets an earlier time right."
         return Turn(replace(desk, said=said))
     event = {"what": "interrupted", "step": _current(at), "ms": ms}
     return Turn(replace(desk, said=f"{minutes} min taken off."), event)

@@ -9,7 +9,7 @@ from msgspec.structs import replace
 from guide.follow.model import Ask, Desk, Moment, Turn, put_away
 from guide.plan.model import Plan, Step
 from guide.plan.needs import needed
-from guide.record.clock import between, clock_face, local, passed_ms
+from guide.record.clock import between, clock_face, day_text, local, passed_ms
 from guide.record.model import Reading, Record, StepRecord
 
 
@@ -382,7 +382,7 @@ def day(wall: int, offset: int, now: Reading) -> str:
     """The day of a moment as it is said: today, yesterday, or its date."""
     then, today = local(wall, offset).date(), local(now.wall, now.offset).date()
     ago = (today - then).days
-    return {0: "today", 1: "yesterday"}.get(ago, f"{then.day} {then:%B %Y}")
+    return {0: "today", 1: "yesterday"}.get(ago, day_text(then))
 
 
 def _here(plan: Plan, record: Record) -> str:

@@ -12,7 +12,7 @@ from guide.plan.model import Plan, Step
 from guide.read.spoken import counted
 from guide.read.units import minutes_ms
 from guide.record.amend import correct, lap_ended_by, newest_lap
-from guide.record.clock import between, clock_face, spoken, stamp
+from guide.record.clock import between, clock_face, stamp, time_text
 from guide.record.model import Event, Record
 
 WHY = "set right at the machine"
@@ -27,7 +27,7 @@ def set_right(at: Moment) -> Turn:
     if lap is not None:
         data = {"of": lap.end_n, "counted": lap.counted}
         step = step_named(at.plan, lap.step)
-        title = f"the last of {step.title if step else lap.step} ({spoken(lap.counted_ms)})"
+        title = f"the last of {step.title if step else lap.step} ({time_text(lap.counted_ms / 1000)})"
         choices["length"] = f"{title} took another time"
         choices["counted"] = f"{title} is {'not counted' if lap.counted else 'counted again'}"
     if at.record.current is not None and at.record.doing == "working":
@@ -240,7 +240,7 @@ def _since_the_last(at: Moment) -> int:
 
 
 def _between(at: Moment, ms: int) -> Ask:
-    question = f"Since the last step {spoken(ms)} have passed. Do they count as work?"
+    question = f"Since the last step {time_text(ms / 1000)} have passed. Do they count as work?"
     choices = ("yes: count them", "no: they were nobody's")
     data = {"of": at.record.count + 1}
     return Ask("between", "choose", question, between_was, choices, data=data, goes_on=True)
@@ -263,8 +263,8 @@ def _long(at: Moment, what: str, count: int) -> Ask:
     step = open_step(at.plan, at.record)
     usual = usual_ms(at, step) * max(count, 1) if step else 0
     data = _about(at, what) | {"usual": usual}
-    question = f"That was {spoken(data['ms'])}, usually {spoken(usual)}. Count it?"
-    choices = ("keep all of it", f"cut to the usual {spoken(usual)}", "half of it was a break")
+    question = f"That was {time_text(data['ms'] / 1000)}, usually {time_text(usual / 1000)}. Count it?"
+    choices = ("keep all of it", f"cut to the usual {time_text(usual / 1000)}", "half of it was a break")
     return Ask("long_piece", "choose", question, long_piece_was, choices, data=data, goes_on=True)
 
 
@@ -274,12 +274,12 @@ def long_piece_was(at: Moment, question: Ask, answer: str) -> Turn:
     keep = {"1": ms, "2": usual, "3": ms // 2}[answer]
     if keep == ms:
         return put_away(at, "Kept as it is.")
-    return _shorten(at, question, ms - keep, f"Counted as {spoken(keep)}.")
+    return _shorten(at, question, ms - keep, f"Counted as {time_text(keep / 1000)}.")
 
 
 def _slept(at: Moment) -> Ask:
     slept = at.desk.slept_ms
-    question = f"The computer slept for {spoken(slept)}; that is not counted. Were you at work?"
+    question = f"The computer slept for {time_text(slept / 1000)}; that is not counted. Were you at work?"
     data = {"of": at.desk.slept_n, "slept": slept}
     choices = ("no: leave it out", "yes: count it")
     return Ask("sleep", "choose", question, sleep_was, choices, data=data, goes_on=True)
@@ -290,7 +290,7 @@ def sleep_was(at: Moment, question: Ask, answer: str) -> Turn:
     if answer == "1":
         return put_away(at, "Left out.")
     event = {"what": "amended", "of": question.data["of"], "set": {"counted": True}, "why": "at work meanwhile"}
-    return replace(put_away(at, f"{spoken(question.data['slept'])} counted."), event=event)
+    return replace(put_away(at, f"{time_text(question.data['slept'] / 1000)} counted."), event=event)
 
 
 def _shorten(at: Moment, question: Ask, by: int, said: str) -> Turn:

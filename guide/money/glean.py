@@ -23,7 +23,7 @@ from guide.money.model import Flag, Seen, Timed
 from guide.money.stats import weighted_median
 from guide.plan.model import Step
 from guide.read.spoken import counted
-from guide.record.clock import day_of, spoken
+from guide.record.clock import day_of, time_text
 from guide.record.model import Lap, Record
 
 GROUP = "+"  # between the names of steps whose pace is learnt as one
@@ -246,7 +246,7 @@ def _flag(rows: Sequence[Seen]) -> Flag:
     name = first.title or first.step if steps == 1 else f"{steps} steps"
     says = (
         f"{date(1970, 1, 1) + timedelta(first.day):%Y-%m-%d}, {name}: {counted(pieces, 'piece')} in "
-        f"{spoken(round(took * 1000))}, at the starter paces {spoken(round(starter * 1000))}: keys pressed through? "
+        f"{time_text(took)}, at the starter paces {time_text(starter)}: keys pressed through? "
         "Left out of the paces; if it was work, `guide amend` can say of each lap that it is counted"
     )
     return Flag(first.step, first.session, first.laps[0].n, took / pieces, starter / pieces, says, took)
@@ -310,7 +310,7 @@ def _most(rows: Sequence[Seen], middle: float) -> float:
 
 def _doubtful(row: Seen, lap: Timed, usual: float) -> Flag:
     pace_s, usual_s = lap.seconds / lap.pieces, usual * (row.starter_s or 1.0)
-    pace, common = (spoken(round(seconds * 1000)) for seconds in (pace_s, usual_s))
+    pace, common = (time_text(seconds) for seconds in (pace_s, usual_s))
     says = (
         f"{row.title or row.step}: {pace} a piece against {common} usual: a forgotten timer? "
         "Left out of the pace, kept in the labour; `guide amend` puts it right"

@@ -12,7 +12,7 @@ import msgspec
 
 from guide.money.model import Forecast, Row
 from guide.read.spoken import counted, percent
-from guide.record.clock import nearest
+from guide.record.clock import clock_face, nearest
 
 NIGHT_S = 86_400
 EPS_S = 1e-6
@@ -56,7 +56,7 @@ def clock_text(seconds: float) -> str:
     """A time of day to the minute, 10:05; a later day says so: 00:05 next day, 10:05 3 days later."""
     days, rest = divmod(nearest(seconds, 60) * 60, NIGHT_S)
     later = ("", " next day")[days] if days < 2 else f" {days} days later"
-    return f"{rest // 3600:02d}:{rest % 3600 // 60:02d}{later}"
+    return f"{clock_face(rest * 1000, 0)}{later}"
 
 
 def lay(now: Now, kind: Kind, length_s: float, key: str, title: str = "") -> Row:

@@ -13,7 +13,7 @@ from guide.errors import WrongUse
 from guide.read.model import did_you_mean
 from guide.read.spoken import counted
 from guide.read.units import length_ms
-from guide.record.clock import DAY_MS, LONGEST_MS, OLDEST_MS, clock_face, iso, local, moment_ms, spoken, stamp
+from guide.record.clock import DAY_MS, LONGEST_MS, OLDEST_MS, clock_face, iso, local, moment_ms, stamp, time_text
 from guide.record.fold import fold
 from guide.record.lines import event_of
 from guide.record.model import Event, Lap, Measure, Reading, Record
@@ -203,8 +203,8 @@ def _order(start: int, end: int, lap: Lap, now: Reading) -> None:
     longer = end - start > max(LONGEST_MS, lap.end - lap.start)  # one that stood overnight may be made shorter
     if longer:
         raise WrongUse(
-            f"Then {lap.step} would go from {_face(start, lap)} to {_face(end, lap)}, {spoken(end - start)} at the "
-            "table: is it a slip? Write the time like 10:05, or -5 min."
+            f"Then {lap.step} would go from {_face(start, lap)} to {_face(end, lap)}, "
+            f"{time_text((end - start) / 1000)} at the table: is it a slip? Write the time like 10:05, or -5 min."
         )
 
 
@@ -222,7 +222,7 @@ def _took(said: str, record: Record, of: int, now: Reading) -> Members:
     if ms > max(lap.end - lap.start, lap.counted_ms):
         raise WrongUse(
             f"{lap.step} went from {_face(lap.start, lap)} to {_face(lap.end, lap)}; it cannot have taken "
-            f"{spoken(ms)}. If it was begun earlier, put its start right: start {_face(lap.end - ms, lap)}."
+            f"{time_text(ms / 1000)}. If it was begun earlier, put its start right: start {_face(lap.end - ms, lap)}."
         )
     return {"of": of, "ms": ms}
 
@@ -231,7 +231,7 @@ def _interrupted(said: str, record: Record, of: int, now: Reading) -> Members:
     del now
     lap, ms = lap_ended_by(record, of), length_ms(said)
     if ms > lap.counted_ms:
-        raise WrongUse(f"That lap has {spoken(lap.counted_ms)}; {spoken(ms)} cannot come off it.")
+        raise WrongUse(f"That lap has {time_text(lap.counted_ms / 1000)}; {time_text(ms / 1000)} cannot come off it.")
     return {"of": of, "ms": lap.counted_ms - ms}
 
 

@@ -122,11 +122,6 @@ def passed_ms(since: Reading, now: Reading) -> int:
     return span.counted_ms + span.asleep_ms
 
 
-def clock_face(wall: int, offset: int) -> str:
-    """Give the time as the maker's clock showed it: `10:41`."""
-    return f"{local(wall, offset):%H:%M}"
-
-
 class SystemClock:
     """The computer's own clocks."""
 
@@ -147,15 +142,34 @@ class SystemClock:
             return -time.timezone // 60
 
 
-def spoken(ms: int) -> str:
-    """Say a length of time: 40 s, 12 min, 1 h 05."""
-    return f"{nearest(ms / 1000)} s" if ms < SHORT_MS else by_minutes(ms)
+# How a time is shown: a length as it is said, a counted one to the second, a time of day; and its day.
 
 
-def by_minutes(ms: int) -> str:
-    """Say a length of time as clock faces show it: under 1 min, 1 min, 25 min, 1 h 05."""
-    hours, rest = divmod(nearest(ms / 1000, 60), 60)
+def time_text(seconds: float, *, in_minutes: bool = False) -> str:
+    """Say a length of time: 40 s, 12 min, 1 h 05; in minutes however short it is: under 1 min."""
+    if not in_minutes and round(seconds * 1000) < SHORT_MS:
+        return f"{nearest(seconds)} s"
+    hours, rest = divmod(nearest(seconds, 60), 60)
     return f"{hours} h {rest:02d}" if hours else f"{rest or 'under 1'} min"
+
+
+def exact_text(seconds: float, *, tenths: bool = False) -> str:
+    """Say a counted time to the second: 0:41, 12:36, 1:02:05; with `tenths` what is under ten seconds as 4.2 s."""
+    if tenths and seconds < 10:
+        return f"{seconds:.1f} s"
+    minutes, left = divmod(nearest(seconds), 60)
+    hours, rest = divmod(minutes, 60)
+    return f"{hours}:{rest:02d}:{left:02d}" if hours else f"{minutes}:{left:02d}"
+
+
+def clock_face(wall: int, offset: int) -> str:
+    """Give the time as the maker's clock showed it: `10:41`."""
+    return f"{local(wall, offset):%H:%M}"
+
+
+def day_text(day: date) -> str:
+    """Say a day: 1 March 2026."""
+    return f"{day.day} {day:%B %Y}"
 
 
 def iso(wall: int, offset: int) -> str:

@@ -18,7 +18,7 @@ from typing import Any
 import msgspec
 
 from guide.read.spoken import counted
-from guide.record.clock import local, offset_of, spoken, wall_ms
+from guide.record.clock import local, offset_of, time_text, wall_ms
 from guide.record.lines import L, Line
 from guide.record.model import CHANGE, Correction, Event, Many, Ms
 
@@ -327,7 +327,7 @@ def shown(name: str, value: Any, target: Event) -> str:
     if name in {"at", "from", "to"}:
         return _clock(wall_ms(value), target, offset_of(value, target.offset))
     if name in {"ms", "less"}:
-        return spoken(value)
+        return time_text(value / 1000)
     if name == "mm":
         return f"{value:.6f}".rstrip("0").rstrip(".") + " mm"
     if name == "split":

@@ -12,7 +12,7 @@ import msgspec
 from msgspec.structs import replace
 
 from guide.read.kinds import KEPT_AS, in_use_text
-from guide.record.clock import SLACK_MS, clock_face, spoken
+from guide.record.clock import SLACK_MS, clock_face, time_text
 from guide.record.corrections import effective, undo_target
 from guide.record.laps import Stopwatch, open_lap, reading_of
 from guide.record.model import WAYS, Event, Measure, Reading, Record, StepRecord, Wait
@@ -296,7 +296,7 @@ def _gap(work: Work, event: Event) -> None:
         work.watch.slept_ms += ms if work.watch.running else 0
     elif slept is not None and slept < SLACK_MS and work.watch.running:
         work.record.assumed.append(
-            f"{clock_face(work.wall(event), event.offset)}: the guide stood still for {spoken(ms)} while the "
+            f"{clock_face(work.wall(event), event.offset)}: the guide stood still for {time_text(ms / 1000)} while the "
             "computer was awake; that time is counted."
         )
 
@@ -430,6 +430,6 @@ class Folder:
             return
         way = "forward" if by > 0 else "back"
         self.record.assumed.append(
-            f"{clock_face(self._work.wall(event), event.offset)}: clocks here went {way} by {spoken(abs(by) * 60_000)} "
+            f"{clock_face(self._work.wall(event), event.offset)}: clocks here went {way} by {time_text(abs(by) * 60)} "
             "(summer time or another zone); the time counted is unhurt."
         )

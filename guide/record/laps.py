@@ -8,7 +8,7 @@ from typing import Any
 
 from msgspec.structs import replace
 
-from guide.record.clock import SLACK_MS, Span, between, clock_face, in_proportion, offset_of, spoken, wall_ms
+from guide.record.clock import SLACK_MS, Span, between, clock_face, in_proportion, offset_of, time_text, wall_ms
 from guide.record.model import Event, Lap, Reading
 
 
@@ -116,12 +116,14 @@ def _tell(span: Span, kept: int, during: str, said: list[str]) -> None:
     if not span.same_boot:
         said.append(f"{during}: the computer restarted, so this time is the wall clock's and not verified.")
     if span.asleep_ms > kept:
-        said.append(f"{during}: the computer slept {spoken(span.asleep_ms - kept)} of it; not counted.")
+        said.append(f"{during}: the computer slept {time_text((span.asleep_ms - kept) / 1000)} of it; not counted.")
     if kept:
-        said.append(f"{during}: {spoken(kept)} of sleep are counted, as you said.")
+        said.append(f"{during}: {time_text(kept / 1000)} of sleep are counted, as you said.")
     if span.step_ms:
         way = "forward" if span.step_ms > 0 else "back"
-        said.append(f"{during}: the clock was set {way} by {spoken(abs(span.step_ms))}; the time counted is unhurt.")
+        said.append(
+            f"{during}: the clock was set {way} by {time_text(abs(span.step_ms) / 1000)}; the time counted is unhurt."
+        )
 
 
 def laps_of(watch: Stopwatch, event: Event, end: int, pieces: int, *, first: bool, extra: dict[str, Any]) -> list[Lap]:

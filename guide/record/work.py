@@ -2,7 +2,7 @@
 
 from msgspec.structs import replace
 
-from guide.record.clock import between, clock_face, in_proportion, offset_of, passed_ms, spoken, wall_ms
+from guide.record.clock import between, clock_face, in_proportion, offset_of, passed_ms, time_text, wall_ms
 from guide.record.corrections import Effective
 from guide.record.laps import Stopwatch, lap_by_hand, laps_of, reading_of, shared_out, shorten, take_from
 from guide.record.model import Doing, Event, Lap, Record, Remark, Sitting, StepRecord
@@ -212,7 +212,7 @@ class Work:
         """Say in the correction of a lap's length how long it was: only the stopwatch knows."""
         for index, fix in enumerate(self.record.corrections):
             if fix.of == n and fix.what.endswith(": length") and not fix.was:
-                self.record.corrections[index] = replace(fix, was=spoken(ms))
+                self.record.corrections[index] = replace(fix, was=time_text(ms / 1000))
                 return
 
     def keep(self, laps: list[Lap], parts: dict[int, int]) -> None:
@@ -253,7 +253,8 @@ class Work:
                 newest[key][-1] = shorten(lap, off, self.parts.get(lap.end_n, {}))
         if taken < ms:
             self.record.assumed.append(
-                f"Record {event.n}: of {spoken(ms)} interrupted only {spoken(taken)} could be taken off."
+                f"Record {event.n}: of {time_text(ms / 1000)} interrupted only {time_text(taken / 1000)} could be "
+                "taken off."
             )
         return taken
 

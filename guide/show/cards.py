@@ -12,14 +12,13 @@ from guide.plan.model import Step, expected
 from guide.plan.parts import letters
 from guide.read.spoken import counted
 from guide.read.units import BadLength, show_length
+from guide.record.clock import exact_text, time_text
 from guide.show import scene as seen
 from guide.show.report_cautions import caution, in_trouble
-from guide.show.report_numbers import exact_text
 from guide.show.scene import Scene, say
 from guide.show.screen.place import stack_in_hand, views_of
 from guide.show.screen.sketch import sketch
 from guide.show.table import clean
-from guide.show.words import minutes
 
 # What is a card? A title, lines, the keys of use: made once, painted on the screen and printed in lines.
 
@@ -209,7 +208,7 @@ def start(scene: Scene) -> Card:
     plan = scene.plan
     hands = sum(seen.usual_ms(scene, step) * max(1, step.pieces) for step in plan.steps)
     makes = f"{plan.project.make} makes, " if plan.project.make > 1 else ""
-    rows = [row(f"{makes}{counted(len(plan.steps), 'step')}, about {minutes(hands / 1000)} hands on{_whose(scene)}.")]
+    rows = [row(f"{makes}{counted(len(plan.steps), 'step')}, about {time_text(hands / 1000)} hands on{_whose(scene)}.")]
     warned = [row(one.text, "hint") for one in plan.warnings[:MOST_WARNINGS]]
     if (more := len(plan.warnings) - MOST_WARNINGS) > 0:
         warned.append(Row([("hint", f"{more} more: guide plan")], sign="more"))
@@ -294,7 +293,7 @@ def finish(scene: Scene) -> Card:
     rows = [
         Row(
             [
-                ("time", minutes(record.counted_ms / 1000)),
+                ("time", time_text(record.counted_ms / 1000)),
                 ("", f" hands on, {counted(steps.count('done'), 'step')} done"),
             ]
         )
@@ -350,7 +349,7 @@ def waiting(scene: Scene) -> list[Row]:
         if one.over:
             rows.append(Row([("cue", f"{name}: done, {seen.clock(scene, one.due)}")], share=1.0))
             continue
-        left = minutes(-(-one.left_ms // 60_000) * 60 if one.left_ms >= 60_000 else one.left_ms / 1000)
+        left = time_text(-(-one.left_ms // 60_000) * 60 if one.left_ms >= 60_000 else one.left_ms / 1000)
         rows.append(Row([("", name), ("quiet", f"  {left} left, done at {seen.clock(scene, one.due)}")], share=share))
     return rows
 

@@ -14,11 +14,11 @@ from guide.plan.model import CutStrip, Placement, Plan, Step
 from guide.plan.parts import WADDING, bolt_of, ruler_of, washed_first
 from guide.plan.shopping import BUY_STEP_MM, Gives, rectangles, would_give
 from guide.read.spoken import counted, listed, plural, said
+from guide.record.clock import time_text
 from guide.show.model_plan import GivesReport
 from guide.show.report_cautions import caution
 from guide.show.report_numbers import gives_report
 from guide.show.screen.text import wrap
-from guide.show.words import minutes
 
 FIRST = ("blade", "hands")  # cautions of the cutter, before all others
 TICKS = 24  # boxes for one line, a pass each; of more there is one
@@ -171,7 +171,7 @@ def day_report(
         own_settings=day.own_settings,
         share_s=share_s,
         apart_s=apart_s,
-        says=f"{says} {minutes(share_s)} for all, {minutes(apart_s)} one after another.",
+        says=f"{says} {time_text(share_s)} for all, {time_text(apart_s)} one after another.",
         rests_on=rests_on,
     )
 
@@ -187,9 +187,9 @@ def _project(at: int, plan: Plan, day: Day, took: Hours, folder: str) -> DayProj
         make=plan.project.make,
         pieces=day.pieces[at],
         **msgspec.structs.asdict(took),
-        share_text=minutes(took.share_s),
-        apart_text=minutes(took.apart_s),
-        hands_on_text=minutes(took.hands_on_s),
+        share_text=time_text(took.share_s),
+        apart_text=time_text(took.apart_s),
+        hands_on_text=time_text(took.hands_on_s),
         enter=_enter(plan, folder),
     )
 

@@ -22,11 +22,11 @@ from guide.follow.righting import ENDS_A_LAP
 from guide.follow.session import Session
 from guide.plan.model import Step
 from guide.read.spoken import counted
+from guide.record.clock import exact_text
 from guide.record.model import Lap, Record
 from guide.show import scene as seen
 from guide.show.cards import NUDGE, Card, Keys, Row, card_of, cue_words, finish, led, row
 from guide.show.report_cautions import caution
-from guide.show.report_numbers import exact_text
 from guide.show.scene import Scene
 from guide.show.table import clean
 from guide.show.words import NO_BREAK

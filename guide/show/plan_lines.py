@@ -6,12 +6,12 @@ from itertools import zip_longest
 
 from guide.plan.model import Advice
 from guide.read.spoken import counted, plural, said
+from guide.record.clock import time_text
 from guide.show.cutting_lines import FEW, back_rows, back_words, face_rows, short_rows, stack_lines
 from guide.show.model import Report
 from guide.show.model_plan import BuyReport, CostReport, SpanReport
 from guide.show.report_money import amounts
 from guide.show.table import beside, heading, pairs
-from guide.show.words import minutes
 
 
 def plan_lines(report: Report, width: int = 80, *, everything: bool = False) -> list[str]:
@@ -142,10 +142,10 @@ def _money(report: Report, width: int) -> list[str]:
     hands = forecast.hands_on_s
     rows = [("hands on", _span(hands))]
     if (forecast.standard_s or 0) > hands.likely:
-        rows.append(("with rests allowed", minutes(forecast.standard_s or 0)))
+        rows.append(("with rests allowed", time_text(forecast.standard_s or 0)))
     if forecast.resting_s:
-        rows.append(("resting hands", minutes(forecast.resting_s)))
-    rows.append(("waiting", minutes(forecast.waiting_s)))
+        rows.append(("resting hands", time_text(forecast.resting_s)))
+    rows.append(("waiting", time_text(forecast.waiting_s)))
     if (clock := forecast.clock_s) is not None:
         rows.append(("on the clock", _span(clock)))
     rows.append(("from", forecast.rests_on))
@@ -164,8 +164,8 @@ def _money(report: Report, width: int) -> list[str]:
 def _span(span: SpanReport) -> str:
     """A likely time, and its interval where there is one."""
     if span.low is None or span.high is None:
-        return minutes(span.likely)
-    return f"{minutes(span.likely)}   80 %: {minutes(span.low)} to {minutes(span.high)}"
+        return time_text(span.likely)
+    return f"{time_text(span.likely)}   80 %: {time_text(span.low)} to {time_text(span.high)}"
 
 
 def _said(report: Report) -> list[str]:
@@ -185,7 +185,7 @@ def beside_lines(one: Report, other: Report, names: tuple[str, str]) -> list[str
             if any(text and "does not apply" not in text for text in (left, right)):
                 rows.append((row.label, left, right))
     rows += [(f"buy {item}", *pair) for item, pair in _bought(one, other).items()]
-    hands = [minutes(report.forecast.hands_on_s.likely) for report in (one, other)]
+    hands = [time_text(report.forecast.hands_on_s.likely) for report in (one, other)]
     rows.append(("hands on", hands[0], hands[1]))
     if one.cost and other.cost:
         labels = (f"{label}, {one.cost.currency}" for label in ("cost of all", "cost of one", "price of one"))

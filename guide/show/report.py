@@ -21,6 +21,7 @@ from guide.read.kinds import washing_of
 from guide.read.model import TEXTS, Sell
 from guide.read.spoken import labelled, said
 from guide.read.units import show_length
+from guide.record.clock import time_text
 from guide.record.model import Record
 from guide.show.cutting_lines import order_report
 from guide.show.model import Report, Setting
@@ -49,7 +50,6 @@ from guide.show.report_numbers import (
     ready_report,
     shopping_report,
 )
-from guide.show.words import minutes
 
 if TYPE_CHECKING:
     from guide.money.model import Row
@@ -155,7 +155,7 @@ def starter_forecast(plan: Plan) -> ForecastReport:
         hands_on_s=SpanReport(likely, None, None),
         resting_s=resting_s(plan, [step.pace_s * step.pieces for step in plan.steps]),
         waiting_s=sum(step.waits_s or 0.0 for step in plan.steps),
-        text=minutes(likely),
+        text=time_text(likely),
         rests_on="starter paces",
     )
 

@@ -7,6 +7,7 @@ import msgspec
 
 from guide.plan.model import Plan
 from guide.read.spoken import counted, listed, percent
+from guide.record.clock import time_text
 from guide.show.model import Report
 from guide.show.model_plan import BuyReport
 from guide.show.pictures.wall import STATIONS, Band, Patch, Seated
@@ -14,7 +15,6 @@ from guide.show.report import plan_report
 from guide.show.report_cautions import MAKE_SAFE, left_safe
 from guide.show.report_numbers import shopping_report
 from guide.show.report_seat import SeatSheet, gaps, length, seat_sheet, title_of
-from guide.show.words import minutes
 from guide.teach.board import LONG_WAIT_S, ends_at, milestones
 from guide.teach.model import Booked, Course, begins_of, clock_of
 from guide.teach.plan import Planned
@@ -54,7 +54,7 @@ def kit_sheet(kits: Kits, course: Course) -> KitSheet:
         text=f"{counted(kits.count, 'kit')}{spare}",
         holds=tuple(_holds(kits, course, one)),
         done=tuple(step.title for step in beyond),
-        takes=minutes(sum(step.pace_s * step.pieces for step in done)) if done else "",
+        takes=time_text(sum(step.pace_s * step.pieces for step in done)) if done else "",
         all=everything,
     )
 

@@ -8,13 +8,12 @@ from guide.money.hours import NIGHT_S, clock_text
 from guide.money.model import Row
 from guide.read.spoken import counted, plural, said
 from guide.read.units import show_length
-from guide.record.clock import by_minutes, nearest
+from guide.record.clock import nearest, time_text
 from guide.show.documentation import GLOSSARY
 from guide.show.model import Day, Decision, Explained, Report, Setting, Window
 from guide.show.model_plan import StepReport
 from guide.show.report_cautions import first_aid
 from guide.show.report_numbers import number, words
-from guide.show.words import minutes
 
 SLACK_S = 1800.0  # how late a beginner may run before the plan changes, common practice
 OVERLAP_MM = {"inch": 101.6, "metric": 100.0}  # of a spare envelope back, when the project has none
@@ -38,9 +37,9 @@ def day_report(report: Report, rows: Sequence[Row], *, beginner: bool = True) ->
         end=rows[-1].end if rows else "",
         end_text=_end(rows),
         days=rows[-1].day if rows else 1,
-        hands_on_text=minutes(sum(row.hands_on_s for row in rows)),
-        resting_text=minutes(resting) if (resting := sum(row.inner_rests_s for row in rows)) else "",
-        clock_text=minutes(rows[-1].end_s if rows else 0.0),
+        hands_on_text=time_text(sum(row.hands_on_s for row in rows)),
+        resting_text=time_text(resting) if (resting := sum(row.inner_rests_s for row in rows)) else "",
+        clock_text=time_text(rows[-1].end_s if rows else 0.0),
         beginner=beginner,
         decisions=_decisions(report, rows),
         kit=_kit(report.steps),
@@ -70,15 +69,15 @@ def _moment(rows: Sequence[Row], at: float) -> str:
 
 def _window(row: Row, step: StepReport | None) -> Window:
     notes = (
-        f"break {by_minutes(round(row.inner_breaks_s * 1000))}" if row.inner_breaks_s else "",
-        f"rest hands {minutes(row.inner_rests_s)}" if row.inner_rests_s else "",
+        f"break {time_text(row.inner_breaks_s, in_minutes=True)}" if row.inner_breaks_s else "",
+        f"rest hands {time_text(row.inner_rests_s)}" if row.inner_rests_s else "",
         f"×{row.factor:g}" if row.factor != 1 else "",
     )
     return Window(
         row=row,
         step=step,
         title=step.title if step and row.kind == "step" else row.title,
-        length_text=by_minutes(60_000 * (nearest(row.end_s, 60) - nearest(row.start_s, 60))),
+        length_text=time_text(60 * (nearest(row.end_s, 60) - nearest(row.start_s, 60)), in_minutes=True),
         notes=tuple(filter(None, notes)),
         pieces_text=pieces_said(row, step) if step else "",
     )

@@ -13,7 +13,7 @@ from guide.money.price import Offer
 from guide.plan.model import Plan
 from guide.plan.shopping import money, used_costs
 from guide.read.spoken import counted, percent
-from guide.record.clock import SHORT_MS, clock_face, iso, local, wall_ms
+from guide.record.clock import SHORT_MS, clock_face, day_text, exact_text, iso, local, time_text, wall_ms
 from guide.record.model import Lap, Measure, Record, Remark, Sitting
 from guide.show.model import Compared, DaySewn, Moment, SittingReport, StepCompared, When
 from guide.show.model_plan import (
@@ -28,17 +28,11 @@ from guide.show.model_plan import (
     Stretch,
     Work,
 )
-from guide.show.report_numbers import exact_text, seconds_each
+from guide.show.report_numbers import seconds_each
 from guide.show.table import Column, Table, table
-from guide.show.words import Said, minutes, minutes_each
+from guide.show.words import Said, minutes_each
 
 # Times in a report: moments in local time, when a session was worked, and what the steps of a plan add up to.
-
-
-def day_text(wall_ms: int, offset_min: int) -> str:
-    """The day in words: `1 March 2026`."""
-    moment = local(wall_ms, offset_min)
-    return f"{moment.day} {moment:%B %Y}"
 
 
 def moment(wall_ms: int, offset_min: int) -> Moment:
@@ -46,7 +40,7 @@ def moment(wall_ms: int, offset_min: int) -> Moment:
     at = local(wall_ms, offset_min)
     return Moment(
         iso=datetime.fromisoformat(iso(wall_ms, offset_min)).isoformat(timespec="seconds"),
-        day=day_text(wall_ms, offset_min),
+        day=day_text(at),
         clock=clock_face(wall_ms, offset_min),
         short=f"{at.day} {at:%b %H:%M}",
     )
@@ -139,7 +133,7 @@ def when_report(record: Record) -> When:
         msgspec.structs.replace(row, counted_text=exact_text(whole))
         for row, whole in zip(rows, seconds_each([row.counted_s for row in rows]), strict=True)
     )
-    typed = (day_text(lap.typed, lap.offset) for lap in sorted(paper, key=lambda p: p.typed))
+    typed = (day_text(local(lap.typed, lap.offset)) for lap in sorted(paper, key=lambda p: p.typed))
     return When(
         moment(*min(begun)),
         moment(*max(over or begun)),
@@ -176,7 +170,7 @@ def _days(laps: Iterable[Lap]) -> list[SittingReport]:
     """The days that were kept on paper, from the first start to the last end."""
     days: dict[str, list[Lap]] = {}
     for lap in sorted(laps, key=lambda one: one.start):
-        days.setdefault(day_text(lap.start, lap.start_offset), []).append(lap)
+        days.setdefault(day_text(local(lap.start, lap.start_offset)), []).append(lap)
     return [
         SittingReport(
             None,
@@ -201,8 +195,8 @@ def forecast_report(forecast: Forecast, standard_s: float | None = None) -> Fore
         clock_s=span_report(forecast.clock),
         waiting_s=forecast.waiting_s,
         resting_s=forecast.resting_s,
-        text=minutes(hands_on.likely),
-        range_text=f"{minutes(hands_on.low)} to {minutes(hands_on.high)}",
+        text=time_text(hands_on.likely),
+        range_text=f"{time_text(hands_on.low)} to {time_text(hands_on.high)}",
         rests_on=forecast.rests_on,
         says=forecast.says,
         standard_s=standard_s,
@@ -254,8 +248,8 @@ def cost_report(plan: Plan, quote: Quote) -> CostReport:
         given=quote.given,
         price_low=None if quote.low is None else money(quote.low),
         price_high=None if quote.high is None else money(quote.high),
-        hours_text=minutes(costs.hours * 3600),
-        resting_text=minutes(costs.resting_s) if costs.resting_s else "",
+        hours_text=time_text(costs.hours * 3600),
+        resting_text=time_text(costs.resting_s) if costs.resting_s else "",
         lines=tuple(CostLine(one.name, money(one.amount), one.how) for one in costs.lines),
         apart=_apart(price),
         hourly=None if price.hourly is None else money(price.hourly),
@@ -324,7 +318,7 @@ def sold_table(many: Sequence[Offer], currency: str, *, label: str = "Where it i
         Column[Offer]("make", lambda one: f"{one.make}", number=True, shown=several),
         Column[Offer]("with", lambda one: one.tried, shown=any(one.tried for one in many)),
         Column[Offer]("at", lambda one: one.at, shown=any(one.at for one in many)),
-        Column[Offer]("one takes", lambda one: minutes(one.each_s), number=True, shown=several),
+        Column[Offer]("one takes", lambda one: time_text(one.each_s), number=True, shown=several),
         _amount("price", lambda one: one.price.paid),
         _amount("fees", lambda one: one.price.fee + one.price.fee_each + one.price.part, shown=not several),
         _amount("packing", lambda one: one.price.packing, shown=not several),

@@ -15,7 +15,7 @@ from guide.read.project import SHIPPED
 from guide.read.spoken import counted, said
 from guide.read.stage_keys import GROUPS
 from guide.read.units import part_text, show_length
-from guide.record.clock import nearest, shared_out
+from guide.record.clock import shared_out
 from guide.show.model import Report
 from guide.show.model_plan import (
     BuyReport,
@@ -40,19 +40,6 @@ UNITS = {
     "text": "text",
     "flag": "text",
 }
-
-
-def exact_text(seconds: float) -> str:
-    """A counted time to the second: `0:41`, `12:36`, `1:02:05`."""
-    whole = nearest(seconds)
-    hours, rest = divmod(whole, 3600)
-    minutes, left = divmod(rest, 60)
-    return f"{hours}:{minutes:02d}:{left:02d}" if hours else f"{minutes}:{left:02d}"
-
-
-def pace_text(seconds: float) -> str:
-    """Say a pace: to the second, and a snip's, where whole seconds would say little, to the tenth."""
-    return f"{seconds:.1f} s" if seconds < 10 else exact_text(seconds)
 
 
 def seconds_each(times: Sequence[float], total_s: int | None = None) -> list[int]:

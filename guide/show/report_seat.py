@@ -10,7 +10,7 @@ from msgspec.structs import replace
 from guide.money.model import Row
 from guide.plan.model import Plan
 from guide.read.spoken import counted, listed
-from guide.record.clock import by_minutes, nearest
+from guide.record.clock import nearest, time_text
 from guide.show.model import Report
 from guide.show.model import Window as Told
 from guide.show.model_plan import StepReport
@@ -205,7 +205,7 @@ def aside(row: Row, strong: str, *texts: str) -> Told:
 def length(one: Window | Row) -> str:
     """How long a window is, by the clock."""
     whole = nearest(one.end_s, 60) - nearest(one.start_s, 60)
-    return by_minutes(60_000 * whole) if whole else "a moment"
+    return time_text(60 * whole, in_minutes=True) if whole else "a moment"
 
 
 def title_of(name: str, reports: Sequence[Report]) -> str:

@@ -9,7 +9,7 @@ from msgspec.structs import replace
 
 from guide.plan.model import Plan, Quantity, Step, expected, told_first
 from guide.read.units import Units, show_length
-from guide.record.clock import wall_ms
+from guide.record.clock import exact_text, time_text, wall_ms
 from guide.record.fold import laid_of
 from guide.record.model import Correction, Lap, Measure, Record, Remark
 from guide.show.model import (
@@ -32,8 +32,8 @@ from guide.show.model import (
 )
 from guide.show.model_plan import StepReport
 from guide.show.report_money import moment, offset_at, when_report
-from guide.show.report_numbers import exact_text, label_of, seconds_each
-from guide.show.words import by_name, minutes, name_correction, named_steps, sides, text_of
+from guide.show.report_numbers import label_of, seconds_each
+from guide.show.words import by_name, name_correction, named_steps, sides, text_of
 
 STATES = {  # how a step stands, in a maker's words
     "untouched": "not begun",
@@ -212,7 +212,7 @@ def _step(record: Record, asked: Asked) -> StepMade:
         between_s=sum(lap.counted_ms for lap in done.laps if lap.counted and lap.between) / 1000,
         planned_s=asked.planned_s,
         waits_s=waits_s,
-        waits_text=minutes(waits_s) if waits_s else "",
+        waits_text=time_text(waits_s) if waits_s else "",
         started=None if done.started is None else moment(done.started, begun),
         ended=None if done.ended is None else moment(done.ended, offset),
         laps=tuple(_lap(lap) for lap in done.laps),

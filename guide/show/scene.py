@@ -9,7 +9,7 @@ from guide.follow.model import Desk
 from guide.plan import parts
 from guide.plan.model import Plan, Step
 from guide.read.spoken import said
-from guide.record.clock import DAY_MS, local
+from guide.record.clock import DAY_MS, clock_face, local
 from guide.record.model import Reading, Record
 from guide.show import words
 from guide.show.screen.text import STITCHED, Marks
@@ -87,7 +87,7 @@ def clock(scene: Scene, wall_ms: int) -> str:
     then, today = local(wall_ms, scene.now.offset), local(scene.now.wall, scene.now.offset)
     days = (then.date() - today.date()).days
     day = {0: "", 1: "tomorrow ", -1: "yesterday "}.get(days, f"{then.day} {then:%B} ")
-    return f"{day}{then:%H:%M}"
+    return f"{day}{clock_face(wall_ms, scene.now.offset)}"
 
 
 def usual_ms(scene: Scene, step: Step) -> int:

@@ -10,7 +10,7 @@ from guide.read.model import Dim
 from guide.read.spoken import labelled
 from guide.read.stage_keys import TABLES
 from guide.read.units import Units, show_length, show_thread, show_weight
-from guide.record.clock import SHORT_MS, by_minutes, nearest, shared_out, spoken
+from guide.record.clock import SHORT_MS, nearest, shared_out, time_text
 from guide.record.model import Correction
 
 NONE = "does not apply"
@@ -53,17 +53,12 @@ def value_text(value: float | str | bool, dim: str, units: Units) -> str:
     if dim == "ratio":
         return f"{value * 100:z.3g} %"
     if dim == "time":
-        return minutes(value)
+        return time_text(value)
     if dim == "weight":
         return show_weight(value, units)
     if dim == "area":
         return f"{value / 645.16:,.0f} sq in" if units == "inch" else f"{value / 100:,.0f} cm²"
     return f"{round(value):,}" if abs(value - round(value)) < 1e-9 else f"{value:z,.2f}"
-
-
-def minutes(seconds: float) -> str:
-    """Say a time: 45 s, 12 min, 1 h 05."""
-    return spoken(round(seconds * 1000))
 
 
 def minutes_each(times: Sequence[float], total_s: int | None = None, fixed: Container[int] = ()) -> list[Said]:
@@ -77,12 +72,12 @@ def minutes_each(times: Sequence[float], total_s: int | None = None, fixed: Cont
     short = [i for i, one in enumerate(ms) if one < SHORT_MS]
     free = [i for i, one in enumerate(ms) if one >= SHORT_MS and i not in fixed]
     seconds = shared_out([ms[i] for i in short], 1000, total_s if sum(ms) < SHORT_MS else None)
-    out = {i: Said(60 * nearest(one / 1000, 60), by_minutes(one)) for i, one in enumerate(ms)}
+    out = {i: Said(60 * nearest(one / 1000, 60), time_text(one / 1000, in_minutes=True)) for i, one in enumerate(ms)}
     out |= {i: Said(one, f"{one} s") for i, one in zip(short, seconds, strict=True)}
     whole = nearest(sum(ms) / 1000 if total_s is None else total_s, 60)
     left = whole - nearest(sum(one.seconds for i, one in out.items() if i not in free), 60)
     shares = shared_out([ms[i] for i in free], 60_000, left)
-    out |= {i: Said(60 * one, by_minutes(60_000 * one)) for i, one in zip(free, shares, strict=True)}
+    out |= {i: Said(60 * one, time_text(60 * one, in_minutes=True)) for i, one in zip(free, shares, strict=True)}
     return [out[i] for i in range(len(ms))]
 
 

@@ -7,9 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from guide.money.hours import clock_text
-from guide.record.clock import by_minutes, nearest, spoken
-from guide.show.report_numbers import exact_text
-from guide.show.words import minutes
+from guide.record.clock import exact_text, nearest, time_text
 
 DAY_MS = 24 * 3_600_000
 
@@ -27,7 +25,7 @@ def test_all_that_say_minutes_say_the_same(whole):
     for ms, told in ((whole * 60_000 + 30_000, whole + 1), (whole * 60_000 + 29_999, whole)):
         hours, rest = divmod(told, 60)
         short = f"{hours} h {rest:02d}" if hours else f"{rest} min"
-        assert minutes(ms / 1000) == spoken(ms) == by_minutes(ms) == short
+        assert time_text(ms / 1000) == time_text(ms / 1000, in_minutes=True) == short
         assert clock_text(ms / 1000) == f"{hours:02d}:{rest:02d}"
 
 
@@ -36,7 +34,7 @@ def test_all_that_say_minutes_say_the_same(whole):
 )
 def test_a_short_time_is_said_in_seconds_wherever_it_stands(ms, told):
     """Up to a minute and a half: 80 s said as 1 min would be a quarter off [practice]."""
-    assert minutes(ms / 1000) == spoken(ms) == told
+    assert time_text(ms / 1000) == told
 
 
 def test_a_stopwatch_s_time_goes_up_at_the_half_second():

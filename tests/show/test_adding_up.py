@@ -10,10 +10,10 @@ from hypothesis import strategies as st
 
 from guide.plan.make import make_plan
 from guide.plan.shopping import factor_text
-from guide.record.clock import nearest, shared_out
+from guide.record.clock import nearest, shared_out, time_text
 from guide.show.model_plan import StepPace
 from guide.show.report import plan_report, report
-from guide.show.words import minutes, minutes_each
+from guide.show.words import minutes_each
 from tests.commands.conftest import guide, workshop
 from tests.commands.test_totals_agree import Kept, ms_of, row_of
 from tests.plan.sums_of import cushion, read, shipped
@@ -138,7 +138,7 @@ def test_every_plans_minutes_add_up(across, down, make, below):
     assert nearest(waits, 60) == nearest(out.forecast.waiting_s, 60)
     for row in out.work.stages:
         steps = sum(seconds_of(step.hands_on_text) for step in out.steps if step.stage == row.stage)
-        assert minutes(steps) == row.hands_on_text
+        assert time_text(steps) == row.hands_on_text
 
 
 def test_the_table_and_the_page_print_those_minutes(guide, workshop):

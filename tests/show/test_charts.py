@@ -11,11 +11,10 @@ import pytest
 
 from guide.money.model import Seen, Timed
 from guide.money.paces import learn
-from guide.record.clock import week_of, weeks_between
+from guide.record.clock import exact_text, week_of, weeks_between
 from guide.record.history import History, Total
 from guide.show.pages.papers import history_page
 from guide.show.pictures import times
-from guide.show.report_numbers import pace_text
 from guide.show.screen.text import ASCII, STITCHED, trend
 from tests.commands.conftest import guide, workshop
 from tests.commands.worked import worked
@@ -158,7 +157,7 @@ def test_a_pace_of_other_sizes_is_brought_to_the_last_ones():
 def test_every_mark_of_a_pace_stands_at_its_seconds():
     """Dots, stitches and band from 0 at the foot to the largest at the top; sessions from left to right, evenly."""
     points = [("2026-03-01", 80.0), ("2026-03-02", 60.0), ("2026-03-09", 50.0)]
-    svg = times.pace_chart(times.Paced("Sew the cross", points, 100.0, 45.0, 70.0, pace_text))
+    svg = times.pace_chart(times.Paced("Sew the cross", points, 100.0, 45.0, 70.0))
     dots = floats(marks(svg, "circle", "data-pace-s", "cx", "cy"))
     assert dots == [
         pytest.approx((pace, times.ACROSS * place / 2, times.DOWN * (1 - pace / 100)), abs=1e-3)
@@ -213,8 +212,8 @@ def test_the_page_draws_the_six_steps_that_take_most_time_as_the_json_has_them(g
     assert rows[0] == ["session", *(steps[key]["title"] for key in six)]
     assert [row[0] for row in rows[1:]] == ["2026-03-01", "2026-03-02", "2026-03-03", "starter", "range"]
     for place, key in enumerate(six, 1):
-        then = [pace_text(one["pace_s"]) for one in steps[key]["by_session"]]
-        assert [row[place] for row in rows[1:5]] == [*then, pace_text(steps[key]["starter_s"])]
+        then = [exact_text(one["pace_s"], tenths=True) for one in steps[key]["by_session"]]
+        assert [row[place] for row in rows[1:5]] == [*then, exact_text(steps[key]["starter_s"], tenths=True)]
 
 
 def test_other_steps_are_drawn_on_request(guide, workshop):

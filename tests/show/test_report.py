@@ -8,11 +8,11 @@ import pytest
 
 from guide.money.model import Row
 from guide.plan.parts import letter
+from guide.record.clock import exact_text
 from guide.show.model import Moment
 from guide.show.model_plan import StepPace
 from guide.show.report import plain_report, plan_report, report
 from guide.show.report_day import _decisions
-from guide.show.report_numbers import exact_text
 from tests.show import samples
 
 

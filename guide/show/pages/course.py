@@ -5,7 +5,7 @@ from typing import Any
 
 from msgspec.structs import replace
 
-from guide.record.clock import by_minutes
+from guide.record.clock import time_text
 from guide.show.model import Decision, Setting, Window
 from guide.show.pages.checklist import said_once, step_cautions, words_met
 from guide.show.pages.illustrate import safe, stack_page, swatches
@@ -136,7 +136,7 @@ def _what(one: Window, decisions: Mapping[str, Decision], told: Collection[str])
     says = [
         "goes on" if row.begun else "",
         FIRST if FIRST in one.notes else "",
-        f"{by_minutes(round(step.waits_s * 1000))} on its own after" if step.waits_s and not row.start else "",
+        f"{time_text(step.waits_s, in_minutes=True)} on its own after" if step.waits_s and not row.start else "",
         one.pieces_text if step.pieces > 1 else "",
         "done …………" if many > BOXES else "",
     ]

@@ -9,6 +9,7 @@ import msgspec
 
 from guide.money.quote import NOT_REAL
 from guide.read.spoken import counted, listed, said
+from guide.record.clock import time_text
 from guide.show.cutting_lines import back_rows, back_words, face_rows
 from guide.show.model import (
     Changed,
@@ -33,7 +34,6 @@ from guide.show.pictures.times import days_line, time_chart
 from guide.show.report_money import amounts
 from guide.show.report_numbers import number, words
 from guide.show.table import Cell, Column, Note, Table, table
-from guide.show.words import minutes
 
 SIZES = (  # the numbers a log tells
     "square", "seam", "face_width", "face_height", "zip_cut", "zip_opening", "pad_width", "pad_height", "stitched",
@@ -231,8 +231,8 @@ def _times(session: SessionReport) -> Table:
             "times from paper" if row.by_hand else "",
             "its share of one press for several steps" if row.shared else "",
             f"then {row.waits_text} on its own" if row.waits_text else "",
-            f"{minutes(row.trouble_s)} of it trouble" if row.trouble_s else "",
-            f"{minutes(row.between_s)} of it since the step before" if row.between_s else "",
+            f"{time_text(row.trouble_s)} of it trouble" if row.trouble_s else "",
+            f"{time_text(row.between_s)} of it since the step before" if row.between_s else "",
         )
         return Cell(row.title, tuple(Note(note) for note in notes if note))
 
@@ -375,9 +375,9 @@ def _figures(report: Report, session: SessionReport) -> list[Setting]:
 def _spent(report: Report, session: SessionReport) -> list[Setting]:
     """What it took, for the maker."""
     totals = session.totals
-    pairs = [(minutes(totals.counted_s), "hands on"), (f"{totals.steps_done} of {totals.steps}", "steps done")]
+    pairs = [(time_text(totals.counted_s), "hands on"), (f"{totals.steps_done} of {totals.steps}", "steps done")]
     if totals.waits_s:
-        pairs.insert(1, (minutes(totals.waits_s), "of waits, on their own"))
+        pairs.insert(1, (time_text(totals.waits_s), "of waits, on their own"))
     return figure_list(report, pairs)
 
 

@@ -4,6 +4,7 @@ Each is made as plain data (figures, and sections of lines, pairs, a table or pi
 """
 
 from collections.abc import Callable, Mapping, Sequence
+from functools import partial
 from typing import Any
 
 import msgspec
@@ -12,17 +13,16 @@ from msgspec.structs import replace
 from guide.book.model import Article, Book, Order
 from guide.money.model import Pace, Paces
 from guide.read.spoken import counted, plural
-from guide.record.clock import weeks_between
+from guide.record.clock import exact_text, time_text, weeks_between
 from guide.record.history import History, Total
 from guide.show.book_lines import BookReport, EarnedReport, StockReport
 from guide.show.model import Setting
 from guide.show.pages.illustrate import safe
 from guide.show.pages.render import Format, render
 from guide.show.pictures.times import Paced, bars, pace_chart, weeks
-from guide.show.report_numbers import pace_text
 from guide.show.shelf_lines import OrderReport, shelf_report
 from guide.show.table import Cell, Column, Table, of_texts, table
-from guide.show.words import NO_BREAK, minutes, minutes_each
+from guide.show.words import NO_BREAK, minutes_each
 
 
 class Section(msgspec.Struct, frozen=True):
@@ -244,7 +244,7 @@ def history_page(told: History, named: Mapping[str, Mapping[str, Total]], fmt: F
     """Print what all sessions come to: hours by week as a chart, and the totals by what they are `named` by."""
     hours = sum(total.counted_ms for total in told.by_day.values()) / 1000
     figures = [
-        {"text": minutes(hours), "label": "hands on"},
+        {"text": time_text(hours), "label": "hands on"},
         {"text": str(len(told.sessions)), "label": plural("session", len(told.sessions))},
         {"text": str(len(told.by_day)), "label": plural("day", len(told.by_day))},
     ]
@@ -269,7 +269,7 @@ _COUNTED = (
 def _twice(told: History) -> list[str]:
     """Where two sessions of one maker say they were worked at the same time."""
     return [
-        f"{one.first.name} and {one.second.name}: {minutes(one.ms / 1000)} in both, counted once by maker."
+        f"{one.first.name} and {one.second.name}: {time_text(one.ms / 1000)} in both, counted once by maker."
         for one in told.twice
     ]
 
@@ -329,22 +329,20 @@ def most_time(paces: Paces) -> list[Pace]:
 
 def _paced(pace: Pace) -> Paced:
     points = [(one.day, one.pace_s) for one in pace.by_session]
-    return Paced(pace.title or pace.step, points, pace.starter_s, pace.low_s, pace.high_s, pace_text)
+    return Paced(pace.title or pace.step, points, pace.starter_s, pace.low_s, pace.high_s)
 
 
 def _by_session(chosen: Sequence[Pace]) -> Table:
     """A row a session, a column a step; the starter pace and the range below."""
+    says = partial(exact_text, tenths=True)
     days: dict[str, str] = {}
     for one in (one for pace in chosen for one in pace.by_session):
         days[one.session] = min(days.get(one.session, one.day), one.day)
     known = [{one.session: one.pace_s for one in pace.by_session} for pace in chosen]
     rows = [
-        (days[session], *(pace_text(mine[session]) if session in mine else "" for mine in known))
-        for session in sorted(days)
+        (days[session], *(says(mine[session]) if session in mine else "" for mine in known)) for session in sorted(days)
     ]
-    rows.append(("starter", *(pace_text(pace.starter_s) if pace.starter_s else "" for pace in chosen)))
-    rows.append(
-        ("range", *(f"{pace_text(pace.low_s)}{NO_BREAK}to{NO_BREAK}{pace_text(pace.high_s)}" for pace in chosen))
-    )
+    rows.append(("starter", *(says(pace.starter_s) if pace.starter_s else "" for pace in chosen)))
+    rows.append(("range", *(f"{says(pace.low_s)}{NO_BREAK}to{NO_BREAK}{says(pace.high_s)}" for pace in chosen)))
     heads = ("session", *(pace.title or pace.step for pace in chosen))
     return of_texts(heads, rows, label="Pace by session", numbers=True, css="dense")

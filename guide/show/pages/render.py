@@ -17,10 +17,11 @@ from jinja2.bccache import Bucket
 from markupsafe import Markup
 
 from guide.read.spoken import plural, said, spelt, unsafe
+from guide.record.clock import time_text
 from guide.show.model import Report
 from guide.show.pictures.svg import DARK, LIGHT, PRINT, css
 from guide.show.report_cautions import MAKE_SAFE, caution, left_safe, washing
-from guide.show.words import minutes, unbroken
+from guide.show.words import unbroken
 
 TYPE = Path(__file__).parent / "type"
 WEIGHTS = {"regular": "400", "semibold": "600 700"}
@@ -118,7 +119,7 @@ def _engine(fmt: Format, words: str) -> Environment:
     engine.globals |= {"washing": washing, "left_safe": left_safe, "typeface": typeface}
     engine.globals["lang"] = "en-GB" if words == "british" else "en-US"
     engine.globals |= {"sheet_heads": sheet_heads, "sheet_head": sheet_head}
-    engine.filters["duration"] = minutes
+    engine.filters["duration"] = time_text
     engine.filters["plural"] = plural
     engine.filters["wide"] = lambda svg: float((WIDE.search(str(svg)) or ["", "0"])[1]) > BESIDE
     return engine

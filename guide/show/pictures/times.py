@@ -1,12 +1,13 @@
 """Times as lines: forecast against actual, a row a stage; and a day of work, a row a day, as it will go by."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from datetime import date
 from typing import Literal
 
 import msgspec
 
 from guide.read.spoken import counted, listed
+from guide.record.clock import exact_text
 from guide.show.pictures.svg import (
     INK,
     LEAST,
@@ -58,17 +59,13 @@ def weeks(title: str, rows: Sequence[tuple[str, float]], unit: tuple[float, str]
 
 
 class Paced(msgspec.Struct, frozen=True):
-    """A step's pace by session for a chart: (day, s a piece), the starter's where there is one, and the range, s.
-
-    `says`: how a time is written.
-    """
+    """A step's pace by session for a chart: (day, s a piece), the starter's where there is one, and the range, s."""
 
     name: str
     points: Sequence[tuple[str, float]]
     starter_s: float | None
     low_s: float
     high_s: float
-    says: Callable[[float], str]
 
 
 def pace_chart(one: Paced) -> str:
@@ -87,29 +84,33 @@ def pace_chart(one: Paced) -> str:
         line(p, 0, DOWN, ACROSS, DOWN, colour=SOFT, paper_mm=0.25),
         line(p, 0, 0, 0, DOWN, colour=SOFT, paper_mm=0.25),
     ]  # fmt: skip
-    told = [(y(one.high_s), one.says(one.high_s), ""), (y(one.low_s), one.says(one.low_s), "")]
+    told = [(y(one.high_s), _says(one.high_s), ""), (y(one.low_s), _says(one.low_s), "")]
     if one.starter_s:
         sewn = stitch(p, 0, y(one.starter_s), ACROSS, y(one.starter_s), "starter")
         body.append(sewn.replace("<line ", f'<line data-starter-s="{number(one.starter_s)}" ', 1))
-        told.append((y(one.starter_s), f"starter {one.says(one.starter_s)}", ""))
+        told.append((y(one.starter_s), f"starter {_says(one.starter_s)}", ""))
     if len(at) > 1:
         way = "L".join(f"{number(x)} {number(y(pace))}" for x, pace in at)
         body.append(el("path", d=f"M{way}", stroke=INK, stroke_width=p.line(0.35)))
     for (day, _), (x, pace) in zip(one.points, at, strict=True):
         body.append(el("circle", cx=x, cy=y(pace), r=min(1.0, step * 0.35), fill=INK, data_day=day, data_pace_s=pace))
-    told.append((y(at[-1][1]), one.says(at[-1][1]), "600"))
+    told.append((y(at[-1][1]), _says(at[-1][1]), "600"))
     body += [
         label(p, ACROSS + 2, at_y, text, anchor="start", weight=weight or None) for at_y, text, weight in _apart(told)
     ]
     body.append(label(p, 0, DOWN + 4.2, one.points[0][0], anchor="start"))
     if len(one.points) > 1:
         body.append(label(p, ACROSS, DOWN + 4.2, one.points[-1][0], anchor="end"))
-    starter = f"; starter pace {one.says(one.starter_s)}" if one.starter_s else ""
-    said = f"{one.says(one.points[0][1])} on {one.points[0][0]}"
+    starter = f"; starter pace {_says(one.starter_s)}" if one.starter_s else ""
+    said = f"{_says(one.points[0][1])} on {one.points[0][0]}"
     if len(one.points) > 1:
-        said += f" to {one.says(one.points[-1][1])} on {one.points[-1][0]}, {len(one.points)} sessions"
-    band = f"range {one.says(one.low_s)} to {one.says(one.high_s)}"
+        said += f" to {_says(one.points[-1][1])} on {one.points[-1][0]}, {len(one.points)} sessions"
+    band = f"range {_says(one.low_s)} to {_says(one.high_s)}"
     return picture(f"{fit(one.name, 1.0, LONG_NAME)}: {said}{starter}; {band}.", ACROSS, DOWN, p, body)
+
+
+def _says(pace_s: float) -> str:
+    return exact_text(pace_s, tenths=True)
 
 
 def _apart(told: Sequence[tuple[float, str, str]]) -> list[tuple[float, str, str]]:

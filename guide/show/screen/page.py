@@ -4,9 +4,9 @@ from guide.follow import order
 from guide.follow.keys import TABLE
 from guide.plan.model import Step
 from guide.read.stage_keys import map_of
+from guide.record.clock import exact_text
 from guide.show import scene as seen
 from guide.show.cards import NUDGE, Card, Row, card_of, finish, waiting
-from guide.show.report_numbers import exact_text
 from guide.show.scene import Scene
 from guide.show.screen import parts
 from guide.show.screen.parts import Page, Part, laid

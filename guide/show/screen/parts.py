@@ -10,16 +10,15 @@ from guide.follow.noting import made
 from guide.plan.model import Step
 from guide.read.spoken import counted
 from guide.read.stage_keys import map_of
-from guide.record.clock import nearest
+from guide.record.clock import exact_text, nearest, time_text
 from guide.show import cards
 from guide.show import scene as seen
 from guide.show.report_cautions import caution
-from guide.show.report_numbers import exact_text
 from guide.show.scene import Scene
 from guide.show.screen.place import BOTH, LOOSE
 from guide.show.screen.text import Line, Stretch, clip, ends, length, paragraph, pieces, signed, stages, wrap
 from guide.show.table import cells, clean
-from guide.show.words import NO_BREAK, minutes
+from guide.show.words import NO_BREAK
 
 # How do parts share a screen? Blank lines give way first, then whole parts, the least needed first.
 
@@ -91,7 +90,7 @@ def head(scene: Scene, room: int) -> list[Line]:
 def worked_today(scene: Scene) -> str:
     """Hands-on time of this day in whole minutes; nothing before the first."""
     whole = nearest(seen.worked_today_ms(scene) / 1000, 60)
-    return minutes(whole * 60) if whole else ""
+    return time_text(whole * 60) if whole else ""
 
 
 def thread(scene: Scene, room: int) -> list[Line]:
