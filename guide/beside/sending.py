@@ -20,11 +20,11 @@ from typing import IO, Any
 import msgspec
 from msgspec.structs import replace
 
-from guide.beside.view import View
+from guide.beside.view import UNSAVED, View, why_not
 from guide.errors import WrongUse
-from guide.follow import elsewhere
+from guide.follow.keys import swallowed
 from guide.follow.model import Ask, Desk, Moment, Turn
-from guide.follow.order import Running
+from guide.follow.order import Running, step_named, under_needle
 from guide.follow.session import Session
 from guide.plan.model import Plan
 from guide.record.model import Event, Reading
@@ -33,6 +33,8 @@ STARTS_S = 20.0  # within which the server says where it listens
 NEEDS = ("aiohttp", "segno", "PIL")
 INSTALL = "pip install 'fraywork[beside]'"
 GONE = "The page beside the machine is gone; nothing of the session is. guide follow --beside brings one back."
+OTHER = "The other project is at the machine now: the photo was not kept. Look, and take it again."
+UNKEPT = "The photo could not be kept, and nothing was noted: see to it at the computer."
 HEAD = struct.Struct("!I")  # bytes of what follows
 MOST_LINE = 4096  # bytes of a press
 
@@ -81,6 +83,36 @@ def check_installed() -> None:
     """Raise WrongUse where what serves the page is not installed."""
     if any(find_spec(name) is None for name in NEEDS):
         raise WrongUse(f"The page beside the machine needs a little more: {INSTALL}. Without --beside all else works.")
+
+
+# A page sees the work a moment late. It says what it saw, and what has moved on since takes no press of it: that would
+# count twice, or on another step.
+
+
+def _press(session: Session, press: Press) -> str:
+    """Take a press into the session; gives why it was not taken, or ""."""
+    if (press.of, press.newest, press.moves) != (session.mark, session.newest, session.moves):
+        return "Too late: the work had gone on. Look, and press again."
+    if why := UNSAVED if session.unsaved else why_not(session.desk):
+        return why
+    bounce = swallowed(session.desk, press.key, session.clock.read())
+    session.press(press.key, press.by)
+    return "Too soon after the last press: not counted." if bounce else ""
+
+
+def _note_photo(session: Session, press: Press) -> str:
+    """Note a photo that lies beside the journal at the step it was taken at; gives why it could not be, or ""."""
+    if press.of != session.mark:
+        return OTHER
+    if session.unsaved:
+        return UNSAVED
+    here = step_named(session.plan, press.step) or under_needle(session.plan, session.record)
+    event = {"what": "photo", "name": press.photo, "by": press.by} | ({"step": here.key} if here else {})
+    session.moves += 1
+    if not session.keep(event, session.clock.read()):
+        return UNKEPT  # why it was refused stands at the computer: a page is told no place on its disk
+    session.desk = replace(session.desk, said="Photo noted.")
+    return ""
 
 
 def at_rest(at: Moment, _question: Ask, _answer: str) -> Turn:
@@ -152,11 +184,7 @@ class Beside:
 
     def answer(self, press: Press, session: Session) -> None:
         """Take a press into the session, and tell the page what came of it."""
-        if press.photo:
-            why = elsewhere.note_photo(session, press.photo, press.step, press.by, of=press.of)
-        else:
-            seen = {"of": press.of, "newest": press.newest, "moves": press.moves}
-            why = elsewhere.press(session, press.key, press.by, **seen)
+        why = (_note_photo if press.photo else _press)(session, press)
         with self._lock:
             self._answers.append((press.id, why))
 

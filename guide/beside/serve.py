@@ -20,10 +20,9 @@ from aiohttp import web
 
 from guide import system
 from guide.beside.gate import HEADERS, MOST_BYTES, NOTHING, TOO_LARGE, Gate, NoPhoto, made_anew, refusal
-from guide.beside.sending import HEAD, Press, Told, Wanted, photo_name
+from guide.beside.sending import HEAD, OTHER, UNKEPT, Press, Told, Wanted, photo_name
 from guide.beside.view import Art, Drawing, View, view_of
 from guide.errors import GuideError
-from guide.follow.elsewhere import OTHER, UNKEPT
 from guide.plan.model import Plan
 from guide.record.fold import Folder
 from guide.show.lines import Stood

@@ -11,9 +11,8 @@ import msgspec
 from msgspec.structs import replace
 
 from guide.follow import order
-from guide.follow.elsewhere import UNSAVED, why_not
-from guide.follow.keys import applies, big_word, named
-from guide.follow.model import BIG
+from guide.follow.keys import applies, big_word, named, writes
+from guide.follow.model import BIG, Desk
 from guide.plan.model import Plan, Step
 from guide.read.spoken import counted, said
 from guide.show import scene as seen
@@ -344,6 +343,20 @@ def _waits(scene: Scene) -> list[Wait]:
         Wait(f"{whose}{clean(one.step.title)}", _even(one.due), seen.clock(scene, one.due))
         for whose, one in (*here, *there)
     ]
+
+
+UNSAVED = "A record is not saved yet: see to it at the computer."
+LOCKED = "The keys are locked at the computer."
+ASKED = "Asked at the computer: answer there."
+
+
+def why_not(desk: Desk) -> str:
+    """Why no press may be taken now, or ""; what is typed at the computer is finished there."""
+    if desk.problem:
+        return UNSAVED
+    if desk.locked:
+        return LOCKED
+    return ASKED if writes(desk) else ""
 
 
 def _button(scene: Scene, card: Card | None) -> Button:

@@ -12,7 +12,6 @@ from msgspec.structs import replace
 from guide import system
 from guide.errors import CannotWrite
 from guide.follow import order
-from guide.follow.elsewhere import Onlooker
 from guide.follow.halting import make_safe, rest_due
 from guide.follow.keys import named, swallowed
 from guide.follow.model import OWN_WORDS, Desk
@@ -27,7 +26,7 @@ from guide.record.model import Lap, Record
 from guide.show import scene as seen
 from guide.show.cards import NUDGE, Card, Keys, Row, card_of, cue_words, finish, led, row
 from guide.show.report_cautions import caution
-from guide.show.scene import Scene
+from guide.show.scene import Onlooker, Scene
 from guide.show.table import clean
 from guide.show.words import NO_BREAK
 

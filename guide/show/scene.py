@@ -1,11 +1,13 @@
 """What is there to be seen at one moment? Everything the views are functions of."""
 
 from collections.abc import Callable, Mapping, Sequence
+from typing import Any, Protocol
 
 import msgspec
 
 from guide.follow import order
 from guide.follow.model import Desk
+from guide.follow.session import Session
 from guide.plan import parts
 from guide.plan.model import Plan, Step
 from guide.read.spoken import said
@@ -175,3 +177,15 @@ def last_done(scene: Scene) -> Step | None:
     over = [one for one in scene.record.steps.values() if one.state in {"done", "skipped"} and one.ended_n]
     last = max(over, key=lambda one: one.ended_n, default=None)
     return order.step_named(scene.plan, last.key) if last is not None and last.state == "done" else None
+
+
+class Onlooker(Protocol):
+    """A page beside the machine. It never makes the session wait."""
+
+    take: Callable[[Any], object]  # given each press, in whatever thread it came
+
+    def tell(self, session: Session, rest: str = "") -> None:
+        """Show what there is now."""
+
+    def answer(self, press: Any, session: Session) -> None:
+        """Let the session decide a press, and record it."""

@@ -16,13 +16,12 @@ from prompt_toolkit.output import Output
 
 from guide import system
 from guide.errors import CannotWrite
-from guide.follow.elsewhere import Onlooker
 from guide.follow.halting import make_safe, rest_due
 from guide.follow.order import open_ms as this_ms
 from guide.follow.order import waits
 from guide.follow.session import Session
 from guide.plan.parts import own_colours
-from guide.show.scene import Scene, Words, remembering
+from guide.show.scene import Onlooker, Scene, Words, remembering
 from guide.show.screen.page import page
 from guide.show.screen.parts import Page
 from guide.show.screen.text import STITCHED, Marks, marks_for
