@@ -31,7 +31,7 @@ from guide.money.paces import learn
 from guide.plan.make import make_plan
 from guide.plan.model import Cut, Plan
 from guide.read.check import Language
-from guide.read.places import Opened, find_project, from_texts, shown
+from guide.read.places import Opened, find_project, from_texts, shown, to_type
 from guide.read.spoken import counted
 from guide.read.stages import kind_of
 from guide.record.clock import Clock
@@ -360,7 +360,7 @@ def _follow(
 ) -> int:
     session, beside = tables[0].session, tables[1].session if len(tables) > 1 else None
     saved_in = " and ".join(shown(one.path) for one in tables)
-    go_on = "guide follow " + " ".join(shown(one.here.folder) for one in tables)
+    go_on = "guide follow " + " ".join(to_type(one.here.folder) for one in tables)
     if chosen == "lines":
         from guide.show.lines import follow
 
@@ -382,7 +382,7 @@ def _told(table: Table, go_on: str, chosen: str) -> None:
     if session.unsaved:
         talk(f"Stopped. The last record is not saved; all before it is, in {saved_in}. Go on with: {go_on}")
     elif session.record.closed:
-        talk(f"Finished. The log: guide log {saved_in}")
+        talk(f"Finished. The log: guide log {to_type(session.moved_to or table.path)}")
     elif chosen == "screen":  # lines have said so themselves
         talk(f"Stopped; everything so far is saved in {saved_in}. Go on with: {go_on}")
     if session.moved_to is not None:

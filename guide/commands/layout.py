@@ -27,7 +27,7 @@ from guide.plan.layout.panels import Rearranged, lay_front, rearrange, within_st
 from guide.plan.model import Layout, Plan
 from guide.plan.parts import letters
 from guide.read.model import Project
-from guide.read.places import UNKEPT_FILE, Opened, shown
+from guide.read.places import UNKEPT_FILE, Opened, shown, to_type
 from guide.read.spoken import said
 
 if TYPE_CHECKING:
@@ -314,7 +314,7 @@ def _note_session(here: Opened) -> None:
     """Say that a session under way keeps the layout it has, where there is one."""
     if (session := under_way(here.folder)) is not None:
         talk(
-            f"A session is under way and keeps its own layout: guide layout {shown(session)} shows it, "
+            f"A session is under way and keeps its own layout: guide layout {to_type(session)} shows it, "
             "and the key c changes it while you follow it."
         )
 

@@ -18,7 +18,7 @@ from guide.plan.make import make_plan
 from guide.plan.model import Plan
 from guide.read.check import Language
 from guide.read.model import mend
-from guide.read.places import PROJECT_FILE, language_for, read_text, shipped_example, shown
+from guide.read.places import PROJECT_FILE, language_for, read_text, shipped_example, shown, to_type
 from guide.read.project import read_project
 from guide.read.project_keys import CLOSURES, KINDS, WHOM
 from guide.read.write_project import ZIP_AT, Answers, project_text
@@ -127,7 +127,7 @@ def command(
     _write(folder, text)
     say(shown(folder / PROJECT_FILE))
     talk(summary(plan))
-    talk(f"Change what you like in it, then: guide plan {shown(folder)} · guide follow {shown(folder)}")
+    talk(f"Change what you like in it, then: guide plan {to_type(folder)} · guide follow {to_type(folder)}")
     return 0
 
 

@@ -1,7 +1,6 @@
 """`guide price`: what to ask for it."""
 
 import re
-import shlex
 from collections.abc import Iterator, Mapping, Sequence
 from decimal import Decimal, InvalidOperation
 from pathlib import Path
@@ -22,7 +21,7 @@ from guide.money.quote import LESS, UNPRICED, at_given, price_plan, price_sessio
 from guide.plan.make import make_plan
 from guide.plan.model import Plan
 from guide.plan.shopping import cents
-from guide.read.places import find_project, shown
+from guide.read.places import find_project, to_type
 from guide.read.spoken import counted, listed, said
 from guide.record.clock import day_text, time_text
 from guide.record.model import Record
@@ -271,7 +270,7 @@ def _forgotten(at: At, record: Record, path: Path) -> Iterator[str]:
     for flag in forgotten_in(record, at.first or at.plan, path):
         took, usual = (time_text(seconds) for seconds in (flag.took_s, flag.usual_s * flag.took_s / flag.pace_s))
         money = f", {cents(exact(flag.took_s) / HOUR_S * an_hour)} of the cost" if an_hour else ""
-        mend = f"guide amend {shlex.quote(shown(path))} --record {flag.n}"
+        mend = f"guide amend {to_type(path)} --record {flag.n}"
         yield (
             f"Record {flag.n}, {names.get(flag.step, flag.step)}: {took}{money}, where {usual} is usual: a forgotten "
             f'timer? Then {mend} --set "took {usual}"; if it was work, {mend} --set counted.'

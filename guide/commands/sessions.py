@@ -18,7 +18,7 @@ from guide.plan.model import Cut, Plan
 from guide.plan.steps import with_again
 from guide.read.check import Language
 from guide.read.model import Project
-from guide.read.places import LAYOUT_FILE, Opened, find_project, from_texts, open_project, read_text, shown
+from guide.read.places import LAYOUT_FILE, Opened, find_project, from_texts, open_project, read_text, shown, to_type
 from guide.read.project import with_shelf
 from guide.record.fold import Laid, fold, laid_of
 from guide.record.journal import describe, read_journal, shared_drive
@@ -182,7 +182,7 @@ def session_path(given: str | None) -> Path:
     folder = find_project(given, SESSIONS).parent
     path = first_begun([*reversed(journals(folder)), *reversed(rehearsals(folder))])
     if path is None:
-        raise WrongUse(f"{shown(folder)} has no session yet. Begin one with: guide follow {shown(folder)}")
+        raise WrongUse(f"{shown(folder)} has no session yet. Begin one with: guide follow {to_type(folder)}")
     talk(f"Session: {shown(path)}")
     return path
 
@@ -205,7 +205,7 @@ def after_a_finished(folder: Path) -> str:
         return ""
     return (
         f"{shown(path)} is finished: a new session is begun. A size, a note or a photo forgotten there goes into it "
-        f'without times: guide amend {shown(path)} --enter "note: …"'
+        f'without times: guide amend {to_type(path)} --enter "note: …"'
     )
 
 

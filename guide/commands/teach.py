@@ -14,7 +14,7 @@ from guide.commands.sessions import plan_of
 from guide.commands.times import paces_of_all
 from guide.errors import GuideError, WrongUse
 from guide.read.model import mend
-from guide.read.places import Opened, file_meant, language_for, open_project, read_text, shown
+from guide.read.places import Opened, file_meant, language_for, open_project, read_text, shown, to_type
 from guide.read.spoken import percent
 from guide.record.clock import time_text
 
@@ -294,7 +294,7 @@ def _plan(of: Class, *, as_json: bool) -> int:
         say_json(plain(found.plan, of.course.title, more))
         return 0
     say("\n".join(plan_lines(of, found, brings, sums)))
-    name = shown(of.path.parent)
+    name = to_type(of.path.parent)
     talk(f"On paper: guide class {name} --open. On the day: guide class follow {name}")
     return 0
 

@@ -15,7 +15,7 @@ from guide.money.model import Paces
 from guide.plan.day import CUT, PILE, PRESS, cutting_day, shares_of, times_of
 from guide.plan.model import Plan
 from guide.plan.shopping import share_shelf, shopping_of, used_cost
-from guide.read.places import Opened, shown
+from guide.read.places import Opened, shown, to_type
 from guide.show.cutting_day import DayReport, Hours, day_report
 from guide.show.cutting_lines import short_rows
 from guide.show.model import Report
@@ -108,7 +108,7 @@ def day_together(asked: Sequence[Opened], spare: int, maker: str) -> DayReport:
         alone_s = sum(step.hands_on.likely for step in forecast_steps(plan, paces))
         hours.append(Hours(apart_s * share, apart_s, whole.likely, whole.low, whole.high, alone_s))
     rests_on = whose_times(paces, [step for plan in plans for step in forecast_steps(plan, paces)])
-    return day_report(day, plans, hours, [shown(one.folder) for one in asked], rests_on)
+    return day_report(day, plans, hours, [to_type(one.folder) for one in asked], rests_on)
 
 
 def _cutting_s(plan: Plan, paces: Paces) -> dict[str, float]:

@@ -150,6 +150,16 @@ def shown(path: Path) -> str:
         return str(path)
 
 
+def to_type(path: Path) -> str:
+    """Give it as one word of a command that is told to be typed, quoted where a shell would take it apart."""
+    told = shown(path)
+    if re.fullmatch(r"[\w@%+=:,./\\-]+", told):
+        return told
+    import shlex  # noqa: PLC0415 - hardly any folder needs it
+
+    return shlex.quote(told)
+
+
 def read_stages(
     texts: Mapping[str, tuple[str, str]], judge: Judge = "pint"
 ) -> tuple[Language | None, list[Problem], dict[str, str]]:

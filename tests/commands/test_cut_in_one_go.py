@@ -2,6 +2,7 @@
 
 import json
 import re
+import shlex
 from pathlib import Path
 
 import pytest
@@ -141,6 +142,18 @@ def test_what_was_cut_on_the_day_is_told_to_the_record_and_followed_from_there(d
     later = next(step["key"] for step in steps if step["key"].startswith("stack/"))
     assert later not in rows
     assert "cut on the cutting day" in guide("log", OTHER, "--markdown", "-o", "-").out
+
+
+def test_the_line_for_a_folder_with_blanks_can_be_typed_as_it_stands(day, guide, workshop):
+    """A shell takes the folder for one word, and the record takes the line."""
+    day()
+    (workshop / OTHER).rename(workshop / "sessions" / "a wide throw")
+    told = day(of=(DEMO, "sessions/a wide throw")).out
+    line = next(line for line in told.split("\n") if "guide amend" in line and "a wide throw" in line)
+    words = shlex.split(line.replace("…… to ……", "9:00 to 9:40, yesterday"))
+    assert words[:2] == ["guide", "amend"]
+    entered = guide(*words[1:])
+    assert entered.code == 0, entered.err
 
 
 def test_a_step_of_ones_own_between_parts_the_line_of_what_was_cut(day, guide, workshop):

@@ -2,6 +2,8 @@
 
 import io
 import json
+import re
+import shlex
 from pathlib import Path
 
 import pytest
@@ -67,6 +69,15 @@ def test_stopping_says_once_where_all_is_saved_and_how_to_go_on(follow):
     assert whole.count("saved") == 1
     assert whole.count(f"Go on with: guide follow {DEMO}") == 1
     assert "the same command" not in whole
+
+
+def test_the_command_to_go_on_names_a_folder_with_blanks_in_one_word(guide, workshop, monkeypatch):
+    """Two words would be two projects; the shell's own reading of what is told finds the folder."""
+    there = (workshop / DEMO).rename(workshop / "sessions" / "my seat's cushion")
+    monkeypatch.setattr("sys.stdin", io.StringIO("\nq\n"))
+    said = guide("follow", str(there), "--plain")
+    (told,) = re.findall(r"Go on with: (.+)", said.out + said.err)
+    assert shlex.split(told) == ["guide", "follow", "sessions/my seat's cushion"]
 
 
 def test_an_interruption_without_words_ends_the_line(follow, guide):
