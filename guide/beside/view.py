@@ -20,13 +20,13 @@ from guide.show.cards import Card, Row, card_of, finish, laid_in_order
 from guide.show.cutting_lines import face_rows, mirrored
 from guide.show.lines import Stood, after_key
 from guide.show.model import Report
-from guide.show.pages.illustrate import face_words, looks_of, zip_place
+from guide.show.pages.illustrate import face_words, looks_of
 from guide.show.pages.step_art import frames_of, teller
 from guide.show.pictures.faces import Rows, Seen, face
 from guide.show.pictures.frames import alone
 from guide.show.report import report
 from guide.show.report_cautions import caution
-from guide.show.report_numbers import number, words
+from guide.show.report_numbers import number, words, zip_place
 from guide.show.scene import Scene
 from guide.show.screen import parts
 from guide.show.screen.place import place_words, views_of

@@ -129,6 +129,16 @@ def words(report: Report, name: str) -> str:
     return told.text if told and told.value is not None else ""
 
 
+def zip_place(report: Report) -> tuple[int | None, bool]:
+    """After how many rows (or columns from the left, upright) of the back as it is seen the zip lies."""
+    rows, columns = number(report, "after_row"), number(report, "after_column")
+    if report.project.closure != "zip":
+        return None, False
+    if words(report, "zip_along") == "column" and columns is not None:
+        return int(columns), True
+    return (None if rows is None else int(rows)), False
+
+
 # Cloth in a report: what is bought as it is sold, and what is left of it where it is washed before it is cut.
 
 

@@ -3,9 +3,10 @@
 import xml.etree.ElementTree as ET
 
 import pytest
+from msgspec.structs import replace
 
 from guide.show.cutting_lines import mirrored
-from guide.show.pages.step_art import cutting_pictures, step_pictures
+from guide.show.pages.step_art import cutting_pictures, step_pictures, teller
 from guide.show.pictures.cloth import MARKS, looks
 from guide.show.pictures.faces import face, stack_apart
 from guide.show.pictures.moves_back import pinning
@@ -13,6 +14,7 @@ from guide.show.pictures.moves_panel import snip_places
 from guide.show.pictures.times import time_chart
 from guide.show.report import report
 from tests.show import samples
+from tests.show.test_pages_kinds import plan_of
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -129,20 +131,28 @@ def test_snips_stand_at_their_true_spacing(length_in, every_in, count):
 
 
 @pytest.mark.parametrize(
-    ("upright", "place", "seen"), [(False, 100.0, 100.0), (True, 100.0, 300.0)], ids=["after a row", "after a column"]
+    ("after", "seen"), [("after_row", 139.7), ("after_column", 393.7)], ids=["after a row", "after a column"]
 )
-def test_pins_go_across_the_edge_all_round_and_tops_meet(upright, place, seen):
-    """[practice] Seven a side between the corners; a zip down the back lies mirrored, for the front is seen."""
-    asked = {"width_mm": 400.0, "height_mm": 300.0, "seam_mm": 12.7, "zip_mm": place, "upright": upright}
-    svg = pinning(**asked, pins=True, tops=True)
+def test_pins_go_across_the_edge_all_round_and_tops_meet(after, seen):
+    """[practice] Seven a side between the corners; a zip down the back lies mirrored, for the front is seen.
+
+    [identity] One square of 5 in and a seam of 1/2 in from the top, or from the right of 21 in.
+    """
+    whole = report(plan_of({"closure": f"{{type: zip, {after}: 1, end_gap: 1 in}}"}), texts=True)
+
+    def picture(**texts):
+        told = {name: replace(whole.quantities[name], text=text) for name, text in texts.items()}
+        full = replace(whole, quantities=whole.quantities | told)
+        return pinning(teller(full)(next(one for one in full.steps if one.picture == "pinning")))[1]
+
+    svg = picture(pins_in_edge="yes", tops_meet="yes")
     assert len(marked(svg, "pin")) == 4 * 7
     (zipped,) = marked(svg, "zip-mm")
-    assert float(zipped.get("data-zip-mm")) == seen
-    assert "top to top" in drawn(svg)[0].text
-    without = pinning(**asked, pins=False, tops=False)
+    assert float(zipped.get("data-zip-mm")) == pytest.approx(seen)
+    assert "the back's top to the front's top" in [one.text for one in drawn(svg).iter()]
+    without = picture(pins_in_edge="no", tops_meet="no")
     assert marked(without, "pin") == []
-    assert "pins across" not in drawn(without)[0].text
-    assert "top to top" not in drawn(without)[0].text
+    assert "the back's top to the front's top" not in [one.text for one in drawn(without).iter()]
 
 
 def test_the_stack_is_drawn_in_its_order_and_size():

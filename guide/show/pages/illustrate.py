@@ -22,7 +22,7 @@ from guide.show.cutting_lines import (
 from guide.show.model import Report, Setting
 from guide.show.pictures.cloth import Look, looks
 from guide.show.pictures.faces import AS_IT_IS, Seen, face, plain_back, stack_row, swatch
-from guide.show.report_numbers import number, words
+from guide.show.report_numbers import number, words, zip_place
 from guide.show.table import Table
 
 SMALL = 5  # blocks a side, up to which a picture beside others has room for letters
@@ -128,16 +128,6 @@ def face_words(name: str, rows: list[list[str]]) -> str:
     """The text alternative of a face: every row read out."""
     lines = "; ".join(f"row {number}: {', '.join(row)}" for number, row in enumerate(rows, 1))
     return f"{name}. {lines}."
-
-
-def zip_place(report: Report) -> tuple[int | None, bool]:
-    """After how many rows (or columns from the left, upright) of the back as it is seen the zip lies."""
-    rows, columns = number(report, "after_row"), number(report, "after_column")
-    if report.project.closure != "zip":
-        return None, False
-    if words(report, "zip_along") == "column" and columns is not None:
-        return int(columns), True
-    return (None if rows is None else int(rows)), False
 
 
 class DrawnStack(msgspec.Struct, frozen=True):

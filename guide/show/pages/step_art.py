@@ -10,16 +10,16 @@ import msgspec
 from markupsafe import Markup
 
 from guide.read.spoken import counted, said
+from guide.read.stage_keys import PICTURES
 from guide.show.cutting_lines import back_rows, face_rows
 from guide.show.model import Report
 from guide.show.model_plan import ClothReport, CuttingReport, StepReport
-from guide.show.pages.illustrate import faces, looks_of, safe, zip_place
+from guide.show.pages.illustrate import faces, looks_of, safe
 from guide.show.pages.render import ours
 from guide.show.pictures import moves_back, moves_block, moves_panel, moves_zip
 from guide.show.pictures.cloth import Look, cutting_plan
 from guide.show.pictures.faces import stack_apart
 from guide.show.pictures.frames import Told, moves, said_of
-from guide.show.pictures.moves_back import envelope
 from guide.show.report_numbers import number
 
 TALL, LARGE_TALL = 150.0, 60.0  # paper mm of a cloth's length at most, beside print and beside large print
@@ -180,79 +180,15 @@ def _stack(report: Report, *, wadding: bool) -> str:
     )
 
 
-def _envelope(told: Told) -> list[str]:
-    """Both panels of an envelope as they lie, with those of their lengths that the step says."""
-    if told.report.project.closure != "envelope":
-        return []
-    return [
-        envelope(
-            width_mm=told.mm("envelope_width"),
-            height_mm=told.mm("panel_height"),
-            length_mm=told.mm("envelope_length") - told.mm("turn_in"),
-            width_text=told.size("envelope_width"),
-            length_text=told.size("envelope_length"),
-        )
-    ]
-
-
 ABOUT = {  # pictures that are only for steps that tell one of these numbers
     "snips": ("cut_depth",),
     "snips_outer": ("cut_depth",),
     "back": ("seam", "square"),
     "crossing": ("seam", "layers_crossing"),
 }
-DRAWN: dict[str, Callable[[Told], list[str]]] = {
-    "press_cloth": moves_block.press_cloth,
-    "cloth_wash": moves_block.cloth_wash,
-    "cloth_dry": moves_block.cloth_dry,
-    "piles": moves_block.piles,
-    "stack": lambda told: [_stack(told.report, wadding=False)],
-    "both": moves_block.both,
-    "faces": lambda told: moves_panel.measure(told) if told.step.measure else moves_block.both(told),
-    "under": moves_block.under,
-    "wadding": moves_block.wadding,
-    "top": moves_block.top,
-    "hold": moves_block.hold,
-    "trial": moves_block.trial,
-    "mark": moves_block.mark,
-    "cross": moves_block.quilted,
-    "plus": moves_block.quilted,
-    "trim_threads": moves_block.trim_threads,
-    "tacking_out": moves_block.tacking_out,
-    "seam": moves_panel.seam,
-    "crossing": moves_panel.crossing,
-    "pins_out": moves_panel.pins_out,
-    "square_up": moves_panel.square_up,
-    "measure": moves_panel.measure,
-    "snips": moves_panel.snips,
-    "snips_long": moves_panel.snips_long,
-    "flaps": moves_panel.flaps,
-    "back": moves_back.short_seams,
-    "neaten": moves_back.neaten,
-    "neaten_long": moves_back.neaten_long,
-    "press": lambda told: moves_back.press_ways(told, zip_place(told.report)[1]) if told.step.piece == "seam" else [],
-    "nest": moves_back.nest,
-    "back_trim": moves_back.back_trim,
-    "zip": moves_zip.zip_any,
-    "zip_cut": moves_zip.zip_cut,
-    "zip_seam": moves_zip.zip_seam,
-    "zip_press": moves_zip.zip_press,
-    "zip_box": moves_zip.zip_box,
-    "zip_unpick": moves_zip.zip_unpick,
-    "envelope": _envelope,
-    "envelope_trim": moves_back.envelope_trim,
-    "hem_press": moves_back.hem_press,
-    "hem": moves_back.hem,
-    "pinning": lambda told: moves_back.lay_together(told, zip_place(told.report)),
-    "outer": moves_panel.outer,
-    "again": moves_panel.again,
-    "snips_outer": moves_panel.outer_snips,
-    "lint": moves_zip.lint,
-    "pins_in": moves_zip.pins_in,
-    "feel": moves_zip.feel,
-    "pull": moves_zip.pull,
-    "wash": moves_zip.wash,
-    "dry": moves_zip.dry,
-    "fluff": moves_zip.fluff,
-    "finish": moves_zip.finish,
-}
+DRAWN: dict[str, Callable[[Told], list[str]]] = {  # by the function that has a picture's name
+    name: draw
+    for moves_of in (moves_block, moves_panel, moves_back, moves_zip)
+    for name, draw in vars(moves_of).items()
+    if name in PICTURES
+} | {"zip": moves_zip.zip_any, "stack": lambda told: [_stack(told.report, wadding=False)]}

@@ -1,6 +1,6 @@
 """The moves that make a cushion's back: its ordinary seams, its envelope in order with its hem, laid on the front."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 
 from guide.show.pictures.frames import (
     PLAIN,
@@ -44,100 +44,83 @@ from guide.show.pictures.svg import (
     picture,
     stitch,
 )
+from guide.show.report_numbers import zip_place
 
 # A back on its way: which way seams are pressed, which envelope panel lies first, the pins.
 
 
-def pressing(*, rows: int, squares: int, pitch_mm: float, upright: bool = False) -> str:
-    """Rows (columns when upright) of so many squares pressed alternate ways, so that seams nest when they meet."""
-    wide, high = squares * pitch_mm, rows * pitch_mm
+def _pressing(a: Told, *, upright: bool) -> str:
+    """Rows (columns when upright) of squares pressed alternate ways, so that seams nest when they meet."""
+    rows, squares = (min(int(a.mm(name, 1.0)), 12) for name in ("back_rows", "back_row_squares"))
+    pitch = a.mm("pitch", 1.0)
+    wide, high = squares * pitch, rows * pitch
     shown, other = (high, wide) if upright else (wide, high)
     p = pen(shown, 6.0 + min(60.0, 40.0 * shown / other), left=3.0, right=3.0, top=3.0, bottom=3.0)
     body = [el("rect", width=wide, height=high, fill=PLAIN, stroke=INK, stroke_width=p.line(0.35))]
     for row in range(rows):
-        y = (row + 0.5) * pitch_mm
+        y = (row + 0.5) * pitch
         way = -1 if row % 2 else 1
         if row:
-            body.append(line(p, 0, row * pitch_mm, wide, row * pitch_mm, colour=SOFT, paper_mm=0.25))
-        for column in range(1, squares):
-            x = column * pitch_mm
+            body.append(line(p, 0, row * pitch, wide, row * pitch, colour=SOFT, paper_mm=0.25))
+        for x in (column * pitch for column in range(1, squares)):
             body += [
-                line(p, x, row * pitch_mm, x, (row + 1) * pitch_mm, paper_mm=0.4),
-                arrow(p, x, y, x + way * pitch_mm * 0.32, y, colour=THREAD),
+                line(p, x, row * pitch, x, (row + 1) * pitch, paper_mm=0.4),
+                arrow(p, x, y, x + way * pitch * 0.32, y, colour=THREAD),
             ]
-    name, ways = ("column", ("down", "up")) if upright else ("row", ("to the right", "to the left"))
-    said = f"Pressing seams: {', '.join(f'{name} {row + 1} {ways[row % 2]}' for row in range(rows))}."
-    if not upright:
-        return picture(said, wide, high, p, body)
-    return picture(said, high, wide, p, [el("g", *body, transform="matrix(0 1 1 0 0 0)")])
+    turned = [el("g", *body, transform="matrix(0 1 1 0 0 0)")] if upright else body
+    return picture("Pressing seams.", shown, other, p, turned)
 
 
-def envelope(
-    *, width_mm: float, height_mm: float, length_mm: float, width_text: str, length_text: str,
-) -> str:  # fmt: skip
-    """Two hemmed panels over the front: the under panel is laid first, the one laid last shows."""
-    p = pen(width_mm, 84.0, left=3.0, right=27.0, top=3.0, bottom=10.0)
-    first = height_mm - length_mm
+def envelope(a: Told) -> list[str]:
+    """Two hemmed panels over the front, with what the step says of their sizes: the one laid last shows."""
+    if a.report.project.closure != "envelope":
+        return []
+    wide, high, length = a.mm("envelope_width"), a.mm("panel_height"), a.mm("envelope_length") - a.mm("turn_in")
+    wide_text, length_text = a.size("envelope_width"), a.size("envelope_length")
+    p = pen(wide, 84.0, left=3.0, right=27.0, top=3.0, bottom=10.0)
+    first = high - length
+    edge: dict[str, str | float | None] = {"stroke": INK, "stroke_width": p.line(0.35)}
     body = [
-        el("rect", width=width_mm, height=height_mm, stroke=SOFT, stroke_width=p.line(0.3)),
-        el(
-            "rect", y=first, width=width_mm, height=length_mm, fill="#e6dcc9", stroke=INK, stroke_width=p.line(0.35),
-            data_panel="1", data_y_mm=first,
-        ),
-        el(
-            "rect", width=width_mm, height=length_mm, fill=PLAIN, stroke=INK, stroke_width=p.line(0.35),
-            fill_opacity=0.86, data_panel="2", data_y_mm=0.0,
-        ),
-        stitch(p, 0, length_mm - p.k * 2, width_mm, length_mm - p.k * 2, "hem"),
-        label(p, width_mm / 2, first + length_mm - p.k * 8, "1  laid first, under", size=4.2, weight="600"),
-        label(p, width_mm / 2, p.k * 9, "2  laid last: this one shows", size=4.2, weight="600"),
-        across(p, 0, width_mm, height_mm + p.k * 3, width_text, name="width") if width_text else "",
-        down(p, width_mm + p.k * 3, 0, length_mm, f"cut {length_text}", name="length") if length_text else "",
-    ]  # fmt: skip
-    words = "Envelope back: the under panel is laid first; the panel laid last is the one that shows."
-    return picture(words, width_mm, height_mm, p, body)
+        el("rect", width=wide, height=high, stroke=SOFT, stroke_width=p.line(0.3)),
+        el("rect", y=first, width=wide, height=length, fill="#e6dcc9", **edge, data_panel="1", data_y_mm=first),
+        el("rect", width=wide, height=length, fill=PLAIN, **edge, fill_opacity=0.86, data_panel="2", data_y_mm=0.0),
+        stitch(p, 0, length - p.k * 2, wide, length - p.k * 2, "hem"),
+        label(p, wide / 2, first + length - p.k * 8, "1  laid first, under", size=4.2, weight="600"),
+        label(p, wide / 2, p.k * 9, "2  laid last: this one shows", size=4.2, weight="600"),
+        across(p, 0, wide, high + p.k * 3, wide_text, name="width") if wide_text else "",
+        down(p, wide + p.k * 3, 0, length, f"cut {length_text}", name="length") if length_text else "",
+    ]
+    return [picture("Envelope back.", wide, high, p, body)]
 
 
-def pinning(
-    *, width_mm: float, height_mm: float, seam_mm: float, pins: bool, tops: bool, zip_mm: float | None, upright: bool,
-    told: Callable[..., str] = lambda *phrases: phrases[0],
-) -> str:  # fmt: skip
-    """The front on the back: pins across the edge at corners, middles and between; `tops` where they must meet.
+def _pinned(a: Told) -> str:
+    """The front on the back: pins across the edge at corners, middles and between; tops where they must meet.
 
-    The zip of the back, `zip_mm` from the top (or the left), shows through as a dotted line; mirrored across, for the
-    front is seen and the back lies under it.
+    The zip of the back shows through as a dotted line, mirrored across: the front is seen and the back lies under it.
     """
-    p = pen(width_mm, 6.0 + min(60.0, 40.0 * width_mm / height_mm), left=3.0, right=3.0, top=9.0, bottom=8.0)
-    body = [el("rect", width=width_mm, height=height_mm, fill=PLAIN, stroke=INK, stroke_width=p.line(0.35))]
-    if zip_mm is not None:
-        at = width_mm - zip_mm if upright else zip_mm
-        ends = (
-            {"x1": at, "y1": 0.0, "x2": at, "y2": height_mm}
-            if upright
-            else {"x1": 0, "y1": at, "x2": width_mm, "y2": at}
-        )
-        body.append(
-            el(
-                "line", **ends, stroke=SOFT, stroke_width=p.line(0.5), data_zip_mm=at,
-                stroke_dasharray=f"{number(p.k)} {number(p.k * 1.2)}",
-            )
-        )  # fmt: skip
-    if pins:
-        reach = max(seam_mm * 1.6, p.k * 5)
-        for part in range(1, 8):
-            x, y = width_mm * part / 8, height_mm * part / 8
-            body += [_pin(p, x, 0, 0, reach), _pin(p, x, height_mm, 0, -reach)]
-            body += [_pin(p, 0, y, reach, 0), _pin(p, width_mm, y, -reach, 0)]
-    middle = width_mm / 2
-    if tops:
-        body += [
-            arrow(p, middle, height_mm * 0.62, middle, height_mm * 0.42, colour=THREAD),
-            label(p, middle, -p.k * 4.5, told("the back's top to the front's top"), size=4.0, weight="600"),
-        ]
-    held = told("counted out") if pins else ""
-    body += [label(p, middle, height_mm + p.k * 4.5, held, size=LEAST)] if held else []
-    words = f"The front on the back, wrong sides together{', pins across its edge' * pins}{', top to top' * tops}."
-    return picture(words, width_mm, height_mm, p, body)
+    wide, high, seam = a.mm("panel_width", 1.0), a.mm("panel_height", 1.0), a.mm("seam")
+    p = pen(wide, 6.0 + min(60.0, 40.0 * wide / high), left=3.0, right=3.0, top=9.0, bottom=8.0)
+    body = [el("rect", width=wide, height=high, fill=PLAIN, stroke=INK, stroke_width=p.line(0.35))]
+    after, upright = zip_place(a.report)
+    if after is not None:
+        at = seam + after * a.mm("pitch_made")
+        at = wide - at if upright else at
+        ends = dict(zip(("x1", "y1", "x2", "y2"), (at, 0.0, at, high) if upright else (0, at, wide, at), strict=True))
+        dashes = f"{number(p.k)} {number(p.k * 1.2)}"
+        body.append(el("line", **ends, stroke=SOFT, stroke_width=p.line(0.5), data_zip_mm=at, stroke_dasharray=dashes))
+    middle, held = wide / 2, ""
+    if a.option("pins_in_edge") == "yes":
+        held = a.says("counted out")
+        reach = max(seam * 1.6, p.k * 5)
+        for x, y in ((wide * part / 8, high * part / 8) for part in range(1, 8)):
+            body += [_pin(p, x, 0, 0, reach), _pin(p, x, high, 0, -reach)]
+            body += [_pin(p, 0, y, reach, 0), _pin(p, wide, y, -reach, 0)]
+    if a.option("tops_meet") == "yes":
+        told = a.says("the back's top to the front's top")
+        body.append(arrow(p, middle, high * 0.62, middle, high * 0.42, colour=THREAD))
+        body.append(label(p, middle, -p.k * 4.5, told, size=4.0, weight="600"))
+    body += [label(p, middle, high + p.k * 4.5, held, size=LEAST)] if held else []
+    return picture("The front on the back.", wide, high, p, body)
 
 
 def _pin(p: Pen, x: float, y: float, dx: float, dy: float) -> str:
@@ -148,18 +131,20 @@ def _pin(p: Pen, x: float, y: float, dx: float, dy: float) -> str:
     )
 
 
-Upright = tuple[int | None, bool]
+def met(a: Told, phrase: str) -> str:
+    """Two pieces right sides together, the upper one laid down."""
+    return frame(leaf(5, 20, a.back()), leaf(5, 7, None), go(38, 9, 38, 20), note(21, 4, a.says(phrase)))
 
 
-def short_seams(a: Told) -> list[str]:
+def back(a: Told) -> list[str]:
     """Right sides together; an ordinary seam from edge to edge; the next fed after it, the thread uncut."""
-    first, k = a.back(), 26.0 / max(a.mm("square"), 1.0)
+    k = 26.0 / max(a.mm("square"), 1.0)
     deep = a.mm("seam") * k
     pair = wrong(8, 2, 26, 26) + sewn(8, 2 + deep, 34, 2 + deep, "seam")
     chain = "".join(wrong(1 + n * 14.5, 9, 11, 16) + sewn(1 + n * 14.5, 11.5, 12 + n * 14.5, 11.5) for n in range(3))
     links = "".join(shape(f"M{12 + n * 14.5} 11.5q1.7 2 3.5 0", stroke=THREAD, thick=0.5) for n in range(2))
     return [
-        frame(leaf(5, 20, first), leaf(5, 7, None), go(38, 9, 38, 20), note(21, 4, a.says("right sides together"))),
+        met(a, "right sides together"),
         frame(pair, rise(36.5, 2, 2 + deep, a.size("seam"), "seam")),
         frame(chain, links, note(21, 30, a.says("the thread uncut"))),
     ]
@@ -201,13 +186,14 @@ def _neat(a: Told, cloth: str, y: float, wide: float = 40.0) -> tuple[str, str]:
             return cloth, shape(f"M1 {number(y + 3.5)}{points}", stroke=THREAD, thick=0.6) + told
 
 
-def press_ways(a: Told, upright: bool) -> list[str]:
-    """Seams of one row all one way, of the next all the other."""
-    rows, squares = int(a.mm("back_rows", 1.0)), int(a.mm("back_row_squares", 1.0))
+def press(a: Told) -> list[str]:
+    """Seams of one row all one way, of the next all the other; nothing where something else is pressed."""
+    if a.step.piece != "seam":
+        return []
     section = shape("M2 20h17v-3h-7", thick=0.7) + shape("M40 20h-21v-3.8h-6", thick=0.7)
     return [
         frame(section, iron(5, 14), go(24, 10, 13, 10), note(21, 29, a.says("all one way"))),
-        pressing(rows=min(rows, 12), squares=min(squares, 12), pitch_mm=a.mm("pitch", 1.0), upright=upright),
+        _pressing(a, upright=zip_place(a.report)[1]),
     ]
 
 
@@ -235,34 +221,22 @@ def nest(a: Told) -> list[str]:
 
 def back_trim(a: Told) -> list[str]:
     """The front laid on the back's two parts; what stands out is cut off, away from the zip's seam."""
-    upright = a.option("zip_along") == "column"
+    upright, look = a.option("zip_along") == "column", a.back()
     one, other = a.mm("back_part_1", 1.0), a.mm("back_part_2", 1.0)
-    share = one / (one + other)
-    wide, high, split = 34.0, 26.0, 3.0
-    ends = ((3.0, share * (high - split)), (3 + share * (high - split) + split, (1 - share) * (high - split)))
-    look = a.back()
-    if upright:
-        ends = ((3.0, share * (wide - split)), (3 + share * (wide - split) + split, (1 - share) * (wide - split)))
-        parts = "".join(right(look, at, 3, size, high) for at, size in ends)
-        cut = rule(ends[0][0] + 1.6, 1, ends[0][0] + 1.6, 31, THREAD) + rule(
-            3 + wide - 1.6, 1, 3 + wide - 1.6, 31, THREAD
-        )
-        sizes = "".join(
-            span(at, at + size, 32, a.size(f"back_part_{n}"), f"part-{n}") for n, (at, size) in enumerate(ends, 1)
-        )
-        return [_front_on(a), frame(parts, cut, cutter(4.6, 10), sizes, wide=42.0)]
-    parts = "".join(right(look, 3, at, wide, size) for at, size in ends)
-    cut = rule(1, 4.6, 39, 4.6, THREAD) + rule(1, 3 + high - 1.6, 39, 3 + high - 1.6, THREAD)
-    sizes = "".join(
-        rise(39.5, at, at + size, a.size(f"back_part_{n}"), f"part-{n}") for n, (at, size) in enumerate(ends, 1)
-    )
-    return [_front_on(a), frame(parts, cut, cutter(10, 4.6), sizes)]
-
-
-def _front_on(a: Told) -> str:
-    """The front over the back, which stands out all round."""
-    under = right(a.back(), 3, 1, 36, 29)
-    return frame(under, right(a.front(), 6, 4, 30, 23), note(21, 34, a.shown("back_width")))
+    share, wide, high, split = one / (one + other), 34.0, 26.0, 3.0
+    long = wide if upright else high
+    ends = ((3.0, share * (long - split)), (3 + share * (long - split) + split, (1 - share) * (long - split)))
+    parts = cut = sizes = ""
+    for n, (at, size) in enumerate(ends, 1):
+        edge, text, name = 3 + long - 1.6 if n == 2 else 4.6, a.size(f"back_part_{n}"), f"part-{n}"
+        parts += right(look, at, 3, size, high) if upright else right(look, 3, at, wide, size)
+        cut += rule(edge, 1, edge, 31, THREAD) if upright else rule(1, edge, 39, edge, THREAD)
+        sizes += span(at, at + size, 32, text, name) if upright else rise(39.5, at, at + size, text, name)
+    under = right(look, 3, 1, 36, 29)
+    return [
+        frame(under, right(a.front(), 6, 4, 30, 23), note(21, 34, a.shown("back_width"))),
+        frame(parts, cut, cutter(*((4.6, 10) if upright else (10, 4.6))), sizes),
+    ]
 
 
 def envelope_trim(a: Told) -> list[str]:
@@ -270,18 +244,12 @@ def envelope_trim(a: Told) -> list[str]:
     wide, long = max(a.mm("envelope_width"), 1.0), a.mm("envelope_length")
     k = min(56.0 / wide, 27.0 / max(long, 1.0))
     w, h = wide * k, long * k
-    panel = right(a.back(), 2, 2, w, h) + wrong(2, 2 + h, w, 2.5, SHADE)
-    return [
-        frame(
-            panel,
-            cutter(10, 2 + h),
-            go(16, 4 + h, 24, 4 + h),
-            rise(w + 4.5, 2, 2 + h, a.size("envelope_length"), "length"),
-            span(2, 2 + w, h + 7.5, a.size("envelope_width"), "width"),
-            wide=w + 4,
-            high=h + 5,
-        ),
-    ]
+    panel = right(a.back(), 2, 2, w, h) + wrong(2, 2 + h, w, 2.5, SHADE) + cutter(10, 2 + h) + go(16, 4 + h, 24, 4 + h)
+    length = rise(w + 4.5, 2, 2 + h, a.size("envelope_length"), "length")
+    return [frame(panel, length, span(2, 2 + w, h + 7.5, a.size("envelope_width"), "width"), wide=w + 4, high=h + 5)]
+
+
+END = shape("M2 12h36a2 2 0 0 1 0 4h-12a1.4 1.4 0 0 1 0 -2.6h10", thick=0.9)  # of a hem folded twice
 
 
 def hem_press(a: Told) -> list[str]:
@@ -289,88 +257,47 @@ def hem_press(a: Told) -> list[str]:
     fold, hem = a.mm("hem_fold"), max(a.mm("hem"), 1.0)
     k = 8.0 / hem
     first, second = max(2.0, fold * k), hem * k
-    flat = wrong(1, 2, 34, 27)
-    look = a.back()
-    once = wrong(1, 2, 34, 27 - first) + right(look, 1, 29 - 2 * first, 34, first)
-    twice = wrong(1, 2, 34, 27 - first - second) + right(look, 1, 29 - first - 2 * second, 34, second)
-    end = shape("M2 12h36a2 2 0 0 1 0 4h-12a1.4 1.4 0 0 1 0 -2.6h10", thick=0.9)
+    marked, over = 29 - first, shape("M28 29c5 -1 5 -7 1 -9m2.4 -.4l-2.4 .4l.4 2.4", stroke=THREAD, thick=0.6)
+    flat = wrong(1, 2, 34, 27) + dotted(1, marked, 35, marked, INK) + over
+    once = wrong(1, 2, 34, 27 - first) + right(a.back(), 1, 29 - 2 * first, 34, first)
+    y = marked - second
+    twice = wrong(1, 2, 34, 27 - first - second) + right(a.back(), 1, y - second, 34, second) + iron(6, y)
     return [
-        frame(
-            flat,
-            dotted(1, 29 - first, 35, 29 - first, INK),
-            shape("M28 29c5 -1 5 -7 1 -9m2.4 -.4l-2.4 .4l.4 2.4", stroke=THREAD, thick=0.6),
-            rise(36, 29 - first, 29, a.size("hem_fold"), "fold"),
-            note(18, 33, a.called("hem_fold")),
-        ),
-        frame(once, iron(6, 29 - first), wide=36),
-        frame(
-            twice,
-            iron(6, 29 - first - second),
-            rise(36, 29 - first - 2 * second, 29 - first - second, a.size("hem"), "hem"),
-            note(18, 33, a.called("hem")),
-        ),
-        frame(end, go(20, 5, 20, 11)),
+        frame(flat, rise(36, marked, 29, a.size("hem_fold"), "fold"), note(18, 33, a.called("hem_fold"))),
+        frame(once, iron(6, marked), wide=36),
+        frame(twice, rise(36, y - second, y, a.size("hem"), "hem"), note(18, 33, a.called("hem"))),
+        frame(END, go(20, 5, 20, 11)),
     ]
 
 
 def hem(a: Told) -> list[str]:
     """Along the inner fold from edge to edge; twice at the ends."""
-    k = 22.0 / max(a.mm("envelope_length", 1.0), 1.0)
-    deep = max(5.0, a.mm("hem") * k)
-    look = a.back()
-    panel = wrong(2, 2, 56, 26 - deep) + right(look, 2, 28 - deep, 56, deep)
-    y = 28 - deep + 0.9
+    deep = max(5.0, a.mm("hem") * (22.0 / max(a.mm("envelope_length", 1.0), 1.0)))
+    panel, y = wrong(2, 2, 56, 26 - deep) + right(a.back(), 2, 28 - deep, 56, deep), 28 - deep + 0.9
     ends = sewn(2, y + 1.3, 8, y + 1.3) + sewn(52, y + 1.3, 58, y + 1.3)
-    end = shape("M2 12h36a2 2 0 0 1 0 4h-12a1.4 1.4 0 0 1 0 -2.6h10", thick=0.9) + rule(28, 6, 28, 20, THREAD, 0.8)
+    width = span(2, 58, 31, a.size("envelope_width"), "width")
     return [
-        frame(
-            panel,
-            sewn(2, y, 58, y, "hem"),
-            ends,
-            needle(30, y),
-            span(2, 58, 31, a.size("envelope_width"), "width"),
-            wide=60,
-        ),
-        frame(end, needle(28, 11)),
+        frame(panel, sewn(2, y, 58, y, "hem"), ends, needle(30, y), width, wide=60),
+        frame(END, rule(28, 6, 28, 20, THREAD, 0.8), needle(28, 11)),
     ]
 
 
-def lay_together(a: Told, place: Upright) -> list[str]:
+def pinning(a: Told) -> list[str]:
     """Front and back wrong sides together; of an envelope the under panel first, the one that shows last; then held."""
-    held = frame(*_held_edge(a))
     if a.report.project.closure != "envelope":
-        after, upright = place
-        tops, middle = (
-            a.option("tops_meet") == "yes",
-            None if after is None else a.mm("seam") + after * a.mm("pitch_made"),
-        )
-        whole = pinning(
-            width_mm=a.mm("panel_width", 1.0),
-            height_mm=a.mm("panel_height", 1.0),
-            seam_mm=a.mm("seam"),
-            pins=a.option("pins_in_edge") == "yes",
-            tops=tops,
-            zip_mm=middle,
-            upright=upright,
-            told=a.says,
-        )
-        apart = frame(
-            leaf(5, 20, None), leaf(5, 6, a.front()), go(38, 8, 38, 20), note(21, 3, a.says("Wrong sides together"))
-        )
-        return [apart, whole]
-    high, length = a.mm("panel_height", 1.0), a.mm("envelope_length") - a.mm("turn_in")
-    k = 27.0 / high
-    deep = length * k
-    down_ = wrong(3, 2, 34, 27)
+        told = note(21, 3, a.says("Wrong sides together"))
+        return [frame(leaf(5, 20, None), leaf(5, 6, a.front()), go(38, 8, 38, 20), told), _pinned(a)]
+    deep = (a.mm("envelope_length") - a.mm("turn_in")) * (27.0 / a.mm("panel_height", 1.0))
+    front = wrong(3, 2, 34, 27)
     half = len(a.backs) // 2
     first = _rows(a, a.backs[half:], 29 - deep, deep) + sewn(3, 30.6 - deep, 37, 30.6 - deep, "hem")
     second = _rows(a, a.backs[:half], 2, deep) + sewn(3, deep + 0.4, 37, deep + 0.4, "hem")
     lap = rise(39.5, 29 - deep, 2 + deep, a.size("envelope_overlap"), "overlap")
     return [
-        frame(down_, note(20, 33, a.says("Front face down"))),
-        frame(down_, first, go(20, 6, 20, 29 - deep + 6), note(20, 33, a.says("under panel first"))),
-        frame(down_, first, second, lap, note(20, 33, a.says("this one you will see"))),
-        held,
+        frame(front, note(20, 33, a.says("Front face down"))),
+        frame(front, first, go(20, 6, 20, 29 - deep + 6), note(20, 33, a.says("under panel first"))),
+        frame(front, first, second, lap, note(20, 33, a.says("this one you will see"))),
+        frame(*_held_edge(a)),
     ]
 
 

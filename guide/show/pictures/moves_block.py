@@ -243,7 +243,7 @@ def mark(a: Told) -> list[str]:
     ]
 
 
-def quilted(a: Told) -> list[str]:
+def cross(a: Told) -> list[str]:
     """The first line from end to end inside the wadding; the block turned; the second line over it."""
     square = max(a.mm("square"), 1.0)
     size = SIDE * (a.mm("wadding_size") or square - 2 * a.mm("seam")) / square
@@ -264,6 +264,9 @@ def quilted(a: Told) -> list[str]:
             block, sewn(*first, "quilt"), dot(*second[:2]), sewn(*second, "quilt"), note(21, 33, a.size("quilt_line"))
         ),
     ]
+
+
+plus = cross
 
 
 def trim_threads(a: Told) -> list[str]:

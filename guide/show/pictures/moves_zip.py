@@ -15,7 +15,6 @@ from guide.show.pictures.frames import (
     frame,
     go,
     iron,
-    leaf,
     needle,
     note,
     patches,
@@ -29,6 +28,7 @@ from guide.show.pictures.frames import (
     tacked,
     wrong,
 )
+from guide.show.pictures.moves_back import met
 from guide.show.pictures.moves_panel import shaken, whole_panel
 from guide.show.pictures.svg import INK, PAPER, SOFT, THREAD, el, number
 
@@ -129,7 +129,7 @@ def zip_seam(a: Told) -> list[str]:
         for x in (opening, LONG - opening)
     )
     return [
-        frame(leaf(5, 20, a.back()), leaf(5, 7, None), go(38, 9, 38, 20), note(21, 4, a.says("Right sides together"))),
+        met(a, "Right sides together"),
         frame(
             cloth,
             ends,
