@@ -29,6 +29,7 @@ from guide.show.pictures.frames import (
     wrong,
 )
 from guide.show.pictures.moves_back import met
+from guide.show.pictures.moves_block import drum
 from guide.show.pictures.moves_panel import shaken, whole_panel
 from guide.show.pictures.svg import INK, PAPER, SOFT, THREAD, el, number
 
@@ -39,109 +40,65 @@ SLIDER_MM = 2.5 * INCH  # from one end, where stage files of long ago do not say
 
 def _zip(x1: float, x2: float, y: float, slider: float | None, *, half: float = 3.0, hidden: bool = False) -> str:
     """A zip lying from end to end, its slider somewhere on it; `hidden`: under the cloth."""
-    tape = box(
-        x1,
-        y - half,
-        x2 - x1,
-        2 * half,
-        fill="none" if hidden else PAPER,
-        stroke=SOFT if hidden else INK,
-        stroke_dasharray="0.4 1.4" if hidden else None,
-        data_zip="1",
-    )
-    return tape + _teeth(x1, x2, y, 1.2, SOFT if hidden else INK) + ("" if slider is None else _slider(slider, y))
+    colour, ground, dashes = (SOFT, "none", "0.4 1.4") if hidden else (INK, PAPER, None)
+    tape = box(x1, y - half, x2 - x1, 2 * half, fill=ground, stroke=colour, stroke_dasharray=dashes, data_zip="1")
+    return tape + _teeth(x1, x2, y, 1.2, colour) + ("" if slider is None else _slider(slider, y))
 
 
 def _slider(x: float, y: float) -> str:
     body = el("rect", x=x - 1.7, y=y - 1.7, width=3.4, height=3.4, rx=1, fill=INK)
-    return body + el(
-        "rect", x=x - 6.2, y=y - 0.8, width=5, height=1.6, rx=0.8, fill=SOFT, stroke=PAPER, stroke_width=0.3
-    )
+    pull = {"x": x - 6.2, "y": y - 0.8, "width": 5, "height": 1.6, "rx": 0.8}
+    return body + el("rect", **pull, fill=SOFT, stroke=PAPER, stroke_width=0.3)
 
 
 def _seam_at(a: Told) -> tuple[float, float, float]:
     """How long a mm of the zip's seam is drawn, where its opening begins, and where the zip does."""
-    seam = max(a.mm("zip_seam"), 1.0)
-    k = (LONG - 4) / seam
+    k = (LONG - 4) / max(a.mm("zip_seam"), 1.0)
     return k, 2 + a.mm("zip_ends") * k, 2 + a.mm("zip_end_gap") * k
+
+
+def _long(*body: str) -> str:
+    """A frame in which a whole seam lies."""
+    return frame(*body, wide=LONG)
+
+
+def _ticks(y1: float, y2: float, *places: float) -> str:
+    return "".join(rule(x, y1, x, y2, THREAD, 0.8) for x in places)
 
 
 def zip_cut(a: Told) -> list[str]:
     """The slider to the middle; both ends cut off; the zip marked a stop's gap from each end, and the seam."""
     k, opening, start = _seam_at(a)
-    stop = LONG - start
-    bought = _zip(2, LONG - 2, 10, LONG - 12)
-    moved = _zip(2, LONG - 2, 10, LONG / 2)
+    stop, middle, gap = LONG - start, LONG / 2, a.mm("zip_stop_gap") * k
     metal = "".join(box(x, 8.6, 1.6, 2.8, fill=INK) for x in (3.4, LONG - 5))
     off = box(2, 7, start - 2, 6, fill=SHADE) + box(stop, 7, start - 2, 6, fill=SHADE)
-    gap = a.mm("zip_stop_gap") * k
-    marks = rule(start + gap, 6, start + gap, 14, THREAD, 0.8) + rule(stop - gap, 6, stop - gap, 14, THREAD, 0.8)
-    edge = patches(a, [_beside(a)[0]], (2, 20, LONG - 4, 9))
-    on_seam = rule(opening, 17, opening, 24, THREAD, 0.8) + rule(LONG - opening, 17, LONG - opening, 24, THREAD, 0.8)
+    cuts = _ticks(4, 16, start, stop) + shears(start, 16.5, 75) + shears(stop, 16.5, 75)
+    marked = _zip(start, stop, 10, middle) + _ticks(6, 14, start + gap, stop - gap)
+    edge = patches(a, [_beside(a)[0]], (2, 20, LONG - 4, 9)) + _ticks(17, 24, opening, LONG - opening)
+    stop_gap = _from(start, start + gap, 3.4, a.shown("zip_stop_gap"))
+    first = go(LONG - 17, 4, middle, 4) + note(middle, 17, a.says("Slider to the middle first"))
     return [
-        frame(
-            bought,
-            metal,
-            go(LONG - 17, 4, LONG / 2, 4),
-            note(LONG / 2, 17, a.says("Slider to the middle first")),
-            wide=LONG,
-        ),
-        frame(
-            moved,
-            off,
-            metal,
-            *(rule(x, 4, x, 16, THREAD, 0.8) for x in (start, stop)),
-            shears(start, 16.5, 75),
-            shears(stop, 16.5, 75),
-            span(start, stop, 23, a.shown("zip_cut"), "zip"),
-            wide=LONG,
-        ),
-        frame(
-            _zip(start, stop, 10, LONG / 2),
-            marks,
-            edge,
-            on_seam,
-            _from(start, start + gap, 3.4, a.shown("zip_stop_gap")),
-            span(2, opening, 32, a.shown("zip_ends"), "seam-end"),
-            wide=LONG,
-        ),
+        _long(_zip(2, LONG - 2, 10, LONG - 12), metal, first),
+        _long(_zip(2, LONG - 2, 10, middle), off, metal, cuts, span(start, stop, 23, a.shown("zip_cut"), "zip")),
+        _long(marked, edge, stop_gap, span(2, opening, 32, a.shown("zip_ends"), "seam-end")),
     ]
 
 
 def _from(x1: float, x2: float, y: float, text: str) -> str:
-    """A short dimension whose size stands to its right."""
-    return (
-        span(x1, x2, y, " ").replace("<text", '<text display="none"') + note(x2 + 1.5, y, text, anchor="start")
-        if text
-        else ""
-    )
+    """A short dimension whose size stands to its right; nothing where the step says no size."""
+    bare = span(x1, x2, y, " ").replace("<text", '<text display="none"')
+    return bare + note(x2 + 1.5, y, text, anchor="start") if text else ""
 
 
 def zip_seam(a: Told) -> list[str]:
     """Right sides together; sewn at one end, tacked where the zip opens, sewn at the other."""
     k, opening, _ = _seam_at(a)
-    y = 6 + max(3.0, a.mm("seam") * k)
-    cloth = wrong(2, 6, LONG - 4, 20)
-    ends = sewn(2, y, opening, y, "sewn") + sewn(LONG - opening, y, LONG - 2, y, "sewn")
-    between = tacked(opening, y, LONG - opening, y, "tacked")
-    back = "".join(
-        sewn(x - 3.5, y + 1.2, x, y + 1.2) if x < LONG / 2 else sewn(x, y + 1.2, x + 3.5, y + 1.2)
-        for x in (opening, LONG - opening)
-    )
-    return [
-        met(a, "Right sides together"),
-        frame(
-            cloth,
-            ends,
-            between,
-            back,
-            dot(opening, y),
-            dot(LONG - opening, y),
-            note(3, y + 6, a.shown("zip_ends"), anchor="start"),
-            span(opening, LONG - opening, 29, a.shown("zip_tack"), "tacked-mm"),
-            wide=LONG,
-        ),
-    ]
+    y, last = 6 + max(3.0, a.mm("seam") * k), LONG - opening
+    seam = sewn(2, y, opening, y, "sewn") + sewn(last, y, LONG - 2, y, "sewn") + tacked(opening, y, last, y, "tacked")
+    back = sewn(opening - 3.5, y + 1.2, opening, y + 1.2) + sewn(last, y + 1.2, last + 3.5, y + 1.2)
+    ends = dot(opening, y) + dot(last, y) + note(3, y + 6, a.shown("zip_ends"), anchor="start")
+    size = span(opening, last, 29, a.shown("zip_tack"), "tacked-mm")
+    return [met(a, "Right sides together"), _long(wrong(2, 6, LONG - 4, 20), seam, back, ends, size)]
 
 
 def _open_seam(a: Told) -> str:
@@ -154,31 +111,19 @@ def _open_seam(a: Told) -> str:
 def zip_press(a: Told) -> list[str]:
     """Pressed open; the slider near one end, glue along the tapes; teeth down along the seam."""
     _, opening, start = _seam_at(a)
-    stop, wait = LONG - start, _waits(a)
+    stop, wait, middle, flat = LONG - start, _waits(a), LONG / 2, _open_seam(a)
     glue = "".join(dot(x, y, 0.7, SOFT) for x in range(int(start) + 3, int(stop) - 1, 5) for y in (11.6, 18.4))
+    glue += shape(f"M{LONG - 1} 9q6 6 0 12m.3 -2.4l-.3 2.4l2.4 -.4", stroke=THREAD, thick=0.6)
+    glue += note(middle, 6, a.says("glue stick", "glue"))
     under = shape(f"M{number(start)} 11.5h{number(stop - start)}v8h{number(start - stop)}z", fill=PAPER)
+    laid = under + dotted(start, 15.5, stop, 15.5, INK, 1.0) + _slider(wait, 15.5) + go(middle, 5, middle, 11)
+    gap = span(2, start, 31, a.shown("zip_end_gap"), "end-gap")
     return [
-        frame(
-            _open_seam(a), iron(8, 15.5), go(26, 8, 36, 8), note(LONG / 2, 33, a.says("Press the seam open")), wide=LONG
+        _long(flat, iron(8, 15.5), go(26, 8, 36, 8), note(middle, 33, a.says("Press the seam open"))),
+        _long(
+            _zip(start, stop, 15, wait, half=4.6), glue, span(wait, LONG - opening, 23, a.size("slider_gap"), "slider")
         ),
-        frame(
-            _zip(start, stop, 15, wait, half=4.6),
-            glue,
-            shape(f"M{LONG - 1} 9q6 6 0 12m.3 -2.4l-.3 2.4l2.4 -.4", stroke=THREAD, thick=0.6),
-            note(LONG / 2, 6, a.says("glue stick", "glue")),
-            span(wait, LONG - opening, 23, a.size("slider_gap"), "slider"),
-            wide=LONG,
-        ),
-        frame(
-            _open_seam(a),
-            under,
-            dotted(start, 15.5, stop, 15.5, INK, 1.0),
-            _slider(wait, 15.5),
-            go(LONG / 2, 5, LONG / 2, 11),
-            span(2, start, 31, a.shown("zip_end_gap"), "end-gap"),
-            note(LONG / 2, 25, a.says("Teeth down along the seam")),
-            wide=LONG,
-        ),
+        _long(flat, laid, gap, note(middle, 25, a.says("Teeth down along the seam"))),
     ]
 
 
@@ -204,34 +149,27 @@ def _right_side(a: Told, x: float, y: float, wide: float, high: float) -> str:
 def zip_box(a: Told) -> list[str]:
     """Right side up: across the end away from the slider; there tacking unpicked, the slider passed; all round."""
     k, opening, start = _seam_at(a)
-    wait, gap = _waits(a), max(3.0, a.mm("zip_box_gap") * k)
+    wait, gap, middle = _waits(a), max(3.0, a.mm("zip_box_gap") * k), LONG / 2
     under = el("rect", x=start, y=10, width=LONG - 2 * start, height=9, fill=PAPER, fill_opacity=0.82)
     bed = _right_side(a, 2, 2, LONG - 4, 25) + under + _zip(start, LONG - start, 14.5, None, half=4.2, hidden=True)
-    left, last = opening - gap / 2, LONG - opening + gap / 2
-    up, foot = 14.5 - gap, 14.5 + gap
+    left, last, up, foot = opening - gap / 2, LONG - opening + gap / 2, 14.5 - gap, 14.5 + gap
     begin = el("circle", cx=left, cy=foot, r=1.3, fill=THREAD, data_begin="1")
-    begun = sewn(left, foot, left, up, "box") + sewn(left, up, wait - 8, up, "box")
-    tacks = tacked(opening, 14.5, wait - 12, 14.5) + tacked(wait + 7, 14.5, LONG - opening, 14.5)
+    first = tacked(opening, 14.5, LONG - opening, 14.5) + _slider(wait, 14.5) + begin
+    first += go(left, foot, left, up) + go(left, up, left + 12, up)
+    first += note(middle, 31, a.shown("zip_box_gap")) + note(middle, 36, a.says("right side up"))
+    begun = begin + sewn(left, foot, left, up, "box") + sewn(left, up, wait - 8, up, "box")
+    begun += tacked(opening, 14.5, wait - 12, 14.5) + tacked(wait + 7, 14.5, LONG - opening, 14.5)
+    begun += _slider(wait, 14.5) + needle(wait - 8, up)
+    for y in (up, foot):
+        begun += el("circle", cx=wait, cy=y, r=2.2, stroke=INK, stroke_width=0.5, data_passed="1")
+    begun += note(middle, 31, a.says("unpick two fingers of tacking")) + note(middle, 36, a.says("on both long sides"))
     whole = box(left, up, last - left, foot - up, stroke=THREAD, thick=0.8, stroke_dasharray="2 1.3", data_line="box")
     size = span(opening, LONG - opening, 31, a.shown("zip_opening"), "opening")
-    first = (
-        tacked(opening, 14.5, LONG - opening, 14.5),
-        _slider(wait, 14.5),
-        begin,
-        go(left, foot, left, up) + go(left, up, left + 12, up),
-        note(LONG / 2, 31, a.shown("zip_box_gap")),
-        note(LONG / 2, 36, a.says("right side up")),
-    )
-    here = "".join(
-        el("circle", cx=wait, cy=y, r=2.2, stroke=INK, stroke_width=0.5, data_passed="1") for y in (up, foot)
-    )
-    unpicked = here + note(LONG / 2, 31, a.says("unpick two fingers of tacking"))
-    unpicked += note(LONG / 2, 36, a.says("on both long sides"))
     return [
-        frame(bed, *first, wide=LONG),
-        frame(bed, begin, begun, tacks, _slider(wait, 14.5), needle(wait - 8, up), unpicked, wide=LONG),
+        _long(bed, first),
+        _long(bed, begun),
         _passed(a),
-        frame(bed, whole, begin, _slider(opening + 6, 14.5), size, wide=LONG),
+        _long(bed, whole, begin, _slider(opening + 6, 14.5), size),
     ]
 
 
@@ -285,14 +223,11 @@ def lint(a: Told) -> list[str]:
     """The roller over the faces; last threads cut; the bobbin case brushed out."""
     panel, w, _ = whole_panel(a, 26.0)
     roller = box(22, 9, 11, 6, fill=PAPER, thick=0.6) + shape("M33 12h4v10", thick=0.9)
-    case = (
-        box(6, 12, 30, 16, fill=SHADE)
-        + el("circle", cx=16, cy=20, r=6, fill=PAPER, stroke=INK, stroke_width=0.6)
-        + dot(16, 20, 1.6, SOFT)
-    )
+    bobbin = el("circle", cx=16, cy=20, r=6, fill=PAPER, stroke=INK, stroke_width=0.6) + dot(16, 20, 1.6, SOFT)
     brush = shape("M36 3l-12 10", thick=1.4) + shape("M24 13l-4 1m4 -1l-3 3m3 -3l-1 4", thick=0.5)
+    case = box(6, 12, 30, 16, fill=SHADE) + bobbin + brush
     loose = shape("M8 24c4 2 -5 4 0 6", stroke=THREAD, thick=0.5) + shears(9.5, 27, 0)
-    return [frame(panel, roller, go(20, 19, 12, 19), loose, wide=max(w, WIDE)), frame(case, brush, go(20, 19, 13, 15))]
+    return [frame(panel, roller, go(20, 19, 12, 19), loose, wide=max(w, WIDE)), frame(case, go(20, 19, 13, 15))]
 
 
 def feel(a: Told) -> list[str]:
@@ -318,31 +253,19 @@ def pull(a: Told) -> list[str]:
 
 def pins_in(_: Told) -> list[str]:
     """As many pins in the tin as were counted out."""
-    tin = shape("M10 16h22v12h-22z", fill=SHADE) + el(
-        "ellipse", cx=21, cy=16, rx=11, ry=3, fill=PAPER, stroke=INK, stroke_width=0.4
-    )
-    return [frame(tin, *(pin(12 + n * 4.5, 4 + n % 2, 1, 10) for n in range(5)), go(37, 8, 31, 14), high=33)]
+    top = el("ellipse", cx=21, cy=16, rx=11, ry=3, fill=PAPER, stroke=INK, stroke_width=0.4)
+    pins = "".join(pin(12 + n * 4.5, 4 + n % 2, 1, 10) for n in range(5))
+    return [frame(shape("M10 16h22v12h-22z", fill=SHADE), top, pins, go(37, 8, 31, 14), high=33)]
 
 
 def wash(a: Told) -> list[str]:
     """Shaken out; into its bag, where the step says so; a load of its own, half a drum."""
     frames = [shaken(a)]
-    piece = right(a.front(), 13, 10, 16, 12)
     if a.says("laundry bag"):
         net = "".join(f"M{x} 4v22" for x in range(8, 36, 3)) + "".join(f"M7 {y}h28" for y in range(6, 27, 3))
-        frames.append(
-            frame(
-                piece,
-                shape(net, stroke=SOFT, thick=0.2),
-                box(7, 4, 28, 22, thick=0.7),
-                shape("M7 4q14 -5 28 0", thick=0.7),
-            )
-        )
-    drum = el("circle", cx=21, cy=15, r=14, stroke=INK, stroke_width=0.7) + el(
-        "circle", cx=21, cy=15, r=11.5, stroke=SOFT, stroke_width=0.4
-    )
-    frames.append(frame(drum, right(a.front(), 14, 16, 14, 7), dotted(10, 15, 32, 15)))
-    return frames
+        bag = shape(net, stroke=SOFT, thick=0.2) + box(7, 4, 28, 22, thick=0.7) + shape("M7 4q14 -5 28 0", thick=0.7)
+        frames.append(frame(right(a.front(), 13, 10, 16, 12), bag))
+    return [*frames, frame(drum(), right(a.front(), 14, 16, 14, 7), dotted(10, 15, 32, 15))]
 
 
 def dry(a: Told) -> list[str]:
@@ -367,10 +290,12 @@ def finish(a: Told) -> list[str]:
 
 def fluff(a: Told) -> list[str]:
     """Snips as they come from the shears; the washed fringe brushed outwards; a thread longer than the rest cut off."""
-    before = right(a.front(), 1, 14, 40, 16) + "".join(
-        box(x, 6, 3.2, 8, fill=PLAIN, thick=0.3) for x in range(2, 40, 4)
-    )
+    snips = "".join(box(x, 6, 3.2, 8, fill=PLAIN, thick=0.3) for x in range(2, 40, 4))
     fluffy = _edge(a, 8.0, 0.6)
     brush = box(15, 1, 12, 3, fill=SHADE) + "".join(rule(x, 4, x, 6, INK, 0.4) for x in range(16, 27, 2))
     long = shape("M24 14c3 -6 -3 -9 2 -14", stroke=THREAD, thick=0.7)
-    return [frame(before), frame(fluffy, brush, go(33, 10, 33, 3)), frame(fluffy, long, shears(26, 5, 0))]
+    return [
+        frame(right(a.front(), 1, 14, 40, 16), snips),
+        frame(fluffy, brush, go(33, 10, 33, 3)),
+        frame(fluffy, long, shears(26, 5, 0)),
+    ]
