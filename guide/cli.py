@@ -18,7 +18,7 @@ from guide.errors import GuideError
 if TYPE_CHECKING:
     from guide.record.clock import LocalClock
 
-# name → one line of help; the command itself is in guide/commands/<name>.py
+# name → one line of help; the command itself is in guide/commands/<name>.py, or where WITH says
 COMMANDS = {
     "new": "Start a project: asks in your own words, writes a commented file.",
     "plan": "Every number of a project: sizes, cut list, layout, shopping, steps.",
@@ -43,11 +43,7 @@ COMMANDS = {
     "words": "The trade's words, British and American.",
     "help": "The documentation, page by page.",
 }
-
-
-def module_of(name: str) -> str:
-    """Name the module of a command: a word of Python's can be none."""
-    return "teach" if name == "class" else name
+WITH = {"class": "teach", "words": "help"}  # the file that holds it: beside another command, or `class`, no name there
 
 
 class Commands(click.Group):
@@ -63,7 +59,8 @@ class Commands(click.Group):
         del ctx
         if cmd_name not in COMMANDS:
             return None
-        command: click.Command = importlib.import_module(f"guide.commands.{module_of(cmd_name)}").command
+        module = importlib.import_module(f"guide.commands.{WITH.get(cmd_name, cmd_name)}")
+        command: click.Command = getattr(module, f"{cmd_name}_command", module.command)
         return command
 
     def resolve_command(

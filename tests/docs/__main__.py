@@ -1,6 +1,6 @@
 """Write the made parts of the documentation anew: `python -m tests.docs`."""
 
-from guide.show.documentation import DOCS
+from guide.commands.help import DOCS
 from tests.docs.tables import BEGIN, END, made, pages
 
 

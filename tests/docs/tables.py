@@ -1,12 +1,11 @@
 """The tables in the program's own documentation, made from what the program goes by."""
 
-import importlib
 from collections.abc import Iterator
 
 import click
 from msgspec import structs
 
-from guide.cli import COMMANDS, guide, module_of
+from guide.cli import COMMANDS, guide
 from guide.follow.by_hand import TABLE as HAND
 from guide.follow.keys import TABLE as KEYS
 from guide.read.formula import FUNCTIONS, UNITS
@@ -74,9 +73,7 @@ def keys(shape: Key, path: str = "") -> Iterator[tuple[str, ...]]:
 def commands() -> Iterator[str]:
     with click.Context(guide, info_name="guide", **guide.context_settings) as top:
         for name, says in COMMANDS.items():
-            yield from command_lines(
-                importlib.import_module(f"guide.commands.{module_of(name)}").command, top, name, says
-            )
+            yield from command_lines(guide.get_command(top, name), top, name, says)
 
 
 def command_lines(command: click.Command, parent: click.Context, name: str, says: str) -> Iterator[str]:

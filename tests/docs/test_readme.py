@@ -1,6 +1,5 @@
 """README and the pages behind `guide help` say everything there is, and what they say works: tables, commands, files."""
 
-import importlib
 import re
 import shlex
 import shutil
@@ -12,11 +11,11 @@ import click
 import pytest
 
 from guide import errors
-from guide.cli import COMMANDS, module_of
+from guide.cli import COMMANDS, guide
+from guide.commands.help import DOCS, page_lines, topics
 from guide.read.formula import FUNCTIONS, UNITS
 from guide.read.project_keys import MADE, OF_MACHINE, named
 from guide.read.stage_keys import STAGE
-from guide.show.documentation import DOCS, page_lines, topics
 from tests.docs.tables import BEGIN, END, EXITS, keys, made, pages, projects
 from tests.fakes import run
 
@@ -67,7 +66,7 @@ def test_every_command_and_option_has_its_line():
     """Each option of each command, by every spelling it has."""
     missing, left = (
         [],
-        {name: importlib.import_module(f"guide.commands.{module_of(name)}").command for name in COMMANDS},
+        {name: guide.get_command(click.Context(guide), name) for name in COMMANDS},
     )
     while left:
         name, command = left.popitem()

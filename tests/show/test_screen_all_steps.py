@@ -6,13 +6,13 @@ from functools import cache
 import pytest
 from msgspec.structs import replace
 
+from guide.commands.help import page_lines
 from guide.follow.keys import decide
 from guide.follow.model import Desk
 from guide.plan.parts import letters
 from guide.read.stage_keys import map_of
 from guide.record.model import Event, Reading, Record, StepRecord
 from guide.show.cards import card_of
-from guide.show.documentation import page_lines
 from guide.show.scene import Scene, remembering
 from guide.show.scene import Words as AsTold
 from guide.show.screen.page import GIVES_WAY, page
