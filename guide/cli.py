@@ -18,7 +18,7 @@ from guide.errors import GuideError
 if TYPE_CHECKING:
     from guide.record.clock import LocalClock
 
-# name → one line of help; the command itself is in guide/commands/<name>.py, or where WITH says
+# name → one line of help; the command itself is in guide/commands/<name>.py
 COMMANDS = {
     "new": "Start a project: asks in your own words, writes a commented file.",
     "plan": "Every number of a project: sizes, cut list, layout, shopping, steps.",
@@ -43,7 +43,8 @@ COMMANDS = {
     "words": "The trade's words, British and American.",
     "help": "The documentation, page by page.",
 }
-WITH = {"class": "teach", "words": "help"}  # the file that holds it: beside another command, or `class`, no name there
+# the file of a command that has none of its own name: beside another, or because `class` is a word of Python's
+WITH = {"class": "teach", "schema": "check", "words": "help"}
 
 
 class Commands(click.Group):
