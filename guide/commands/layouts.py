@@ -83,7 +83,10 @@ def forget_layout(here: Opened) -> None:
     from guide.show.pages.write import put_away
 
     path, older = here.folder / LAYOUT_FILE, set_aside(here.folder).values()
-    now = read_text(path) if path.is_file() else ""
+    if not path.is_file():
+        talk("No layout is kept: it is laid as the project says.")
+        return
+    now = read_text(path)
     put_away(path, next_aside(here.folder))
     _drop(now, older)
     talk("The kept layout is put away; --before brings it back.")

@@ -407,7 +407,7 @@ QUESTIONS: dict[str, tuple[str, tuple[tuple[str, str], ...]]] = {  # what is ask
     ),
     "offered": (
         "A panel lies here from last time.",
-        (("1", "go on with it"), ("2", "put it away"), ("q", "leave, be asked again")),
+        (("1", "go on with it"), ("2", "drop it"), ("q", "leave, be asked again")),
     ),
 }
 
@@ -454,7 +454,7 @@ def _offered(hand: ByHand, key: str) -> ByHand:
     taken_up = replace(hand, offered=None, view="faces")
     if key == "1":
         return _changed(taken_up, hand.offered, "Here it lies again: s keeps it, u goes back to what is kept.")
-    return replace(taken_up, undone=(hand.offered,), said="Put away; a lays it after all.")
+    return replace(taken_up, undone=(hand.offered,), said="Dropped; until you leave, a lays it after all.")
 
 
 def to_be_offered(hand: ByHand) -> bool | None:

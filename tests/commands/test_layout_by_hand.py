@@ -106,7 +106,7 @@ def test_what_lay_when_the_lines_ended_is_offered_next_time(by_hand, guide, work
     assert "not kept" not in by_hand("leave").out
 
 
-def test_what_was_not_kept_is_put_away_only_when_asked(by_hand, workshop):
+def test_what_was_not_kept_is_dropped_only_when_asked(by_hand, workshop):
     """2: the panel is as it is kept; `again` lays it after all, while the sitting lasts. u after 1 goes back to the kept."""
     by_hand("mirror")
     said = by_hand("2", "again", "leave", "1")
@@ -119,7 +119,10 @@ def test_what_was_not_kept_is_put_away_only_when_asked(by_hand, workshop):
     assert kept(workshop) == mirrored
     assert kept(workshop, "layout.unkept.json") is None
     by_hand("half round")
-    assert by_hand("2", "leave").code == 0
+    said = by_hand("2", "leave")
+    assert said.code == 0
+    assert "until you leave" in said.out  # then it is gone, and is not said to lie anywhere
+    assert "ut away" not in said.out
     assert (kept(workshop), kept(workshop, "layout.unkept.json")) == (mirrored, None)
 
 
@@ -191,6 +194,15 @@ def test_every_layout_kept_before_comes_back(by_hand, guide, workshop):
         assert guide("layout", DEMO, "--before").code == 0
         assert kept(workshop) == used
     assert set_aside(workshop) == [a, c, b]
+
+
+def test_where_no_layout_is_kept_none_is_said_to_be_put_away(guide, workshop):
+    """Nothing could be brought back, so nothing is promised; nothing is written."""
+    said = guide("layout", DEMO, "--forget")
+    assert said.code == 0
+    assert "No layout is kept" in said.err
+    assert "--before" not in said.err
+    assert list((workshop / DEMO).glob("layout*")) == []
 
 
 def test_the_one_brought_back_is_the_one_used_last(by_hand, guide, workshop):

@@ -191,7 +191,7 @@ def test_what_was_not_kept_last_time_is_asked_about_first(size):
         async with Hands(replace(kept, offered=other, view="offered"), *size) as at:
             await at.press("mAzu ")
             assert "A panel lies here from last time." in "\n".join(at.lines)
-            assert all(word in "\n".join(at.lines) for word in ("1 go on with it", "2 put it away", "q leave"))
+            assert all(word in "\n".join(at.lines) for word in ("1 go on with it", "2 drop it", "q leave"))
             assert by_hand.to_be_offered(at.screen.hand) is None
             await at.press("1")
             assert at.screen.hand.laid == other
