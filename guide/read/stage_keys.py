@@ -2,8 +2,12 @@
 
 import re
 
-from guide.read.model import Dim, Key
+from msgspec.structs import replace
 
+from guide.read.model import Dim, Key
+from guide.read.project_keys import group, some, text, usual
+
+MOST_WORDS = 1200  # characters of a step's text
 STATIONS = ("table", "machine", "iron", "floor", "washer")
 CAUTIONS = (
     "blade", "needle", "iron", "spray", "lint", "hands", "pins", "infant", "machine", "floor", "bleed",
@@ -73,10 +77,6 @@ GROUPS = {"sizes": "Sizes", "pieces": "Pieces", "closure": "Back and closure", "
 DIMS = ("length", "count", "ratio", "time", "weight", "text", "flag")
 
 
-def _text(says: str, *, required: bool = False, longest: int = 1200) -> Key:
-    return Key("text", says, required=required, longest=longest)
-
-
 _FORMULA = Key("formula", "a formula")
 
 
@@ -85,236 +85,172 @@ def map_of(picture: str | None) -> str:
     return PICTURES.get(picture or "", ("", ""))[0]
 
 
+def _by_name(says: str, item: Key) -> Key:
+    """Make the key of a group whose keys are names of a maker's own."""
+    return Key("map", says, item=item)
+
+
 _ON_IT: dict[str, Key] = {
     "small_part": Key("flag", "true: it puts on the piece what a mouth can take off, such as a button, a bead, a pull"),
     "cord": Key("flag", "true: it puts a tie, a cord or a loop on the piece, of any length"),
 }
-_INPUT = Key(
-    "map",
+_INPUT = group(
     "a key this stage adds to projects",
-    keys={
-        "is": Key("choice", "what it measures", required=True, choices=DIMS),
-        "at": Key("text", "where it stands, when not at the top of a project: closure.hem", longest=80),
-        "closure": Key("text", "whose it is: with another closure it is none, and refused where written", longest=40),
-        "default": Key("text", "its value when a project does not write it", longest=80),
-        "default_metric": Key("text", "the same in a metric project, where it is another", longest=80),
-        "at_least": Key("text", "smallest value", longest=40),
-        "over": Key("text", "what it must be over", longest=40),
-        "at_most": Key("text", "largest value", longest=40),
-        "choices": Key("names", "what a text may be"),
-        "says": _text("what it is, for the docs", longest=200),
-        **_ON_IT,
-    },
+    **{"is": Key("choice", "what it measures", required=True, choices=DIMS)},
+    at=text("where it stands, when not at the top of a project: closure.hem", 80),
+    closure=text("whose it is: with another closure it is none, and refused where written", 40),
+    default=text("its value when a project does not write it", 80),
+    default_metric=text("the same in a metric project, where it is another", 80),
+    at_least=text("smallest value", 40),
+    over=text("what it must be over", 40),
+    at_most=text("largest value", 40),
+    choices=Key("names", "what a text may be"),
+    says=text("what it is, for the docs", 200),
+    **_ON_IT,
 )
-_PART = Key(
-    "map",
+_CLOTH = "a print's name, or: first (the first print), back (of a plain back, else the first print), wadding"
+_PART = group(
     "something cutting must cut",
-    keys={
-        "name": _text("what it is called", required=True, longest=60),
-        "cloth": _text(
-            "a print's name, or: first (the first print), back (of a plain back, else the first print), wadding",
-            required=True,
-            longest=60,
-        ),
-        "width": Key("formula", "width across the cloth", required=True),
-        "height": Key("formula", "height along the grain", required=True),
-        "count": Key("formula", "how many, for all makes", required=True),
-        "when": _FORMULA,
-        **_ON_IT,
-    },
+    name=text("what it is called", 60, required=True),
+    cloth=text(_CLOTH, 60, required=True),
+    width=Key("formula", "width across the cloth", required=True),
+    height=Key("formula", "height along the grain", required=True),
+    count=Key("formula", "how many, for all makes", required=True),
+    when=_FORMULA,
+    **_ON_IT,
 )
-STEP = Key(
-    "map",
+_HANDLING = "how much of a piece's pace does not grow with its effort: fetching, placing, cutting off"
+_NEEDS = "stage/id of the steps that must be done before it can be begun, or a stage for all of its; [] for none"
+STEP = group(
     "a step",
-    keys={
-        "id": _text("its name within the stage", required=True, longest=40),
-        "title": _text("what to do, in a few words", required=True, longest=60),
-        "do": _text("how, in the fewest words; may use {{ names }}"),
-        "why": _text("why it is done so"),
-        "if_wrong": _text("what to do when it went wrong"),
-        "beginner": _text("a hint for a beginner"),
-        "good_enough": _text("when it is good enough"),
-        "when": Key("formula", "only when this holds"),
-        "each": Key("choice", "one step per row of that table", choices=TABLE_NAMES),
-        "repeat": Key("formula", "how many pieces"),
-        "count": Key("choice", "how pieces may be counted", choices=("each", "batch", "none"), default="each"),
-        "piece": _text("what one piece is called", longest=30),
-        "together": _text("steps of one group may be worked piece by piece", longest=30),
-        "station": Key("choice", "where it is done", choices=STATIONS, default="table"),
-        "pace": _text("starter pace: 60 s per piece, 5 min per m, 3 min", longest=80),
-        "handling": Key(
-            "duration",
-            "how much of a piece's pace does not grow with its effort: fetching, placing, cutting off",
-            at_least=0.0,
-        ),
-        "usual": Key("formula", "the effort that the pace is for; beyond it the rest grows with the effort"),
-        "pace_factor": Key("formula", "how many times longer than that it takes here: a large piece, many layers"),
-        "beginner_factor": Key("number", "how many times longer a beginner takes", at_least=1.0, at_most=20.0),
-        "effort": Key("formula", "what one piece may also be measured by: a length or a count"),
-        "waits": Key("duration", "runs on its own afterwards", at_least=0.0, at_most=7 * 86_400.0),
-        "cue": _text("said two steps ahead", longest=60),
-        "measure": _text("a name to measure here", longest=60),
-        "within": Key("size", "how far off is still good"),
-        "shows": Key(
-            "map", "values that stand large beside the step: name, and a short label", item=_text("label", longest=40)
-        ),
-        "picture": Key(
-            "choice", "the picture that helps here; what each shows is listed below", choices=tuple(PICTURES)
-        ),
-        "tools": Key("list", "what to have at hand", item=_text("a tool; may use {{ names }} of counts", longest=60)),
-        "cautions": Key("names", "what can hurt", choices=CAUTIONS),
-        "cautions_when": Key("map", "of those, what hurts only when this holds", item=_FORMULA),
-        "safety": Key("flag", "true: it protects somebody, so it stays whatever `stages` says and is never put off"),
-        "count_in": _text("what must be back: how many went out and are in is typed before it is done", longest=30),
-        "needs": Key(
-            "names",
-            "stage/id of the steps that must be done before it can be begun, or a stage for all of its; [] for none",
-            default="the step before it",
-        ),
-        "before": _text("place it before this step: stage/id", longest=80),
-        "after": _text("place it after this step: stage/id", longest=80),
-    },
+    id=text("its name within the stage", 40, required=True),
+    title=text("what to do, in a few words", 60, required=True),
+    do=text("how, in the fewest words; may use {{ names }}", MOST_WORDS),
+    why=text("why it is done so", MOST_WORDS),
+    if_wrong=text("what to do when it went wrong", MOST_WORDS),
+    beginner=text("a hint for a beginner", MOST_WORDS),
+    good_enough=text("when it is good enough", MOST_WORDS),
+    when=Key("formula", "only when this holds"),
+    each=Key("choice", "one step per row of that table", choices=TABLE_NAMES),
+    repeat=Key("formula", "how many pieces"),
+    count=usual("how pieces may be counted", "each", "batch", "none"),
+    piece=text("what one piece is called", 30),
+    together=text("steps of one group may be worked piece by piece", 30),
+    station=usual("where it is done", *STATIONS),
+    pace=text("starter pace: 60 s per piece, 5 min per m, 3 min", 80),
+    handling=Key("duration", _HANDLING, at_least=0.0),
+    usual=Key("formula", "the effort that the pace is for; beyond it the rest grows with the effort"),
+    pace_factor=Key("formula", "how many times longer than that it takes here: a large piece, many layers"),
+    beginner_factor=Key("number", "how many times longer a beginner takes", at_least=1.0, at_most=20.0),
+    effort=Key("formula", "what one piece may also be measured by: a length or a count"),
+    waits=Key("duration", "runs on its own afterwards", at_least=0.0, at_most=7 * 86_400.0),
+    cue=text("said two steps ahead", 60),
+    measure=text("a name to measure here", 60),
+    within=Key("size", "how far off is still good"),
+    shows=_by_name("values that stand large beside the step: name, and a short label", text("label", 40)),
+    picture=Key("choice", "the picture that helps here; what each shows is listed below", choices=tuple(PICTURES)),
+    tools=Key("list", "what to have at hand", item=text("a tool; may use {{ names }} of counts", 60)),
+    cautions=Key("names", "what can hurt", choices=CAUTIONS),
+    cautions_when=_by_name("of those, what hurts only when this holds", _FORMULA),
+    safety=Key("flag", "true: it protects somebody, so it stays whatever `stages` says and is never put off"),
+    count_in=text("what must be back: how many went out and are in is typed before it is done", 30),
+    needs=Key("names", _NEEDS, default="the step before it"),
+    before=text("place it before this step: stage/id", 80),
+    after=text("place it after this step: stage/id", 80),
 )
-STAGE = Key(
-    "map",
-    "a stage",
-    one_of=("stage", "safety"),
-    keys={
-        "stage": _text("its name, the file's name without .yaml", longest=40),
-        "safety": _text(
-            "its name, in the place of stage: all its steps protect somebody, and no other file replaces it", longest=40
-        ),
-        "title": _text("its title", required=True, longest=60),
-        "when": Key("formula", "only when this holds"),
-        "adds": Key(
-            "map",
+_SAFETY = "its name, in the place of stage: all its steps protect somebody, and no other file replaces it"
+_LABELS = f"what numbers are called: [name, group]; the groups of the plan's table are {', '.join(GROUPS)}"
+STAGE = replace(
+    group(
+        "a stage",
+        stage=text("its name, the file's name without .yaml", 40),
+        safety=text(_SAFETY, 40),
+        title=text("its title", 60, required=True),
+        when=Key("formula", "only when this holds"),
+        adds=group(
             "words this file adds to a project's choices",
-            keys={"kind": Key("names", "kinds of article"), "closure": Key("names", "closures")},
+            kind=Key("names", "kinds of article"),
+            closure=Key("names", "closures"),
         ),
-        "inputs": Key("map", "keys of its own in project files", item=_INPUT),
-        "work_out": Key("map", "names and their formulas", item=_FORMULA),
-        "labels": Key(
-            "map",
-            f"what numbers are called: [name, group]; the groups of the plan's table are {', '.join(GROUPS)}",
-            item=Key("list", "a name for people, and a group", item=_text("a name, or a group", longest=60)),
-        ),
-        "parts": Key("list", "what cutting must cut", item=_PART),
-        "steps": Key("list", "its steps, in order", item=STEP),
-    },
+        inputs=_by_name("keys of its own in project files", _INPUT),
+        work_out=_by_name("names and their formulas", _FORMULA),
+        labels=_by_name(_LABELS, Key("list", "a name for people, and a group", item=text("a name, or a group", 60))),
+        parts=Key("list", "what cutting must cut", item=_PART),
+        steps=Key("list", "its steps, in order", item=STEP),
+    ),
+    one_of=("stage", "safety"),
 )
 
-_PAD = Key(
-    "map",
+_PAD = group(
     "a pad as it is sold",
-    keys={
-        "width": Key("length", "one side", required=True, over=0.0, at_most=5000.0),
-        "height": Key("length", "the other", required=True, over=0.0, at_most=5000.0),
-        "units": Key("choice", "in whose projects it is named; else in all", choices=("inch", "metric")),
-    },
+    width=Key("length", "one side", required=True, over=0.0, at_most=5000.0),
+    height=Key("length", "the other", required=True, over=0.0, at_most=5000.0),
+    units=Key("choice", "in whose projects it is named; else in all", choices=("inch", "metric")),
 )
 # What lies in a workflows folder beside the stages: a file's first key, and the shape of what stands under it by name.
 # What is called alike in several files is as the last of them says: shipped, the maker's own, the project's. A journal
 # keeps the texts with those of the stages.
-CLOTH = Key(
-    "map",
+CLOTH = group(
     "a kind of cloth; what is not written is as of quilting cotton",
-    keys={
-        "like": Key("text", "another kind, whose figures it takes but for those written here", longest=60),
-        "weight": Key("cloth_weight", "what it weighs", over=0.0, at_most=2000.0),
-        "thickness": Key("length", "one layer squeezed in a seam", over=0.0, at_most=20.0),
-        "shrinks": Key(
-            "map",
-            "what a first wash usually takes",
-            keys={
-                "length": Key("percent", "along the grain", at_least=0.0, at_most=0.5),
-                "width": Key("percent", "across", at_least=0.0, at_most=0.5),
-            },
-        ),
-        "frays": Key("choice", "how; what does not goes inside only", choices=("well", "softly", "little", "not")),
-        "fills_after": Key("count", "washes until its fringe has filled out", at_least=1, at_most=20),
-        "needle": Key("count", "the thinnest needle it takes, metric number", at_least=60, at_most=130),
-        "stitch": Key("length", "a seam's stitch in it", at_least=1.0, at_most=8.0),
-        "pace": Key("number", "times a maker's usual time it takes", at_least=0.2, at_most=10.0),
-        "cut_layers": Key("count", "layers the cutter goes through at once", at_least=1, at_most=12),
-        "slips": Key("flag", "its layers do not cling to each other"),
-        "washing": Key("text", "how it is washed", longest=120),
-        "figures": Key("choice", "where they come from", choices=("practice", "memory", "measured"), default="memory"),
-    },
+    like=text("another kind, whose figures it takes but for those written here", 60),
+    weight=Key("cloth_weight", "what it weighs", over=0.0, at_most=2000.0),
+    thickness=Key("length", "one layer squeezed in a seam", over=0.0, at_most=20.0),
+    shrinks=group(
+        "what a first wash usually takes",
+        length=Key("percent", "along the grain", at_least=0.0, at_most=0.5),
+        width=Key("percent", "across", at_least=0.0, at_most=0.5),
+    ),
+    frays=Key("choice", "how; what does not goes inside only", choices=("well", "softly", "little", "not")),
+    fills_after=some("washes until its fringe has filled out", 1, 20),
+    needle=some("the thinnest needle it takes, metric number", 60, 130),
+    stitch=Key("length", "a seam's stitch in it", at_least=1.0, at_most=8.0),
+    pace=Key("number", "times a maker's usual time it takes", at_least=0.2, at_most=10.0),
+    cut_layers=some("layers the cutter goes through at once", 1, 12),
+    slips=Key("flag", "its layers do not cling to each other"),
+    washing=text("how it is washed", 120),
+    figures=Key("choice", "where they come from", choices=("practice", "memory", "measured"), default="memory"),
 )
 _DIAL = Key("number", "as its dial says", required=True, at_least=0.0, at_most=100.0)
 _PRESSED = Key("number", "as its dial says", over=0.0, at_most=100.0)
-MACHINE = Key(
-    "map",
+MACHINE = group(
     "a sewing machine",
-    keys={
-        "stitch": Key("length", "its usual stitch", at_least=1.0, at_most=8.0),
-        "longest": Key("length", "the longest it sews; it tacks with that", at_least=1.0, at_most=12.0),
-        "needle": Key(
-            "map",
-            "where its needle can stand, as its dial says",
-            keys={"left": _DIAL, "middle": _DIAL, "right": _DIAL},
-        ),
-        "feet": Key("list", "the feet there are for it: walking foot, zip foot …", item=_text("a foot", longest=40)),
-        "pressure": Key(
-            "map",
-            "of the foot, as its dial says: usual, and where many layers lie",
-            keys={"usual": _PRESSED, "thick": _PRESSED},
-        ),
-        "bobbin": Key("length", "thread its bobbin holds", over=0.0, at_most=1_000_000.0),
-    },
+    stitch=Key("length", "its usual stitch", at_least=1.0, at_most=8.0),
+    longest=Key("length", "the longest it sews; it tacks with that", at_least=1.0, at_most=12.0),
+    needle=group("where its needle can stand, as its dial says", left=_DIAL, middle=_DIAL, right=_DIAL),
+    feet=Key("list", "the feet there are for it: walking foot, zip foot …", item=text("a foot", 40)),
+    pressure=group("of the foot, as its dial says: usual, and where many layers lie", usual=_PRESSED, thick=_PRESSED),
+    bobbin=Key("length", "thread its bobbin holds", over=0.0, at_most=1_000_000.0),
 )
+_ON_SHELF = group(
+    "a piece as it lies on the table",
+    piece=text("its number on the shelf", 40, required=True),
+    width=Key("length", "across the cloth", required=True, over=0.0),
+    length=Key("length", "along the grain", required=True, over=0.0),
+    count=some("so many alike", 1, 100_000, default="1"),
+    straight=Key("flag", "cut along a thread already", default="false"),
+    squares=Key("flag", "squares of the project's size, ready cut", default="false"),
+    washes=Key("flag", "it is washed for this, and measures that then", default="false"),
+    whole=Key("length", "its whole width, selvedges too, where it is washed for this", over=0.0),
+)
+_TROUBLE = group(
+    "one trouble",
+    at=Key("names", "the stations it is offered at", required=True, choices=STATIONS),
+    safe=Key("list", "what keeps people safe, done first", item=text("a sentence", 200)),
+    helps=Key("list", "what helps", item=text("a sentence", 200)),
+    first_aid=Key("choice", "the guide's own words for it", choices=("jam", "broken_needle")),
+)
+_BETWEEN = "whose the time from one step's end to the next one's start is"
 BESIDE: dict[str, Key] = {
-    "cloths": Key("map", "kinds of cloth, by the name that prints give them", item=CLOTH),
-    "shelf": Key(
-        "map",
-        "cloth that lay on the shelf when a session began, by name",
-        item=Key(
-            "list",
-            item=Key(
-                "map",
-                "a piece as it lies on the table",
-                keys={
-                    "piece": Key("text", "its number on the shelf", required=True, longest=40),
-                    "width": Key("length", "across the cloth", required=True, over=0.0),
-                    "length": Key("length", "along the grain", required=True, over=0.0),
-                    "count": Key("count", "so many alike", default="1", at_least=1, at_most=100_000),
-                    "straight": Key("flag", "cut along a thread already", default="false"),
-                    "squares": Key("flag", "squares of the project's size, ready cut", default="false"),
-                    "washes": Key("flag", "it is washed for this, and measures that then", default="false"),
-                    "whole": Key("length", "its whole width, selvedges too, where it is washed for this", over=0.0),
-                },
-            ),
-        ),
-    ),
-    "troubles": Key(
-        "map",
-        "what goes wrong, by its name, in the order it is offered in",
-        item=Key(
-            "map",
-            "one trouble",
-            keys={
-                "at": Key("names", "the stations it is offered at", required=True, choices=STATIONS),
-                "safe": Key("list", "what keeps people safe, done first", item=_text("a sentence", longest=200)),
-                "helps": Key("list", "what helps", item=_text("a sentence", longest=200)),
-                "first_aid": Key("choice", "the guide's own words for it", choices=("jam", "broken_needle")),
-            },
-        ),
-    ),
-    "pads": Key("map", "sizes that pads are sold in, by what they are called", item=_PAD),
-    "machines": Key("map", "sewing machines, by what you call them; the first is in use", item=MACHINE),
-    "choices": Key(
-        "map",
+    "cloths": _by_name("kinds of cloth, by the name that prints give them", CLOTH),
+    "shelf": _by_name("cloth that lay on the shelf when a session began, by name", Key("list", item=_ON_SHELF)),
+    "troubles": _by_name("what goes wrong, by its name, in the order it is offered in", _TROUBLE),
+    "pads": _by_name("sizes that pads are sold in, by what they are called", _PAD),
+    "machines": _by_name("sewing machines, by what you call them; the first is in use", MACHINE),
+    "choices": group(
         "what a maker chose once for all sessions",
-        keys={
-            "between_steps": Key(
-                "choice",
-                "whose the time from one step's end to the next one's start is",
-                choices=("counted", "nobody"),
-                default="nobody",
-            ),
-        },
+        between_steps=Key("choice", _BETWEEN, choices=("counted", "nobody"), default="nobody"),
     ),
-    "at_machine": Key("map", "the machine that a session went over to", item=Key("map")),
+    "at_machine": _by_name("the machine that a session went over to", Key("map")),
 }
 # What a maker writes; a session's shelf, and which machine it is at, are written for them.
 BY_HAND = tuple(kind for kind in BESIDE if kind not in {"shelf", "at_machine"})
