@@ -1,7 +1,7 @@
 """The book's file beside the projects: read by anyone, written by one at a time, and only what fits."""
 
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
@@ -10,8 +10,8 @@ from typing import Any, TypeVar
 import msgspec
 
 from guide import __version__
-from guide.book import kinds
-from guide.book.model import BOOK, FORMAT, MOST, Book, Cost, Counted, Entry, Flow, Sale, Unfit, need
+from guide.book.kinds import DO
+from guide.book.model import BOOK, FORMAT, MOST, Book, Cost, Counted, Entry, Flow, Sale, Unfit
 from guide.errors import CannotWrite
 from guide.record.corrections import newest_of, taken_out
 from guide.record.journal import Appended, read_lines
@@ -164,28 +164,6 @@ def _is_day(text: str) -> bool:
         return date.fromisoformat(text).isoformat() == text
     except ValueError:
         return False
-
-
-def _begun(book: Book, entry: Entry) -> None:
-    book.units, book.currency = entry.units or book.units, entry.currency or book.currency
-
-
-def _recovered(book: Book, entry: Entry) -> None:
-    """Nothing of it was ever in the book."""
-
-
-def _forgotten(book: Book, entry: Entry) -> None:
-    need(entry.buyer and entry.text, "names nobody to be forgotten")
-    book.forgotten[entry.buyer] = entry.text
-
-
-DO: dict[str, Callable[[Book, Entry], None]] = {
-    **kinds.OF_SHELF,
-    **kinds.OF_SALES,
-    "begun": _begun,
-    "forgotten": _forgotten,
-    "recovered": _recovered,
-}
 
 
 def read_entries(root: Path | str) -> tuple[list[Entry], Damage | None]:

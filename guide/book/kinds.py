@@ -283,20 +283,6 @@ def _passed(book: Book, entry: Entry) -> None:
     book.booked.setdefault(entry.session, set()).add("passed")
 
 
-OF_SHELF: dict[str, Callable[[Book, Entry], None]] = {
-    "bought": _bought,
-    "counted": _counted,
-    "washed": _washed,
-    "parted": _parted,
-    "cut": _cut,
-    "used": _used,
-    "given": _given,
-    "promised": _promised,
-    "released": _released,
-    "passed": _passed,
-}
-
-
 # What a line does to quotations, orders, the stock of finished pieces, and sales.
 
 _NOTHING = Decimal(0)
@@ -472,18 +458,25 @@ def _cost(book: Book, entry: Entry) -> None:
     )  # fmt: skip
 
 
-OF_SALES: dict[str, Callable[[Book, Entry], None]] = {
-    "quoted": _quoted,
-    "ordered": _ordered,
-    "changed": _changed,
-    "called_off": _called_off,
-    "paid": _paid,
-    "delivered": _delivered,
-    "made": _made,
-    "sent": _sent,
-    "back": _back,
-    "sold": _sold,
-    "returned": _returned,
-    "cost": _cost,
-    "stall": _cost,
-}
+def _begun(book: Book, entry: Entry) -> None:
+    book.units, book.currency = entry.units or book.units, entry.currency or book.currency
+
+
+def _recovered(book: Book, entry: Entry) -> None:
+    """Nothing of it was ever in the book."""
+
+
+def _forgotten(book: Book, entry: Entry) -> None:
+    need(entry.buyer and entry.text, "names nobody to be forgotten")
+    book.forgotten[entry.buyer] = entry.text
+
+
+DO: dict[str, Callable[[Book, Entry], None]] = {  # each under its own name
+    do.__name__[1:]: do
+    for do in (
+        _begun, _bought, _counted, _washed, _parted, _cut, _used, _given, _promised, _released, _passed,
+        _quoted, _ordered, _changed, _called_off, _paid, _delivered, _made, _sent, _back, _sold, _returned, _cost,
+        _forgotten, _recovered,
+    )
+}  # fmt: skip
+DO["stall"] = _cost

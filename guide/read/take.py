@@ -94,7 +94,7 @@ def _map_hint(key: Key) -> str:
 
 
 def _bounds(key: Key, loaded: Loaded, path: Path, value: Any) -> Any:
-    if not isinstance(value, int | float | Decimal) or isinstance(value, bool):
+    if not (_is_number(value) or isinstance(value, Decimal)):
         return value
     said = ""
     if key.at_least is not None and value < key.at_least:
@@ -119,47 +119,40 @@ def _show(key: Key, value: float) -> str:
     return f"{value * 100:g} %" if key.kind == "percent" else f"{value:g}"
 
 
+def _is_number(data: Any) -> bool:
+    return isinstance(data, int | float) and not isinstance(data, bool)
+
+
 def _wrong(key: Key, data: Any) -> ValueError:
     """Say what was written that does not fit, and what does."""
-    if isinstance(data, dict):
-        what = "a group of keys"
-    elif isinstance(data, list):
-        what = "a list"
-    elif isinstance(data, bool):
-        what = "true" if data else "false"
-    else:
-        what = repr(data)
+    what = {dict: "a group of keys", list: "a list", bool: repr(data).lower()}.get(type(data), repr(data))
     return ValueError(f"{what} does not fit here; {_hint(key)}")
 
 
 def _read_text(key: Key, data: Any) -> Any:
     """Read what is written as one word or two: a length, a time, a weight."""
-    if key.kind == "length" and isinstance(data, int | float) and not isinstance(data, bool):
+    if key.kind == "length" and _is_number(data):
         raise ValueError(f"{data:g} has no unit; write {data:g} in or {data:g} cm")
     if not isinstance(data, str):
         raise _wrong(key, data)
     return _PARSERS[key.kind](data)
 
 
-def _count(key: Key, data: Any) -> Any:
-    if isinstance(data, bool) or not isinstance(data, int):
+def _plain(key: Key, data: Any) -> Any:
+    """Read what is one value as it stands. Raises ValueError for one that does not fit."""
+    fits, made = _PLAIN[key.kind]
+    if not fits(data):
         raise _wrong(key, data)
-    return data
+    return made(data)
 
 
 def _percent(key: Key, data: Any) -> Any:
-    if isinstance(data, int | float) and not isinstance(data, bool):
+    if _is_number(data):
         raise ValueError(f"{data:g} could be a part or a percentage; write {data:g} %")
     found = _PERCENT.fullmatch(data.strip()) if isinstance(data, str) else None
     if not found:
         raise _wrong(key, data)
     return float(Decimal(found[1]) / 100)
-
-
-def _number(key: Key, data: Any) -> Any:
-    if isinstance(data, bool) or not isinstance(data, int | float):
-        raise _wrong(key, data)
-    return float(data)
 
 
 def _money(key: Key, loaded: Loaded, path: Path, data: Any) -> Any:
@@ -184,7 +177,7 @@ def _written(loaded: Loaded, path: Path) -> str:
 
 
 def _rate(key: Key, data: Any) -> Any:
-    if isinstance(data, int | float) and not isinstance(data, bool):
+    if _is_number(data):
         raise ValueError(f"{data:g} says no unit; write {data:.2f} / {key.per[0]}")
     found = _RATE.fullmatch(data.strip()) if isinstance(data, str) else None
     if not found:
@@ -200,14 +193,20 @@ def _rate(key: Key, data: Any) -> Any:
 
 
 def _text(key: Key, data: Any) -> Any:
-    if isinstance(data, int | float) and not isinstance(data, bool):
-        data = f"{data:g}"
+    text = _as_text(key, data)
+    if not text.strip():
+        raise ValueError("the text is empty; write something, or take the key out")
+    if len(text) > key.longest:
+        raise ValueError(f"the text is longer than {key.longest} characters; shorten it")
+    return text
+
+
+def _as_text(key: Key, data: Any) -> str:
+    """Give a text, or a number as one. Raises ValueError for anything else."""
+    if _is_number(data):
+        return f"{data:g}"
     if not isinstance(data, str):
         raise _wrong(key, data)
-    if not data.strip():
-        raise ValueError("the text is empty; write something, or take the key out")
-    if len(data) > key.longest:
-        raise ValueError(f"the text is longer than {key.longest} characters; shorten it")
     return data
 
 
@@ -218,12 +217,6 @@ def _choice(key: Key, data: Any) -> Any:
     if word not in key.choices:
         raise ValueError(f"{word!r} is not known here{did_you_mean(word, key.choices)}; {_hint(key)}")
     return word
-
-
-def _flag(key: Key, data: Any) -> Any:
-    if not isinstance(data, bool):
-        raise _wrong(key, data)
-    return data
 
 
 def plain_value(kind: Kind, text: str) -> float | str | bool:
@@ -249,27 +242,14 @@ def _digits(digits: str, text: str, example: str) -> float:
     return float(digits)
 
 
-def _colour(key: Key, data: Any) -> Any:
-    """Read a colour to `#rrggbb`."""
-    text = data.strip().lower() if isinstance(data, str) else ""
-    if not re.fullmatch(r"#[0-9a-f]{6}", text) and text not in COLOURS:
-        raise _wrong(key, data)
-    return COLOURS.get(text, text)
-
-
-def _photo(key: Key, data: Any) -> Any:
-    """Read the name of a picture that lies beside the project or in a folder there."""
-    if not isinstance(data, str) or not re.fullmatch(_PICTURE, data, re.IGNORECASE):
-        raise _wrong(key, data)
-    return data
+def _hex(text: str) -> str | None:
+    """Read a colour to `#rrggbb`; None for what is none."""
+    plain = text.strip().lower()
+    return plain if re.fullmatch(r"#[0-9a-f]{6}", plain) else COLOURS.get(plain)
 
 
 def _formula(key: Key, loaded: Loaded, path: Path, data: Any) -> Any:
-    if isinstance(data, int | float) and not isinstance(data, bool):
-        data = f"{data:g}"
-    if not isinstance(data, str):
-        raise _wrong(key, data)
-    formula = Formula(data.strip(), _text_place(loaded, path))
+    formula = Formula(_as_text(key, data).strip(), _text_place(loaded, path))
     try:
         compile_formula(formula.text)
     except FormulaError as error:
@@ -385,9 +365,16 @@ def _either(key: Key, loaded: Loaded, path: Path, data: Any) -> Any:
 _PARSERS: dict[str, Callable[[str], float]] = {
     "length": parse_length, "duration": parse_duration, "weight": parse_weight, "cloth_weight": parse_cloth_weight,
 }  # fmt: skip
+_PLAIN: dict[str, tuple[Callable[[Any], bool], Callable[[Any], Any]]] = {  # what fits, and what is made of it
+    "count": (lambda data: _is_number(data) and isinstance(data, int), int),
+    "number": (_is_number, float),
+    "flag": (lambda data: isinstance(data, bool), bool),
+    "colour": (lambda data: isinstance(data, str) and _hex(data) is not None, _hex),
+    "photo": (lambda data: isinstance(data, str) and re.fullmatch(_PICTURE, data, re.IGNORECASE) is not None, str),
+}
 _ALONE: dict[str, Callable[[Key, Any], Any]] = {  # kinds that are read without looking at what stands around them
-    **dict.fromkeys(_PARSERS, _read_text), "count": _count, "percent": _percent, "rate": _rate, "text": _text,
-    "number": _number, "choice": _choice, "flag": _flag, "colour": _colour, "photo": _photo,
+    **dict.fromkeys(_PARSERS, _read_text), **dict.fromkeys(_PLAIN, _plain),
+    "percent": _percent, "rate": _rate, "text": _text, "choice": _choice,
 }  # fmt: skip
 _TAKERS: dict[str, Callable[[Key, Loaded, Path, Any], Any]] = {
     "money": _money, "size": _size, "formula": _formula, "names": _names, "list": _list, "map": _map, "either": _either,

@@ -7,6 +7,7 @@ import re
 from collections.abc import Callable, Collection, Mapping, Sequence
 from typing import Any
 
+import msgspec
 from msgspec.structs import replace
 
 from guide.errors import WrongUse
@@ -46,7 +47,8 @@ def correct(words: str, record: Record, of: int, now: Reading, why: str = "") ->
         return {"what": "voided", "of": of, **_because(why)}
     for verb, make in _VERBS.items():
         if said == verb or said.startswith(f"{verb} "):
-            return {"what": "amended", **make(said.removeprefix(verb).strip(), record, of, now), **_because(why)}
+            at = _At(said.removeprefix(verb).strip(), record, of, lap_ended_by(record, of), now)
+            return {"what": "amended", "of": of, **make(at), **_because(why)}
     raise WrongUse(f"“{words.strip()}” is no correction. There are: {'; '.join(WORDS)}.")
 
 
@@ -148,47 +150,51 @@ def _because(why: str) -> Members:
     return {"why": why} if why else {}
 
 
-def _start(said: str, record: Record, of: int, now: Reading) -> Members:
-    lap = lap_ended_by(record, of)
-    at = moment_ms(said, near=lap.start, now=now, offset=lap.start_offset)
-    _near_opening(at, record, lap)
-    if lap.by_hand:
-        _order(at, lap.end, lap, now)
-        return {"of": of, "set": {"from": iso(at, lap.start_offset)}}
-    return {"of": lap.start_n, "set": {"at": stamp(_fits(at, lap.start_n, record, lap, now))}}
+class _At(msgspec.Struct, frozen=True):
+    """What a correction is about: what is said after its verb, the record and the lap it ended, and the clocks."""
+
+    said: str
+    record: Record
+    of: int
+    lap: Lap
+    now: Reading
 
 
-def _end(said: str, record: Record, of: int, now: Reading) -> Members:
-    lap = lap_ended_by(record, of)
-    at = moment_ms(said, near=lap.end, now=now, offset=lap.offset)
-    if lap.by_hand:
-        _order(lap.start, at, lap, now)
-        return {"of": of, "set": {"to": iso(at, lap.offset)}}
-    return {"of": lap.end_n, "set": {"at": stamp(_fits(at, lap.end_n, record, lap, now))}}
-
-
-def _near_opening(at: int, record: Record, lap: Lap) -> None:
-    """Refuse a start long before the session was opened; times from paper may be older than it."""
-    opened = record.sittings[0].start if record.sittings else at
-    if at < opened - (OLDEST_MS if lap.by_hand else DAY_MS):
+def _start(at: _At) -> Members:
+    lap = at.lap
+    begun = moment_ms(at.said, near=lap.start, now=at.now, offset=lap.start_offset)
+    opened = at.record.sittings[0].start if at.record.sittings else begun
+    if begun < opened - (OLDEST_MS if lap.by_hand else DAY_MS):  # times from paper may be older than the session
         before = "a year" if lap.by_hand else "a day"
         raise WrongUse(
-            f"{_face(at, lap)} is more than {before} before the session was opened, {_face(opened, lap)}. "
+            f"{_face(begun, lap)} is more than {before} before the session was opened, {_face(opened, lap)}. "
             "Write it like 10:05, or -5 min."
         )
+    if lap.by_hand:
+        _order(begun, lap.end, lap, at.now)
+        return {"set": {"from": iso(begun, lap.start_offset)}}
+    return {"of": lap.start_n, "set": {"at": stamp(_fits(begun, lap.start_n, at))}}
 
 
-def _fits(at: int, n: int, record: Record, about: Lap, now: Reading) -> int:
+def _end(at: _At) -> Members:
+    lap = at.lap
+    ended = moment_ms(at.said, near=lap.end, now=at.now, offset=lap.offset)
+    if lap.by_hand:
+        _order(lap.start, ended, lap, at.now)
+        return {"set": {"to": iso(ended, lap.offset)}}
+    return {"set": {"at": stamp(_fits(ended, lap.end_n, at))}}
+
+
+def _fits(wall: int, n: int, at: _At) -> int:
     """Check that no lap touching record n would end before it starts."""
-    for step in record.steps.values():
-        for lap in step.laps:
-            if lap.end_n == n:
-                _order(lap.start, at, lap, now)
-            if lap.start_n == n and not lap.by_hand:
-                _order(at, lap.end, lap, now)
-    if at > now.wall:
-        raise WrongUse(f"{_face(at, about)} is still to come.")
-    return at
+    for lap in at.record.laps():
+        if lap.end_n == n:
+            _order(lap.start, wall, lap, at.now)
+        if lap.start_n == n and not lap.by_hand:
+            _order(wall, lap.end, lap, at.now)
+    if wall > at.now.wall:
+        raise WrongUse(f"{_face(wall, at.lap)} is still to come.")
+    return wall
 
 
 def _order(start: int, end: int, lap: Lap, now: Reading) -> None:
@@ -216,81 +222,64 @@ def _face(wall: int, lap: Lap) -> str:
     return clock_face(wall, offset) if same else f"{at:%Y-%m-%d %H:%M}"
 
 
-def _took(said: str, record: Record, of: int, now: Reading) -> Members:
-    del now
-    lap, ms = lap_ended_by(record, of), length_ms(said)
+def _took(at: _At) -> Members:
+    lap, ms = at.lap, length_ms(at.said)
     if ms > max(lap.end - lap.start, lap.counted_ms):
         raise WrongUse(
             f"{lap.step} went from {_face(lap.start, lap)} to {_face(lap.end, lap)}; it cannot have taken "
             f"{time_text(ms / 1000)}. If it was begun earlier, put its start right: start {_face(lap.end - ms, lap)}."
         )
-    return {"of": of, "ms": ms}
+    return {"ms": ms}
 
 
-def _interrupted(said: str, record: Record, of: int, now: Reading) -> Members:
-    del now
-    lap, ms = lap_ended_by(record, of), length_ms(said)
-    if ms > lap.counted_ms:
-        raise WrongUse(f"That lap has {time_text(lap.counted_ms / 1000)}; {time_text(ms / 1000)} cannot come off it.")
-    return {"of": of, "ms": lap.counted_ms - ms}
+def _interrupted(at: _At) -> Members:
+    ms = length_ms(at.said)
+    if ms > at.lap.counted_ms:
+        raise WrongUse(
+            f"That lap has {time_text(at.lap.counted_ms / 1000)}; {time_text(ms / 1000)} cannot come off it."
+        )
+    return {"ms": at.lap.counted_ms - ms}
 
 
-def _counts(counted: bool) -> Callable[[str, Record, int, Reading], Members]:
-    def make(said: str, record: Record, of: int, now: Reading) -> Members:
-        del said, now
-        lap_ended_by(record, of)
-        return {"of": of, "set": {"counted": counted}}
-
-    return make
-
-
-def _split(said: str, record: Record, of: int, now: Reading) -> Members:
-    lap = lap_ended_by(record, of)
-    when, _, pieces = said.removeprefix("at ").rpartition(",")
+def _split(at: _At) -> Members:
+    lap = at.lap
+    when, _, pieces = at.said.removeprefix("at ").rpartition(",")
     if not when or not _COUNT.fullmatch(pieces.strip()):
         raise WrongUse("Write when, and how many pieces were done by then: split at 10:30, 3.")
-    at = moment_ms(when, near=lap.start, now=now, offset=lap.offset)
-    if not lap.start < at < lap.end:
+    cut = moment_ms(when, near=lap.start, now=at.now, offset=lap.offset)
+    if not lap.start < cut < lap.end:
         face = _face(lap.start, lap), _face(lap.end, lap)
-        raise WrongUse(f"{_face(at, lap)} is not inside that lap, {face[0]} to {face[1]}.")
+        raise WrongUse(f"{_face(cut, lap)} is not inside that lap, {face[0]} to {face[1]}.")
     if int(pieces) > lap.pieces:
         whole = counted(lap.pieces, "piece")
         raise WrongUse(f"That lap finished {whole}; its first part cannot have finished {pieces.strip()}.")
-    return {"of": of, "set": {"split": {"at": stamp(at), "pieces": int(pieces)}}}
+    return {"set": {"split": {"at": stamp(cut), "pieces": int(pieces)}}}
 
 
-def _join(said: str, record: Record, of: int, now: Reading) -> Members:
-    del said, now
-    lap = lap_ended_by(record, of)
+def _join(at: _At) -> Members:
+    record, lap, of = at.record, at.lap, at.of
     step = record.step(lap.step)
     later = any(one.start_n == of for one in step.laps) or (record.current == lap.step and record.lap_start_n == of)
     if lap.by_hand or not later:
         raise WrongUse("No lap of the same step goes on from there, so there is nothing to join it with.")
-    return {"of": of, "set": {"join": True}}
+    return {"set": {"join": True}}
 
 
-def _pieces(said: str, record: Record, of: int, now: Reading) -> Members:
-    del now
-    lap_ended_by(record, of)
-    if not _COUNT.fullmatch(said):
+def _pieces(at: _At) -> Members:
+    if not _COUNT.fullmatch(at.said):
         raise WrongUse("Write how many pieces it finished: pieces 4.")
-    return {"of": of, "set": {"count": int(said)}}
+    return {"set": {"count": int(at.said)}}
 
 
-def _void_step(said: str, record: Record, of: int, now: Reading) -> Members:
-    del said, now
-    return {"of": lap_ended_by(record, of).start_n, "set": {"out": True}}
-
-
-_VERBS: dict[str, Callable[[str, Record, int, Reading], Members]] = {
+_VERBS: dict[str, Callable[[_At], Members]] = {
     "start": _start,
     "end": _end,
     "took": _took,
     "interrupted": _interrupted,
-    "not counted": _counts(False),
-    "counted": _counts(True),
+    "not counted": lambda _: {"set": {"counted": False}},
+    "counted": lambda _: {"set": {"counted": True}},
     "split": _split,
     "join": _join,
     "pieces": _pieces,
-    "void step": _void_step,
+    "void step": lambda at: {"of": at.lap.start_n, "set": {"out": True}},
 }

@@ -328,30 +328,14 @@ def _amended(work: Work, event: Event) -> None:
     work.record.waits[:] = [wait for wait in work.record.waits if wait.step != key]
 
 
-KINDS: dict[str, Callable[[Work, Event], None]] = {
-    "opened": _opened,
-    "texts": _texts,
-    "laid": _laid,
-    "closed": _closed,
-    "step_started": _step_started,
-    "piece_done": _piece_done,
-    "step_done": _step_done,
-    "step_skipped": _step_skipped,
-    "paused": _paused,
-    "resumed": _resumed,
-    "trouble": _trouble,
-    "interrupted": _interrupted,
-    "waited": _waited,
-    "measured": _measured,
-    "noted": _noted,
-    "photo": _photo,
-    "acknowledged": _acknowledged,
-    "gap": _gap,
-    "alive": _alive,
-    "recovered": _recovered,
-    "amended": _amended,
-    "way": _way,
-}
+KINDS: dict[str, Callable[[Work, Event], None]] = {  # each under its own name
+    do.__name__[1:]: do
+    for do in (
+        _opened, _texts, _laid, _closed, _step_started, _piece_done, _step_done, _step_skipped, _paused, _resumed,
+        _trouble, _interrupted, _waited, _measured, _noted, _photo, _acknowledged, _gap, _alive, _recovered, _amended,
+        _way,
+    )
+}  # fmt: skip
 
 
 __all__ = ["Folder", "fold", "undo_target"]
