@@ -316,8 +316,10 @@ def spent_in(book: Book, period: Period) -> dict[str, Decimal]:
 
 # The book as rows for a bookkeeper: sales and returns, what was bought, costs.
 
+_NO_CENTS = cents(_NOTHING)
 
-class LedgerRow(msgspec.Struct, frozen=True):
+
+class LedgerRow(msgspec.Struct, frozen=True, kw_only=True):
     """One row; money to the cent, of a return with a minus. net: less tax, fee and packing."""
 
     date: str
@@ -325,14 +327,14 @@ class LedgerRow(msgspec.Struct, frozen=True):
     kind: str  # sale, return, cloth, stall, cost
     what: str
     place: str
-    buyer: str
+    buyer: str = ""
     currency: str
     gross: Decimal
-    tax: Decimal
-    fee: Decimal
-    packing: Decimal
+    tax: Decimal = _NO_CENTS
+    fee: Decimal = _NO_CENTS
+    packing: Decimal = _NO_CENTS
     net: Decimal
-    cost_of_goods: Decimal
+    cost_of_goods: Decimal = _NO_CENTS
     hours: float
 
 
@@ -354,10 +356,7 @@ def _sales(book: Book) -> Iterator[LedgerRow]:
             buyer=sale.buyer,
             currency=sale.currency,
             gross=cents(sale.got),
-            tax=cents(sale.tax),
-            fee=cents(sale.fee),
-            packing=cents(sale.packing),
-            net=cents(sale.net),
+            **{name: cents(getattr(sale, name)) for name in ("tax", "fee", "packing", "net")},
             cost_of_goods=cents(sign * article.cost),
             hours=round(sign * article.hours, 2),
         )
@@ -371,20 +370,15 @@ def _spent(book: Book) -> Iterator[LedgerRow]:
 
 
 def _cost(one: Cost, kind: str) -> LedgerRow:
-    none, gross = cents(Decimal(0)), cents(-one.amount)
+    gross = cents(-one.amount)
     return LedgerRow(
         date=one.on,
         number=str(one.n or ""),
         kind=kind,
         what=one.text,
         place=one.place,
-        buyer="",
         currency=one.currency,
         gross=gross,
-        tax=none,
-        fee=none,
-        packing=none,
         net=gross,
-        cost_of_goods=none,
         hours=one.hours,
     )

@@ -1,7 +1,7 @@
 """What each kind of line in the book does: with the shelf, and with orders and sales."""
 
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from decimal import Decimal
 
 from guide.book.model import (
@@ -120,12 +120,18 @@ def _less_promised(book: Book, piece: str, count: int) -> None:
     """Take promises back that a count leaves nothing for, the latest first."""
     over = book.promised(piece) - count
     for project in reversed(list(book.promises)):
-        kept = []
-        for one in reversed(book.promises[project]):
-            less = min(one.count, max(over, 0)) if one.piece == piece else 0
-            over -= less
-            kept += [Promise(one.piece, one.count - less)] if one.count > less else []
+        kept, over = _less(reversed(book.promises[project]), piece, over)
         book.promises[project] = kept[::-1]
+
+
+def _less(promises: Iterable[Promise], piece: str, count: int) -> tuple[list[Promise], int]:
+    """Take so many of a piece off promises in their order: what stays of them, and how many are still to be taken."""
+    kept = []
+    for one in promises:
+        less = min(one.count, max(count, 0)) if one.piece == piece else 0
+        count -= less
+        kept += [Promise(one.piece, one.count - less)] if one.count > less else []
+    return kept, count
 
 
 def _washed(book: Book, entry: Entry) -> None:
@@ -206,13 +212,8 @@ def _released(book: Book, entry: Entry) -> None:
 
 def _kept_promise(book: Book, project: str, piece: str, count: int) -> None:
     """Take what a project used of a piece off what was promised to it."""
-    kept = []
-    for one in book.promises.get(project, []):
-        less = min(one.count, count) if one.piece == piece else 0
-        count -= less
-        kept += [Promise(one.piece, one.count - less)] if one.count > less else []
     if project in book.promises:
-        book.promises[project] = kept
+        book.promises[project], _ = _less(book.promises[project], piece, count)
 
 
 def _cut(book: Book, entry: Entry) -> None:

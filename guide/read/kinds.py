@@ -6,6 +6,7 @@ from typing import Any
 import msgspec
 
 from guide.read.model import Cloth, Dim, Given, Place, Print, Problem, Project, did_you_mean, one_of, strongest
+from guide.read.project_keys import OF_MACHINE
 from guide.read.strict_yaml import Loaded
 
 # Kinds of cloth, and what a project takes from them where neither print nor project says it themselves.
@@ -131,14 +132,13 @@ def cloth_of(cloth: Print) -> Cloth:
     return msgspec.structs.replace(cloth.kind, **own, name=cloth.kind.name or (cloth.name if own else ""))
 
 
-def _mean(name: str, dim: Any, cloths: Sequence[Cloth], key: str, unit: str) -> Given:
-    values = [getattr(cloth, key) for cloth in cloths]
-    return Given(name, sum(values) / len(values), dim, **_because(cloths, key, unit, "the mean of "))
+def _mean(name: str, dim: Dim, cloths: Sequence[Cloth], key: str, unit: str) -> Given:
+    mean = sum(getattr(cloth, key) for cloth in cloths) / len(cloths)
+    return Given(name, mean, dim, **_because(cloths, key, unit, "the mean of "))
 
 
-def _most(name: str, dim: Any, cloths: Sequence[Cloth], key: str, unit: str, *, least: bool = False) -> Given:
-    values = [getattr(cloth, key) for cloth in cloths]
-    value = min(values) if least else max(values)
+def _most(name: str, dim: Dim, cloths: Sequence[Cloth], key: str, unit: str, *, least: bool = False) -> Given:
+    value = (min if least else max)(getattr(cloth, key) for cloth in cloths)
     return Given(name, float(value), dim, **_because(cloths, key, unit, f"the {'least' if least else 'most'} of "))
 
 
@@ -222,16 +222,12 @@ def _told(cloth: Cloth) -> str:
 
 MACHINES, IN_USE = "machines", "at_machine"  # first keys of their texts
 KEPT_AS = "the machine in use"  # its name among a session's texts, which no file of a workflows folder has
+# What a machine says, by formulas' names: what kind it is, and where it stands in the machine's own keys.
 _SAYS: tuple[tuple[str, Dim, tuple[str, ...]], ...] = (
     ("stitch_length", "length", ("stitch",)),
     ("tack_length", "length", ("longest",)),
-    ("longest_stitch", "length", ("longest",)),
     ("bobbin_holds", "length", ("bobbin",)),
-    ("needle_left", "count", ("needle", "left")),
-    ("needle_middle", "count", ("needle", "middle")),
-    ("needle_right", "count", ("needle", "right")),
-    ("foot_pressure", "count", ("pressure", "usual")),
-    ("foot_pressure_thick", "count", ("pressure", "thick")),
+    *((name, key.dim, key.at[1:]) for name, key in OF_MACHINE.items() if key.dim != "flag"),
 )
 LACKS = {"walking foot": "lacks_walking_foot", "zip foot": "lacks_zip_foot"}  # by what texts and tools call a foot
 

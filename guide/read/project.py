@@ -1,7 +1,7 @@
 """Reading a project file: text to a Project, or every problem with its place."""
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from msgspec import structs
@@ -150,32 +150,26 @@ def _build(
 ) -> Project:
     selvedge_mm = _absent(PRINT.keys["selvedge"], taken)
     prints = tuple(_print(p, loaded, i, selvedge_mm, kinds) for i, p in enumerate(taken["prints"]))
-    closure = taken.get("closure", "none")
-    closure_type = _closure_type(taken)
-    cushion = taken["kind"] != "throw"
-    back = taken.get("back", "patchwork" if cushion else "none")
-    along = ("column" if "after_column" in closure else "row") if closure_type == "zip" else None
-    wadding = taken.get("wadding", "none")
+    inside, shut = (taken[key] if isinstance(taken.get(key), dict) else None for key in ("wadding", "closure"))
+    closure = _closure_type(taken)
+    back = taken.get("back", "none" if taken["kind"] == "throw" else "patchwork")
     made = {
-        "closure": closure_type,
+        "closure": closure,
         "back": "plain" if isinstance(back, dict) else back,
-        "wadding": "one" if isinstance(wadding, dict) else "none",
-        "zip_along": along,
+        "wadding": "none" if inside is None else "one",
+        "zip_along": ("column" if "after_column" in (shut or {}) else "row") if closure == "zip" else None,
     }
-    target = {"on_hand": True} if taken.get("target") == "on hand" else taken.get("target")
-    has = {closure_type, "wadding" if isinstance(wadding, dict) else ""}
+    has = {"", closure, "wadding" if inside is not None else ""}
     given = {
-        key.name: _ranked(key, path, taken, loaded, [one for one in beneath if one.name == key.name])
-        if not key.needs or key.needs in has
-        else _given(key, path, None, loaded)
+        key.name: _ranked(key, path, taken, loaded, beneath) if key.needs in has else _given(key, path, None, loaded)
         for path, key in keys
     }
     given |= {
         name: _given(key, key.at, made.get(name, _of_prints(name, prints)), loaded, name) for name, key in MADE.items()
     }
-    given |= _of_machine(beneath)
-    lies_inside = wadding if isinstance(wadding, dict) else {}
-    wadding_kind = made_of(lies_inside, kinds, loaded, ("wadding",), inside=True)
+    given |= {name: Given(name, False if key.dim == "flag" else None, key.dim) for name, key in OF_MACHINE.items()}
+    given |= {one.name: one for one in beneath if one.name in OF_MACHINE}
+    wadding_kind = made_of(inside or {}, kinds, loaded, ("wadding",), inside=True)
     given |= cloth_given(prints, wadding_kind, given)
     said: dict[str, Any] = {name: given[name].value for name in _AS_SAID}
     said |= {name: int(given[name].value or 0) for name in _COUNTED}
@@ -184,16 +178,21 @@ def _build(
         **said,
         back_cloth=back.get("plain") if isinstance(back, dict) else None,
         prints=prints,
-        wadding=isinstance(wadding, dict),
-        wadding_price=wadding.get("price") if isinstance(wadding, dict) else None,
+        wadding=inside is not None,
+        wadding_price=(inside or {}).get("price"),
         stages=taken.get("stages", SHIPPED),
+        extras=tuple(Extra(**extra) for extra in taken.get("extras", ())),
+        labour=Labour(**taken.get("labour", {})),
+        sell=_sell(taken.get("sell", {})),
+        currency=taken.get("currency", "EUR"),
+        thread_price=taken.get("thread", {}).get("price"),
         given=given,
         file=loaded.file,
         text=loaded.text,
         seed=taken.get("seed", 0),
-        target=target,
+        target={"on_hand": True} if taken.get("target") == "on hand" else taken.get("target"),
         wadding_kind=wadding_kind,
-        **_money(taken),
+        closure_price=(shut or {}).get("price"),
     )
 
 
@@ -209,27 +208,6 @@ def _place(said: dict[str, Any]) -> Sell:
     return Sell(**{**said, **({"day": Day(**said["day"])} if "day" in said else {})})
 
 
-def _of_machine(beneath: Sequence[Given]) -> dict[str, Given]:
-    """Give what only a machine says: none, or no, where it does not."""
-    out = {name: Given(name, False if key.dim == "flag" else None, key.dim) for name, key in OF_MACHINE.items()}
-    return out | {one.name: one for one in beneath if one.name in OF_MACHINE}
-
-
-def _money(taken: dict[str, Any]) -> dict[str, Any]:
-    """Give what a project says of money."""
-    closure = taken.get("closure")
-    return {
-        "extras": tuple(
-            Extra(e["name"], e["price"], e.get("each", "make"), e.get("count", 1)) for e in taken.get("extras", ())
-        ),
-        "labour": Labour(**taken.get("labour", {})),
-        "sell": _sell(taken.get("sell", {})),
-        "currency": taken.get("currency", "EUR"),
-        "thread_price": taken.get("thread", {}).get("price"),
-        "closure_price": closure.get("price") if isinstance(closure, dict) else None,
-    }
-
-
 def dig(data: Any, path: Path) -> Any:
     """Follow a path into plain data; None where it ends early."""
     for part in path:
@@ -239,7 +217,8 @@ def dig(data: Any, path: Path) -> Any:
 
 def _ranked(key: Key, path: Path, taken: Mapping[str, Any], loaded: Loaded, beneath: Sequence[Given]) -> Given:
     """Give what the project says of a name, else what stands beneath it, else its default."""
-    out = [*beneath, Given(key.name, _plain(_in_mm(key, _absent(key, taken))), key.dim, None, key.place)]
+    mine = [one for one in beneath if one.name == key.name]
+    out = [*mine, Given(key.name, _plain(_in_mm(key, _absent(key, taken))), key.dim, None, key.place)]
     if (value := dig(taken, path)) is not None:
         out.append(_given(key, path, _in_mm(key, value), loaded))
     return strongest(out)
@@ -292,31 +271,19 @@ def _print(data: dict[str, Any], loaded: Loaded, i: int, selvedge_mm: float, kin
             loaded.problem(("prints", i, "on_hand", k), "write width and length of a piece, or squares: a number")
         elif "squares" not in piece and not ("width" in piece and "length" in piece):
             loaded.problem(("prints", i, "on_hand", k), "a piece on hand needs both width and length")
+    own = {"selvedge": selvedge_mm} | {name: data[name] for name in Print.__struct_fields__ if name in data}
+    own |= {"on_hand": _pieces(p for p in on_hand if "width" in p and "length" in p), "shelf": shelf, "kind": kind}
     return Print(
-        name=data["name"],
-        width=data.get("width", 0.0),
-        selvedge=data.get("selvedge", selvedge_mm),
-        price=data.get("price"),
+        **own,
         shrinks_length=shrinks.get("length", 0.0),
         shrinks_width=shrinks.get("width", 0.0),
         shrinks_known=tuple(sorted(shrinks)),
-        one_way=data.get("one_way", False),
-        at_most=data.get("at_most"),
-        on_hand=tuple(
-            Remnant(p["width"], p["length"], p.get("count", 1), p.get("straight", False))
-            for p in on_hand
-            if "width" in p and "length" in p
-        ),
         ready_squares=sum(p.get("squares", 0) for p in on_hand),
-        use_up=data.get("use_up", False),
-        shelf=shelf,
-        reverse=data.get("reverse"),
-        colour=data.get("colour"),
-        photo=data.get("photo"),
-        weight=data.get("weight"),
-        thickness=data.get("thickness"),
-        kind=kind,
     )
+
+
+def _pieces(rows: Iterable[Mapping[str, Any]]) -> tuple[Remnant, ...]:
+    return tuple(Remnant(row["width"], row["length"], row.get("count", 1), row.get("straight", False)) for row in rows)
 
 
 def _shrinkage(data: dict[str, Any], loaded: Loaded, i: int) -> dict[str, float]:
@@ -355,11 +322,7 @@ def with_shelf(project: Project, shelf: Mapping[str, Sequence[Mapping[str, Any]]
 
     def laid(cloth: Print) -> Print:
         rows = shelf.get(cloth.name, ()) if cloth.shelf else ()
-        pieces = tuple(
-            Remnant(row["width"], row["length"], row.get("count", 1), row.get("straight", False))
-            for row in rows
-            if not row.get("squares")
-        )
+        pieces = _pieces(row for row in rows if not row.get("squares"))
         ready = sum(row.get("count", 1) for row in rows if row.get("squares"))
         return structs.replace(cloth, on_hand=pieces, ready_squares=ready) if rows else cloth
 

@@ -147,19 +147,16 @@ def _input(name: str, data: dict[str, Any], at: tuple[str, ...], stage: str, loa
     key = Key(
         kind,
         data.get("says") or f"from the {stage} stage",
-        default=data.get("default"),
         metric=data.get("default_metric"),
         at_least=number("at_least"),
         over=number("over"),
         at_most=number("at_most"),
-        choices=data.get("choices", ()),
         name=name,
         needs=data.get("closure", ""),
         at=at,
         stage=stage,
         place=loaded.place(path),
-        small_part=data.get("small_part", False),
-        cord=data.get("cord", False),
+        **{word: data[word] for word in ("default", "choices", "small_part", "cord") if word in data},
     )
     for word in ("default", "default_metric"):
         _default_fits(key, _value(data.get(word), kind, loaded, (*path, word)), data, loaded, (*path, word))

@@ -256,35 +256,21 @@ def plainly(error: yaml.MarkedYAMLError, text: str) -> tuple[int, int, str]:
         return line, here.index("\t") + 1, "a tab cannot indent; use spaces"
     if opened is not None and "quoted scalar" in context and "end of stream" in problem:
         quote = lines[opened.line][opened.column : opened.column + 1]
-        return (
-            opened.line + 1,
-            opened.column + 1,
-            f"the quotation mark is never closed; write another {quote} at the text's end",
-        )
+        said = f"the quotation mark is never closed; write another {quote} at the text's end"
+        return opened.line + 1, opened.column + 1, said
     if found := re.search(r":\s+(\{\{)", here):
         return line, found.start(1) + 1, BRACES
-    if opened is not None and "flow mapping" in context:
-        return (
-            line,
-            column,
-            f"the {{ of line {opened.line + 1} is not closed, or a comma is missing; write it like {{a: 1, b: 2}}",
-        )
-    if opened is not None and "flow sequence" in context:
-        return (
-            line,
-            column,
-            f"the [ of line {opened.line + 1} is not closed, or a comma is missing; write it like [a, b]",
-        )
+    for kind, sign, like in (("flow mapping", "{", "{a: 1, b: 2}"), ("flow sequence", "[", "[a, b]")):
+        if opened is not None and kind in context:
+            said = f"the {sign} of line {opened.line + 1} is not closed, or a comma is missing; write it like {like}"
+            return line, column, said
     above = next((line_ for line_ in reversed(lines[: line - 1]) if line_.strip()), "")
     inset = len(here) - len(here.lstrip())
     if "mapping values" in problem and here[: column - 1].count(":") == 0 and inset > len(above) - len(above.lstrip()):
         return line, inset + 1, "this line stands too far in or out; line it up with the ones above it"
     if "did not find expected key" in problem and column > inset + 1:
-        return (
-            line,
-            column,
-            "this follows a closed bracket or quotation mark; take it out, or put the whole text in quotes",
-        )
+        said = "this follows a closed bracket or quotation mark; take it out, or put the whole text in quotes"
+        return line, column, said
     for heard, said in _SAID:
         if heard in problem:
             return line, column, said

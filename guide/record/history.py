@@ -9,7 +9,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from itertools import pairwise
 from pathlib import Path
-from typing import Literal
+from typing import Literal, TypeVar
 
 import msgspec
 from msgspec.structs import replace
@@ -21,6 +21,7 @@ from guide.record.journal import describe, read_journal
 from guide.record.model import Lap, Measure, Record, Remark, Sitting
 
 _MINUTE_MS = 60_000
+_Part = TypeVar("_Part")
 
 
 class Total(msgspec.Struct):
@@ -179,7 +180,6 @@ def _both(one: Lap, other: Lap) -> int:
 def _tell(told: History, path: Path, record: Record, titles: Mapping[str, str] | None) -> None:
     head = record.header
     steps, days = _added(record)
-    total = _joined(steps.values())
     names: dict[str, Callable[[str], str]] = {
         "by_project": lambda _: head.title or path.parent.name,
         "by_stage": lambda step: step.partition("/")[0],
@@ -189,16 +189,10 @@ def _tell(told: History, path: Path, record: Record, titles: Mapping[str, str] |
     if titles is not None:
         names["by_title"] = lambda step: titles.get(step, step)
     for by, name_of in names.items():
-        parts: dict[str, list[Total]] = {}
-        for step, one in steps.items():
-            parts.setdefault(name_of(step), []).append(one)
-        _count(getattr(told, by), {name: _joined(these) for name, these in parts.items()})
+        _count(getattr(told, by), _named_by(steps, name_of))
     _count(told.by_trouble, _troubles(record))
-    _count(told.by_day, {_named(day): one for day, one in days.items()})
-    weeks: dict[str, list[Total]] = {}
-    for day, one in days.items():
-        weeks.setdefault(week_of(_named(day)), []).append(one)
-    _count(told.by_week, {week: _joined(these) for week, these in weeks.items()})
+    _count(told.by_day, _named_by(days, _named))
+    _count(told.by_week, _named_by(days, lambda day: week_of(_named(day))))
     told.sessions.append(
         Told(
             path=path,
@@ -207,7 +201,7 @@ def _tell(told: History, path: Path, record: Record, titles: Mapping[str, str] |
             mode=head.mode,
             day=_first_day(record),
             closed=record.closed,
-            total=total,
+            total=_named_by(steps, lambda _: "").get("", _one()),
             records=record.count,
             begun=record.begun,
         )
@@ -244,12 +238,12 @@ def _one() -> Total:
     return Total(sessions=1)
 
 
-def _joined(parts: Iterable[Total]) -> Total:
-    """Put parts of one session together."""
-    whole = _one()
-    for part in parts:
-        _add(whole, part)
-    return whole
+def _named_by(parts: Mapping[_Part, Total], name_of: Callable[[_Part], str]) -> dict[str, Total]:
+    """Put parts of one session together that have one name."""
+    out: dict[str, Total] = {}
+    for part, one in parts.items():
+        _add(out.setdefault(name_of(part), _one()), one)
+    return out
 
 
 def _add(total: Total, more: Lap | Total) -> None:
@@ -335,6 +329,15 @@ def _named(day: int) -> str:
 _RISKY = ("=", "+", "-", "@", "\t", "\r", "\n")  # a spreadsheet would take such a cell for a formula
 
 _Head = tuple[str, str, str, str]  # project, session, mode, maker
+_OF_LAP = (
+    "counted_ms",
+    "trouble_ms",
+    "pieces",
+    "first",
+    "counted",
+    "by_hand",
+    "between",
+)  # a row says them as a lap does
 
 
 class Row(msgspec.Struct, frozen=True):
@@ -416,23 +419,14 @@ def _spent(moment: str) -> str:
 
 
 def _lap(head: _Head, lap: Lap) -> Row:
+    end, text = (iso(lap.end, lap.offset), "") if lap.end_n else ("", "under the needle")
     return Row(
         *head,
-        "lap",
-        _stage(lap.step),
-        lap.step,
-        iso(lap.start, lap.start_offset),
-        iso(lap.end, lap.offset) if lap.end_n else "",
-        counted_ms=lap.counted_ms,
-        trouble_ms=lap.trouble_ms,
-        pieces=lap.pieces,
+        *("lap", _stage(lap.step), lap.step, iso(lap.start, lap.start_offset), end),
+        **{name: getattr(lap, name) for name in _OF_LAP},
         make=lap.make or None,
-        first=lap.first,
-        counted=lap.counted,
-        by_hand=lap.by_hand,
         shared=bool(lap.shared),
-        between=lap.between,
-        text="" if lap.end_n else "under the needle",
+        text=text,
         record=lap.end_n or lap.start_n,
     )
 

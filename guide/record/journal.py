@@ -13,7 +13,7 @@ from typing import Any, Generic, Self
 from zlib import crc32
 
 from guide import system
-from guide.errors import CannotWrite, GuideError, JournalDamaged, NeedsMending, OpenElsewhere
+from guide.errors import CannotWrite, JournalDamaged, NeedsMending, OpenElsewhere
 from guide.record.lines import SESSION, Damage, Form, L, Scan, encode
 from guide.record.model import Event, Reading
 
@@ -73,7 +73,7 @@ def _kept(count: int) -> str:
     return "the record before it is safe" if count == 1 else f"the {count} records before it are safe"
 
 
-def _newer(path: Path, damage: Damage) -> GuideError:
+def _newer(path: Path, damage: Damage) -> NeedsMending:
     return NeedsMending(
         f"{path} was written by a newer guide: {damage.why}. Nothing was changed; update fraywork to go on with it."
     )
@@ -243,25 +243,20 @@ class Appended(Generic[L]):
         return "another program changed the file" if there.st_size != self._size else ""
 
     def _write(self, data: bytes) -> None:
+        written = False
         try:
             done = 0
             while done < len(data):  # one write in practice; a disk filling up may take a part only
                 done += os.write(self._fd, data[done:])
-        except OSError as bad:
-            self._take_back()
-            raise _cannot(self.path, bad, self._safe()) from bad
-        except BaseException:
-            self._take_back()
-            raise
-        try:
+            written = True
             system.sync(self._fd)
-        except OSError as bad:
-            # Never tried again on this descriptor: the system may have marked the lost pages as clean.
-            self.poisoned = "the disk did not confirm a record"
+        except BaseException as bad:
+            if written and isinstance(bad, OSError):
+                # Never tried again on this descriptor: the system may have marked the lost pages as clean.
+                self.poisoned = "the disk did not confirm a record"
             self._take_back()
-            raise _cannot(self.path, bad, self._safe()) from bad
-        except BaseException:
-            self._take_back()
+            if isinstance(bad, OSError):
+                raise _cannot(self.path, bad, self._safe()) from bad
             raise
 
     def _take_back(self) -> None:

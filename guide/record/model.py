@@ -131,6 +131,11 @@ class StepRecord(msgspec.Struct):
     ended_n: int = 0
     why: str = ""  # why it was skipped
 
+    def add(self, pieces: int) -> None:
+        """Count pieces; nobody is at it now unless it is open."""
+        self.pieces_done += pieces
+        self.state = "aside" if self.state == "untouched" else self.state
+
     @property
     def counted_ms(self) -> int:
         """Hands-on time of the finished laps, trouble included."""

@@ -103,17 +103,15 @@ def running(root: Path | str, maker: str, but: Sequence[Path], since: int | None
 
     since: wall ms; then also of one whose clock ran after that, wherever.
     """
-    root = Path(root)
     mine = {path.resolve() for path in but}
-    for folder in [root, *sorted(path for path in root.iterdir() if path.is_dir())] if root.is_dir() else []:
-        for path in journals(folder):
-            if path.resolve() in mine or (since is None and not Journal.is_open(path)):
-                continue
-            record = fold(read_journal(path).events)
-            going = record.doing in {"working", "trouble"} and Journal.is_open(path)
-            ran = since is not None and any(lap.end > since and not lap.by_hand for lap in record.worked())
-            if record.header.maker == maker and (going or ran):
-                return record.header.title
+    for path in sessions_below(root):
+        if path.resolve() in mine or (since is None and not Journal.is_open(path)):
+            continue
+        record = fold(read_journal(path).events)
+        going = record.doing in {"working", "trouble"} and Journal.is_open(path)
+        ran = since is not None and any(lap.end > since and not lap.by_hand for lap in record.worked())
+        if record.header.maker == maker and (going or ran):
+            return record.header.title
     return ""
 
 

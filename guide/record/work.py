@@ -202,9 +202,7 @@ class Work:
         """Count pieces of the open step, and of the steps they went through with it."""
         for key in self.counted_with(event):
             step = self.step(key)
-            step.pieces_done += pieces
-            if step.state == "untouched":
-                step.state = "aside"
+            step.add(pieces)
             if step.started is None:
                 step.started = self.watch.start
 
@@ -276,16 +274,12 @@ class Work:
             step.laps.append(lap)
             step.started = lap.start if step.started is None else min(step.started, lap.start)
             self.newest = (step.key,)
-        step.pieces_done += event.count
-        if step.state == "untouched":
-            step.state = "aside"
+        step.add(event.count)
 
     def out_of_turn(self, event: Event) -> None:
         """Count pieces of a step that was not open: without a time, and said."""
         step = self.step(event.step)
-        step.pieces_done += event.count
-        if step.state == "untouched":
-            step.state = "aside"
+        step.add(event.count)
         if event.count:
             self.record.assumed.append(
                 f"Record {event.n}: {event.count} counted of {event.step}, which was not open; no time is known."
