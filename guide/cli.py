@@ -67,7 +67,7 @@ class Commands(click.Group):
     def resolve_command(
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
-        """Find the command, or say which one was meant."""
+        """Find the command, or say which one was meant. Raises UsageError where there is none."""
         if args and args[0] not in COMMANDS and not args[0].startswith("-"):
             from guide.read.model import did_you_mean  # noqa: PLC0415 - only for a slip
 
@@ -174,7 +174,7 @@ def _speak_utf8() -> None:
 
 
 def main(clock: "LocalClock | None" = None) -> None:
-    """Start here: `guide …`."""
+    """Start here: `guide …`. Raises SystemExit with the code it ends with."""
     # Nearly all that a command makes stays until it ends: to look through it for what does not, every 700 new things,
     # takes a tenth of its time.
     gc.set_threshold(50_000, 20, 20)

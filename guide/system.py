@@ -403,7 +403,10 @@ class Waiting:
 
 @contextmanager
 def signals(wait: Waiting) -> Iterator[None]:
-    """Let control-C, a hang-up or a request to end break in only while a line is waited for."""
+    """Let control-C, a hang-up or a request to end break in only while a line is waited for.
+
+    Raises KeyboardInterrupt there.
+    """
     if threading.current_thread() is not threading.main_thread():
         yield
         return

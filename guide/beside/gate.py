@@ -42,6 +42,7 @@ def made_anew(sent: bytes) -> bytes:
 
 
 def _kept(sent: bytes) -> bytes:
+    """Make a photo anew, small enough and bare of all it tells besides. Raises NoPhoto for one of too many pixels."""
     from PIL import Image  # noqa: PLC0415 - only where a photo comes
 
     Image.MAX_IMAGE_PIXELS = None  # ours is stricter, and says what to do

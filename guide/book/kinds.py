@@ -217,7 +217,10 @@ def _kept_promise(book: Book, project: str, piece: str, count: int) -> None:
 
 
 def _cut(book: Book, entry: Entry) -> None:
-    """Cut pieces of the shelf, and cloth bought for it, into parts, scrap and what is left over."""
+    """Cut pieces of the shelf, and cloth bought for it, into parts, scrap and what is left over.
+
+    Raises Unfit when the session's cut is booked already.
+    """
     if "cut" in book.booked.get(entry.session, ()):
         raise Unfit(f"cuts for {entry.session}, which is booked already")
     need(entry.takes, "cuts nothing")
@@ -352,6 +355,10 @@ def _delivered(book: Book, entry: Entry) -> None:
 
 
 def _made(book: Book, entry: Entry) -> None:
+    """Book the articles a session made, with their tickets.
+
+    Raises Unfit when it is booked already, or a ticket is given.
+    """
     if "made" in book.booked.get(entry.session, ()):
         raise Unfit(f"books {entry.session}, which is booked already")
     need(entry.tickets, "makes nothing")
@@ -381,6 +388,7 @@ def _each(entry: Entry) -> list[int]:
 
 
 def _unsold(book: Book, ticket: int) -> Article:
+    """Find the piece of a ticket, still unsold. Raises Unfit where there is none."""
     article = book.articles.get(ticket)
     if article is None:
         raise Unfit(f"is about ticket {ticket}, and no piece has it")

@@ -112,7 +112,10 @@ class Asked(msgspec.Struct, frozen=True):
 
 
 def _correct(path: Path, asked: Asked, at: At) -> None:
-    """Try the correction on the record, write it when it holds, and say what it changed."""
+    """Try the correction on the record, write it when it holds, and say what it changed.
+
+    Raises WrongUse when not exactly one thing is said.
+    """
     if [asked.words, asked.measure, asked.move].count(None) != 2:
         raise WrongUse("Say one thing: --set WORDS, --measure LENGTH or --move STEP.")
     now, events = clock().read(), read_journal(path).events
@@ -164,7 +167,10 @@ def _members(asked: Asked, at: At, record: Record, now: Reading) -> dict[str, An
 
 
 def _works_out(at: At, after: Record, measure: Measure) -> None:
-    """Refuse a size that no plan can be made with: it would shut the session for good."""
+    """Refuse a size that no plan can be made with: it would shut the session for good.
+
+    Raises WrongUse for such a size.
+    """
     try:
         plan_session(after, at.plan.project, at.language, after.measured(measure.make or 1))
     except GuideError:
@@ -228,7 +234,10 @@ EXAMPLE = 'Write for example: guide amend --enter "steps 12-18, 10:00 to 11:20, 
 
 
 def enter_lines(session: str | None, lines: tuple[str, ...], *, anew: bool, maker: str = "") -> int:
-    """Type in from paper: into the unfinished session, a new one, or what was forgotten into the last. All, or none."""
+    """Type in from paper: into the unfinished session, a new one, or what was forgotten into the last. All, or none.
+
+    Raises WrongUse when no line is given.
+    """
     texts = [line for one in lines for line in (sys.stdin.read().split("\n") if one == "-" else [one]) if line.strip()]
     if not texts:
         raise WrongUse(f"No line was given. {EXAMPLE}")
@@ -337,6 +346,7 @@ def _session_for(
     """Find the journal to write into, and its plan; or the folder to begin one in, and its first record.
 
     `timed`: it tells of work. What does not belongs to the newest session, finished or not, and begins none.
+    Raises WrongUse when there is no session yet for what tells of no work.
     """
     if session is not None and Path(session).is_file() and session.endswith(".jsonl"):
         return Path(session), read_whole(Path(session)).plan, []

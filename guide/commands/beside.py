@@ -61,7 +61,7 @@ def allowed(*, press: bool, photo: bool) -> str:
 
 
 def _own_address() -> str:
-    """This computer's address in the network it is in."""
+    """This computer's address in the network it is in. Raises WrongUse when it is in none."""
     try:
         with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as one:
             one.connect(_ELSEWHERE)

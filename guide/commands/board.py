@@ -220,7 +220,10 @@ def boards(folder: Path) -> list[Path]:
 
 
 def _journal(of: Class, now: "Reading") -> Journal:
-    """Open the board that is not closed, or begin one. Its pupils are numbers; their names stay in the class file."""
+    """Open the board that is not closed, or begin one. Its pupils are numbers; their names stay in the class file.
+
+    Raises JournalDamaged for a board that is hurt, CannotWrite when the day has too many.
+    """
     folder = of.path.parent
     for path in reversed(boards(folder)):
         found = read_journal(path)
@@ -244,7 +247,10 @@ def _journal(of: Class, now: "Reading") -> Journal:
 
 
 def _same_class(of: Class, first: "Event", path: Path) -> None:
-    """Refuse to go on with a board of another number of seats: its records would speak of somebody else."""
+    """Refuse to go on with a board of another number of seats: its records would speak of somebody else.
+
+    Raises GuideError then.
+    """
     seats = (first.set or {}).get("seats", 0)
     if seats > len(of.course.seats):
         raise GuideError(

@@ -200,7 +200,10 @@ DIFFERS_MM = {"inch": INCH / 2, "metric": 15.0}  # how far a size may be off, as
 
 
 def quoted(here: Opened, said: "Quoting") -> int:
-    """Quote a project; write it into the book, and as a page where one is asked for."""
+    """Quote a project; write it into the book, and as a page where one is asked for.
+
+    Raises WrongUse for a deposit over the whole.
+    """
     plan, paces = _of_so_many(here, said.count), paces_from(here.folder.parent, said.maker)
     each, count, currency = _price(plan, paces, said), plan.project.make, plan.project.currency
     if said.deposit and said.deposit > each * count:
@@ -287,7 +290,10 @@ def words_of(plan: Plan, paces: Paces, said: "Quoting", number: int, each: Decim
 
 
 def _tell_chance(plan: Plan, paces: Paces, due: date | None, hours: str | None) -> None:
-    """Tell the maker alone how likely the day is, in the hours there are for it."""
+    """Tell the maker alone how likely the day is, in the hours there are for it.
+
+    Raises WrongUse for hours without a day.
+    """
     if hours is None:
         return
     if due is None:

@@ -256,6 +256,7 @@ def json_schema(key: Key, title: str) -> dict[str, Any]:
 
 
 def _schema(key: Key) -> dict[str, Any]:
+    """Give the schema of one key. A kind of key is a case: what each may hold is said in words of the schema's own."""
     out: dict[str, Any] = {"description": _says(key)} if _says(key) else {}
     match key.kind:
         case "map":

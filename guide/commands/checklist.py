@@ -97,6 +97,7 @@ def hours_of(start: str, *, breaks: int, hours: float | None, until: str | None,
 
 
 def _clock_s(option: str, text: str) -> int:
+    """Read a time of day typed as an option, s. Raises WrongUse, with the option, for what is none."""
     try:
         return time_of_day_s(text)
     except WrongUse as wrong:

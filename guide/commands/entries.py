@@ -129,7 +129,10 @@ def amount(text: str, option: str, *, least: Decimal = Decimal(0)) -> Decimal:
 
 
 def length(text: str, option: str) -> float:
-    """Read a length typed as an option, mm, to a tenth of a micrometre and over nothing."""
+    """Read a length typed as an option, mm, to a tenth of a micrometre and over nothing.
+
+    Raises WrongUse for anything else.
+    """
     try:
         value = round(parse_length(text), 4)
     except BadLength as error:
@@ -140,7 +143,10 @@ def length(text: str, option: str) -> float:
 
 
 def size(text: str, option: str) -> tuple[float, float]:
-    """Read `22in x 18in`: width across the cloth, then length along the grain, mm."""
+    """Read `22in x 18in`: width across the cloth, then length along the grain, mm.
+
+    Raises WrongUse for what is no size.
+    """
     sides = [side.strip() for side in text.replace("×", "x").split("x")]
     if len(sides) != 2 or not all(sides):
         raise WrongUse(f"{option}: {text!r} is no size; write width across by length along the grain: 22in x 18in.")

@@ -216,7 +216,10 @@ def _beside(tables: list[Table]) -> None:
 
 
 def _as_it_began(given: str | None, wrong: NeedsMending, *, anew: bool) -> Opened:
-    """Go on with the texts an unfinished session keeps, when the project's own need mending."""
+    """Go on with the texts an unfinished session keeps, when the project's own need mending.
+
+    Raises NeedsMending, the `wrong` that is given, where no session is under way.
+    """
     path = find_project(given, SESSIONS)
     journal = None if anew else under_way(path.parent)
     if journal is None:
@@ -228,7 +231,7 @@ def _as_it_began(given: str | None, wrong: NeedsMending, *, anew: bool) -> Opene
 
 
 def _journal(here: Opened, plan: Plan, now: Reading, begin: _Begin) -> tuple[Journal, bool]:
-    """Open the unfinished session, or begin one. True when it is new."""
+    """Open the unfinished session, or begin one. True when it is new. Raises JournalDamaged for one that is hurt."""
     path = under_way(here.folder)
     if path is not None and not begin.anew:
         try:

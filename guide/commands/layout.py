@@ -37,7 +37,10 @@ _NO_PANEL = "This project has no panel to lay: write its grid and square first."
 
 
 def lay_by_hand(here: Opened, plan: Plan, kept: frozenset[Cell], *, plain: bool) -> int:
-    """Lay a project's panel by hand; the plan uses what is kept. Gives the exit code."""
+    """Lay a project's panel by hand; the plan uses what is kept. Gives the exit code.
+
+    Raises NeedsMending when what was kept fits no more.
+    """
     from guide.commands.follow import way
     from guide.follow.by_hand import ByHand, bare, begun, lacking, layout_of, stays, to_be_offered
     from guide.show.pages.write import write_whole
@@ -105,6 +108,7 @@ def propose(here: Opened, kept: Collection[Cell], seed: int | None) -> tuple[Pla
     """Lay a project in four characters, of the squares it is laid with anyway; `kept` blocks stay.
 
     Gives the plan they are proposals for, and each by its character. Raises CannotLay when there are too few squares.
+    Raises WrongUse for a project without a panel.
     """
     from guide.plan.layout.characters import proposals
     from guide.plan.layout.faces import lights_of
@@ -343,6 +347,7 @@ def _show(plan: Plan, kept: Collection[Cell], looks: _Looks) -> None:
 
 
 def _cell(text: str, layout: Layout) -> Cell:
+    """Read a block's place. Raises WrongUse for one that is not on the panel."""
     found, more = cells_in(text)
     cell = found[0] if len(found) == 1 and not more else (0, 0)
     if not (1 <= cell[0] <= layout.down and 1 <= cell[1] <= layout.across):
@@ -359,6 +364,7 @@ def _again(project: Project, layout: Layout, kept: Collection[Cell], seed: int |
 
 
 def _swapped(pair: str, layout: Layout, faces: int) -> Layout:
+    """Read two blocks that change places, and change them. Raises WrongUse when they are not two."""
     first, colon, second = pair.partition(":")
     if not colon:
         raise WrongUse(f"--swap {pair}: write two blocks, like 1,2:3,4.")
@@ -367,7 +373,10 @@ def _swapped(pair: str, layout: Layout, faces: int) -> Layout:
 
 
 def _half_way(layout: Layout, said: _HalfWay, project: Project) -> Layout:
-    """Solve the rest of a panel from the squares that are left, and say what must be cut again."""
+    """Solve the rest of a panel from the squares that are left, and say what must be cut again.
+
+    Raises WrongUse for a print that the project does not have, or no number.
+    """
     names = {p.name for p in project.prints}
     counts: dict[str, int] = {}
     for text in said.left:

@@ -153,7 +153,7 @@ def folder_name(title: str) -> str:
 
 
 def _planned(text: str, language: Language) -> Plan:
-    """Plan a project's text; a mistake in it is told as it would be in the file."""
+    """Plan a project's text; a mistake in it is told as it would be in the file. Raises NeedsMending for it."""
     project, loaded = read_project(
         text, PROJECT_FILE, language.stages, beneath=language.machine, kinds=language.beside["cloths"]
     )
@@ -174,6 +174,10 @@ def summary(plan: Plan) -> str:
 
 
 def _write(folder: Path, text: str) -> None:
+    """Write a new project into a folder of its own.
+
+    Raises CannotWrite when there is one already, or none can be made.
+    """
     from guide.show.pages.write import write_whole
 
     made = [one for one in (folder, *folder.parents) if not os.path.lexists(one)]
@@ -199,7 +203,10 @@ def _write(folder: Path, text: str) -> None:
 
 
 def _ask(start: Answers, language: Language) -> Answers:
-    """Ask one question after another; what the answers come to stands below."""
+    """Ask one question after another; what the answers come to stands below.
+
+    Raises KeyboardInterrupt when one is left with Ctrl-C.
+    """
     from prompt_toolkit import PromptSession
 
     session: PromptSession[str] = PromptSession(key_bindings=_replacing())

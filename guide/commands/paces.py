@@ -84,7 +84,10 @@ def _page(paces: Paces, rest: float | None, steps: tuple[str, ...], to: PageTo, 
 
 
 def _step(paces: Paces, name: str) -> Pace:
-    """Find the step meant by its key, its title, or the part of a title that is only its own."""
+    """Find the step meant by its key, its title, or the part of a title that is only its own.
+
+    Raises WrongUse for none, and for several.
+    """
     said = name.strip().lower()
     same = [one for one in paces.steps.values() if said in {one.step.lower(), one.title.lower()}]
     found = same or [one for one in paces.steps.values() if said in one.title.lower()]
@@ -115,6 +118,7 @@ def _told(root: Path, maker: str, whom: str, *, pupils: bool, practice: bool, as
 
 
 def _share(text: str) -> float:
+    """Read a percentage, 0 to 100, as a fraction. Raises WrongUse for anything else."""
     try:
         share = float(text.replace("%", "").strip()) / 100
     except ValueError:

@@ -139,7 +139,10 @@ class _Told(msgspec.Struct, frozen=True):
 
 
 def _price_one(place: str | None, asked: _Asked, valid_until: str | None) -> int:
-    """Price what is at a place, write the pages asked for, and tell the rest."""
+    """Price what is at a place, write the pages asked for, and tell the rest.
+
+    Raises WrongUse, after what could be told, when no quotation may be written.
+    """
     _files({"--page": asked.to.file, "--quote": asked.quote}, as_json=asked.as_json)
     until = _until(valid_until)
     here = plan_or_session(place)
@@ -278,7 +281,10 @@ def _forgotten(at: At, record: Record, path: Path) -> Iterator[str]:
 
 
 def _may_be_quoted(quote: Quote, asked: _Asked) -> None:
-    """Refuse a quotation, or a stall, of a price that is none, and a quotation of one that is too low."""
+    """Refuse a quotation, or a stall, of a price that is none, and a quotation of one that is too low.
+
+    Raises WrongUse for it.
+    """
     quoted = asked.quote is not None
     if quote.unpriced and (quoted or asked.stall is not None):
         raise WrongUse(UNPRICED)
@@ -290,7 +296,7 @@ def _may_be_quoted(quote: Quote, asked: _Asked) -> None:
 
 
 def _until(text: str | None) -> str:
-    """Read the last day of a quotation as it is printed."""
+    """Read the last day of a quotation as it is printed. Raises WrongUse when it is past."""
     from guide.commands.times import day_option, today
 
     until = day_option(text, "--valid-until")
@@ -321,6 +327,7 @@ def price_beside(one: Quote, other: Quote, changes: str) -> list[str]:
 
 
 def _amount(text: str, option: str) -> Decimal:
+    """Read an amount of money over nothing. Raises WrongUse, with the option, for anything else."""
     try:
         amount = Decimal(text)
     except InvalidOperation:

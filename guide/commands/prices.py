@@ -72,7 +72,10 @@ def priced(places: Sequence[str | None], said: Several) -> Priced:
 
 
 def _quoted(place: str | None, said: Several, known: dict[Path, Paces]) -> Iterator[tuple[Sequence[str], Plan, Quote]]:
-    """One article, priced with each thing tried; `known`: paces by sessions root, so that each is read once."""
+    """One article, priced with each thing tried; `known`: paces by sessions root, so that each is read once.
+
+    Raises WrongUse when what is tried is of a plan, and the place is a session.
+    """
     here = plan_or_session(place)
     if here.record is not None:
         if any(said.tries) or said.sitting_s:

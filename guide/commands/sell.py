@@ -113,6 +113,7 @@ def _sale(book: Book, these: list[int]) -> Sale | None:
 
 
 def _currency(book: Book, these: list[int]) -> str:
+    """Give the one currency that pieces are priced in. Raises WrongUse where there are several."""
     kinds = {book.articles[n].currency or book.currency for n in these if n in book.articles}
     if len(kinds) > 1:
         raise WrongUse(f"These pieces are priced in {listed(sorted(kinds))}: sell them apart.")
@@ -159,6 +160,7 @@ def unsold(book: Book) -> list[Article]:
 
 
 def _papers(these: list[int], said: Sold) -> int:
+    """Write the papers of pieces that are here unsold. Raises WrongUse when none is."""
     from guide.show.pages.papers import stall_sheet, tickets_page
 
     book = book_here()

@@ -97,7 +97,10 @@ def _metric() -> bool:
 
 
 def _lot(said: Bought) -> tuple[Lot, str]:
-    """Read what was bought as one lot, and the text that shows its maker's units. Raises WrongUse."""
+    """Read what was bought as one lot, and the text that shows its maker's units. Raises WrongUse for what says none.
+
+    One way of saying it after another, for each misses something else, and is told so.
+    """
     if sum(map(bool, (said.fat_quarters, said.squares, said.piece, said.how_long is not None))) > 1:
         raise WrongUse("Add one kind at a time: a length, or --piece, --fat-quarters or --squares.")
     number = said.number or 1
@@ -266,7 +269,10 @@ def list_(page: str) -> int:
 
 
 def _shrinks(text: str, option: str) -> tuple[float, float]:
-    """Read `5 %, 3 %`, along the grain and across; give it across and along: cloth's length runs down a face."""
+    """Read `5 %, 3 %`, along the grain and across; give it across and along: cloth's length runs down a face.
+
+    Raises WrongUse for anything else.
+    """
     shares = re.fullmatch(r"\s*(\d{1,2}(?:\.\d+)?)\s*%\s*,\s*(\d{1,2}(?:\.\d+)?)\s*%\s*", text)
     if not shares or max(map(float, shares.groups())) >= 50:
         raise WrongUse(f"{option}: {text!r} is not what washing takes; write it along and across, like 5 %, 3 %.")
@@ -274,6 +280,7 @@ def _shrinks(text: str, option: str) -> tuple[float, float]:
 
 
 def _layers(text: str, option: str) -> tuple[int, int]:
+    """Read how many squares lie over and under the wadding. Raises WrongUse for anything else."""
     parts = text.replace(" ", "").split(",")
     if len(parts) != 2 or not all(part.isdigit() for part in parts) or not 1 <= int(parts[0]) <= 12 >= int(parts[1]):
         raise WrongUse(f"{option}: {text!r} are no layers; write those over and under the wadding, like 2,2.")

@@ -68,6 +68,7 @@ class Class:
         self.paces = paces_of_all(self.path.parent.parent, whom="beginner")
 
     def _project(self, name: str, place: Callable[..., Any]) -> Opened:
+        """Find the project that a class names. Raises WrongUse when there is none."""
         folder = (self.path.parent / name).resolve()
         try:
             here = open_project(folder, os.environ)
@@ -228,6 +229,10 @@ def _follow(of: Class, beside: str | None) -> int:
 
 
 def _new(rest: list[str], project: str | None, *, seats: int, machines: int, hours: str) -> int:
+    """Write a new class file.
+
+    Raises WrongUse without a title, or where there is one; NeedsMending for what it would say wrong.
+    """
     from guide.commands.new import folder_name
     from guide.read.places import find_project
     from guide.read.write_project import beside

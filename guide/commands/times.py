@@ -285,6 +285,7 @@ def to_come(text: str, option: str) -> date:
 
 
 def _weekdays(on: str | None) -> frozenset[int]:
+    """Read days of the week, 0 is Monday. Raises WrongUse for what are none."""
     if on is None:
         return EVERY_DAY
     words = [word[:3].lower() for word in on.replace(",", " ").split()]

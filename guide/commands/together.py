@@ -43,7 +43,10 @@ def planned_in_turn(asked: Sequence[Opened], spare: int = 0) -> list[Plan]:
 
 
 def _treated_alike(asked: Sequence[Opened]) -> None:
-    """Refuse one shelf for washed and unwashed cloth: what one leaves is not what the other takes it for."""
+    """Refuse one shelf for washed and unwashed cloth: what one leaves is not what the other takes it for.
+
+    Raises WrongUse.
+    """
     washed = [shown(one.folder) for one in asked if one.project.washed_first]
     if washed and len(washed) < len(asked):
         raise WrongUse(

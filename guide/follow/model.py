@@ -170,7 +170,11 @@ def _in_words(question: Ask, answer: Answer) -> Ask:
 
 
 def _edited(at: Moment, question: Ask, key: str) -> Ask:
-    """The question with one key more typed into it."""
+    """The question with one key more typed into it.
+
+    The order decides what a key means: an arrow moves a size before it is a letter's name, = stands for “as planned”
+    only where nothing is typed yet.
+    """
     if question.kind == "measure" and key in {"left", "right", "up", "down"} and question.nudged_mm is not None:
         by = INCH / 8 if at.plan.project.units == "inch" else 5.0
         moved = question.nudged_mm + (by if key in {"right", "up"} else -by)

@@ -358,6 +358,7 @@ def piece_words(plan: Plan, step: Step, record: Record) -> str:
 
 
 def _last(plan: Plan, record: Record, now: Reading) -> str:
+    """Say what was done last. A skip ends no lap, so the newer of both is told; a step may be in no plan any more."""
     laps = (one for one in record.laps() if not one.between)
     lap, skipped = max(laps, key=lambda one: one.end, default=None), _newest_skip(record)
     if skipped is not None and (lap is None or lap.end <= (skipped.ended or 0)):

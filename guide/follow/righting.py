@@ -75,7 +75,7 @@ def _refused(at: Moment, question: Ask, answer: str, wrong: WrongUse) -> Turn:
 
 
 def _not_too_many(at: Moment, event: dict[str, Any]) -> None:
-    """Refuse more pieces than the step has."""
+    """Refuse more pieces than the step has. Raises WrongUse for more."""
     count = (event.get("set") or {}).get("count")
     lap = lap_ended_by(at.record, event["of"]) if count is not None else None
     step = step_named(at.plan, lap.step) if lap is not None else None
@@ -217,7 +217,10 @@ def far_over(at: Moment, pieces: int = 1) -> bool:
 
 
 def ask_after(at: Moment, turn: Turn) -> Turn:
-    """Put the question about a long lap or a sleep behind what the key led to."""
+    """Put the question about a long lap or a sleep behind what the key led to.
+
+    At most one is asked at a time, and once of a lap; a sleep comes first, for it is what made the lap long.
+    """
     what = turn.event["what"] if turn.event else ""
     if what == "step_started" and (since := _since_the_last(at)) > LONG_BETWEEN_MS and not turn.desk.ask:
         return replace(turn, desk=replace(turn.desk, ask=_between(at, since)))

@@ -119,7 +119,10 @@ def _run(
     fixed: Mapping[str, Value],
     drawn: frozenset[str] = frozenset(),
 ) -> dict[str, Value]:
-    """Work the sums out in order; `drawn` names rest on a measure that has drawn in already."""
+    """Work the sums out in order; `drawn` names rest on a measure that has drawn in already.
+
+    Raises NeedsMending for one that cannot be worked out.
+    """
     for name in language.order:
         if name in fixed:
             at[name] = fixed[name]
@@ -374,7 +377,10 @@ def _size(project: Project, language: Language, square: float, blocks: int) -> t
 
 
 def _on_hand(project: Project, cut: Callable[[Project], object]) -> Project:
-    """Find the largest panel, no more than twice as long as wide, that the squares on hand can fill."""
+    """Find the largest panel, no more than twice as long as wide, that the squares on hand can fill.
+
+    Raises NeedsMending, or why none could be laid or cut (CannotLay, CannotCut), when it fills none.
+    """
     square = project.given["square"].value
     assert isinstance(square, float)
     stock = {p.name: squares_on_hand(p, square, project.units) for p in project.prints}
@@ -413,6 +419,7 @@ def grids(most: int) -> Iterator[tuple[int, int]]:
 
 
 def _zip_fits(project: Project) -> None:
+    """Look whether a panel planned backwards has room for its zip. Raises NeedsMending when it has not."""
     for name, most in (("after_row", project.down), ("after_column", project.across)):
         after = project.given[name].value
         if isinstance(after, float) and not (1 <= after <= most - 1 or same(after, most - 1)):

@@ -50,7 +50,10 @@ def parts_of(project: Project, language: Language, at: Mapping[str, Value], squa
 
 
 def _reasonable(stage: Stage, parts: list[Part]) -> None:
-    """Refuse more pieces than anyone cuts, before any time is spent on laying them out."""
+    """Refuse more pieces than anyone cuts, before any time is spent on laying them out.
+
+    Raises NeedsMending for more.
+    """
     count = sum(part.count for part in parts)
     if count > MOST_PIECES:
         place = stage.parts[0].place
@@ -76,6 +79,7 @@ def number(text: str, at: Mapping[str, Value], where: object) -> float | None:
 
 
 def _own(spec: PartSpec, project: Project, at: Mapping[str, Value]) -> Part | None:
+    """Work out a part; None where there is none of it. Raises NeedsMending when it comes to nothing."""
     if not holds(spec.when, at):
         return None
     width, height, count = (number(f.text, at, f.place) for f in (spec.width, spec.height, spec.count))
@@ -89,6 +93,7 @@ def _own(spec: PartSpec, project: Project, at: Mapping[str, Value]) -> Part | No
 
 
 def _material(spec: PartSpec, project: Project) -> str:
+    """Name what a part is cut from. Raises NeedsMending for a cloth the project does not have."""
     names = [p.name for p in project.prints]
     words = {"first": names[0], "back": project.back_cloth or names[0], WADDING: WADDING}
     if spec.cloth in words:

@@ -155,7 +155,7 @@ def _one(
     if not holds(spec.when, at):
         return []
     repeat = 1.0 if spec.repeat is None else number(spec.repeat.text, at, spec.repeat.place)
-    pieces = round(repeat or 0.0)
+    pieces = round(repeat or 0.0)  # a formula left out and one that is none differ: no repeat is once, none is no step
     if pieces < 1:
         return []
     effort, noun = _effort(spec, language, at)
@@ -214,7 +214,7 @@ def _counted(tool: str, at: Mapping[str, Value]) -> str:
 
 
 def _reasonable(spec: StepSpec, pieces: int, seconds: float) -> None:
-    """Refuse a step that nobody could live to finish: a slip in its formulas, or worse."""
+    """Refuse a step that nobody could live to finish: a slip in its formulas, or worse. Raises NeedsMending for one."""
     wrong = ""
     if pieces > MOST_PIECES:
         wrong = f"comes to {pieces:,} pieces; check its repeat, at most {MOST_PIECES:,} can be counted"

@@ -129,6 +129,8 @@ class _Check:
         return self.kinds[node]
 
     def _worked_out(self, node: ast.expr) -> Kind:
+        """Work the kind of a part out: a case for each part a formula may have. Raises FormulaError for any other."""
+        # A bare 0 is of any kind, for it is as much of each: `0 mm` and 0 squares are nothing both.
         match node:
             case ast.Constant():
                 return "text" if isinstance(node.value, str) else "any" if node.value == 0 else self.plain
@@ -153,6 +155,7 @@ class _Check:
         raise FormulaError("this is not allowed in a formula", node.col_offset)
 
     def _name(self, name: str, node: ast.expr) -> Kind:
+        """Tell the kind of a name. Raises FormulaError when there is none."""
         if name == "none":
             return "any"
         if name in UNITS:
@@ -163,18 +166,21 @@ class _Check:
         return dim if dim in {"text", "flag"} else self.measured[dim]
 
     def _want(self, node: ast.expr, wanted: str) -> Kind:
+        """Ask for a kind. Raises FormulaError for another."""
         kind = self.of(node)
         if kind not in {wanted, "any"}:
             raise FormulaError(f"a {self.say(kind)} stands where {self.say(wanted)} is wanted", node.col_offset)
         return wanted
 
     def _number(self, node: ast.expr) -> Kind:
+        """Ask for what can be reckoned with. Raises FormulaError for a text, and for yes or no."""
         kind = self.of(node)
         if kind in {"text", "flag"}:
             raise FormulaError(f"a {self.say(kind)} cannot be reckoned with", node.col_offset)
         return kind
 
     def _alike(self, nodes: list[ast.expr], where: str) -> Kind:
+        """Tell the kind that several parts have in common. Raises FormulaError when they do not go together."""
         kinds = [(self.of(node), node) for node in nodes]
         known = [(kind, node) for kind, node in kinds if kind != "any"]
         if not known:
@@ -191,6 +197,7 @@ class _Check:
         return first
 
     def _binary(self, node: ast.BinOp) -> Kind:
+        """Tell what two parts reckoned with come to. Raises FormulaError for // of unlike ones."""
         left, right = self._number(node.left), self._number(node.right)
         match node.op:
             case ast.Add() | ast.Sub() | ast.Mod():
@@ -201,6 +208,7 @@ class _Check:
                 return left if isinstance(left, str) else _powered(left, float(power))  # type: ignore[arg-type]
         a = self.plain if isinstance(left, str) else left
         b = self.plain if isinstance(right, str) else right
+        # What is none may be anything, and spreads; a bare 0 beside a length leaves it a length.
         if "any" in {left, right} and not (left == right == "any") and isinstance(node.op, ast.Mult):
             return "any" if self._is_none(node.left) or self._is_none(node.right) else a * b
         if isinstance(node.op, ast.FloorDiv) and a != b:
@@ -213,6 +221,7 @@ class _Check:
         return isinstance(node, ast.Name) and node.id == "none"
 
     def _compare(self, left: ast.expr, right: ast.expr) -> Kind:
+        """Look at both sides of a comparison. Raises FormulaError for a text beside anything but one written out."""
         for name, text in ((left, right), (right, left)):
             if isinstance(text, ast.Constant) and isinstance(text.value, str):
                 self._text(name, text)
@@ -223,6 +232,7 @@ class _Check:
         return "flag"
 
     def _text(self, name: ast.expr, text: ast.Constant) -> None:
+        """Look at a comparison with a text. Raises FormulaError for what is no text, or never that one."""
         kind = self.of(name)
         if kind != "text" or not isinstance(name, ast.Name):
             raise FormulaError(f"a {self.say(kind)} cannot be compared with a text", text.col_offset)
@@ -232,6 +242,7 @@ class _Check:
             raise FormulaError(f"{name.id} is never {text.value!r}{said}; it is {one_of(known)}", text.col_offset)
 
     def _call(self, name: str, args: list[ast.expr]) -> Kind:
+        """Tell what a function gives. Raises FormulaError when it needs a plain number and has none."""
         for arg in args:
             self._number(arg)
         gives = FUNCTIONS[name].gives

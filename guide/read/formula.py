@@ -65,6 +65,7 @@ def _round(x: float) -> float:
 
 
 def _sqrt(x: float) -> float:
+    """Take the square root. Raises FormulaError below 0."""
     if x < 0:
         raise FormulaError("sqrt of a number below 0")
     return math.sqrt(x)
@@ -96,6 +97,7 @@ FUNCTIONS: dict[str, Function] = {
 
 
 def _divide(a: float, b: float) -> float:
+    """Divide. Raises FormulaError by 0."""
     if b == 0:
         raise FormulaError("divides by 0")
     return a / b
@@ -147,6 +149,7 @@ def compile_formula(text: str) -> Compiled:
     try:
         tree = ast.parse(text.strip(), mode="eval").body
     except SyntaxError as error:
+        # Python says of most slips only that its grammar is hurt: those that makers make are looked for first.
         at_end = (error.lineno or 1) > 1 or not error.offset
         if equals := re.search(r"(?<![=!<>:])=(?!=)", text.strip()):
             raise FormulaError("a single = is not a comparison; write ==", equals.start()) from None
@@ -179,6 +182,7 @@ def _syntax(error: SyntaxError) -> str:
 
 
 def _compile(node: ast.expr, names: set[str]) -> Callable[[Names], Value]:
+    """Make what works a part out, and gather the names in it. Raises FormulaError for what is not allowed."""
     make = _MAKERS.get(type(node))
     if make is None:
         word = {ast.Attribute: "a dot after a name", ast.Subscript: "square brackets", ast.Lambda: "lambda"}
@@ -187,6 +191,7 @@ def _compile(node: ast.expr, names: set[str]) -> Callable[[Names], Value]:
 
 
 def _constant(node: ast.Constant, names: set[str]) -> Callable[[Names], Value]:
+    """Make a number or a text. Raises FormulaError for anything else, and for what is too large."""
     del names
     value = node.value
     if isinstance(value, str):
@@ -200,6 +205,7 @@ def _constant(node: ast.Constant, names: set[str]) -> Callable[[Names], Value]:
 
 
 def _name(node: ast.Name, names: set[str]) -> Callable[[Names], Value]:
+    """Make what looks a name up. Raises FormulaError for a function without its values."""
     name = node.id
     if name == "none":
         return lambda _: None
@@ -213,6 +219,10 @@ def _name(node: ast.Name, names: set[str]) -> Callable[[Names], Value]:
 
 
 def _binary(node: ast.BinOp, names: set[str]) -> Callable[[Names], Value]:
+    """Make what reckons with two parts.
+
+    Raises FormulaError for another sign or power, and later for what is no number.
+    """
     operate = _BINARY.get(type(node.op))
     if operate is None:
         raise FormulaError("only + - * / // % and ** work here", node.col_offset)
@@ -237,12 +247,14 @@ def _binary(node: ast.BinOp, names: set[str]) -> Callable[[Names], Value]:
 
 
 def _bounded(value: float, at: int) -> float:
+    """Let a result pass. Raises FormulaError for one that is too large."""
     if not abs(value) <= MAX_SIZE:
         raise FormulaError("the result is too large", at)
     return value
 
 
 def _unary(node: ast.UnaryOp, names: set[str]) -> Callable[[Names], Value]:
+    """Make what a sign before a part does. Raises FormulaError for ~."""
     inner = _compile(node.operand, names)
     if isinstance(node.op, ast.Not):
         return lambda given: None if (v := inner(given)) is None else not v
@@ -255,12 +267,17 @@ def _unary(node: ast.UnaryOp, names: set[str]) -> Callable[[Names], Value]:
 
 
 def _numeric(value: Value, at: int) -> float:
+    """Let a number pass. Raises FormulaError for anything else."""
     if isinstance(value, str) or value is None:
         raise FormulaError("only numbers can be reckoned with", at)
     return value
 
 
 def _compare(node: ast.Compare, names: set[str]) -> Callable[[Names], Value]:
+    """Make what compares two parts.
+
+    Raises FormulaError for more than two or another sign, and later for texts set in order.
+    """
     if len(node.ops) != 1:
         raise FormulaError("compare two things at a time; join them with and", node.col_offset)
     test = _COMPARE.get(type(node.ops[0]))
@@ -310,6 +327,10 @@ def _either(node: ast.IfExp, names: set[str]) -> Callable[[Names], Value]:
 
 
 def _call(node: ast.Call, names: set[str]) -> Callable[[Names], Value]:
+    """Make what calls a function.
+
+    Raises FormulaError for one there is not, or not so many values, and later for what it cannot do.
+    """
     if not isinstance(node.func, ast.Name) or node.func.id not in FUNCTIONS:
         said = node.func.id if isinstance(node.func, ast.Name) else "this"
         raise FormulaError(

@@ -148,6 +148,7 @@ def read_machine(text: str, file: str, stages: Sequence[Stage]) -> tuple[list[Gi
 def _build(
     taken: dict[str, Any], loaded: Loaded, keys: Sequence[tuple[Path, Key]], beneath: Sequence[Given], kinds: Kinds
 ) -> Project:
+    # In this order, for each rests on the one before: what is written, names made of it, machines, kinds of cloth.
     selvedge_mm = _absent(PRINT.keys["selvedge"], taken)
     prints = tuple(_print(p, loaded, i, selvedge_mm, kinds) for i, p in enumerate(taken["prints"]))
     inside, shut = (taken[key] if isinstance(taken.get(key), dict) else None for key in ("wadding", "closure"))

@@ -126,6 +126,7 @@ def _wadding(taken: dict[str, Any], loaded: Loaded) -> None:
 
 
 def _prints(project: Project, loaded: Loaded) -> None:
+    # Each print is looked at on its own and all of them are told: a maker mends a file once.
     names = [p.name for p in project.prints]
     if not names:
         loaded.problem(("prints",), "there is no print; write at least one")

@@ -116,6 +116,7 @@ def _keys(data: Any) -> list[str]:
 
 
 def _inputs(taken: dict[str, Any], stage: str, loaded: Loaded) -> tuple[Key, ...]:
+    # A key is read on though its name or place is wrong: formulas that use it would all be told as well.
     out = []
     for name, data in taken.items():
         path, at = ("inputs", name), tuple(data.get("at", name).split("."))
@@ -164,7 +165,8 @@ def _input(name: str, data: dict[str, Any], at: tuple[str, ...], stage: str, loa
 
 
 def _default_fits(own: Key, value: Any, data: dict[str, Any], loaded: Loaded, path: tuple[str, ...]) -> None:
-    """Refuse a default that a project could not write itself."""
+    """Refuse a default that a project could not write itself, in the words of its own limits."""
+    # `take` would say the same of a project's value; here the place is the stage's, the limit as it is written there.
     if isinstance(value, float) and own.at_least is not None and value < own.at_least:
         loaded.problem(path, f"the default is less than at_least, {data['at_least']}")
     elif isinstance(value, float) and own.over is not None and value <= own.over:

@@ -102,6 +102,7 @@ def _scan(text: str, out: Loaded) -> list[yaml.Event]:
         column = found.start() - text.rfind("\n", 0, found.start())
         _bad(out, line, column, f"character U+{ord(found[0]):04X} is not allowed; take it out")
         return []
+    # Told at the first event that goes too far, before anything is built of it.
     depth = 0
     for nodes, event in enumerate(iter(yaml.CSafeLoader(text).get_event, None)):
         events.append(event)
@@ -131,7 +132,7 @@ class _Building:
         self.all, self.events, self.out = events, iter(events), out
 
     def document(self) -> Any:
-        """Build the one document that a file holds."""
+        """Build the one document that a file holds. Raises MarkedYAMLError for a second."""
         begins = [at for at, event in enumerate(self.all) if isinstance(event, yaml.DocumentStartEvent)]
         if not begins:
             _bad(self.out, 1, 1, "the file is empty; begin with project: and a title")
@@ -245,7 +246,10 @@ _SAID = (
 
 
 def plainly(error: yaml.MarkedYAMLError, text: str) -> tuple[int, int, str]:
-    """Give line, column (both 1-based) and message."""
+    """Give line, column (both 1-based) and message.
+
+    A parser tells where it could not go on; most slips lie before that. Those that can be told for sure come first.
+    """
     mark = error.problem_mark or error.context_mark
     line, column = (mark.line + 1, mark.column + 1) if mark else (1, 1)
     lines = text.split("\n")

@@ -130,7 +130,7 @@ def _wrong(key: Key, data: Any) -> ValueError:
 
 
 def _read_text(key: Key, data: Any) -> Any:
-    """Read what is written as one word or two: a length, a time, a weight."""
+    """Read what is written as one word or two: a length, a time, a weight. Raises ValueError for what is none."""
     if key.kind == "length" and _is_number(data):
         raise ValueError(f"{data:g} has no unit; write {data:g} in or {data:g} cm")
     if not isinstance(data, str):
@@ -147,6 +147,7 @@ def _plain(key: Key, data: Any) -> Any:
 
 
 def _percent(key: Key, data: Any) -> Any:
+    """Read a percentage as a fraction. Raises ValueError for what is none."""
     if _is_number(data):
         raise ValueError(f"{data:g} could be a part or a percentage; write {data:g} %")
     found = _PERCENT.fullmatch(data.strip()) if isinstance(data, str) else None
@@ -156,6 +157,7 @@ def _percent(key: Key, data: Any) -> Any:
 
 
 def _money(key: Key, loaded: Loaded, path: Path, data: Any) -> Any:
+    """Read an amount as it is written. Raises ValueError for what is none."""
     if isinstance(data, bool) or not isinstance(data, int | float | str):
         raise _wrong(key, data)
     written = _written(loaded, path) or str(data)
@@ -177,6 +179,7 @@ def _written(loaded: Loaded, path: Path) -> str:
 
 
 def _rate(key: Key, data: Any) -> Any:
+    """Read money per something. Raises ValueError for what is none, or per what does not fit."""
     if _is_number(data):
         raise ValueError(f"{data:g} says no unit; write {data:.2f} / {key.per[0]}")
     found = _RATE.fullmatch(data.strip()) if isinstance(data, str) else None
@@ -193,6 +196,7 @@ def _rate(key: Key, data: Any) -> Any:
 
 
 def _text(key: Key, data: Any) -> Any:
+    """Read a text. Raises ValueError for what is none, empty or too long."""
     text = _as_text(key, data)
     if not text.strip():
         raise ValueError("the text is empty; write something, or take the key out")
@@ -211,6 +215,7 @@ def _as_text(key: Key, data: Any) -> str:
 
 
 def _choice(key: Key, data: Any) -> Any:
+    """Read one word of a few. Raises ValueError for another."""
     word = "none" if data is None else data
     if not isinstance(word, str):
         raise _wrong(key, data)
@@ -237,6 +242,7 @@ def plain_value(kind: Kind, text: str) -> float | str | bool:
 
 
 def _digits(digits: str, text: str, example: str) -> float:
+    """Read a plain number. Raises ValueError for what is none."""
     if not re.fullmatch(r"\d{1,9}(\.\d{1,6})?", digits):
         raise ValueError(f"{text!r} does not fit here; write it like {example}")
     return float(digits)
@@ -297,6 +303,7 @@ def formula_problem(formula: Formula, path: str, error: FormulaError, text: str)
 
 
 def _names(key: Key, loaded: Loaded, path: Path, data: Any) -> Any:
+    """Read a list of words, or one. Raises ValueError for anything else."""
     if isinstance(data, str):
         data = [data]
     if not isinstance(data, list) or not all(isinstance(word, str) for word in data):
@@ -315,6 +322,7 @@ def _names(key: Key, loaded: Loaded, path: Path, data: Any) -> Any:
 
 
 def _list(key: Key, loaded: Loaded, path: Path, data: Any) -> Any:
+    """Read a list, each by its key. Raises ValueError for anything else."""
     if not isinstance(data, list):
         raise _wrong(key, data)
     assert key.item is not None
@@ -323,6 +331,7 @@ def _list(key: Key, loaded: Loaded, path: Path, data: Any) -> Any:
 
 
 def _map(key: Key, loaded: Loaded, path: Path, data: Any) -> Any:
+    """Read a group of keys, each by its own. Raises ValueError for anything else."""
     if not isinstance(data, dict):
         raise _wrong(key, data)
     out: dict[str, Any] = {}
@@ -353,6 +362,7 @@ def _keys_there_are(key: Key) -> str:
 
 
 def _either(key: Key, loaded: Loaded, path: Path, data: Any) -> Any:
+    """Read by that of several keys which what is written looks like. Raises ValueError when it looks like none."""
     written = "map" if isinstance(data, dict) else "list" if isinstance(data, list) else "plain"
     for option in key.options:
         if written == (option.kind if option.kind in {"map", "list"} else "plain"):

@@ -65,6 +65,7 @@ _GRAMMAR = Environment(autoescape=False)  # noqa: S701 - only reads
 
 
 def _parse(text: str) -> nodes.Template:
+    """Read a text by Jinja2's grammar. Raises TemplateProblem for what is not allowed in one."""
     try:
         tree = _GRAMMAR.parse(text)
     except TemplateSyntaxError as error:
@@ -127,6 +128,7 @@ def _joined(parts: list[bool | None], *, stop: bool) -> bool | None:
 
 
 def _compared(node: nodes.Compare) -> Asked:
+    """Read a comparison as the formula it is. Raises TemplateProblem when it is none."""
     left, right, sign = node.expr, node.ops[0].expr, _COMPARES.get(node.ops[0].op)
     if len(node.ops) != 1 or sign is None:
         raise TemplateProblem("compare two things at a time with == != < <= > >=; join them with and")
@@ -153,7 +155,7 @@ def _flag(value: object) -> bool | None:
 
 
 def _sum(node: nodes.Expr) -> str:
-    """Write one side of a comparison as the formula it is."""
+    """Write one side of a comparison as the formula it is. Raises TemplateProblem for what is no sum."""
     if isinstance(node, nodes.Name):
         return node.name
     if isinstance(node, nodes.Const):
@@ -237,7 +239,7 @@ class _Making:
         return lambda _, __: text
 
     def value(self, name: str) -> Printer:
-        """Make what prints the value of a name."""
+        """Make what prints the value of a name. Raises TemplateProblem, when it is printed, where there is none."""
         words = self.words if name in OURS else "british"
 
         def run(values: Mapping[str, Any], _: Ask) -> str:

@@ -110,7 +110,7 @@ def show_weight(grams: float, units: Units) -> str:
 
 
 def _number(digits: str, text: str) -> float:
-    """Read a number, decimal or with a fraction, to the nearest there is."""
+    """Read a number, decimal or with a fraction, to the nearest there is. Raises BadLength for a part of nothing."""
     whole, _, part = digits.replace("-", " ").rpartition(" ")
     above, _, below = part.partition("/")
     if not below:
@@ -276,6 +276,7 @@ def parse_pace(text: str) -> tuple[PaceTerm, ...]:
 
 
 def _term(term: str, text: str) -> PaceTerm:
+    """Read one term of a pace. Raises ValueError when it is none."""
     found = _TERM.fullmatch(term)
     if not found:
         raise ValueError(f"{text!r} is not a pace; write it like 60 s per piece, 5 min per m, or 3 min")

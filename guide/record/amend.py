@@ -115,7 +115,10 @@ def _subject(sentence: str) -> str:
 
 
 def _holds_nothing_up(events: Sequence[Event], record: Record, members: Members) -> None:
-    """Refuse to take out the start of a step while times hang on it: they would be lost without a word."""
+    """Refuse to take out the start of a step while times hang on it: they would be lost without a word.
+
+    Raises WrongUse.
+    """
     of = members["of"]
     if members["what"] != "voided" or not 1 <= of <= len(events) or events[of - 1].what != "step_started":
         return
@@ -161,6 +164,7 @@ class _At(msgspec.Struct, frozen=True):
 
 
 def _start(at: _At) -> Members:
+    """Say that it began at another time. Raises WrongUse long before the session was opened."""
     lap = at.lap
     begun = moment_ms(at.said, near=lap.start, now=at.now, offset=lap.start_offset)
     opened = at.record.sittings[0].start if at.record.sittings else begun
@@ -186,7 +190,7 @@ def _end(at: _At) -> Members:
 
 
 def _fits(wall: int, n: int, at: _At) -> int:
-    """Check that no lap touching record n would end before it starts."""
+    """Check that no lap touching record n would end before it starts. Raises WrongUse for a time to come."""
     for lap in at.record.laps():
         if lap.end_n == n:
             _order(lap.start, wall, lap, at.now)
@@ -198,7 +202,7 @@ def _fits(wall: int, n: int, at: _At) -> int:
 
 
 def _order(start: int, end: int, lap: Lap, now: Reading) -> None:
-    """Check the two ends a lap would have."""
+    """Check the two ends a lap would have. Raises WrongUse for two that cannot be."""
     if end > now.wall:
         raise WrongUse(f"{_face(end, lap)} is still to come.")
     if start > end:
@@ -223,6 +227,7 @@ def _face(wall: int, lap: Lap) -> str:
 
 
 def _took(at: _At) -> Members:
+    """Say how long it really took. Raises WrongUse for longer than it lay between its ends."""
     lap, ms = at.lap, length_ms(at.said)
     if ms > max(lap.end - lap.start, lap.counted_ms):
         raise WrongUse(
@@ -233,6 +238,7 @@ def _took(at: _At) -> Members:
 
 
 def _interrupted(at: _At) -> Members:
+    """Take an interruption off. Raises WrongUse for a longer one than the lap."""
     ms = length_ms(at.said)
     if ms > at.lap.counted_ms:
         raise WrongUse(
@@ -242,6 +248,7 @@ def _interrupted(at: _At) -> Members:
 
 
 def _split(at: _At) -> Members:
+    """Make two laps of it. Raises WrongUse for a moment outside it, or more pieces than it has."""
     lap = at.lap
     when, _, pieces = at.said.removeprefix("at ").rpartition(",")
     if not when or not _COUNT.fullmatch(pieces.strip()):
@@ -257,6 +264,7 @@ def _split(at: _At) -> Members:
 
 
 def _join(at: _At) -> Members:
+    """Say that no press was there. Raises WrongUse where no lap goes on from it."""
     record, lap, of = at.record, at.lap, at.of
     step = record.step(lap.step)
     later = any(one.start_n == of for one in step.laps) or (record.current == lap.step and record.lap_start_n == of)
@@ -266,6 +274,7 @@ def _join(at: _At) -> Members:
 
 
 def _pieces(at: _At) -> Members:
+    """Say how many pieces it finished. Raises WrongUse for what is no number."""
     if not _COUNT.fullmatch(at.said):
         raise WrongUse("Write how many pieces it finished: pieces 4.")
     return {"set": {"count": int(at.said)}}

@@ -89,6 +89,11 @@ def enter(
 def _members_of(
     line: _Line, steps: Sequence[Paced], record: Record, now: Reading, offset_at: Callable[[int], int]
 ) -> list[dict[str, Any]]:
+    """Turn a line into the members of events.
+
+    Raises WrongUse for what lacks its steps or times, or does not fit them.
+    """
+    # All is looked at before anything is made, so that of a line either all is written or nothing.
     told = line.sizes or line.note or line.photos
     if line.times is None and told and not (line.pieces or line.less_ms or line.day):
         return _forgotten(line, steps, record)
@@ -142,6 +147,7 @@ def _remarks(line: _Line) -> list[dict[str, Any]]:
 
 
 def _read(text: str, now: Reading) -> _Line:
+    """Read what a line says, part by part. Raises WrongUse for a part that is nothing, or said twice."""
     line, runs = _Line(), 0
     told, *notes = _NOTE.split(text, maxsplit=1)
     line.note = " ".join(notes).strip()
@@ -190,7 +196,7 @@ def _read(text: str, now: Reading) -> _Line:
 
 
 def _once(before: object, what: str) -> None:
-    """Refuse what the line has said already: one of the two would be dropped."""
+    """Refuse what the line has said already: one of the two would be dropped. Raises WrongUse."""
     if before is not None:
         raise WrongUse(f"There are two {what} in it: write each in a line of its own.")
 
@@ -227,7 +233,10 @@ def _size(part: str) -> tuple[str, float] | None:
 
 
 def _sizes(said: list[tuple[str, float]], chosen: list[Paced]) -> dict[str, float]:
-    """Give each size to the step that measures it: by name, else to the only one there is."""
+    """Give each size to the step that measures it: by name, else to the only one there is.
+
+    Raises WrongUse for one that none or several measure.
+    """
     out: dict[str, float] = {}
     measuring = [one for one in chosen if one.measure]
     for words, mm in said:
@@ -254,6 +263,7 @@ def _make(step: Paced, record: Record) -> int:
 
 
 def _day(found: re.Match[str], now: Reading) -> date:
+    """Read a day. Raises WrongUse for none of the calendar."""
     today = local(now.wall, now.offset).date()
     if not found[1]:
         return today if found[2] else today - timedelta(days=1)
@@ -264,7 +274,7 @@ def _day(found: re.Match[str], now: Reading) -> date:
 
 
 def _sane_day(day: date | None, record: Record, now: Reading) -> None:
-    """Refuse a day to come, and one of more than a year before the session was opened."""
+    """Refuse a day to come, and one of more than a year before the session was opened. Raises WrongUse."""
     if day is None:
         return
     if day > local(now.wall, now.offset).date():
@@ -278,6 +288,7 @@ def _sane_day(day: date | None, record: Record, now: Reading) -> None:
 
 
 def _step(number: int, steps: Sequence[Paced]) -> Paced:
+    """Find a step by its number. Raises WrongUse for one that is not on the sheet."""
     if not 1 <= number <= len(steps):
         raise WrongUse(f"There is no step {number}: the sheet goes from 1 to {len(steps)}.")
     return steps[number - 1]
@@ -292,7 +303,10 @@ def _nouns(steps: list[Paced]) -> str:
 
 
 def _count(step: Paced, said: tuple[int, str] | None, record: Record) -> int:
-    """Pieces this line finished of a step: as many as said when it has them, else all that are left."""
+    """Pieces this line finished of a step: as many as said when it has them, else all that are left.
+
+    Raises WrongUse for more, and for a step that is done.
+    """
     done = record.step(step.key)
     left = max(step.pieces - done.pieces_done, 0)
     if done.state == "done" or (not left and step.pieces):
@@ -307,6 +321,7 @@ def _count(step: Paced, said: tuple[int, str] | None, record: Record) -> int:
 
 
 def _stretch(line: _Line, now: Reading, offset_at: Callable[[int], int]) -> tuple[int, int]:
+    """Give the two ends of the times, wall ms. Raises WrongUse for what is no time, is to come or is too long."""
     assert line.times is not None
     day = line.day or local(now.wall, now.offset).date()
     hour, minute, to_hour, to_minute = line.times
@@ -342,7 +357,10 @@ def _finishes(step: Paced, count: int, record: Record) -> bool:
 
 
 def _counted_in(counted: tuple[int, int] | None, finished: list[Paced]) -> None:
-    """Refuse to finish a step that counts something in without both its numbers, and with one short."""
+    """Refuse to finish a step that counts something in without both its numbers, and with one short.
+
+    Raises WrongUse.
+    """
     what = next((one.count_in for one in finished if one.count_in), "")
     if not what and counted is not None:
         raise WrongUse("None of these steps is finished by counting something in: leave out and in away.")

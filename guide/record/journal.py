@@ -161,6 +161,10 @@ class Appended(Generic[L]):
             os.close(fd)
 
     def _lock(self) -> None:
+        """Take the file for this program alone.
+
+        Raises CannotWrite when it is no journal's, OpenElsewhere when another has it.
+        """
         there = os.fstat(self._fd)
         if odd := _odd(there):
             raise CannotWrite(f"{self.path} cannot be written: {odd}. It was left as it is.")
@@ -171,6 +175,10 @@ class Appended(Generic[L]):
             )
 
     def _take_up(self, reading: Reading) -> None:
+        """Read what is in it, and set a torn tail aside.
+
+        Raises NeedsMending for a newer format, JournalDamaged for a hurt one.
+        """
         data = _all_bytes(self._fd)
         found = self.form.scan(data)
         if found.damage and found.damage.kind == "newer":
@@ -227,7 +235,7 @@ class Appended(Generic[L]):
             self._kept = None
 
     def _look(self) -> None:
-        """Notice another program's hand in the file before adding to it."""
+        """Notice another program's hand in the file before adding to it. Raises CannotWrite for it."""
         if hand := self._hand():
             self.poisoned = hand
             raise CannotWrite(f"{self.path} takes no more records: {self.poisoned}; {self._safe()}.")
@@ -243,6 +251,7 @@ class Appended(Generic[L]):
         return "another program changed the file" if there.st_size != self._size else ""
 
     def _write(self, data: bytes) -> None:
+        """Put bytes on the disk, all or none. Raises CannotWrite when they are not there."""
         written = False
         try:
             done = 0

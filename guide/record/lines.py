@@ -197,7 +197,10 @@ def _small(value: object, deep: int) -> None:
 
 
 def _foreign(line: bytes, form: Form[L]) -> L:
-    """Keep a record of a kind this version does not know: members it has no place for go into `set`."""
+    """Keep a record of a kind this version does not know: members it has no place for go into `set`.
+
+    Raises ValueError for one that is none.
+    """
     try:
         raw = msgspec.json.decode(line, type=dict[str, Any])
         types = form.types()

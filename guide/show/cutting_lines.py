@@ -123,7 +123,10 @@ def _short_lines(one: CuttingReport, words: str) -> list[str]:
 
 
 def cutting_lines(plan: Plan, columns: int = 72) -> list[str]:
-    """Every material's numbered order, with a sketch of each cloth and what is left over."""
+    """Every material's numbered order, with a sketch of each cloth and what is left over.
+
+    The lines stand as a cutter comes to them: what lies there, what is straightened, the cuts, what is left.
+    """
     ruler, words = ruler_of(plan.project), plan.project.words
     ready = {one.material: one.says for one in ready_report(plan)}
     out: list[str] = []

@@ -180,7 +180,7 @@ def follow(hand: ByHand, typed: TextIO, out: TextIO, keeps: Keeps, reckons: Reck
 
 
 def _typed(wait: system.Waiting, typed: TextIO) -> Iterator[str]:
-    """Give the lines typed; a signal breaks in only between them."""
+    """Give the lines typed; a signal breaks in only between them. Raises KeyboardInterrupt then."""
     while True:
         wait.waiting = True
         try:

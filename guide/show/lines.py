@@ -295,6 +295,7 @@ def _read(talk: Talk, lines: TextIO) -> Iterator[str]:
 
 
 def _line(talk: Talk, lines: system.Typed) -> str:
+    """Wait for a line. Raises KeyboardInterrupt when a signal came."""
     while True:
         talk.waiting = True
         try:

@@ -190,6 +190,7 @@ def _hours(given: list[str], loaded: Loaded) -> Days:
 
 
 def _sitting(text: str) -> tuple[datetime, datetime]:
+    """Read the hours of one sitting. Raises ValueError for what are none."""
     found = _HOURS.fullmatch(text.strip())
     if not found:
         raise ValueError(f"{text!r} are no hours; write them {HOURS}")

@@ -44,6 +44,7 @@ def divide(strip: CutStrip) -> Iterator[Done]:
 
 
 def _divide(lying: Sequence[Lying], area: Area, path: tuple[int, ...], *, upright: bool, tries: int) -> Iterator[Done]:
+    """Free the parts that lie in an area, cut by cut from edge to edge. Raises ValueError when no such cuts do."""
     if len(lying) == 1 and _same(lying[0].area, area):
         return
     if not tries:

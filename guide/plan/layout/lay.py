@@ -208,6 +208,7 @@ def lay(
 
 
 def _check(ask: Ask) -> None:
+    """Look whether what is asked for can be asked. Raises ValueError for what cannot."""
     if min(ask.across, ask.down, ask.depth) < 1:
         raise ValueError(f"nothing to lay: {ask.across} × {ask.down} blocks of {ask.depth}")
     if not ask.supplies or len(set(ask.names)) < len(ask.supplies):
@@ -410,7 +411,10 @@ class _Board:
         return sorted(fit, key=lambda colour: -self.room[colour])
 
     def solve(self) -> bool:
-        """Colour all free places, or put everything back and say that it cannot be done."""
+        """Colour all free places, or put everything back and say that it cannot be done.
+
+        Raises _GiveUp after so many looks.
+        """
         open_places = [place for place in self.free if place not in self.colours]
         if not open_places:
             return True

@@ -185,7 +185,10 @@ def keep(project: Project, kept: Sequence[Sequence[str]]) -> Layout:
 
 
 def _enough(needed: int, supplies: Sequence[Supply]) -> None:
-    """Refuse only what cannot be filled; prints that must meet are a thing to know, not to stop for."""
+    """Refuse only what cannot be filled; prints that must meet are a thing to know, not to stop for.
+
+    Raises CannotLay when squares are missing.
+    """
     limits = {supply.name: supply.at_most for supply in supplies}
     allowed = sum(limit for limit in limits.values() if limit is not None)
     if None in limits.values() or allowed >= needed:

@@ -125,7 +125,10 @@ def _changed(rows: Sequence[Window]) -> Iterator[Window]:
 
 
 def _what(one: Window, decisions: Mapping[str, Decision], told: Collection[str]) -> Cell:
-    """What is done in a window, what goes with it, and a box for each piece."""
+    """What is done in a window, what goes with it, and a box for each piece.
+
+    A window may be a break, a step, or a part of one: only the part that begins it, or ends it, says so.
+    """
     row, step = one.row, one.step
     if step is None:
         more = " ".join(note for note in one.notes if note not in told)

@@ -123,7 +123,10 @@ def _stream(target: Path, place: Path, parts: Iterable[str]) -> None:
 
 
 def _replace(place: Path, there: os.stat_result | None, parts: Iterable[str | bytes]) -> None:
-    """Put a plain file in its place, whole, with the mode of the one that stood there."""
+    """Put a plain file in its place, whole, with the mode of the one that stood there.
+
+    Raises PermissionError where that one may not be written.
+    """
     if there is not None and not os.access(place, os.W_OK):
         raise PermissionError(13, os.strerror(13))  # its folder would let it be replaced, but it is not to be written
     beside = place.parent / f".{place.name[:60]}-{token_hex(6)}"
