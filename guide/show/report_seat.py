@@ -11,7 +11,7 @@ from guide.money.model import Row
 from guide.plan.model import Plan
 from guide.read.spoken import counted, listed
 from guide.record.clock import nearest, time_text
-from guide.show.model import Report
+from guide.show.model import Report, Setting
 from guide.show.model import Window as Told
 from guide.show.model_plan import StepReport
 from guide.show.report_cautions import MAKE_SAFE, caution, left_safe
@@ -32,7 +32,7 @@ class SeatSheet(msgspec.Struct, frozen=True):
     said: tuple[str, ...]  # cautions of all it does in class
     home: tuple[Told, ...]
     care: tuple[str, ...]  # cautions of the home sheet
-    figures: tuple[tuple[str, str], ...]
+    figures: tuple[Setting, ...]
 
 
 class _Seat(msgspec.Struct, frozen=True):
@@ -80,7 +80,7 @@ def seat_sheet(course: Course, planned: Planned, n: int, report: Report, plan: P
     ends = {one.row.key: one.row.end_s for one in rows if one.step}
     in_time = {key: one for key, one in day.decisions.items() if ends[key] + SLACK_S <= planned.plan.closing_s}
     out = (plan_of_it.ends_s, "ready, about") if plan_of_it.finished else (planned.plan.closing_s, "we pack up")
-    figures = ((str(plan_of_it.machine or ""), "your machine"), (seat.at(0.0), "we begin"), (seat.at(out[0]), out[1]))
+    figures = (("your machine", str(plan_of_it.machine or "")), ("we begin", seat.at(0.0)), (out[1], seat.at(out[0])))
     home = tuple(_at_home(seat, step, ends) for step in mine if step.key in taken)
     changes = any(one.kind == "change" for one in seat.windows)
     return SeatSheet(
@@ -89,7 +89,7 @@ def seat_sheet(course: Course, planned: Planned, n: int, report: Report, plan: P
         said=tuple(dict.fromkeys([*report.minding, *(["plug"] if changes else []), *_cautions(rows)])),
         home=home,
         care=tuple(dict.fromkeys([*report.minding, *AT_HOME, *_cautions(home)])),
-        figures=tuple(one for one in figures if one[0]),
+        figures=tuple(Setting(*one) for one in figures if one[1]),
     )
 
 

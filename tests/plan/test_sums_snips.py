@@ -78,8 +78,8 @@ def test_a_corner_is_snipped_as_far_from_its_turn_as_it_is_drawn(units, last, sl
     do = render_step(plan, step)["do"]
     assert f"the last {said[0]} from the turn" in do
     assert f"one slanting slit, to {said[1]} from the turn" in do
-    pictures, of_step = art_of(report(plan, texts=True))
-    svg = re.findall(r"<svg.*?</svg>", str(pictures[of_step["assemble/snips"]]))[1]
+    pictures = art_of(report(plan, texts=True))
+    svg = re.findall(r"<svg.*?</svg>", str(pictures["assemble/snips"]))[1]
     (end,) = {float(x) for x in re.findall(r'x2="([\d.]+)" y2="\1"[^>]*data-slit-mm', svg)}
     turn = plan.quantities["seam"].value
     assert hypot(turn - end, turn - end) == pytest.approx(slit, abs=0.02)

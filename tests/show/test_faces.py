@@ -121,8 +121,8 @@ def test_an_upright_zip_stands_after_its_column_of_the_back_as_it_is_seen():
 )
 def test_the_pressing_is_drawn_the_way_the_back_is_sewn(kind, last, seams):
     """[identity] A seam less than squares in each row, or in each column where the zip runs down, one arrow a seam."""
-    pictures, art = art_of(report(planned(kind), texts=True))
-    svg = re.findall(r"<svg.*?</svg>", str(pictures[art["closure/back_press"]]))[1]
+    pictures = art_of(report(planned(kind), texts=True))
+    svg = re.findall(r"<svg.*?</svg>", str(pictures["closure/back_press"]))[1]
     svg = re.sub(r'<g data-move="2">.*?</g>', "", svg)
     assert svg.count("<path") == seams
     shafts = re.findall(r'<line x1="([\d.]+)" y1="([\d.]+)" x2="([\d.]+)" y2="([\d.]+)" stroke="var\(--thread', svg)

@@ -38,8 +38,7 @@ def told_of(name):
 @cache
 def made(name):
     full = told_of(name)
-    pictures, art = art_of(full)
-    return full, {key: str(pictures[one]) for key, one in art.items()}
+    return full, {key: str(picture) for key, picture in art_of(full).items() if "/" in key}
 
 
 def at_work(step):
@@ -166,8 +165,7 @@ def test_snips_further_apart_than_is_drawn_show_one_and_no_distance():
     """[identity] 34 mm of paper beside a seam of 8 mm: where snips are over 34/8 seams apart, two are never in sight."""
     full = report(plan_of({"snips": "{every: 3 in, at_crossing: 2}"}), texts=True)
     assert full.quantities["snip_every"].value > 34 / 8 * full.quantities["seam"].value
-    pictures, art = art_of(full)
-    along = drawings(str(pictures[art["assemble/snips"]]))[0]
+    along = drawings(str(art_of(full)["assemble/snips"]))[0]
     assert len(marked(along, "snip-mm")) == 1
     assert "3 in" not in plainly("".join(along.itertext()))
 
@@ -233,11 +231,8 @@ def test_a_stage_of_a_makers_own_draws_only_what_it_says():
     full, art = made("zip")
     assert "18 in" in art["closure/zip_seam"]
     bare = [replace(one, shows=(), texts={}) for one in full.steps if one.key == "closure/zip_seam"]
-    pictures, own = art_of(replace(full, steps=tuple(bare)))
+    pictures = art_of(replace(full, steps=tuple(bare)))
     texts = [
-        one.text
-        for svg in drawings(pictures[own["closure/zip_seam"]])
-        for one in svg.iter()
-        if one.tag.endswith("}text")
+        one.text for svg in drawings(pictures["closure/zip_seam"]) for one in svg.iter() if one.tag.endswith("}text")
     ]
     assert texts == []

@@ -9,8 +9,7 @@ from msgspec.structs import replace
 
 from guide.read.units import Units, show_length
 from guide.show.model import Explained, Report, Setting, Window
-from guide.show.pages.illustrate import faces, figure_list, maps, safe, stack_page, swatches
-from guide.show.pages.log import face_letters
+from guide.show.pages.illustrate import faces, figure_list, maps, safe
 from guide.show.pages.render import Format, render
 from guide.show.pages.step_art import art_of
 from guide.show.pictures.faces import Seen
@@ -23,7 +22,6 @@ NEAREST = 2  # of a step's cautions, as on its card at the machine
 ON_SHEETS, FEW_STEPS = 11, 4  # cards that go on together under one head, a sheet after the other
 LARGE = 1.53  # how many times as large large print is: 16 pt for 10.5
 WIDE_MM, LARGE_MM = 184.0, 120.0  # of the sheet, for a picture across it; the same before it is made so much larger
-BOXES = 60  # pieces up to which each has a box to tick
 
 
 def render_checklist(report: Report, fmt: Format = "html", *, large: bool = False, both_units: bool = False) -> str:
@@ -31,7 +29,7 @@ def render_checklist(report: Report, fmt: Format = "html", *, large: bool = Fals
 
     `large` sets the print large; `both_units` puts inches beside cm, or cm beside inches.
     """
-    pictures, art = art_of(report, large=large) if fmt == "html" else ({}, {})
+    pictures = art_of(report, large=large) if fmt == "html" else {}
     told = said_once(report)
     if pictures:
         pictures |= faces(report, seen=Seen(least=LEAST)) if large else {}
@@ -41,18 +39,12 @@ def render_checklist(report: Report, fmt: Format = "html", *, large: bool = Fals
         fmt,
         told,
         pictures=pictures,
-        art=art,
         maps=maps(report, WIDE_MM / LARGE if large else WIDE_MM) if pictures else {},
         large=large,
         stages_of=_stages(told),
-        faces=face_letters(report),
-        stacks=stack_page(report),
-        swatches=swatches(report) if fmt == "html" else {},
         other=_other(report) if both_units else {},
         cautions=step_cautions(report),
-        boxes=BOXES,
         groups=_groups(report),
-        stages={name: any(step.stage == name for step in report.steps) for name in ("cut", "wash")},
         figures=_figures(report),
     )
 

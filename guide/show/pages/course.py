@@ -1,15 +1,14 @@
 """The papers of a class: wall chart, a sheet a seat, the tutor's sheet, kits and their labels, on one page."""
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from typing import Any
 
+from markupsafe import Markup
 from msgspec.structs import replace
 
 from guide.record.clock import time_text
-from guide.show.model import Decision, Setting, Window
+from guide.show.model import Decision, Window
 from guide.show.pages.checklist import said_once, step_cautions, words_met
-from guide.show.pages.illustrate import safe, stack_page, swatches
-from guide.show.pages.log import face_letters
+from guide.show.pages.illustrate import safe
 from guide.show.pages.plan import buy_tables, cut_table
 from guide.show.pages.render import Format, render
 from guide.show.pages.step_art import art_of
@@ -38,8 +37,12 @@ def render_class(
         papers=papers,
         walls=_walls(told, now_s) if fmt == "html" and "wall" in papers else [],
         reached=_reached(told),
-        seats=[_seat(one, fmt) for one in told.seats] if "seats" in papers else [],
-        cards=[_cards(one, fmt) for one in told.seats] if "cards" in papers else [],
+        seat_times=_seat_times,
+        home_times=_home_times,
+        cards=[(one, art_of(one.report) if fmt == "html" else {}) for one in told.seats if "cards" in papers],
+        said_once=said_once,
+        step_cautions=step_cautions,
+        words_met=words_met,
         machines=[one.report for one in {one.report.project.title: one for one in told.seats}.values()],
         needs=_needs(told),
         stations=_stations(told),
@@ -48,7 +51,7 @@ def render_class(
     )
 
 
-def _walls(told: ClassReport, now_s: float | None) -> list[tuple[str, Any]]:
+def _walls(told: ClassReport, now_s: float | None) -> list[tuple[str, Markup]]:
     return [
         (
             one.title,
@@ -63,41 +66,21 @@ def _walls(told: ClassReport, now_s: float | None) -> list[tuple[str, Any]]:
     ]  # fmt: skip
 
 
-def _seat(one: SeatSheet, fmt: Format) -> dict[str, Any]:
-    """A seat's sheet: its day as a table, what it sews with, and what it takes home."""
-    report = one.report
-    assert report.day is not None
-    told = {caution(name, report.project.words) for name in one.said}
-    return {
-        "sheet": one,
-        "r": report,
-        "figures": [Setting(label, text) for text, label in one.figures],
-        "times": _times(report.day.rows, report.day.decisions, told, f"The day of {one.name}"),
-        "home": _times(one.home, {}, told, f"At home, {one.name}"),
-        "faces": face_letters(report),
-        "stacks": stack_page(report),
-        "swatches": swatches(report) if fmt == "html" else {},
-    }
+def _seat_times(one: SeatSheet) -> Table:
+    """A seat's day."""
+    day = one.report.day
+    assert day is not None
+    return _times(day.rows, day.decisions, one, f"The day of {one.name}")
 
 
-def _cards(one: SeatSheet, fmt: Format) -> dict[str, Any]:
-    """What the template of a step asks for, of one seat."""
-    pictures, art = art_of(one.report) if fmt == "html" else ({}, {})
-    report = said_once(one.report)
-    return {
-        "sheet": one,
-        "r": report,
-        "stacks": stack_page(report),
-        "swatches": swatches(report) if fmt == "html" else {},
-        "pictures": pictures,
-        "art": art,
-        "cautions": step_cautions(report),
-        "met": words_met(report),
-    }
+def _home_times(one: SeatSheet) -> Table:
+    """What a seat does at home."""
+    return _times(one.home, {}, one, f"At home, {one.name}")
 
 
-def _times(rows: Sequence[Window], decisions: Mapping[str, Decision], told: Collection[str], label: str) -> Table:
-    """Windows as rows; `told`: sentences that stand above already. What is done at home has no times."""
+def _times(rows: Sequence[Window], decisions: Mapping[str, Decision], seat: SeatSheet, label: str) -> Table:
+    """Windows of a seat as rows; its cautions stand above already. What is done at home has no times."""
+    told = {caution(name, seat.report.project.words) for name in seat.said}
     timed = any(one.row.start for one in rows)
     columns = [
         Column[Window]("When", lambda one: f"{one.row.start} to {one.row.end}", shown=timed),

@@ -172,3 +172,23 @@ def stack_page(report: Report) -> StackPage | None:
 def swatches(report: Report) -> dict[str, Markup]:
     """A small piece of each print, by its letter, to stand in the legend."""
     return {look.letter: safe(swatch(look)) for look in looks_of(report).values()}
+
+
+class Face(msgspec.Struct, frozen=True):
+    """One face as letters, row by row, and which picture shows it."""
+
+    name: str
+    picture: str
+    rows: list[list[str]]
+
+
+def face_letters(report: Report) -> list[Face]:
+    """Both faces, for pages with and without pictures."""
+    letters = {p.name: p.letter for p in report.prints}
+    front = face_rows(report.layout, 0) if report.layout else None
+    sides = (("Front", "front", front), (back_words(report), "back", back_rows(report)))
+    return [
+        Face(name, picture, [[letters.get(one, one) for one in row] for row in rows or ()])
+        for name, picture, rows in sides
+        if rows is not None or (picture == "back" and report.project.back_cloth)
+    ]

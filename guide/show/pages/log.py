@@ -3,14 +3,13 @@
 from collections.abc import Callable, Iterable
 from itertools import takewhile
 from pathlib import Path
-from typing import Any
 
 import msgspec
+from markupsafe import Markup
 
 from guide.money.quote import NOT_REAL
 from guide.read.spoken import counted, listed, said
 from guide.record.clock import time_text
-from guide.show.cutting_lines import back_rows, back_words, face_rows
 from guide.show.model import (
     Changed,
     CorrectionReport,
@@ -27,7 +26,7 @@ from guide.show.model import (
     UnderNeedle,
 )
 from guide.show.model_plan import CostReport
-from guide.show.pages.illustrate import faces, figure_list, safe, stack_page, swatches
+from guide.show.pages.illustrate import faces, figure_list, safe
 from guide.show.pages.render import MODES, Format, render
 from guide.show.pictures.faces import Seen, outlines
 from guide.show.pictures.times import days_line, time_chart
@@ -71,10 +70,8 @@ def render_log(
         pictures=_pictures(report, session) if html else {},
         buyer=buyer,
         figures=_figures(report, session),
-        faces=face_letters(report),
         as_made=_as_made(session, html=html),
         relaid=written(session.as_made.says),
-        swatches=swatches(report) if html else {},
         outlined=_outlined(report, session) if html else [],
         measures=_measures(session, several=report.project.make > 1),
         photos=list(_photos(session, folder))[::-1] if html else (),
@@ -82,39 +79,27 @@ def render_log(
         notes=written(told),
         otherwise=written(session.otherwise),
         care=dict.fromkeys(["fire", *report.minding]),
-        appendix=None if buyer else _appendix(report, session, pictures=pictures and html),
-    )
-
-
-def _appendix(report: Report, session: SessionReport, *, pictures: bool) -> dict[str, Any]:
-    """What the maker keeps of it beside: numbers, stacks, times, trouble, cost."""
-    return {
-        "figures": _spent(report, session),
-        "sizes": _sizes(report),
-        "changed": _changed(session),
-        "more": [
-            Setting(one.label, f"{one.planned_text} → {', '.join(one.texts)}") for one in session.changed[AT_MOST:]
-        ],
-        "stacks": stack_page(report),
-        "times": _times(session),
-        "sittings": _sittings(session),
-        "steps": _shown(report) if pictures else [],
-        "notes": _notes(session, dated=session.when.several_days),
-        "corrections": _corrections(session),
-        "cost": _cost(report.cost, report.project.words),
-        "cost_says": [
+        spent=_spent(report, session),
+        sizes=_sizes(report),
+        changed=_changed(session),
+        more=[Setting(one.label, f"{one.planned_text} → {', '.join(one.texts)}") for one in session.changed[AT_MOST:]],
+        times=_times(session),
+        sittings=_sittings(session),
+        steps=_shown(report) if pictures and html and not buyer else [],
+        on_the_way=_notes(session, dated=session.when.several_days),
+        corrections=_corrections(session),
+        cost=_cost(report.cost, report.project.words),
+        cost_says=[
             one for one in (report.cost.says if report.cost else ()) if session.mode not in MODES or NOT_REAL not in one
         ],
-        "cautions": [one for one in report.cautions if one not in {"fire", *report.minding}],
-    }
+        cautions=[one for one in report.cautions if one not in {"fire", *report.minding}],
+    )
 
 
-def _pictures(report: Report, session: SessionReport) -> dict[str, Any]:
+def _pictures(report: Report, session: SessionReport) -> dict[str, Markup]:
     """The faces as they were made, the days, and the stages' times."""
     made = session.as_made
-    out: dict[str, Any] = faces(
-        report, seen=Seen(shown_mm=FACE, moved=frozenset(made.moved), again=frozenset(made.again))
-    )
+    out = faces(report, seen=Seen(shown_mm=FACE, moved=frozenset(made.moved), again=frozenset(made.again)))
     if session.when.days:
         out["days"] = safe(days_line([(one.iso, one.day) for one in session.when.days]))
     rows = [(stage.title, stage.planned_s, stage.counted_s) for stage in session.stages]
@@ -135,9 +120,9 @@ def _as_made(session: SessionReport, *, html: bool) -> list[str]:
     return [*filter(None, lines)]
 
 
-def _outlined(report: Report, session: SessionReport) -> list[tuple[Any, str]]:
+def _outlined(report: Report, session: SessionReport) -> list[tuple[Markup, str]]:
     """Width and height planned and made on one outline, of each make that was measured."""
-    out: list[tuple[Any, str]] = []
+    out = []
     for sides in SIDES:
         for make in sorted({one.make for one in session.measures if one.name in sides})[: AT_MOST // 2]:
             found = {one.name: one for one in session.measures if one.make == make}
@@ -339,26 +324,6 @@ def _sizes(report: Report) -> list[Setting]:
     if report.project.washed_first:
         told.insert(0, Setting("cloth, as planned", "washed before cutting"))
     return [*(one for one in told if one.text), *(one for one in report.told if one.label == "machine")]
-
-
-class Face(msgspec.Struct, frozen=True):
-    """One face as letters, row by row, and which picture shows it."""
-
-    name: str
-    picture: str
-    rows: list[list[str]]
-
-
-def face_letters(report: Report) -> list[Face]:
-    """Both faces, for pages with and without pictures."""
-    letters = {p.name: p.letter for p in report.prints}
-    front = face_rows(report.layout, 0) if report.layout else None
-    sides = (("Front", "front", front), (back_words(report), "back", back_rows(report)))
-    return [
-        Face(name, picture, [[letters.get(one, one) for one in row] for row in rows or ()])
-        for name, picture, rows in sides
-        if rows is not None or (picture == "back" and report.project.back_cloth)
-    ]
 
 
 def _figures(report: Report, session: SessionReport) -> list[Setting]:

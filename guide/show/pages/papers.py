@@ -37,6 +37,7 @@ class Section(msgspec.Struct, frozen=True):
     care: Sequence[str] = ()
     pictures: Sequence[tuple[Any, str]] = ()
     screen: bool = False  # not on paper
+    ticks: bool = False
 
     @property
     def settings(self) -> list[Setting]:
@@ -44,12 +45,21 @@ class Section(msgspec.Struct, frozen=True):
         return [Setting(label, text) for label, text in self.pairs]
 
 
-def paper(kind: str, title: str, sections: Sequence[Section], fmt: Format, **more: Any) -> str:
-    """Print a paper; whatever anybody wrote comes out as visible, harmless text."""
-    told: dict[str, Any] = {"figures": [], "foot": "", "slips": False} | more
-    ticks: bool = told.pop("ticks", False)
-    parts = [replace(one, table=one.table or _table(one, ticks=ticks)) for one in sections]
-    return render("paper", fmt, None, kind=kind, title=title, sections=parts, **told)
+def paper(
+    kind: str,
+    title: str,
+    sections: Sequence[Section],
+    fmt: Format,
+    *,
+    figures: Sequence[Setting] = (),
+    foot: str = "",
+    slips: bool = False,
+    words: str = "british",
+) -> str:
+    """Print a paper, of `slips` to cut apart; whatever anybody wrote comes out as visible, harmless text."""
+    parts = [replace(one, table=one.table or _table(one)) for one in sections]
+    more = {"kind": kind, "title": title, "sections": parts, "figures": figures, "foot": foot, "slips": slips}
+    return render("paper", fmt, None, words=words, **more)
 
 
 def priced_page(rows: Table, says: Sequence[str], fmt: Format) -> str:
@@ -58,11 +68,11 @@ def priced_page(rows: Table, says: Sequence[str], fmt: Format) -> str:
     return paper("For the maker's own eyes", "Prices side by side", sections, fmt)
 
 
-def _table(one: Section, *, ticks: bool) -> Table:
+def _table(one: Section) -> Table:
     """A section's rows under their heads; with `ticks` the last column is a box to tick."""
 
     def says(place: int) -> Callable[[Sequence[str]], Cell]:
-        boxed = ticks and place == len(one.head) - 1
+        boxed = one.ticks and place == len(one.head) - 1
         return lambda row: Cell(row[place], mark="tick" if boxed else "")
 
     columns = [Column(head, says(place)) for place, head in enumerate(one.head)]
@@ -78,7 +88,7 @@ def quotation_page(said: Mapping[str, Any], fmt: Format) -> str:
         Section("Terms", lines=said["terms"]),
         Section("Care and safety", care=said["care"]),
     ]
-    figures = [{"text": text, "label": label} for label, text in said["figures"]]
+    figures = [Setting(label, text) for label, text in said["figures"]]
     kind = f"Quotation {said['number']} · {said['date']}"
     return paper(kind, said["title"], sections, fmt, figures=figures, foot=said["foot"], words=said["words"])
 
@@ -100,14 +110,12 @@ def stall_sheet(book: Book, articles: Sequence[Article], place: str, on: str, fm
     pairs = [["place", place or "…………………………"], ["day", on], ["float in the box", "…………"], ["stall", "…………"]]
     sections = [
         Section("The day", pairs=pairs),
-        Section("Pieces", head=["ticket", "what", "size", "asked", "got", "sold"], rows=rows),
+        Section("Pieces", head=["ticket", "what", "size", "asked", "got", "sold"], rows=rows, ticks=True),
         Section(
             "At night", lines=["All at once, each ticket with what it got: guide sell 14=120,15=95 --at PLACE --on DAY"]
         ),
     ]
-    return paper(
-        "Stall sheet", place or "A day at a stall", sections, fmt, ticks=True, foot=f"Money in {book.currency}."
-    )
+    return paper("Stall sheet", place or "A day at a stall", sections, fmt, foot=f"Money in {book.currency}.")
 
 
 def tickets_page(articles: Sequence[Article], maker: str, minds: Mapping[str, Sequence[str]], fmt: Format) -> str:
@@ -152,11 +160,11 @@ def book_page(data: BookReport, fmt: Format) -> str:
     first = data.articles[0] if data.articles and data.articles[0].an_hour else None
     late = [one for one in data.orders if one.days_late]
     figures = [
-        {"text": str(len(late)), "label": "late" if len(late) != 1 else f"late: order {late[0].number}"},
-        {"text": str(len(data.unsold)), "label": "made and unsold"},
+        Setting("late" if len(late) != 1 else f"late: order {late[0].number}", str(len(late))),
+        Setting("made and unsold", str(len(data.unsold))),
     ]
     if first:
-        figures.insert(0, {"text": f"{first.an_hour} {first.currency}", "label": f"an hour: {first.name}"})
+        figures.insert(0, Setting(f"an hour: {first.name}", f"{first.an_hour} {first.currency}"))
     sections = [
         Section("Earns most an hour", pictures=_chart(data.articles, fmt), head=_EARNED, rows=_rows(data.articles)),
         Section("Orders", head=_ORDER, rows=[_order(one) for one in data.orders]),
@@ -244,9 +252,9 @@ def history_page(told: History, named: Mapping[str, Mapping[str, Total]], fmt: F
     """Print what all sessions come to: hours by week as a chart, and the totals by what they are `named` by."""
     hours = sum(total.counted_ms for total in told.by_day.values()) / 1000
     figures = [
-        {"text": time_text(hours), "label": "hands on"},
-        {"text": str(len(told.sessions)), "label": plural("session", len(told.sessions))},
-        {"text": str(len(told.by_day)), "label": plural("day", len(told.by_day))},
+        Setting("hands on", time_text(hours)),
+        Setting(plural("session", len(told.sessions)), str(len(told.sessions))),
+        Setting(plural("day", len(told.by_day)), str(len(told.by_day))),
     ]
     sections = [_weeks(told, fmt)] if told.by_week else []
     sections += [
@@ -304,8 +312,8 @@ def _totals(what: str, totals: Mapping[str, Total]) -> Table:
 def paces_page(paces: Paces, chosen: Sequence[Pace], all_: Table, fmt: Format, lines: Sequence[str] = ()) -> str:
     """Print a maker's paces: those chosen session by session as small charts with their table, then all of them."""
     figures = [
-        {"text": str(paces.sessions), "label": plural("session", paces.sessions)},
-        {"text": str(paces.days), "label": plural("day", paces.days)},
+        Setting(plural("session", paces.sessions), str(paces.sessions)),
+        Setting(plural("day", paces.days), str(paces.days)),
     ]
     pictures = [(safe(pace_chart(_paced(one))), one.title or one.step) for one in chosen] if fmt == "html" else []
     sections = [

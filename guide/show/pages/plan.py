@@ -17,8 +17,7 @@ from guide.show.cutting_day import (
 )
 from guide.show.model import Report, Setting
 from guide.show.model_plan import BuyReport, ProjectReport, QuantityReport, StationWork, StepReport
-from guide.show.pages.illustrate import faces, figure_list, maps, stack_page, swatches
-from guide.show.pages.log import face_letters
+from guide.show.pages.illustrate import faces, figure_list, maps
 from guide.show.pages.render import Format, ours, render
 from guide.show.pages.step_art import cutting_pictures, shown_steps, step_pictures
 from guide.show.report_numbers import words
@@ -36,9 +35,6 @@ def render_plan(report: Report, fmt: Format = "html") -> str:
         report,
         pictures=step_pictures(report) if html else {},
         figures=plan_figures(report),
-        faces=face_letters(report),
-        stacks=stack_page(report),
-        swatches=swatches(report) if fmt == "html" else {},
         cut=cut_table(report),
         cuts=cutting_pictures(report) if html else (),
         gives=[Setting(ours(one.material, spoken), one.gives.text) for one in report.cutting if one.gives.text],
@@ -160,10 +156,7 @@ def render_sheet(report: Report, fmt: Format = "html") -> str:
         figures=plan_figures(report)[:4],
         run=_run(report),
         typed=_typed(report),
-        stacks=stack_page(report),
         pictures=faces(report) if fmt == "html" else {},
-        faces=face_letters(report),
-        swatches=swatches(report) if fmt == "html" else {},
     )
 
 
@@ -221,7 +214,7 @@ BOX = Cell("", boxes=1, style="box")
 def render_day(report: DayReport, fmt: Format = "html") -> str:
     """Render the sheet of a cutting day."""
     return render(
-        "cutting",
+        "sheet",
         fmt,
         None,
         day=report,

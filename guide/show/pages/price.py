@@ -10,8 +10,7 @@ from guide.plan.model import Layout
 from guide.read.spoken import said
 from guide.show.model import Report, Setting
 from guide.show.model_plan import CostLine, CostReport, PricePart, ProjectReport
-from guide.show.pages.illustrate import faces, safe, swatches
-from guide.show.pages.log import Face, face_letters
+from guide.show.pages.illustrate import faces, safe
 from guide.show.pages.photos import print_photos
 from guide.show.pages.render import Format, render
 from guide.show.pictures.faces import AS_IT_IS
@@ -30,6 +29,7 @@ def render_price(report: Report, fmt: Format = "html", *, sold: Table | None = N
         "price",
         fmt,
         report,
+        page="price",
         pictures={"bar": _bar(cost)} if fmt == "html" and not cost.unpriced else {},
         figures=_figures(cost),
         costs=_costs(cost),
@@ -100,12 +100,11 @@ def render_quote(report: Report, fmt: Format = "html", *, valid_until: str = "")
         Setting("valid until", valid_until),
     ]
     return render(
-        "quote",
+        "price",
         fmt,
         report,
+        page="quotation",
         pictures=pictures,
-        faces=face_letters(report),
-        swatches=swatches(report) if fmt == "html" else {},
         figures=[
             Setting("each" if make > 1 else "price", f"{cost.price} {cost.currency}"),
             Setting("size", size_of(report)),
@@ -120,7 +119,7 @@ class Shown(msgspec.Struct, frozen=True):
     name: str
     says: str
     pictures: dict[str, Markup]
-    faces: list[Face]
+    report: Report
 
 
 def render_layouts(
@@ -136,12 +135,12 @@ def render_layouts(
     for name, says, layout in layouts:
         at = msgspec.structs.replace(report, layout=layout)
         pictures = faces(at, sides_of(at), lettered=False, seen=seen) if fmt == "html" else {}
-        shown.append(Shown(name.capitalize(), says, pictures, face_letters(at)))
+        shown.append(Shown(name.capitalize(), says, pictures, at))
     turned = report.project.back == "none"  # both faces are of the one panel, so each layout has its own
     size = [Setting("size", size_of(report))] if size_of(report) else []
-    drawn = swatches(report) if fmt == "html" else {}
     photos = print_photos(report.prints, folder) if fmt == "html" else []
-    return render("layout", fmt, report, shown=shown, swatches=drawn, figures=size, photos=photos, turned=turned)
+    page = "proposals" if many else "layout"
+    return render("price", fmt, report, page=page, shown=shown, figures=size, photos=photos, turned=turned)
 
 
 def size_of(report: Report) -> str:

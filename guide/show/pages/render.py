@@ -19,6 +19,7 @@ from markupsafe import Markup
 from guide.read.spoken import plural, said, spelt, unsafe
 from guide.record.clock import time_text
 from guide.show.model import Report
+from guide.show.pages.illustrate import face_letters, stack_page, swatches
 from guide.show.pictures.svg import DARK, LIGHT, PRINT, css
 from guide.show.report_cautions import MAKE_SAFE, caution, left_safe, washing
 from guide.show.words import unbroken
@@ -36,6 +37,7 @@ MODES = {  # what a session was that is no real making, said loud
     "rehearsal": "Played through on its own at the planned paces. Nobody sewed this; no time here was worked.",
     "practice": "Sewn as an exercise: the times are real, the piece is not for the record.",
 }
+WORKED_OUT = "Sizes are worked out from the project file; times marked as starter paces are estimates nobody timed."
 HIDDEN = unsafe(but="\t\n", besides="\u200b\u2060")
 ALWAYS = re.compile(r"([\\`*_{}\[\]|~$@])")
 AT_THE_START = re.compile(r"^(#|[-+](?=\s|$|-)|=|\d{1,9}(?=[.)](?:\s|$)))")
@@ -95,33 +97,36 @@ def _engine(fmt: Format, words: str) -> Environment:
         source = (TEMPLATES / name).read_text("utf-8")
         return source if words == "british" else "".join(_in_words(part, words) for part in TAGS.split(source))
 
-    options: dict[str, Any] = {
-        "loader": FunctionLoader(in_words),
-        "bytecode_cache": _Compiled(fmt, words),
-        "undefined": StrictUndefined,
-        "trim_blocks": True,
-        "lstrip_blocks": True,
-    }
-    # Markdown is not HTML: its values are escaped for what they are there, and are markup from then on.
-    engine = Environment(autoescape=True, finalize=_html if fmt == "html" else _markdown, **options)
+    html = fmt == "html"
+    engine = Environment(
+        autoescape=True,  # Markdown's values are escaped for what they are there, and are markup from then on
+        finalize=_html if html else _markdown,
+        loader=FunctionLoader(in_words),
+        bytecode_cache=_Compiled(fmt, words),
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    ours = (washing, left_safe, typeface, sheet_heads, sheet_head, swatches, face_letters, stack_page, css)
+    engine.globals |= {one.__name__: one for one in ours}
     engine.globals |= {
-        "html": fmt == "html",
-        "macros": "html.j2" if fmt == "html" else "markdown.j2",
+        "html": html,
+        "macros": "html.j2" if html else "markdown.j2",
+        "lang": "en-GB" if words == "british" else "en-US",
+        "caution": lambda name: caution(name, words),
         "MODES": MODES,
         "MAKE_SAFE": MAKE_SAFE,
-        "css": css,
+        "WORKED_OUT": WORKED_OUT,
         "LIGHT": LIGHT,
         "DARK": DARK,
         "PRINT": PRINT,
     }
-    engine.filters["code"] = code_markdown
-    engine.globals["caution"] = lambda name: caution(name, words)
-    engine.globals |= {"washing": washing, "left_safe": left_safe, "typeface": typeface}
-    engine.globals["lang"] = "en-GB" if words == "british" else "en-US"
-    engine.globals |= {"sheet_heads": sheet_heads, "sheet_head": sheet_head}
-    engine.filters["duration"] = time_text
-    engine.filters["plural"] = plural
-    engine.filters["wide"] = lambda svg: float((WIDE.search(str(svg)) or ["", "0"])[1]) > BESIDE
+    engine.filters |= {
+        "code": code_markdown,
+        "duration": time_text,
+        "plural": plural,
+        "wide": lambda svg: float((WIDE.search(str(svg)) or ["", "0"])[1]) > BESIDE,
+    }
     return engine
 
 

@@ -34,13 +34,9 @@ class CutPicture(msgspec.Struct, frozen=True):
     picture: Markup
 
 
-def art_of(report: Report, *, large: bool = False) -> tuple[dict[str, Markup], dict[str, str]]:
-    """Every picture the report can show, and which step shows which. `large`: by large print."""
-    pictures, art = dict(faces(report)), {}
-    for step, picture in step_art(report, large=large):
-        pictures[step.key] = picture
-        art[step.key] = step.key
-    return pictures, art
+def art_of(report: Report, *, large: bool = False) -> dict[str, Markup]:
+    """Every picture the report can show: its faces, and each step's by its key. `large`: by large print."""
+    return faces(report) | {step.key: picture for step, picture in step_art(report, large=large)}
 
 
 def step_art(report: Report, *, large: bool = False) -> list[tuple[StepReport, Markup]]:
@@ -99,7 +95,7 @@ def _ids_of(svg: str, place: int) -> str:
 
 def step_pictures(report: Report) -> dict[str, Markup]:
     """What a page shows of the whole: both faces, and the stack of one block."""
-    drawn = dict(faces(report))
+    drawn = faces(report)
     if stack := _stack(report, wadding=report.project.wadding):
         drawn["stack"] = safe(_in_words(stack, report.project.words))
     return drawn
