@@ -50,7 +50,7 @@ class LapReport(msgspec.Struct, frozen=True):
 
 
 class StepMade(msgspec.Struct, frozen=True):
-    """How one step went. `number` is None and `gone` true where the plan has it no more."""
+    """A step as it was asked for, and how it went. `number` is None and `gone` true where the plan has it no more."""
 
     key: str
     number: int | None
@@ -59,23 +59,23 @@ class StepMade(msgspec.Struct, frozen=True):
     title: str
     pieces: int
     piece: str
-    gone: bool
-    safety: bool
-    state: str
-    state_text: str
-    pieces_done: int
-    counted_s: float
-    trouble_s: float
-    between_s: float  # of it, from the end of the step before to its own start
-    planned_s: float
-    waits_s: float | None
-    waits_text: str
-    started: Moment | None
-    ended: Moment | None
-    laps: tuple[LapReport, ...]
-    by_hand: bool
-    shared: bool  # its share of one press for several steps
-    why: str
+    gone: bool = False
+    safety: bool = False
+    state: str = "untouched"
+    state_text: str = ""
+    pieces_done: int = 0
+    counted_s: float = 0.0
+    trouble_s: float = 0.0
+    between_s: float = 0.0  # of it, from the end of the step before to its own start
+    planned_s: float = 0.0
+    waits_s: float | None = None
+    waits_text: str = ""
+    started: Moment | None = None
+    ended: Moment | None = None
+    laps: tuple[LapReport, ...] = ()
+    by_hand: bool = False
+    shared: bool = False  # its share of one press for several steps
+    why: str = ""
     counted_text: str = ""  # with the others', so that they add up
     planned_text: str = ""
 

@@ -5,17 +5,27 @@ Lengths mm, areas mm², times s; money is text, to the cent. Beside each stands 
 keys, in its order; fields are added, never renamed. Where `omit_defaults` stands, a field at its default is left out.
 """
 
-from typing import Literal
+from typing import Any, Literal, TypeVar
 
 import msgspec
 from msgspec import UNSET, UnsetType, field
 
 from guide.money.model import Span
 from guide.plan.graph import planned_from, range_text, wanted
-from guide.plan.model import CutStrip, Placement
+from guide.plan.model import Buy, CutCloth, Cutting, LeftOver
+from guide.plan.shopping import Gives
 from guide.read.model import Project
 from guide.read.spoken import said
 from guide.read.units import Units, show_length
+
+Of = TypeVar("Of", bound=msgspec.Struct)
+
+
+def told_of(kind: type[Of], one: msgspec.Struct, **more: Any) -> Of:
+    """Report what a struct and its report call by the same names, and what more is told of it."""
+    alike = {name: getattr(one, name) for name in kind.__struct_fields__ if name not in more and hasattr(one, name)}
+    return kind(**alike, **more)
+
 
 # A size that is planned from, in the words it was asked in: of the cover or the pad, washed or as sewn.
 
@@ -155,36 +165,22 @@ class PrintReport(msgspec.Struct, frozen=True, omit_defaults=True):
     weight_g_m2: float | None = None
 
 
-class ClothReport(msgspec.Struct, frozen=True):
+class ClothReport(CutCloth, frozen=True, kw_only=True):
     """A piece of cloth as it lies on the table, and what is cut from it."""
 
-    width_mm: float
-    length_mm: float
-    bought: bool
-    placements: tuple[Placement, ...]
-    strips: tuple[CutStrip, ...]
-    along: bool
-    selvedge_mm: float
-    trim_mm: float
     width_text: str
     length_text: str
 
 
-class LeftReport(msgspec.Struct, frozen=True):
+class LeftReport(LeftOver, frozen=True):
     """A usable rectangle that is left."""
 
-    width_mm: float
-    height_mm: float
     text: str
 
 
-class GivesReport(msgspec.Struct, frozen=True):
+class GivesReport(Gives, frozen=True):
     """What is left of a material would still give: so many squares, or instead whole plain backs; practice besides."""
 
-    squares: int
-    backs: int
-    practice: int
-    practice_mm: float
     text: str
 
 
@@ -221,15 +217,9 @@ class OrderRow(msgspec.Struct, frozen=True):
     text: str
 
 
-class CuttingReport(msgspec.Struct, frozen=True):
+class CuttingReport(Cutting, frozen=True):
     """How one material is cut; as it lies on the table, but for `buy_mm` and `sold_mm`, which are as sold."""
 
-    material: str
-    use_mm: float
-    buy_mm: float
-    bound_mm: float
-    cuts: int
-    ruler_settings: int
     cloths: tuple[ClothReport, ...]
     left_over: tuple[LeftReport, ...]
     sold_mm: float
@@ -258,16 +248,9 @@ class Washed(msgspec.Struct, frozen=True):
     text: str
 
 
-class BuyReport(msgspec.Struct, frozen=True):
+class BuyReport(Buy, frozen=True, kw_only=True):
     """One line of the shopping list; `washed`: None where cloth is cut as it is sold."""
 
-    counter: str
-    item: str
-    quantity: str
-    unit: str
-    price: str | None
-    cost: str | None
-    price_text: str | None
     text: str
     item_text: str
     washed: Washed | None
@@ -324,36 +307,31 @@ class StepPace(msgspec.Struct, frozen=True):
     likely_s: float | None = None
 
 
-class StageWork(msgspec.Struct, frozen=True):
-    """What is to be done in one stage."""
+class Steps(msgspec.Struct, frozen=True):
+    """What some steps take; `stage` and `title` are those of the first."""
 
     stage: str
     title: str
     steps: int
     hands_on_s: float
     hands_on_text: str
+
+
+class StageWork(Steps, frozen=True):
+    """What is to be done in one stage."""
+
     waits_text: str
 
 
-class StationWork(msgspec.Struct, frozen=True):
-    """What is to be done at one station; `stage` and `title` are those of its first step."""
+class StationWork(Steps, frozen=True):
+    """What is to be done at one station."""
 
-    stage: str
-    title: str
-    steps: int
-    hands_on_s: float
-    hands_on_text: str
     station: str
 
 
-class Stretch(msgspec.Struct, frozen=True):
+class Stretch(Steps, frozen=True):
     """Steps of one stage that follow each other in the order of work, from the step of number `first`."""
 
-    stage: str
-    title: str
-    steps: int
-    hands_on_s: float
-    hands_on_text: str
     first: int
 
 
@@ -387,19 +365,17 @@ class ForecastReport(msgspec.Struct, frozen=True, omit_defaults=True, kw_only=Tr
     standard_s: float | None = None
 
 
-class CostLine(msgspec.Struct, frozen=True):
-    """One line of the cost."""
-
-    name: str
-    amount: str
-    how: str
-
-
 class PricePart(msgspec.Struct, frozen=True):
     """One part of one article's price."""
 
     name: str
     amount: str
+
+
+class CostLine(PricePart, frozen=True):
+    """One line of the cost."""
+
+    how: str
 
 
 class CostReport(msgspec.Struct, frozen=True):

@@ -37,6 +37,7 @@ from guide.show.model_plan import (
     SpanReport,
     StepPace,
     StepReport,
+    told_of,
     wanted_report,
 )
 from guide.show.report_cautions import minding
@@ -162,29 +163,7 @@ def starter_forecast(plan: Plan) -> ForecastReport:
 
 def _project(plan: Plan) -> ProjectReport:
     project = plan.project
-    return ProjectReport(
-        title=project.title,
-        kind=project.kind,
-        for_whom=project.for_whom,
-        make=project.make,
-        units=project.units,
-        words=project.words,
-        file=project.file,
-        across=project.across,
-        down=project.down,
-        above=project.above,
-        below=project.below,
-        wadding=project.wadding,
-        quilting=project.quilting,
-        closure=project.closure,
-        back=project.back,
-        back_cloth=project.back_cloth,
-        washed_first=project.washed_first,
-        currency=project.currency,
-        sold=project.sell != Sell(),
-        stages=project.stages,
-        cloths_washed=washing_of(project.prints),
-    )
+    return told_of(ProjectReport, project, sold=project.sell != Sell(), cloths_washed=washing_of(project.prints))
 
 
 def _cutting(plan: Plan, cutting: Cutting) -> CuttingReport:
@@ -196,16 +175,13 @@ def _cutting(plan: Plan, cutting: Cutting) -> CuttingReport:
         size = " × ".join(sides)
         part = parts.get(placed.part) or PartReport(placed.part, 0, size, sides[0] if sides[0] == sides[1] else size)
         parts[placed.part] = msgspec.structs.replace(part, count=part.count + 1)
-    return CuttingReport(
-        material=cutting.material,
-        use_mm=cutting.use_mm,
-        buy_mm=cutting.buy_mm,
-        bound_mm=cutting.bound_mm,
-        cuts=cutting.cuts,
-        ruler_settings=cutting.ruler_settings,
+    return told_of(
+        CuttingReport,
+        cutting,
         cloths=tuple(
-            ClothReport(
-                **msgspec.structs.asdict(cloth),
+            told_of(
+                ClothReport,
+                cloth,
                 width_text=show_length(cloth.width_mm, units),
                 length_text=show_length(cloth.length_mm, units),
             )
@@ -230,31 +206,15 @@ def _cutting(plan: Plan, cutting: Cutting) -> CuttingReport:
 
 def _step(plan: Plan, step: Step, number: int, pace: StepPace | None, *, texts: bool) -> StepReport:
     own = pace or StepPace()
-    return StepReport(
-        key=step.key,
+    return told_of(
+        StepReport,
+        step,
         number=number,
-        stage=step.stage,
-        stage_title=step.stage_title,
-        title=step.title,
-        pieces=step.pieces,
-        piece=step.piece,
-        count=step.count,
-        station=step.station,
         pace_s=step.pace_s if own.pace_s is None else own.pace_s,
         pace_from=own.pace_from or "starter pace",
         hands_on_s=step.pace_s * step.pieces if own.hands_on_s is None else own.hands_on_s,
         hands_on_text="",  # with the others', so that they add up
-        beginner_factor=step.beginner_factor,
-        waits_s=step.waits_s,
-        together=step.together,
-        measure=step.measure,
-        within_mm=step.within_mm,
         shows=tuple(_shown(plan, name, label) for name, label in step.shows if name in plan.quantities),
-        picture=step.picture,
-        tools=step.tools,
-        cautions=step.cautions,
-        safety=step.safety,
-        count_in=step.count_in,
         written=place_text(step.place),
         texts=_texts(plan, step) if texts else {},
         likely_s=own.likely_s,

@@ -4,11 +4,10 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import datetime
 from decimal import Decimal
 from itertools import groupby
-from typing import Any
 
 import msgspec
 
-from guide.money.model import Forecast, Price, Quote, Span, StepActual
+from guide.money.model import Costs, Forecast, Price, Quote, StepActual
 from guide.money.price import Offer
 from guide.plan.model import Plan
 from guide.plan.shopping import money, used_costs
@@ -27,6 +26,7 @@ from guide.show.model_plan import (
     StepReport,
     Stretch,
     Work,
+    told_of,
 )
 from guide.show.report_numbers import seconds_each
 from guide.show.table import Column, Table, table
@@ -182,23 +182,16 @@ def _days(laps: Iterable[Lap]) -> list[SittingReport]:
     ]
 
 
-def span_report(span: Span) -> SpanReport:
-    """A likely figure and its interval."""
-    return SpanReport(span.likely, span.low, span.high)
-
-
 def forecast_report(forecast: Forecast, standard_s: float | None = None) -> ForecastReport:
     """A forecast as plain figures, s, and as words; `standard_s`: with the rests that are allowed."""
     hands_on = forecast.hands_on
-    return ForecastReport(
-        hands_on_s=span_report(hands_on),
-        clock_s=span_report(forecast.clock),
-        waiting_s=forecast.waiting_s,
-        resting_s=forecast.resting_s,
+    return told_of(
+        ForecastReport,
+        forecast,
+        hands_on_s=told_of(SpanReport, hands_on),
+        clock_s=told_of(SpanReport, forecast.clock),
         text=time_text(hands_on.likely),
         range_text=f"{time_text(hands_on.low)} to {time_text(hands_on.high)}",
-        rests_on=forecast.rests_on,
-        says=forecast.says,
         standard_s=standard_s,
     )
 
@@ -211,14 +204,13 @@ def compared_report(rows: Sequence[StepActual]) -> Compared:
         "four in five is what it promises."
     )
     steps = {
-        row.key: StepCompared(
-            row.forecast.likely,
-            row.forecast.low,
-            row.forecast.high,
-            row.actual_s,
-            row.within,
-            f"{exact_text(row.forecast.low)} to {exact_text(row.forecast.high)}",
-            row.ratio,
+        row.key: told_of(
+            StepCompared,
+            row,
+            likely_s=row.forecast.likely,
+            low_s=row.forecast.low,
+            high_s=row.forecast.high,
+            range_text=f"{exact_text(row.forecast.low)} to {exact_text(row.forecast.high)}",
         )
         for row in rows
     }
@@ -230,36 +222,41 @@ def cost_report(plan: Plan, quote: Quote) -> CostReport:
     cloths = used_costs(plan.project, plan.cutting)
     used, bought = (sum((getattr(one, name) for one in cloths), Decimal(0)) for name in ("used", "bought"))
     costs, price = quote.costs, quote.price
-    return CostReport(
-        currency=quote.currency,
-        unpriced=quote.unpriced,
-        make=quote.make,
+    return told_of(
+        CostReport,
+        quote,
         cloth_used=money(used),
         cloth_bought=money(bought),
         cloth_text=f"cloth {money(used)} of it; the cloth bought costs {money(bought)}",
-        materials=money(costs.materials),
+        **_amounts(costs, "materials", "labour", "overhead", "cost"),
         materials_bought=money(costs.bought),
-        labour=money(costs.labour),
-        overhead=money(costs.overhead),
-        cost=money(costs.cost),
         each=money(quote.each),
         price=money(price.paid),
         price_text=price_text(quote),
-        given=quote.given,
-        price_low=None if quote.low is None else money(quote.low),
-        price_high=None if quote.high is None else money(quote.high),
+        price_low=_known(quote.low),
+        price_high=_known(quote.high),
         hours_text=time_text(costs.hours * 3600),
         resting_text=time_text(costs.resting_s) if costs.resting_s else "",
         lines=tuple(CostLine(one.name, money(one.amount), one.how) for one in costs.lines),
         apart=_apart(price),
-        hourly=None if price.hourly is None else money(price.hourly),
+        hourly=_known(price.hourly),
         margin_text="" if price.margin is None else share_text(price.margin),
         markup_text="" if price.markup is None else share_text(price.markup),
-        basis=quote.basis,
-        says=quote.says,
         left_out=costs.says,
         on_hand=any(cloth.on_hand for cloth in cloths),
     )
+
+
+PARTS = ("paid", "tax", "cost", "unsold", "fee", "fee_each", "part", "packing", "selling", "pitch", "day")
+
+
+def _amounts(of: Costs | Price, *names: str) -> dict[str, str]:
+    """Some amounts by their names, as texts."""
+    return {name: money(getattr(of, name)) for name in names}
+
+
+def _known(amount: Decimal | None) -> str | None:
+    return None if amount is None else money(amount)
 
 
 def share_text(share: float) -> str:
@@ -357,7 +354,7 @@ def sold_says(many: Sequence[Offer]) -> list[str]:
     return out
 
 
-def sold_rows(many: Sequence[Offer]) -> list[dict[str, Any]]:
+def sold_rows(many: Sequence[Offer]) -> list[dict[str, object]]:
     """The same as plain data; money as text, times in s."""
     return [
         {
@@ -366,19 +363,9 @@ def sold_rows(many: Sequence[Offer]) -> list[dict[str, Any]]:
             "set": one.tried,
             "at": one.at,
             "each_s": one.each_s,
-            "paid": money(one.price.paid),
-            "tax": money(one.price.tax),
-            "cost": money(one.price.cost),
-            "unsold": money(one.price.unsold),
-            "fee": money(one.price.fee),
-            "fee_each": money(one.price.fee_each),
-            "part": money(one.price.part),
-            "packing": money(one.price.packing),
-            "selling": money(one.price.selling),
-            "pitch": money(one.price.pitch),
-            "day": money(one.price.day),
+            **_amounts(one.price, *PARTS),
             "after_wage": money(one.price.profit),
-            "an_hour": None if one.price.hourly is None else money(one.price.hourly),
+            "an_hour": _known(one.price.hourly),
             "floor": money(one.floor),
             "pays_from": one.pays_from,
             "not_counted": list(one.uncounted),

@@ -27,6 +27,7 @@ from guide.show.model_plan import (
     Ready,
     Shrinks,
     Washed,
+    told_of,
 )
 from guide.show.words import text_of
 
@@ -156,8 +157,9 @@ def bought_text(line: Buy) -> str:
 def shopping_report(lines: Sequence[Buy], projects: Sequence[Project]) -> tuple[BuyReport, ...]:
     """The shopping list; `washed` is what cloth comes to once it is washed, None where it is cut as it is sold."""
     return tuple(
-        BuyReport(
-            **msgspec.structs.asdict(line),
+        told_of(
+            BuyReport,
+            line,
             text=bought_text(line),
             item_text=item_words(line, projects[0].words) + _inside(line, projects),
             washed=_washed(line, projects),
@@ -211,7 +213,7 @@ def gives_report(gives: Gives, material: str, plan: Plan) -> GivesReport:
     if gives.practice:
         side = ruler_of(plan.project).told(gives.practice_mm)
         text += f"{' and ' if told else ''}{counted(gives.practice, 'practice piece')} of {side}"
-    return GivesReport(**msgspec.structs.asdict(gives), text=said(text, plan.project.words))
+    return told_of(GivesReport, gives, text=said(text, plan.project.words))
 
 
 def print_report(project: Project, print_: Print, letter: str) -> PrintReport:

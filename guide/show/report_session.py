@@ -4,7 +4,6 @@ import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
 
-import msgspec
 from msgspec.structs import replace
 
 from guide.plan.model import Plan, Quantity, Step, expected, told_first
@@ -30,7 +29,7 @@ from guide.show.model import (
     Unknown,
     Unsafe,
 )
-from guide.show.model_plan import StepReport
+from guide.show.model_plan import StepReport, told_of
 from guide.show.report_money import moment, offset_at, when_report
 from guide.show.report_numbers import label_of, seconds_each
 from guide.show.words import by_name, name_correction, named_steps, sides, text_of
@@ -49,22 +48,6 @@ RELAID = re.compile(  # how a record says that a block was spoilt or a print ran
     r"(Block \d+,\d+ is spoilt|.+ ran out)\. .*(The layout stays|The rest is laid again|Nothing is laid again)"
 )
 PROTECTS = "It protects whoever has the piece: do it before it is sold or given."
-
-
-class Asked(msgspec.Struct, frozen=True):
-    """What is told of a step's plan beside how it went; of one that the plan has no more there is little."""
-
-    key: str
-    number: int | None
-    stage: str
-    stage_title: str
-    title: str
-    pieces: int
-    piece: str
-    planned_s: float = 0.0
-    waits_s: float | None = None
-    gone: bool = False
-    safety: bool = False
 
 
 def session_report(
@@ -141,22 +124,11 @@ def _as_made(plan: Plan, record: Record, notes: Sequence[RemarkReport]) -> AsMad
     return AsMade(moved, tuple(again), tuple(one for one in notes if RELAID.match(one.text)))
 
 
-def _asked(step: StepReport) -> Asked:
-    return Asked(
-        key=step.key,
-        number=step.number,
-        stage=step.stage,
-        stage_title=step.stage_title,
-        title=step.title,
-        pieces=step.pieces,
-        piece=step.piece,
-        planned_s=step.pace_s * step.pieces if step.likely_s is None else step.likely_s,
-        waits_s=step.waits_s,
-        safety=step.safety,
-    )
+def _asked(step: StepReport) -> StepMade:
+    return told_of(StepMade, step, planned_s=step.pace_s * step.pieces if step.likely_s is None else step.likely_s)
 
 
-def _gone(record: Record, plan: Plan, earlier: Sequence[Plan]) -> list[Asked]:
+def _gone(record: Record, plan: Plan, earlier: Sequence[Plan]) -> list[StepMade]:
     """Give each step that was worked and is no longer in the plan: its time was worked all the same, so it is shown.
 
     `earlier`: plans of the texts the session had before, oldest first. A step that none of them has goes by
@@ -168,9 +140,9 @@ def _gone(record: Record, plan: Plan, earlier: Sequence[Plan]) -> list[Asked]:
     return [_gone_step(record, key, known.get(key)) for key in worked if key not in now]
 
 
-def _gone_step(record: Record, key: str, was: Step | None) -> Asked:
+def _gone_step(record: Record, key: str, was: Step | None) -> StepMade:
     stage, _, own = key.partition("/")
-    return Asked(
+    return StepMade(
         key=key,
         number=None,
         stage=stage,
@@ -190,27 +162,18 @@ def _correction(record: Record, one: Correction, names: Mapping[str, str], units
     return CorrectionReport(name_correction(one, names), was, now, one.why, moment(one.at, offset_at(record, one.at)))
 
 
-def _step(record: Record, asked: Asked) -> StepMade:
+def _step(record: Record, asked: StepMade) -> StepMade:
     done = record.step(asked.key)
     waits_s = asked.waits_s if done.state == "done" else None
     begun, offset = (done.laps[0].start_offset, done.laps[-1].offset) if done.laps else (record.header.offset,) * 2
-    return StepMade(
-        key=asked.key,
-        number=asked.number,
-        stage=asked.stage,
-        stage_title=asked.stage_title,
-        title=asked.title,
-        pieces=asked.pieces,
-        piece=asked.piece,
-        gone=asked.gone,
-        safety=asked.safety,
+    return replace(
+        asked,
         state=done.state,
         state_text=STATES[done.state] + (f": {done.why}" if done.state == "skipped" and done.why else ""),
         pieces_done=done.pieces_done,
         counted_s=done.counted_ms / 1000,
         trouble_s=sum(lap.trouble_ms for lap in done.laps if lap.counted) / 1000,
         between_s=sum(lap.counted_ms for lap in done.laps if lap.counted and lap.between) / 1000,
-        planned_s=asked.planned_s,
         waits_s=waits_s,
         waits_text=time_text(waits_s) if waits_s else "",
         started=None if done.started is None else moment(done.started, begun),
@@ -235,14 +198,11 @@ def _unsafe(steps: Sequence[StepMade]) -> tuple[Unsafe, ...]:
 
 
 def _lap(lap: Lap) -> LapReport:
-    return LapReport(
-        pieces=lap.pieces,
+    return told_of(
+        LapReport,
+        lap,
         counted_s=lap.counted_ms / 1000,
         trouble_s=lap.trouble_ms / 1000,
-        between=lap.between,
-        counted=lap.counted,
-        by_hand=lap.by_hand,
-        make=lap.make,
         start=moment(lap.start, lap.start_offset),
         end=moment(lap.end, lap.offset),
     )
@@ -287,7 +247,7 @@ def _under_needle(record: Record, titles: Mapping[str, str]) -> UnderNeedle | No
     return None if lap is None else UnderNeedle(lap.step, titles[lap.step], lap.counted_ms / 1000)
 
 
-def _totals(record: Record, asked: Sequence[Asked], steps: Sequence[StepMade]) -> Totals:
+def _totals(record: Record, asked: Sequence[StepMade], steps: Sequence[StepMade]) -> Totals:
     waits = {one.key: one.waits_s or 0.0 for one in asked}
     counted, planned = record.counted_ms / 1000, sum(step.planned_s for step in steps)
     trouble = sum(lap.trouble_ms for lap in record.worked() if lap.counted) / 1000
