@@ -3,6 +3,8 @@
 import io
 import os
 import re
+import struct
+import zlib
 from functools import cache, partial
 from pathlib import Path
 
@@ -15,7 +17,7 @@ from guide.show.pages.plan import render_plan, render_sheet
 from guide.show.pages.price import render_price, render_quote, render_tickets
 from tests.show import samples
 from tests.show.demo import demo_plan
-from tests.show.photo_samples import with_notes
+from tests.show.photo_samples import chunk, with_notes
 
 pytestmark = pytest.mark.browser
 FULL = bool(os.environ.get("FRAYWORK_FULL"))
@@ -170,6 +172,55 @@ def test_a_photo_stands_upright(page, tmp_path, orientation):
         page.wait_for_timeout(50)
         shots.append(colours(page, wide, high))
     assert shots[0] == shots[1]
+
+
+def plain_png(wide, high):
+    """A grey picture of that size. [source] ISO/IEC 15948 (PNG): colour type 0, 8 bits, each row after a filter byte."""
+    rows = zlib.compress(bytes((wide + 1) * high))
+    head = chunk(b"IHDR", struct.pack(">IIBBBBB", wide, high, 8, 0, 0, 0, 0))
+    return b"\x89PNG\r\n\x1a\n" + head + chunk(b"IDAT", rows) + chunk(b"IEND", b"")
+
+
+def turned_jpeg(wide, high):
+    """The sample as a phone held upright writes it: stored `wide` × `high`, seen a quarter turned; its frame's size (FFC0)."""
+    data = with_notes(6)
+    at = data.index(b"\xff\xc0") + 5
+    return data[:at] + struct.pack(">HH", high, wide) + data[at + 4 :]
+
+
+SHAPES = {"turned.jpg": (900, 1200), "upright.png": (900, 1200), "broad.png": (1600, 1200), "long.png": (400, 2400)}
+
+
+@pytest.mark.parametrize("newest", SHAPES if FULL else ["turned.jpg", "upright.png"])
+def test_a_photo_keeps_its_shape_on_screen_and_on_paper(page, tmp_path, newest):
+    """As broad to high as it is, the newest large; the others small enough that all stand on a log's first sheet."""
+    of = demo_plan()
+    record = samples.record(of)
+    for n, name in enumerate([*(one for one in SHAPES if one != newest), "gone.png", newest], 90):
+        record.remarks.append(samples.Remark("photo", n, samples.T0, "", name))
+        if name != "gone.png":
+            (tmp_path / name).write_bytes(turned_jpeg(1200, 900) if name == "turned.jpg" else plain_png(*SHAPES[name]))
+    html = render_log(samples.full_report(of, rec=record), folder=tmp_path)
+    assert re.findall(r">([^<]*gone\.png[^<]*)<", html) == ["gone.png: not found"]
+    path = tmp_path / "log.html"
+    path.write_text(html, encoding="utf-8")
+    page.goto(path.as_uri())
+    for media, width in (("screen", 1280), ("screen", 360), ("print", 703)):  # A4 less the margins: 186 mm
+        page.emulate_media(media=media)
+        page.set_viewport_size({"width": width, "height": 900})
+        seen = page.evaluate(
+            """() => [...document.querySelectorAll('.keepsake :is(img, svg.photo)')].map(one => {
+                const at = one.getBoundingClientRect();
+                return [one.getAttribute('alt') || one.getAttribute('aria-label'), at.width, at.height]; })"""
+        )
+        assert [name for name, _, _ in seen] == [newest, *reversed([one for one in SHAPES if one != newest])]
+        for name, wide, high in seen:
+            assert wide / high == pytest.approx(SHAPES[name][0] / SHAPES[name][1], rel=0.02), (media, width, name)
+        areas = [wide * high for _, wide, high in seen]
+        assert newest == "long.png" or areas[0] == max(areas), (media, width)
+        assert max(seen[0][1:]) > 250, (media, width)
+        assert all(max(wide, high) > 120 for _, wide, high in seen), (media, width)
+    assert "Both faces" in printed(page, path, "A4")[1].extract_text()
 
 
 @cache

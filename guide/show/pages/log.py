@@ -1,6 +1,6 @@
 """The maker's log: what a maker keeps of one session, shows and teaches from."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from itertools import takewhile
 from pathlib import Path
 
@@ -74,7 +74,7 @@ def render_log(
         relaid=written(session.as_made.says),
         outlined=_outlined(report, session) if html else [],
         measures=_measures(session, several=report.project.make > 1),
-        photos=list(_photos(session, folder))[::-1] if html else (),
+        photos=sorted(_photos(session, folder), key=lambda one: one.picture is None) if html else (),
         photographed=written(session.photos),
         notes=written(told),
         otherwise=written(session.otherwise),
@@ -155,12 +155,12 @@ def _shown(report: Report) -> Iterable[object]:
     return shown_steps(report)
 
 
-def _photos(session: SessionReport, folder: Path | None) -> Iterable[object]:
+def _photos(session: SessionReport, folder: Path | None) -> Sequence[object]:
     if not session.photos:
         return ()
     from guide.show.pages.photos import photo_list  # noqa: PLC0415 - most sessions have none
 
-    return photo_list(session.photos, folder)
+    return photo_list(session.photos, folder)[::-1]
 
 
 def _moment(at: Moment | None, *, dated: bool = False) -> Cell:

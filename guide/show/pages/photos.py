@@ -213,7 +213,7 @@ def _image(kind: str, photo: Upright, caption: str) -> Markup:
     """An upright photo in an SVG frame of its turned size, so nothing around it is covered."""
     source = f"data:{kind};base64,{b64encode(photo.data).decode()}"
     if photo.orientation == 1:
-        return Markup('<img src="{}" alt="{}" width="{}" height="{}" style="height:auto">').format(
+        return Markup('<img src="{}" alt="{}" width="{}" height="{}">').format(
             source, caption, photo.width, photo.height
         )
     wide, high = photo.width, photo.height
@@ -221,6 +221,7 @@ def _image(kind: str, photo: Upright, caption: str) -> Markup:
     turn = MATRICES[photo.orientation].format(w=wide, h=high)
     frame = (
         f'<svg class="photo" role="img" aria-label="{escape(caption)}" viewBox="0 0 {seen[0]} {seen[1]}" '
+        f'width="{seen[0]}" height="{seen[1]}" '
         f'xmlns="http://www.w3.org/2000/svg"><image href="{source}" width="{wide}" height="{high}" '
         f'transform="matrix({turn})"/></svg>'
     )
