@@ -20,7 +20,7 @@ from guide.show.cards import Card, Row, card_of, finish, laid_in_order
 from guide.show.cutting_lines import face_rows, mirrored
 from guide.show.lines import Stood, after_key
 from guide.show.model import Report
-from guide.show.pages.illustrate import face_words, looks_of
+from guide.show.pages.render import face_words, looks_of
 from guide.show.pages.step_art import frames_of, teller
 from guide.show.pictures.faces import Rows, Seen, face
 from guide.show.pictures.frames import alone

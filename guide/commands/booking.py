@@ -246,8 +246,8 @@ def _price(plan: Plan, paces: Paces, said: "Quoting") -> Decimal:
 
 def words_of(plan: Plan, paces: Paces, said: "Quoting", number: int, each: Decimal) -> dict[str, Any]:
     """Put a quotation into the words that are kept: texts only, and the faces without letters. No cost is in it."""
-    from guide.show.pages.illustrate import faces
     from guide.show.pages.price import sides_of, size_of
+    from guide.show.pages.render import faces
     from guide.show.report import report
     from guide.show.report_cautions import caution
 

@@ -5,10 +5,10 @@ import re
 import pytest
 from msgspec.structs import replace
 
-from guide.show.pages.illustrate import faces
 from guide.show.pages.log import render_log
 from guide.show.pages.plan import render_plan
 from guide.show.pages.price import render_quote
+from guide.show.pages.render import faces
 from guide.show.pages.step_art import art_of
 from guide.show.plan_lines import faces_lines
 from guide.show.report import report

@@ -9,8 +9,7 @@ from msgspec.structs import replace
 
 from guide.read.units import Units, show_length
 from guide.show.model import Explained, Report, Setting, Window
-from guide.show.pages.illustrate import faces, figure_list, maps, safe
-from guide.show.pages.render import Format, render
+from guide.show.pages.render import Format, faces, figure_list, maps, render, safe
 from guide.show.pages.step_art import art_of
 from guide.show.pictures.faces import Seen
 from guide.show.pictures.svg import LEAST

@@ -8,9 +8,8 @@ from msgspec.structs import replace
 from guide.record.clock import time_text
 from guide.show.model import Decision, Window
 from guide.show.pages.checklist import said_once, step_cautions, words_met
-from guide.show.pages.illustrate import safe
 from guide.show.pages.plan import buy_tables, cut_table
-from guide.show.pages.render import Format, render
+from guide.show.pages.render import Format, render, safe
 from guide.show.pages.step_art import art_of
 from guide.show.pictures.wall import wall_chart
 from guide.show.report_cautions import caution

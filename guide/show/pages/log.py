@@ -26,8 +26,7 @@ from guide.show.model import (
     UnderNeedle,
 )
 from guide.show.model_plan import CostReport
-from guide.show.pages.illustrate import faces, figure_list, safe
-from guide.show.pages.render import MODES, Format, render
+from guide.show.pages.render import MODES, Format, faces, figure_list, render, safe
 from guide.show.pictures.faces import Seen, outlines
 from guide.show.pictures.times import days_line, time_chart
 from guide.show.report_money import amounts

@@ -17,8 +17,7 @@ from guide.record.clock import exact_text, time_text, weeks_between
 from guide.record.history import History, Total
 from guide.show.book_lines import BookReport, EarnedReport, StockReport
 from guide.show.model import Setting
-from guide.show.pages.illustrate import safe
-from guide.show.pages.render import Format, render
+from guide.show.pages.render import Format, render, safe
 from guide.show.pictures.times import Paced, bars, pace_chart, weeks
 from guide.show.shelf_lines import OrderReport, shelf_report
 from guide.show.table import Cell, Column, Table, of_texts, table

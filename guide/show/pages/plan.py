@@ -17,8 +17,7 @@ from guide.show.cutting_day import (
 )
 from guide.show.model import Report, Setting
 from guide.show.model_plan import BuyReport, ProjectReport, QuantityReport, StationWork, StepReport
-from guide.show.pages.illustrate import faces, figure_list, maps
-from guide.show.pages.render import Format, ours, render
+from guide.show.pages.render import Format, faces, figure_list, maps, ours, render
 from guide.show.pages.step_art import cutting_pictures, shown_steps, step_pictures
 from guide.show.report_numbers import words
 from guide.show.table import Cell, Column, Note, Table, table

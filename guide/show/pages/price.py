@@ -10,9 +10,8 @@ from guide.plan.model import Layout
 from guide.read.spoken import said
 from guide.show.model import Report, Setting
 from guide.show.model_plan import CostLine, CostReport, PricePart, ProjectReport
-from guide.show.pages.illustrate import faces, safe
 from guide.show.pages.photos import print_photos
-from guide.show.pages.render import Format, render
+from guide.show.pages.render import Format, faces, render, safe
 from guide.show.pictures.faces import AS_IT_IS
 from guide.show.pictures.times import price_bar
 from guide.show.report_numbers import words

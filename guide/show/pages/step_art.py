@@ -14,8 +14,7 @@ from guide.read.stage_keys import PICTURES
 from guide.show.cutting_lines import back_rows, face_rows
 from guide.show.model import Report
 from guide.show.model_plan import ClothReport, CuttingReport, StepReport
-from guide.show.pages.illustrate import faces, looks_of, safe
-from guide.show.pages.render import ours
+from guide.show.pages.render import faces, looks_of, ours, safe
 from guide.show.pictures import moves_back, moves_block, moves_panel, moves_zip
 from guide.show.pictures.cloth import Look, cutting_plan
 from guide.show.pictures.faces import stack_apart
