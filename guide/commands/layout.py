@@ -23,7 +23,15 @@ from guide.plan.layout.faces import (
     panel_of,
     swap,
 )
-from guide.plan.layout.panels import Rearranged, lay_front, rearrange, within_stock
+from guide.plan.layout.panels import (
+    Rearranged,
+    lay_front,
+    rearrange,
+    squares_needed,
+    stock_left,
+    to_clear,
+    within_stock,
+)
 from guide.plan.model import Layout, Plan
 from guide.plan.parts import letters
 from guide.read.model import Project
@@ -300,7 +308,7 @@ def _changed(here: Opened, plan: Plan, change: _Change, kept: frozenset[Cell], l
     for pair in change.swaps:
         layout = _swapped(pair, layout, panel_of(plan.project).faces)
     if change.half_way:
-        layout = _half_way(layout, change.half_way, plan.project)
+        layout = _half_way(layout, change.half_way, plan)
     within_stock(plan.project, layout, None, kept=not change.lays_again)
     if change.forget:
         forget_layout(here)
@@ -372,11 +380,12 @@ def _swapped(pair: str, layout: Layout, faces: int) -> Layout:
     return judged(changed, faces=faces, by_hand=True)
 
 
-def _half_way(layout: Layout, said: _HalfWay, project: Project) -> Layout:
+def _half_way(layout: Layout, said: _HalfWay, plan: Plan) -> Layout:
     """Solve the rest of a panel from the squares that are left, and say what must be cut again.
 
     Raises WrongUse for a print that the project does not have, or no number.
     """
+    project = plan.project
     names = {p.name for p in project.prints}
     counts: dict[str, int] = {}
     for text in said.left:
@@ -388,7 +397,8 @@ def _half_way(layout: Layout, said: _HalfWay, project: Project) -> Layout:
         if name not in names:
             raise WrongUse(f"--gone {name}: this project has no such print; it has {', '.join(sorted(names))}.")
     cells = [{_cell(text, layout) for text in texts} for texts in (said.sewn, said.quilted)]
-    found = rearrange(layout, cells[0], counts, finished=cells[1], gone=said.gone)
+    stock = stock_left(project, squares_needed(plan.layout, plan.backing, project.make))
+    found = rearrange(layout, cells[0], counts, finished=cells[1], gone=said.gone, stock=stock, faces=to_clear(project))
     say("\n".join(rearranged_lines(found)))
     return found.layout
 

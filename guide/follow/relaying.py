@@ -11,7 +11,7 @@ from guide.follow.model import Ask, Moment, Turn, ask, ask_again, put_away
 from guide.follow.noting import at_step
 from guide.follow.order import make_in_hand
 from guide.plan.layout.faces import Cell, swap
-from guide.plan.layout.panels import Rearranged, beyond, keep, rearrange, squares_needed, stock_left, too_many
+from guide.plan.layout.panels import Rearranged, beyond, keep, rearrange, squares_needed, stock_left, to_clear, too_many
 from guide.plan.model import Layout, Plan, Step
 from guide.plan.parts import letters
 from guide.read.spoken import counted
@@ -66,7 +66,7 @@ def _spoilt(at: Moment, layout: Layout, cell: Cell, layers: Collection[int]) -> 
         _at_hand(layout, sewn | begun | {cell}) + Counter(good),
         finished=begun - sewn - {cell},
         stock=stock,
-        faces="front" if at.plan.project.back != "none" else "both",
+        faces=to_clear(at.plan.project),
     )
     again = _once_more(at, layout, cell, dict(found.cut_again), unpick=cell in sewn) if layers else {}
     return _laid(at, layout, found, f"Block {cell[0]},{cell[1]} is spoilt.", stock, once_more=again)
@@ -119,7 +119,7 @@ def ran_out_is(at: Moment, question: Ask, answer: str) -> Turn:
         finished=begun - sewn,
         gone=(name,),
         stock=stock,
-        faces="front" if at.plan.project.back != "none" else "both",
+        faces=to_clear(at.plan.project),
     )
     return _laid(at, layout, found, why, stock)
 
@@ -207,8 +207,7 @@ def _laid(
     cut = ", ".join(f"{count} of {name}" for name, count in found.cut_again.items())
     said = [why, f"Cut again: {cut}." if cut else "Nothing is cut again."]
     said += [f"Block {a[0]},{a[1]} goes to {b[0]},{b[1]}." for a, b in found.moved]
-    met = found.layout.front_matches + found.layout.back_matches
-    if met:
+    if met := _likes(found.layout, at.plan):
         said.append(f"{met} alike meet; there is no better way with what is left.")
     more = {**({"cut_again": dict(found.cut_again)} if found.cut_again else {}), **(once_more or {})}
     again = {"set": more} if more else {}
@@ -260,7 +259,7 @@ def change_is(at: Moment, question: Ask, answer: str) -> Turn:
     if first == second:
         return ask_again(at, question, answer, "That is one block: write two.")
     event: dict[str, Any] = {"what": "laid", "layout": [list(block.stack) for block in new.blocks]}
-    told, sewn = _met(layout, new), sewn_and_begun(at.plan, at.record)[0] & {first, second}
+    told, sewn = _met(at.plan, new), sewn_and_begun(at.plan, at.record)[0] & {first, second}
     if sewn:
         names = " and ".join(f"{row},{column}" for row, column in sorted(sewn))
         event["set"] = {"again": {"block": names, "unpick": True}}
@@ -268,8 +267,16 @@ def change_is(at: Moment, question: Ask, answer: str) -> Turn:
     return replace(put_away(at, told), event=event)
 
 
-def _met(old: Layout, new: Layout) -> str:
-    was, now = old.front_matches + old.back_matches, new.front_matches + new.back_matches
+def _likes(layout: Layout, plan: Plan) -> int:
+    """How often likes meet where they show: what lies inside a cushion does not."""
+    return layout.front_matches + (layout.back_matches if to_clear(plan.project) == "both" else 0)
+
+
+def _met(plan: Plan, new: Layout) -> str:
+    was, now = _likes(plan.layout or new, plan), _likes(new, plan)
+    both = to_clear(plan.project) == "both"
     if not now:
-        return "Changed: no two alike meet."
+        return f"Changed: no two alike meet{'' if both else ' on the front'}."
+    if not both:
+        return f"Changed: {now} alike meet on the front ({was} before)."
     return f"Changed: {now} alike meet ({new.front_matches} in front, {new.back_matches} at the back; {was} before)."

@@ -324,3 +324,22 @@ def test_a_session_keeps_its_own_layout(by_hand, guide, workshop):
     said = guide("layout", str(journal), "--by-hand")
     assert said.code == 2
     assert "keeps its own layout" in said.err
+
+
+def test_half_way_a_cushion_needs_a_clear_front_alone_and_cuts_nothing_that_is_used_up(guide, workshop):
+    """Two blocks are to be sewn yet, 3,3 and 3,4; moss check is gone, and all 20 of clay dot that may be cut are cut.
+
+    3,3 lies under and beside moss check, 3,4 under clay dot: the last clay dot goes on 3,3, oat stripe on 3,4, and the
+    front is clear; of the eight squares four are there, so four of oat stripe are cut. [identity]
+    """
+    rows = planned(guide)
+    assert [rows[1][2][0], rows[2][1][0], rows[1][3][0]] == ["moss check", "moss check", "clay dot"]
+    sewn = [f"{row},{column}" for row in (1, 2, 3) for column in range(1, 5)][:10]
+    options = [one for cell in sewn for one in ("--sewn", cell)]
+    left = ("--gone", "moss check", "--left", "oat stripe=3", "--left", "clay dot=1")
+    said = guide("layout", DEMO, *options, *left)
+    assert said.code == 0, said.err
+    assert said.out.startswith("To cut again: 4 of oat stripe.\n")
+    assert "No two alike meet on the front." in said.out
+    assert "cannot be helped" not in said.out
+    assert [kept(workshop)["rows"][2][at][0] for at in (2, 3)] == ["clay dot", "oat stripe"]

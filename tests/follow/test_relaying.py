@@ -118,6 +118,42 @@ def test_where_a_back_covers_the_panel_only_its_front_may_not_match(monkeypatch,
     assert asked == [faces]
 
 
+@pytest.mark.parametrize(("back", "out", "swapped"), [
+    ("patchwork", "", "Changed: 1 alike meet on the front (0 before)."),
+    ("none", " 4 alike meet; there is no better way with what is left.",
+     "Changed: 2 alike meet (1 in front, 1 at the back; 0 before)."),
+])  # fmt: skip
+def test_likes_are_counted_where_they_show(monkeypatch, back, out, swapped):
+    """Inside a cushion prints may meet: four seams of a lower face all of one print, or one more by a swap. [identity]
+
+    1,1 and 1,2 change places: fronts become oat moss / oat clay, backs clay oat / clay moss.
+    """
+
+    class Backed(Bench):
+        def _plan(self, measured, layout, texts):
+            plan = super()._plan(measured, layout, texts)
+            return replace(plan, project=replace(plan.project, back=back))
+
+    def laid(*args, **more):
+        found = rearrange(*args, **more)
+        blocks = tuple(replace(one, stack=(one.stack[0], "slate")) for one in found.layout.blocks)
+        return replace(found, layout=with_matches(replace(found.layout, blocks=blocks)))
+
+    bench = Backed()
+    bench.press("c")
+    bench.type("1 1, 1 2")
+    bench.press("enter")
+    assert bench.said == swapped
+    monkeypatch.setattr(relaying, "rearrange", laid)
+    bench = Backed()
+    bench.press("c")
+    bench.type("spoilt 1 2")
+    bench.press("enter")
+    assert bench.said == (
+        f"Block 1,2 is spoilt. The rest is laid again. Cut again: 1 of oat stripe, 1 of clay dot.{out}"
+    )
+
+
 def test_blocks_begun_keep_their_stacks_when_a_print_runs_out():
     """Two blocks lie stacked; the other two change, the first keeps its moss check."""
     bench = Bench().open("Spray the wadding")

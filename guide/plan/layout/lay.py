@@ -201,6 +201,8 @@ def lay(
     if faces == "both" or depth == 1 or both.outcome == "found":
         return both
     front = _lay_faces(ask, 1)
+    if both.front_matches < front.front_matches:
+        front = judged(both, faces=1, problem=front.reason if front.outcome == "impossible" else None, fixed=ask.fixed)
     if front.outcome != "found":
         return front
     reason = f"the lower face is inside, so prints may meet themselves there: {both.reason}"

@@ -63,11 +63,16 @@ def lay_front(project: Project, fixed: Mapping[Cell, Stack] | None = None) -> La
         project.down,
         project.above + project.below,
         [supply for supply in supplies if supply.at_most != 0] or supplies,
-        faces="front" if project.back != "none" else "both",
+        faces=to_clear(project),
         seed=project.seed,
         order=project.stacks,
         fixed=fixed,
     )
+
+
+def to_clear(project: Project) -> Literal["both", "front"]:
+    """Tell which faces of the panel show, so that no two alike may meet there."""
+    return "both" if project.back == "none" else "front"
 
 
 def _supply(cloth: Print, project: Project, used: int = 0) -> Supply:
@@ -245,15 +250,16 @@ def rearrange(
     if layout.outcome == "found" and lacking.total() <= fewest and not beyond(lacking, limits):
         return _reckoned(layout, fixed, left, ())
     best: Rearranged | None = None
+    ends = (0,) if faces == "front" else (0, -1)
     for more in _allowances(wanted, left, limits):
         supplies = _supplies(fixed, left, more)
         depth = len(layout.blocks[0].stack)
         laid = lay(layout.across, layout.down, depth, supplies, faces=faces, seed=layout.seed, fixed=fixed)
         moved: tuple[tuple[Cell, Cell], ...] = ()
         if laid.outcome != "found":
-            laid, moved = _move_whole(laid, fixed, set(sewn), (0,) if faces == "front" else (0, -1))
+            laid, moved = _move_whole(laid, fixed, set(sewn), ends)
         found = _reckoned(laid, fixed, left, moved)
-        if best is None or _matches(laid) < _matches(best.layout):
+        if best is None or _matches(laid, ends) < _matches(best.layout, ends):
             best = found
         if laid.outcome == "found":
             break
@@ -266,8 +272,8 @@ def beyond(cut_again: Mapping[str, int], stock: Mapping[str, int]) -> set[str]:
     return {name for name, count in cut_again.items() if count > stock.get(name, count)}
 
 
-def _matches(layout: Layout) -> int:
-    return layout.front_matches + layout.back_matches
+def _matches(layout: Layout, ends: Sequence[int]) -> int:
+    return layout.front_matches + (layout.back_matches if len(ends) > 1 else 0)
 
 
 def _allowances(wanted: Counter[str], left: Mapping[str, int], limits: Mapping[str, int]) -> Iterator[dict[str, int]]:
@@ -315,7 +321,7 @@ def _move_whole(
     moved = tuple((came[cell], cell) for cell in free if came[cell] in fixed and came[cell] != cell)
     swapped = msgspec.structs.replace(layout, blocks=as_blocks(stacks))
     better = judged(swapped, faces=len(ends), fixed=sewn)
-    return (better, moved) if _matches(better) < _matches(layout) else (layout, ())
+    return (better, moved) if _matches(better, ends) < _matches(layout, ends) else (layout, ())
 
 
 def _meets(stacks: Mapping[Cell, Stack], cell: Cell, ends: Sequence[int]) -> int:
