@@ -59,7 +59,7 @@ def errors_made(raised, function, makers, seen=frozenset()):
         case ast.Call(func=made):
             return errors_made(made, function, makers, seen)
         case ast.Attribute(attr=name):
-            return {name}
+            return {one for one in re.findall(r"\w+", makers.get(name, "")) if kinds_of_error(one)} or {name}
         case ast.IfExp(body=one, orelse=other):
             return errors_made(one, function, makers, seen) | errors_made(other, function, makers, seen)
         case ast.BoolOp(values=several) | ast.Tuple(elts=several):
@@ -115,6 +115,7 @@ def test_every_error_a_function_raises_is_named_in_its_docstring():
         ("def f():\n 'Raises OSError.'\n raise IsADirectoryError(21, 'no')", []),
         ("def f():\n 'Raises UsageError.'\n raise click.UsageError('no')", []),
         ("def f():\n raise _no()\ndef _no() -> WrongUse: ...", ["WrongUse"]),
+        ("class A:\n def f(self):\n  raise self._no()\n def _no(self) -> WrongUse: ...", ["WrongUse"]),
         ("def f():\n raise why or NeedsMending('no')", ["NeedsMending", "why"]),
         ("def f():\n held = WrongUse('no')\n raise held", ["WrongUse"]),
         ("def f():\n try: g()\n except (WrongUse, OSError) as bad: raise bad", ["OSError", "WrongUse"]),

@@ -4,6 +4,8 @@ from collections import Counter
 from collections.abc import Callable, Iterable
 from decimal import Decimal
 
+import msgspec
+
 from guide.book.model import (
     SMALL,
     Article,
@@ -246,13 +248,10 @@ def _cut(book: Book, entry: Entry) -> None:
         for lot in take.left:
             place += 1
             cost = (paid, share * area(lot), whole * base[1], currency, entry.on)
-            _laid(book, f"{entry.n}.{place}", cloth, _as(lot, washed=washed), cost)
+            lies = msgspec.structs.replace(lot, straight=True, washed=washed)
+            _laid(book, f"{entry.n}.{place}", cloth, lies, cost)
     if entry.session:
         book.booked.setdefault(entry.session, set()).add("cut")
-
-
-def _as(lot: Lot, *, washed: bool) -> Lot:
-    return Lot(lot.width, lot.length, lot.count, straight=True, washed=washed, selvedge=lot.selvedge)
 
 
 def _sound(book: Book, take: Take) -> tuple[int, int, int, int]:

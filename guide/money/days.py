@@ -59,7 +59,7 @@ def observe(rows: Sequence[Seen], units: Mapping[str, float]) -> list[Obs]:
         starter = row.starter_s or 1.0
         by_effort = math.nan if row.share is None else starter * row.share
         for lap in row.laps:
-            if not lap.first:
+            if not lap.first:  # a first piece is slow by itself; what paper shared out tells not how pieces differ
                 seconds, pieces = lap.seconds, lap.pieces
                 total[0] += seconds
                 total[1] += pieces * starter

@@ -7,7 +7,7 @@ import msgspec
 
 from guide.read.model import Cloth, Dim, Given, Place, Print, Problem, Project, did_you_mean, one_of, strongest
 from guide.read.project_keys import OF_MACHINE
-from guide.read.strict_yaml import Loaded
+from guide.read.strict_yaml import Loaded, dig
 
 # Kinds of cloth, and what a project takes from them where neither print nor project says it themselves.
 #
@@ -246,23 +246,14 @@ def in_use(beside: Mapping[str, Mapping[str, Any]]) -> str:
 
 def machine_given(name: str, said: Mapping[str, Any], loaded: Loaded) -> list[Given]:
     """Give what a machine says, by formulas' names, each with its place."""
-
-    def given(own: str, value: float, dim: Dim, *way: str) -> Given:
-        place, written = loaded.place((MACHINES, name, *way)), loaded.data[MACHINES][name]
-        for key in way:
-            written = written[key]
-        as_written = None if dim == "flag" else written if isinstance(written, str) else f"{value:g}"
-        return Given(own, value, dim, as_written, place, "machine", because=f"{place}, {name}")
-
+    rows: list[tuple[str, Any, Dim, tuple[str, ...]]] = [(own, dig(said, way), dim, way) for own, dim, way in _SAYS]
+    rows += [("needle_dial", True, "flag", ("needle",))] if "needle" in said else []
+    rows += [(own, foot not in said["feet"], "flag", ("feet",)) for foot, own in LACKS.items() if "feet" in said]
     out = []
-    for own, dim, way in _SAYS:
-        value: Any = said
-        for key in way:
-            value = value.get(key) if isinstance(value, Mapping) else None
+    for own, value, dim, way in rows:
         if value is not None:
-            out.append(given(own, float(value), dim, *way))
-    if "needle" in said:
-        out.append(given("needle_dial", True, "flag", "needle"))
-    for foot, own in LACKS.items() if "feet" in said else ():
-        out.append(given(own, foot not in said["feet"], "flag", "feet"))
+            place, written = loaded.place((MACHINES, name, *way)), dig(loaded.data, (MACHINES, name, *way))
+            as_written = None if dim == "flag" else written if isinstance(written, str) else f"{value:g}"
+            mine = value if dim == "flag" else float(value)
+            out.append(Given(own, mine, dim, as_written, place, "machine", because=f"{place}, {name}"))
     return out

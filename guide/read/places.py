@@ -257,17 +257,14 @@ def _label_as_shipped(language: Language) -> None:
 def language_for(folder: Path | None, environ: Mapping[str, str]) -> Language:
     """Read every stage file there is for a project's folder. Raises NeedsMending with all problems."""
     files = workflow_files(folder, environ)
-    texts = {name: (_stage_name(path), read_text(path)) for name, path in files.items()}
     own = [name for name, path in files.items() if path.parent != shipped_stages()]
+    named = {name: shown(path) if name in own else f"workflows/{path.name}" for name, path in files.items()}
+    texts = {name: (named[name], read_text(path)) for name, path in files.items()}
     shipped = not any(kind_of(texts[name][1]) in {"stage", "safety"} for name in own)
     language, problems, by_file = read_stages(texts, "exponents" if shipped else "pint")
     if language is None or any(not p.hint for p in problems):
         raise mend(problems, by_file)
     return language
-
-
-def _stage_name(path: Path) -> str:
-    return f"workflows/{path.name}" if path.parent == shipped_stages() else shown(path)
 
 
 def open_project(path: Path, environ: Mapping[str, str], changes: Sequence[str] = ()) -> Opened:

@@ -25,7 +25,7 @@ from guide.read.model import (
 )
 from guide.read.project_keys import CLOSURES, MADE, OF_MACHINE, PRINT, named, project_keys
 from guide.read.refuse import check_for_whom, check_loose, check_whole
-from guide.read.strict_yaml import Loaded, Path, load
+from guide.read.strict_yaml import Loaded, Path, dig, load
 from guide.read.take import MISSING, plain_value, take
 from guide.read.units import parse_length, show_length
 
@@ -207,13 +207,6 @@ def _sell(said: dict[str, Any]) -> Sell:
 
 def _place(said: dict[str, Any]) -> Sell:
     return Sell(**{**said, **({"day": Day(**said["day"])} if "day" in said else {})})
-
-
-def dig(data: Any, path: Path) -> Any:
-    """Follow a path into plain data; None where it ends early."""
-    for part in path:
-        data = data.get(part) if isinstance(data, Mapping) else None
-    return data
 
 
 def _ranked(key: Key, path: Path, taken: Mapping[str, Any], loaded: Loaded, beneath: Sequence[Given]) -> Given:

@@ -30,16 +30,12 @@ def check_loose(taken: dict[str, Any], loaded: Loaded) -> None:
 def check_whole(project: Project, loaded: Loaded, keys: Sequence[tuple[Path, Key]]) -> None:
     """Refuse what cannot be sewn, with the reason; `keys`: those that formulas have a name for, with their paths."""
     data = loaded.data
-    if project.target is None:
-        for key, size in (
-            ("grid", "{across: 4, down: 3}"),
-            ("square", "15 cm" if project.units == "metric" else "6 in"),
-        ):
-            if key not in data:
-                loaded.problem((), f"{key} is missing; write {key}: {size}, or a target to plan from")
-    elif "on_hand" in project.target and "square" not in data:
-        size = "15 cm" if project.units == "metric" else "6 in"
-        loaded.problem(("target",), f"to plan from the cloth on hand, write the square you will cut: square: {size}")
+    square = "15 cm" if project.units == "metric" else "6 in"
+    for key, size in (("grid", "{across: 4, down: 3}"), ("square", square)) if project.target is None else ():
+        if key not in data:
+            loaded.problem((), f"{key} is missing; write {key}: {size}, or a target to plan from")
+    if "on_hand" in (project.target or ()) and "square" not in data:
+        loaded.problem(("target",), f"to plan from the cloth on hand, write the square you will cut: square: {square}")
     taken = {key: given.value for key, given in project.given.items()}
     _vast(project, loaded)
     _snips(taken, loaded)
@@ -60,15 +56,11 @@ def _vast(project: Project, loaded: Loaded) -> None:
     blocks = project.across * project.down
     squares = blocks * project.make * (project.above + project.below)
     if blocks > MAX_BLOCKS:
-        said = (
-            f"{blocks:,} blocks are more than one panel can hold here; write at most {MAX_BLOCKS:,}, such as 100 by 100"
-        )
-        loaded.problem(("grid",), said)
+        most = f"write at most {MAX_BLOCKS:,}, such as 100 by 100"
+        loaded.problem(("grid",), f"{blocks:,} blocks are more than one panel can hold here; {most}")
     elif squares > MAX_SQUARES:
-        said = (
-            f"that is {squares:,} squares; write a smaller make, at most {MAX_SQUARES:,} squares can be planned at once"
-        )
-        loaded.problem(("make",), said)
+        most = f"at most {MAX_SQUARES:,} squares can be planned at once"
+        loaded.problem(("make",), f"that is {squares:,} squares; write a smaller make, {most}")
 
 
 def _snips(taken: dict[str, Any], loaded: Loaded) -> None:
@@ -168,11 +160,8 @@ def _zip(project: Project, taken: dict[str, Any], loaded: Loaded) -> None:
     if (row is None) == (column is None):
         loaded.problem(("closure",), "a zip lies across or down: write after_row or after_column, one of them")
         return
-    key, value, most, word = (
-        ("after_row", row, project.down, "rows")
-        if row is not None
-        else ("after_column", column, project.across, "columns")
-    )
+    ways = ("after_row", row, project.down, "rows"), ("after_column", column, project.across, "columns")
+    key, value, most, word = ways[row is None]
     if project.target is None and most and not 1 <= value <= most - 1:
         said = f"write 1 to {most - 1}" if most > 1 else "lay the zip the other way, or use an envelope"
         loaded.problem(

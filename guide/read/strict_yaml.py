@@ -5,7 +5,7 @@ repeated keys, aliases, tags, merge keys and control characters are refused. Bou
 """
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from typing import Any
 
@@ -37,6 +37,13 @@ for _tag, _rx, _first in (
 def shown_path(path: Path) -> str:
     """Write a path as a maker reads it: steps[0].when."""
     return "".join(f"[{p}]" if isinstance(p, int) else f".{p}" for p in path).removeprefix(".")
+
+
+def dig(data: Any, path: Path) -> Any:
+    """Follow a path into plain data; None where it ends early."""
+    for part in path:
+        data = data.get(part) if isinstance(data, Mapping) else None
+    return data
 
 
 class Loaded(msgspec.Struct):

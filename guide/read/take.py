@@ -341,7 +341,8 @@ def _map(key: Key, loaded: Loaded, path: Path, data: Any) -> Any:
             tried = not loaded.place((*path, name), key=True).line  # not in the file, but in place of what is there
             free = [one for one in key.keys if tried or one not in data]
             wanted = [one for one in free if key.keys[one].required and one not in data]
-            said = did_you_mean(name, wanted) or did_you_mean(name, free) or _keys_there_are(key)
+            there = f"; there are {', '.join(key.keys)}" if len(key.keys) <= 24 else _MANY
+            said = did_you_mean(name, wanted) or did_you_mean(name, free) or there
             loaded.problem((*path, name), f"there is no key {name} here{said}", key=True)
             continue
         taken = take(inner, loaded, (*path, name), value)
@@ -355,10 +356,7 @@ def _map(key: Key, loaded: Loaded, path: Path, data: Any) -> Any:
     return out
 
 
-def _keys_there_are(key: Key) -> str:
-    if len(key.keys) > 24:
-        return "; guide schema project lists the keys there are"
-    return f"; there are {', '.join(key.keys)}"
+_MANY = "; guide schema project lists the keys there are"
 
 
 def _either(key: Key, loaded: Loaded, path: Path, data: Any) -> Any:

@@ -116,8 +116,9 @@ def _unfit(fix: Event, target: Event) -> str:
     try:
         msgspec.convert(_values(changes), _Own)
         msgspec.convert({**msgspec.to_builtins(target), **_members(changes), "what": _KNOWN}, Event)
-        for text in _moments(changes):
-            wall_ms(text)
+        for text in (*map(changes.get, ("at", "from", "to")), (changes.get("split") or {}).get("at")):
+            if text is not None:
+                wall_ms(text)
     except (ValueError, TypeError):
         return f"sets something that cannot stand in record {fix.of}"
     return ""
@@ -148,12 +149,6 @@ def _values(changes: dict[str, Any]) -> dict[str, Any]:
 
 def _members(changes: dict[str, Any]) -> dict[str, Any]:
     return {name: value for name, value in changes.items() if name in _MEMBERS}
-
-
-def _moments(changes: dict[str, Any]) -> list[str]:
-    split = changes.get("split") or {}
-    given = [changes.get("at"), changes.get("from"), changes.get("to"), split.get("at")]
-    return [text for text in given if text is not None]
 
 
 def correctable(event: Event) -> bool:

@@ -102,7 +102,8 @@ def _members_of(
     chosen = [_step(number, steps) for number in line.numbers]
     counts = [_count(one, line.pieces, record) for one in chosen]
     if line.pieces and not any(_named(one, line.pieces[1]) for one in chosen):
-        raise WrongUse(f"None of these steps counts {line.pieces[1]}; they count {_nouns(chosen)}.")
+        nouns = ", ".join(dict.fromkeys(plural(one.piece) for one in chosen))
+        raise WrongUse(f"None of these steps counts {line.pieces[1]}; they count {nouns}.")
     _sane_day(line.day, record, now)
     start, end = _stretch(line, now, offset_at)
     if line.less_ms >= end - start:
@@ -296,10 +297,6 @@ def _step(number: int, steps: Sequence[Paced]) -> Paced:
 
 def _named(step: Paced, noun: str) -> bool:
     return noun in {step.piece, plural(step.piece)}
-
-
-def _nouns(steps: list[Paced]) -> str:
-    return ", ".join(dict.fromkeys(plural(step.piece) for step in steps))
 
 
 def _count(step: Paced, said: tuple[int, str] | None, record: Record) -> int:

@@ -52,7 +52,6 @@ class Unread(msgspec.Struct, frozen=True):
 
     path: Path
     says: str
-    in_part: bool
     exit_code: int = 0
 
 
@@ -100,10 +99,10 @@ def records(paths: Iterable[Path]) -> Iterator[Answer]:
         try:
             found = read_journal(path)
         except GuideError as bad:
-            yield path, None, Unread(path, str(bad), in_part=False, exit_code=bad.exit_code)
+            yield path, None, Unread(path, str(bad), bad.exit_code)
             continue
         hurt = found.damage
-        unread = Unread(path, describe(path, hurt), bool(found.events), hurt.exit_code) if hurt else None
+        unread = Unread(path, describe(path, hurt), hurt.exit_code) if hurt else None
         yield path, fold(found.events) if found.events else None, unread
 
 

@@ -8,6 +8,7 @@ import errno
 import os
 import stat
 from collections.abc import Iterable, Sequence
+from contextlib import suppress
 from pathlib import Path
 from typing import Any, Generic, Self
 from zlib import crc32
@@ -149,16 +150,13 @@ class Appended(Generic[L]):
     @staticmethod
     def is_open(path: Path) -> bool:
         """Whether some program has a journal open for writing; the file is left as it is."""
-        try:
+        with suppress(OSError):
             fd = system.open_plain(path, _WRITE)
-        except OSError:
-            return False
-        try:
-            return not system.lock(fd)
-        except OSError:
-            return False
-        finally:
-            os.close(fd)
+            try:
+                return not system.lock(fd)
+            finally:
+                os.close(fd)
+        return False
 
     def _lock(self) -> None:
         """Take the file for this program alone.
@@ -203,13 +201,14 @@ class Appended(Generic[L]):
         earlier records are safe then, and the same call may be tried again unless `poisoned` says why not.
         """
         if self.poisoned:
-            raise CannotWrite(f"{self.path} takes no more records: {self.poisoned}; {self._safe()}.")
+            raise self._no_more(self.poisoned)
         event: L
         event, data = self.form.written(len(self.events) + 1, members, reading)
-        self._look()
+        self.poisoned = self._hand()  # another program's is noticed before anything is added
+        if self.poisoned:
+            raise self._no_more(self.poisoned)
         if self._size + len(data) > MOST_BYTES:
-            grown = f"it would grow over {MOST_BYTES >> 20} MiB"
-            raise CannotWrite(f"{self.path} takes no more records: {grown}; {self._safe()}.")
+            raise self._no_more(f"it would grow over {MOST_BYTES >> 20} MiB")
         self._write(data)
         self._size += len(data)
         self.events.append(event)
@@ -234,11 +233,8 @@ class Appended(Generic[L]):
         finally:
             self._kept = None
 
-    def _look(self) -> None:
-        """Notice another program's hand in the file before adding to it. Raises CannotWrite for it."""
-        if hand := self._hand():
-            self.poisoned = hand
-            raise CannotWrite(f"{self.path} takes no more records: {self.poisoned}; {self._safe()}.")
+    def _no_more(self, why: str) -> CannotWrite:
+        return CannotWrite(f"{self.path} takes no more records: {why}; {self._safe()}.")
 
     def _hand(self) -> str:
         """Say what another program did to the file; nothing where it is as it was left."""

@@ -157,17 +157,15 @@ def verify(path: Path | str) -> Verdict:
     wrong = [describe(path, found.damage)] if found.damage else []
     if found.events and found.events[0].what != "opened":
         wrong.append(f"{path}:1: a journal begins with an opened record; this is a {found.events[0].what}.")
-    wrong += [said for event in closings if (said := _miscounted(path, event))]
+    wrong += [
+        f"{path}:{event.n}: the session was closed with {event.records} records, and this is number {event.n}."
+        for event in closings
+        if event.records not in {0, event.n}
+    ]
     wrong += [f"{path}: {problem}" for problem in live.problems]
     return Verdict(
         len(found.events), bool(closings), tuple(wrong), tuple(_told(path, live.events, closed=bool(closings)))
     )
-
-
-def _miscounted(path: Path, closed: Event) -> str:
-    if closed.records in {0, closed.n}:
-        return ""
-    return f"{path}:{closed.n}: the session was closed with {closed.records} records, and this is number {closed.n}."
 
 
 def _told(path: Path, events: Sequence[Event], *, closed: bool) -> list[str]:

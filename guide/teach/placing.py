@@ -185,7 +185,10 @@ class Placing:
         self.starts[i], self.ends[i] = start, end
 
     def _fit(self, at: float, segments: Sequence[tuple[int, float]], busy: Sequence[Busy]) -> tuple[float, float]:
-        """The earliest begin and end that none of these are busy in."""
+        """The earliest begin and end that none of these are busy in.
+
+        Put behind whatever it meets, it is laid anew there, for a break may stretch it into the next.
+        """
         while True:
             start, end = self.calendar.lay(at, segments)
             at = start

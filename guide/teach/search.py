@@ -297,7 +297,11 @@ def _worth(cost: Cost) -> float:
 
 
 def _turned(room: Room, plan: Schedule, rng: random.Random) -> tuple[list[float], tuple[int, ...], tuple[int, ...]]:
-    """Change a plan a little."""
+    """Change a plan a little.
+
+    Mostly where the chain that ends last is held up, for nothing else makes it shorter; now and then a demo, a machine
+    or any priority, so that other chains are come by.
+    """
     priority, machines, slots = list(plan.starts), plan.machines, plan.slots
     roll = rng.random()
     if room.demos and roll < 0.08:

@@ -47,7 +47,7 @@ def _divide(lying: Sequence[Lying], area: Area, path: tuple[int, ...], *, uprigh
     """Free the parts that lie in an area, cut by cut from edge to edge. Raises ValueError when no such cuts do."""
     if len(lying) == 1 and _same(lying[0].area, area):
         return
-    if not tries:
+    if not tries:  # neither up nor across does any cut pass right through, and a ruler makes no other
         raise ValueError("these parts cannot be freed by edge-to-edge cuts")
     groups = gathered(lying, upright=upright)
     at, end = (area.left, area.right) if upright else (area.low, area.high)

@@ -312,6 +312,7 @@ def _lay(
 
 def _fill(gap: _Gap, left: list[int], fitting: Sequence[Piece], pieces: list[Piece]) -> None:
     """Fill a gap with grids of one part each, the largest first, by edge-to-edge cuts."""
+    # The largest area first, in whole rows: what is left is small, and small parts still find room in it.
     gaps = [gap]
     while gaps:
         x, y, width, height = gaps.pop()

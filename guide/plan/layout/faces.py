@@ -241,7 +241,7 @@ def contrast_of(rows: Sequence[Sequence[str]], lights: Lights) -> Contrast | Non
     for line in [*across, *(list(column) for column in zip(*across, strict=True))]:
         run = 1
         for (first, one), (second, other) in pairwise(line):
-            if one not in lights or other not in lights:
+            if one not in lights or other not in lights:  # a print that says no colour may look like anything
                 run = 1
                 continue
             differs = abs(lights[one] - lights[other])
