@@ -69,6 +69,14 @@ def test_a_cushion_lets_its_lower_face_go_before_more_is_cut():
     assert again.layout.back_matches > 0
 
 
+@pytest.mark.parametrize(("faces", "outcome"), [("front", "found"), ("both", "not found")])
+def test_turned_stacks_are_judged_by_the_faces_that_show(faces, outcome):
+    """Beside a block that stays, a over a, only b over a can lie: clear in front, alike at the back. [identity]"""
+    laid = lay(2, 1, 2, [Supply("a"), Supply("b")], faces=faces, order="rotate", fixed={(1, 1): ("a", "a")})
+    assert stacks(laid)[1, 2] == ("b", "a")
+    assert (laid.outcome, laid.front_matches, laid.back_matches) == (outcome, 0, 1)
+
+
 def test_a_front_that_cannot_be_clear_has_as_few_likes_as_can_be():
     """Nine of twelve sewn, one of three prints gone: of the ways to lay the last three fronts none has fewer likes.
 

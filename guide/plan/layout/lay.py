@@ -196,7 +196,7 @@ def lay(
     ask = Ask(across, down, depth, tuple(supplies), dict(fixed or {}), seed)
     _check(ask)
     if order == "rotate":
-        return _lay_turned(ask)
+        return _lay_turned(ask, 1 if faces == "front" else min(depth, 2))
     both = _lay_faces(ask, 1 if depth == 1 else 2)
     if faces == "both" or depth == 1 or both.outcome == "found":
         return both
@@ -338,14 +338,14 @@ def _pick(left: Sequence[int], stack: Sequence[int]) -> int:
     return max(some, key=lambda colour: (colour not in stack, left[colour]))
 
 
-def _lay_turned(ask: Ask) -> Layout:
+def _lay_turned(ask: Ask, faces: int) -> Layout:
     """Lay stacks of one order: the front decides, and the back is clear wherever the front is."""
     fronts_laid = [stack[0] for stack in ask.fixed.values()]
     usable = tuple(
         supply for supply in ask.supplies if supply.name in fronts_laid or (supply.exact != 0 and supply.at_most != 0)
     )
     if not usable:
-        return _lay_faces(ask, min(ask.depth, 2))
+        return _lay_faces(ask, faces)
     names = [supply.name for supply in usable]
     laid = [fronts_laid.count(name) for name in names]
     shown = fronts(usable, ask.blocks, ask.depth, laid)
@@ -357,7 +357,7 @@ def _lay_turned(ask: Ask) -> Layout:
         for column in range(ask.across):
             first = colours[grid.at(0, row, column)]
             stacks[row + 1, column + 1] = stack_of(names, first, ask.depth)
-    return _judged(ask, stacks | dict(ask.fixed), min(ask.depth, 2), shown.problem)
+    return _judged(ask, stacks | dict(ask.fixed), faces, shown.problem)
 
 
 EFFORT = 400_000  # looks at a place before giving up: some tenths of a second
