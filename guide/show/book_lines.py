@@ -10,8 +10,8 @@ from guide.book import answers
 from guide.book.answers import Earned
 from guide.book.file import hidden
 from guide.book.model import Article, Book, Entry, Period, Promise
-from guide.plan.shopping import cents
 from guide.read.spoken import counted
+from guide.show.model_plan import told_of
 from guide.show.shelf_lines import OrderReport, order_report, shelf_report
 from guide.show.table import heading, lines, of_texts
 
@@ -83,17 +83,7 @@ class BookReport(msgspec.Struct, frozen=True):
 
 def stock_report(one: Article) -> StockReport:
     """Say what a piece in stock is and what is asked for it."""
-    return StockReport(
-        ticket=one.ticket,
-        article=one.title,
-        size=one.size,
-        made=one.made,
-        cost=f"{one.cost:.2f}",
-        asked=None if one.asked is None else f"{one.asked:.2f}",
-        currency=one.currency,
-        hours=one.hours,
-        place=one.place,
-    )
+    return told_of(StockReport, one, article=one.title)
 
 
 def stock_lines(stock: Sequence[StockReport], room: int) -> list[str]:
@@ -122,25 +112,7 @@ def _sum(amount: str | None, currency: str) -> str:
 
 def earned_report(one: Earned) -> EarnedReport:
     """Say what sales came to."""
-    hour = one.an_hour
-    return EarnedReport(
-        name=one.name,
-        currency=one.currency,
-        sold=one.sold,
-        got=f"{one.got:.2f}",
-        tax=f"{one.tax:.2f}",
-        fees=f"{one.fees:.2f}",
-        packing=f"{one.packing:.2f}",
-        net=f"{one.net:.2f}",
-        cost_of_goods=f"{one.cost:.2f}",
-        earned=f"{one.earned:.2f}",
-        hours=round(one.hours, 6),
-        an_hour=None if hour is None else f"{cents(hour)}",
-        quoted=f"{one.quoted:.2f}",
-        quoted_got=f"{one.quoted_got:.2f}",
-        asked=f"{one.asked:.2f}",
-        asked_got=f"{one.asked_got:.2f}",
-    )
+    return told_of(EarnedReport, one, cost_of_goods=f"{one.cost:.2f}", hours=round(one.hours, 6))
 
 
 def book_report(book: Book, today: str, period: Period) -> BookReport:

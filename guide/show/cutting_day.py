@@ -15,7 +15,7 @@ from guide.plan.parts import WADDING, bolt_of, ruler_of, washed_first
 from guide.plan.shopping import BUY_STEP_MM, Gives, rectangles, would_give
 from guide.read.spoken import counted, listed, plural, said
 from guide.record.clock import time_text
-from guide.show.model_plan import GivesReport
+from guide.show.model_plan import GivesReport, told_of
 from guide.show.report_cautions import caution
 from guide.show.report_numbers import gives_report
 from guide.show.screen.text import wrap
@@ -181,12 +181,13 @@ def _cut_steps(plan: Plan) -> list[Step]:
 
 
 def _project(at: int, plan: Plan, day: Day, took: Hours, folder: str) -> DayProject:
-    return DayProject(
+    return told_of(
+        DayProject,
+        took,
         number=at + 1,
         title=plan.project.title,
         make=plan.project.make,
         pieces=day.pieces[at],
-        **msgspec.structs.asdict(took),
         share_text=time_text(took.share_s),
         apart_text=time_text(took.apart_s),
         hands_on_text=time_text(took.hands_on_s),
@@ -220,15 +221,13 @@ def _cloth(cloth: Cloth, plans: Sequence[Plan]) -> DayCloth:
     straight = "" if cloth.material == WADDING else ", straightened first"
     fold = f"folded {_TIMES[cloth.folds.bit_length() - 1]}" if cloth.folds > 1 else "flat"
     placements = tuple(msgspec.structs.replace(one, part=_part(one.part)) for one in lying.placements)
-    return DayCloth(
-        number=cloth.number,
-        material=cloth.material,
+    return told_of(
+        DayCloth,
+        cloth,
         name=_in_words(cloth.material, words),
         bought=lying.bought,
         width_mm=lying.width_mm,
         length_mm=lying.length_mm,
-        folds=cloth.folds,
-        most_layers=cloth.most_layers,
         strips=len(lying.strips),
         placements=placements,
         projects=tuple(sorted({whose(one.part)[0] + 1 for one in lying.placements})),

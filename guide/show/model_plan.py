@@ -5,6 +5,7 @@ Lengths mm, areas mm², times s; money is text, to the cent. Beside each stands 
 keys, in its order; fields are added, never renamed. Where `omit_defaults` stands, a field at its default is left out.
 """
 
+from decimal import Decimal
 from typing import Any, Literal, TypeVar
 
 import msgspec
@@ -13,7 +14,7 @@ from msgspec import UNSET, UnsetType, field
 from guide.money.model import Span
 from guide.plan.graph import planned_from, range_text, wanted
 from guide.plan.model import Buy, CutCloth, Cutting, LeftOver
-from guide.plan.shopping import Gives
+from guide.plan.shopping import Gives, money
 from guide.read.model import Project
 from guide.read.spoken import said
 from guide.read.units import Units, show_length
@@ -22,9 +23,9 @@ Of = TypeVar("Of", bound=msgspec.Struct)
 
 
 def told_of(kind: type[Of], one: msgspec.Struct, **more: Any) -> Of:
-    """Report what a struct and its report call by the same names, and what more is told of it."""
+    """Report what a struct and its report call by the same names, and what more is told of it; money is text."""
     alike = {name: getattr(one, name) for name in kind.__struct_fields__ if name not in more and hasattr(one, name)}
-    return kind(**alike, **more)
+    return kind(**{name: money(it) if isinstance(it, Decimal) else it for name, it in alike.items()}, **more)
 
 
 # A size that is planned from, in the words it was asked in: of the cover or the pad, washed or as sewn.

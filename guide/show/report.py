@@ -112,7 +112,9 @@ def plan_report(
     steps = shared(
         [_step(plan, step, number, paces.get(step.key), texts=texts) for number, step in enumerate(plan.steps, 1)]
     )
-    return Report(
+    return told_of(
+        Report,
+        plan,
         format=FORMAT,
         project=about,
         wanted=wanted_report(project),
@@ -123,8 +125,6 @@ def plan_report(
         groups=groups_report(plan),
         told=tuple(Setting(said(label, project.words), text) for label, text in plan.told),
         prints=tuple(print_report(project, print_, letter(place)) for place, print_ in enumerate(project.prints)),
-        layout=plan.layout,
-        backing=plan.backing,
         cutting=tuple(_cutting(plan, one) for one in plan.cutting),
         ready=ready_report(plan),
         shopping=shopping_report(plan.shopping, [project]),
@@ -132,10 +132,7 @@ def plan_report(
         work=work_report(steps),
         forecast=forecast or starter_forecast(plan),
         cost=cost,
-        cautions=plan.cautions,
         minding=minding(about, plan.cautions),
-        warnings=plan.warnings,
-        advice=plan.advice,
         stack_map=stack_map(project, plan.layout, plan.backing),
     )
 

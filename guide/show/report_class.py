@@ -15,6 +15,7 @@ from guide.show.report import plan_report
 from guide.show.report_cautions import MAKE_SAFE, left_safe
 from guide.show.report_numbers import shopping_report
 from guide.show.report_seat import SeatSheet, gaps, length, seat_sheet, title_of
+from guide.show.table import Cell, Column, Note, Table, of_texts, table
 from guide.teach.board import LONG_WAIT_S, ends_at, milestones
 from guide.teach.model import Booked, Course, begins_of, clock_of
 from guide.teach.plan import Planned
@@ -181,34 +182,6 @@ def _bands(course: Course, planned: Planned, reports: Sequence[Report], spans: S
         yield Band(packs, end, "packing up")
 
 
-class Need(msgspec.Struct, frozen=True):
-    """When a tutor is needed: where, for what, and what to look for."""
-
-    start: str
-    end: str
-    where: str
-    what: str
-    note: str = ""
-
-
-class Station(msgspec.Struct, frozen=True):
-    """What to have ready where."""
-
-    name: str
-    text: str
-    tools: str
-
-
-class Reached(msgspec.Struct, frozen=True):
-    """When a seat comes to each milestone, in the order of the heads; empty: it has none of that name."""
-
-    name: str
-    machine: str
-    at: tuple[str, ...]
-    ready: str
-    chance: str
-
-
 class ClassReport(msgspec.Struct, frozen=True):
     """A class as its papers tell it."""
 
@@ -218,12 +191,11 @@ class ClassReport(msgspec.Struct, frozen=True):
     begins_s: float  # of the first sitting, s after midnight
     at: Callable[[float], str]
     walls: tuple[Wall, ...]
-    heads: tuple[str, ...]  # of the milestones
-    reached: tuple[Reached, ...]
+    reached: Table  # when each seat comes to each milestone
     seats: tuple[SeatSheet, ...]
-    needs: tuple[Need, ...]
+    needs: Table  # when a tutor is needed: where, for what, and what to look for
     say: tuple[str, ...]  # cautions said at the opening
-    stations: tuple[Station, ...]
+    stations: Table  # what to have ready where
     late: str  # who does not end in class; empty: all do
     kits: tuple[KitSheet, ...]
     shopping: tuple[BuyReport, ...]
@@ -236,7 +208,6 @@ def class_report(course: Course, planned: Planned, plans: Mapping[str, Plan], ki
     reports = {name: plan_report(plan, texts=True) for name, plan in plans.items()}
     made = [one.project for one in course.seats]
     sheets = tuple(seat_sheet(course, planned, n, reports[name], plans[name]) for n, name in enumerate(made))
-    heads = tuple(dict.fromkeys(one.name for tasks in planned.works for one in milestones(tasks)))
     bags = {one.project: kit_sheet(one, course) for one in kits}
     return ClassReport(
         title=course.title,
@@ -245,10 +216,9 @@ def class_report(course: Course, planned: Planned, plans: Mapping[str, Plan], ki
         begins_s=begins.hour * 3600.0 + begins.minute * 60.0,
         at=at,
         walls=tuple(walls(course, planned, [reports[name] for name in made])),
-        heads=heads,
-        reached=tuple(_reached(planned, n, heads, at) for n in range(len(made))),
+        reached=_reached(planned, at),
         seats=sheets,
-        needs=tuple(_needs(course, planned, sheets, at)),
+        needs=_needs(course, planned, sheets, at),
         say=_said_at_first(sheets),
         stations=_stations(planned, sheets),
         late=_late(planned),
@@ -258,16 +228,21 @@ def class_report(course: Course, planned: Planned, plans: Mapping[str, Plan], ki
     )
 
 
-def _reached(planned: Planned, n: int, heads: Sequence[str], at: Callable[[float], str]) -> Reached:
-    seat, closing = planned.plan.seats[n], planned.plan.closing_s
-    mine = {one.name: ends_at(planned, n + 1, one) for one in milestones(planned.works[n])}
-    when = tuple("" if name not in mine else at(mine[name]) if mine[name] <= closing else "at home" for name in heads)
-    ready = at(seat.ends_s) if seat.finished else "at home"
-    chance = "" if seat.chance is None else percent(seat.chance, 0)
-    return Reached(seat.name, str(seat.machine or ""), when, ready, chance)
+def _reached(planned: Planned, at: Callable[[float], str]) -> Table:
+    """When each seat comes to each milestone; nothing where it has none of that name."""
+    closing, heads = planned.plan.closing_s, dict.fromkeys(m.name for tasks in planned.works for m in milestones(tasks))
+    rows: list[list[str | Cell]] = []
+    for n, seat in enumerate(planned.plan.seats):
+        mine = {one.name: ends_at(planned, n + 1, one) for one in milestones(planned.works[n])}
+        when = ("" if name not in mine else at(mine[name]) if mine[name] <= closing else "at home" for name in heads)
+        ready = Cell(at(seat.ends_s) if seat.finished else "at home", style="strong")
+        chance = "" if seat.chance is None else percent(seat.chance, 0)
+        rows.append([seat.name, f"{seat.machine or ''}", *when, ready, chance])
+    told = ("Seat", "machine", *heads, "ready", "chance")
+    return of_texts(told, rows, label="When each comes to what", numbers=True, css="when-each")
 
 
-def _needs(course: Course, planned: Planned, sheets: Sequence[SeatSheet], at: Callable[[float], str]) -> Iterator[Need]:
+def _needs(course: Course, planned: Planned, sheets: Sequence[SeatSheet], at: Callable[[float], str]) -> Table:
     """When a tutor is needed where, breaks and long waits among it, in order; seats with the same need in one row."""
     plan, hours = planned.plan, course.hours
     rows = [(0.0, hours.opening_s, "all", "Welcome and safety", "")] if hours.opening_s else []
@@ -288,8 +263,14 @@ def _needs(course: Course, planned: Planned, sheets: Sequence[SeatSheet], at: Ca
     alike: dict[tuple[float, float, str, str], list[str]] = {}
     for a, b, where, what, note in sorted(rows, key=lambda row: row[:2]):
         alike.setdefault((a, b, what, note), []).append(where)
-    for (a, b, what, note), places in alike.items():
-        yield Need(at(a), at(b), listed(places), what, note)
+    columns = [
+        Column[tuple[str, ...]]("From", lambda row: row[0], number=True, style="big"),
+        Column[tuple[str, ...]]("to", lambda row: row[1], number=True),
+        Column[tuple[str, ...]]("Where", lambda row: row[2]),
+        Column[tuple[str, ...]]("what", lambda row: Cell(row[3], (Note(row[4], under=True),) if row[4] else ())),
+    ]
+    needed = [(at(a), at(b), listed(places), what, note) for (a, b, what, note), places in alike.items()]
+    return table(columns, [needed], label="Where I am needed when", names=2, css="needed")
 
 
 def _booked(planned: Planned, one: Booked, sheets: Sequence[SeatSheet]) -> tuple[float, float, str, str, str]:
@@ -332,14 +313,18 @@ def _said_at_first(sheets: Sequence[SeatSheet]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(["room", *here]))
 
 
-def _stations(planned: Planned, sheets: Sequence[SeatSheet]) -> tuple[Station, ...]:
+def _stations(planned: Planned, sheets: Sequence[SeatSheet]) -> Table:
+    """What lies ready where."""
     tools: dict[str, dict[str, None]] = {}
     for sheet in sheets:
         for one in sheet.report.day.rows if sheet.report.day else ():
             if one.step:
                 tools.setdefault(one.step.station, {}).update(dict.fromkeys(one.step.tools))
     having = planned.plan.stations
-    return tuple(
-        Station(name, str(having[name]) if name in having else "for all", ", ".join(there))
-        for name, there in tools.items()
-    )
+    columns = [
+        Column[tuple[str, str, str]]("At the", lambda row: row[0]),
+        Column[tuple[str, str, str]]("places", lambda row: row[1], number=True),
+        Column[tuple[str, str, str]]("to have there", lambda row: row[2], style="soft"),
+    ]
+    rows = [(name, f"{having.get(name, 'for all')}", ", ".join(there)) for name, there in tools.items()]
+    return table(columns, [rows], label="What lies ready where")

@@ -222,18 +222,16 @@ def print_report(project: Project, print_: Print, letter: str) -> PrintReport:
     None: nothing of it can be bought; of `shrinks`: not written.
     """
     bolt = bolt_of(project, print_.name)
-    return PrintReport(
-        print_.name,
-        letter,
-        print_.one_way,
-        print_.width or None,
-        print_.selvedge,
-        bolt.usable_mm if bolt else None,
-        Shrinks(
+    return told_of(
+        PrintReport,
+        print_,
+        letter=letter,
+        width_mm=print_.width or None,
+        selvedge_mm=print_.selvedge,
+        usable_mm=bolt.usable_mm if bolt else None,
+        shrinks=Shrinks(
             print_.shrinks_length if "length" in print_.shrinks_known else None,
             print_.shrinks_width if "width" in print_.shrinks_known else None,
         ),
-        print_.colour,
-        print_.photo,
-        print_.weight,
+        weight_g_m2=print_.weight,
     )

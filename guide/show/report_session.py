@@ -277,11 +277,10 @@ def _remarks(record: Record, titles: Mapping[str, str], *kinds: str) -> tuple[Re
 
 
 def _remark(remark: Remark, titles: Mapping[str, str]) -> RemarkReport:
-    return RemarkReport(
-        n=remark.n,
-        step=remark.step,
+    return told_of(
+        RemarkReport,
+        remark,
         step_title=titles.get(remark.step, remark.step),
-        text=remark.text,
         seconds=None if remark.ms is None else remark.ms / 1000,
         time_text="" if remark.ms is None else exact_text(remark.ms / 1000),
         at=moment(remark.at, remark.offset),
@@ -303,11 +302,11 @@ def _measure(
 ) -> MeasureReport:
     off, units = None if planned is None else measure.mm - planned, plan.project.units
     quantity = plan.quantities.get(measure.name) or Quantity(measure.name, None, "length")  # gone from the texts
-    return MeasureReport(
-        name=measure.name,
+    return told_of(
+        MeasureReport,
+        measure,
         label=label_of(quantity, plan.project.words),
         make=measure.make or 1,
-        mm=measure.mm,
         text=show_length(measure.mm, units),
         planned_mm=planned,
         planned_text="" if planned is None else show_length(planned, units),
@@ -315,7 +314,6 @@ def _measure(
         off_text="" if off is None else _off_text(off, units),
         within_mm=within,
         good=None if off is None or within is None else abs(off) <= within + 1e-6,
-        step=measure.step,
         at=moment(measure.at, offset_at(record, measure.at)),
         first_text="" if measure.first_mm is None else show_length(measure.first_mm, units),
     )

@@ -14,7 +14,7 @@ from guide.book.shelf import Choice, Wanted
 from guide.plan.shopping import cents
 from guide.read.spoken import counted, percent
 from guide.read.units import SAME_MM, Units, show_length
-from guide.show.model_plan import BuyReport
+from guide.show.model_plan import BuyReport, told_of
 from guide.show.table import cells, clip, fill, lines, of_texts
 
 _WIDE = 30  # columns that the longest piece is drawn with
@@ -81,19 +81,14 @@ def shelf_report(book: Book) -> ShelfReport:
 
 
 def _piece(book: Book, piece: Piece) -> PieceReport:
-    return PieceReport(
-        id=piece.id,
-        cloth=piece.cloth,
+    return told_of(
+        PieceReport,
+        piece,
         width_mm=in_mm(piece.width),
         length_mm=in_mm(piece.length),
-        count=piece.count,
         promised=book.promised(piece.id),
-        straight=piece.straight,
-        washed=piece.washed,
         worth=f"{money_of(piece.each * piece.count)}",
-        currency=piece.currency,
         size_text=size_text(piece.width, piece.length, book.units),
-        since=piece.since,
     )
 
 
@@ -246,21 +241,11 @@ class OrderReport(msgspec.Struct, frozen=True):
 def order_report(order: Order, today: str) -> OrderReport:
     """Say how an order stands on a day."""
     late = (date.fromisoformat(today) - date.fromisoformat(order.due)).days if order.due and order.open else 0
-    return OrderReport(
-        number=order.number,
-        buyer=order.buyer,
+    return told_of(
+        OrderReport,
+        order,
         article=order.title,
-        count=order.count,
-        delivered=order.delivered,
-        taken=order.taken,
-        due=order.due,
         days_late=max(late, 0),
-        price=None if order.price is None else f"{order.price:.2f}",
-        deposit=f"{order.deposit:.2f}",
-        paid=f"{order.paid:.2f}",
-        owing=f"{order.owing:.2f}",
-        currency=order.currency,
-        project=order.project,
         quotation=order.offer,
         state="called off" if order.called_off else "open" if order.open else "delivered",
     )

@@ -187,11 +187,11 @@ def lines(one: Table, indent: int = 2, *, heads: bool = False) -> list[str]:
 
 
 def of_texts(
-    heads: Sequence[str], rows: Iterable[Sequence[str]], *, label: str = "", numbers: bool = False, css: str = ""
+    heads: Sequence[str], rows: Iterable[Sequence[str | Cell]], *, label: str = "", numbers: bool = False, css: str = ""
 ) -> Table:
     """A table of texts that are there already, each under its head; `numbers`: all but the first column are."""
 
-    def says(place: int) -> Callable[[Sequence[str]], str]:
+    def says(place: int) -> Callable[[Sequence[str | Cell]], str | Cell]:
         return lambda row: row[place]
 
     columns = [Column(head, says(place), number=numbers and place > 0) for place, head in enumerate(heads)]

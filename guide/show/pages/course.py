@@ -13,7 +13,7 @@ from guide.show.pages.render import Format, render, safe
 from guide.show.pages.step_art import art_of
 from guide.show.pictures.wall import wall_chart
 from guide.show.report_cautions import caution
-from guide.show.report_class import ClassReport, KitSheet, Need, Reached, Station
+from guide.show.report_class import ClassReport, KitSheet
 from guide.show.report_seat import SeatSheet
 from guide.show.table import Cell, Column, Note, Table, table
 
@@ -35,7 +35,6 @@ def render_class(
         c=told,
         papers=papers,
         walls=_walls(told, now_s) if fmt == "html" and "wall" in papers else [],
-        reached=_reached(told),
         seat_times=_seat_times,
         home_times=_home_times,
         cards=[(one, art_of(one.report) if fmt == "html" else {}) for one in told.seats if "cards" in papers],
@@ -43,8 +42,6 @@ def render_class(
         step_cautions=step_cautions,
         words_met=words_met,
         machines=[one.report for one in {one.report.project.title: one for one in told.seats}.values()],
-        needs=_needs(told),
-        stations=_stations(told),
         kits=[(one, _holds(one), cut_table(one.all)) for one in told.kits],
         buy=buy_tables(told.shopping, told.kits[0].all.project),
     )
@@ -130,39 +127,6 @@ def _what(one: Window, decisions: Mapping[str, Decision], told: Collection[str])
     if then:
         notes.append(Note(f"{then.when} by {then.by}? {then.then}", on=True))
     return Cell(f"{step.number}. {one.title}{'.' if notes else ''}", tuple(notes), boxes=many if many <= BOXES else 0)
-
-
-def _reached(told: ClassReport) -> Table:
-    def at(place: int) -> Column[Reached]:
-        return Column(told.heads[place], lambda one: one.at[place], number=True)
-
-    columns = [
-        Column[Reached]("Seat", lambda one: one.name),
-        Column[Reached]("machine", lambda one: one.machine, number=True),
-        *(at(place) for place in range(len(told.heads))),
-        Column[Reached]("ready", lambda one: one.ready, number=True, style="strong"),
-        Column[Reached]("chance", lambda one: one.chance, number=True),
-    ]
-    return table(columns, [told.reached], label="When each comes to what", css="when-each")
-
-
-def _needs(told: ClassReport) -> Table:
-    columns = [
-        Column[Need]("From", lambda one: one.start, number=True, style="big"),
-        Column[Need]("to", lambda one: one.end, number=True),
-        Column[Need]("Where", lambda one: one.where),
-        Column[Need]("what", lambda one: Cell(one.what, (Note(one.note, under=True),) if one.note else ())),
-    ]
-    return table(columns, [told.needs], label="Where I am needed when", names=2, css="needed")
-
-
-def _stations(told: ClassReport) -> Table:
-    columns = [
-        Column[Station]("At the", lambda one: one.name),
-        Column[Station]("places", lambda one: one.text, number=True),
-        Column[Station]("to have there", lambda one: one.tools, style="soft"),
-    ]
-    return table(columns, [told.stations], label="What lies ready where")
 
 
 def _holds(one: KitSheet) -> Table:
