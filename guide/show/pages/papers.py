@@ -3,7 +3,7 @@
 Each is made as plain data (figures, and sections of lines, pairs, a table or pictures) and printed by one template.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from functools import partial
 from typing import Any
 
@@ -20,8 +20,10 @@ from guide.show.model import Setting
 from guide.show.pages.render import Format, render, safe
 from guide.show.pictures.times import Paced, bars, pace_chart, weeks
 from guide.show.shelf_lines import OrderReport, shelf_report
-from guide.show.table import Cell, Column, Table, of_texts, table
+from guide.show.table import Cell, Table, of_texts
 from guide.show.words import NO_BREAK, minutes_each
+
+TICK = Cell("", mark="tick")
 
 
 class Section(msgspec.Struct, frozen=True):
@@ -31,12 +33,11 @@ class Section(msgspec.Struct, frozen=True):
     lines: Sequence[str] = ()
     pairs: Sequence[Sequence[str]] = ()
     head: Sequence[str] = ()
-    rows: Sequence[Sequence[str]] = ()
+    rows: Sequence[Sequence[str | Cell]] = ()
     table: Table | None = None
     care: Sequence[str] = ()
     pictures: Sequence[tuple[Any, str]] = ()
     screen: bool = False  # not on paper
-    ticks: bool = False
 
     @property
     def settings(self) -> list[Setting]:
@@ -56,7 +57,7 @@ def paper(
     words: str = "british",
 ) -> str:
     """Print a paper, of `slips` to cut apart; whatever anybody wrote comes out as visible, harmless text."""
-    parts = [replace(one, table=one.table or _table(one)) for one in sections]
+    parts = [replace(one, table=one.table or of_texts(one.head, one.rows, label=one.title)) for one in sections]
     more = {"kind": kind, "title": title, "sections": parts, "figures": figures, "foot": foot, "slips": slips}
     return render("paper", fmt, None, words=words, **more)
 
@@ -65,17 +66,6 @@ def priced_page(rows: Table, says: Sequence[str], fmt: Format) -> str:
     """Print several prices in one table, with what its figures mean."""
     sections = [Section(rows.label, table=rows, lines=says)]
     return paper("For the maker's own eyes", "Prices side by side", sections, fmt)
-
-
-def _table(one: Section) -> Table:
-    """A section's rows under their heads; with `ticks` the last column is a box to tick."""
-
-    def says(place: int) -> Callable[[Sequence[str]], Cell]:
-        boxed = one.ticks and place == len(one.head) - 1
-        return lambda row: Cell(row[place], mark="tick" if boxed else "")
-
-    columns = [Column(head, says(place)) for place, head in enumerate(one.head)]
-    return table(columns, [one.rows], label=one.title)
 
 
 def quotation_page(said: Mapping[str, Any], fmt: Format) -> str:
@@ -105,11 +95,11 @@ def delivery_note(order: Order, articles: Sequence[Article], on: str, care: Sequ
 
 def stall_sheet(book: Book, articles: Sequence[Article], place: str, on: str, fmt: Format) -> str:
     """Print a list to tick at a stall, with room for what each brought; typed in at night."""
-    rows = [[str(one.ticket), one.title, one.size, _money(one), "", ""] for one in articles]
+    rows = [(str(one.ticket), one.title, one.size, _money(one), "", TICK) for one in articles]
     pairs = [["place", place or "…………………………"], ["day", on], ["float in the box", "…………"], ["stall", "…………"]]
     sections = [
         Section("The day", pairs=pairs),
-        Section("Pieces", head=["ticket", "what", "size", "asked", "got", "sold"], rows=rows, ticks=True),
+        Section("Pieces", head=["ticket", "what", "size", "asked", "got", "sold"], rows=rows),
         Section(
             "At night", lines=["All at once, each ticket with what it got: guide sell 14=120,15=95 --at PLACE --on DAY"]
         ),

@@ -2,8 +2,6 @@
 
 from collections.abc import Callable, Sequence
 
-import msgspec
-
 from guide.read.spoken import plural, said
 from guide.show.cutting_day import (
     DayCloth,
@@ -16,7 +14,7 @@ from guide.show.cutting_day import (
     left_text,
 )
 from guide.show.model import Report, Setting
-from guide.show.model_plan import BuyReport, ProjectReport, QuantityReport, StationWork, StepReport
+from guide.show.model_plan import BuyReport, ProjectReport, QuantityReport, StationWork, StepReport, Stretch
 from guide.show.pages.render import Format, faces, figure_list, maps, ours, render
 from guide.show.pages.step_art import cutting_pictures, shown_steps, step_pictures
 from guide.show.report_numbers import words
@@ -39,28 +37,16 @@ def render_plan(report: Report, fmt: Format = "html") -> str:
         gives=[Setting(ours(one.material, spoken), one.gives.text) for one in report.cutting if one.gives.text],
         buy=buy_tables(report.shopping, report.project),
         stations=_stations(report),
-        stages=by_stage(report),
+        steps_of=steps_of,
         numbers=_numbers(report),
         maps=maps(report) if html else {},
         shown=shown_steps(report) if html else (),
     )
 
 
-class StageSteps(msgspec.Struct, frozen=True):
-    """Steps of one stage that follow each other, and what they take."""
-
-    title: str
-    steps: tuple[StepReport, ...]
-    text: str
-
-
-def by_stage(report: Report) -> list[StageSteps]:
-    """The steps stage by stage in the order of work, with each stage's hands-on time."""
-    return [
-        StageSteps(row.title, report.steps[before : before + row.steps], row.hands_on_text)
-        for row in report.work.order
-        for before in [row.first - 1]
-    ]
+def steps_of(report: Report, row: Stretch) -> tuple[StepReport, ...]:
+    """The steps of a stretch of the order of work."""
+    return report.steps[row.first - 1 : row.first - 1 + row.steps]
 
 
 def plan_figures(report: Report) -> list[Setting]:
@@ -142,7 +128,7 @@ def _numbers(report: Report) -> Table:
 
 # The run sheet: paper at the machine, with blanks for every time, count and measure.
 
-Line = StageSteps | StepReport  # what a run sheet has rows of
+Line = Stretch | StepReport  # what a run sheet has rows of
 BLANK = Cell("", style="blankcell")
 
 
@@ -173,7 +159,7 @@ def _run(report: Report) -> Table:
     """Every step by number under its stage, with blanks to write in."""
 
     def title(row: Line) -> Cell:
-        if isinstance(row, StageSteps):
+        if isinstance(row, Stretch):
             return Cell(row.title)
         return Cell(row.title, tuple(Note(one.label, strong=one.text) for one in row.shows[:2] if one.value))
 
@@ -196,13 +182,13 @@ def _run(report: Report) -> Table:
         _of_steps("lost, min", lambda _: BLANK),
         _of_steps("measure or note", measure),
     ]
-    groups: list[list[Line]] = [[stage, *stage.steps] for stage in by_stage(report)]
-    return table(columns, groups, sums=lambda row: isinstance(row, StageSteps), label="Steps", names=1, css="run")
+    groups: list[list[Line]] = [[row, *steps_of(report, row)] for row in report.work.order]
+    return table(columns, groups, sums=lambda row: isinstance(row, Stretch), label="Steps", names=1, css="run")
 
 
 def _of_steps(head: str, says: Callable[[StepReport], Cell]) -> Column[Line]:
     """A column that says something of steps only."""
-    return Column(head, lambda row: Cell("") if isinstance(row, StageSteps) else says(row))
+    return Column(head, lambda row: Cell("") if isinstance(row, Stretch) else says(row))
 
 
 # The sheet of a cutting day: what is cut at each setting of the ruler, a box for everything whoever helps you does.

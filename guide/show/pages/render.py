@@ -19,7 +19,7 @@ from jinja2.bccache import Bucket
 from markupsafe import Markup
 from msgspec.structs import replace
 
-from guide.plan.parts import EACH, Stack
+from guide.plan.parts import EACH, StackMap
 from guide.read.spoken import labelled, plural, said, spelt, unsafe
 from guide.record.clock import time_text
 from guide.show.cutting_lines import (
@@ -124,8 +124,9 @@ def _engine(fmt: Format, words: str) -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    ours = (washing, left_safe, typeface, sheet_heads, sheet_head, swatches, face_letters, stack_page, css)
-    engine.globals |= {one.__name__: one for one in ours}
+    ours = (washing, left_safe, typeface, sheet_heads, sheet_head, css, swatches, face_letters)
+    of_stacks = (stack_words, piles_table, stacks_table, stack_pictures, stacks_by_place)
+    engine.globals |= {one.__name__: one for one in (*ours, *of_stacks)}
     engine.globals |= {
         "html": html,
         "macros": "html.j2" if html else "markdown.j2",
@@ -340,43 +341,24 @@ def face_words(name: str, rows: list[list[str]]) -> str:
     return f"{name}. {lines}."
 
 
-class DrawnStack(msgspec.Struct, frozen=True):
-    """A kind of stack and how it is drawn."""
-
-    stack: Stack
-    picture: Markup
-
-
-class StackPage(msgspec.Struct, frozen=True):
-    """What a page tells of the stacks: how they are read, the piles they come from, each kind, and place by place."""
-
-    words: list[str]
-    piles: Table
-    kinds: Table
-    drawn: list[DrawnStack]
-    places: list[Table]
-
-
-def stack_page(report: Report) -> StackPage | None:
-    """The stacks for a page; None where nothing is laid. Kinds that are many are told place by place as well."""
-    found, drawn = report.stack_map, looks_of(report)
-    if found is None:
-        return None
-    many = len(found.stacks) > FEW or any(len(one.places) > EACH for one in found.stacks)
-    places = place_tables(report) if many else []
-    rows = [
-        DrawnStack(
-            one,
-            safe(
-                stack_row(
-                    one.laid, drawn, below=found.below, wadding=found.wadding,
-                    title=f"Stack {one.letters}: {', then '.join(one.laid)}.",
-                )
-            ),
+def stack_pictures(found: StackMap, report: Report) -> dict[str, Markup]:
+    """Each kind of stack by its letters, drawn layer by layer."""
+    drawn = looks_of(report)
+    return {
+        one.letters: safe(
+            stack_row(
+                one.laid, drawn, below=found.below, wadding=found.wadding,
+                title=f"Stack {one.letters}: {', then '.join(one.laid)}.",
+            )
         )
         for one in found.stacks
-    ]  # fmt: skip
-    return StackPage(stack_words(report), piles_table(report), stacks_table(report), rows, places)
+    }  # fmt: skip
+
+
+def stacks_by_place(found: StackMap, report: Report) -> list[Table]:
+    """Which stack lies where, where the kinds are many."""
+    many = len(found.stacks) > FEW or any(len(one.places) > EACH for one in found.stacks)
+    return place_tables(report) if many else []
 
 
 def swatches(report: Report) -> dict[str, Markup]:
