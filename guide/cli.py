@@ -44,7 +44,7 @@ COMMANDS = {
     "help": "The documentation, page by page.",
 }
 # the file of a command that has none of its own name: beside another, or because `class` is a word of Python's
-WITH = {"class": "teach", "schema": "check", "words": "help"}
+WITH = {"class": "teach", "schema": "check", "sheet": "checklist", "words": "help"}
 
 
 class Commands(click.Group):
@@ -128,10 +128,7 @@ def run(argv: Sequence[str] | None = None, clock: "LocalClock | None" = None) ->
     except OSError as error:
         return _cannot_print(error)
     except Exception as error:  # noqa: BLE001 - the one boundary: our bug becomes a report, not a traceback
-        from guide.commands.crash import report  # noqa: PLC0415
-
-        _say(report(error))
-        return 3
+        return _our_bug(error)
     return out if isinstance(out, int) else 0
 
 
@@ -145,12 +142,16 @@ def _cannot_print(error: OSError) -> int:
         _say(f"{name if len(name) <= 60 else name[:60] + '…'} cannot be used: {error.strerror}. Nothing was changed.")
         return 2
     if error.errno not in {errno.ENOSPC, errno.EIO, errno.EDQUOT, errno.EFBIG} or error.filename is not None:
-        from guide.commands.crash import report  # noqa: PLC0415
-
-        _say(report(error))
-        return 3
+        return _our_bug(error)
     _say(f"What was to be printed could not be written: {error.strerror}. Nothing else was changed.")
     return 6
+
+
+def _our_bug(error: Exception) -> int:
+    from guide.commands.crash import report  # noqa: PLC0415
+
+    _say(report(error))
+    return 3
 
 
 def _say(text: str) -> None:

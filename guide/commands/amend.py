@@ -4,12 +4,12 @@ import sys
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from pathlib import Path
-from typing import Any
 
 import click
-import msgspec
+from msgspec import Struct
+from msgspec.structs import replace
 
-from guide.commands.common import SESSIONS, clock, maker_option, say, talk
+from guide.commands.common import SESSIONS, argument, asks, clock, maker, option, say, talk
 from guide.commands.follow import lacking, opening
 from guide.commands.sessions import (
     At,
@@ -31,18 +31,32 @@ from guide.plan.model import Plan
 from guide.read.places import find_project, shown
 from guide.read.spoken import counted
 from guide.read.units import BadLength, Units, parse_length, show_length
-from guide.record.amend import WORDS, correct, measure_of, move_note, right_measure, tried
+from guide.record.amend import WORDS, Members, correct, measure_of, move_note, right_measure, tried
 from guide.record.clock import clock_face, exact_text, local, time_text, wall_ms
 from guide.record.enter import Paced, enter, tells_times
 from guide.record.fold import Folder, fold
 from guide.record.journal import Journal, read_journal
 from guide.record.lines import event_of
-from guide.record.model import Correction, Event, Lap, Measure, Reading, Record
+from guide.record.model import Correction, Event, Lap, Measure, Reading, Record, new_event
 from guide.record.sessions import create, journals
 from guide.show.table import Column, lines, table
 from guide.show.words import by_name, name_correction, named_steps, sides
 
 HELP = "\n".join(f"  {words:<18}{means}" for words, means in WORDS.items())
+
+
+class Asked(Struct, frozen=True):
+    """What is to be put right of which record, one of words, measure and move; or what is typed in from paper."""
+
+    session: str | None = argument(required=False, metavar="[SESSION|PROJECT]")
+    record: int | None = option("The record to put right; see the list.", "N", type=int)
+    words: str | None = option("The correction, in words.", "WORDS", "--set")
+    measure: str | None = option("What the measure should have been.", "LENGTH")
+    move: str | None = option("Move a note to another step: stage/id.", "STEP")
+    why: str = option("Why, for the log.")
+    lines: tuple[str, ...] = option("Times, sizes, notes from paper; - for stdin.", "LINE", "--enter")
+    anew: bool = option("With --enter: begin a new session for them.", None, "--new")
+    maker: str = maker("Whose a session is that --enter begins.")
 
 
 @click.command(
@@ -55,27 +69,8 @@ HELP = "\n".join(f"  {words:<18}{means}" for words, means in WORDS.items())
     '  guide amend --enter "panel width 20 1/4 in"\n'
     "  guide amend --enter - < written-on-paper.txt",
 )
-@click.argument("session", required=False, metavar="[SESSION|PROJECT]")
-@click.option("--record", "number", type=int, metavar="N", help="The record to put right; see the list.")
-@click.option("--set", "words", metavar="WORDS", help="The correction, in words.")
-@click.option("--measure", metavar="LENGTH", help="What the measure should have been.")
-@click.option("--move", metavar="STEP", help="Move a note to another step: stage/id.")
-@click.option("--why", default="", help="Why, for the log.")
-@click.option("--enter", "lines", multiple=True, metavar="LINE", help="Times, sizes, notes from paper; - for stdin.")
-@click.option("--new", "anew", is_flag=True, help="With --enter: begin a new session for them.")
-@maker_option("Whose a session is that --enter begins.")
-def command(
-    session: str | None,
-    *,
-    number: int | None,
-    words: str | None,
-    measure: str | None,
-    move: str | None,
-    why: str,
-    lines: tuple[str, ...],
-    anew: bool,
-    maker: str,
-) -> int:
+@asks(Asked)
+def command(said: Asked) -> int:
     """Put the record of SESSION right; nothing is rewritten, the original stays visible in the log.
 
     What --enter types in goes into the unfinished session, else it begins one, named for the day it tells of and
@@ -84,34 +79,24 @@ def command(
 
     Without options it lists the laps, notes and measures by number, and asks.
     """
-    if lines:
-        return enter_lines(session, lines, anew=anew, maker=maker)
-    path = session_path(session)
-    listing = number is None and not sys.stdin.isatty()
+    if said.lines:
+        return enter_lines(said)
+    path = session_path(said.session)
+    listing = said.record is None and not sys.stdin.isatty()
     at = read_session(path) if listing else read_whole(path)
     assert at.record is not None
-    if number is None:
+    if said.record is None:
         say("\n".join(list_lines(at.record, named_steps(at.plan), at.plan.project.units)))
         if listing:
             return at.exit_code
         number = click.prompt("Which number", type=int)
         words = click.prompt("What is right (start 10:05, took 7 min, void …)")
-        why = click.prompt("Why", default="", show_default=False)
-    _correct(path, Asked(number, words, measure, move, why), at)
+        said = replace(said, record=number, words=words, why=click.prompt("Why", default="", show_default=False))
+    _correct(path, said, said.record or 0, at)
     return 0
 
 
-class Asked(msgspec.Struct, frozen=True):
-    """What is to be put right of which record: one of words, measure and move."""
-
-    number: int
-    words: str | None
-    measure: str | None
-    move: str | None
-    why: str
-
-
-def _correct(path: Path, asked: Asked, at: At) -> None:
+def _correct(path: Path, asked: Asked, number: int, at: At) -> None:
     """Try the correction on the record, write it when it holds, and say what it changed.
 
     Raises WrongUse when not exactly one thing is said.
@@ -119,51 +104,51 @@ def _correct(path: Path, asked: Asked, at: At) -> None:
     if [asked.words, asked.measure, asked.move].count(None) != 2:
         raise WrongUse("Say one thing: --set WORDS, --measure LENGTH or --move STEP.")
     now, events = clock().read(), read_journal(path).events
-    members, after = _tried(asked, at, events, now)
+    members, after = _tried(asked, number, at, events, now)
     journal = Journal.open(path, now)  # only now: what is refused has changed nothing, a torn tail neither
     try:
         if journal.events != events:  # the torn tail was told of, or another window wrote
-            members, after = _tried(asked, at, journal.events, now)
+            members, after = _tried(asked, number, at, journal.events, now)
         journal.append(members, now)
     finally:
         journal.close()
     newest = max(after.corrections, key=lambda one: one.n)
     told = _put_right(newest, named_steps(at.plan), at.plan.project.units)
-    talk(f"Record {asked.number}: {told}. Kept in {shown(path)}.")
+    talk(f"Record {number}: {told}. Kept in {shown(path)}.")
 
 
-def _tried(asked: Asked, at: At, events: Sequence[Event], now: Reading) -> tuple[dict[str, Any], Record]:
+def _tried(asked: Asked, number: int, at: At, events: Sequence[Event], now: Reading) -> tuple[Members, Record]:
     """Read a correction and try it on the record; give its event and the record after it. Raises WrongUse."""
     record = fold(events)
-    if not 1 <= asked.number <= record.count:
-        raise WrongUse(f"There is no record {asked.number}; there are {record.count}. Nothing was changed.")
-    members = _members(asked, at, record, now) | ({"why": asked.why} if asked.why else {})
+    if not 1 <= number <= record.count:
+        raise WrongUse(f"There is no record {number}; there are {record.count}. Nothing was changed.")
+    members = _members(asked, number, at, record, now) | ({"why": asked.why} if asked.why else {})
     try:
         after = tried(events, record, members, now, {step.key: step.pieces for step in at.plan.steps})
     except WrongUse as error:
         raise WrongUse(by_name(str(error), named_steps(at.plan))) from None
     if asked.measure is not None:
-        _works_out(at, after, measure_of(after, asked.number))
+        _works_out(at, after, measure_of(after, number))
     return members, after
 
 
-def _members(asked: Asked, at: At, record: Record, now: Reading) -> dict[str, Any]:
+def _members(asked: Asked, number: int, at: At, record: Record, now: Reading) -> Members:
     """Read what is to be put right as the members of an event. Raises WrongUse."""
     if asked.move is not None:
-        return move_note(asked.number, asked.move, record, [step.key for step in at.plan.steps])
+        return move_note(number, asked.move, record, [step.key for step in at.plan.steps])
     if asked.measure is None:
         try:
-            return correct(asked.words or "", record, asked.number, now)
+            return correct(asked.words or "", record, number, now)
         except WrongUse as error:
             raise WrongUse(by_name(str(error), named_steps(at.plan))) from None
-    units, name = at.plan.project.units, measure_of(record, asked.number).name
+    units, name = at.plan.project.units, measure_of(record, number).name
     try:
         mm = parse_length(asked.measure, units)
     except BadLength as error:
         raise WrongUse(f"--measure: {error}") from None
     if far_off(at.plan, name, mm):
         raise WrongUse(f"{slip(at.plan, name, mm)} Nothing was changed.")
-    return right_measure(asked.number, mm, record)
+    return right_measure(number, mm, record)
 
 
 def _works_out(at: At, after: Record, measure: Measure) -> None:
@@ -233,35 +218,36 @@ def _from_to(lap: Lap, *, dated: bool) -> str:
 EXAMPLE = 'Write for example: guide amend --enter "steps 12-18, 10:00 to 11:20, 9 blocks"'
 
 
-def enter_lines(session: str | None, lines: tuple[str, ...], *, anew: bool, maker: str = "") -> int:
+def enter_lines(said: Asked) -> int:
     """Type in from paper: into the unfinished session, a new one, or what was forgotten into the last. All, or none.
 
     Raises WrongUse when no line is given.
     """
-    texts = [line for one in lines for line in (sys.stdin.read().split("\n") if one == "-" else [one]) if line.strip()]
+    given = [sys.stdin.read().split("\n") if one == "-" else [one] for one in said.lines]
+    texts = [line for lines in given for line in lines if line.strip()]
     if not texts:
         raise WrongUse(f"No line was given. {EXAMPLE}")
     clocks = clock()
     now = clocks.read()
-    place, plan, begun = _session_for(session, anew=anew, maker=maker, timed=_timed(texts, now))
-    events = [event_of(1, begun[0], now)] if begun else read_journal(place).events
-    members, told = _read_lines(texts, plan, events, now, clocks.offset_at)
-    days = [one["set"]["from"][:10] for one in members if "from" in one.get("set", {})]
+    place, plan, begun = _session_for(said, timed=_timed(texts, now))
+    events = [event_of(1, begun, now)] if begun else read_journal(place).events
+    typed, told = _read_lines(texts, plan, events, now, clocks.offset_at)
+    days = [one.set["from"][:10] for one in typed if one.set and "from" in one.set]
     # What is refused has changed nothing.
-    journal = create(place, begun[0], now, day=min(days, default="")) if begun else Journal.open(place, now)
+    journal = create(place, begun, now, day=min(days, default="")) if begun else Journal.open(place, now)
     try:
         if not begun and journal.events != events:  # the torn tail was told of, or another window wrote
-            members, told = _read_lines(texts, plan, journal.events, now, clocks.offset_at)
-        journal.append_all(members, now)
+            typed, told = _read_lines(texts, plan, journal.events, now, clocks.offset_at)
+        journal.append_all(typed, now)
     except BaseException:
         if begun:
             journal.take_away()
         raise
     finally:
         journal.close()
-    for one in members:
-        if one["what"] == "photo" and (folder := lacking(project_folder(journal.path), one["name"])):
-            told.append(f"  There is no {one['name']} in {folder} yet; noted all the same.")
+    for one in typed:
+        if one.what == "photo" and (folder := lacking(project_folder(journal.path), one.name)):
+            told.append(f"  There is no {one.name} in {folder} yet; noted all the same.")
     talk("\n".join(told))
     talk(f"{counted(len(texts), 'line')} entered by hand; kept in {shown(journal.path)}.")
     return 0
@@ -269,7 +255,7 @@ def enter_lines(session: str | None, lines: tuple[str, ...], *, anew: bool, make
 
 def _read_lines(
     texts: list[str], plan: Plan, events: list[Event], now: Reading, offset_at: Callable[[int], int]
-) -> tuple[list[dict[str, Any]], list[str]]:
+) -> tuple[list[Event], list[str]]:
     """Read all lines as events and say what each becomes; WrongUse for the first that cannot be."""
     steps = [
         Paced(
@@ -279,28 +265,23 @@ def _read_lines(
         for s in plan.steps
     ]  # fmt: skip
     folder, names = Folder(events), named_steps(plan)
-    found: list[dict[str, Any]] = []
     told: list[str] = []
     for text in texts:
         try:
-            many = enter(text, steps, folder.record, now, offset_at)
-            for one in (one for one in many if one["what"] == "measured"):
-                if far_off(plan, one["name"], one["mm"]):
-                    raise WrongUse(slip(plan, one["name"], one["mm"]))
-            for one in (one for one in many if one["what"] == "photo"):
-                if wrong := wrong_path(one["name"]):
+            many = [event_of(1, one, now) for one in enter(text, steps, folder.record, now, offset_at)]
+            for one in many:
+                if one.what == "measured" and far_off(plan, one.name, one.mm or 0.0):
+                    raise WrongUse(slip(plan, one.name, one.mm or 0.0))
+                if one.what == "photo" and (wrong := wrong_path(one.name)):
                     raise WrongUse(wrong)
         except GuideError as error:
             raise WrongUse(f"{text.strip()}: {by_name(str(error), names)}\nNothing was entered.") from None
         for one in many:
-            event = event_of(len(folder.events) + 1, one, now)
-            folder.add(event)
-            told.append(
-                f"  {names[event.step]}: {_entered(event, plan)}" if event.step else f"  {_entered(event, plan)}"
-            )
-        found += many
+            folder.add(replace(one, n=len(folder.events) + 1))
+            told.append(f"  {names[one.step]}: {_entered(one, plan)}" if one.step else f"  {_entered(one, plan)}")
+    found = [*folder.events[len(events) :]]
     if _last_step_done(plan, folder.record, found):
-        found.append({"what": "closed", "records": len(folder.events) + 1, "by_hand": True})
+        found.append(new_event("closed", records=len(folder.events) + 1, by_hand=True))
         told.append("  Every step is done: the session is closed.")
     return found, told
 
@@ -313,9 +294,9 @@ def _timed(texts: list[str], now: Reading) -> bool:
         return True
 
 
-def _last_step_done(plan: Plan, record: Record, members: list[dict[str, Any]]) -> bool:
+def _last_step_done(plan: Plan, record: Record, entered: list[Event]) -> bool:
     """Whether what is typed in finishes the session: as with the big key, it is closed then."""
-    typed = any(one["what"] == "step_done" for one in members)
+    typed = any(one.what == "step_done" for one in entered)
     return typed and not record.closed and all(record.step(step.key).over for step in plan.steps)
 
 
@@ -340,27 +321,25 @@ def _entered(event: Event, plan: Plan) -> str:
     return f"{event.count} of {of}, {time_text(took / 1000)}, {when}{counted_in}{done}"
 
 
-def _session_for(
-    session: str | None, *, anew: bool, maker: str, timed: bool
-) -> tuple[Path, Plan, list[dict[str, Any]]]:
+def _session_for(said: Asked, *, timed: bool) -> tuple[Path, Plan, dict[str, object]]:
     """Find the journal to write into, and its plan; or the folder to begin one in, and its first record.
 
     `timed`: it tells of work. What does not belongs to the newest session, finished or not, and begins none.
     Raises WrongUse when there is no session yet for what tells of no work.
     """
-    if session is not None and Path(session).is_file() and session.endswith(".jsonl"):
-        return Path(session), read_whole(Path(session)).plan, []
-    here = open_here(find_project(session, SESSIONS))
+    if said.session is not None and Path(said.session).is_file() and said.session.endswith(".jsonl"):
+        return Path(said.session), read_whole(Path(said.session)).plan, {}
+    here = open_here(find_project(said.session, SESSIONS))
     path = under_way(here.folder)
     if not timed and path is None:
         path = first_begun(reversed(journals(here.folder)))
         if path is None:
             raise WrongUse(f"{shown(here.folder)} has no session yet to put that in. {EXAMPLE}")
-    if path is not None and not (anew and timed):
-        return path, read_whole(path).plan, []
-    if path is None and not anew and (said := after_a_finished(here.folder)):
-        talk(said)
+    if path is not None and not (said.anew and timed):
+        return path, read_whole(path).plan, {}
+    if path is None and not said.anew and (told := after_a_finished(here.folder)):
+        talk(told)
     plan = plan_of(here)
-    kept_as, mine = begun_by(here.folder.parent, maker)
+    kept_as, mine = begun_by(here.folder.parent, said.maker)
     tell(mine)
-    return here.folder, plan, [opening(here, plan, "real", kept_as, "")]
+    return here.folder, plan, opening(here, plan, "real", kept_as, "")

@@ -3,7 +3,7 @@
 import re
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from guide import __version__
 from guide.commands.common import clock, say, talk
@@ -14,6 +14,7 @@ from guide.read.units import minutes_ms
 from guide.record.clock import local, time_text
 from guide.record.journal import Journal, describe, read_journal
 from guide.record.lines import FORMAT, written
+from guide.record.model import new_event
 from guide.teach.board import (
     Board,
     after,
@@ -78,27 +79,27 @@ class Keeping:
 
     def take(self, line: str) -> bool:
         """Take a line; False when it is the last. Nothing but a record changes anything."""
-        members = self._meant(line.strip().lower())
-        if members is None:
+        self.said, typed = "", line.strip().lower()
+        if typed in {"q", "quit"}:
             return False
-        if members:
+        event = self._meant(typed)
+        if event is not None:
             try:
-                self.journal.append(members, self.clock.read())
+                self.journal.append(event, self.clock.read())
             except CannotWrite as refused:
                 self.said = str(refused)
-        return members.get("what") != "closed"
+        return event is None or event.what != "closed"
 
-    def _meant(self, line: str) -> dict[str, Any] | None:
-        """The record that a line leads to; empty for none, None to stop."""
-        self.said = ""
-        if line in {"q", "quit"}:
-            return None
+    def _meant(self, line: str) -> "Event | None":
+        """The record that a line leads to, if it leads to any."""
         if line == "u":
-            return self._undo()
+            newest = undoable(self.journal.events)
+            self.said = "Taken back." if newest else "Nothing to take back."
+            return new_event("voided", of=newest.n) if newest else None
         if line == "p":
-            return {"what": "resumed" if self.board().paused else "paused"}
+            return new_event("resumed" if self.board().paused else "paused")
         if line == "done":
-            return {"what": "closed", "records": len(self.journal.events) + 1}
+            return new_event("closed", records=len(self.journal.events) + 1)
         if found := _WORD.fullmatch(line):
             return self._word(*found.groups())
         if found := _NUMBER.fullmatch(line):
@@ -106,12 +107,7 @@ class Keeping:
         self.said = (
             HELP if line in {"?", "h", "help"} else f"“{line[:20]}” is no key here: ? shows them." if line else ""
         )
-        return {}
-
-    def _undo(self) -> dict[str, Any]:
-        newest = undoable(self.journal.events)
-        self.said = "Taken back." if newest else "Nothing to take back."
-        return {"what": "voided", "of": newest.n} if newest else {}
+        return None
 
     def _there(self, seat: int) -> bool:
         if 1 <= seat <= len(self.of.course.seats):
@@ -119,38 +115,37 @@ class Keeping:
         self.said = f"There is no seat {seat}: 1 to {len(self.of.course.seats)}."
         return False
 
-    def _reached(self, seat: int, name: str) -> dict[str, Any]:
+    def _reached(self, seat: int, name: str) -> "Event | None":
         if not self._there(seat):
-            return {}
+            return None
         board, planned = self.board(), self.planned()
-        if seat in board.gone:
-            self.said = f"Seat {seat} has gone home; u takes that back."
-            return {}
         names = [one.name for one in milestones(planned.works[seat - 1])]
         coming = next_milestone(planned, board, seat)
-        if not name and coming is None:
-            self.said = f"Seat {seat} has come to the end."
-            return {}
         name = name or (coming.name if coming else "")
-        if name not in names:
+        if seat in board.gone:
+            self.said = f"Seat {seat} has gone home; u takes that back."
+        elif not name:
+            self.said = f"Seat {seat} has come to the end."
+        elif name not in names:
             self.said = f"Seat {seat} has no “{name[:20]}”: {', '.join(names)}."
-            return {}
-        self.said = f"Seat {seat}: {name} ●"
-        return {"what": "step_done", "make": seat, "name": name}
+        else:
+            self.said = f"Seat {seat}: {name} ●"
+            return new_event("step_done", make=seat, name=name)
+        return None
 
-    def _word(self, word: str, number: str, rest: str | None) -> dict[str, Any]:
+    def _word(self, word: str, number: str, rest: str | None) -> "Event | None":
         seat = int(number)
         if not self._there(seat):
-            return {}
+            return None
         if word == "home":
             self.said = f"Seat {seat} has gone home."
-            return {"what": "step_skipped", "make": seat, "why": "gone home"}
+            return new_event("step_skipped", make=seat, why="gone home")
         ms = minutes_ms(rest or "")
         if ms is None:
             self.said = "How late? Write it like: late 3 20"
-            return {}
+            return None
         self.said = f"Seat {seat} comes in {time_text(ms / 1000, in_minutes=True)}."
-        return {"what": "interrupted", "make": seat, "ms": round(self.now() * 1000) + ms}
+        return new_event("interrupted", make=seat, ms=round(self.now() * 1000) + ms)
 
     def stands(self) -> Stands:
         """How it stands now."""

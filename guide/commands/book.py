@@ -1,5 +1,6 @@
 """`guide book`: what the book answers, and putting it right."""
 
+from datetime import date
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -13,6 +14,8 @@ from guide import system
 from guide.book.file import MEMBERS, fold, hidden, initials, read_entries, undo_target, voided_by
 from guide.book.model import BOOK, Entry, new_line
 from guide.commands.common import (
+    JSON,
+    PAGES,
     SESSIONS,
     PageTo,
     argument,
@@ -20,14 +23,13 @@ from guide.commands.common import (
     code_told,
     columns,
     option,
-    page_options,
     put_out,
     say,
     talk,
 )
-from guide.commands.entries import ON, amount, book_here, book_open, hours, json_option, named, on_option, period_of
+from guide.commands.entries import ON, amount, book_here, book_open, hours, named, on_option, period_of
 from guide.commands.sessions import session_path
-from guide.commands.times import today
+from guide.commands.times import day_option, today
 from guide.errors import CannotWrite, JournalDamaged, WrongUse
 from guide.read.model import did_you_mean
 from guide.read.places import shown
@@ -110,6 +112,15 @@ def _question(path: Path, name: str, aside: list[Path]) -> str:
 why_option = click.option("--why", default="", metavar="TEXT", help="The reason, for the book.")
 
 
+class Asked(Struct, frozen=True):
+    """Of which days the book is asked, and where the answer goes."""
+
+    first: date | None = option("Sales from this day on.", "DAY", "--from", reads=day_option)
+    last: date | None = option("Sales up to this day.", "DAY", "--to", reads=day_option)
+    to: PageTo = PAGES
+    as_json: bool = JSON
+
+
 @click.group(
     "book",
     invoke_without_command=True,
@@ -117,31 +128,27 @@ why_option = click.option("--why", default="", metavar="TEXT", help="The reason,
     '  guide book stall "spring market" --fee 45 --hours "6 h"\n  guide book cost 12.50 "machine needles"\n'
     '  guide book undo\n  guide book correct 12 amount=24.50\n  guide book forget "M. Oak"',
 )
-@click.option("--from", "first", metavar="DAY", help="Sales from this day on.")
-@click.option("--to", "last", metavar="DAY", help="Sales up to this day.")
-@page_options
-@json_option
-@click.pass_context
-def command(ctx: click.Context, *, first: str | None, last: str | None, to: PageTo, as_json: bool) -> int:
+@asks(Asked)
+def command(said: Asked) -> int:
     """Show on one page what earns most an hour, what is late, what lies unsold, and this month.
 
     What sessions cut and made comes in by guide book enter; it is offered here, once.
     """
-    if ctx.invoked_subcommand is not None:
+    if click.get_current_context().invoked_subcommand is not None:
         return 0
     from guide.commands.booking import offer_all
     from guide.show.book_lines import book_lines, book_report
 
-    period = period_of(first, last)
-    if not as_json and to.file != "-":
+    period = period_of(said.first, said.last)
+    if not said.as_json and said.to.file != "-":
         offer_all()
     data = book_report(book_here(), today().isoformat(), period)
-    if to and not as_json:
+    if said.to and not said.as_json:
         from guide.show.pages.papers import book_page
 
-        to.put(lambda fmt: book_page(data, fmt), book_file(SESSIONS))
+        said.to.put(lambda fmt: book_page(data, fmt), book_file(SESSIONS))
         return code_told()
-    return put_out(data, lambda: book_lines(data, columns()), as_json=as_json)
+    return put_out(data, lambda: book_lines(data, columns()), as_json=said.as_json)
 
 
 @command.command("enter")

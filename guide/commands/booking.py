@@ -44,17 +44,16 @@ CUTTING = "cut"  # the stage that cuts the cloth
 FEW = 3  # sessions that are offered without being asked for
 
 
+def may_lack(path: Path, book: Book) -> bool:
+    """Whether a session is one of real work that the book may lack something of; not where it was passed over."""
+    head = opening_of(path)
+    real = head is not None and (head.mode or "real") == "real"
+    return real and not {"passed", "made"} & book.booked.get(sessions_name(path), set())
+
+
 def lacking(book: Book, root: Path = SESSIONS) -> list[Path]:
-    """Give the sessions of real work, oldest first, that the book may lack something of; none that was passed over."""
-    out = []
-    for path in sessions_below(root):
-        done = book.booked.get(sessions_name(path), set())
-        if "passed" in done or "made" in done:
-            continue
-        head = opening_of(path)
-        if head is not None and (head.mode or "real") == "real":
-            out.append(path)
-    return sorted(out, key=lambda path: path.name)
+    """Give the sessions the book may lack something of, oldest first."""
+    return sorted((path for path in sessions_below(root) if may_lack(path, book)), key=lambda path: path.name)
 
 
 def lines_for(path: Path, book: Book) -> list[Entry]:
@@ -178,11 +177,7 @@ def offer(path: Path) -> None:
     """Offer what the book lacks of the session just left. Where nobody can be asked, say how; a fault stops nobody."""
     try:
         book = book_here()
-        done = book.booked.get(sessions_name(path), set())
-        head = opening_of(path)
-        if "passed" in done or "made" in done or head is None or head.mode != "real":
-            return
-        if not (lines := lines_for(path, book)):
+        if not may_lack(path, book) or not (lines := lines_for(path, book)):
             return
         if not sys.stdin.isatty():
             did = listed([line.what for line in lines])
@@ -204,7 +199,7 @@ def quoted(here: Opened, said: "Quoting") -> int:
 
     Raises WrongUse for a deposit over the whole.
     """
-    plan, paces = _of_so_many(here, said.count), paces_from(here.folder.parent, said.maker)
+    plan, paces = _of_so_many(here, said.count)[0], paces_from(here.folder.parent, said.maker)
     each, count, currency = _price(plan, paces, said), plan.project.make, plan.project.currency
     if said.deposit and said.deposit > each * count:
         raise WrongUse(f"--deposit: {said.deposit} is more than all of it comes to, {each * count}.")
@@ -225,12 +220,12 @@ def quoted(here: Opened, said: "Quoting") -> int:
     return 0
 
 
-def _of_so_many(here: Opened, count: int | None) -> Plan:
+def _of_so_many(here: Opened, count: int | None) -> tuple[Plan, Opened]:
+    """Plan a project for so many, its own number where none is said; with the project that was planned."""
     if count is None or count == here.project.make:
-        return plan_of(here)
-
+        return plan_of(here), here
     other = open_here(here.path, [f"make={count}"])
-    return make_plan(other.project, other.language)
+    return make_plan(other.project, other.language), other
 
 
 def _price(plan: Plan, paces: Paces, said: "Quoting") -> Decimal:
@@ -298,8 +293,8 @@ def _tell_chance(plan: Plan, paces: Paces, due: date | None, hours: str | None) 
         return
     if due is None:
         raise WrongUse("--hours go with --due: the chance of which day?")
-    from guide.book.answers import Job, chances, hours_of, planned
-    from guide.commands.common import clock
+    from guide.book.answers import chances, hours_of, planned
+    from guide.show.shelf_lines import chance_text
 
     now = clock().read()
     free = hours_of(hours, datetime.combine(local(now.wall, now.offset), datetime.min.time()))
@@ -308,8 +303,6 @@ def _tell_chance(plan: Plan, paces: Paces, due: date | None, hours: str | None) 
     draws = [[one + outlook.resting_s for one in drawn] for drawn in draws_of([(plan, None)], paces)]
     (chance,) = chances(slots, draws, free)
     assert chance is not None  # it is due on a day
-    from guide.show.shelf_lines import chance_text
-
     talk(f"For you alone: ready by {due} with a chance of {chance_text(chance)}, if nothing else is begun before it.")
 
 
@@ -353,23 +346,12 @@ def _planned(order: Order, left: int, due: date | None, paces: Paces) -> Work:
     folder = SESSIONS / order.project
     path = under_way(folder)
     at = read_session(path) if path is not None else None
-    if at is not None and at.record is not None and at.record.begun:
+    if path is not None and at is not None and at.record is not None and at.record.begun:
         outlook = forecast(at.plan, paces, record=at.record)
         hands_s = max(outlook.hands_on.likely - outlook.done_s, 0.0) + outlook.resting_s
-        says = f"{time_text(hands_s)} left of {shown(path)}" if path else ""
-        return Work(
-            Job(order.number, hands_s, outlook.waiting_s, due),
-            says,
-            at.plan,
-            at.language,
-            at.record,
-            outlook.resting_s,
-            under_way=True,
-        )
-    own = open_here(folder / PROJECT_FILE)
-    same = own.project.make == left
-    here = own if same else open_here(folder / PROJECT_FILE, [f"make={left}"])
-    plan = plan_of(here) if same else make_plan(here.project, here.language)
+        says, job = f"{time_text(hands_s)} left of {shown(path)}", Job(order.number, hands_s, outlook.waiting_s, due)
+        return Work(job, says, at.plan, at.language, at.record, outlook.resting_s, under_way=True)
+    plan, here = _of_so_many(open_here(folder / PROJECT_FILE), left)
     outlook = forecast(plan, paces)
     hands_s = outlook.hands_on.likely + outlook.resting_s
     says = f"{time_text(hands_s)} and {time_text(outlook.waiting_s)} of waits, from {outlook.rests_on}"

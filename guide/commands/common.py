@@ -42,9 +42,9 @@ def argument(**how: Any) -> Any:
 
 
 def option(
-    says: str, metavar: str | None = None, name: str = "", *, reads: Callable[[str, str], Any] | None = None, **how: Any
+    says: str, metavar: str | None = None, *names: str, reads: Callable[[str, str], Any] | None = None, **how: Any
 ) -> Any:
-    """Make a field an option: its help, what stands for its value, and its name where that is not the field's.
+    """Make a field an option: its help, what stands for its value, and its names where it is not the field's.
 
     The field's type says whether it is a flag, may be given again, or is "" when not given. `reads`: one of our
     readers, given the text and the option's name; a WrongUse that it raises is told before the command begins.
@@ -56,11 +56,11 @@ def option(
             told["is_flag"] = True
         elif kind == tuple[str, ...]:
             told["multiple"] = True
-        elif kind is str and "required" not in how:
-            told.setdefault("default", "")
         if reads is not None:
             told["callback"] = lambda _, param, text: None if text is None else reads(text, param.opts[-1])
-        return click.option(name or f"--{field.replace('_', '-')}", field, metavar=metavar, help=says, **told)
+        elif kind is str:
+            told["callback"] = lambda _, __, text: text or ""
+        return click.option(*(names or (f"--{field.replace('_', '-')}",)), field, metavar=metavar, help=says, **told)
 
     return Given(tells)
 
@@ -82,25 +82,21 @@ def asks(what: type[_Asked]) -> Callable[[Callable[[_Asked], int]], Callable[...
     return asking
 
 
-def maker_option(says: str = "Whose times.") -> Callable[[_Command], _Command]:
-    """Give a command its `--maker`, which the environment may say once for all."""
-    return click.option("--maker", envvar="FRAYWORK_MAKER", show_envvar=True, default="", metavar="NAME", help=says)
-
-
 def maker(says: str = "Whose times.") -> Any:
-    """Make a field a command's `--maker`."""
-    return Given(lambda _, __: maker_option(says))
+    """Make a field a command's `--maker`, which the environment may say once for all."""
+    return option(says, "NAME", envvar="FRAYWORK_MAKER", show_envvar=True)
 
 
-JSON: Any = option("All figures as JSON.", name="--json")
+ROOT: Any = argument(default=SESSIONS, type=click.Path(file_okay=False, path_type=Path), metavar="[SESSIONS-FOLDER]")
+JSON: Any = option("All figures as JSON.", None, "--json")
 
 
 HERE, NETWORK = "here", "network"  # where a page beside the machine is served
 
 
-def beside_option(says: str) -> Callable[[_Command], _Command]:
-    """Give a command its `--beside`, which may say `network` behind it."""
-    return click.option("--beside", is_flag=False, flag_value=HERE, metavar="[network]", help=says)
+def beside(says: str) -> Any:
+    """Make a field a command's `--beside`, which may say `network` behind it."""
+    return option(says, "[network]", is_flag=False, flag_value=HERE)
 
 
 def served_at(beside: str | None, words: tuple[str, ...]) -> tuple[str | None, tuple[str, ...]]:
@@ -133,7 +129,7 @@ def say_json(data: object) -> None:
     """Print plain data, or structs, as JSON to stdout."""
     import json
 
-    click.echo(json.dumps(msgspec.to_builtins(data), ensure_ascii=False, indent=1))
+    click.echo(json.dumps(msgspec.to_builtins(data), ensure_ascii=False, indent=1, allow_nan=False))
 
 
 TOLD = "guide.damage"  # by this command so far: the exit code by sentence

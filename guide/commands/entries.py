@@ -96,10 +96,10 @@ def usual_here() -> dict[str, str]:
 
 def day(on: str | None) -> str:
     """Give the day typed, or today. WrongUse for what is none, or is still to come."""
-    given = day_option(on, "--on")
-    if given is not None and given > today():
+    given = day_option(on, "--on") if on is not None else today()
+    if given > today():
         raise WrongUse(f"--on: {given} is still to come; it is {today()} now.")
-    return (given or today()).isoformat()
+    return given.isoformat()
 
 
 def iso(day: date | None) -> str:
@@ -107,12 +107,11 @@ def iso(day: date | None) -> str:
     return day.isoformat() if day else ""
 
 
-def period_of(first: str | None, last: str | None) -> Period:
-    """Read --from and --to, either of them or none. WrongUse for what is no day, and where no day lies between."""
-    days = [day_option(one, option) for one, option in ((first, "--from"), (last, "--to"))]
-    if days[0] and days[1] and days[0] > days[1]:
-        raise WrongUse(f"--from {days[0]} comes after --to {days[1]}: no day lies between them.")
-    return Period(*map(iso, days))
+def period_of(first: date | None, last: date | None) -> Period:
+    """Give the days from one to another, either of them or none. WrongUse where no day lies between."""
+    if first and last and first > last:
+        raise WrongUse(f"--from {first} comes after --to {last}: no day lies between them.")
+    return Period(iso(first), iso(last))
 
 
 def amount(text: str, option: str, *, least: Decimal = Decimal(0)) -> Decimal:

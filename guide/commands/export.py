@@ -1,20 +1,30 @@
 """`guide export`: sessions as rows for other programs."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
+from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
+from msgspec import Struct
 
-from guide.commands.common import SESSIONS, code_told, talk
+from guide.commands.common import SESSIONS, argument, asks, code_told, option, talk
 from guide.commands.sessions import KeptPlans, session_path
+from guide.commands.times import day_option
 from guide.plan.model import Plan
 from guide.read.places import PROJECT_FILE
 from guide.record.history import Named, Row, as_csv, as_json, records, rows
 from guide.record.sessions import journals, sessions_below
 
-if TYPE_CHECKING:
-    from guide.book.answers import LedgerRow
+
+class Asked(Struct, frozen=True):
+    """What is exported, as what, and where to."""
+
+    what: str | None = argument(required=False, metavar="[SESSION|PROJECT|all|book]")
+    csv: bool = option("CSV (what you get when nothing is said).")
+    json: bool = option("JSON instead.")
+    first: date | None = option("Of the book: from this day on.", "DAY", "--from", reads=day_option)
+    last: date | None = option("Of the book: up to this day.", "DAY", "--to", reads=day_option)
+    output: str | None = option("Write there instead of to stdout (-).", "FILE", "-o", "--output")
 
 
 @click.command(
@@ -22,15 +32,8 @@ if TYPE_CHECKING:
     epilog="\b\nExamples:\n  guide export all > times.csv\n  guide export sessions/window-seat-cushion --json\n"
     "  guide export sessions/window-seat-cushion/2026-03-01.jsonl -o laps.csv",
 )
-@click.argument("what", required=False, metavar="[SESSION|PROJECT|all|book]")
-@click.option("--csv", "csv_", is_flag=True, help="CSV (what you get when nothing is said).")
-@click.option("--json", "json_", is_flag=True, help="JSON instead.")
-@click.option("--from", "first", metavar="DAY", help="Of the book: from this day on.")
-@click.option("--to", "last", metavar="DAY", help="Of the book: up to this day.")
-@click.option("-o", "--output", metavar="FILE", help="Write there instead of to stdout (-).")
-def command(
-    what: str | None, first: str | None, last: str | None, output: str | None, *, csv_: bool, json_: bool
-) -> int:
+@asks(Asked)
+def command(said: Asked) -> int:
     """Export laps, measures, waits and remarks: exact starts and ends (ISO 8601), durations in ms, lengths in mm.
 
     Beside them, for a spreadsheet: the step's number and title, clock times as 2026-03-01 10:30:00, and the minutes
@@ -38,40 +41,30 @@ def command(
     `book` exports the book for a bookkeeper: sales and returns, what was bought, costs; net, tax, fee, cost of goods.
     A cell that a spreadsheet could take for a formula gets an apostrophe before it.
     """
-    if csv_ and json_:
+    if said.csv and said.json:
         raise click.UsageError("choose --csv or --json, not both")
-    if what == "book":
-        _put((as_json if json_ else _ledger_csv)(_ledger(first, last)), output)
+    if said.what == "book":
+        from guide.book.answers import LedgerRow, ledger
+        from guide.commands.entries import book_here, period_of
+
+        of_book = ledger(book_here(), period_of(said.first, said.last))
+        _put(as_json(of_book) if said.json else as_csv(of_book, LedgerRow), said.output)
         return code_told()
-    if first or last:
+    if said.first or said.last:
         raise click.UsageError("--from and --to are for the book: guide export book --from 2026-01-01")
     code, plans = 0, KeptPlans()
 
     def all_rows() -> Iterator[Row]:
         nonlocal code
-        for path, record, unread in records(_paths(what)):
+        for path, record, unread in records(_paths(said.what)):
             if unread is not None:
                 talk(unread.says)
                 code = max(code, unread.exit_code)
             if record is not None:
                 yield from rows(record, path.name, _named(plans.of(record)))
 
-    _put((as_json if json_ else as_csv)(all_rows()), output)
+    _put((as_json if said.json else as_csv)(all_rows()), said.output)
     return code
-
-
-def _ledger(first: str | None, last: str | None) -> "list[LedgerRow]":
-    """Give the book's rows of a period."""
-    from guide.book.answers import ledger
-    from guide.commands.entries import book_here, period_of
-
-    return ledger(book_here(), period_of(first, last))
-
-
-def _ledger_csv(rows: "Iterable[LedgerRow]") -> Iterator[str]:
-    from guide.book.answers import LedgerRow
-
-    return as_csv(rows, LedgerRow)
 
 
 def _put(text: Iterator[str], output: str | None) -> None:

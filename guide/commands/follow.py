@@ -8,10 +8,23 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
 import click
-import msgspec
+from msgspec import Struct
+from msgspec.structs import replace
 
 from guide import __version__, system
-from guide.commands.common import NETWORK, SESSIONS, beside_option, clock, maker_option, opened, served_at, talk
+from guide.commands.common import (
+    NETWORK,
+    SESSIONS,
+    argument,
+    asks,
+    beside,
+    clock,
+    maker,
+    opened,
+    option,
+    served_at,
+    talk,
+)
 from guide.commands.sessions import (
     KEPT_AS,
     after_a_finished,
@@ -46,68 +59,60 @@ if TYPE_CHECKING:
 _NO = frozenset({"", "0", "false", "no"})
 
 
+class Asked(Struct, frozen=True):
+    """What is followed, how, by whom, and how a session is begun where none is under way."""
+
+    projects: tuple[str, ...] = argument(nargs=-1, metavar="[PROJECT] [PROJECT]")
+    plain: bool = option("Plain lines instead of the full screen (also with ACCESSIBLE=1).")
+    rehearse: bool = option("Play the whole workflow through by itself.")
+    practice: bool = option("Keep the session, but out of your paces.")
+    anew: bool = option("Begin a new session although one is unfinished.", None, "--new")
+    whom: str = option("Hints, good-enough lines, cautions one by one.", None, "--for", type=click.Choice(["beginner"]))
+    pedal: str | None = option("The key a counting pedal sends: f12, enter, b …", "KEY")
+    beside: str | None = beside("Also as a page: on this computer, or for a phone or tablet in its network.")
+    press: bool = option("With --beside: the page has a button that does what the big key does.")
+    dark: bool = option("Colours for a dark screen; else the terminal is asked.")
+    light: bool = option("Colours for a light one.")
+    maker: str = maker("Who is at the machine, for the record, and whose times stand beside it.")
+
+
 @click.command(
     "follow",
     epilog="\b\nExamples:\n  guide follow sessions/window-seat-cushion\n  guide follow --plain\n"
     "  guide follow sessions/window-seat-cushion --rehearse\n  guide follow --for beginner --pedal f12",
 )
-@click.argument("projects", nargs=-1, metavar="[PROJECT] [PROJECT]")
-@click.option("--plain", is_flag=True, help="Plain lines instead of the full screen (also with ACCESSIBLE=1).")
-@click.option("--rehearse", "rehearsing", is_flag=True, help="Play the whole workflow through by itself.")
-@click.option("--practice", is_flag=True, help="Keep the session, but out of your paces.")
-@click.option("--new", "anew", is_flag=True, help="Begin a new session although one is unfinished.")
-@click.option("--for", "whom", type=click.Choice(["beginner"]), help="Hints, good-enough lines, cautions one by one.")
-@click.option("--pedal", metavar="KEY", help="The key a counting pedal sends: f12, enter, b …")
-@beside_option("Also as a page: on this computer, or for a phone or tablet in its network.")
-@click.option("--press", is_flag=True, help="With --beside: the page has a button that does what the big key does.")
-@click.option("--dark", "ground", flag_value="dark", help="Colours for a dark screen; else the terminal is asked.")
-@click.option("--light", "ground", flag_value="light", help="Colours for a light one.")
-@maker_option("Who is at the machine, for the record, and whose times stand beside it.")
-def command(
-    projects: tuple[str, ...],
-    *,
-    plain: bool,
-    rehearsing: bool,
-    practice: bool,
-    anew: bool,
-    whom: str | None,
-    pedal: str | None,
-    beside: str | None,
-    press: bool,
-    ground: Literal["dark", "light"] | None,
-    maker: str,
-) -> int:
+@asks(Asked)
+def command(said: Asked) -> int:
     """Follow PROJECT step by step, timed; takes up the unfinished session. With two, y goes over to the other and back.
 
     Space does the next thing: start, count a piece, finish. Every other key is one letter; ? lists them,
     u takes the last one back, q stops for now. A pedal for counting stands well away from the machine's own
     and is switched off while you thread or change the needle.
     """
-    beside, projects = served_at(beside, projects)
-    if pedal:
+    beside, projects = served_at(said.beside, said.projects)
+    if said.pedal:
         from guide.show.screen.window import pedal_key
 
-        pedal_key(pedal)  # a key there is none of is said before a session is opened
-    if len(projects) > 2 or (rehearsing and len(projects) > 1):
+        pedal_key(said.pedal)  # a key there is none of is said before a session is opened
+    if len(projects) > 2 or (said.rehearse and len(projects) > 1):
         raise WrongUse("Two projects at most are followed in one window, and one is rehearsed.")
-    if (press and not beside) or (beside and rehearsing):
+    if (said.press and not beside) or (beside and said.rehearse):
         raise WrongUse("A page is of a session that is followed; --press is a button on it: --beside --press.")
-    if rehearsing:
+    if said.rehearse:
         here, plan = _opened(projects[0] if projects else None, anew=True)
-        return _rehearse(here, plan, whom or "")
-    begin = _Begin(anew=anew, practice=practice, whom=whom or "", maker=maker)
-    chosen = way(plain=plain, env=os.environ, stdin_tty=sys.stdin.isatty(), stdout_tty=sys.stdout.isatty())
+        return _rehearse(here, plan, said.whom)
+    chosen = way(plain=said.plain, env=os.environ, stdin_tty=sys.stdin.isatty(), stdout_tty=sys.stdout.isatty())
     page = None
     if beside:
         from guide.commands.beside import Page
 
-        page = Page(network=beside == NETWORK, press=press)
+        page = Page(network=beside == NETWORK, press=said.press)
     tables: list[Table] = []
     try:
-        _sit_down_at(tables, projects, begin)
+        _sit_down_at(tables, projects, said)
         if page:
             page.tell(tables[0].session, waits=chosen == "screen")
-        code = _follow(tables, chosen, pedal=pedal, ground=ground or "", onlooker=page.server if page else None)
+        code = _follow(tables, chosen, said, page.server if page else None)
     finally:
         if page:
             page.close()
@@ -115,15 +120,6 @@ def command(
             one.close()
     _offer_to_book(tables)
     return code
-
-
-class _Begin(msgspec.Struct, frozen=True):
-    """How a session is begun where none is under way."""
-
-    anew: bool
-    practice: bool
-    whom: str
-    maker: str
 
 
 class Table(NamedTuple):
@@ -155,12 +151,13 @@ def _opened(project: str | None, *, anew: bool) -> tuple[Opened, Plan]:
         return here, make_plan(here.project, here.language)
 
 
-def _sit_down_at(tables: list[Table], projects: tuple[str, ...], begin: _Begin) -> None:
+def _sit_down_at(tables: list[Table], projects: tuple[str, ...], begin: Asked) -> None:
     """Open the sessions, one after another, so that what is open already is closed when the next cannot be opened."""
     clocks = clock()
     tables.extend(_sit_down(given, clocks, begin) for given in projects or (None,))
-    if len(tables) > 1:
-        _beside(tables)
+    if len(tables) > 1:  # only one's clock can run, and a key goes over
+        for one, other in zip(tables, reversed(tables), strict=True):
+            one.session.with_beside(other.session)
 
 
 def _offer_to_book(tables: list[Table]) -> None:
@@ -172,13 +169,13 @@ def _offer_to_book(tables: list[Table]) -> None:
             offer(one.path)
 
 
-def _sit_down(project: str | None, clocks: Clock, begin: _Begin) -> Table:
+def _sit_down(project: str | None, clocks: Clock, begin: Asked) -> Table:
     """Open a project's session, or begin one, with everything that is to be said of it."""
     here, plan = _opened(project, anew=begin.anew)
     root = here.folder.parent
     kept_as, mine = begun_by(root, begin.maker)
     finished = "" if begin.anew else after_a_finished(here.folder)
-    journal, fresh = _journal(here, plan, clocks.read(), msgspec.structs.replace(begin, maker=kept_as))
+    journal, fresh = _journal(here, plan, clocks.read(), replace(begin, maker=kept_as))
     try:
         mine = mine if fresh else _begun_as(journal.events[0].maker, begin.maker, mine)
         said = "\n".join(filter(None, (less_promised(journal.path), finished if fresh else "", mine.says)))
@@ -209,12 +206,6 @@ def _sit_down(project: str | None, clocks: Clock, begin: _Begin) -> Table:
     return Table(session, here, journal, fresh)
 
 
-def _beside(tables: list[Table]) -> None:
-    """Let two sessions know of each other: only one's clock can run, and a key goes over."""
-    for one, other in zip(tables, reversed(tables), strict=True):
-        one.session.with_beside(other.session)
-
-
 def _as_it_began(given: str | None, wrong: NeedsMending, *, anew: bool) -> Opened:
     """Go on with the texts an unfinished session keeps, when the project's own need mending.
 
@@ -230,7 +221,7 @@ def _as_it_began(given: str | None, wrong: NeedsMending, *, anew: bool) -> Opene
     return Opened(path, project, language)
 
 
-def _journal(here: Opened, plan: Plan, now: Reading, begin: _Begin) -> tuple[Journal, bool]:
+def _journal(here: Opened, plan: Plan, now: Reading, begin: Asked) -> tuple[Journal, bool]:
     """Open the unfinished session, or begin one. True when it is new. Raises JournalDamaged for one that is hurt."""
     path = under_way(here.folder)
     if path is not None and not begin.anew:
@@ -250,7 +241,7 @@ def _journal(here: Opened, plan: Plan, now: Reading, begin: _Begin) -> tuple[Jou
 def _begun_as(whose: str, named: str, mine: Whose) -> Whose:
     """Say whose times stand beside a session that is taken up: its own maker's, where it names one."""
     if not whose:
-        return mine if named.strip() else msgspec.structs.replace(mine, says="" if mine.sure else mine.says)
+        return mine if named.strip() else replace(mine, says="" if mine.sure else mine.says)
     other = named.strip() not in {"", whose}
     return Whose(
         whose, f"This session was begun as {whose}'s and stays so; --new begins one of {named}'s." if other else ""
@@ -353,14 +344,7 @@ def way(*, plain: bool, env: Mapping[str, str], stdin_tty: bool, stdout_tty: boo
     return "screen" if stdin_tty and stdout_tty else "lines"
 
 
-def _follow(
-    tables: list[Table],
-    chosen: Literal["screen", "lines"],
-    *,
-    pedal: str | None,
-    ground: Literal["dark", "light", ""],
-    onlooker: "Beside | None",
-) -> int:
+def _follow(tables: list[Table], chosen: Literal["screen", "lines"], said: Asked, onlooker: "Beside | None") -> int:
     session, beside = tables[0].session, tables[1].session if len(tables) > 1 else None
     saved_in = " and ".join(shown(one.path) for one in tables)
     go_on = "guide follow " + " ".join(to_type(one.here.folder) for one in tables)
@@ -372,7 +356,8 @@ def _follow(
     else:
         from guide.show.screen.app import run
 
-        code = run(session, pedal=pedal, saved_in=saved_in, ground=ground, beside=beside, onlooker=onlooker)
+        ground: Literal["dark", "light", ""] = "dark" if said.dark else "light" if said.light else ""
+        code = run(session, pedal=said.pedal, saved_in=saved_in, ground=ground, beside=beside, onlooker=onlooker)
     for one in tables:
         _told(one, go_on, chosen)
     return code

@@ -3,11 +3,13 @@
 from collections.abc import Mapping
 from datetime import date, timedelta
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 import msgspec
+from msgspec import Struct
 
-from guide.commands.common import SESSIONS, PageTo, code_told, page_options, say, say_json, stitches, talk
+from guide.commands.common import PAGES, ROOT, PageTo, asks, option, put_out, say, say_json, stitches, talk
 from guide.commands.sessions import KeptPlans
 from guide.errors import WrongUse
 from guide.read.spoken import plural
@@ -18,8 +20,25 @@ from guide.record.sessions import sessions_below
 from guide.show.table import Column, Table, lines, table
 from guide.show.words import minutes_each, named_steps
 
+if TYPE_CHECKING:
+    from guide.money.evidence import Audited
+
 ALL = ("project", "stage", "step", "day", "maker", "trouble")
 FEW = 3  # weeks that are too few to see how they go
+
+
+class Asked(Struct, frozen=True):
+    """Which sessions are added up, by what."""
+
+    root: Path = ROOT
+    by: tuple[str, ...] = option(
+        "Only totals by project, stage, step, day, week, maker or trouble.", "WHAT",
+        type=click.Choice(["project", "stage", "step", "day", "week", "maker", "trouble"]),
+    )  # fmt: skip
+    rehearsals: bool = option("Count rehearsals too (their times are nobody's).")
+    audit: bool = option("Hold each finished making against its forecast of then.")
+    as_json: bool = option("All figures as JSON, ms.", None, "--json")
+    to: PageTo = PAGES
 
 
 @click.command(
@@ -27,47 +46,35 @@ FEW = 3  # weeks that are too few to see how they go
     epilog="\b\nExamples:\n  guide history\n  guide history --by day\n  guide history --json\n  guide history --audit\n"
     "  guide history --page history.html",
 )
-@click.argument("root", required=False, type=click.Path(file_okay=False), metavar="[SESSIONS-FOLDER]")
-@click.option(
-    "--by",
-    type=click.Choice(["project", "stage", "step", "day", "week", "maker", "trouble"]),
-    multiple=True,
-    metavar="WHAT",
-    help="Only totals by project, stage, step, day, week, maker or trouble.",
-)
-@click.option("--rehearsals", is_flag=True, help="Count rehearsals too (their times are nobody's).")
-@click.option("--audit", "held", is_flag=True, help="Hold each finished making against its forecast of then.")
-@click.option("--json", "as_json", is_flag=True, help="All figures as JSON, ms.")
-@page_options
-def command(root: str | None, *, by: tuple[str, ...], rehearsals: bool, held: bool, as_json: bool, to: PageTo) -> int:
+@asks(Asked)
+def command(said: Asked) -> int:
     """Add up all sessions: time by project, stage, step, day, maker and trouble, and which are still open.
 
     A page has the hours by week as a chart, with all totals beside.
 
     With --audit: was each making inside what its maker's times said before it? Four in five should be.
     """
-    if held:
-        if to:
+    if said.audit:
+        if said.to:
             raise WrongUse("--audit is a table: a page is of the totals.")
-        return _audit(Path(root) if root else SESSIONS, as_json=as_json)
-    paths = sessions_below(Path(root) if root else SESSIONS, rehearsed=rehearsals)
-    names = Names()
+        return _audit(said.root, as_json=said.as_json)
+    names, by = Names(), said.by
     told = history(
-        paths,
-        modes=("real", "practice", "rehearsal") if rehearsals else ("real", "practice"),
-        titles=None if (as_json and not to) or (by and "step" not in by) else names.titles,
+        sessions_below(said.root, rehearsed=said.rehearsals),
+        modes=("real", "practice", "rehearsal") if said.rehearsals else ("real", "practice"),
+        titles=None if (said.as_json and not said.to) or (by and "step" not in by) else names.titles,
     )
-    if as_json:
+    if said.as_json:
         data = msgspec.to_builtins(told, enc_hook=str)
         del data["by_title"]  # for people: programs go by the keys
         say_json(data)
-    if to:
+    if said.to:
         from guide.show.pages.papers import history_page
 
         named = _named(told, by or ALL, names.numbered())
-        page = msgspec.structs.replace(to, told=as_json)
-        page.put(lambda fmt: history_page(told, named, fmt), Path(root or SESSIONS) / "history")
-    elif not as_json:
+        page = msgspec.structs.replace(said.to, told=said.as_json)
+        page.put(lambda fmt: history_page(told, named, fmt), said.root / "history")
+    elif not said.as_json:
         say("\n".join(history_lines(told, by or ALL, names.numbered())))
     for unread in told.unread:
         talk(unread.says)
@@ -77,8 +84,7 @@ def command(root: str | None, *, by: tuple[str, ...], rehearsals: bool, held: bo
 def _audit(root: Path, *, as_json: bool) -> int:
     """Hold every maker's newest makings against their forecasts."""
     from guide.commands.times import everybody, past_of
-    from guide.money.evidence import Audited, audit, audit_says
-    from guide.money.model import LEVEL
+    from guide.money.evidence import audit
 
     told: list[Audited] = []
     for whom in ("", "beginner"):
@@ -86,14 +92,16 @@ def _audit(root: Path, *, as_json: bool) -> int:
             past = (one for one in past_of(root, maker) if one.record.header.whom == whom)
             told += audit((one.record, one.plan) for one in past)
     told.sort(key=lambda one: (one.session, one.maker))
-    if as_json:
-        within = sum(one.within for one in told)
-        data = {"makings": msgspec.to_builtins(told), "within": within, "of": len(told)}
-        say_json(data)
-        return code_told()
+    data = {"makings": told, "within": sum(one.within for one in told), "of": len(told)}
+    return put_out(data, lambda: _audit_lines(told), as_json=as_json)
+
+
+def _audit_lines(told: "list[Audited]") -> list[str]:
+    from guide.money.evidence import Audited, audit_says
+    from guide.money.model import LEVEL
+
     if not told:
-        say("No making is finished yet, so no forecast has come to anything.")
-        return code_told()
+        return ["No making is finished yet, so no forecast has come to anything."]
     columns = [
         Column[Audited]("begun", lambda one: f"{date(1970, 1, 1) + timedelta(one.day)}"),
         Column[Audited]("what", lambda one: one.title),
@@ -106,8 +114,7 @@ def _audit(root: Path, *, as_json: bool) -> int:
     rows = lines(table(columns, [told]), heads=True)
     missed = sum(one.within for one in told) < LEVEL * len(told)
     more = ", and where days miss it they are taken to differ more" if missed else ""
-    say("\n".join([f"{audit_says(told)}; four in five is what is promised{more}.", "", *rows]))
-    return code_told()
+    return [f"{audit_says(told)}; four in five is what is promised{more}.", "", *rows]
 
 
 class Names:

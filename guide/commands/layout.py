@@ -9,20 +9,14 @@ from typing import TYPE_CHECKING
 
 import click
 import msgspec
+from msgspec import Struct
+from msgspec.structs import replace
 
-from guide.commands.common import PageTo, columns, opened, page_options, say, talk
+from guide.commands.common import PAGES, PageTo, argument, asks, columns, opened, option, say, talk
 from guide.commands.layouts import as_text, bring_back, fits_no_more, forget_layout, keep_layout, unkept
-from guide.commands.sessions import kept_layout, planned_as, read_session, under_way
+from guide.commands.sessions import is_journal, kept_layout, planned_as, read_session, under_way
 from guide.errors import GuideError, WrongUse
-from guide.plan.layout.faces import (
-    Cell,
-    cells_in,
-    fringe,
-    judged,
-    meetings,
-    panel_of,
-    swap,
-)
+from guide.plan.layout.faces import Cell, cells_in, fringe, judged, meetings, panel_of, swap
 from guide.plan.layout.panels import (
     Rearranged,
     lay_front,
@@ -127,43 +121,35 @@ def propose(here: Opened, kept: Collection[Cell], seed: int | None) -> tuple[Pla
         raise WrongUse(_NO_PANEL)
     fixed = {(b.row, b.column): b.stack for b in plan.layout.blocks if (b.row, b.column) in kept}
     if stacks is not None or seed is not None:
-        project = plan.project if seed is None else msgspec.structs.replace(plan.project, seed=seed)
+        project = plan.project if seed is None else replace(plan.project, seed=seed)
         base = lay_front(project, fixed)
         within_stock(plan.project, base, None)
         plan = planned_as(here, [list(block.stack) for block in base.blocks])
-        plan = msgspec.structs.replace(plan, layout=base)  # how it came out, and by which seed
+        plan = replace(plan, layout=base)  # how it came out, and by which seed
     laid = plan.layout
     assert laid is not None
     return plan, proposals(plan.project, laid, lights_of(plan.project), fixed)
 
 
-def show_proposals(here: Opened, plan: Plan, found: "dict[Character, Layout]", to: PageTo, *, as_json: bool) -> None:
+def show_proposals(here: Opened, plan: Plan, found: "dict[Character, Layout]", said: "Asked") -> None:
     """Print the proposals side by side, as JSON, or write them as a page for a customer."""
     from guide.plan.layout.characters import SAYS
-    from guide.show.report import plan_report
+    from guide.show.hand_lines import proposal_lines
 
-    if as_json:
+    if said.as_json:
         click.echo(msgspec.json.encode(found).decode())
-    elif to:
-        from guide.show.pages.price import render_layouts
-
-        named = [(name, SAYS[name], layout) for name, layout in found.items()]
-        to.put(lambda fmt: render_layouts(plan_report(plan), named, fmt, folder=here.folder), here.folder / "layout")
+    elif said.to:
+        _put_page(here, plan, [(name, SAYS[name], layout) for name, layout in found.items()], said.to)
     else:
-        from guide.show.hand_lines import proposal_lines
-
         say("\n".join(proposal_lines(plan, found, columns())), own_colours_of(plan))
 
 
-def show_page(here: Opened, plan: Plan, to: PageTo) -> None:
-    """Write the layout as it is as a page for a customer."""
+def _put_page(here: Opened, plan: Plan, named: list[tuple[str, str, Layout]], to: PageTo) -> None:
+    """Write layouts as a page for a customer."""
     from guide.show.pages.price import render_layouts
     from guide.show.report import plan_report
 
-    layout = plan.layout
-    assert layout is not None
-    one = [("both faces", "", layout)]
-    to.put(lambda fmt: render_layouts(plan_report(plan), one, fmt, folder=here.folder), here.folder / "layout")
+    to.put(lambda fmt: render_layouts(plan_report(plan), named, fmt, folder=here.folder), here.folder / "layout")
 
 
 def own_colours_of(plan: Plan) -> dict[str, str]:
@@ -173,6 +159,49 @@ def own_colours_of(plan: Plan) -> dict[str, str]:
     return own_colours(plan.project)
 
 
+class Asked(Struct, frozen=True):
+    """How a layout is to change, as typed, and how it is shown."""
+
+    project: str | None = argument(required=False)
+    swap: tuple[str, ...] = option("Let two blocks change places.", "R,C:R,C")
+    keep: tuple[str, ...] = option("Keep this block when laying again.", "R,C")
+    again: bool = option("Lay again what is not kept.")
+    seed: int | None = option("Another number, another layout.", type=click.IntRange(0, 10**9))
+    sewn: tuple[str, ...] = option("Half way: this block is joined and stays.", "R,C")
+    quilted: tuple[str, ...] = option("Half way: this block is quilted; it may move, whole.", "R,C")
+    left: tuple[str, ...] = option("Half way: squares of a print that are left.", "PRINT=N")
+    gone: tuple[str, ...] = option("Half way: none of this print can be cut again.", "PRINT")
+    forget: bool = option("Put the kept layout away and lay as the project says.")
+    before: bool = option("Bring back the layout that was kept before this one.")
+    by_hand: bool = option("Lay it by hand, with both faces on the full screen.")
+    plain: bool = option("With --by-hand: plain lines instead (also with ACCESSIBLE=1).")
+    proposals: bool = option("Four proposals by character, side by side.")
+    take: str = option("Keep this proposal.", type=click.Choice(["calm", "scattered", "diagonal", "framed"]))
+    fringe: bool = option("The colours each seam will show once it frays.")
+    as_json: bool = option("The layout as JSON.", None, "--json")
+    to: PageTo = PAGES
+
+    @property
+    def half_way(self) -> bool:
+        """Whether the rest of a panel is to be laid from what is left."""
+        return bool(self.sewn or self.quilted or self.left or self.gone)
+
+    @property
+    def lays_again(self) -> bool:
+        """Whether what is not kept is laid anew."""
+        return self.again or self.seed is not None
+
+    @property
+    def changes(self) -> bool:
+        """Whether anything but a seed changes the layout."""
+        return bool(self.again or self.swap or self.keep or self.half_way or self.forget)
+
+    @property
+    def alone(self) -> int:
+        """How many are asked that go alone."""
+        return sum((self.before, self.by_hand, self.proposals, bool(self.take)))
+
+
 @click.command(
     "layout",
     epilog="\b\nExamples:\n  guide layout sessions/window-seat-cushion\n  guide layout --swap 1,2:3,4\n"
@@ -180,146 +209,60 @@ def own_colours_of(plan: Plan) -> dict[str, str]:
     "  guide layout --keep 2,1 --keep 2,2 --again --seed 7\n"
     '  guide layout --sewn 1,1 --sewn 1,2 --left "moss check=3" --left "oat stripe=5"',
 )
-@click.argument("project", required=False)
-@click.option("--swap", "swaps", multiple=True, metavar="R,C:R,C", help="Let two blocks change places.")
-@click.option("--keep", "keeps", multiple=True, metavar="R,C", help="Keep this block when laying again.")
-@click.option("--again", is_flag=True, help="Lay again what is not kept.")
-@click.option("--seed", type=click.IntRange(0, 10**9), help="Another number, another layout.")
-@click.option("--sewn", multiple=True, metavar="R,C", help="Half way: this block is joined and stays.")
-@click.option("--quilted", multiple=True, metavar="R,C", help="Half way: this block is quilted; it may move, whole.")
-@click.option("--left", multiple=True, metavar="PRINT=N", help="Half way: squares of a print that are left.")
-@click.option("--gone", multiple=True, metavar="PRINT", help="Half way: none of this print can be cut again.")
-@click.option("--forget", is_flag=True, help="Put the kept layout away and lay as the project says.")
-@click.option("--before", is_flag=True, help="Bring back the layout that was kept before this one.")
-@click.option("--by-hand", is_flag=True, help="Lay it by hand, with both faces on the full screen.")
-@click.option("--plain", is_flag=True, help="With --by-hand: plain lines instead (also with ACCESSIBLE=1).")
-@click.option("--proposals", is_flag=True, help="Four proposals by character, side by side.")
-@click.option("--take", type=click.Choice(["calm", "scattered", "diagonal", "framed"]), help="Keep this proposal.")
-@click.option("--fringe", "with_fringe", is_flag=True, help="The colours each seam will show once it frays.")
-@click.option("--json", "as_json", is_flag=True, help="The layout as JSON.")
-@page_options
-def command(
-    project: str | None,
-    *,
-    swaps: tuple[str, ...],
-    keeps: tuple[str, ...],
-    again: bool,
-    seed: int | None,
-    sewn: tuple[str, ...],
-    quilted: tuple[str, ...],
-    left: tuple[str, ...],
-    gone: tuple[str, ...],
-    forget: bool,
-    before: bool,
-    by_hand: bool,
-    plain: bool,
-    proposals: bool,
-    take: str | None,
-    to: PageTo,
-    with_fringe: bool,
-    as_json: bool,
-) -> int:
+@asks(Asked)
+def command(said: Asked) -> int:
     """Show both faces of PROJECT, change the layout, and keep it in the project's folder.
 
     Rows are counted from the top, columns from the left of the front. What is changed is kept in layout.json
     beside the project; every command uses it from then on. A session under way keeps its own: give its journal to
     see it.
     """
-    change = _Change(swaps, keeps, _HalfWay(sewn, quilted, left, gone), seed, again=again, forget=forget)
-    looks = _Looks(to, with_fringe, as_json)
-    alone = (before, by_hand, proposals, take is not None)
-    if project is not None and Path(project).is_file() and not project.endswith((".yaml", ".yml")):
-        return _of_session(Path(project), looks, changed=bool(change) or any(alone))
-    if sum((bool(msgspec.structs.replace(change, seed=None)), *alone)) > 1 or (by_hand and seed is not None):
+    if said.project is not None and is_journal(said.project):
+        return _of_session(Path(said.project), said)
+    if said.changes + said.alone > 1 or (said.by_hand and said.seed is not None):
         raise WrongUse("--before, --by-hand, --proposals and --take go alone: leave out what else changes the layout.")
-    here = opened(project)
-    if proposals:
-        show_proposals(here, *propose(here, kept_layout(here)[1], seed), to, as_json=as_json)
+    here = opened(said.project)
+    if said.proposals:
+        show_proposals(here, *propose(here, kept_layout(here)[1], said.seed), said)
         return 0
-    if before:
+    if said.before:
         bring_back(here)
-    if take:
-        _take(here, take, seed)
-        change = msgspec.structs.replace(change, seed=None)  # it is in what was taken
-    stacks, kept = (None, frozenset()) if forget else kept_layout(here)
+    if said.take:
+        kept = kept_layout(here)[1]
+        _, found = propose(here, kept, said.seed)
+        talk(keep_layout(here, next(layout for name, layout in found.items() if name == said.take), kept))
+        said = replace(said, seed=None)  # it is in what was taken
+    stacks, kept = (None, frozenset()) if said.forget else kept_layout(here)
     plan = planned_as(here, stacks)
     if plan.layout is None:
         raise WrongUse(_NO_PANEL)
-    if by_hand:
+    if said.by_hand:
         _note_session(here)
-        return lay_by_hand(here, plan, kept, plain=plain)
-    _changed(here, plan, change, kept, looks)
+        return lay_by_hand(here, plan, kept, plain=said.plain)
+    _changed(here, plan, plan.layout, kept, said)
     return 0
 
 
-class _HalfWay(msgspec.Struct, frozen=True):
-    """What a maker says half way: blocks joined, blocks quilted, squares left, prints that are gone."""
-
-    sewn: tuple[str, ...]
-    quilted: tuple[str, ...]
-    left: tuple[str, ...]
-    gone: tuple[str, ...]
-
-    def __bool__(self) -> bool:
-        return bool(self.sewn or self.quilted or self.left or self.gone)
-
-
-class _Change(msgspec.Struct, frozen=True):
-    """How a layout is to change, as typed."""
-
-    swaps: tuple[str, ...]
-    keeps: tuple[str, ...]
-    half_way: _HalfWay
-    seed: int | None
-    again: bool
-    forget: bool
-
-    def __bool__(self) -> bool:
-        return bool(self.lays_again or self.swaps or self.keeps or self.half_way or self.forget)
-
-    @property
-    def lays_again(self) -> bool:
-        """Whether what is not kept is laid anew."""
-        return self.again or self.seed is not None
-
-
-class _Looks(msgspec.Struct, frozen=True):
-    """How a layout is shown: as a page, with what each seam will show, as JSON."""
-
-    to: PageTo
-    with_fringe: bool
-    as_json: bool
-
-
-def _take(here: Opened, take: str, seed: int | None) -> None:
-    """Keep the proposal of that name as the project's layout."""
-    kept = kept_layout(here)[1]
-    _, found = propose(here, kept, seed)
-    talk(keep_layout(here, next(layout for name, layout in found.items() if name == take), kept))
-
-
-def _changed(here: Opened, plan: Plan, change: _Change, kept: frozenset[Cell], looks: _Looks) -> None:
+def _changed(here: Opened, plan: Plan, layout: Layout, kept: frozenset[Cell], said: Asked) -> None:
     """Change a project's layout as asked, keep it, and show it. Raises WrongUse for a block there is none of."""
-    layout = plan.layout
-    assert layout is not None
-    kept |= {_cell(text, layout) for text in change.keeps}
-    if change.lays_again:
-        layout = _again(plan.project, layout, kept, change.seed)
-    for pair in change.swaps:
+    kept |= {_cell(text, layout) for text in said.keep}
+    if said.lays_again:
+        layout = _again(plan.project, layout, kept, said.seed)
+    for pair in said.swap:
         layout = _swapped(pair, layout, panel_of(plan.project).faces)
-    if change.half_way:
-        layout = _half_way(layout, change.half_way, plan)
-    within_stock(plan.project, layout, None, kept=not change.lays_again)
-    if change.forget:
+    if said.half_way:
+        layout = _half_way(layout, said, plan)
+    within_stock(plan.project, layout, None, kept=not said.lays_again)
+    if said.forget:
         forget_layout(here)
-    elif change:
+    elif said.changes or said.lays_again:
         talk(keep_layout(here, layout, kept))
     _note_session(here)
-    plan = msgspec.structs.replace(plan, layout=layout)
-    if looks.to:
-        show_page(here, plan, looks.to)
+    plan = replace(plan, layout=layout)
+    if said.to:
+        _put_page(here, plan, [("both faces", "", layout)], said.to)
     else:
-        _show(plan, kept, looks)
+        _show(plan, kept, said)
 
 
 def _note_session(here: Opened) -> None:
@@ -331,9 +274,9 @@ def _note_session(here: Opened) -> None:
         )
 
 
-def _of_session(path: Path, looks: _Looks, *, changed: bool) -> int:
+def _of_session(path: Path, asked: Asked) -> int:
     """Show the layout a session keeps. Raises WrongUse when it is to be changed: its journal is the record."""
-    if changed:
+    if asked.changes or asked.lays_again or asked.alone:
         raise WrongUse(
             f"{shown(path)} is a session, which keeps its own layout: change it with the key c while you follow it. "
             "For the next making, name the project's folder."
@@ -341,16 +284,16 @@ def _of_session(path: Path, looks: _Looks, *, changed: bool) -> int:
     at = read_session(path)
     if at.plan.layout is None:
         raise WrongUse("This session has no panel laid.")
-    _show(at.plan, frozenset(), looks)
+    _show(at.plan, frozenset(), asked)
     return at.exit_code
 
 
-def _show(plan: Plan, kept: Collection[Cell], looks: _Looks) -> None:
-    if looks.as_json:
+def _show(plan: Plan, kept: Collection[Cell], asked: Asked) -> None:
+    if asked.as_json:
         click.echo(msgspec.json.encode(plan.layout).decode())
         return
     say("\n".join(layout_lines(plan, kept)), own_colours_of(plan))
-    if looks.with_fringe:
+    if asked.fringe:
         say("\n".join(fringe_lines(plan)))
 
 
@@ -366,7 +309,7 @@ def _cell(text: str, layout: Layout) -> Cell:
 
 
 def _again(project: Project, layout: Layout, kept: Collection[Cell], seed: int | None) -> Layout:
-    seeded = project if seed is None else msgspec.structs.replace(project, seed=seed)
+    seeded = project if seed is None else replace(project, seed=seed)
     fixed = {(b.row, b.column): b.stack for b in layout.blocks if (b.row, b.column) in kept}
     return lay_front(seeded, fixed)
 
@@ -380,7 +323,7 @@ def _swapped(pair: str, layout: Layout, faces: int) -> Layout:
     return judged(changed, faces=faces, by_hand=True)
 
 
-def _half_way(layout: Layout, said: _HalfWay, plan: Plan) -> Layout:
+def _half_way(layout: Layout, said: Asked, plan: Plan) -> Layout:
     """Solve the rest of a panel from the squares that are left, and say what must be cut again.
 
     Raises WrongUse for a print that the project does not have, or no number.

@@ -8,7 +8,7 @@ import click
 from msgspec import Struct
 from msgspec.structs import replace
 
-from guide.commands.common import PageTo, maker_option, page_options
+from guide.commands.common import PAGES, PageTo, argument, asks, maker, option
 from guide.commands.sessions import At, plans_by_make, project_folder, read_session, session_path
 from guide.commands.times import past_under, seen_of, tell, whose
 from guide.errors import WrongUse
@@ -20,49 +20,46 @@ if TYPE_CHECKING:
     from guide.show.pages.render import Format
 
 
+class Asked(Struct, frozen=True):
+    """What a log is asked to hold, for whom, and whose times its forecast is from."""
+
+    session: str | None = argument(required=False)
+    cost: bool = option("Put what it cost into the log.")
+    whom: str = option(
+        "The copy that goes with the piece: no times, no cost.", None, "--for", type=click.Choice(["buyer"])
+    )
+    pictures: bool = option("Put every step's picture into the appendix.")
+    maker: str = maker("Whose times the forecast is from, where the session names nobody.")
+    to: PageTo = PAGES
+
+
 @click.command(
     "log",
     epilog="\b\nExamples:\n  guide log sessions/window-seat-cushion\n  guide log --markdown -o -\n  guide log --open\n"
     "  guide log --for buyer\n  guide log --cost --pictures",
 )
-@click.argument("session", required=False)
-@click.option("--cost", "with_cost", is_flag=True, help="Put what it cost into the log.")
-@click.option(
-    "--for", "whom", type=click.Choice(["buyer"]), help="The copy that goes with the piece: no times, no cost."
-)
-@click.option("--pictures", is_flag=True, help="Put every step's picture into the appendix.")
-@maker_option("Whose times the forecast is from, where the session names nobody.")
-@page_options
-def command(session: str | None, *, to: PageTo, with_cost: bool, whom: str | None, pictures: bool, maker: str) -> int:
+@asks(Asked)
+def command(said: Asked) -> int:
     """Write the log of SESSION (a journal, or a project's newest) and print its path.
 
     A note that begins with `next time` stands under what you would do otherwise. A buyer's copy has neither that nor
     the appendix: times, trouble, cost and the numbers behind; notes are in it, so look it over.
     """
-    if whom and (with_cost or pictures):
+    if said.whom and (said.cost or said.pictures):
         raise WrongUse("--cost and --pictures are for the maker's appendix, which a buyer's copy has not.")
-    path = session_path(session)
+    path = session_path(said.session)
     at = read_session(path)
-    asked = Asked(with_cost=with_cost, buyer=whom == "buyer", pictures=pictures, maker=maker)
-    beside = path.with_name(f"{path.stem}-for-buyer.html") if whom else path
-    to.put(lambda fmt: log_text(at, path, fmt, asked), beside)
+    beside = path.with_name(f"{path.stem}-for-buyer.html") if said.whom else path
+    said.to.put(lambda fmt: log_text(at, path, fmt, said), beside)
     return at.exit_code
-
-
-class Asked(Struct, frozen=True):
-    """What a log is asked to hold, and whose times its forecast is from."""
-
-    with_cost: bool = False
-    buyer: bool = False
-    pictures: bool = False
-    maker: str = ""
 
 
 def write_log(path: Path) -> Path:
     """Write the HTML log beside a journal; give its path."""
     from guide.show.pages.write import write_page
 
-    return write_page(path.with_suffix(".html"), log_text(read_session(path), path, "html", Asked(with_cost=True)))
+    asked = Asked(None, cost=True, whom="", pictures=False, maker="", to=PageTo())
+    return write_page(path.with_suffix(".html"), log_text(read_session(path), path, "html", asked))
 
 
 def log_text(at: At, path: Path, fmt: "Format", asked: Asked) -> str:
@@ -85,7 +82,7 @@ def log_text(at: At, path: Path, fmt: "Format", asked: Asked) -> str:
         at.plan,
         at.record,
         forecast=forecast_report(forecast(first, mine)),
-        cost=cost_report(at.plan, price_session(at.plan, at.record)) if asked.with_cost else None,
+        cost=cost_report(at.plan, price_session(at.plan, at.record)) if asked.cost else None,
         paces=expected,
         first=at.first,
         makes=plans_by_make(at),
@@ -99,7 +96,7 @@ def log_text(at: At, path: Path, fmt: "Format", asked: Asked) -> str:
         told = describe(path.name, at.damage)
         session = replace(session, damage=told) if at.exit_code else replace(session, assumed=(*session.assumed, told))
     data = replace(data, session=session)
-    return render_log(data, fmt, folder=project_folder(path), buyer=asked.buyer, pictures=asked.pictures)
+    return render_log(data, fmt, folder=project_folder(path), buyer=bool(asked.whom), pictures=asked.pictures)
 
 
 def _before(head: Event, path: Path, named: str) -> "Paces":

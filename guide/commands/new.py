@@ -252,6 +252,9 @@ def _asked(
     name, answers = of
     now = getattr(answers, name)
 
+    def below(so_far: Answers) -> str:
+        return wrong(so_far, language) or summary(_planned(project_text(so_far), language))
+
     def begin() -> None:
         if left:
             _end(session)
@@ -266,7 +269,7 @@ def _asked(
             move_cursor_to_end=True,
         ),
         validate_while_typing=False,
-        bottom_toolbar=lambda: in_lines(_below(answered(answers, name, session.default_buffer.text), language)),
+        bottom_toolbar=lambda: in_lines(below(answered(answers, name, session.default_buffer.text))),
         pre_run=begin,
         handle_sigint=False,
     )
@@ -355,8 +358,3 @@ def wrong(answers: Answers, language: Language) -> str:
     except GuideError as error:
         return re.sub(r"^[^ ]+:\d+:\d+: (?:[\w.\[\]]+: )?", "", str(error).split("\n")[0])
     return ""
-
-
-def _below(answers: Answers, language: Language) -> str:
-    problem = wrong(answers, language)
-    return problem or summary(_planned(project_text(answers), language))

@@ -11,13 +11,13 @@ from msgspec.structs import replace
 
 from guide.book.model import Book, Entry, Order, new_line
 from guide.commands.common import (
+    JSON,
     SESSIONS,
     argument,
     asks,
     clock,
     columns,
     maker,
-    maker_option,
     opened,
     option,
     put_out,
@@ -49,6 +49,13 @@ if TYPE_CHECKING:
 number = click.argument("number", type=click.IntRange(1))
 
 
+class Listing(Struct, frozen=True):
+    """Which orders are listed, and how."""
+
+    every: bool = option("Those that are over too.", None, "--all")
+    as_json: bool = JSON
+
+
 @click.group(
     "order",
     invoke_without_command=True,
@@ -57,29 +64,22 @@ number = click.argument("number", type=click.IntRange(1))
     '  guide order quote sessions/window-seat-cushion --to "M. Oak" --due 2026-12-12\n'
     "  guide order deliver 1 --tickets 14,15",
 )
-@click.option("--all", "every", is_flag=True, help="Those that are over too.")
-@json_option
-@click.pass_context
-def command(ctx: click.Context, *, every: bool, as_json: bool) -> int:
+@asks(Listing)
+def command(said: Listing) -> int:
     """List the orders: what is due when, and what is owed."""
-    return 0 if ctx.invoked_subcommand is not None else listed_orders(every=every, as_json=as_json)
+    return 0 if click.get_current_context().invoked_subcommand else listed(said)
 
 
-@command.command("list")
-@click.option("--all", "every", is_flag=True, help="Those that are over too.")
-@json_option
-def list_(*, every: bool, as_json: bool) -> int:
+def listed(said: Listing) -> int:
     """List the orders, the earliest due first."""
-    return listed_orders(every=every, as_json=as_json)
-
-
-def listed_orders(*, every: bool, as_json: bool) -> int:
-    """Print the orders as lines or JSON."""
     from guide.show.shelf_lines import order_lines, order_report
 
     book, now = book_here(), today().isoformat()
-    orders = [order_report(order, now) for order in _due_first(book) if every or order.open or order.owing]
-    return put_out(orders, lambda: order_lines(orders, columns()), as_json=as_json)
+    orders = [order_report(order, now) for order in _due_first(book) if said.every or order.open or order.owing]
+    return put_out(orders, lambda: order_lines(orders, columns()), as_json=said.as_json)
+
+
+command.command("list")(asks(Listing)(listed))
 
 
 def _due_first(book: Book) -> list[Order]:
@@ -260,12 +260,18 @@ def _progress(order: Order) -> str:
     return work_of(order).says
 
 
+class Planning(Struct, frozen=True):
+    """When the open orders are worked off."""
+
+    hours: str = option('When you work: "mon-fri 19:00-21:00, sat 10:00-16:00".', "HOURS", required=True)
+    start: date | None = option("From which day on; from now when not said.", "DAY", "--from", reads=day_option)
+    as_json: bool = JSON
+    maker: str = maker()
+
+
 @command.command("plan")
-@click.option("--hours", required=True, metavar="HOURS", help='When you work: "mon-fri 19:00-21:00, sat 10:00-16:00".')
-@click.option("--from", "start", metavar="DAY", help="From which day on; from now when not said.")
-@json_option
-@maker_option()
-def plan(hours: str, start: str | None, *, as_json: bool, maker: str) -> int:
+@asks(Planning)
+def plan(said: Planning) -> int:
     """Plan the open orders: fewest late, then least days late; the chance of each, what to begin and what to buy.
 
     What washes and dries does so while the next is begun. The chance is for you, never for the buyer.
@@ -279,16 +285,16 @@ def plan(hours: str, start: str | None, *, as_json: bool, maker: str) -> int:
     orders = [order for order in _due_first(book) if order.open]
     if not orders:
         raise WrongUse("No order is open.")
-    given, now = day_option(start, "--from"), clock().read()
-    begin = datetime.combine(given, datetime.min.time()) if given else local(now.wall, now.offset)
-    free: Hours = hours_of(hours, begin)
-    paces = paces_from(SESSIONS, maker)
+    now, first = clock().read(), said.start
+    begin = datetime.combine(first, datetime.min.time()) if first else local(now.wall, now.offset)
+    free: Hours = hours_of(said.hours, begin)
+    paces = paces_from(SESSIONS, said.maker)
     work: dict[int, Work] = {order.number: work_of(order, paces) for order in orders}
     slots: list[Slot] = planned([work[order.number].job for order in orders], free)
     drawn = chances(slots, draws_for([work[slot.job.number] for slot in slots], paces), free)
     buy = bought_for([work[slot.job.number] for slot in slots])
     data = plan_report(slots, drawn, book, {n: (one.says, one.known) for n, one in work.items()}, buy)
-    return put_out(data, lambda: plan_lines(data, columns()), as_json=as_json)
+    return put_out(data, lambda: plan_lines(data, columns()), as_json=said.as_json)
 
 
 class Quoting(Struct, frozen=True):

@@ -2,12 +2,25 @@
 
 import math
 from pathlib import Path
-from typing import Any
 
 import click
-import msgspec
+from msgspec import Struct
+from msgspec.structs import asdict, replace
 
-from guide.commands.common import SESSIONS, PageTo, code_told, maker_option, page_options, say, say_json, stitches, talk
+from guide.commands.common import (
+    PAGES,
+    ROOT,
+    PageTo,
+    asks,
+    code_told,
+    maker,
+    option,
+    put_out,
+    say,
+    say_json,
+    stitches,
+    talk,
+)
 from guide.commands.times import paces_of_all
 from guide.errors import WrongUse
 from guide.money.model import Pace, Paces
@@ -19,26 +32,42 @@ from guide.show.table import Column, Table, lines, table
 NOTHING_TIMED = "No session has been timed yet: starter paces are used, estimates that nobody timed."
 
 
+def _share(text: str, option: str) -> float:
+    """Read a percentage as a share. WrongUse for what is none."""
+    try:
+        share = float(text.replace("%", "").strip()) / 100
+    except ValueError:
+        raise WrongUse(f"{option}: {text!r} is no percentage; write it like 12.") from None
+    if not 0 <= share <= 1:
+        raise WrongUse(f"{option}: write 0 to 100 percent.")
+    return share
+
+
+class Asked(Struct, frozen=True):
+    """What is asked of paces: whose, from which sessions, and how they are told."""
+
+    root: Path = ROOT
+    maker: str = maker()
+    whom: str = option("The paces of sessions followed as a beginner.", None, "--for", type=click.Choice(["beginner"]))
+    practice: bool = option("Count practice sessions too.")
+    allowance: float | None = option(
+        "Standard times too: the pace with so much for rest, as 12.", "PERCENT", reads=_share
+    )
+    where: bool = option("Where a year's hours and money went, and what to time next.")
+    pupils: bool = option("All makers side by side, and who is slow where.")
+    step: tuple[str, ...] = option("Draw these on the page, by title or key.", "NAME")
+    as_json: bool = option("All figures as JSON, s.", None, "--json")
+    to: PageTo = PAGES
+
+
 @click.command(
     "paces",
     epilog="\b\nExamples:\n  guide paces\n  guide paces --allowance 12\n  guide paces --maker Ada --json\n"
     "  guide paces --practice\n  guide paces --where\n  guide paces --page paces.html\n"
     "  guide paces --pupils --for beginner",
 )
-@click.argument("root", required=False, type=click.Path(file_okay=False), metavar="[SESSIONS-FOLDER]")
-@maker_option()
-@click.option("--for", "whom", type=click.Choice(["beginner"]), help="The paces of sessions followed as a beginner.")
-@click.option("--practice", is_flag=True, help="Count practice sessions too.")
-@click.option("--allowance", metavar="PERCENT", help="Standard times too: the pace with so much for rest, as 12.")
-@click.option("--where", "spends", is_flag=True, help="Where a year's hours and money went, and what to time next.")
-@click.option("--pupils", "several", is_flag=True, help="All makers side by side, and who is slow where.")
-@click.option("--step", "steps", multiple=True, metavar="NAME", help="Draw these on the page, by title or key.")
-@click.option("--json", "as_json", is_flag=True, help="All figures as JSON, s.")
-@page_options
-def command(
-    root: str | None, *, maker: str, whom: str | None, practice: bool, allowance: str | None, spends: bool,
-    several: bool, steps: tuple[str, ...], as_json: bool, to: PageTo,
-) -> int:  # fmt: skip
+@asks(Asked)
+def command(said: Asked) -> int:
     """Show the usual pace of every step, how far it ranges, how often it was timed, and its trend.
 
     First pieces, trouble and waits are left out. A timer that was forgotten, and keys pressed through in under a
@@ -47,24 +76,21 @@ def command(
     newest hundred sessions. A page draws them session by session: the six steps that take most time, or those of
     --step, each beside the starter pace and the range.
     """
-    if (spends or several) and (to or steps):
+    if (said.where or said.pupils) and (said.to or said.step):
         raise WrongUse("A page is of one maker's paces, without --where and --pupils.")
-    if steps and not to:
+    if said.step and not said.to:
         raise WrongUse("--step chooses what a page draws: name one with --page.")
-    if spends or several:
-        if (spends and several) or allowance is not None or (several and maker):
+    if said.where or said.pupils:
+        if (said.where and said.pupils) or said.allowance is not None or (said.pupils and said.maker):
             raise WrongUse("Ask for one thing: --where is one maker's, --pupils lays all of them side by side.")
-        return _told(
-            Path(root) if root else SESSIONS, maker, whom or "", pupils=several, practice=practice, as_json=as_json
-        )
-    rest = None if allowance is None else _share(allowance)
-    folder = Path(root) if root else SESSIONS
-    paces = paces_of_all(folder, maker, practice=practice, whom=whom or "")
-    if as_json:
-        say_json(_as_dict(paces, rest))
-    if to:
-        _page(paces, rest, steps, msgspec.structs.replace(to, told=as_json), folder)
-    elif as_json:
+        return _told(said)
+    rest = said.allowance
+    paces = paces_of_all(said.root, said.maker, practice=said.practice, whom=said.whom)
+    if said.as_json:
+        say_json(_plain(paces, rest))
+    if said.to:
+        _page(paces, said)
+    elif said.as_json:
         pass
     elif not paces.steps:
         say("\n".join(f"▲ {flag.says}" for flag in paces.flags))
@@ -74,13 +100,14 @@ def command(
     return code_told()
 
 
-def _page(paces: Paces, rest: float | None, steps: tuple[str, ...], to: PageTo, folder: Path) -> None:
+def _page(paces: Paces, said: Asked) -> None:
     """Write the page. Raises WrongUse for a step that is not among them."""
     from guide.show.pages.papers import most_time, paces_page
 
-    chosen = [_step(paces, name) for name in steps] or most_time(paces)
+    chosen = [_step(paces, name) for name in said.step] or most_time(paces)
     flags = [f"▲ {flag.says}" for flag in paces.flags] if paces.steps else [NOTHING_TIMED]
-    to.put(lambda fmt: paces_page(paces, chosen, _table(paces, rest, paper=True), fmt, flags), folder / "paces")
+    to, rows = replace(said.to, told=said.as_json), _table(paces, said.allowance, paper=True)
+    to.put(lambda fmt: paces_page(paces, chosen, rows, fmt, flags), said.root / "paces")
 
 
 def _step(paces: Paces, name: str) -> Pace:
@@ -97,42 +124,35 @@ def _step(paces: Paces, name: str) -> Pace:
     return found[0]
 
 
-def _told(root: Path, maker: str, whom: str, *, pupils: bool, practice: bool, as_json: bool) -> int:
+def _told(said: Asked) -> int:
     """Tell where the hours went, or lay makers side by side."""
     from guide.commands import paces_where as told
 
-    if pupils:
-        of = told.pupils(root, practice=practice, whom=whom)
-        data: Any = told.pupils_dict(of)
-        text = told.pupils_lines(of)
+    if said.pupils:
+        of = told.pupils(said.root, practice=said.practice, whom=said.whom)
+        data, text = told.plain_pupils(of), told.pupils_lines(of)
     else:
-        spent = told.where(root, maker, practice=practice, whom=whom)
-        data, text = told.where_dict(spent), told.where_lines(spent)
-    if as_json:
-        say_json(data)
-    elif text:
-        say("\n".join(text))
-    else:
-        talk(NOTHING_TIMED)
+        spent = told.where(said.root, said.maker, practice=said.practice, whom=said.whom)
+        data, text = told.plain_where(spent), told.where_lines(spent)
+    if said.as_json or text:
+        return put_out(data, lambda: text, as_json=said.as_json)
+    talk(NOTHING_TIMED)
     return code_told()
 
 
-def _share(text: str) -> float:
-    """Read a percentage, 0 to 100, as a fraction. Raises WrongUse for anything else."""
-    try:
-        share = float(text.replace("%", "").strip()) / 100
-    except ValueError:
-        raise WrongUse(f"--allowance: {text!r} is no percentage; write it like 12.") from None
-    if not 0 <= share <= 1:
-        raise WrongUse("--allowance: write 0 to 100 percent.")
-    return share
+class _Rested(Pace, frozen=True):
+    """A pace with its standard time, s."""
+
+    standard_s: float = 0.0
 
 
-def _as_dict(paces: Paces, rest: float | None) -> dict[str, Any]:
-    out: dict[str, Any] = msgspec.to_builtins(paces)
-    for name, pace in out["steps"].items() if rest is not None else ():
-        pace["standard_s"] = standard_time(paces.steps[name].usual_s, rest or 0.0)
-    return out
+def _plain(paces: Paces, rest: float | None) -> Paces:
+    """Give paces as JSON has them: with standard times where an allowance is asked for."""
+    if rest is None:
+        return paces
+    own = paces.steps
+    rested = {name: _Rested(**asdict(one), standard_s=standard_time(one.usual_s, rest)) for name, one in own.items()}
+    return replace(paces, steps=rested)
 
 
 def paces_lines(paces: Paces, rest: float | None = None) -> list[str]:
@@ -159,17 +179,12 @@ def _name(pace: Pace) -> str:
     return pace.title or pace.step
 
 
-def _trend(pace: Pace) -> str:
-    return "" if pace.trend is None else f"{pace.trend * 100:+z.0f} % a day"
-
-
-def _newest(pace: Pace) -> str:
-    return stitches([one.pace_s for one in pace.by_session], 8)
-
-
 def _table(paces: Paces, rest: float | None, *, paper: bool = False) -> Table:
     """Every step's pace; its standard time where rests are asked for, and on a terminal how a trend goes."""
     room = max((len(exact_text(pace.high_s)) for pace in paces.steps.values()), default=0)
+
+    def newest(pace: Pace) -> str:
+        return stitches([one.pace_s for one in pace.by_session], 8)
 
     def effort(pace: Pace) -> str:
         """Handling and what each metre or snip takes, where the starter pace has both parts."""
@@ -198,8 +213,13 @@ def _table(paces: Paces, rest: float | None, *, paper: bool = False) -> Table:
         Column[Pace]("own", lambda pace: exact_text(pace.own_s), number=True, least=6),
         Column[Pace]("starter", lambda pace: exact_text(pace.starter_s) if pace.starter_s else "", number=True),
         Column[Pace]("counts", lambda pace: percent(pace.starter_share, 0), number=True),
-        Column[Pace]("trend", _trend, number=paper, least=10),
-        Column[Pace]("", lambda pace: "" if pace.trend is None else _newest(pace), shown=not paper),
+        Column[Pace](
+            "trend",
+            lambda pace: "" if pace.trend is None else f"{pace.trend * 100:+z.0f} % a day",
+            number=paper,
+            least=10,
+        ),
+        Column[Pace]("", lambda pace: "" if pace.trend is None else newest(pace), shown=not paper),
         Column[Pace]("in parts", effort),
     ]
     return table(columns, [paces.steps.values()], label="All paces", css="dense")

@@ -6,12 +6,10 @@ from datetime import date, timedelta
 from decimal import Decimal
 from pathlib import Path
 from statistics import median
-from typing import Any
 
 import msgspec
 
-from guide.commands.common import SESSIONS
-from guide.commands.times import Past, all_seen, everybody, past_of, past_of_all, seen_of
+from guide.commands.times import Past, everybody, past_of, past_of_all, seen_of
 from guide.errors import WrongUse
 from guide.money.evidence import Evidence, Paid, Reading, Spent, Worth, evidence, spent, worth_timing
 from guide.money.forecast import forecast
@@ -139,7 +137,7 @@ def _money(amounts: Mapping[str, Decimal], only: str) -> str:
     )
 
 
-def where_dict(told: Where) -> dict[str, Any]:
+def plain_where(told: Where) -> object:
     """Give it as plain data: s, and money as text."""
     return {
         "maker": told.maker,
@@ -228,7 +226,7 @@ def pupils_lines(of: Mapping[str, Paces]) -> list[str]:
     return out
 
 
-def pupils_dict(of: Mapping[str, Paces]) -> list[dict[str, Any]]:
+def plain_pupils(of: Mapping[str, Paces]) -> object:
     """Give the same as plain data, s."""
     return [
         {
@@ -252,9 +250,10 @@ def pupils_dict(of: Mapping[str, Paces]) -> list[dict[str, Any]]:
 # `guide why pace STAGE/ID`: what a step's pace rests on.
 
 
-def pace_evidence(step: str, root: str | None, maker: str, whom: str) -> tuple[Evidence, str]:
+def pace_evidence(step: str, root: Path, maker: str, whom: str) -> tuple[Evidence, str]:
     """Find what a step's pace rests on, and whose it is. Raises WrongUse where nobody has timed it."""
-    mine, rows = all_seen(Path(root) if root else SESSIONS, maker, whom=whom)
+    mine, past = past_of_all(root, maker, whom=whom)
+    rows = list(seen_of(past))
     found = evidence(rows, _meant(step, rows), maker=mine.maker, whom=whom)
     if found is None:
         known = sorted({row.base for row in rows})
@@ -337,10 +336,4 @@ def _says(found: Evidence) -> list[str]:
         out.append(f"Learning is taken out: each doubling of makes takes {percent(found.learning, 0)} of the time.")
     if not found.out:
         out.append("No lap of it was left out.")
-    return out
-
-
-def pace_dict(found: Evidence) -> dict[str, Any]:
-    """Give it as plain data, s."""
-    out: dict[str, Any] = msgspec.to_builtins(found)
     return out

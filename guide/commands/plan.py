@@ -1,20 +1,47 @@
 """`guide plan`: every number of a project, as a table, JSON or a page."""
 
 from collections.abc import Iterable, Sequence
-from typing import TYPE_CHECKING, Any
+from datetime import date
+from typing import TYPE_CHECKING
 
 import click
 import msgspec
+from msgspec import Struct
 
-from guide.commands.common import PageTo, columns, maker_option, opened, page_options, say, talk
+from guide.commands.common import (
+    PAGES,
+    PageTo,
+    argument,
+    asks,
+    columns,
+    maker,
+    opened,
+    option,
+    put_out,
+    say,
+    say_json,
+    talk,
+)
 from guide.commands.sessions import open_here, plan_of
-from guide.commands.times import Past, money_of, past_under, seen_of, tell, usual_steps, whose
+from guide.commands.times import (
+    Past,
+    asked,
+    day_option,
+    money_of,
+    past_under,
+    seen_of,
+    sitting_length,
+    tell,
+    unfinished_session,
+    usual_steps,
+    weekdays,
+    whose,
+)
 from guide.errors import GuideError, WrongUse
 from guide.plan.graph import MADE_SMALLER, STEP_MM, Choice, best, chosen, wanted
 from guide.plan.learnt import Learnt, Made, Pair, differs, drawn_pair, learn_draw_in, learn_shrinkage, percent
 from guide.plan.make import make_plan
 from guide.plan.model import Plan
-from guide.read.model import Project
 from guide.read.places import Opened
 from guide.read.units import INCH, Units, show_length
 from guide.show.model_plan import ChoiceReport, Length, size_text
@@ -46,6 +73,7 @@ def _choice(here: Opened, choice: Choice) -> ChoiceReport:
     except GuideError as error:
         cloth = str(error).split("\n")[0]
     miss = choice.miss_width if abs(choice.miss_width) >= abs(choice.miss_height) else choice.miss_height
+    across, down = _missed(choice.miss_width, units), _missed(choice.miss_height, units)
     return ChoiceReport(
         across=choice.across,
         down=choice.down,
@@ -54,13 +82,9 @@ def _choice(here: Opened, choice: Choice) -> ChoiceReport:
         height_mm=choice.height,
         size=size_text(choice.width + ease, choice.height + ease, units),
         miss=Length(miss, "mm", show_length(miss, units)),
-        off_text=_off(_missed(choice.miss_width, units), _missed(choice.miss_height, units)),
+        off_text=f"{across} both ways" if across == down else f"{across} across, {down} down",
         cloth=cloth,
     )
-
-
-def _off(across: str, down: str) -> str:
-    return f"{across} both ways" if across == down else f"{across} across, {down} down"
 
 
 def _missed(mm: float, units: Units) -> str:
@@ -90,23 +114,15 @@ def learnt_for(past: Iterable[Past], plan: Plan) -> tuple[Learnt, ...]:
     for one in past:
         if one.plan is None or (one.record.header.mode or "real") != "real":
             continue
-        made = _made(one, one.plan)
-        if _quilted_alike(one.plan.project, plan.project):
+        made, its, mine = _made(one, one.plan), one.plan.project, plan.project
+        if (its.quilting, its.wadding) == (mine.quilting, mine.wadding):
             quilted += made
-        if not one.plan.project.washed_first and _same_prints(one.plan.project, plan.project):
+        if not its.washed_first and {cloth.name for cloth in its.prints} == {cloth.name for cloth in mine.prints}:
             washed += made
     given = [float(plan.project.given[name].value or 0) for name in ("draw_in", "shrink_width", "shrink_length")]
     draw_in = learn_draw_in(quilted, given[0])
     found = (*((draw_in,) if draw_in else ()), *learn_shrinkage(washed, given[1], given[2]))
     return tuple(one for one in found if differs(one))
-
-
-def _same_prints(one: Project, other: Project) -> bool:
-    return {cloth.name for cloth in one.prints} == {cloth.name for cloth in other.prints}
-
-
-def _quilted_alike(one: Project, other: Project) -> bool:
-    return (one.quilting, one.wadding) == (other.quilting, other.wadding)
 
 
 def _made(past: Past, plan: Plan) -> list[Made]:
@@ -153,6 +169,41 @@ if TYPE_CHECKING:
     from guide.show.model_plan import Left, Sittings
 
 
+class Wanted(Struct, frozen=True):
+    """What the options ask for."""
+
+    projects: tuple[str, ...] = argument(nargs=-1, metavar="[PROJECT]...")
+    as_json: bool = option("Everything as JSON: mm, mm², s, and the texts.", None, "--json")
+    everything: bool = option("List every number by name, with its formula.", None, "--all")
+    changes: tuple[str, ...] = option("Try another value, beside the project's.", "KEY=VALUE", "--set")
+    as_made: bool = option("Try what your measured panels and washes taught, beside the project.")
+    evening: float | None = option(
+        'How long you sew at a time, "2 hours": how many times it takes.', "LENGTH", reads=sitting_length
+    )
+    by: date | None = option(
+        "With --evening: can it be done by this day, 2026-12-12? The chance.", "DAY", reads=day_option
+    )
+    start: date | None = option("With --by: the first evening; today when not said.", "DAY", "--from", reads=day_option)
+    on: frozenset[int] | None = option("With --by: only on these days, as mon,wed,sat.", "DAYS", reads=weekdays)
+    rest: bool = option("How long the rest of the unfinished session takes.")
+    cutting: bool = option(
+        "The cutting alone: the order, strip by strip, and a sketch; of several projects all on one day."
+    )
+    spare: int = option(
+        "Cut N squares more of each print, if it has them.", "N", type=click.IntRange(0, 100), default=0
+    )
+    others: tuple[str, ...] = option(
+        "Another word for naming it beside the first, until the next version.", "PROJECT", "--with"
+    )
+    maker: str = maker()
+    to: PageTo = PAGES
+
+    @property
+    def trials(self) -> bool:
+        """Whether times, trials or all numbers are asked for."""
+        return any((self.changes, self.evening, self.everything, self.as_made, self.rest))
+
+
 @click.command(
     "plan",
     epilog="\b\nExamples:\n  guide plan sessions/window-seat-cushion\n  guide plan --json > plan.json\n"
@@ -161,38 +212,8 @@ if TYPE_CHECKING:
     "  guide plan --cutting --spare 2\n  guide plan sessions/one sessions/other\n"
     "  guide plan sessions/one sessions/other --cutting --page cutting-day.html",
 )
-@click.argument("projects", nargs=-1, metavar="[PROJECT]...")
-@click.option("--json", "as_json", is_flag=True, help="Everything as JSON: mm, mm², s, and the texts.")
-@click.option("--all", "everything", is_flag=True, help="List every number by name, with its formula.")
-@click.option("--set", "changes", multiple=True, metavar="KEY=VALUE", help="Try another value, beside the project's.")
-@click.option("--as-made", is_flag=True, help="Try what your measured panels and washes taught, beside the project.")
-@click.option("--evening", metavar="LENGTH", help='How long you sew at a time, "2 hours": how many times it takes.')
-@click.option("--by", metavar="DAY", help="With --evening: can it be done by this day, 2026-12-12? The chance.")
-@click.option("--from", "start", metavar="DAY", help="With --by: the first evening; today when not said.")
-@click.option("--on", metavar="DAYS", help="With --by: only on these days, as mon,wed,sat.")
-@click.option("--rest", is_flag=True, help="How long the rest of the unfinished session takes.")
-@click.option(
-    "--cutting",
-    is_flag=True,
-    help="The cutting alone: the order, strip by strip, and a sketch; of several projects all on one day.",
-)
-@click.option(
-    "--spare",
-    type=click.IntRange(0, 100),
-    default=0,
-    metavar="N",
-    help="Cut N squares more of each print, if it has them.",
-)
-@click.option(
-    "--with",
-    "others",
-    multiple=True,
-    metavar="PROJECT",
-    help="Another word for naming it beside the first, until the next version.",
-)
-@maker_option()
-@page_options
-def command(projects: tuple[str, ...], **options: Any) -> int:
+@asks(Wanted)
+def command(wanted: Wanted) -> int:
     """Work out every number of PROJECT: sizes, cut list, layout, shopping, steps, time and cost.
 
     Of several projects: what each cuts from one shelf, nothing spent twice, and one shopping list; with --cutting a
@@ -200,16 +221,14 @@ def command(projects: tuple[str, ...], **options: Any) -> int:
 
     Times are your own where there are sessions, from the newest hundred; else starter paces.
     """
-    from guide.commands.times import asked, unfinished_session
     from guide.money.paces import learn
 
-    wanted = Wanted(**options)
     if wanted.as_json and wanted.to.file == "-":
         raise WrongUse("--json and --page - both go to stdout; give the page a file.")
     asking = asked(wanted.evening, wanted.by, wanted.start, wanted.on)
-    named = (*projects, *wanted.others)
+    named = (*wanted.projects, *wanted.others)
     if len(named) > 1 or wanted.others or wanted.cutting:
-        _cloth([opened(one) for one in (named if projects else (None, *named))], wanted)
+        _cloth([opened(one) for one in (named if wanted.projects else (None, *named))], wanted)
         return 0
     here = opened(named[0] if named else None, texts=bool(wanted.to))
     at = unfinished_session(here.folder) if wanted.rest else None
@@ -225,7 +244,7 @@ def command(projects: tuple[str, ...], **options: Any) -> int:
     data = msgspec.structs.replace(
         _report(tried or plan, paces, texts=bool(wanted.to)),
         learnt=tuple(msgspec.structs.replace(one, says=hint(one)) for one in learnt),
-        backwards=_choices(here) if here.project.target is not None and tried is None else None,
+        backwards=choices_of(here) if here.project.target is not None and tried is None else None,
         left=left,
         sittings=sittings,
     )
@@ -241,49 +260,22 @@ def command(projects: tuple[str, ...], **options: Any) -> int:
     return at.exit_code if at is not None else 0
 
 
-class Wanted(msgspec.Struct, frozen=True):
-    """What the options ask for."""
-
-    to: PageTo
-    changes: tuple[str, ...]
-    evening: str | None
-    by: str | None
-    start: str | None
-    on: str | None
-    as_json: bool
-    everything: bool
-    as_made: bool
-    rest: bool
-    cutting: bool
-    spare: int
-    others: tuple[str, ...]
-    maker: str
-
-    @property
-    def trials(self) -> bool:
-        """Whether times, trials or all numbers are asked for."""
-        return any((self.changes, self.evening, self.everything, self.as_made, self.rest))
-
-
-def _choices(here: Opened) -> "tuple[ChoiceReport, ...]":
-
-    return choices_of(here)
-
-
 def _show(data: "Report", wanted: Wanted, here: Opened) -> None:
     """Print a plan's report as JSON or the table, or write its page."""
     if wanted.as_json:
         from guide.show.report import plain_report
 
-        _as_json(plain_report(data))
+        say_json(plain_report(data))
     if wanted.to:
         from guide.show.pages.plan import render_plan
 
         to = msgspec.structs.replace(wanted.to, told=True)
         to.put(lambda fmt: render_plan(data, fmt), here.folder / "plan")
     if not (wanted.as_json or wanted.to):
+        from guide.show.plan_lines import plan_lines
+
         own = {one.letter: one.colour for one in data.prints if one.colour}
-        say("\n".join([*plan_text(data, everything=wanted.everything), *_added(data)]), own)
+        say("\n".join([*plan_lines(data, columns(), everything=wanted.everything), *_added(data)]), own)
 
 
 def _cloth(asked: Sequence[Opened], wanted: Wanted) -> None:
@@ -310,31 +302,19 @@ def _cloth(asked: Sequence[Opened], wanted: Wanted) -> None:
         _day(together.day_together(asked, wanted.spare, wanted.maker), wanted, asked[0])
         return
     data = together.together_report(together.planned_in_turn(asked, wanted.spare))
-    if wanted.as_json:
-        _as_json(together.plain_together(data))
-    else:
-        say("\n".join(together.together_lines(data)))
+    put_out(together.plain(data), lambda: together.together_lines(data), as_json=wanted.as_json)
 
 
 def _day(data: "DayReport", wanted: Wanted, first: Opened) -> None:
     """Print a cutting day as lines or JSON, or write its page beside the projects."""
-    if wanted.as_json:
-        _as_json(msgspec.to_builtins(data))
-    if wanted.to:
-        from guide.show.pages.plan import render_day
+    from guide.show.cutting_day import day_lines
+    from guide.show.pages.plan import render_day
 
+    if wanted.as_json or not wanted.to:
+        put_out(data, lambda: day_lines(data, columns()), as_json=wanted.as_json)
+    if wanted.to:
         to = msgspec.structs.replace(wanted.to, told=True)
         to.put(lambda fmt: render_day(data, fmt), first.folder.parent / "cutting-day")
-    if not (wanted.as_json or wanted.to):
-        from guide.show.cutting_day import day_lines
-
-        say("\n".join(day_lines(data, columns())))
-
-
-def _as_json(data: dict[str, Any]) -> None:
-    import json
-
-    click.echo(json.dumps(data, ensure_ascii=False, indent=1, allow_nan=False))
 
 
 def _report(plan: Plan, paces: "Paces", *, texts: bool = False) -> "Report":
@@ -378,10 +358,3 @@ def _added(data: "Report") -> list[str]:
     out = [f"› {one.says}" for one in data.learnt or ()]
     out += [one.says for one in (data.left, data.sittings) if one is not None]
     return ["", *out] if out else []
-
-
-def plan_text(data: "Report", *, everything: bool) -> list[str]:
-    """Lay the table out for the terminal at hand."""
-    from guide.show.plan_lines import plan_lines
-
-    return plan_lines(data, columns(), everything=everything)

@@ -1,17 +1,19 @@
 """`guide price A B --make 1,3 --set square=5in,6in`: several articles, batches and sizes in one table."""
 
 import re
-from collections.abc import Iterator, Sequence
-from decimal import Decimal
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import date
+from decimal import Decimal, InvalidOperation
 from itertools import product
 from pathlib import Path
-from typing import Any
 
-import msgspec
+import click
+from msgspec import Struct
+from msgspec.structs import replace
 
-from guide.commands.common import SESSIONS, PageTo
-from guide.commands.sessions import open_here, plan_or_session
-from guide.commands.times import paces_from
+from guide.commands.common import JSON, PAGES, SESSIONS, PageTo, argument, code_told, maker, option, put_out
+from guide.commands.sessions import is_journal, open_here, plan_or_session, project_folder
+from guide.commands.times import paces_from, sitting_length, to_come
 from guide.errors import GuideError, WrongUse
 from guide.money.forecast import forecast
 from guide.money.model import Paces, Quote
@@ -29,56 +31,96 @@ BEST = "The best hour first"
 _MARKS = {"[": "]", "{": "}", "(": ")"}
 
 
-def is_several(places: Sequence[str], changes: Sequence[str], makes: str | None) -> bool:
-    """Whether one price is asked for, or a table of several."""
-    return len(places) > 1 or makes is not None or any(len(_values(one)) > 1 for one in changes)
+def _amount(text: str, option: str) -> Decimal:
+    """Read an amount of money over nothing. Raises WrongUse, with the option, for anything else."""
+    try:
+        amount = Decimal(text)
+    except InvalidOperation:
+        raise WrongUse(f"{option}: {text!r} is not an amount; write it like 120 or 119.50.") from None
+    if not amount.is_finite() or amount <= 0:
+        raise WrongUse(f"{option}: the amount must be over 0.")
+    return amount
 
 
-class Priced(msgspec.Struct, frozen=True):
+class Pricing(Struct, frozen=True):
+    """What is asked of prices: of what, tried how, at whose times, at what price and place, and where it is written."""
+
+    places: tuple[str, ...] = argument(nargs=-1, metavar="[PROJECT|SESSION]...")
+    as_json: bool = JSON
+    given: Decimal | None = option(
+        "A price someone else set: what margin and earnings it gives.", "AMOUNT", reads=_amount
+    )
+    stall: Decimal | None = option("What a stall costs: how many must be sold to pay for it.", "AMOUNT", reads=_amount)
+    quote: str | None = option(
+        "Write a quotation, without costs (FILE.md: as Markdown); - for stdout.", type=click.Path(dir_okay=False)
+    )
+    valid_until: date | None = option("The last day of a quotation, 2026-12-31, printed on it.", "DATE", reads=to_come)
+    anyway: bool = option("Quote a price although something in it has none.")
+    sitting_s: float | None = option(
+        "Reckon in sittings of that length, on days apart; else as one day.",
+        "LENGTH",
+        "--sitting",
+        reads=sitting_length,
+    )
+    at: str | None = option("The price at that place of `sell: places:`; else at the first.", "PLACE")
+    make: str | None = option("Batches of so many, in one table.", "N,N")
+    changes: tuple[str, ...] = option(
+        "Try another value, beside the project's; several, square=5in,6in, in one table.", "KEY=VALUE", "--set"
+    )
+    maker: str = maker()
+    to: PageTo = PAGES
+
+    @property
+    def several(self) -> bool:
+        """Whether one price is asked for, or a table of several."""
+        return len(self.places) > 1 or self.make is not None or any(len(_values(one)) > 1 for one in self.changes)
+
+    @property
+    def paged(self) -> bool:
+        """Whether the price is written as a page: `--markdown` alone is the quotation's."""
+        return self.to.file is not None or (bool(self.to) and self.quote is None)
+
+
+class Priced(Struct, frozen=True):
     """Several offers, what an hour earns most with first; all in one currency."""
 
     offers: list[Offer]
     currency: str
 
 
-class Several(msgspec.Struct, frozen=True):
-    """What is asked of several: all that is tried, whose times, at what price and place."""
-
-    tries: Sequence[Sequence[str]]
-    maker: str = ""
-    given: Decimal | None = None
-    at: str | None = None
-    sitting_s: float | None = None
-
-
-def priced(places: Sequence[str | None], said: Several) -> Priced:
+def priced(said: Pricing) -> Priced:
     """Price every article with all that is tried. Raises GuideError, WrongUse where they have several currencies."""
-    tries, given, at = said.tries, said.given, said.at
+    tries, places = tries_of(said.changes, said.make), said.places or (None,)
     if len(places) * len(tries) > MOST:
         raise WrongUse(f"That is {len(places) * len(tries)} plans to price; ask for {MOST} at once at most.")
     known: dict[Path, Paces] = {}
     out: list[Offer] = []
     currencies: dict[str, None] = {}
     for place in places:
-        for asked, plan, quoted in _quoted(place, said, known):
-            sold = plan if at is None else at_place(plan, at)
-            price = quoted if given is None else at_given(sold, quoted, given)
-            tried = " ".join(one for one in asked if not one.startswith("make="))
-            out += [one for one in offers(sold, price, tried) if at in (None, one.at)]
+        for tried, plan, quoted in _quoted(place, said, tries, known):
+            sold = plan if said.at is None else at_place(plan, said.at)
+            price = quoted if said.given is None else at_given(sold, quoted, said.given)
+            name = " ".join(one for one in tried if not one.startswith("make="))
+            out += [one for one in offers(sold, price, name) if said.at in (None, one.at)]
             currencies[quoted.currency] = None
     if len(currencies) > 1:
         raise WrongUse(f"They are priced in {', '.join(currencies)}: ask for those of one currency together.")
     return Priced(by_the_hour(out), next(iter(currencies)))
 
 
-def _quoted(place: str | None, said: Several, known: dict[Path, Paces]) -> Iterator[tuple[Sequence[str], Plan, Quote]]:
+_Tries = Sequence[Sequence[str]]
+
+
+def _quoted(
+    place: str | None, said: Pricing, tries: _Tries, known: dict[Path, Paces]
+) -> Iterator[tuple[Sequence[str], Plan, Quote]]:
     """One article, priced with each thing tried; `known`: paces by sessions root, so that each is read once.
 
     Raises WrongUse when what is tried is of a plan, and the place is a session.
     """
     here = plan_or_session(place)
     if here.record is not None:
-        if any(said.tries) or said.sitting_s:
+        if any(tries) or said.sitting_s:
             raise WrongUse(f"--make, --set and --sitting are of a plan: name the project, not its session {place}.")
         yield (), here.plan, price_session(here.plan, here.record)
         return
@@ -86,16 +128,21 @@ def _quoted(place: str | None, said: Several, known: dict[Path, Paces]) -> Itera
     root = path.parent.parent
     if root not in known:
         known[root] = paces_from(root, said.maker)
-    for asked in said.tries:
+    for asked in tries:
         plan = here.plan
         if asked:
             try:
-                other = open_here(path, asked)
-                plan = make_plan(other.project, other.language)
+                plan = plan_with(path, asked)
             except GuideError as error:
                 error.args = (f"With {' '.join(asked)}: {error}", *error.args[1:])
                 raise
         yield asked, plan, price_plan(plan, forecast(plan, known[root], sitting_s=said.sitting_s))
+
+
+def plan_with(path: Path, changes: Sequence[str]) -> Plan:
+    """Plan a project with other values tried. Raises GuideError."""
+    other = open_here(path, changes)
+    return make_plan(other.project, other.language)
 
 
 def may_be_quoted(asked: Quote, *, anyway: bool) -> None:
@@ -143,20 +190,32 @@ def _values(change: str) -> list[str]:
     return [f"{key}{equals}{one.strip()}" for one in parts]
 
 
-def several_lines(said: Priced) -> list[str]:
-    """Lay them out for the terminal."""
-    rows = sold_table(said.offers, said.currency, label=BEST)
-    return [rows.label, "", *lines(rows, heads=True), "", *(f"  {told}" for told in sold_says(said.offers))]
+def price_several(said: Pricing) -> int:
+    """Price several in one table, printed or written as a page."""
+    files_fit({"--page": said.to.file}, as_json=said.as_json)
+    first = said.places[0] if said.places else None
+    beside = project_folder(Path(first)) if first and is_journal(first) else find_project(first, SESSIONS).parent
+    told = priced(said)
+    rows, says = sold_table(told.offers, told.currency, label=BEST), sold_says(told.offers)
+    if said.to:
+        from guide.show.pages.papers import priced_page
+
+        to = replace(said.to, told=said.as_json)
+        to.put(lambda fmt: priced_page(rows, says, fmt), beside / "prices")
+        if not said.as_json:
+            return code_told()
+    data = {"currency": told.currency, "offers": sold_rows(told.offers)}
+    heard = (f"  {one}" for one in says)
+    return put_out(data, lambda: [rows.label, "", *lines(rows, heads=True), "", *heard], as_json=said.as_json)
 
 
-def several_dict(said: Priced) -> dict[str, Any]:
-    """Give them as plain data."""
-    return {"currency": said.currency, "offers": sold_rows(said.offers)}
-
-
-def several_page(said: Priced, to: PageTo, beside: Path) -> None:
-    """Write them as a page."""
-    from guide.show.pages.papers import priced_page
-
-    rows = sold_table(said.offers, said.currency, label=BEST)
-    to.put(lambda fmt: priced_page(rows, sold_says(said.offers), fmt), beside)
+def files_fit(named: Mapping[str, str | None], *, as_json: bool) -> None:
+    """Refuse two things for one stdout, and an amount in the place of a file's name. Raises WrongUse."""
+    if [*named.values(), "-" if as_json else None].count("-") > 1:
+        raise WrongUse("Only one of --json, --page - and --quote - can go to stdout; give the others a file.")
+    for name, file in named.items():
+        if file is not None and re.fullmatch(r"\d[\d.,]*", file):
+            raise WrongUse(
+                f"{name} takes a file's name, and {file} looks like an amount: give the price with --given {file}, "
+                f"and {name} a name like {name[2:]}.html."
+            )

@@ -7,7 +7,7 @@ import click
 from msgspec import Struct
 from msgspec.structs import replace
 
-from guide.book.model import Article, Book, Entry, Sale, new_line
+from guide.book.model import Article, Book, Entry, new_line
 from guide.commands.common import JSON, argument, asks, columns, option, put_out, put_page, talk
 from guide.commands.entries import ON, amount, book_here, book_open, minds_of
 from guide.errors import WrongUse
@@ -95,7 +95,8 @@ def _line(act: str, book: Book, these: list[int], said: Sold) -> Entry:
     if act == "back":
         return new_line("back", on=said.on, tickets=these)
     if act == "returned":
-        line, sold = new_line("returned", on=said.on, tickets=these), _sale(book, these)
+        line = new_line("returned", on=said.on, tickets=these)
+        sold = next((book.articles[n].sale for n in these if n in book.articles), None)
         if said.got is None or sold is None or not sold.got:
             return line
         tax, fee = (cents(part * said.got / sold.got) for part in (sold.tax, sold.fee))
@@ -106,10 +107,6 @@ def _line(act: str, book: Book, these: list[int], said: Sold) -> Entry:
         fee=_share(said.fee, "--fee", said.got, inside=False), tax=_share(said.tax, "--tax", said.got, inside=True),
         buyer=said.to, number=said.order or 0, currency=_currency(book, these),
     )  # fmt: skip
-
-
-def _sale(book: Book, these: list[int]) -> Sale | None:
-    return next((book.articles[n].sale for n in these if n in book.articles), None)
 
 
 def _currency(book: Book, these: list[int]) -> str:

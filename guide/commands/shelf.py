@@ -40,13 +40,12 @@ FAT_QUARTER = {"inch": "22 in x 18 in", "metric": "55 cm x 50 cm"}
     '  guide shelf count 3 --size "40in x 30in"\n  guide shelf use sessions/window-seat-cushion',
 )
 @json_option
-@click.pass_context
-def command(ctx: click.Context, *, as_json: bool) -> int:
+def command(*, as_json: bool) -> int:
     """List what lies on the shelf: every piece by its number, to one scale, and what it was paid.
 
     Planning and sewing need nothing of this. A print of a project may say `on_hand: shelf`.
     """
-    if ctx.invoked_subcommand is not None:
+    if click.get_current_context().invoked_subcommand is not None:
         return 0
     from guide.show.shelf_lines import shelf_lines, shelf_report
 
@@ -91,11 +90,6 @@ def add(said: Bought) -> int:
     return 0
 
 
-def _metric() -> bool:
-    """Whether the book, or the one that would begin here, is metric."""
-    return (book_here().units if book_file(SESSIONS).exists() else usual_here().get("units")) == "metric"
-
-
 def _lot(said: Bought) -> tuple[Lot, str]:
     """Read what was bought as one lot, and the text that shows its maker's units. Raises WrongUse for what says none.
 
@@ -112,7 +106,8 @@ def _lot(said: Bought) -> tuple[Lot, str]:
     if said.piece:
         return Lot(*size(said.piece, "--piece"), number, washed=said.washed), said.piece
     if said.fat_quarters:
-        text = said.size or FAT_QUARTER["metric" if said.metric or _metric() else "inch"]
+        usual = book_here().units if book_file(SESSIONS).exists() else usual_here().get("units", "inch")
+        text = said.size or FAT_QUARTER["metric" if said.metric else usual]
         return Lot(*size(text, "--size"), said.fat_quarters, washed=said.washed), text
     if said.squares:
         if not said.size:

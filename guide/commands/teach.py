@@ -7,19 +7,43 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
+from click import IntRange
+from msgspec import Struct
 from msgspec.structs import replace
 
-from guide.commands.common import NETWORK, SESSIONS, beside_option, clock, page_options, say, say_json, served_at, talk
+from guide.commands.common import (
+    NETWORK,
+    PAGES,
+    SESSIONS,
+    PageTo,
+    argument,
+    asks,
+    beside,
+    clock,
+    option,
+    say,
+    say_json,
+    served_at,
+    talk,
+)
 from guide.commands.sessions import plan_of
 from guide.commands.times import paces_of_all
 from guide.errors import GuideError, WrongUse
 from guide.read.model import mend
-from guide.read.places import Opened, file_meant, language_for, open_project, read_text, shown, to_type
+from guide.read.places import (
+    Opened,
+    file_meant,
+    find_project,
+    language_for,
+    open_project,
+    read_text,
+    shown,
+    to_type,
+)
 from guide.read.spoken import percent
 from guide.record.clock import time_text
 
 if TYPE_CHECKING:
-    from guide.commands.common import PageTo
     from guide.plan.model import Plan
     from guide.teach.model import Course, Task
     from guide.teach.plan import Brings, Planned, Planner, Plans
@@ -155,6 +179,25 @@ def find_class(given: str | None) -> Path:
     raise WrongUse(f'{said}{there} Begin one with: guide class new "Saturday cushions" --project PROJECT')
 
 
+class Asked(Struct, frozen=True):
+    """What is asked of a class: to begin one, to follow one, or to plan it and print its papers."""
+
+    words: tuple[str, ...] = argument(nargs=-1, metavar="[new TITLE | follow] [CLASS]")
+    project: str | None = option("new: what is made.", "PROJECT")
+    seats: int = option("new: how many take part.", type=IntRange(1, 24), default=6, show_default=True)
+    machines: int = option("new: how many machines.", type=IntRange(1, 24), default=3, show_default=True)
+    hours: str = option(
+        "new: when it meets.", "TIMES", default="2027-03-06 10:00-13:00, 2027-03-06 14:00-16:30", show_default=True
+    )
+    as_json: bool = option("The whole plan as JSON, s from the first hour's begin.", None, "--json")
+    papers: tuple[str, ...] = option(
+        "Print this only; may be given again. [default: all but cards]", None, "--paper",
+        type=click.Choice(["wall", "seats", "tutor", "kits", "cards"]),
+    )  # fmt: skip
+    beside: str | None = beside("follow: the board as a page too, on this computer or for the pupils in its network.")
+    to: PageTo = PAGES
+
+
 @click.command(
     "class",
     epilog='\b\nExamples:\n  guide class new "Saturday cushions" --project sessions/window-seat-cushion --seats 6\n'
@@ -162,44 +205,16 @@ def find_class(given: str | None) -> Path:
     "  guide class sessions/saturday-cushions --page papers.html\n"
     "  guide class sessions/saturday-cushions --paper wall --open\n  guide class follow sessions/saturday-cushions",
 )
-@click.argument("words", nargs=-1, metavar="[new TITLE | follow] [CLASS]")
-@click.option("--project", metavar="PROJECT", help="new: what is made.")
-@click.option("--seats", type=click.IntRange(1, 24), default=6, show_default=True, help="new: how many take part.")
-@click.option("--machines", type=click.IntRange(1, 24), default=3, show_default=True, help="new: how many machines.")
-@click.option(
-    "--hours", default="2027-03-06 10:00-13:00, 2027-03-06 14:00-16:30", show_default=True, metavar="TIMES",
-    help="new: when it meets.",
-)  # fmt: skip
-@click.option("--json", "as_json", is_flag=True, help="The whole plan as JSON, s from the first hour's begin.")
-@click.option(
-    "--paper",
-    "papers",
-    type=click.Choice(["wall", "seats", "tutor", "kits", "cards"]),
-    multiple=True,
-    help="Print this only; may be given again. [default: all but cards]",
-)
-@beside_option("follow: the board as a page too, on this computer or for the pupils in its network.")
-@page_options
-def command(
-    words: tuple[str, ...],
-    *,
-    project: str | None,
-    seats: int,
-    machines: int,
-    hours: str,
-    as_json: bool,
-    papers: tuple[str, ...],
-    beside: str | None,
-    to: "PageTo",
-) -> int:
+@asks(Asked)
+def command(said: Asked) -> int:
     """Plan a class: who does what when at shared machines and irons, where it jams, and what would help.
 
     CLASS is a folder or its class.yaml. `new` writes one to begin with; `follow` keeps the board of a class at work.
     """
-    beside, words = served_at(beside, words)
+    beside, words = served_at(said.beside, said.words)
     what, *rest = words or ("",)
     if what == "new":
-        return _new(rest, project, seats=seats, machines=machines, hours=hours)
+        return _new(" ".join(rest).strip(), said)
     given = rest[0] if what == "follow" and rest else what if what not in {"", "follow"} else None
     if len(words) > 1 + (what == "follow"):
         raise WrongUse("One class at a time.")
@@ -207,11 +222,11 @@ def command(
         return _follow(Class(given), beside)
     if beside:
         raise WrongUse("A board is looked at while a class is followed: guide class follow CLASS --beside.")
-    if to or papers:
-        if as_json:
+    if said.to or said.papers:
+        if said.as_json:
             raise WrongUse("--json and papers: one at a time.")
-        return _papers(Class(given), papers, to)
-    return _plan(Class(given), as_json=as_json)
+        return _papers(Class(given), said)
+    return _plan(Class(given), as_json=said.as_json)
 
 
 def _follow(of: Class, beside: str | None) -> int:
@@ -228,28 +243,26 @@ def _follow(of: Class, beside: str | None) -> int:
         page.close()
 
 
-def _new(rest: list[str], project: str | None, *, seats: int, machines: int, hours: str) -> int:
+def _new(title: str, said: Asked) -> int:
     """Write a new class file.
 
     Raises WrongUse without a title, or where there is one; NeedsMending for what it would say wrong.
     """
     from guide.commands.new import folder_name
-    from guide.read.places import find_project
-    from guide.read.write_project import beside
+    from guide.read.write_project import beside as remark
     from guide.show.pages.write import write_whole
     from guide.teach.course import CLASS_FILE, read_course
 
-    title = " ".join(rest).strip()
     if not title:
         raise WrongUse('What is it called? guide class new "Saturday cushions"')
-    made = find_project(project, SESSIONS).parent.resolve()
+    made = find_project(said.project, SESSIONS).parent.resolve()
     folder = SESSIONS / folder_name(title)
     out = folder / CLASS_FILE
     if out.exists():
         raise WrongUse(f"{out} is there already; it was left as it is.")
     way = os.path.relpath(made, folder.resolve()).replace(os.sep, "/")
-    text = NEW.format(title=title, project=way, seats=seats, machines=machines, hours=hours)
-    text = re.sub(r"^([^#\n]+)  # (.+)$", lambda found: beside(found[1], found[2], 40), text, flags=re.MULTILINE)
+    text = NEW.format(title=title, project=way, seats=said.seats, machines=said.machines, hours=said.hours)
+    text = re.sub(r"^([^#\n]+)  # (.+)$", lambda found: remark(found[1], found[2], 40), text, flags=re.MULTILINE)
     course, loaded = read_course(text, shown(out), language_for(None, os.environ).stages)
     if course is None:
         raise mend(loaded.problems, {shown(out): text})
@@ -260,13 +273,13 @@ def _new(rest: list[str], project: str | None, *, seats: int, machines: int, hou
     return 0
 
 
-def _papers(of: Class, papers: tuple[str, ...], to: "PageTo") -> int:
+def _papers(of: Class, said: Asked) -> int:
     from guide.show.pages.course import PAPERS, render_class
     from guide.show.report_class import class_report
 
     told = class_report(of.course, of.planned(of.planner()), of.plans, of.kits())
-    now = now_of(of.course)
-    to.put(lambda fmt: render_class(told, fmt, papers=papers or PAPERS, now_s=now), of.path.parent / "papers")
+    now, papers = now_of(of.course), said.papers or PAPERS
+    said.to.put(lambda fmt: render_class(told, fmt, papers=papers, now_s=now), of.path.parent / "papers")
     return 0
 
 

@@ -167,12 +167,6 @@ def everybody(root: Path, *, practice: bool = False, whom: str = "") -> list[str
     return sorted({head.maker for head in _counting(root, practice=practice, whom=whom, before="")})
 
 
-def all_seen(root: Path, named: str = "", *, practice: bool = False, whom: str = "") -> tuple[Whose, list[Seen]]:
-    """Give whose times are used, and what all their sessions say about paces, the oldest first."""
-    mine, past = past_of_all(root, named, practice=practice, whom=whom)
-    return mine, list(seen_of(past, practice=practice))
-
-
 def begun_by(root: Path, named: str) -> tuple[str, Whose]:
     """Say whom a session begun now is kept as ("": nobody), and whose times stand beside it."""
     mine = whose(root, named)
@@ -236,21 +230,18 @@ class Asked(msgspec.Struct, frozen=True):
     weekdays: frozenset[int]
 
 
-def asked(evening: str | None, by: str | None, start: str | None, on: str | None) -> Asked | None:
+def asked(
+    evening_s: float | None, by: date | None, start: date | None, weekdays: frozenset[int] | None
+) -> Asked | None:
     """Read the options; None when nothing was asked. WrongUse when they do not fit together."""
-    if evening is None:
-        if by or start or on:
+    if evening_s is None:
+        if by or start or weekdays:
             raise WrongUse('--by, --from and --on go with --evening: how long you sew at a time, as --evening "2 h".')
         return None
-    asking = Asked(
-        sitting_length(evening, "--evening"),
-        day_option(start, "--from") or today(),
-        day_option(by, "--by"),
-        _weekdays(on),
-    )
-    if asking.by is not None and asking.by < asking.start:
-        raise WrongUse(f"--by {asking.by}: that day is over; it is {asking.start} now.")
-    return asking
+    start = start or today()
+    if by is not None and by < start:
+        raise WrongUse(f"--by {by}: that day is over; it is {start} now.")
+    return Asked(evening_s, start, by, weekdays or EVERY_DAY)
 
 
 def sitting_length(text: str, option: str) -> float:
@@ -267,10 +258,10 @@ def today() -> date:
     return local(now.wall, now.offset).date()
 
 
-def day_option(text: str | None, option: str) -> date | None:
+def day_option(text: str, option: str) -> date:
     """Read a day typed as an option. WrongUse for what is none."""
     try:
-        return None if text is None else date.fromisoformat(text)
+        return date.fromisoformat(text)
     except ValueError:
         raise WrongUse(f"{option}: {text!r} is not a day; write it like 2026-12-12.") from None
 
@@ -278,19 +269,16 @@ def day_option(text: str | None, option: str) -> date | None:
 def to_come(text: str, option: str) -> date:
     """Read a day that is not over yet. WrongUse for what is none, or is past."""
     given = day_option(text, option)
-    assert given is not None
     if given < today():
         raise WrongUse(f"{option}: {given} is past; it is {today()} now.")
     return given
 
 
-def _weekdays(on: str | None) -> frozenset[int]:
-    """Read days of the week, 0 is Monday. Raises WrongUse for what are none."""
-    if on is None:
-        return EVERY_DAY
-    words = [word[:3].lower() for word in on.replace(",", " ").split()]
+def weekdays(text: str, option: str) -> frozenset[int]:
+    """Read days of the week, Monday as 0. WrongUse for what are none."""
+    words = [word[:3].lower() for word in text.replace(",", " ").split()]
     if not words or not set(words) <= set(DAYS):
-        raise WrongUse(f"--on: {on!r} are no days of the week; write them like mon,wed,sat.")
+        raise WrongUse(f"{option}: {text!r} are no days of the week; write them like mon,wed,sat.")
     return frozenset(DAYS.index(word) for word in words)
 
 
@@ -332,10 +320,8 @@ def unfinished_session(folder: Path) -> At:
 
 def left_report(outlook: Forecast) -> Left:
     """What is left of a session by its forecast, hands on and waiting, s, and as a sentence."""
-    low, likely, high = (
-        max(value - outlook.done_s, 0.0)
-        for value in (outlook.hands_on.low, outlook.hands_on.likely, outlook.hands_on.high)
-    )
+    whole = outlook.hands_on
+    low, likely, high = (max(value - outlook.done_s, 0.0) for value in (whole.low, whole.likely, whole.high))
     says = f"Left: {time_text(likely)} hands on (80 %: {time_text(low)} to {time_text(high)})"
     if outlook.waiting_s:
         says += f" and {time_text(outlook.waiting_s)} of waits"

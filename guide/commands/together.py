@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from decimal import Decimal
-from typing import Any
 
 import msgspec
 
@@ -76,10 +75,11 @@ def together_report(plans: Sequence[Plan]) -> Together:
     )
 
 
-def plain_together(data: Together) -> dict[str, Any]:
+def plain(data: Together) -> object:
     """Make it plain, as JSON gives it back."""
-    out: dict[str, Any] = msgspec.to_builtins(data)
-    return out | {"projects": [plain_report(one) | {"cloth_used": used} for one, used in data.projects]}
+    return msgspec.structs.asdict(data) | {
+        "projects": [plain_report(one) | {"cloth_used": used} for one, used in data.projects]
+    }
 
 
 def together_lines(data: Together) -> list[str]:

@@ -3,20 +3,19 @@
 import re
 from collections.abc import Collection, Mapping
 from pathlib import Path
-from typing import Any
 
 import click
-import msgspec
+from msgspec import Struct
 
-from guide.commands.common import code_told, maker_option, say, say_json
+from guide.commands.common import SESSIONS, argument, asks, maker, option, put_out, say, say_json
 from guide.commands.sessions import At, plan_or_session, plans_by_make, read_session, session_path
 from guide.errors import WrongUse
 from guide.plan.graph import Need, depending, tree
 from guide.plan.model import Plan, Quantity
+from guide.read import spoken
 from guide.read.model import Given, Rank
-from guide.read.spoken import said
 from guide.read.units import Units
-from guide.show.words import text_of
+from guide.show.words import text_of, value_text
 
 # Where a number comes from: its formula, the same with values in, and each value down to the project's line.
 
@@ -32,7 +31,7 @@ def why_lines(need: Need, quantities: Mapping[str, Quantity], units: Units) -> l
     return drawing.out
 
 
-def why_dict(need: Need, quantities: Mapping[str, Quantity], units: Units) -> dict[str, Any]:
+def plain_why(need: Need, quantities: Mapping[str, Quantity], units: Units) -> dict[str, object]:
     """Give the same tree as plain data."""
     quantity = need.quantity
     return {
@@ -49,7 +48,7 @@ def why_dict(need: Need, quantities: Mapping[str, Quantity], units: Units) -> di
         ],
         "measured": quantity.measured,
         "planned": quantity.planned if quantity.measured else None,
-        "needs": [why_dict(inner, quantities, units) for inner in need.needs],
+        "needs": [plain_why(inner, quantities, units) for inner in need.needs],
     }
 
 
@@ -94,7 +93,7 @@ def with_values(need: Need, quantities: Mapping[str, Quantity], units: Units) ->
     return _NAME.sub(put, need.applies)
 
 
-class _Drawing(msgspec.Struct):
+class _Drawing(Struct):
     """A tree being drawn: what it reads from, the lines so far, and the names already told."""
 
     quantities: Mapping[str, Quantity]
@@ -107,7 +106,7 @@ class _Drawing(msgspec.Struct):
         quantity = need.quantity
         value = text_of(quantity, self.units)
         if quantity.measured and quantity.planned is not None:
-            value += f"  measured (planned {text_of(_at(quantity, quantity.planned), self.units)})"
+            value += f"  measured (planned {value_text(quantity.planned, quantity.dim, self.units)})"
         self.out.append(f"{lead}{quantity.name} = {value}   {_said_by(quantity)}{_instead_of(quantity, self.units)}")
         if quantity.formula is None or quantity.name in self.told:
             return
@@ -123,41 +122,27 @@ class _Drawing(msgspec.Struct):
             self.branch(inner, under + (LAST if last else BRANCH), under + (SPACE if last else DOWN))
 
 
-def _at(quantity: Quantity, value: float) -> Quantity:
-    return Quantity(quantity.name, value, quantity.dim)
-
-
 ELSEWHERE = {
-    (
-        "price",
-        "cost",
-        "labour",
-        "overhead",
-        "margin",
-        "profit",
-        "fee",
-        "fees",
-        "tax",
-    ): "guide price shows what it is made of",
-    (
-        "buy",
-        "shopping",
-        "cut",
-        "cutting",
-        "strips",
-        "cloth",
-    ): "guide plan --cutting shows what is cut from what is bought",
-    (
-        "hands_on",
-        "time",
-        "hours",
-        "clock",
-        "pace",
-    ): "guide paces shows what each step takes, guide why pace STAGE/STEP what that rests on",
+    "price cost labour overhead margin profit fee fees tax": "guide price shows what it is made of",
+    "buy shopping cut cutting strips cloth": "guide plan --cutting shows what is cut from what is bought",
+    "hands_on time hours clock pace": "guide paces shows what each step takes, guide why pace STAGE/STEP what that "
+    "rests on",
 }
-
-
 ONE_MADE = "This session makes one article: leave --make out."
+
+
+class Asked(Struct, frozen=True):
+    """What number or pace is asked about, and of what."""
+
+    name: str = argument()
+    place: str | None = argument(required=False, metavar="[PROJECT|SESSION|STAGE/STEP]")
+    root: Path | None = argument(
+        required=False, type=click.Path(file_okay=False, path_type=Path), metavar="[SESSIONS-FOLDER]"
+    )
+    make: int | None = option("Of a session that makes several: this one's sizes.", "N", type=click.IntRange(1))
+    whom: str = option("A pace of sessions followed as a beginner.", None, "--for", type=click.Choice(["beginner"]))
+    maker: str = maker()
+    as_json: bool = option("The tree, or a pace's sessions, as JSON.", None, "--json")
 
 
 @click.command(
@@ -165,16 +150,8 @@ ONE_MADE = "This session makes one article: leave --make out."
     epilog="\b\nExamples:\n  guide why zip_cut sessions/window-seat-cushion\n  guide why panel_width --json\n"
     "  guide why zip_cut SESSION --make 2\n  guide why pace quilt/cross",
 )
-@click.argument("name")
-@click.argument("place", required=False, metavar="[PROJECT|SESSION|STAGE/STEP]")
-@click.argument("root", required=False, type=click.Path(file_okay=False), metavar="[SESSIONS-FOLDER]")
-@click.option("--make", type=click.IntRange(1), metavar="N", help="Of a session that makes several: this one's sizes.")
-@click.option("--for", "whom", type=click.Choice(["beginner"]), help="A pace of sessions followed as a beginner.")
-@maker_option()
-@click.option("--json", "as_json", is_flag=True, help="The tree, or a pace's sessions, as JSON.")
-def command(
-    name: str, place: str | None, root: str | None, *, make: int | None, whom: str | None, maker: str, as_json: bool
-) -> int:
+@asks(Asked)
+def command(said: Asked) -> int:
     """Show the formula of NAME, the same with values in, and where each value comes from.
 
     NAME is a number's name, or what tables call it: zip_cut, "washed size".
@@ -185,9 +162,10 @@ def command(
     `guide why pace quilt/cross` shows what a step's pace rests on: which sessions, at which size, what was left out,
     and how far it leans on the starter pace.
     """
+    name, place, make = said.name, said.place, said.make
     if name == "pace" and place is not None and not Path(place).exists():
-        return _why_pace(place, root, maker, whom or "", as_json=as_json)
-    if root is not None:
+        return _why_pace(place, said)
+    if said.root is not None:
         raise WrongUse("A sessions folder goes with a pace: guide why pace quilt/cross SESSIONS-FOLDER.")
     from guide.plan.graph import planned_from
     from guide.show.model_plan import wanted_report
@@ -195,13 +173,13 @@ def command(
     at = plan_or_session(place) if make is None else read_session(session_path(place))
     units = at.plan.project.units
     names = _meant(name, at.plan)
-    if as_json and len(names) > 1:
+    if said.as_json and len(names) > 1:
         raise WrongUse(f"{name} is {len(names)} numbers: {', '.join(names)}. With --json ask for one of them.")
     for one in names:
         plan, told = _of_make(at, one, make)
         need = tree(one, plan.quantities, at.language)
-        if as_json:
-            say_json(why_dict(need, plan.quantities, units))
+        if said.as_json:
+            say_json(plain_why(need, plan.quantities, units))
             continue
         say("\n".join([*why_lines(need, plan.quantities, units), *told]))
         if planned_from(at.plan.project, one) and (wanted := wanted_report(at.plan.project)):
@@ -209,16 +187,12 @@ def command(
     return at.exit_code
 
 
-def _why_pace(step: str, root: str | None, maker: str, whom: str, *, as_json: bool) -> int:
+def _why_pace(step: str, said: Asked) -> int:
     """Show what a step's pace rests on."""
-    from guide.commands.paces_where import pace_dict, pace_evidence, pace_lines
+    from guide.commands.paces_where import pace_evidence, pace_lines
 
-    found, mine = pace_evidence(step, root, maker, whom)
-    if as_json:
-        say_json(pace_dict(found))
-    else:
-        say("\n".join(pace_lines(found, mine)))
-    return code_told()
+    found, mine = pace_evidence(step, said.root or SESSIONS, said.maker, said.whom)
+    return put_out(found, lambda: pace_lines(found, mine), as_json=said.as_json)
 
 
 def _meant(name: str, plan: Plan) -> list[str]:
@@ -229,7 +203,7 @@ def _meant(name: str, plan: Plan) -> list[str]:
     called = {one: own.called for one, own in quantities.items() if own.called}
 
     def so(label: str) -> bool:
-        return asked in {label.lower(), said(label, plan.project.words).lower()}
+        return asked in {label.lower(), spoken.said(label, plan.project.words).lower()}
 
     found = [one for one, own in called.items() if so(own.text)] or [one for one, own in called.items() if so(own.row)]
     if not found:
@@ -255,7 +229,7 @@ def _elsewhere(name: str, quantities: Collection[str]) -> str:
     """Say where a number of that kind is to be found: under a longer name, by another command, or by a near name."""
     from guide.read.model import did_you_mean
 
-    told = next((command for words, command in ELSEWHERE.items() if name in words), "")
+    told = next((command for words, command in ELSEWHERE.items() if name in words.split()), "")
     if told:
         return f"; {told}"
     longer = [known for known in quantities if known.startswith(f"{name}_")]
