@@ -25,20 +25,13 @@ _Asked = TypeVar("_Asked", bound=msgspec.Struct)
 SESSIONS = Path("sessions")
 
 
-class Given:
-    """An option or argument of a command, in the place of a field's default: what click is told of it.
-
-    `asks` gives a command the struct of all of them.
-    """
-
-    def __init__(self, tells: Callable[[str, Any], Callable[[_Command], _Command]]) -> None:
-        """Take what puts it on a command, by the field's name and type."""
-        self.tells = tells
+# An option or argument of a command, in the place of a field's default: what puts it on, by the field's name and type.
+# `asks` gives a command the struct of all of them.
 
 
 def argument(**how: Any) -> Any:
     """Make a field what stands on the command line without a name."""
-    return Given(lambda field, _: click.argument(field, **how))
+    return lambda field, _: click.argument(field, **how)
 
 
 def option(
@@ -62,7 +55,7 @@ def option(
             told["callback"] = lambda _, __, text: text or ""
         return click.option(*(names or (f"--{field.replace('_', '-')}",)), field, metavar=metavar, help=says, **told)
 
-    return Given(tells)
+    return tells
 
 
 def asks(what: type[_Asked]) -> Callable[[Callable[[_Asked], int]], Callable[..., int]]:
@@ -76,7 +69,7 @@ def asks(what: type[_Asked]) -> Callable[[Callable[[_Asked], int]], Callable[...
         out: Callable[..., int] = run
         kinds = get_type_hints(what)
         for field, given in reversed([*zip(what.__struct_fields__, what.__struct_defaults__, strict=True)]):
-            out = given.tells(field, kinds[field])(out)
+            out = given(field, kinds[field])(out)
         return out
 
     return asking
@@ -188,7 +181,8 @@ def clock() -> "LocalClock":
 def opened(given: str | None, *, texts: bool = False) -> Opened:
     """Open the project meant; with none given, say which one it is.
 
-    `texts`: the steps' words will be printed, so they are checked too before anything begins.
+    `texts`: the steps' words will be printed, so they are checked too before anything begins. Raises NeedsMending
+    with all that is wrong in them.
     """
     path = find_project(given, SESSIONS)
     if given is None:
@@ -196,22 +190,12 @@ def opened(given: str | None, *, texts: bool = False) -> Opened:
     from guide.commands.sessions import open_here
 
     here = open_here(path)
-    if texts:
-        texts_fit(here)
+    if texts and here.language.judge != "exponents":  # shipped stages alone are judged by the tests
+        from guide.read.template import check_texts
+
+        if problems := check_texts(here.language):
+            raise mend(problems, {stage.file: stage.text for stage in here.language.stages})
     return here
-
-
-def texts_fit(here: Opened) -> None:
-    """Refuse a project whose steps' words cannot be printed. Raises NeedsMending with all problems.
-
-    Shipped stages alone are judged by the tests.
-    """
-    if here.language.judge == "exponents":
-        return
-    from guide.read.template import check_texts
-
-    if problems := check_texts(here.language):
-        raise mend(problems, {stage.file: stage.text for stage in here.language.stages})
 
 
 class PageTo(msgspec.Struct, frozen=True):
@@ -220,16 +204,16 @@ class PageTo(msgspec.Struct, frozen=True):
     file: str | None = None
     markdown: bool = False
     opens: bool = False
-    told: bool = False  # to the person only: stdout is for what else the command prints
 
     def __bool__(self) -> bool:
         """Whether a page is asked for at all, where a command can do without."""
         return self.file is not None or self.markdown or self.opens
 
-    def put(self, render: "Callable[[Format], str]", beside: Path | None = None) -> None:
+    def put(self, render: "Callable[[Format], str]", beside: Path | None = None, *, told: bool = False) -> None:
         """Write the page and give its path. Raises CannotWrite.
 
-        `beside`: the file it is where no other is named; its ending says nothing.
+        `beside`: the file it is where no other is named; its ending says nothing. `told`: to the person only, as
+        stdout is for what else the command prints.
         """
         markdown = self.markdown or (self.file or "").lower().endswith((".md", ".markdown"))
         text = render("markdown" if markdown else "html")
@@ -242,7 +226,7 @@ class PageTo(msgspec.Struct, frozen=True):
         if self.file is None and beside is not None:
             path = beside.with_suffix(".md" if markdown else ".html")
         write_page(path, text)
-        if self.told:
+        if told:
             talk(f"Written: {self.file or shown(path)}")
         else:
             click.echo(shown(path))
@@ -259,7 +243,7 @@ def stitches(values: Sequence[float], most: int = 24) -> str:
 
 def put_page(file: str, render: "Callable[[Format], str]") -> None:
     """Write a page that stands beside what a command prints. Raises CannotWrite."""
-    PageTo(file, told=True).put(render)
+    PageTo(file).put(render, told=True)
 
 
 def page_options(command: _Command) -> _Command:
@@ -282,4 +266,4 @@ def page_options(command: _Command) -> _Command:
     return cast("_Command", written)
 
 
-PAGES: Any = Given(lambda _, __: page_options)  # of a field `to`
+PAGES: Any = lambda _, __: page_options  # noqa: E731 - of a field `to`

@@ -12,7 +12,7 @@ import click
 
 from guide.book.file import Writer, fold, read_entries, writing
 from guide.book.model import Book, Period
-from guide.commands.common import SESSIONS, Given, clock, talk
+from guide.commands.common import SESSIONS, clock, talk
 from guide.commands.sessions import open_here, tell_damage
 from guide.commands.times import day_option, today
 from guide.errors import NeedsMending, WrongUse
@@ -48,7 +48,7 @@ on_option = click.option(
     "--on", metavar="DAY", callback=lambda _ctx, _param, text: day(text),
     help="The day it happened, 2026-03-01; today when not said.",
 )  # fmt: skip
-ON: Any = Given(lambda _, __: on_option)
+ON: Any = lambda _, __: on_option  # noqa: E731 - as a field of what is asked
 json_option = click.option("--json", "as_json", is_flag=True, help="All figures as JSON.")
 
 

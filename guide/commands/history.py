@@ -72,8 +72,7 @@ def command(said: Asked) -> int:
         from guide.show.pages.papers import history_page
 
         named = _named(told, by or ALL, names.numbered())
-        page = msgspec.structs.replace(said.to, told=said.as_json)
-        page.put(lambda fmt: history_page(told, named, fmt), said.root / "history")
+        said.to.put(lambda fmt: history_page(told, named, fmt), said.root / "history", told=said.as_json)
     elif not said.as_json:
         say("\n".join(history_lines(told, by or ALL, names.numbered())))
     for unread in told.unread:

@@ -106,8 +106,8 @@ def _page(paces: Paces, said: Asked) -> None:
 
     chosen = [_step(paces, name) for name in said.step] or most_time(paces)
     flags = [f"▲ {flag.says}" for flag in paces.flags] if paces.steps else [NOTHING_TIMED]
-    to, rows = replace(said.to, told=said.as_json), _table(paces, said.allowance, paper=True)
-    to.put(lambda fmt: paces_page(paces, chosen, rows, fmt, flags), said.root / "paces")
+    rows = _table(paces, said.allowance, paper=True)
+    said.to.put(lambda fmt: paces_page(paces, chosen, rows, fmt, flags), said.root / "paces", told=said.as_json)
 
 
 def _step(paces: Paces, name: str) -> Pace:

@@ -269,8 +269,7 @@ def _show(data: "Report", wanted: Wanted, here: Opened) -> None:
     if wanted.to:
         from guide.show.pages.plan import render_plan
 
-        to = msgspec.structs.replace(wanted.to, told=True)
-        to.put(lambda fmt: render_plan(data, fmt), here.folder / "plan")
+        wanted.to.put(lambda fmt: render_plan(data, fmt), here.folder / "plan", told=True)
     if not (wanted.as_json or wanted.to):
         from guide.show.plan_lines import plan_lines
 
@@ -313,8 +312,7 @@ def _day(data: "DayReport", wanted: Wanted, first: Opened) -> None:
     if wanted.as_json or not wanted.to:
         put_out(data, lambda: day_lines(data, columns()), as_json=wanted.as_json)
     if wanted.to:
-        to = msgspec.structs.replace(wanted.to, told=True)
-        to.put(lambda fmt: render_day(data, fmt), first.folder.parent / "cutting-day")
+        wanted.to.put(lambda fmt: render_day(data, fmt), first.folder.parent / "cutting-day", told=True)
 
 
 def _report(plan: Plan, paces: "Paces", *, texts: bool = False) -> "Report":

@@ -270,15 +270,16 @@ def _pages(at: At, place: str | None, told: _Told, asked: Pricing) -> None:
     from guide.show.pages.price import render_price, render_quote
     from guide.show.report import report
 
-    plan, quoted, to = told.plan, told.quote, msgspec.structs.replace(asked.to, told=True)
+    plan, quoted = told.plan, told.quote
     here = project_folder(Path(place)) if at.record and place else find_project(place, SESSIONS).parent
     data = report(plan, at.record, cost=cost_report(plan, quoted))
     if asked.paged:
         many = offers(plan, quoted) if plan.project.sell.places else ()
         sold = sold_table(many, quoted.currency) if many else None
-        to.put(lambda fmt: render_price(data, fmt, sold=sold, says=sold_says(many)), here / "price")
+        says = sold_says(many)
+        asked.to.put(lambda fmt: render_price(data, fmt, sold=sold, says=says), here / "price", told=True)
     if asked.quote:
         until = day_text(asked.valid_until) if asked.valid_until else ""
-        to = msgspec.structs.replace(to, file=asked.quote)
-        to.put(lambda fmt: render_quote(data, fmt, valid_until=until), here / "quotation")
+        to = msgspec.structs.replace(asked.to, file=asked.quote)
+        to.put(lambda fmt: render_quote(data, fmt, valid_until=until), here / "quotation", told=True)
         talk(caution("selling", plan.project.words))

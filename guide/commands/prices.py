@@ -9,7 +9,6 @@ from pathlib import Path
 
 import click
 from msgspec import Struct
-from msgspec.structs import replace
 
 from guide.commands.common import JSON, PAGES, SESSIONS, PageTo, argument, code_told, maker, option, put_out
 from guide.commands.sessions import is_journal, open_here, plan_or_session, project_folder
@@ -200,8 +199,7 @@ def price_several(said: Pricing) -> int:
     if said.to:
         from guide.show.pages.papers import priced_page
 
-        to = replace(said.to, told=said.as_json)
-        to.put(lambda fmt: priced_page(rows, says, fmt), beside / "prices")
+        said.to.put(lambda fmt: priced_page(rows, says, fmt), beside / "prices", told=said.as_json)
         if not said.as_json:
             return code_told()
     data = {"currency": told.currency, "offers": sold_rows(told.offers)}
