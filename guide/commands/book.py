@@ -22,14 +22,15 @@ from guide.commands.common import (
     asks,
     code_told,
     columns,
+    day_option,
     option,
     put_out,
     say,
     talk,
+    today,
 )
 from guide.commands.entries import ON, amount, book_here, book_open, hours, named, on_option, period_of
 from guide.commands.sessions import session_path
-from guide.commands.times import day_option, today
 from guide.errors import CannotWrite, JournalDamaged, WrongUse
 from guide.read.model import did_you_mean
 from guide.read.places import shown

@@ -4,6 +4,7 @@ import os
 import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from contextlib import suppress
+from datetime import date
 from functools import wraps
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar, cast, get_type_hints
@@ -11,6 +12,7 @@ from typing import TYPE_CHECKING, Any, TypeVar, cast, get_type_hints
 import click
 import msgspec
 
+from guide.errors import WrongUse
 from guide.read.model import mend
 from guide.read.places import Opened, find_project, shown
 from guide.show.table import cells, clean
@@ -176,6 +178,30 @@ def clock() -> "LocalClock":
 
     given: LocalClock | None = click.get_current_context().obj
     return SystemClock() if given is None else given
+
+
+def today() -> date:
+    """The maker's own day."""
+    from guide.record.clock import local
+
+    now = clock().read()
+    return local(now.wall, now.offset).date()
+
+
+def day_option(text: str, option: str) -> date:
+    """Read a day typed as an option. WrongUse for what is none."""
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise WrongUse(f"{option}: {text!r} is not a day; write it like 2026-12-12.") from None
+
+
+def to_come(text: str, option: str) -> date:
+    """Read a day that is not over yet. WrongUse for what is none, or is past."""
+    given = day_option(text, option)
+    if given < today():
+        raise WrongUse(f"{option}: {given} is past; it is {today()} now.")
+    return given
 
 
 def opened(given: str | None, *, texts: bool = False) -> Opened:

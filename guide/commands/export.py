@@ -7,9 +7,8 @@ from pathlib import Path
 import click
 from msgspec import Struct
 
-from guide.commands.common import SESSIONS, argument, asks, code_told, option, talk
+from guide.commands.common import SESSIONS, argument, asks, code_told, day_option, option, talk
 from guide.commands.sessions import KeptPlans, session_path
-from guide.commands.times import day_option
 from guide.plan.model import Plan
 from guide.read.places import PROJECT_FILE
 from guide.record.history import Named, Row, as_csv, as_json, records, rows

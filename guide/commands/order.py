@@ -17,6 +17,7 @@ from guide.commands.common import (
     asks,
     clock,
     columns,
+    day_option,
     maker,
     opened,
     option,
@@ -24,6 +25,8 @@ from guide.commands.common import (
     put_page,
     say,
     talk,
+    to_come,
+    today,
 )
 from guide.commands.entries import (
     ON,
@@ -37,7 +40,6 @@ from guide.commands.entries import (
     named,
     on_option,
 )
-from guide.commands.times import day_option, to_come, today
 from guide.errors import WrongUse
 from guide.read.places import find_project
 from guide.record.clock import local

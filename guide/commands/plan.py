@@ -14,6 +14,7 @@ from guide.commands.common import (
     argument,
     asks,
     columns,
+    day_option,
     maker,
     opened,
     option,
@@ -26,7 +27,6 @@ from guide.commands.sessions import open_here, plan_of
 from guide.commands.times import (
     Past,
     asked,
-    day_option,
     money_of,
     past_under,
     seen_of,

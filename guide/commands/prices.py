@@ -10,9 +10,9 @@ from pathlib import Path
 import click
 from msgspec import Struct
 
-from guide.commands.common import JSON, PAGES, SESSIONS, PageTo, argument, code_told, maker, option, put_out
+from guide.commands.common import JSON, PAGES, SESSIONS, PageTo, argument, code_told, maker, option, put_out, to_come
 from guide.commands.sessions import is_journal, open_here, plan_or_session, project_folder
-from guide.commands.times import paces_from, sitting_length, to_come
+from guide.commands.times import paces_from, sitting_length
 from guide.errors import GuideError, WrongUse
 from guide.money.forecast import forecast
 from guide.money.model import Paces, Quote

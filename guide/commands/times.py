@@ -7,7 +7,7 @@ from pathlib import Path
 
 import msgspec
 
-from guide.commands.common import clock, talk
+from guide.commands.common import talk, today
 from guide.commands.sessions import At, KeptPlans, project_folder, read_session, tell_damage, under_way
 from guide.errors import GuideError, WrongUse
 from guide.money.forecast import forecast, forecast_steps
@@ -21,7 +21,7 @@ from guide.plan.model import Plan
 from guide.read.places import shown
 from guide.read.spoken import listed
 from guide.read.units import length_ms
-from guide.record.clock import day_text, local, time_text
+from guide.record.clock import day_text, time_text
 from guide.record.fold import fold
 from guide.record.journal import read_journal
 from guide.record.model import Event, Record
@@ -250,28 +250,6 @@ def sitting_length(text: str, option: str) -> float:
     if sitting_s < 300:
         raise WrongUse(f"{option}: under 5 minutes is no sitting.")
     return sitting_s
-
-
-def today() -> date:
-    """The maker's own day."""
-    now = clock().read()
-    return local(now.wall, now.offset).date()
-
-
-def day_option(text: str, option: str) -> date:
-    """Read a day typed as an option. WrongUse for what is none."""
-    try:
-        return date.fromisoformat(text)
-    except ValueError:
-        raise WrongUse(f"{option}: {text!r} is not a day; write it like 2026-12-12.") from None
-
-
-def to_come(text: str, option: str) -> date:
-    """Read a day that is not over yet. WrongUse for what is none, or is past."""
-    given = day_option(text, option)
-    if given < today():
-        raise WrongUse(f"{option}: {given} is past; it is {today()} now.")
-    return given
 
 
 def weekdays(text: str, option: str) -> frozenset[int]:
