@@ -4,11 +4,12 @@ import asyncio
 import io
 import json
 import re
+import socket
 
 import pytest
 
 from tests.beside.conftest import wants_the_extra
-from tests.beside.served import Page
+from tests.beside.served import TOKEN, WAIT_S, Page
 from tests.show.photo_samples import JPEG, SECRET, png_with_notes, with_notes
 
 
@@ -138,6 +139,20 @@ def test_the_page_knows_the_limit_that_the_server_keeps(served):
     text = served.ask()[2].decode()
     assert "const MOST_BYTES = 33554432, TOO_LARGE = 'This photo is too large: 32 MB are the most.';" in text
     assert not re.findall(r"/\*\w+\*/", text)
+
+
+def test_a_photo_is_taken_in_however_it_comes(served, page):
+    """Head and photo in one go, as a busy computer reads them: hung up on, it would have to be taken again."""
+    large = JPEG + bytes(400_000)  # what follows a JPEG's end is no part of it
+    head = (
+        f"POST /photo?page={page.frames[-1]['you']}&of={page.view['of']}&step= HTTP/1.1\r\nHost: 127.0.0.1:{served.port}\r\n"
+        f"Origin: http://127.0.0.1:{served.port}\r\nAuthorization: Bearer {TOKEN}\r\nContent-Length: {len(large)}\r\n\r\n"
+    )
+    before = len(served.events)
+    with socket.create_connection(("127.0.0.1", served.port), timeout=WAIT_S) as one:
+        one.sendall(head.encode() + large)
+        assert one.recv(12) == b"HTTP/1.1 200"
+    assert [one.what for one in served.events[before:]] == ["photo"]
 
 
 def test_a_photo_that_cannot_be_kept_is_told(alone):

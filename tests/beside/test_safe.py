@@ -149,6 +149,27 @@ def test_who_sends_too_much_is_hung_up_on_with_that_byte():
     assert asyncio.run(sent(True)) == (False, False, 1)
 
 
+@pytest.mark.parametrize("at", [None, 10, 60, 200])
+@pytest.mark.parametrize(("token", "known"), [(TOKEN, True), ("another", False), (TOKEN[:-1], False)])
+def test_a_photo_that_comes_at_one_go_with_its_head_is_let_in(token, known, at):
+    """The token may lie in the very bytes that are too many for a stranger: all of them pass on, or none more.
+
+    A network hands over head and photo together, or parts the head anywhere.
+    """
+    head = f"POST /photo HTTP/1.1\r\nHost: a\r\nauthorization: Bearer {token}\r\nContent-Length: 9\r\n\r\n".encode()
+    sent = head + b"y" * 8 * gate.STRANGER_BYTES
+
+    async def passed():
+        line = Line()
+        door = gate.Door(gate.Gate(TOKEN), line)
+        door.connection_made(line)
+        for part in (sent[:at], sent[at:]) if at else (sent,):
+            door.data_received(part)
+        return line.passed, line.hung_up
+
+    assert asyncio.run(passed()) == ((len(sent), False) if known else (at or 0, True))
+
+
 def test_a_stranger_is_hung_up_on(served):
     """Who sends more than a request without the token is let go, and who says nothing after a while."""
     with socket.create_connection(("127.0.0.1", served.port), timeout=WAIT_S) as one:
