@@ -354,10 +354,16 @@ def _follow(tables: list[Table], chosen: Literal["screen", "lines"], said: Asked
         taken_up = f"Go on with: {go_on}"
         code = follow(session, sys.stdin, sys.stdout, saved_in, go_on=taken_up, beside=beside, onlooker=onlooker)
     else:
-        from guide.show.screen.app import run
+        from guide.show.screen.app import Screen, run
+        from guide.show.screen.text import marks_for
+        from guide.show.table import true_colour
 
         ground: Literal["dark", "light", ""] = "dark" if said.dark else "light" if said.light else ""
-        code = run(session, pedal=said.pedal, saved_in=saved_in, ground=ground, beside=beside, onlooker=onlooker)
+        screen = Screen(
+            session, marks=marks_for(sys.stdout.encoding), true=true_colour(os.environ), pedal=said.pedal,
+            saved_in=saved_in, ground=ground, beside=beside, onlooker=onlooker,
+        )  # fmt: skip
+        code = run(screen)
     for one in tables:
         _told(one, go_on, chosen)
     return code

@@ -1,7 +1,7 @@
 """What is there to be seen at one moment? Everything the views are functions of."""
 
 from collections.abc import Callable, Mapping, Sequence
-from typing import Any, Protocol
+from typing import Any, Protocol, TypeVar
 
 import msgspec
 
@@ -25,31 +25,28 @@ class Words(msgspec.Struct, frozen=True):
     shown: Callable[[Plan, Step], list[tuple[str, str]]] = words.shown_values
 
 
-def remembering(words: Words) -> Words:
-    """The same words, each step's texts and values worked out once for each plan: the screen is drawn every second."""
-    texts: dict[str, dict[str, str]] = {}
-    shown: dict[str, list[tuple[str, str]]] = {}
-    of: list[Plan] = []
+Answer = TypeVar("Answer")
 
-    def forget_another(plan: Plan) -> None:
+
+def _once(ask: Callable[[Plan, Step], Answer]) -> Callable[[Plan, Step], Answer]:
+    """The same, worked out once for each step of a plan."""
+    of: list[Plan] = []
+    known: dict[str, Answer] = {}
+
+    def answer(plan: Plan, step: Step) -> Answer:
         if not of or of[0] is not plan:
             of[:] = [plan]
-            texts.clear()
-            shown.clear()
+            known.clear()
+        if step.key not in known:
+            known[step.key] = ask(plan, step)
+        return known[step.key]
 
-    def texts_of(plan: Plan, step: Step) -> dict[str, str]:
-        forget_another(plan)
-        if step.key not in texts:
-            texts[step.key] = words.texts(plan, step)
-        return texts[step.key]
+    return answer
 
-    def shown_of(plan: Plan, step: Step) -> list[tuple[str, str]]:
-        forget_another(plan)
-        if step.key not in shown:
-            shown[step.key] = words.shown(plan, step)
-        return shown[step.key]
 
-    return Words(texts_of, shown_of)
+def remembering(words: Words) -> Words:
+    """The same words, each step's texts and values worked out once for each plan: the screen is drawn every second."""
+    return Words(_once(words.texts), _once(words.shown))
 
 
 class Scene(msgspec.Struct, frozen=True):

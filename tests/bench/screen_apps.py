@@ -23,7 +23,7 @@ def ours(path: Path) -> int:
     from guide.follow.session import Session
     from guide.record.journal import Journal
     from guide.record.lines import encode, event_of
-    from guide.show.screen.app import run
+    from guide.show.screen.app import Screen, run
 
     plan = samples.plan(12, 16, make=60)
     clock = Running(time.monotonic_ns())
@@ -32,7 +32,7 @@ def ours(path: Path) -> int:
     members += [{"what": "piece_done", "step": "quilt/cross", "count": 1}] * RECORDS
     lines = b"".join(encode(event_of(n, one, earlier(now, len(members) - n))) for n, one in enumerate(members, 1))
     session = Session(Journal.create(path, lines), lambda *_: plan, clock, desk=Desk(guard_ms=0))
-    return run(session)
+    return run(Screen(session))
 
 
 def earlier(now: Reading, records: int) -> Reading:

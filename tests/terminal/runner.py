@@ -13,7 +13,9 @@ from pathlib import Path
 from guide.follow.model import Desk
 from guide.follow.session import Session
 from guide.record.journal import Journal
-from guide.show.screen.app import run
+from guide.show.screen.app import Screen, run
+from guide.show.screen.text import marks_for
+from guide.show.table import true_colour
 from tests.clocked import Running
 from tests.show import screen_samples as samples
 
@@ -63,7 +65,8 @@ def main() -> int:
     session = session_in(given.journal, Running(given.begun), desk)
     if given.slow:
         slow_down(given.journal, given.slow)
-    code = run(session, pedal=given.pedal, saved_in=given.journal.name, ground=given.ground)
+    here = {"marks": marks_for(sys.stdout.encoding), "true": true_colour(os.environ)}
+    code = run(Screen(session, pedal=given.pedal, saved_in=given.journal.name, ground=given.ground, **here))
     print(f"left with {code}")
     return code
 

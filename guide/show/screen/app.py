@@ -5,7 +5,6 @@ which saves before it changes what is drawn; a signal stops the session as `q` w
 """
 
 import asyncio
-import os
 import signal
 import sys
 from functools import partial
@@ -24,19 +23,22 @@ from guide.plan.parts import own_colours
 from guide.show.scene import Onlooker, Scene, Words, remembering
 from guide.show.screen.page import page
 from guide.show.screen.parts import Page
-from guide.show.screen.text import STITCHED, Marks, marks_for
+from guide.show.screen.text import STITCHED, Marks
 from guide.show.screen.window import Ground, Window, load
-from guide.show.table import true_colour
 
 
 class Screen:
-    """What is on the screen of one session, and the application that draws it."""
+    """What is on the screen of one session, and the application that draws it.
+
+    `pedal`: the key a foot pedal sends; raises WrongUse where it is none. `saved_in`: where the journal is, for the
+    maker to read. `ground`: the terminal's, where the maker says it; else the terminal is asked. `beside`: what is
+    followed by the same hands in this window, gone over to by a key. `onlooker`: the page beside the machine.
+    """
 
     def __init__(
         self,
         session: Session,
         *,
-        words: Words | None = None,
         pedal: str | None = None,
         saved_in: str = "",
         marks: Marks = STITCHED,
@@ -49,7 +51,7 @@ class Screen:
     ) -> None:
         self.session, self.beside = session, beside
         self.onlooker = onlooker
-        self.words = remembering(words or Words())
+        self.words = remembering(Words())
         self.saved_in = saved_in
         self.marks = marks
         self.true = true
@@ -201,30 +203,12 @@ class Screen:
             self._show_onlooker()
 
 
-def run(
-    session: Session,
-    *,
-    words: Words | None = None,
-    pedal: str | None = None,
-    saved_in: str = "",
-    marks: Marks | None = None,
-    ground: Ground = "",
-    beside: Session | None = None,
-    onlooker: Onlooker | None = None,
-) -> int:
+def run(screen: Screen) -> int:
     """Follow a session on the full screen until it is left.
 
     Gives the exit code: 0, or 130, 143, 129 when a signal or a closed window ended it, 6 when the last press
-    could not be written. Raises what went wrong inside, after the terminal is whole again, and WrongUse for a
-    pedal key that is none. `pedal`: the key a foot pedal sends. `saved_in`: where the journal is, for the
-    maker to read. `ground`: the terminal's, where the maker says it; else the terminal is asked. `beside`: what is
-    followed by the same hands in this window, gone over to by a key. `onlooker`: the page beside the machine.
+    could not be written. Raises what went wrong inside, after the terminal is whole again.
     """
-    alphabet = marks or marks_for(sys.stdout.encoding)
-    screen = Screen(
-        session, words=words, pedal=pedal, saved_in=saved_in, marks=alphabet, ground=ground, beside=beside,
-        true=true_colour(os.environ), onlooker=onlooker,
-    )  # fmt: skip
     code = screen.window.run(screen.before_run, screen.stop)
     if code is None:
         return screen.exit_code or system.WINDOW_CLOSED

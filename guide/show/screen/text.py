@@ -181,61 +181,32 @@ class Marks(msgspec.Struct, frozen=True):
     dyed: bool = False  # the terminal shows a print's own colour truly, and some print has one
 
 
-STITCHED = Marks(
-    sewn="━",
-    needle="⟩",
-    ahead="┄",
-    knot="●",
-    caution="▲",
-    loops=("◔", "◑", "◕", "●"),
-    shades=("░", "▒", "▓", "╱", "┊", "╳"),
-    left="◂",
-    right="▸",
-    dot="·",
-    more="…",
-    thin="─│┌┬┐├┼┤└┴┘",
-    double="═║╔╗╚╝",
-    apart="┄┆",
-    alike="××",
-    heights="⎽⎼─⎻⎺",
-    block="█▀▄",
-)
-
-ASCII = Marks(
-    sewn="=",
-    needle=">",
-    ahead="-",
-    knot="*",
-    caution="!",
-    loops=("1/4", "1/2", "3/4", "done"),
-    shades=(".", ":", "#", "/", "|", "x"),
-    left="<",
-    right=">",
-    dot="/",
-    more="...",
-    thin="-|+++++++++",
-    double="=#++++",
-    apart="~:",
-    alike="xx",
-    heights="_.-'\"",
-    block="",
-)
+_SIGNS = {  # ours, and in ASCII
+    "sewn": ("━", "="),
+    "needle": ("⟩", ">"),
+    "ahead": ("┄", "-"),
+    "knot": ("●", "*"),
+    "caution": ("▲", "!"),
+    "loops": (("◔", "◑", "◕", "●"), ("1/4", "1/2", "3/4", "done")),
+    "shades": (("░", "▒", "▓", "╱", "┊", "╳"), (".", ":", "#", "/", "|", "x")),
+    "left": ("◂", "<"),
+    "right": ("▸", ">"),
+    "dot": ("·", "/"),
+    "more": ("…", "..."),
+    "thin": ("─│┌┬┐├┼┤└┴┘", "-|+++++++++"),
+    "double": ("═║╔╗╚╝", "=#++++"),
+    "apart": ("┄┆", "~:"),
+    "alike": ("××", "xx"),
+    "heights": ("⎽⎼─⎻⎺", "_.-'\""),
+    "block": ("█▀▄", ""),
+}
+STITCHED, ASCII = (msgspec.convert({name: both[at] for name, both in _SIGNS.items()}, Marks) for at in (0, 1))
 
 
 def marks_for(encoding: str | None) -> Marks:
     """The alphabet a terminal of this encoding can show."""
     try:
-        "".join(
-            [
-                STITCHED.needle,
-                STITCHED.double,
-                STITCHED.apart,
-                *STITCHED.loops,
-                *STITCHED.shades,
-                STITCHED.block,
-                STITCHED.heights,
-            ]
-        ).encode(encoding or "ascii")
+        "".join(map(str, msgspec.structs.astuple(STITCHED))).encode(encoding or "ascii")
     except (LookupError, UnicodeEncodeError):
         return ASCII
     return STITCHED

@@ -138,17 +138,8 @@ def ground_of(answer: str) -> Ground:
 
 Press = Callable[[str], None]
 
-_NAMED = {
-    "enter": "enter",
-    "escape": "escape",
-    "backspace": "backspace",
-    "left": "left",
-    "right": "right",
-    "up": "up",
-    "down": "down",
-    "pageup": "up",
-    "pagedown": "down",
-}
+_NAMED = {name: name for name in ("enter", "escape", "backspace", "left", "right", "up", "down")}
+_NAMED |= {"pageup": "up", "pagedown": "down"}
 
 
 ASK_GROUND = "\x1b]11;?\x1b\\"  # OSC 11: what colour is the ground?
@@ -412,7 +403,8 @@ class Window:
 
     def fail(self, bug: Exception) -> None:
         """End the application with what went wrong, which `run` then raises."""
-        self._exit(exception=bug)
+        if self._runs():
+            self.app.exit(exception=bug)
 
     def suspend(self) -> None:
         """Ctrl-Z: to the shell and back with `fg`."""
@@ -420,16 +412,12 @@ class Window:
 
     def leave(self, code: int) -> None:
         """End the application with an exit code, once."""
-        self._exit(result=code)
+        if self._runs():
+            self.app.exit(result=code)
 
-    def _exit(self, *, result: int = 0, exception: Exception | None = None) -> None:
+    def _runs(self) -> bool:
         future = self.app.future
-        if future is None or future.done():
-            return
-        if exception is not None:
-            self.app.exit(exception=exception)
-        else:
-            self.app.exit(result=result)
+        return future is not None and not future.done()
 
     def before_run(self, signalled: Callable[[int], None], beside: Coroutine[None, None, None]) -> None:
         """Listen for signals, start what runs beside the keys, ask for the ground; called inside the running loop."""
