@@ -78,7 +78,7 @@ def listed(said: Listing) -> int:
 
     book, now = book_here(), today().isoformat()
     orders = [order_report(order, now) for order in _due_first(book) if said.every or order.open or order.owing]
-    return put_out(orders, lambda: order_lines(orders, columns()), as_json=said.as_json)
+    return put_out(orders, lambda: order_lines(orders), as_json=said.as_json)
 
 
 command.command("list")(asks(Listing)(listed))

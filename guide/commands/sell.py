@@ -8,7 +8,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from guide.book.model import Article, Book, Entry, new_line
-from guide.commands.common import JSON, argument, asks, columns, option, put_out, put_page, talk
+from guide.commands.common import JSON, argument, asks, option, put_out, put_page, talk
 from guide.commands.entries import ON, amount, book_here, book_open, minds_of
 from guide.errors import WrongUse
 from guide.plan.shopping import cents
@@ -64,7 +64,7 @@ def command(said: Sold) -> int:
         from guide.show.book_lines import stock_lines, stock_report
 
         data = [stock_report(one) for one in unsold(book_here())]
-        return put_out(data, lambda: stock_lines(data, columns()), as_json=said.as_json)
+        return put_out(data, lambda: stock_lines(data), as_json=said.as_json)
     if len(said.acts) != 1 or not these:
         raise WrongUse("Which pieces, and what of them? Give tickets, and one of --got, --sent, --back or --returned.")
     with book_open() as writer:

@@ -13,7 +13,7 @@ from guide.book.model import Article, Book, Entry, Period, Promise
 from guide.read.spoken import counted
 from guide.show.model_plan import told_of
 from guide.show.shelf_lines import OrderReport, order_report, shelf_report
-from guide.show.table import heading, lines, of_texts
+from guide.show.table import headed, heading
 
 
 class StockReport(msgspec.Struct, frozen=True):
@@ -86,24 +86,14 @@ def stock_report(one: Article) -> StockReport:
     return told_of(StockReport, one, article=one.title)
 
 
-def stock_lines(stock: Sequence[StockReport], room: int) -> list[str]:
+def stock_lines(stock: Sequence[StockReport]) -> list[str]:
     """List what is made and unsold."""
-    del room
     if not stock:
         return ["Nothing is made and unsold. Sessions that are finished come in with: guide book enter"]
-    head = ("ticket", "article", "size", "made", "asked", "where")
     rows = [
-        (
-            str(one.ticket),
-            one.article,
-            one.size,
-            one.made,
-            _sum(one.asked, one.currency),
-            one.place,
-        )
-        for one in stock
+        (str(one.ticket), one.article, one.size, one.made, _sum(one.asked, one.currency), one.place) for one in stock
     ]
-    return lines(of_texts(head, rows), indent=0, heads=True)
+    return headed(("ticket", "article", "size", "made", "asked", "where"), rows)
 
 
 def _sum(amount: str | None, currency: str) -> str:
@@ -198,7 +188,7 @@ def _earns(data: BookReport, width: int) -> list[str]:
         (f"  {one.name}", _hour(one), str(one.sold), one.got, one.earned, f"{one.hours:.1f}")
         for one in data.articles[:_SHOWN]
     ]
-    out += lines(of_texts(("  article", "an hour", "sold", "got", "left", "hours"), rows), indent=0, heads=True)
+    out += headed(("  article", "an hour", "sold", "got", "left", "hours"), rows)
     best = [f"{one.name} {_hour(one)}" for one in data.places if one.an_hour][:3]
     return [*out, f"  by place: {' · '.join(best)}"] if best else out
 

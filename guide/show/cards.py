@@ -290,14 +290,8 @@ def finish(scene: Scene) -> Card:
     """All is done: what it took, and where to go from here."""
     record = scene.record
     steps = [one.state for one in record.steps.values()]
-    rows = [
-        Row(
-            [
-                ("time", time_text(record.counted_ms / 1000)),
-                ("", f" hands on, {counted(steps.count('done'), 'step')} done"),
-            ]
-        )
-    ]
+    worked = f" hands on, {counted(steps.count('done'), 'step')} done"
+    rows = [Row([("time", time_text(record.counted_ms / 1000)), ("", worked)])]
     if skipped := steps.count("skipped"):
         rows.append(row(f"{counted(skipped, 'step')} skipped"))
     if record.sitting > 1:

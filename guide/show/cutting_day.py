@@ -306,28 +306,21 @@ def _stack(stack: Stack, cuts: int, at: int, day: Day, plans: Sequence[Plan]) ->
 
 def _layers(strips: Iterable[tuple[Cloth, CutStrip]], plans: Sequence[Plan]) -> tuple[DayLayer, ...]:
     """What each strip becomes, and whose that is; strips that become the same are told once."""
+    words = plans[0].project.words
     found: Counter[tuple[str, tuple[tuple[int, str, int], ...]]] = Counter()
     for cloth, strip in strips:
         pieces: Counter[tuple[int, str]] = Counter()
         for one in strip.lying:
             at, part = whose(one.part)
-            name = _named(part, one.area[2] - one.area[0], one.area[3] - one.area[1], plans[at], plans[0].project.words)
+            name = _named(part, one.area[2] - one.area[0], one.area[3] - one.area[1], plans[at], words)
             pieces[at + 1, name] += 1
-        found[
-            _in_words(cloth.material, plans[0].project.words),
-            tuple((at, part, many) for (at, part), many in sorted(pieces.items())),
-        ] += 1
-    return tuple(
-        DayLayer(
-            material,
-            many,
-            tuple(dict.fromkeys(at for at, _, _ in pieces)),
-            said(
-                ", ".join(f"{_counted(count, part)} for no. {at}" for at, part, count in pieces), plans[0].project.words
-            ),
-        )
-        for (material, pieces), many in found.items()
-    )
+        told = tuple((at, part, many) for (at, part), many in sorted(pieces.items()))
+        found[_in_words(cloth.material, words), told] += 1
+    out = []
+    for (material, told), layers in found.items():
+        text = ", ".join(f"{_counted(count, part)} for no. {at}" for at, part, count in told)
+        out.append(DayLayer(material, layers, tuple(dict.fromkeys(at for at, _, _ in told)), said(text, words)))
+    return tuple(out)
 
 
 def _named(part: str, width: float, height: float, plan: Plan, words: str) -> str:
@@ -350,19 +343,12 @@ def _piles(day: Day, plans: Sequence[Plan]) -> tuple[DayPile, ...]:
             at, part = whose(one.part)
             small, large = sorted((one.width_mm, one.height_mm))
             found[at + 1, cloth.material, part, (round(small, 6), round(large, 6))] += 1
-    return tuple(
-        DayPile(
-            at,
-            material,
-            _in_words(material, plans[0].project.words),
-            part,
-            many,
-            size,
-            f"{_counted(many, said(part, plans[0].project.words))}, {size}",
-        )
-        for (at, material, part, sides), many in sorted(found.items())
-        for size in [" × ".join(_told(side, [plans[at - 1]]) for side in sides)]
-    )
+    out, words = [], plans[0].project.words
+    for (at, material, part, sides), many in sorted(found.items()):
+        size = " × ".join(_told(side, [plans[at - 1]]) for side in sides)
+        text = f"{_counted(many, said(part, words))}, {size}"
+        out.append(DayPile(at, material, _in_words(material, words), part, many, size, text))
+    return tuple(out)
 
 
 def _of(cloth: Cloth, plans: Sequence[Plan]) -> list[Plan]:
@@ -395,13 +381,10 @@ def _left(day: Day, plans: Sequence[Plan]) -> tuple[DayLeft, ...]:
         users = [(at, plan) for at, plan in enumerate(plans, 1) if any(c.material == material for c in plan.cutting)]
         groups = [([one.cloth for one in mine], _spare(mine, plans)) for mine in _by_bolt(cloths, plans)]
         left = [size for mine, spare in groups for size in rectangles(mine, spare)]
-        told: dict[Gives, DayLeft] = {}
+        name, told = _in_words(material, plans[0].project.words), dict[Gives, DayLeft]()
         for at, plan in users:
             gives = would_give(plan, material, left)
-            told.setdefault(
-                gives,
-                DayLeft(material, _in_words(material, plans[0].project.words), at, gives_report(gives, material, plan)),
-            )
+            told.setdefault(gives, DayLeft(material, name, at, gives_report(gives, material, plan)))
         out += [one for one in told.values() if one.gives.text]
     return tuple(out)
 

@@ -15,7 +15,7 @@ from guide.plan.shopping import cents
 from guide.read.spoken import counted, percent
 from guide.read.units import SAME_MM, Units, show_length
 from guide.show.model_plan import BuyReport, told_of
-from guide.show.table import cells, clip, fill, lines, of_texts
+from guide.show.table import cells, clip, fill, headed
 
 _WIDE = 30  # columns that the longest piece is drawn with
 _TALL = 2.0  # a terminal's row is about twice as high as a column is wide
@@ -99,15 +99,9 @@ def left_of(book: Book, name: str) -> int:
 
 def _flow(book: Book, name: str) -> dict[str, float]:
     flow, square = book.flows[name], SMALL * SMALL
-    return {
-        "bought_mm2": flow.bought / square,
-        "cut_mm2": flow.cut / square,
-        "scrap_mm2": flow.scrap / square,
-        "washed_away_mm2": flow.washed_away / square,
-        "given_mm2": flow.given / square,
-        "counted_off_mm2": flow.counted_off / square,
-        "left_mm2": left_of(book, name) / square,
-    }
+    ways = ("bought", "cut", "scrap", "washed_away", "given", "counted_off")
+    areas = {way: getattr(flow, way) for way in ways} | {"left": left_of(book, name)}
+    return {f"{way}_mm2": area / square for way, area in areas.items()}
 
 
 def _by_currency(book: Book) -> dict[str, Decimal]:
@@ -127,7 +121,7 @@ def shelf_lines(data: ShelfReport, columns: int) -> list[str]:
     for name in dict.fromkeys(one.cloth for one in data.pieces):
         mine = [one for one in data.pieces if one.cloth == name]
         out += ["", name]
-        out += _rows(mine, columns)
+        out += _rows(mine)
         out += [f"  {line}" for line in drawn(mine, longest, columns - 4)]
     worth = [f"{amount} {currency}".strip() for currency, amount in data.worth.items()]
     out += ["", f"On the shelf: {', '.join(worth)}, at what was paid." if worth else "What was paid is not said."]
@@ -139,9 +133,8 @@ def _promises(these: Iterable[Promise]) -> str:
     return ", ".join(f"piece {one.piece}" + (f" ({one.count})" if one.count > 1 else "") for one in these)
 
 
-def _rows(pieces: list[PieceReport], columns: int) -> list[str]:
+def _rows(pieces: list[PieceReport]) -> list[str]:
     wide = max(cells(_told(one)) for one in pieces) + 2
-    del columns
     return [
         f"  {one.id:>5}  {fill(_told(one), wide)}{one.worth if Decimal(one.worth) else '':>8} "
         f"{one.currency if Decimal(one.worth) else '':<4}{_marks(one)}".rstrip()
@@ -207,7 +200,7 @@ def choice_lines(
         then = " × ".join(show_length(side * (1 - share), units) for side, share in left)
         off = (show_length(one.off_mm, units) if one.off_mm > SAME_MM else "nothing") if asked else ""
         rows.append((str(one.count), f"{one.across} × {one.down}", show_length(one.square_mm, units), face, then, off))
-    out = lines(of_texts(rows[0], rows[1:]), indent=0, heads=True)
+    out = headed(rows[0], rows[1:])
     if asked:
         told = " × ".join(show_length(side, units) for side in asked)
         out = [f"Asked for a face of {told}{', washed' * washed}; nearest first, those that the shelf gives.", "", *out]
@@ -251,25 +244,16 @@ def order_report(order: Order, today: str) -> OrderReport:
     )
 
 
-def order_lines(orders: Sequence[OrderReport], room: int) -> list[str]:
+def order_lines(orders: Sequence[OrderReport]) -> list[str]:
     """List orders; those that are late are marked."""
-    del room
     if not orders:
         return ["No order is open. One is taken with: guide order add BUYER ARTICLE --due DAY"]
-    rows = [
-        (
-            f"{one.number}",
-            one.buyer,
-            f"{one.count} × {one.article}" + (f", {one.delivered} delivered" if one.delivered else ""),
-            _due(one),
-            f"{one.owing} {one.currency}" if float(one.owing) else "paid",
-        )
-        for one in orders
-    ]
-    return lines(of_texts(_HEAD, rows), indent=0, heads=True)
-
-
-_HEAD = ("no.", "buyer", "what", "due", "owing")
+    rows = []
+    for one in orders:
+        what = f"{one.count} × {one.article}" + (f", {one.delivered} delivered" if one.delivered else "")
+        owing = f"{one.owing} {one.currency}" if float(one.owing) else "paid"
+        rows.append((f"{one.number}", one.buyer, what, _due(one), owing))
+    return headed(("no.", "buyer", "what", "due", "owing"), rows)
 
 
 def _due(one: OrderReport) -> str:
@@ -332,12 +316,11 @@ def plan_report(
     for slot, chance in zip(slots, chances, strict=True):
         order = book.orders[slot.job.number]
         says, known = works[order.number]
-        rows.append(PlannedOrder(
-            number=order.number, buyer=order.buyer, article=order.title,
-            count=order.count - order.delivered, begin=slot.begin.isoformat(timespec="minutes"),
-            ready=slot.ready.isoformat(timespec="minutes"), due=order.due, days_late=slot.days_late,
-            chance=chance if known else None, hands_on_s=slot.job.hands_s, waits_s=slot.job.waits_s,
-            work=says, known=known,
+        begin, ready = (at.isoformat(timespec="minutes") for at in (slot.begin, slot.ready))
+        rows.append(told_of(
+            PlannedOrder, order, article=order.title, count=order.count - order.delivered, begin=begin, ready=ready,
+            days_late=slot.days_late, chance=chance if known else None, hands_on_s=slot.job.hands_s,
+            waits_s=slot.job.waits_s, work=says, known=known,
         ))  # fmt: skip
     late = [row.days_late for row in rows if row.days_late]
     return OrdersPlan(rows, len(late), sum(late), buy)
@@ -351,16 +334,13 @@ def plan_lines(data: OrdersPlan, room: int) -> list[str]:
     first = data.orders[0]
     out = [f"Begin with order {first.number}, {first.article}: {first.work}.", ""]
     heads = ("no.", "what", "begin", "ready", "due", "chance")
-    table = lines(of_texts(heads, [_planned(one, short=False) for one in data.orders]), indent=0, heads=True)
-    if (over := max(map(cells, table)) - room) > 0:
+    rows = [_planned(one, short=False) for one in data.orders]
+    if max(map(cells, headed(heads, rows))) > room:
         rows = [_planned(one, short=True) for one in data.orders]
-        table = lines(of_texts(heads, rows), indent=0, heads=True)
-        if (over := max(map(cells, table)) - room) > 0:
-            most = max(max(cells(row[1]) for row in rows) - over, 8)
-            clipped = [(number, clip(what, most), *more) for number, what, *more in rows]
-            table = lines(of_texts(heads, clipped), indent=0, heads=True)
-    out += table
-    out += ["", _late(data)]
+    if (over := max(map(cells, headed(heads, rows))) - room) > 0:
+        most = max(max(cells(row[1]) for row in rows) - over, 8)
+        rows = [(number, clip(what, most), *more) for number, what, *more in rows]
+    out += [*headed(heads, rows), "", _late(data)]
     if data.buy:
         item = max(cells(line.item_text) for line in data.buy) + 3
         out += ["", "To buy for all that is not begun"]

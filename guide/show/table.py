@@ -198,6 +198,11 @@ def of_texts(
     return table(columns, [rows], label=label, css=css)
 
 
+def headed(heads: Sequence[str], rows: Iterable[Sequence[str]]) -> list[str]:
+    """Lay texts out for a terminal, each column under its head, from the edge."""
+    return lines(of_texts(heads, rows), indent=0, heads=True)
+
+
 def pairs(rows: Iterable[tuple[str, str]]) -> list[str]:
     """Lay out for a terminal what things are called and what is said of each."""
     columns = [Column[tuple[str, str]]("", lambda row: row[0]), Column[tuple[str, str]]("", lambda row: row[1], gap=3)]
