@@ -10,6 +10,7 @@ import pytest
 
 from guide.plan.model import Placement
 from guide.show.cutting_lines import back_rows
+from guide.show.model_plan import ClothReport
 from guide.show.pictures.cloth import MARKS, Look, cutting_plan, definitions, looks
 from guide.show.pictures.faces import Seen, face
 from guide.show.pictures.svg import Pen, wide
@@ -49,10 +50,8 @@ def test_a_line_is_as_thick_on_paper_whatever_the_drawing_s_scale(paper_mm, draw
 def test_the_number_of_a_strip_stands_clear_of_the_cloth_at_the_strip_s_middle():
     """[identity] A strip from 10 to 40 mm: at 25. Left of the cloth however wide the letter, and inside the margin of 9."""
     placed = Placement("p", 0, 10, 50, 30, turned=False, strip=7, order=1)
-    svg = cutting_plan(
-        [placed], width_mm=89 * K, length_mm=60, selvedge_mm=0, look=None, title="t", width_text="w", length_text="l",
-        part_texts={}, tall_mm=150,
-    )  # fmt: skip
+    cloth = ClothReport(89 * K, 60, True, (placed,), (), False, 0, 0, "w", "l")
+    svg = cutting_plan((), cloth, look=None, title="t", tall_mm=150)
     x, y, size = at(words(svg, "7"), "x", "y", "font-size")
     half = wide("7", size, bold=True) / 2
     assert -9 * K <= x - half < x + half <= 0
@@ -62,11 +61,9 @@ def test_the_number_of_a_strip_stands_clear_of_the_cloth_at_the_strip_s_middle()
 @pytest.mark.parametrize(("tall", "told"), [(150.0, range(1, 21)), (60.0, range(1, 21, 2)), (30.0, range(1, 21, 3))])
 def test_numbers_of_narrow_strips_never_stand_in_one_another(tall, told):
     """[identity] 20 strips in 60 mm of paper: 3 mm each, under four fifths of a number's 4.6; in 30 mm 1.5 each."""
-    placed = [Placement("p", 0, 10 * i, 50, 10, turned=False, strip=i + 1, order=i + 1) for i in range(20)]
-    svg = cutting_plan(
-        placed, width_mm=50, length_mm=200, selvedge_mm=0, look=None, title="t", width_text="w", length_text="l",
-        part_texts={}, tall_mm=tall,
-    )  # fmt: skip
+    placed = tuple(Placement("p", 0, 10 * i, 50, 10, turned=False, strip=i + 1, order=i + 1) for i in range(20))
+    cloth = ClothReport(50, 200, True, placed, (), False, 0, 0, "w", "l")
+    svg = cutting_plan((), cloth, look=None, title="t", tall_mm=tall)
     assert [one for one in range(1, 21) if f">{one}</text>" in svg] == list(told)
 
 

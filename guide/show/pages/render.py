@@ -323,16 +323,8 @@ def _plain_back(report: Report, looks: dict[str, Look], seam: float, texts: tupl
     look = looks.get(report.project.back_cloth or "")
     if look is None or wide is None or high is None:
         return ""
-    return plain_back(
-        look,
-        width_mm=wide,
-        height_mm=high,
-        fringe_mm=seam,
-        title=f"{back_words(report)}, all of {look.name}.",
-        width_text=texts[0],
-        height_text=texts[1],
-        seen=seen,
-    )
+    title = f"{back_words(report)}, all of {look.name}."
+    return plain_back(look, (wide, high), texts, fringe_mm=seam, title=title, seen=seen)
 
 
 def face_words(name: str, rows: list[list[str]]) -> str:

@@ -13,10 +13,10 @@ from guide.read.spoken import counted, said
 from guide.read.stage_keys import PICTURES
 from guide.show.cutting_lines import back_rows, face_rows
 from guide.show.model import Report
-from guide.show.model_plan import ClothReport, CuttingReport, StepReport
+from guide.show.model_plan import StepReport
 from guide.show.pages.render import faces, looks_of, ours, safe
 from guide.show.pictures import moves_back, moves_block, moves_panel, moves_zip
-from guide.show.pictures.cloth import Look, cutting_plan
+from guide.show.pictures.cloth import cutting_plan
 from guide.show.pictures.faces import stack_apart
 from guide.show.pictures.frames import Told, moves, said_of
 from guide.show.report_numbers import number
@@ -121,32 +121,10 @@ def cutting_pictures(report: Report, *, tall_mm: float = TALL) -> list[CutPictur
                 title += ", washed"
             strips = len({placed.strip for placed in cloth.placements})
             words_ = f"{title}: {counted(len(cloth.placements), 'piece')} in {counted(strips, 'strip')}."
-            svg = _plan_of(cutting, cloth, looks.get(cutting.material), words_, tall_mm)
+            look = looks.get(cutting.material)
+            svg = cutting_plan(cutting.parts, cloth, look=look, title=words_, tall_mm=tall_mm)
             out.append(CutPicture(cutting.material, title, cloth.bought, safe(svg)))
     return out
-
-
-def _plan_of(  # noqa: PLR0917 - what is cut, and how it is shown
-    cutting: CuttingReport,
-    cloth: ClothReport,
-    look: Look | None,
-    title: str,
-    tall_mm: float,
-    own: frozenset[str] | None = None,
-) -> str:
-    return cutting_plan(
-        cloth.placements,
-        width_mm=cloth.width_mm,
-        length_mm=cloth.length_mm,
-        selvedge_mm=cloth.selvedge_mm,
-        look=look,
-        title=title,
-        width_text=cloth.width_text,
-        length_text=cloth.length_text,
-        part_texts={part.name: part.short_text for part in cutting.parts},
-        tall_mm=tall_mm,
-        own=own,
-    )
 
 
 def _cutting(told: Told, tall_mm: float) -> list[str]:
@@ -157,7 +135,7 @@ def _cutting(told: Told, tall_mm: float) -> list[str]:
             own = frozenset(row.removeprefix(f"{cutting.material}:").rpartition(":")[0].split(" and "))
             cloths = [one for one in cutting.cloths if any(placed.part in own for placed in one.placements)]
             tall, look = tall_mm / max(1, len(cloths)), told.looks.get(cutting.material)
-            return [_plan_of(cutting, cloth, look, "", tall, own) for cloth in cloths]
+            return [cutting_plan(cutting.parts, cloth, look=look, title="", tall_mm=tall, own=own) for cloth in cloths]
     return []
 
 

@@ -12,6 +12,7 @@ from itertools import pairwise
 import msgspec
 
 from guide.plan.model import Placement
+from guide.show.model_plan import ClothReport, PartReport
 from guide.show.pictures.svg import (
     IDENT,
     INK,
@@ -167,13 +168,11 @@ def _check(c: Piece) -> Marks:
 
 def _stripe(c: Piece) -> Marks:
     """Broad upright lines, a thin one between."""
-    broad, thin = c.unit * 0.36, c.unit * 0.08
-    return "", "".join(
-        _box(x - broad / 2, 0, broad, c.high) + _box(x + c.unit * 0.38, 0, thin, c.high)
-        if x + c.unit * 0.38 + thin < c.wide
-        else _box(x - broad / 2, 0, broad, c.high)
-        for x in c.across()
-    )
+    broad, thin, apart, out = c.unit * 0.36, c.unit * 0.08, c.unit * 0.38, ""
+    for x in c.across():
+        out += _box(x - broad / 2, 0, broad, c.high)
+        out += _box(x + apart, 0, thin, c.high) if x + apart + thin < c.wide else ""
+    return "", out
 
 
 def _bar(c: Piece) -> Marks:
@@ -220,16 +219,13 @@ def _herringbone(c: Piece) -> Marks:
 
 def _wave(c: Piece) -> Marks:
     """Round waves, apart from each other."""
-    out = []
+    out, bend = "", c.unit * 0.8
     for y in c.down(1.4):
         points = _zigzag(c, y, 0)
         step = points[1][0] - points[0][0]
-        bend = c.unit * 0.8
-        turns = (
-            f"q{number(step / 2)} {number(bend if at % 2 else -bend)} {number(step)} 0" for at in range(len(points) - 1)
-        )
-        out.append(f"M0 {number(y)}{''.join(turns)}")
-    return "".join(out), ""
+        ways = (number(bend if at % 2 else -bend) for at in range(len(points) - 1))
+        out += f"M0 {number(y)}" + "".join(f"q{number(step / 2)} {way} {number(step)} 0" for way in ways)
+    return out, ""
 
 
 def _leaf(c: Piece) -> Marks:
@@ -285,45 +281,46 @@ STRIP = 4.6  # and of the numbers of its strips
 
 
 def cutting_plan(
-    placements: Sequence[Placement], *, width_mm: float, length_mm: float, selvedge_mm: float,
-    look: Look | None, title: str, width_text: str, length_text: str, part_texts: dict[str, str],
-    tall_mm: float, own: frozenset[str] | None = None,
+    parts: Sequence[PartReport], cloth: ClothReport, *, look: Look | None, title: str, tall_mm: float,
+    own: frozenset[str] | None = None,
 ) -> str:  # fmt: skip
-    """Draw the cloth with its width across the page; `placements` are the plan's own, in mm.
+    """Draw a cloth with its width across the page.
 
     `own`: the parts that are looked at; the others are drawn bare. None: all are.
 
     Its length takes `tall_mm` of paper at most, so that a sheet holds it with its words; where strips are narrower than
     their numbers, not every one is numbered.
     """
-    shown = min(120.0, SIDES + max(tall_mm / 5, tall_mm * width_mm / length_mm))
-    p = pen(width_mm, shown, left=9.0, right=22.0, top=3.0, bottom=10.0)
-    sizes = dict.fromkeys((placed.width_mm, placed.height_mm) for placed in placements)
+    wide, long, selvedge = cloth.width_mm, cloth.length_mm, cloth.selvedge_mm
+    p = pen(wide, min(120.0, SIDES + max(tall_mm / 5, tall_mm * wide / long)), left=9.0, right=22.0, bottom=10.0)
+    texts = {part.name: part.short_text for part in parts}
+    sizes = dict.fromkeys((placed.width_mm, placed.height_mm) for placed in cloth.placements)
     sorts = {size: f"-{place}" for place, size in enumerate(sizes)}
     body = [definitions(p, {look.name: look}, *size, name) for size, name in sorts.items() if look]
-    body.append(
-        el("rect", width=width_mm, height=length_mm, fill=PAPER, stroke=INK, stroke_width=p.line(0.4), data_cloth="1")
-    )
-    body += [
-        el("rect", x=x, width=selvedge_mm, height=length_mm, fill=SOFT, opacity=0.35, data_selvedge="1")
-        for x in ((0.0, width_mm - selvedge_mm) if selvedge_mm else ())
-    ]
-    for placed in placements:
+    body.append(el("rect", width=wide, height=long, fill=PAPER, stroke=INK, stroke_width=p.line(0.4), data_cloth="1"))
+    edges: dict[str, str | float | None] = {
+        "width": selvedge,
+        "height": long,
+        "fill": SOFT,
+        "opacity": 0.35,
+        "data_selvedge": "1",
+    }
+    body += [el("rect", x=x, **edges) for x in ((0.0, wide - selvedge) if selvedge else ())]
+    strips: dict[int, float] = {}
+    for placed in cloth.placements:
         mine = own is None or placed.part in own
         if look and mine:
             body.append(laid(look, sorts[placed.width_mm, placed.height_mm], x=placed.x_mm, y=placed.y_mm))
-        body.append(_part(p, placed, part_texts if mine else {}, bare=look is None and mine))
-    strips: dict[int, float] = {}
-    for placed in placements:
+        body.append(_part(p, placed, texts if mine else {}, bare=look is None and mine))
         strips.setdefault(placed.strip, placed.y_mm + placed.height_mm / 2)
     told = -math.inf
     for strip, y in strips.items():
         if y - told >= p.k * STRIP * 0.8:
             body.append(label(p, -p.k * 4.5, y, str(strip), size=STRIP, weight="600", colour=THREAD))
             told = y
-    body.append(across(p, 0, width_mm, length_mm + p.k * 3, width_text, name="width"))
-    body.append(down(p, width_mm + p.k * 3, 0, length_mm, length_text, name="length"))
-    return picture(title, width_mm, length_mm, p, body)
+    body.append(across(p, 0, wide, long + p.k * 3, cloth.width_text, name="width"))
+    body.append(down(p, wide + p.k * 3, 0, long, cloth.length_text, name="length"))
+    return picture(title, wide, long, p, body)
 
 
 def _part(p: Pen, placed: Placement, texts: dict[str, str], *, bare: bool) -> str:

@@ -50,11 +50,8 @@ def stack_apart(
         y = place * apart + flat / 2
         words = f"{left}  {looks[name].letter} {name}" if side else "wadding"
         left -= bool(side)
-        body.append(
-            label(
-                p, wide + p.k * 7, y, fit(words, LEAST, 48.0), size=LEAST, anchor="start", colour=INK if side else SOFT
-            )
-        )
+        told = fit(words, LEAST, 48.0)
+        body.append(label(p, wide + p.k * 7, y, told, anchor="start", colour=INK if side else SOFT))
         if side:
             tip = -1.6 * p.k if side == "up" else 1.6 * p.k
             body.append(arrow(p, wide + p.k * 4, y - tip, wide + p.k * 4, y + tip, colour=THREAD))
@@ -160,36 +157,33 @@ def face(
     else:
         heads = ""
     body = [definitions(p, used, pitch_mm, pitch_mm)]
-    for r, row in enumerate(rows):
-        for c, name in enumerate(row):
-            body.append(_patch(p, looks[name], r, c, pitch_mm, seen))
+    body += [_patch(p, looks[name], r, c, pitch_mm, seen) for r, row in enumerate(rows) for c, name in enumerate(row)]
     body.append(_seams(p, rows, pitch_mm, fringe_mm, frayed=seen.frayed and not seen.heads))
     body += [_fringe(p, wide, high, fringe_mm), heads]
     if seen.zip_after is not None:
         length = high if seen.zip_upright else wide
         body.append(_zip(p, seen.zip_after * pitch_mm, length, upright=seen.zip_upright))
     body += _in_hand(p, pitch_mm, seen)
-    body.append(across(p, 0, wide, high + p.k * 3.6, width_text, name="width"))
-    body.append(down(p, wide + p.k * 3.6, 0, high, height_text, name="height"))
-    return picture(title, wide, high, p, body)
+    return _sized(title, (wide, high), (width_text, height_text), p, body)
 
 
 def plain_back(
-    look: Look, *, width_mm: float, height_mm: float, fringe_mm: float, title: str, width_text: str, height_text: str,
-    seen: Seen = AS_IT_IS,
-) -> str:  # fmt: skip
+    look: Look, size: tuple[float, float], texts: tuple[str, str], *, fringe_mm: float, title: str, seen: Seen
+) -> str:
     """A back of one cloth, with its closed zip when it has one, as many mm from the top or the left as `seen` says."""
-    p = pen(width_mm, seen.shown_mm, left=2.5, right=17.0, top=2.5, bottom=10.0)
-    body = [
-        definitions(p, {look.name: look}, width_mm, height_mm),
-        laid(look, data_print=look.name),
-        _fringe(p, width_mm, height_mm, fringe_mm),
-    ]
+    p = pen(size[0], seen.shown_mm, left=2.5, right=17.0, top=2.5, bottom=10.0)
+    body = [definitions(p, {look.name: look}, *size), laid(look, data_print=look.name), _fringe(p, *size, fringe_mm)]
     if seen.zip_after is not None:
-        body.append(_zip(p, seen.zip_after, height_mm if seen.zip_upright else width_mm, upright=seen.zip_upright))
-    body.append(across(p, 0, width_mm, height_mm + p.k * 3.6, width_text, name="width"))
-    body.append(down(p, width_mm + p.k * 3.6, 0, height_mm, height_text, name="height"))
-    return picture(title, width_mm, height_mm, p, body)
+        body.append(_zip(p, seen.zip_after, size[seen.zip_upright], upright=seen.zip_upright))
+    return _sized(title, size, texts, p, body)
+
+
+def _sized(title: str, size: tuple[float, float], texts: tuple[str, str], p: Pen, body: list[str]) -> str:
+    """A face with its size beneath and beside it."""
+    wide, high = size
+    body.append(across(p, 0, wide, high + p.k * 3.6, texts[0], name="width"))
+    body.append(down(p, wide + p.k * 3.6, 0, high, texts[1], name="height"))
+    return picture(title, wide, high, p, body)
 
 
 def outlines(

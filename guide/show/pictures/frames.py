@@ -108,6 +108,7 @@ P = Pen(1.0, 1.0, 1.0, 1.0, 1.0)
 COARSE = Pen(1.7)  # marks of a print, so that a small piece is still told by them
 TILES = {"s": (12.0, 12.0), "w": (24.0, 12.0), "l": (60.0, 12.0), "t": (12.0, 24.0)}  # mm: square, wide, long, tall
 TILE = "\ue001"  # stands for a picture's own prefix of its tiles
+LEAF, FLAT = 30.0, 7.0  # mm of a layer that lies, across and high
 WIDE, HIGH = 42.0, 30.0  # mm of a frame's drawing, at most
 PLAIN, SHADE = "#f4efe4", "#e3d8c3"  # wrong sides: as they lie, and folded over
 HEAD = 6.2  # mm above a frame for its number
@@ -255,33 +256,19 @@ def grid(  # noqa: PLR0917 - two points read best in place
 
 
 def box(
-    x: float,
-    y: float,
-    wide: float,
-    high: float,
-    *,
-    fill: str = "none",
-    stroke: str = INK,
-    thick: float = 0.35,
+    x: float, y: float, wide: float, high: float, *, fill: str = "none", stroke: str = INK, thick: float = 0.35,
     **more: str | float | None,
-) -> str:
+) -> str:  # fmt: skip
     """An outline, filled or not."""
-    return el(
-        "rect",
-        x=x,
-        y=y,
-        width=wide,
-        height=high,
-        fill=None if fill == "none" else fill,
-        stroke=stroke,
-        stroke_width=thick,
-        **more,
-    )
+    ground, at = None if fill == "none" else fill, {"x": x, "y": y, "width": wide, "height": high}
+    return el("rect", **at, fill=ground, stroke=stroke, stroke_width=thick, **more)
 
 
-def shape(d: str, *, fill: str | None = None, stroke: str | None = INK, thick: float = 0.35) -> str:
+def shape(
+    d: str, *, fill: str | None = None, stroke: str = INK, thick: float = 0.35, **more: str | float | None
+) -> str:
     """A path."""
-    return el("path", d=d, fill=fill, stroke=stroke, stroke_width=thick if stroke else None)
+    return el("path", d=d, fill=fill, stroke=stroke, stroke_width=thick, **more)
 
 
 def rule(  # noqa: PLR0917 - two points read best in place
@@ -307,17 +294,7 @@ def sewn(  # noqa: PLR0917 - two points read best in place
 
 def tacked(x1: float, y1: float, x2: float, y2: float, name: str = "") -> str:
     """A line of long temporary stitches."""
-    return el(
-        "line",
-        x1=x1,
-        y1=y1,
-        x2=x2,
-        y2=y2,
-        stroke=INK,
-        stroke_width=0.6,
-        stroke_dasharray="4 2.4",
-        data_line=name or None,
-    )
+    return line(P, x1, y1, x2, y2, paper_mm=0.6, stroke_dasharray="4 2.4", data_line=name or None)
 
 
 def go(x1: float, y1: float, x2: float, y2: float) -> str:
@@ -328,11 +305,8 @@ def go(x1: float, y1: float, x2: float, y2: float) -> str:
 def turn(x: float, y: float, r: float = 4.0) -> str:
     """A turn towards the right: three quarters of a circle with its head."""
     a = r * 0.7
-    return shape(
-        f"M{number(x - a)} {number(y + a)}A{r} {r} 0 1 1 {number(x + a)} {number(y + a)}m-.2 -2.4l.2 2.4l-2.4 -.2",
-        stroke=THREAD,
-        thick=0.5,
-    )
+    arc = f"M{number(x - a)} {number(y + a)}A{r} {r} 0 1 1 {number(x + a)} {number(y + a)}m-.2 -2.4l.2 2.4l-2.4 -.2"
+    return shape(arc, stroke=THREAD, thick=0.5)
 
 
 def dot(x: float, y: float, r: float = 0.9, colour: str = THREAD) -> str:
@@ -357,27 +331,15 @@ def _threads(  # noqa: PLR0917 - two points read best in place
 ) -> str:
     """A broad line broken into threads, its foot on the edge."""
     dx, dy = (reach / 2, 0.0) if x1 == x2 else (0.0, reach / 2)
-    return el(
-        "path",
-        d=f"M{number(x1 + dx)} {number(y1 + dy)}L{number(x2 + dx)} {number(y2 + dy)}",
-        stroke=INK,
-        stroke_width=abs(reach),
-        stroke_dasharray=f"0.22 {number(every - 0.22)}",
-        stroke_linecap="butt",
-    )
+    way = f"M{number(x1 + dx)} {number(y1 + dy)}L{number(x2 + dx)} {number(y2 + dy)}"
+    dashes = f"0.22 {number(every - 0.22)}"
+    return shape(way, thick=abs(reach), stroke_dasharray=dashes, stroke_linecap="butt")
 
 
-def dots(  # noqa: PLR0917 - two points read best in place
-    x1: float, x2: float, y: float, every: float, size: float = 0.9, colour: str = SOFT
-) -> str:
+def dots(x1: float, x2: float, y: float, every: float) -> str:
     """A row of points."""
-    return el(
-        "path",
-        d=f"M{number(x1)} {number(y)}H{number(x2)}",
-        stroke=colour,
-        stroke_width=size,
-        stroke_dasharray=f"0 {number(every)}",
-    )
+    way = f"M{number(x1)} {number(y)}H{number(x2)}"
+    return shape(way, stroke=SOFT, thick=0.9, stroke_dasharray=f"0 {number(every)}")
 
 
 def pin(x: float, y: float, dx: float, dy: float) -> str:
@@ -418,21 +380,11 @@ def wheel(x: float, y: float) -> str:
     return rim + turn(x, y, 4.2)
 
 
-def leaf(
-    x: float,
-    y: float,
-    look: Look | None,
-    *,
-    wide: float = 30.0,
-    flat: float = 7.0,
-    fill: str = PLAIN,
-    inset: float = 0.0,
-) -> str:
+def leaf(x: float, y: float, look: Look | None, *, fill: str = PLAIN, inset: float = 0.0) -> str:
     """One layer lying, seen from the side above: its print where right side up, else plain; smaller by an inset."""
-    lean = flat * 0.9
-    size = wide - lean
-    a, b = inset, size - inset
-    share = flat / size
+    lean = FLAT * 0.9
+    size = LEAF - lean
+    a, b, share = inset, size - inset, FLAT / size
 
     def at(u: float, v: float) -> str:
         return f"{number(x + u + lean * (1 - v / size))} {number(y + v * share)}"

@@ -97,17 +97,10 @@ class Pen(msgspec.Struct, frozen=True):
         return number(self.k * paper_mm)
 
 
-def pen(
-    width_mm: float,
-    shown_mm: float,
-    *,
-    left: float = 3.0,
-    right: float = 3.0,
-    top: float = 3.0,
-    bottom: float = 3.0,
-) -> Pen:
-    """A pen for a drawing `width_mm` wide that takes `shown_mm` of paper, margins included."""
-    return Pen(width_mm / (shown_mm - left - right), left, right, top, bottom)
+def pen(width_mm: float, shown_mm: float, **margins: float) -> Pen:
+    """A pen for a drawing `width_mm` wide that takes `shown_mm` of paper, its margins included."""
+    p = Pen(1.0, **margins)
+    return Pen(width_mm / (shown_mm - p.left - p.right), **margins)
 
 
 def number(value: float) -> str:
@@ -166,26 +159,20 @@ def picture(title: str, width: float, height: float, p: Pen, body: Iterable[str]
     )
 
 
-def line(p: Pen, x1: float, y1: float, x2: float, y2: float, *, colour: str = INK, paper_mm: float = 0.3) -> str:
-    """A plain line."""
-    return el("line", x1=x1, y1=y1, x2=x2, y2=y2, stroke=colour, stroke_width=p.line(paper_mm))
+def line(
+    p: Pen, x1: float, y1: float, x2: float, y2: float, *, colour: str = INK, paper_mm: float = 0.3,
+    **more: str | float | None,
+) -> str:  # fmt: skip
+    """A plain line, with what else is said of it."""
+    return el("line", x1=x1, y1=y1, x2=x2, y2=y2, stroke=colour, stroke_width=p.line(paper_mm), **more)
 
 
 def stitch(  # noqa: PLR0917 - two points and a pen read best in place
     p: Pen, x1: float, y1: float, x2: float, y2: float, name: str = "", *, colour: str = THREAD, paper_mm: float = 0.55
 ) -> str:
     """A seam as a line of running stitch; `name` goes in data-line, and its ends in data-x1-mm and so on."""
-    return el(
-        "line",
-        x1=x1,
-        y1=y1,
-        x2=x2,
-        y2=y2,
-        stroke=colour,
-        stroke_width=p.line(paper_mm),
-        stroke_dasharray=f"{number(p.k * 2)} {number(p.k * 1.3)}",
-        data_line=name or None,
-    )
+    dashes, ends = f"{number(p.k * 2)} {number(p.k * 1.3)}", (x1, y1, x2, y2)
+    return line(p, *ends, colour=colour, paper_mm=paper_mm, stroke_dasharray=dashes, data_line=name or None)
 
 
 def label(
@@ -235,17 +222,7 @@ def _dimension(
 ) -> str:
     dx, dy = tick[0] * p.k, tick[1] * p.k
     ends = "".join(line(p, x - dx, y - dy, x + dx, y + dy, colour=SOFT, paper_mm=0.25) for x, y in (start, end))
-    main = el(
-        "line",
-        x1=start[0],
-        y1=start[1],
-        x2=end[0],
-        y2=end[1],
-        stroke=SOFT,
-        stroke_width=p.line(0.25),
-        data_dimension=name or None,
-    )
-    return main + ends
+    return line(p, *start, *end, colour=SOFT, paper_mm=0.25, data_dimension=name or None) + ends
 
 
 def arrow(p: Pen, x1: float, y1: float, x2: float, y2: float, *, colour: str = INK) -> str:

@@ -120,15 +120,10 @@ def _hours(
         first = -(-(a + begins_s) // 1800) * 1800
         for clock in range(int(first), int(b + begins_s) + 1, 1800):
             y, whole = down(clock - begins_s), clock % 3600 == 0
-            out.append(
-                line(p, _HOURS - (1.5 if whole else 0), y, ACROSS, y, colour=SOFT, paper_mm=0.25 if whole else 0.12)
-            )
+            tick, thick, size, weight = (1.5, 0.25, 3.6, "600") if whole else (0, 0.12, 2.8, None)
             text = f"{clock // 3600 % 24}:{clock % 3600 // 60:02d}"
-            out.append(
-                label(
-                    p, _HOURS - 2.2, y, text, size=3.6 if whole else 2.8, anchor="end", weight="600" if whole else None
-                )
-            )
+            out.append(line(p, _HOURS - tick, y, ACROSS, y, colour=SOFT, paper_mm=thick))
+            out.append(label(p, _HOURS - 2.2, y, text, size=size, anchor="end", weight=weight))
     return out
 
 
@@ -139,15 +134,12 @@ def _band(p: Pen, one: Band, down: Callable[[float], float]) -> str:
         "rect", x=_HOURS, y=top, width=ACROSS - _HOURS, height=foot - top, fill=PAPER, stroke=SOFT, stroke_width=0.2
     )
     if one.shown:
-        across += stitch(p, _HOURS, top, ACROSS, top, paper_mm=0.4) + stitch(
-            p, _HOURS, foot, ACROSS, foot, paper_mm=0.4
-        )
+        across += "".join(stitch(p, _HOURS, y, ACROSS, y, paper_mm=0.4) for y in (top, foot))
     size = min(3.4, foot - top - 0.3)
     if size < 1.6:
         return across
-    return across + label(
-        p, (_HOURS + ACROSS) / 2, (top + foot) / 2, fit(one.text, size, ACROSS - _HOURS - 4), size=size
-    )
+    told = fit(one.text, size, ACROSS - _HOURS - 4)
+    return across + label(p, (_HOURS + ACROSS) / 2, (top + foot) / 2, told, size=size)
 
 
 def _column(p: Pen, seat: Seated, x: float, width: float, *, down: Callable[[float], float], until: float) -> list[str]:
@@ -158,18 +150,7 @@ def _column(p: Pen, seat: Seated, x: float, width: float, *, down: Callable[[flo
     ]
     for start, end, what in seat.waits:
         top, foot = down(start), down(end)
-        out.append(
-            el(
-                "line",
-                x1=mid,
-                y1=top + 0.6,
-                x2=mid,
-                y2=foot - 0.6,
-                stroke=SOFT,
-                stroke_width=0.4,
-                stroke_dasharray="0.2 1.4",
-            )
-        )
+        out.append(line(p, mid, top + 0.6, mid, foot - 0.6, colour=SOFT, paper_mm=0.4, stroke_dasharray="0.2 1.4"))
         if foot - top >= 4:
             out.append(label(p, mid, (top + foot) / 2, fit(what, 2.8, room), size=2.8, colour=SOFT, halo=True))
     for one in seat.patches:
@@ -207,13 +188,8 @@ def _patch(p: Pen, one: Patch, x: float, width: float, *, down: Callable[[float]
 
 
 def _nod(p: Pen, x: float, y: float) -> str:
-    return el(
-        "path",
-        d=f"M{x - 1.6:.3f} {y:.3f}l1.6 -1.6l1.6 1.6l-1.6 1.6z",
-        fill=THREAD,
-        stroke=PAPER,
-        stroke_width=p.line(0.3),
-    )
+    way = f"M{x - 1.6:.3f} {y:.3f}l1.6 -1.6l1.6 1.6l-1.6 1.6z"
+    return el("path", d=way, fill=THREAD, stroke=PAPER, stroke_width=p.line(0.3))
 
 
 def _knot(x: float, y: float) -> str:
