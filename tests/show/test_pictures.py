@@ -8,9 +8,8 @@ from msgspec.structs import replace
 from guide.show.cutting_lines import mirrored
 from guide.show.pages.step_art import cutting_pictures, step_pictures, teller
 from guide.show.pictures.cloth import MARKS, looks
-from guide.show.pictures.faces import face, stack_apart
-from guide.show.pictures.moves_back import pinning
-from guide.show.pictures.moves_panel import snip_places
+from guide.show.pictures.faces import face, snip_places, stack_apart
+from guide.show.pictures.moves_panel import pinning
 from guide.show.pictures.times import time_chart
 from guide.show.report import report
 from tests.show import samples

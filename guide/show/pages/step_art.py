@@ -15,9 +15,9 @@ from guide.show.cutting_lines import back_rows, face_rows
 from guide.show.model import Report
 from guide.show.model_plan import StepReport
 from guide.show.pages.render import faces, looks_of, ours, safe
-from guide.show.pictures import moves_back, moves_block, moves_panel, moves_zip
+from guide.show.pictures import moves_block, moves_panel, moves_zip
 from guide.show.pictures.cloth import cutting_plan
-from guide.show.pictures.faces import stack_apart
+from guide.show.pictures.faces import envelope, stack_apart
 from guide.show.pictures.frames import Told, moves, said_of
 from guide.show.report_numbers import number
 
@@ -161,7 +161,7 @@ ABOUT = {  # pictures that are only for steps that tell one of these numbers
 }
 DRAWN: dict[str, Callable[[Told], list[str]]] = {  # by the function that has a picture's name
     name: draw
-    for moves_of in (moves_block, moves_panel, moves_back, moves_zip)
+    for moves_of in (moves_block, moves_panel, moves_zip)
     for name, draw in vars(moves_of).items()
     if name in PICTURES
-} | {"zip": moves_zip.zip_any, "stack": lambda told: [_stack(told.report, wadding=False)]}
+} | {"envelope": envelope, "zip": moves_zip.zip_any, "stack": lambda told: [_stack(told.report, wadding=False)]}

@@ -298,14 +298,8 @@ def cutting_plan(
     sorts = {size: f"-{place}" for place, size in enumerate(sizes)}
     body = [definitions(p, {look.name: look}, *size, name) for size, name in sorts.items() if look]
     body.append(el("rect", width=wide, height=long, fill=PAPER, stroke=INK, stroke_width=p.line(0.4), data_cloth="1"))
-    edges: dict[str, str | float | None] = {
-        "width": selvedge,
-        "height": long,
-        "fill": SOFT,
-        "opacity": 0.35,
-        "data_selvedge": "1",
-    }
-    body += [el("rect", x=x, **edges) for x in ((0.0, wide - selvedge) if selvedge else ())]
+    edges = (0.0, wide - selvedge) if selvedge else ()
+    body += [el("rect", x=x, width=selvedge, height=long, fill=SOFT, opacity=0.35, data_selvedge="1") for x in edges]
     strips: dict[int, float] = {}
     for placed in cloth.placements:
         mine = own is None or placed.part in own

@@ -1,10 +1,12 @@
 """The two faces of a panel as they are seen: prints, letters, fringes, and the finished size."""
 
+import math
 from collections.abc import Sequence
 
 import msgspec
 
 from guide.show.pictures.cloth import WADDING, Look, definitions, laid
+from guide.show.pictures.frames import PLAIN, Told
 from guide.show.pictures.svg import (
     INK,
     LEAST,
@@ -23,7 +25,9 @@ from guide.show.pictures.svg import (
     pen,
     picture,
     stitch,
+    threads,
 )
+from guide.show.report_numbers import zip_place
 
 # One block's stack: its layers drawn apart, front face on top; or as it is laid, square beside square.
 
@@ -364,3 +368,121 @@ def _zip(p: Pen, at: float, length: float, *, upright: bool) -> str:
         stroke_dasharray=f"{number(p.k * 0.5)} {number(p.k * 0.5)}", stroke_linecap="butt", data_line="zip",
     )  # fmt: skip
     return el("g", tape, teeth, transform="matrix(0 1 1 0 0 0)" if upright else None)
+
+
+# Beside a step, to scale: a back pressed, an envelope's panels, the front on the back, snips and a corner.
+
+
+def pressing(a: Told, *, upright: bool) -> str:
+    """Rows (columns when upright) of squares pressed alternate ways, so that seams nest when they meet."""
+    rows, squares = (min(int(a.mm(name, 1.0)), 12) for name in ("back_rows", "back_row_squares"))
+    pitch = a.mm("pitch", 1.0)
+    wide, high = squares * pitch, rows * pitch
+    shown, other = (high, wide) if upright else (wide, high)
+    p = pen(shown, 6.0 + min(60.0, 40.0 * shown / other), left=3.0, right=3.0, top=3.0, bottom=3.0)
+    body = [el("rect", width=wide, height=high, fill=PLAIN, stroke=INK, stroke_width=p.line(0.35))]
+    for row in range(rows):
+        y = (row + 0.5) * pitch
+        way = -1 if row % 2 else 1
+        if row:
+            body.append(line(p, 0, row * pitch, wide, row * pitch, colour=SOFT, paper_mm=0.25))
+        for x in (column * pitch for column in range(1, squares)):
+            body += [
+                line(p, x, row * pitch, x, (row + 1) * pitch, paper_mm=0.4),
+                arrow(p, x, y, x + way * pitch * 0.32, y, colour=THREAD),
+            ]
+    turned = [el("g", *body, transform="matrix(0 1 1 0 0 0)")] if upright else body
+    return picture("Pressing seams.", shown, other, p, turned)
+
+
+def envelope(a: Told) -> list[str]:
+    """Two hemmed panels over the front, with what the step says of their sizes: the one laid last shows."""
+    if a.report.project.closure != "envelope":
+        return []
+    wide, high, length = a.mm("envelope_width"), a.mm("panel_height"), a.mm("envelope_length") - a.mm("turn_in")
+    wide_text, length_text = a.size("envelope_width"), a.size("envelope_length")
+    p = pen(wide, 84.0, left=3.0, right=27.0, top=3.0, bottom=10.0)
+    first = high - length
+    edge: dict[str, str | float | None] = {"stroke": INK, "stroke_width": p.line(0.35)}
+    body = [
+        el("rect", width=wide, height=high, stroke=SOFT, stroke_width=p.line(0.3)),
+        el("rect", y=first, width=wide, height=length, fill="#e6dcc9", **edge, data_panel="1", data_y_mm=first),
+        el("rect", width=wide, height=length, fill=PLAIN, **edge, fill_opacity=0.86, data_panel="2", data_y_mm=0.0),
+        stitch(p, 0, length - p.k * 2, wide, length - p.k * 2, "hem"),
+        label(p, wide / 2, first + length - p.k * 8, "1  laid first, under", size=4.2, weight="600"),
+        label(p, wide / 2, p.k * 9, "2  laid last: this one shows", size=4.2, weight="600"),
+        across(p, 0, wide, high + p.k * 3, wide_text, name="width") if wide_text else "",
+        down(p, wide + p.k * 3, 0, length, f"cut {length_text}", name="length") if length_text else "",
+    ]
+    return [picture("Envelope back.", wide, high, p, body)]
+
+
+def pinned(a: Told) -> str:
+    """The front on the back: pins across the edge at corners, middles and between; tops where they must meet.
+
+    The zip of the back shows through as a dotted line, mirrored across: the front is seen and the back lies under it.
+    """
+    wide, high, seam = a.mm("panel_width", 1.0), a.mm("panel_height", 1.0), a.mm("seam")
+    p = pen(wide, 6.0 + min(60.0, 40.0 * wide / high), left=3.0, right=3.0, top=9.0, bottom=8.0)
+    body = [el("rect", width=wide, height=high, fill=PLAIN, stroke=INK, stroke_width=p.line(0.35))]
+    after, upright = zip_place(a.report)
+    if after is not None:
+        at = seam + after * a.mm("pitch_made")
+        at = wide - at if upright else at
+        ends = dict(zip(("x1", "y1", "x2", "y2"), (at, 0.0, at, high) if upright else (0, at, wide, at), strict=True))
+        dashes = f"{number(p.k)} {number(p.k * 1.2)}"
+        body.append(el("line", **ends, stroke=SOFT, stroke_width=p.line(0.5), data_zip_mm=at, stroke_dasharray=dashes))
+    middle, held = wide / 2, ""
+    if a.option("pins_in_edge") == "yes":
+        held = a.says("counted out")
+        reach = max(seam * 1.6, p.k * 5)
+        for x, y in ((wide * part / 8, high * part / 8) for part in range(1, 8)):
+            body += [_pin(p, x, 0, 0, reach), _pin(p, x, high, 0, -reach)]
+            body += [_pin(p, 0, y, reach, 0), _pin(p, wide, y, -reach, 0)]
+    if a.option("tops_meet") == "yes":
+        told = a.says("the back's top to the front's top")
+        body.append(arrow(p, middle, high * 0.62, middle, high * 0.42, colour=THREAD))
+        body.append(label(p, middle, -p.k * 4.5, told, size=4.0, weight="600"))
+    body += [label(p, middle, high + p.k * 4.5, held, size=LEAST)] if held else []
+    return picture("The front on the back.", wide, high, p, body)
+
+
+def _pin(p: Pen, x: float, y: float, dx: float, dy: float) -> str:
+    """One pin, its head outside the edge, its point towards the middle."""
+    head = el("circle", cx=x - dx * 0.35, cy=y - dy * 0.35, r=p.k * 0.9, fill=THREAD)
+    return line(p, x - dx * 0.35, y - dy * 0.35, x + dx, y + dy, colour=INK, paper_mm=0.35) + el(
+        "g", head, data_pin="1"
+    )
+
+
+def snip_places(length_mm: float, every_mm: float) -> list[float]:
+    """Where the snips fall along a seam: one fewer than the gaps, none at the ends."""
+    gaps = max(math.ceil(length_mm / every_mm * (1 - 1e-9)), 1)
+    return [(place + 1) * length_mm / gaps for place in range(gaps - 1)]
+
+
+def corner(a: Told) -> str:
+    """An outer corner: the seam turns at a pivot, one diagonal slit, snips kept clear of it."""
+    seam_mm, slit_mm, last = a.mm("seam"), a.mm("corner_slit"), a.size("last_snip")
+    side, depth, first = seam_mm * 6, a.mm("cut_depth"), seam_mm + a.mm("last_snip")
+    p, slit = pen(side, 36.0, bottom=10.0), seam_mm - slit_mm / math.sqrt(2)
+    outline = el("path", d=f"M0 {side}V0H{side}", stroke=INK, stroke_width=p.line(0.4))
+    body = [
+        outline + el("rect", width=side, height=side, fill=PLAIN) + outline,
+        threads(p, 0, side, 0, -p.k * 1.6),
+        stitch(p, seam_mm, side, seam_mm, seam_mm, "outer", paper_mm=0.7),
+        stitch(p, seam_mm, seam_mm, side, seam_mm, "outer", paper_mm=0.7),
+        el("circle", cx=seam_mm, cy=seam_mm, r=p.k * 1.2, fill=THREAD),
+        el("line", x1=0, y1=0, x2=slit, y2=slit, stroke=INK, stroke_width=p.line(0.6), data_slit_mm=slit_mm),
+    ]
+    at = first
+    while at < side:
+        body += [line(p, at, 0, at, depth, paper_mm=0.5), line(p, 0, at, depth, at, paper_mm=0.5)]
+        at += a.mm("snip_every", 1.0)
+    slit_at = seam_mm + p.k * 2.5, seam_mm + p.k * 4.5
+    body.append(label(p, *slit_at, a.size("corner_slit"), size=LEAST, anchor="start"))
+    if last:
+        told = a.says(f"{last} from the turn")
+        body.append(across(p, seam_mm, first, side + p.k * 2.5, "", name="clear"))
+        body.append(label(p, 0, side + p.k * 6, told, size=LEAST, anchor="start"))
+    return picture("An outer corner.", side, side, p, body)
