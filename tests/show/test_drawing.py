@@ -41,6 +41,13 @@ def at(one, *names):
     return [float(one.get(name)) for name in names]
 
 
+def cloth_of(*placed, **size):
+    return ClothReport(
+        bought=True, placements=placed, strips=(), along=False, selvedge_mm=0, trim_mm=0, width_text="w",
+        length_text="l", **size,
+    )  # fmt: skip
+
+
 @pytest.mark.parametrize(("paper_mm", "drawn"), [(0.25, "0.5"), (0.35, "0.7"), (1.4, "2.8")])
 def test_a_line_is_as_thick_on_paper_whatever_the_drawing_s_scale(paper_mm, drawn):
     """[identity] 2 mm of drawing to 1 mm of paper: twice the number."""
@@ -50,7 +57,7 @@ def test_a_line_is_as_thick_on_paper_whatever_the_drawing_s_scale(paper_mm, draw
 def test_the_number_of_a_strip_stands_clear_of_the_cloth_at_the_strip_s_middle():
     """[identity] A strip from 10 to 40 mm: at 25. Left of the cloth however wide the letter, and inside the margin of 9."""
     placed = Placement("p", 0, 10, 50, 30, turned=False, strip=7, order=1)
-    cloth = ClothReport(89 * K, 60, True, (placed,), (), False, 0, 0, "w", "l")
+    cloth = cloth_of(placed, width_mm=89 * K, length_mm=60)
     svg = cutting_plan((), cloth, look=None, title="t", tall_mm=150)
     x, y, size = at(words(svg, "7"), "x", "y", "font-size")
     half = wide("7", size, bold=True) / 2
@@ -61,8 +68,8 @@ def test_the_number_of_a_strip_stands_clear_of_the_cloth_at_the_strip_s_middle()
 @pytest.mark.parametrize(("tall", "told"), [(150.0, range(1, 21)), (60.0, range(1, 21, 2)), (30.0, range(1, 21, 3))])
 def test_numbers_of_narrow_strips_never_stand_in_one_another(tall, told):
     """[identity] 20 strips in 60 mm of paper: 3 mm each, under four fifths of a number's 4.6; in 30 mm 1.5 each."""
-    placed = tuple(Placement("p", 0, 10 * i, 50, 10, turned=False, strip=i + 1, order=i + 1) for i in range(20))
-    cloth = ClothReport(50, 200, True, placed, (), False, 0, 0, "w", "l")
+    placed = (Placement("p", 0, 10 * i, 50, 10, turned=False, strip=i + 1, order=i + 1) for i in range(20))
+    cloth = cloth_of(*placed, width_mm=50, length_mm=200)
     svg = cutting_plan((), cloth, look=None, title="t", tall_mm=tall)
     assert [one for one in range(1, 21) if f">{one}</text>" in svg] == list(told)
 
