@@ -44,7 +44,7 @@ COMMANDS = {
     "help": "The documentation, page by page.",
 }
 # the file of a command that has none of its own name: beside another, or because `class` is a word of Python's
-WITH = {"class": "teach", "schema": "check", "sheet": "checklist", "words": "help"}
+WITH = {"class": "teach", "export": "history", "schema": "check", "sheet": "checklist", "words": "help"}
 
 
 class Commands(click.Group):
