@@ -19,6 +19,7 @@ from guide.errors import GuideError, WrongUse
 from guide.plan.layout.faces import Cell, cells_in, fringe, judged, meetings, panel_of, swap
 from guide.plan.layout.panels import (
     Rearranged,
+    cannot_cut,
     lay_front,
     rearrange,
     squares_needed,
@@ -326,7 +327,7 @@ def _swapped(pair: str, layout: Layout, faces: int) -> Layout:
 def _half_way(layout: Layout, said: Asked, plan: Plan) -> Layout:
     """Solve the rest of a panel from the squares that are left, and say what must be cut again.
 
-    Raises WrongUse for a print that the project does not have, or no number.
+    Raises WrongUse for a print that the project does not have, no number, or squares that cannot be cut.
     """
     project = plan.project
     names = {p.name for p in project.prints}
@@ -340,8 +341,11 @@ def _half_way(layout: Layout, said: Asked, plan: Plan) -> Layout:
         if name not in names:
             raise WrongUse(f"--gone {name}: this project has no such print; it has {', '.join(sorted(names))}.")
     cells = [{_cell(text, layout) for text in texts} for texts in (said.sewn, said.quilted)]
-    stock = stock_left(project, squares_needed(plan.layout, plan.backing, project.make))
+    taken = squares_needed(plan.layout, plan.backing, project.make)
+    stock = stock_left(project, taken)
     found = rearrange(layout, cells[0], counts, finished=cells[1], gone=said.gone, stock=stock, faces=to_clear(project))
+    if told := cannot_cut(project, found.cut_again, taken, said.gone):
+        raise WrongUse(f"Nothing is laid again: that would take {told} in the project file.")
     say("\n".join(rearranged_lines(found)))
     return found.layout
 

@@ -11,7 +11,7 @@ from guide.follow.model import Ask, Moment, Turn, ask, ask_again, put_away
 from guide.follow.noting import at_step
 from guide.follow.order import make_in_hand
 from guide.plan.layout.faces import Cell, swap
-from guide.plan.layout.panels import Rearranged, beyond, keep, rearrange, squares_needed, stock_left, to_clear, too_many
+from guide.plan.layout.panels import Rearranged, cannot_cut, keep, rearrange, squares_needed, stock_left, to_clear
 from guide.plan.model import Layout, Plan, Step
 from guide.plan.parts import letters
 from guide.read.spoken import counted
@@ -69,7 +69,7 @@ def _spoilt(at: Moment, layout: Layout, cell: Cell, layers: Collection[int]) -> 
         faces=to_clear(at.plan.project),
     )
     again = _once_more(at, layout, cell, dict(found.cut_again), unpick=cell in sewn) if layers else {}
-    return _laid(at, layout, found, f"Block {cell[0]},{cell[1]} is spoilt.", stock, once_more=again)
+    return _laid(at, layout, found, f"Block {cell[0]},{cell[1]} is spoilt.", once_more=again)
 
 
 def _once_more(at: Moment, layout: Layout, cell: Cell, cut: dict[str, int], *, unpick: bool) -> dict[str, Any]:
@@ -121,7 +121,7 @@ def ran_out_is(at: Moment, question: Ask, answer: str) -> Turn:
         stock=stock,
         faces=to_clear(at.plan.project),
     )
-    return _laid(at, layout, found, why, stock)
+    return _laid(at, layout, found, why, gone=(name,))
 
 
 def _back_takes(at: Moment, name: str) -> int:
@@ -194,14 +194,12 @@ def _laid(
     old: Layout,
     found: Rearranged,
     why: str,
-    stock: Mapping[str, int],
     *,
+    gone: Collection[str] = (),
     once_more: Mapping[str, Any] | None = None,
 ) -> Turn:
     """Write the new layout, or a note when the layout stays, only squares are cut again or none are left to cut."""
-    if over := beyond(found.cut_again, stock):
-        name = min(over)
-        told = too_many(at.plan.project, name, _taken(at)[name] + found.cut_again[name])
+    if told := cannot_cut(at.plan.project, found.cut_again, _taken(at), gone):
         text = f"{why} Nothing is laid again: that would take {told} in the project file."
         return replace(put_away(at, text), event=at_step(at, {"what": "noted", "text": text}))
     cut = ", ".join(f"{count} of {name}" for name, count in found.cut_again.items())

@@ -343,3 +343,18 @@ def test_half_way_a_cushion_needs_a_clear_front_alone_and_cuts_nothing_that_is_u
     assert "No two alike meet on the front." in said.out
     assert "cannot be helped" not in said.out
     assert [kept(workshop)["rows"][2][at][0] for at in (2, 3)] == ["clay dot", "oat stripe"]
+
+
+def test_half_way_what_cannot_be_cut_is_refused_and_nothing_is_kept(guide, workshop):
+    """Nothing is left of two prints that are gone, nor of the third, of which all 20 are cut: told, and how to go on."""
+    said = guide(
+        "layout", DEMO, "--sewn", "1,1", "--gone", "moss check", "--gone", "oat stripe", "--left", "clay dot=9"
+    )
+    assert (said.code, said.out) == (2, "")
+    assert re.search(r"would take \d+ more squares of (moss check|oat stripe)", said.err)
+    assert "Raise an at_most or add a print in the project file." in said.err
+    said = guide(
+        "layout", DEMO, "--sewn", "1,1", "--left", "moss check=1", "--gone", "oat stripe", "--gone", "moss check"
+    )
+    assert said.code == 2
+    assert kept(workshop) is None

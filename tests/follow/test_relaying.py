@@ -75,6 +75,28 @@ def test_a_print_that_ran_out_is_laid_no_more():
     assert bench.holds()
 
 
+def test_a_print_that_ran_out_is_not_cut_again_where_the_others_are_used_up():
+    """All three squares of oat stripe and of clay dot are cut that may be: two squares are lacking, so nothing is laid."""
+
+    class Scarce(Bench):
+        def _plan(self, measured, layout, texts):
+            plan = super()._plan(measured, layout, texts)
+            prints = tuple(replace(one, at_most=None if one.name == "moss check" else 3) for one in plan.project.prints)
+            return replace(plan, project=replace(plan.project, prints=prints))
+
+    bench = Scarce()
+    before = stacks_of(bench)
+    bench.press("c")
+    bench.type("out A 0")
+    bench.press("enter")
+    assert bench.said == (
+        "moss check ran out. Nothing is laid again: that would take 2 more squares of moss check, and of no other print "
+        "enough may be cut. Raise an at_most or add a print in the project file."
+    )
+    assert (bench.newest.what, bench.newest.text, bench.record.cut_again) == ("noted", bench.said, {})
+    assert stacks_of(bench) == before
+
+
 def test_the_twenty_seventh_print_can_run_out_too():
     """Letters run on after Z: the 27th print is AA wherever prints go by letters."""
 

@@ -267,6 +267,20 @@ def rearrange(
     return best
 
 
+def cannot_cut(
+    project: Project, cut_again: Mapping[str, int], taken: Mapping[str, int], gone: Collection[str] = ()
+) -> str:
+    """Say which squares to cut again cannot be cut, and what to write in the project file; "" when all can.
+
+    `taken`: the squares of each print that were cut so far.
+    """
+    for name in cut_again.keys() & set(gone):
+        lacking = counted(cut_again[name], "more square")
+        return f"{lacking} of {name}, and of no other print enough may be cut. Raise an at_most or add a print"
+    over = min(beyond(cut_again, stock_left(project, taken)), default="")
+    return too_many(project, over, taken[over] + cut_again[over]) if over else ""
+
+
 def beyond(cut_again: Mapping[str, int], stock: Mapping[str, int]) -> set[str]:
     """Name the prints that more is cut again of than can be; those not in `stock` are bought as wanted."""
     return {name for name, count in cut_again.items() if count > stock.get(name, count)}
