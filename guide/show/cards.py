@@ -166,7 +166,6 @@ def changes(scene: Scene) -> list[Row]:
 
 
 MOST_WARNINGS = 2
-_HEADS = {"why": "Why", "if_wrong": "If it went wrong", "good_enough": "Good enough", "beginner": "Hint"}
 
 
 def card_of(scene: Scene) -> Card | None:
@@ -401,14 +400,19 @@ def problem(scene: Scene) -> Card:
     return Card("Not written", rows, (("r", "try again"), *away, ("q", "leave")), sign="problem")
 
 
+def told(scene: Scene, step: Step) -> list[Row]:
+    """What to do in this step, and in each that one press counts with it."""
+    return [led(f"{title}:", text) if title else row(text) for title, text in seen.told(scene, step) if text]
+
+
 def why(scene: Scene, step: Step) -> Card:
     """The step's text whole, its cautions, why it is done so, what to do if it went wrong."""
-    rows = [led(f"{title}:", text) if title else row(text) for title, text in seen.told(scene, step) if text]
+    rows = told(scene, step)
     named = seen.cautions(scene, step)
     rows += [Row([("", clean(caution(name, scene.plan.project.words)))], sign="caution") for name in named]
     for one in seen.together(scene, step):
         texts = scene.words.texts(scene.plan, one)
-        for name, head in _HEADS.items():
+        for name, head in seen.HEADS.items():
             rows += apart([led(f"{head}:", texts[name])] if texts.get(name) else [])
     rows = rows or [row("This step says nothing more about itself.")]
     return Card(clean(seen.title(scene, step)), rows, offered(("w", "back to the step"), "?"))
@@ -444,6 +448,5 @@ def drawing(scene: Scene, step: Step) -> Card:
 
 def keys(scene: Scene) -> Card:
     """Every key with its line of help, from the one table."""
-    return Card(
-        "Keys", [Row([("", say(scene, told))], key=key) for key, told in every_key()], (("?", "back"),), bare=True
-    )
+    rows = [Row([("", say(scene, help_))], key=key) for key, help_ in every_key()]
+    return Card("Keys", rows, (("?", "back"),), bare=True)

@@ -24,7 +24,7 @@ from guide.read.spoken import counted
 from guide.record.clock import exact_text
 from guide.record.model import Lap, Record
 from guide.show import scene as seen
-from guide.show.cards import NUDGE, Card, Keys, Row, card_of, cue_words, finish, led, row
+from guide.show.cards import NUDGE, Card, Keys, Row, card_of, cue_words, finish, led, row, told
 from guide.show.report_cautions import caution
 from guide.show.scene import Onlooker, Scene
 from guide.show.table import clean
@@ -79,17 +79,14 @@ def _row(scene: Scene, one: Row) -> Lines:
 def _keys(scene: Scene, offered: Keys) -> Lines:
     """What Enter does, in a line; with a question, what else answers it."""
     own = scene.desk.ask is not None or bool(scene.desk.problem) or scene.desk.view in {"why", "keys", "drawing"}
-    told = [(_BIG.get(key, key), word) for key, word in offered if key in _BIG or (own and key != NUDGE)]
-    return [" ".join(f"{key}: {word}." for key, word in told)] if told else []
+    said = [(_BIG.get(key, key), word) for key, word in offered if key in _BIG or (own and key != NUDGE)]
+    return [" ".join(f"{key}: {word}." for key, word in said)] if said else []
 
 
 def step_card(scene: Scene, step: Step) -> Card:
     """A step whole: what to do, its numbers, its cautions, the piece in hand, what comes after."""
     plan, desk = scene.plan, scene.desk
-    texts = scene.words.texts(plan, step)
-    rows = [led(f"{title}:", text) if title else row(text) for title, text in seen.told(scene, step) if text]
-    heads = {"beginner": "Hint:", "good_enough": "Good enough:"} if desk.beginner else {}
-    rows += [led(head, texts[name]) for name, head in heads.items() if texts.get(name)]
+    rows = [*told(scene, step), *(led(f"{head}:", text) for head, text in seen.hints(scene, step))]
     rows += [row(f"  {label}: {value}") for value, label in seen.figures(scene, step)]
     if step.tools:
         rows.append(row(f"Tools: {', '.join(step.tools)}."))
@@ -145,11 +142,9 @@ def standing(scene: Scene) -> Lines:
 
 def _all_done(scene: Scene) -> Lines:
     """Between two steps, when all will be done."""
-    between = scene.record.doing == "ready" and scene.desk.ask is None and scene.desk.view == "step"
-    if not between or order.next_step(scene.plan, scene.record) is None:
+    if not seen.is_between(scene) or order.next_step(scene.plan, scene.record) is None:
         return []
-    ends = order.estimate(scene.plan, scene.record, scene.now, paces=scene.paces, beginner=scene.desk.beginner).all_ends
-    return [f"All done about {seen.clock(scene, ends)}."]
+    return [f"All done about {seen.clock(scene, seen.estimate(scene).all_ends)}."]
 
 
 def _piece(scene: Scene, step: Step) -> Lines:
@@ -248,11 +243,8 @@ class Talk(system.Waiting):
     def scene(self) -> Scene:
         """This moment."""
         at = self.session
-        now, rest = at.clock.read(), rest_due(at.plan, at.record, beginner=at.desk.beginner)
-        return Scene(
-            at.plan, at.record, at.desk, now, paces=at.paces, saved_in=self.saved_in, rest=rest,
-            beside_waits=at.beside_waits(),
-        )  # fmt: skip
+        rest = rest_due(at.plan, at.record, beginner=at.desk.beginner)
+        return seen.scene_of(at, saved_in=self.saved_in, rest=rest)
 
     def show_onlooker(self) -> None:
         """Whoever else looks on is told."""

@@ -65,6 +65,12 @@ class Scene(msgspec.Struct, frozen=True):
     beside_waits: tuple[order.Running, ...] = ()  # that run at the other project of this window
 
 
+def scene_of(at: Session, **more: Any) -> Scene:
+    """This moment of a session, with what else is known of it."""
+    now, waits = at.clock.read(), at.beside_waits()
+    return Scene(at.plan, at.record, at.desk, now, paces=at.paces, beside_waits=waits, **more)
+
+
 def say(scene: Scene, text: str) -> str:
     """A text of the program's own in the project's words; what a file or a maker says is only cleaned."""
     return clean(said(text, scene.plan.project.words))
@@ -87,6 +93,16 @@ def clock(scene: Scene, wall_ms: int) -> str:
     days = (then.date() - today.date()).days
     day = {0: "", 1: "tomorrow ", -1: "yesterday "}.get(days, f"{then.day} {then:%B} ")
     return f"{day}{clock_face(wall_ms, scene.now.offset)}"
+
+
+def is_between(scene: Scene) -> bool:
+    """Whether no step is open, and nothing else is asked or looked at."""
+    return scene.record.doing == "ready" and scene.desk.ask is None and scene.desk.view == "step"
+
+
+def estimate(scene: Scene) -> order.Estimate:
+    """When the step and the whole will be done."""
+    return order.estimate(scene.plan, scene.record, scene.now, paces=scene.paces, beginner=scene.desk.beginner)
 
 
 def usual_ms(scene: Scene, step: Step) -> int:
@@ -129,6 +145,15 @@ def told(scene: Scene, step: Step) -> list[tuple[str, str]]:
         (f"{at}. {one.title}" if len(steps) > 1 else "", scene.words.texts(scene.plan, one).get("do", ""))
         for at, one in enumerate(steps, 1)
     ]
+
+
+HEADS = {"why": "Why", "if_wrong": "If it went wrong", "good_enough": "Good enough", "beginner": "Hint"}
+
+
+def hints(scene: Scene, step: Step) -> list[tuple[str, str]]:
+    """What a beginner is told besides: (head, text)."""
+    texts = scene.words.texts(scene.plan, step) if scene.desk.beginner else {}
+    return [(HEADS[name], texts[name]) for name in ("beginner", "good_enough") if texts.get(name)]
 
 
 def figures(scene: Scene, step: Step) -> list[tuple[str, str]]:

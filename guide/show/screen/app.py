@@ -20,7 +20,7 @@ from guide.follow.order import open_ms as this_ms
 from guide.follow.order import waits
 from guide.follow.session import Session
 from guide.plan.parts import own_colours
-from guide.show.scene import Onlooker, Scene, Words, remembering
+from guide.show.scene import Onlooker, Scene, Words, remembering, scene_of
 from guide.show.screen.page import page
 from guide.show.screen.parts import Page
 from guide.show.screen.text import STITCHED, Marks
@@ -74,11 +74,8 @@ class Screen:
 
     def scene(self) -> Scene:
         """This moment."""
-        at = self.session
-        return Scene(
-            at.plan, at.record, at.desk, at.clock.read(), self.words, self.marks, at.paces, self.saved_in,
-            self._rest(), self.scroll, at.beside_waits(),
-        )  # fmt: skip
+        more = {"words": self.words, "marks": self.marks, "saved_in": self.saved_in, "scroll": self.scroll}
+        return scene_of(self.session, rest=self._rest(), **more)
 
     def _rest(self) -> str:
         """Whether it is time to rest; found out anew only when something was written."""

@@ -203,8 +203,7 @@ def _page(scene: Scene, width: int, height: int) -> Page:
     if width < LEAST_WIDTH or height < LEAST_HEIGHT:
         return _too_small(width, height)
     card, step = card_of(scene), seen.shown_step(scene)
-    between = scene.record.doing == "ready" and scene.desk.ask is None and scene.desk.view == "step"
-    if scene.desk.far and step is not None and (card is None or between):
+    if scene.desk.far and step is not None and (card is None or seen.is_between(scene)):
         return far_page(scene, step, width, height)
     if card is not None or step is None:
         return card_page(scene, card or finish(scene), width, height)

@@ -135,15 +135,13 @@ def heading(scene: Scene, step: Step, room: int, *, number: bool = True) -> list
 
 def doing(scene: Scene, step: Step, room: int, at_most: int) -> list[Line]:
     """The step's text; a beginner is told what is good enough. What does not fit stands whole behind `w`."""
-    texts, told = scene.words.texts(scene.plan, step), seen.told(scene, step)
+    told = seen.told(scene, step)
     lines = [line for title, text in told for line in paragraph(f"{title}: {text}" if title else text, room)]
     if len(told) > 1:
         titles = [line for title, _ in told for line in _hanging(title, room)]
         return lines if len(lines) <= at_most else signed([*titles, []], len(titles), room, f" {scene.marks.more} w")
-    if scene.desk.beginner:
-        for name, start in (("beginner", "Hint"), ("good_enough", "Good enough")):
-            if texts.get(name):
-                lines += paragraph(f"{start}: {texts[name]}", room, "class:hint")
+    for head_, text in seen.hints(scene, step):
+        lines += paragraph(f"{head_}: {text}", room, "class:hint")
     return signed(lines, at_most, room, f" {scene.marks.more} w")
 
 
@@ -255,7 +253,7 @@ def times(scene: Scene, step: Step, room: int) -> list[Line]:
     if whole > 0:
         said.append(("usual ", exact_text(whole / 1000)))
     if scene.desk.view != "look":
-        guess = order.estimate(scene.plan, scene.record, scene.now, paces=scene.paces, beginner=scene.desk.beginner)
+        guess = seen.estimate(scene)
         about = "done about " if wide else "done "
         if now_open:
             said.append((f"step {about}", seen.clock(scene, guess.step_ends)))

@@ -181,14 +181,6 @@ class Answers:
         self._flush()
 
 
-def listen(of: Input, told: Callable[[str], None]) -> bool:
-    """Listen for the terminal's answers on an input; False where it has no stream of characters to take them from."""
-    parser = getattr(of, "vt100_parser", None)
-    if parser is not None:
-        Answers(parser, told)
-    return parser is not None
-
-
 def takes_text(desk: Desk) -> bool:
     """Whether keys are text now."""
     return desk.ask is not None and desk.ask.kind in {"text", "measure"}
@@ -383,9 +375,10 @@ class Window:
 
     def _ask_ground(self) -> None:
         """Ask the terminal for the colour of its ground; work goes on, and the answer dyes the screen when it comes."""
-        app = self.app
-        if self.ground or depth_of(app.color_depth.name) != "many" or not listen(app.input, self._ground_told):
+        app, parser = self.app, getattr(self.app.input, "vt100_parser", None)  # none: no stream to take an answer from
+        if self.ground or depth_of(app.color_depth.name) != "many" or parser is None:
             return
+        Answers(parser, self._ground_told)
         app.output.write_raw(ASK_GROUND)
         app.output.flush()
 
