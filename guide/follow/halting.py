@@ -3,7 +3,6 @@
 from collections.abc import Iterator
 from heapq import merge
 from itertools import pairwise
-from statistics import median
 from typing import Any
 
 from msgspec.structs import replace
@@ -192,6 +191,8 @@ def bobbin_due(plan: Plan, record: Record) -> str:
     ends = [one.n for one in record.remarks if one.kind == "trouble" and one.text in BOBBIN]
     if len(ends) < TIMED:
         return ""
+    from statistics import median  # noqa: PLC0415 - the first screen can do without all that it imports
+
     laps = [lap for lap in record.laps() if not (lap.by_hand or lap.between) and _sewn(plan, lap)]
     usual = median(sum(lap.counted_ms for lap in laps if a < lap.end_n <= b) for a, b in pairwise([0, *ends]))
     since = [lap for lap in laps if lap.end_n > ends[-1]]

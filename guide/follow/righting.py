@@ -1,6 +1,5 @@
 """`x`: the last time is put right, by number or in the words `guide amend` takes; what it was stays in the record."""
 
-from statistics import median
 from typing import Any
 
 from msgspec.structs import replace
@@ -201,6 +200,8 @@ def usual_ms(at: Moment, step: Step) -> int:
 
 
 def _usual_ms(at: Moment, step: Step) -> int:
+    from statistics import median  # noqa: PLC0415 - the first screen can do without all that it imports
+
     laps = [lap.counted_ms / lap.pieces for lap in at.record.step(step.key).laps if lap.pieces and lap.counted]
     return round(median(laps) if laps else pace_ms(step, at.paces, beginner=at.desk.beginner))
 
