@@ -95,7 +95,7 @@ def hours_of(text: str, start: datetime) -> Hours:
                 f"--hours: {part.strip()!r} are no hours; write them like mon-fri 19:00-21:00, sat 10:00-16:00."
             )
         first, last = DAYS.index(found[1]), DAYS.index(found[2] or found[1])
-        opens, shuts = (_time(clock) for clock in (found[3], found[4]))
+        opens, shuts = (_DAY_S if clock == "24:00" else time_of_day_s(clock) for clock in (found[3], found[4]))
         if shuts <= opens:
             raise WrongUse(f"--hours: {part.strip()} ends before it begins.")
         days = range(first, last + 1) if first <= last else [*range(first, 7), *range(last + 1)]
@@ -104,12 +104,6 @@ def hours_of(text: str, start: datetime) -> Hours:
         if begin < end:
             raise WrongUse("--hours: two of these hours lie over each other.")
     return Hours(spans, start)
-
-
-def _time(text: str) -> int:
-    if text == "24:00":
-        return _DAY_S
-    return time_of_day_s(text)
 
 
 def ready_at(job: Job, worked_s: float, hours: Hours) -> datetime:

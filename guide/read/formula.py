@@ -176,8 +176,6 @@ def _syntax(error: SyntaxError) -> str:
         return "nested too deeply"
     if "leading zeros" in said:
         return "a number may not begin with 0"
-    if "'=='" in said or "invalid syntax. maybe you meant" in said:
-        return "a single = is not a comparison; write =="
     return "this is not a formula; write it like square - 2 * seam"
 
 

@@ -33,26 +33,21 @@ def kinds_of(written: Mapping[str, Mapping[str, Any]]) -> tuple[dict[str, Cloth]
         for one in reversed(way):
             whole |= written[one]
         missing = [key for key in ("weight", "thickness") if key not in whole]
+        at, told = name, ""
         if like in way:
             told = f"these kinds are like each other: {', '.join([*way, like])}; say weight and thickness of one"
-            problems.append(_problem(name, data, told))
         elif like:
             near = did_you_mean(like, tuple(one for one in written if one not in way))
-            told = f"there is no kind of cloth {like}{near}; leave like out, or write another"
-            problems.append(_problem(way[-1], written[way[-1]], told))
+            at, told = way[-1], f"there is no kind of cloth {like}{near}; leave like out, or write another"
         elif missing:
-            told = (
-                f"it says no {' and no '.join(missing)}; write weight: 150 g/m2 and thickness: 0.25 mm, or like: denim"
-            )
-            problems.append(_problem(name, data, told))
+            write = "write weight: 150 g/m2 and thickness: 0.25 mm, or like: denim"
+            told = f"it says no {' and no '.join(missing)}; {write}"
         else:
             out[name] = _cloth(name, whole)
+        if told:
+            place: Place = written[at]["place"]
+            problems.append(Problem(place.file, place.line, place.column, f"cloths.{at}", told))
     return out, list(dict.fromkeys(problems))
-
-
-def _problem(name: str, data: Mapping[str, Any], told: str) -> Problem:
-    place: Place = data["place"]
-    return Problem(place.file, place.line, place.column, f"cloths.{name}", told)
 
 
 def _cloth(name: str, data: Mapping[str, Any]) -> Cloth:

@@ -107,12 +107,9 @@ def _within_reason(stage: Stage, loaded: Loaded) -> None:
 
 def unread(stage: Stage, loaded: Loaded) -> frozenset[str]:
     """List the names a file gives that could not be read: whatever uses them cannot be judged yet."""
-    given = {name for key in ("inputs", "work_out") for name in _keys(loaded.data.get(key))}
+    both = (data for key in ("inputs", "work_out") if isinstance(data := loaded.data.get(key), dict))
+    given = {name for data in both for name in data if isinstance(name, str)}
     return frozenset(given - {own.name for own in stage.inputs} - {work.name for work in stage.sums})
-
-
-def _keys(data: Any) -> list[str]:
-    return [key for key in data if isinstance(key, str)] if isinstance(data, dict) else []
 
 
 def _inputs(taken: dict[str, Any], stage: str, loaded: Loaded) -> tuple[Key, ...]:

@@ -69,9 +69,11 @@ def _parse(text: str) -> nodes.Template:
     try:
         tree = _GRAMMAR.parse(text)
     except TemplateSyntaxError as error:
-        raise TemplateProblem(_unclosed(text) or f"the text cannot be read: {error.message}") from None
+        unclosed = text.count("{{") > text.count("}}") and "a {{ is not closed; write {{ name }}"
+        raise TemplateProblem(unclosed or f"the text cannot be read: {error.message}") from None
     except RecursionError:
         raise TemplateProblem("the text is nested too deeply") from None
+    # Jinja2 knows far more than a text may: what is not on the list is refused by its name before it is made ready.
     parts = list(tree.find_all(nodes.Node))
     inside = {id(sum_) for one in parts if isinstance(one, nodes.Compare) for sum_ in one.find_all(tuple(_SUMS))}
     for count, node in enumerate(parts):
@@ -94,10 +96,6 @@ def _names_alone(text: str) -> list[nodes.Node]:
         return []
     parts = [nodes.Name(one, "load") if at % 2 else nodes.TemplateData(one) for at, one in enumerate(words)]
     return [nodes.Output(parts)]
-
-
-def _unclosed(text: str) -> str:
-    return "a {{ is not closed; write {{ name }}" if text.count("{{") > text.count("}}") else ""
 
 
 def _asked(node: nodes.Node) -> Asked:

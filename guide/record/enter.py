@@ -373,15 +373,13 @@ def _members(
     step: Paced, count: int, record: Record, time: tuple[str, str, int], counted: tuple[int, int] | None
 ) -> dict[str, Any]:
     start, end, less = time
-    finished = _finishes(step, count, record)
-    typed: dict[str, Any] = {"from": start, "to": end}
-    if less:
-        typed["less"] = less
-    members: dict[str, Any] = {"what": "step_done" if finished else "piece_done", "step": step.key, "by_hand": True}
-    if count:
-        members["count"] = count
-    if finished and step.waits_ms:
-        members["ms"] = step.waits_ms
-    if finished and step.count_in and counted:
-        members["text"] = "{} out, {} in".format(*counted)
-    return {**members, "set": typed}
+    more: dict[str, Any] = {"count": count}
+    if finished := _finishes(step, count, record):
+        more |= {"ms": step.waits_ms, "text": "{} out, {} in".format(*counted) if step.count_in and counted else ""}
+    return {
+        "what": "step_done" if finished else "piece_done",
+        "step": step.key,
+        "by_hand": True,
+        **{name: value for name, value in more.items() if value},
+        "set": {"from": start, "to": end} | ({"less": less} if less else {}),
+    }
