@@ -1,5 +1,6 @@
 """The shelf and a plan: what a project may take, what it takes, and what its cutting leaves over."""
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from decimal import Decimal
 from math import ceil, floor
@@ -8,7 +9,7 @@ from typing import Any
 import msgspec
 
 from guide.book.kinds import area, areas
-from guide.book.model import SMALL, Book, Lot, Piece, Promise, Take, in_mm
+from guide.book.model import SMALL, Book, Lot, Piece, Take, in_mm
 from guide.plan.cutting.cut import rests
 from guide.plan.cutting.strips import straightened
 from guide.plan.layout.panels import squares_from
@@ -167,6 +168,9 @@ def shelf_for(book: Book, project: Project, name: str) -> tuple[dict[str, list[R
     """
     rows: dict[str, list[Row]] = {}
     says: list[str] = []
+    own = Counter[str]()  # what the project has first call on
+    for one in book.promises.get(name, []):
+        own[one.piece] += one.count
     for cloth in project.prints if book.pieces else ():
         if not cloth.shelf:
             continue
@@ -175,19 +179,10 @@ def shelf_for(book: Book, project: Project, name: str) -> tuple[dict[str, list[R
         if len(fit) < len(mine):
             out = ", ".join(piece.id for piece in mine if piece not in fit)
             says.append(f"{cloth.name}: piece {out} of the shelf is washed, and this is cut unwashed; left out.")
-        own = {one.piece: one.count for one in promised_to(book, name)}
-        free = [(piece, own.get(piece.id, 0)) for piece in fit if piece.id in own]
+        free = [(piece, own[piece.id]) for piece in fit if piece.id in own]
         free = free or [(piece, book.free(piece.id, name)) for piece in fit]
         rows[cloth.name] = [_row(project, cloth, piece, count) for piece, count in free if count > 0]
     return rows, says
-
-
-def promised_to(book: Book, name: str) -> list[Promise]:
-    """Give what a project has first call on, each piece once."""
-    counts: dict[str, int] = {}
-    for one in book.promises.get(name, []):
-        counts[one.piece] = counts.get(one.piece, 0) + one.count
-    return [Promise(piece, count) for piece, count in counts.items()]
 
 
 def _row(project: Project, cloth: Print, piece: Piece, count: int) -> Row:
@@ -255,9 +250,9 @@ def _is_of(cloth: CutCloth, row: Row) -> bool:
 
 def promised_by(plan: Plan, shelf: Mapping[str, Sequence[Row]]) -> list[Take]:
     """Give what a plan has first call on: each piece it cuts, and the squares it takes."""
-    counts: dict[str, int] = {}
+    counts = Counter[str]()
     for row, _, count in taken_by(plan, shelf):
-        counts[row["piece"]] = counts.get(row["piece"], 0) + count
+        counts[row["piece"]] += count
     return [Take(piece, count) for piece, count in counts.items()]
 
 
