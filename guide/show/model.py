@@ -340,7 +340,7 @@ class Setting(msgspec.Struct, frozen=True):
 
 
 class Explained(msgspec.Struct, frozen=True):
-    """A word of the trade and what it means."""
+    """A word of the trade and what it means; its American word, where it differs, is in `guide.read.spoken`."""
 
     word: str
     means: str
@@ -351,12 +351,10 @@ class Day(msgspec.Struct, frozen=True):
 
     rows: tuple[Window, ...]
     start: str
-    end: str
     end_text: str
     days: int
     hands_on_text: str
     resting_text: str
-    clock_text: str
     beginner: bool
     decisions: dict[str, Decision]
     kit: tuple[str, ...]

@@ -37,6 +37,7 @@ from guide.show.model_plan import (
     SpanReport,
     StepPace,
     StepReport,
+    size_text,
     told_of,
     wanted_report,
 )
@@ -185,11 +186,7 @@ def _cutting(plan: Plan, cutting: Cutting) -> CuttingReport:
             for cloth in cutting.cloths
         ),
         left_over=tuple(
-            LeftReport(
-                left.width_mm,
-                left.height_mm,
-                f"{show_length(left.width_mm, units)} × {show_length(left.height_mm, units)}",
-            )
+            told_of(LeftReport, left, text=size_text(left.width_mm, left.height_mm, units))
             for left in cutting.left_over
         ),
         sold_mm=sold_mm(plan.project, cutting.material, cutting.use_mm),

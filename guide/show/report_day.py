@@ -4,8 +4,6 @@ import re
 from collections.abc import Sequence
 from itertools import groupby
 
-import msgspec
-
 from guide.money.hours import NIGHT_S, clock_text
 from guide.money.model import Row
 from guide.read.spoken import counted, plural, said
@@ -35,15 +33,13 @@ def day_report(report: Report, rows: Sequence[Row], *, beginner: bool = True) ->
     return Day(
         rows=tuple(_window(row, steps.get(row.key)) for row in rows),
         start=rows[0].start if rows else "",
-        end=rows[-1].end if rows else "",
         end_text=_end(rows),
         days=rows[-1].day if rows else 1,
         hands_on_text=time_text(sum(row.hands_on_s for row in rows)),
         resting_text=time_text(resting) if (resting := sum(row.inner_rests_s for row in rows)) else "",
-        clock_text=time_text(rows[-1].end_s if rows else 0.0),
         beginner=beginner,
         decisions=_decisions(report, rows),
-        kit=_kit(report.steps),
+        kit=tuple(dict.fromkeys(tool for step in report.steps for tool in step.tools)),  # in the order first wanted
         settings=_settings(report),
         jam=tuple(first_aid("bobbin", words)),
         broken_needle=tuple(first_aid("needle", words)),
@@ -123,11 +119,6 @@ def _decision(rows: Sequence[Row], row: Row, when: str, then: str) -> Decision:
     return Decision(_moment(rows, at), when, then, at - ends + row.end_s)
 
 
-def _kit(steps: Sequence[StepReport]) -> tuple[str, ...]:
-    """Every tool once, in the order it is first wanted."""
-    return tuple(dict.fromkeys(tool for step in steps for tool in step.tools))
-
-
 def _settings(report: Report) -> tuple[Setting, ...]:
     """What to set on the machine, each with a blank where the machine decides."""
     wanted = (
@@ -168,53 +159,44 @@ def says(text: str, word: str) -> bool:
 # The trade's words as this guide uses them [common practice, no source].
 
 
-class Word(msgspec.Struct, frozen=True):
-    """A word and what it means; its American word, where it differs, is in `guide.read.spoken`."""
-
-    word: str
-    means: str
-
-
-GLOSSARY: tuple[Word, ...] = (
-    Word("above, below", "the layers of a block over and under its wadding"),
-    Word("back", "a cushion's other side, which holds its closure"),
-    Word("back-stitch", "a few stitches back over the last ones, so that a seam holds"),
-    Word("block", "a stack of squares quilted as one"),
-    Word("cloth", "any yardage, patterned or plain"),
-    Word(
-        "kind of cloth",
-        "what a print is made of, such as denim: how heavy, how thick squeezed, how it frays and shrinks",
-    ),
-    Word("closure", "how an opening shuts: a zip, or an envelope of two panels that overlap"),
-    Word("crossing", "where four blocks meet and two seams cross"),
-    Word("face", "what shows inside the outer seam"),
-    Word("fringe", "the edges left up beside a raw-edge seam; they fray when snipped and washed"),
-    Word("free end", "the bit at each end of a raw-edge seam that is left unsewn, so that the next seam can cross it"),
-    Word("front", "the quilted panel of a cushion"),
-    Word("make", "one finished article: make 6 is six of them"),
-    Word("nest", "to lay seams pressed opposite ways against each other"),
-    Word("opening", "where the pad goes in"),
-    Word("pace", "time per piece, per metre or per step"),
-    Word("pad", "the inner cushion"),
-    Word("panel", "rows of blocks joined"),
-    Word("piece", "what a step is counted in: a block, a seam, a strip"),
-    Word("pitch", "one block from seam to seam, before quilting draws it in"),
-    Word("press", "to put the iron down and lift it, without pushing"),
-    Word("print", "a patterned cloth"),
-    Word("project", "one file that says what is made, of what and for whom"),
-    Word("raw-edge seam", "a seam sewn wrong sides together, its edges left up on the front"),
-    Word("rehearsal", "a session that plays itself through at the starter paces; it counts for nothing"),
-    Word("row", "blocks joined side by side"),
-    Word("selvedge", "the woven edge of a cloth, which does not fray"),
-    Word("session", "one making of a project, kept in one journal file, over any number of sittings"),
-    Word("slider", "the part of a zip that is pulled"),
-    Word("snip", "a short cut into an edge, up to the stitching and never through it"),
-    Word("square", "a piece of cloth cut to size"),
-    Word("stack", "the squares of one block, front face first"),
-    Word("tack", "long stitches that are taken out again"),
-    Word("throw", "a cover that shows both faces and has no closure"),
-    Word("unpicker", "a small forked blade for taking stitches out"),
-    Word("wadding", "the soft layer inside a block"),
-    Word("walking foot", "a machine foot that feeds the upper layers too"),
-    Word("zip", "a closure with teeth and a slider"),
-)
+_MEANS = {
+    "above, below": "the layers of a block over and under its wadding",
+    "back": "a cushion's other side, which holds its closure",
+    "back-stitch": "a few stitches back over the last ones, so that a seam holds",
+    "block": "a stack of squares quilted as one",
+    "cloth": "any yardage, patterned or plain",
+    "kind of cloth": "what a print is made of, such as denim: how heavy, how thick squeezed, how it frays and shrinks",
+    "closure": "how an opening shuts: a zip, or an envelope of two panels that overlap",
+    "crossing": "where four blocks meet and two seams cross",
+    "face": "what shows inside the outer seam",
+    "fringe": "the edges left up beside a raw-edge seam; they fray when snipped and washed",
+    "free end": "the bit at each end of a raw-edge seam that is left unsewn, so that the next seam can cross it",
+    "front": "the quilted panel of a cushion",
+    "make": "one finished article: make 6 is six of them",
+    "nest": "to lay seams pressed opposite ways against each other",
+    "opening": "where the pad goes in",
+    "pace": "time per piece, per metre or per step",
+    "pad": "the inner cushion",
+    "panel": "rows of blocks joined",
+    "piece": "what a step is counted in: a block, a seam, a strip",
+    "pitch": "one block from seam to seam, before quilting draws it in",
+    "press": "to put the iron down and lift it, without pushing",
+    "print": "a patterned cloth",
+    "project": "one file that says what is made, of what and for whom",
+    "raw-edge seam": "a seam sewn wrong sides together, its edges left up on the front",
+    "rehearsal": "a session that plays itself through at the starter paces; it counts for nothing",
+    "row": "blocks joined side by side",
+    "selvedge": "the woven edge of a cloth, which does not fray",
+    "session": "one making of a project, kept in one journal file, over any number of sittings",
+    "slider": "the part of a zip that is pulled",
+    "snip": "a short cut into an edge, up to the stitching and never through it",
+    "square": "a piece of cloth cut to size",
+    "stack": "the squares of one block, front face first",
+    "tack": "long stitches that are taken out again",
+    "throw": "a cover that shows both faces and has no closure",
+    "unpicker": "a small forked blade for taking stitches out",
+    "wadding": "the soft layer inside a block",
+    "walking foot": "a machine foot that feeds the upper layers too",
+    "zip": "a closure with teeth and a slider",
+}
+GLOSSARY = tuple(Explained(*one) for one in _MEANS.items())

@@ -17,8 +17,7 @@ from guide.show.report_class import ClassReport, KitSheet
 from guide.show.report_seat import SeatSheet
 from guide.show.table import Cell, Column, Note, Table, table
 
-PAPERS = ("wall", "seats", "tutor", "kits")
-ASKED_FOR = ("cards",)  # printed only where it is asked for: what `guide checklist` says of every step
+PAPERS = ("wall", "seats", "tutor", "kits")  # beside the cards, which are printed only where they are asked for
 BOXES = 20  # pieces up to which each has a box on a seat's sheet
 FIRST = "foot and thread first"
 
@@ -35,8 +34,7 @@ def render_class(
         c=told,
         papers=papers,
         walls=_walls(told, now_s) if fmt == "html" and "wall" in papers else [],
-        seat_times=_seat_times,
-        home_times=_home_times,
+        times=_times,
         cards=[(one, art_of(one.report) if fmt == "html" else {}) for one in told.seats if "cards" in papers],
         said_once=said_once,
         step_cautions=step_cautions,
@@ -60,18 +58,6 @@ def _walls(told: ClassReport, now_s: float | None) -> list[tuple[str, Markup]]:
         )
         for one in told.walls
     ]  # fmt: skip
-
-
-def _seat_times(one: SeatSheet) -> Table:
-    """A seat's day."""
-    day = one.report.day
-    assert day is not None
-    return _times(day.rows, day.decisions, one, f"The day of {one.name}")
-
-
-def _home_times(one: SeatSheet) -> Table:
-    """What a seat does at home."""
-    return _times(one.home, {}, one, f"At home, {one.name}")
 
 
 def _times(rows: Sequence[Window], decisions: Mapping[str, Decision], seat: SeatSheet, label: str) -> Table:

@@ -263,14 +263,6 @@ _COUNTED = (
 )
 
 
-def _twice(told: History) -> list[str]:
-    """Where two sessions of one maker say they were worked at the same time."""
-    return [
-        f"{one.first.name} and {one.second.name}: {time_text(one.ms / 1000)} in both, counted once by maker."
-        for one in told.twice
-    ]
-
-
 def _weeks(told: History, fmt: Format) -> Section:
     """The hours of each week, those without work too; the newest year of them is drawn."""
     all_ = weeks_between(min(told.by_week), max(told.by_week))

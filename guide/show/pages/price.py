@@ -93,11 +93,6 @@ def render_quote(report: Report, fmt: Format = "html", *, valid_until: str = "")
     assert report.cost is not None
     cost, make = report.cost, report.project.make
     pictures = faces(report, sides_of(report), lettered=False) if fmt == "html" else {}
-    terms = [
-        Setting("prints", ", ".join(one.name for one in report.prints) if "front" not in pictures else ""),
-        Setting("number", f"{make}"),
-        Setting("valid until", valid_until),
-    ]
     return render(
         "price",
         fmt,
@@ -108,7 +103,7 @@ def render_quote(report: Report, fmt: Format = "html", *, valid_until: str = "")
             Setting("each" if make > 1 else "price", f"{cost.price} {cost.currency}"),
             Setting("size", size_of(report)),
         ],
-        terms=[one for one in terms if one.text],
+        valid_until=valid_until,
     )
 
 

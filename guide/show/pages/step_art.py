@@ -25,9 +25,8 @@ TALL, LARGE_TALL = 150.0, 60.0  # paper mm of a cloth's length at most, beside p
 
 
 class CutPicture(msgspec.Struct, frozen=True):
-    """The plan of one piece of cloth: its material, its words, and how it is drawn."""
+    """The plan of one piece of cloth: its words, and how it is drawn."""
 
-    material: str
     title: str
     bought: bool
     picture: Markup
@@ -108,7 +107,7 @@ def _in_words(svg: str, words: str) -> str:
 
 
 def cutting_pictures(report: Report, *, tall_mm: float = TALL) -> list[CutPicture]:
-    """The plan of every piece of cloth that is cut, in order: its material, words, and picture."""
+    """The plan of every piece of cloth that is cut, in order: its words, and picture."""
     looks = looks_of(report)
     out = []
     for cutting in report.cutting:
@@ -123,7 +122,7 @@ def cutting_pictures(report: Report, *, tall_mm: float = TALL) -> list[CutPictur
             words_ = f"{title}: {counted(len(cloth.placements), 'piece')} in {counted(strips, 'strip')}."
             look = looks.get(cutting.material)
             svg = cutting_plan(cutting.parts, cloth, look=look, title=words_, tall_mm=tall_mm)
-            out.append(CutPicture(cutting.material, title, cloth.bought, safe(svg)))
+            out.append(CutPicture(title, cloth.bought, safe(svg)))
     return out
 
 
