@@ -141,14 +141,11 @@ def _texts(sums: Mapping[str, Decimal]) -> dict[str, str]:
 
 def _months(book: Book, period: Period) -> list[EarnedReport]:
     """Give what each month with a sale came to."""
-    names = sorted({sale.on[:7] for sale in book.sales if period.holds(sale.on)})
-    return [
-        replace(earned_report(one), name=name)
-        for name in names
-        for one in answers.in_all(
-            book, Period(max(f"{name}-01", period.first), min(f"{name}-31", period.last or "9999"))
-        )
-    ]
+    out = []
+    for name in sorted({sale.on[:7] for sale in book.sales if period.holds(sale.on)}):
+        month = Period(max(f"{name}-01", period.first), min(f"{name}-31", period.last or "9999"))
+        out += [replace(earned_report(one), name=name) for one in answers.in_all(book, month)]
+    return out
 
 
 def book_lines(data: BookReport, width: int) -> list[str]:

@@ -15,6 +15,7 @@ from guide.plan.parts import WADDING, bolt_of, ruler_of, washed_first
 from guide.plan.shopping import BUY_STEP_MM, Gives, rectangles, would_give
 from guide.read.spoken import counted, listed, plural, said
 from guide.record.clock import time_text
+from guide.show.cutting_lines import material_words
 from guide.show.model_plan import GivesReport, told_of
 from guide.show.report_cautions import caution
 from guide.show.report_numbers import gives_report
@@ -224,7 +225,7 @@ def _cloth(cloth: Cloth, plans: Sequence[Plan]) -> DayCloth:
     return told_of(
         DayCloth,
         cloth,
-        name=_in_words(cloth.material, words),
+        name=material_words(cloth.material, words),
         bought=lying.bought,
         width_mm=lying.width_mm,
         length_mm=lying.length_mm,
@@ -234,11 +235,6 @@ def _cloth(cloth: Cloth, plans: Sequence[Plan]) -> DayCloth:
         size_text=size,
         text=f"{where}{washed}{straight}; {fold}, at most {counted(cloth.most_layers, 'layer')}",
     )
-
-
-def _in_words(material: str, words: str) -> str:
-    """A material as it is called: wadding in the project's words, what a maker named as they wrote it."""
-    return said(material, words) if material == WADDING else material
 
 
 def _part(name: str) -> str:
@@ -268,7 +264,7 @@ def _pass(one: Pass, mm: float, day: Day, plans: Sequence[Plan]) -> DayTask:
     """Strips cut off cloths on one another; what needs no more cuts is told as pieces at once."""
     cloths = [(day.cloths[number - 1], many) for number, many in one.cloths]
     words = plans[0].project.words
-    names = [f"{cloth.number}, {_in_words(cloth.material, words)}{_folded(cloth)}" for cloth, _ in cloths]
+    names = [f"{cloth.number}, {material_words(cloth.material, words)}{_folded(cloth)}" for cloth, _ in cloths]
     on = " on one another" if len(names) > 1 else ""
     text = f"{plural('Cloth', len(names))} {'; '.join(names)}{on}: cut {counted(one.times, 'strip')}"
     text += " along the grain" if one.along else " across"
@@ -297,7 +293,7 @@ def _stack(stack: Stack, cuts: int, at: int, day: Day, plans: Sequence[Plan]) ->
     many = counted(cuts, "cut") if cuts else "one trim"
     if when and at > min(when):
         return DayTask(len(strips), 1, f" again: {many}.", parts)
-    materials = Counter(_in_words(cloth.material, plans[0].project.words) for cloth, _ in strips)
+    materials = Counter(material_words(cloth.material, plans[0].project.words) for cloth, _ in strips)
     lie = listed([f"{counted(count, 'strip')} of {name}" for name, count in materials.items()])
     on = " on one another" if len(strips) > 1 else ""
     trim = "trim the end, then " if cuts and min(one.area.left for one in strips[0][1].lying) > 0 else ""
@@ -315,7 +311,7 @@ def _layers(strips: Iterable[tuple[Cloth, CutStrip]], plans: Sequence[Plan]) -> 
             name = _named(part, one.area[2] - one.area[0], one.area[3] - one.area[1], plans[at], words)
             pieces[at + 1, name] += 1
         told = tuple((at, part, many) for (at, part), many in sorted(pieces.items()))
-        found[_in_words(cloth.material, words), told] += 1
+        found[material_words(cloth.material, words), told] += 1
     out = []
     for (material, told), layers in found.items():
         text = ", ".join(f"{_counted(count, part)} for no. {at}" for at, part, count in told)
@@ -347,7 +343,7 @@ def _piles(day: Day, plans: Sequence[Plan]) -> tuple[DayPile, ...]:
     for (at, material, part, sides), many in sorted(found.items()):
         size = " × ".join(_told(side, [plans[at - 1]]) for side in sides)
         text = f"{_counted(many, said(part, words))}, {size}"
-        out.append(DayPile(at, material, _in_words(material, words), part, many, size, text))
+        out.append(DayPile(at, material, material_words(material, words), part, many, size, text))
     return tuple(out)
 
 
@@ -381,7 +377,7 @@ def _left(day: Day, plans: Sequence[Plan]) -> tuple[DayLeft, ...]:
         users = [(at, plan) for at, plan in enumerate(plans, 1) if any(c.material == material for c in plan.cutting)]
         groups = [([one.cloth for one in mine], _spare(mine, plans)) for mine in _by_bolt(cloths, plans)]
         left = [size for mine, spare in groups for size in rectangles(mine, spare)]
-        name, told = _in_words(material, plans[0].project.words), dict[Gives, DayLeft]()
+        name, told = material_words(material, plans[0].project.words), dict[Gives, DayLeft]()
         for at, plan in users:
             gives = would_give(plan, material, left)
             told.setdefault(gives, DayLeft(material, name, at, gives_report(gives, material, plan)))

@@ -98,7 +98,7 @@ def short_rows(report: Report) -> list[tuple[str, str]]:
         lines = _short_lines(one, project.words)
         lines += [ready.pop(one.material)] if one.material in ready else []
         lines += [f"left over would still give {one.gives.text}"] if one.gives.text else []
-        name = said(one.material, project.words) if one.material == WADDING else one.material
+        name = material_words(one.material, project.words)
         rows += zip([name, *[""] * len(lines)], lines, strict=False)
     return [*rows, *ready.items()]
 
@@ -131,7 +131,7 @@ def cutting_lines(plan: Plan, columns: int = 72) -> list[str]:
     ready = {one.material: one.says for one in ready_report(plan)}
     out: list[str] = []
     for one in plan.cutting:
-        name = said(one.material, words) if one.material == WADDING else one.material
+        name = material_words(one.material, words)
         lines: list[str] = []
         for rows in _by_cloth(order_report(one, ruler)):
             cloth = one.cloths[rows[0].cloth - 1]
@@ -146,7 +146,7 @@ def cutting_lines(plan: Plan, columns: int = 72) -> list[str]:
             if cloth.trim_mm:
                 allowed = ruler.told(cloth.trim_mm)
                 lines.append(f"  straighten one side and one end first; {allowed} is allowed for each")
-            lines += [f"  {_told(list(run), ruler)}" for run in _alike(rows)]
+            lines += [f"  {_told(list(run), ruler)}" for _, run in groupby(rows, key=_looks)]
         left = ", ".join(f"{ruler.told(r.width_mm)} × {ruler.told(r.height_mm)}" for r in one.left_over)
         lines += [f"  {ready.pop(one.material)}"] if one.material in ready else []
         lines += [f"  left over, large enough to use: {left}"] if left else []
@@ -157,16 +157,17 @@ def cutting_lines(plan: Plan, columns: int = 72) -> list[str]:
     return [*out, *(f"{name}: {says}" for name, says in ready.items())]
 
 
-def _by_cloth(order: Sequence[OrderRow]) -> list[list[OrderRow]]:
-    return [list(rows) for _, rows in groupby(order, key=lambda row: row.cloth)]
-
-
-def _alike(rows: Sequence[OrderRow]) -> list[list[OrderRow]]:
-    return [list(run) for _, run in groupby(rows, key=_looks)]
-
-
 def _looks(row: OrderRow) -> tuple[object, ...]:
     return round(row.ruler_mm, 3), row.cut
+
+
+def material_words(material: str, words: str) -> str:
+    """A material as it is called: wadding in the project's words, what a maker named as they wrote it."""
+    return said(material, words) if material == WADDING else material
+
+
+def _by_cloth(order: Sequence[OrderRow]) -> list[list[OrderRow]]:
+    return [list(rows) for _, rows in groupby(order, key=lambda row: row.cloth)]
 
 
 def _where(row: OrderRow) -> str:

@@ -67,14 +67,9 @@ def _backwards(report: Report, width: int) -> list[str]:
     """Say the size wanted, and list the best few grids and squares for it, each with its misses and its cloth."""
     wanted, choices = report.wanted, report.backwards or ()
     out = [f"Wanted: {wanted.says}.", *filter(None, [wanted.limit]), ""] if wanted else []
-    rows = [
-        row
-        for c in choices
-        for row in (
-            (f"{c.across} × {c.down} of {c.square.text}", f"{c.size}, off by {c.off_text}"),
-            ("", c.cloth),
-        )
-    ]
+    rows = []
+    for c in choices:
+        rows += [(f"{c.across} × {c.down} of {c.square.text}", f"{c.size}, off by {c.off_text}"), ("", c.cloth)]
     free = "To come near it; the first is planned below"
     fixed = "What the grid and square written come to; leave one out to come nearer"
     out += _group(fixed if len(choices) == 1 else free, rows, width)
@@ -82,11 +77,8 @@ def _backwards(report: Report, width: int) -> list[str]:
 
 
 def _everything(report: Report, width: int) -> list[str]:
-    rows = [
-        (name, f"{q.text:<18} {q.formula or ''}".rstrip()[: width + 40])
-        for name, q in report.quantities.items()
-        if q.value is not None
-    ]
+    known = [(name, one) for name, one in report.quantities.items() if one.value is not None]
+    rows = [(name, f"{one.text:<18} {one.formula or ''}".rstrip()[: width + 40]) for name, one in known]
     return _group("Every number by name", rows, width)
 
 
@@ -126,15 +118,11 @@ def to_buy(shopping: Iterable[BuyReport]) -> list[tuple[str, str]]:
 
 
 def _steps(report: Report, width: int) -> list[str]:
-    lines = [
-        (
-            row.stage,
-            f"{row.steps:>2} {plural('step', row.steps):<5}   {row.hands_on_text:>8}"
-            + (f"   and {row.waits_text} waiting" if row.waits_text else ""),
-        )
-        for row in report.work.stages
-    ]
-    return _group(f"{counted(len(report.steps), 'step')}, at their usual paces", lines, width)
+    rows = []
+    for row in report.work.stages:
+        waits = f"   and {row.waits_text} waiting" if row.waits_text else ""
+        rows.append((row.stage, f"{row.steps:>2} {plural('step', row.steps):<5}   {row.hands_on_text:>8}{waits}"))
+    return _group(f"{counted(len(report.steps), 'step')}, at their usual paces", rows, width)
 
 
 def _money(report: Report, width: int) -> list[str]:

@@ -234,14 +234,9 @@ class OrderReport(msgspec.Struct, frozen=True):
 def order_report(order: Order, today: str) -> OrderReport:
     """Say how an order stands on a day."""
     late = (date.fromisoformat(today) - date.fromisoformat(order.due)).days if order.due and order.open else 0
-    return told_of(
-        OrderReport,
-        order,
-        article=order.title,
-        days_late=max(late, 0),
-        quotation=order.offer,
-        state="called off" if order.called_off else "open" if order.open else "delivered",
-    )
+    state = "called off" if order.called_off else "open" if order.open else "delivered"
+    days = max(late, 0)
+    return told_of(OrderReport, order, article=order.title, days_late=days, quotation=order.offer, state=state)
 
 
 def order_lines(orders: Sequence[OrderReport]) -> list[str]:

@@ -5,7 +5,7 @@
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import lru_cache
-from typing import Generic, TypeVar
+from typing import Any, Generic, TypeVar
 
 import msgspec
 
@@ -107,22 +107,13 @@ class Row(msgspec.Struct, frozen=True):
     sums: bool = False
 
 
-class Head(msgspec.Struct, frozen=True):
-    """A column of a table that is worked out."""
-
-    head: str
-    number: bool
-    least: int
-    gap: int
-
-
 class Table(msgspec.Struct, frozen=True):
     """Groups of rows under heads; the column `names` says what a row is about.
 
     `label`: what a screen reader calls it. `css`: its class on a page.
     """
 
-    columns: tuple[Head, ...]
+    columns: tuple[Column[Any], ...]
     groups: tuple[tuple[Row, ...], ...]
     label: str = ""
     caption: str = ""
@@ -157,7 +148,7 @@ def table(
         return Row(tuple(cell(column, thing) for column in shown), sums=sums(thing))
 
     return Table(
-        tuple(Head(said(one.head, words), one.number, one.least, one.gap) for one in shown),
+        tuple(msgspec.structs.replace(one, head=said(one.head, words)) for one in shown),
         tuple(tuple(row(thing) for thing in group) for group in groups),
         said(label or caption, words),
         said(caption, words),

@@ -15,15 +15,11 @@ def seam(a: f.Told) -> list[str]:
     first, k = a.front(), 34.0 / max(a.mm("square"), 1.0)
     deep, free = a.mm("seam") * k, a.mm("free_end") * k
     told = f.note(21, 4, a.says("Wrong sides together", "wrong sides together"))
+    sewn = f.comb(2, 36, 5, -2.5) + f.right(first, 2, 5, 34, 21)
+    sewn += f.sewn(2 + free, 5 + deep, 36 - free, 5 + deep, "seam") + f.rise(38, 5, 5 + deep, a.size("seam"), "seam")
     return [
         f.frame(f.leaf(5, 21, None) + f.leaf(5, 7, first), f.go(38, 9, 38, 22), told),
-        f.frame(
-            f.comb(2, 36, 5, -2.5),
-            f.right(first, 2, 5, 34, 21),
-            f.sewn(2 + free, 5 + deep, 36 - free, 5 + deep, "seam"),
-            f.rise(38, 5, 5 + deep, a.size("seam"), "seam"),
-            f.span(2, 2 + free, 29, a.shown("free_end"), "free-end"),
-        ),
+        f.frame(sewn, f.span(2, 2 + free, 29, a.shown("free_end"), "free-end")),
         _opened([first], [a.front(1)], a),
     ]
 

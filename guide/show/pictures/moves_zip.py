@@ -106,13 +106,10 @@ def zip_press(a: f.Told) -> list[str]:
     under = f.shape(f"M{number(start)} 11.5h{number(stop - start)}v8h{number(start - stop)}z", fill=PAPER)
     laid = under + f.dotted(start, 15.5, stop, 15.5, INK, 1.0) + _slider(wait, 15.5) + f.go(middle, 5, middle, 11)
     gap = f.span(2, start, 31, a.shown("zip_end_gap"), "end-gap")
+    near = f.span(wait, LONG - opening, 23, a.size("slider_gap"), "slider")
     return [
         _long(flat, f.iron(8, 15.5), f.go(26, 8, 36, 8), f.note(middle, 33, a.says("Press the seam open"))),
-        _long(
-            _zip(start, stop, 15, wait, half=4.6),
-            glue,
-            f.span(wait, LONG - opening, 23, a.size("slider_gap"), "slider"),
-        ),
+        _long(_zip(start, stop, 15, wait, half=4.6), glue, near),
         _long(flat, laid, gap, f.note(middle, 25, a.says("Teeth down along the seam"))),
     ]
 

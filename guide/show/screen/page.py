@@ -156,12 +156,9 @@ def _card_body(scene: Scene, card: Card, room: int, height: int) -> tuple[list[L
 
 def _title(scene: Scene, card: Card, room: int) -> list[Line]:
     marks = scene.marks
-    title = {
-        "done": f"{card.title} {marks.knot}",
-        "caution": f"{marks.caution} {card.title}",
-        "problem": f"{marks.caution} {card.title}",
-    }.get(card.sign, card.title)
-    return paragraph(title, room, "class:problem" if card.sign == "problem" else "class:title", 4, marks.more)
+    sign, knot = f"{marks.caution} " * (card.sign in {"caution", "problem"}), f" {marks.knot}" * (card.sign == "done")
+    style = "class:problem" if card.sign == "problem" else "class:title"
+    return paragraph(f"{sign}{card.title}{knot}", room, style, 4, marks.more)
 
 
 def _lines(scene: Scene, card: Card, room: int, height: int) -> tuple[list[Line], tuple[int, int] | None, bool]:

@@ -154,15 +154,11 @@ def _hanging(title: str, room: int) -> list[Line]:
 def figures(scene: Scene, step: Step, room: int) -> list[Line]:
     """The numbers that stand large beside the step, each with its label, all in one column."""
     rows = [(clean(value), clean(label)) for value, label in seen.figures(scene, step)]
-    wide = max((cells(value) for value, _ in rows), default=0)
-    return [
-        clip(
-            [("", "  "), ("class:figure", value), ("", " " * (wide - cells(value) + 3)), ("class:label", label)],
-            room,
-            scene.marks.more,
-        )
-        for value, label in rows
-    ]
+    wide, lines = max((cells(value) for value, _ in rows), default=0), []
+    for value, label in rows:
+        one: Line = [("", "  "), ("class:figure", value), ("", " " * (wide - cells(value) + 3)), ("class:label", label)]
+        lines.append(clip(one, room, scene.marks.more))
+    return lines
 
 
 def cautions(
