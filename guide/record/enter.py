@@ -73,8 +73,9 @@ def enter(
     text: step numbers (`steps 12-18`; without the word where that is no day of late), times and, when wanted,
     pieces, `less 10 min`, a day (default: today), sizes with their unit (`panel width 20 1/4 in`), by commas;
     a photo (`photo: front.jpg`), last a note (`note: frays fast`). Pieces hold for every step of the line that has
-    as many left; of the others what is left was done. A step that counts something in wants both numbers, alike
-    (`24 out, 24 in`). A size, a note or a photo alone needs no times.
+    as many left; of the others what is left was done. What runs on its own between two steps is left out of the time
+    that is shared, as far as it has room beside the steps at their paces. A step that counts something in wants both
+    numbers, alike (`24 out, 24 in`). A size, a note or a photo alone needs no times.
     offset_at: the maker's offset in minutes at a wall ms (default: as now). Raises WrongUse.
     """
     line = _read(text, now)
@@ -109,18 +110,29 @@ def _members_of(
     if line.less_ms >= end - start:
         raise WrongUse("More is taken off than the time there is.")
     weights = [max(one.pace_s, 0.001) * max(count, 1) for one, count in zip(chosen, counts, strict=True)]
-    marks, off = _shared(end - start, weights), _shared(line.less_ms, weights)
+    finished = [_finishes(one, count, record) for one, count in zip(chosen, counts, strict=True)]
+    waits = [one.waits_ms or 0 if done else 0 for one, done in zip(chosen, finished, strict=True)][:-1]
+    # What runs on its own between two steps fills what is left of the line beside the hands at their pace; a time taken
+    # off is meant for it first.
+    room = end - start - line.less_ms - round(sum(weights) * 1000)
+    waited = max(min(sum(waits) - line.less_ms, room), 0)
+    marks, off = _shared(end - start - waited, weights), _shared(line.less_ms, weights)
+    gaps = _shared(waited, waits) if waited else [0] * len(chosen)
     sizes = _sizes(line.sizes, chosen)
-    _counted_in(line.counted, [one for one, count in zip(chosen, counts, strict=True) if _finishes(one, count, record)])
-    at = [iso(start + mark, offset_at(start + mark)) for mark in marks]
+    _counted_in(line.counted, [one for one, done in zip(chosen, finished, strict=True) if done])
+
+    def at(mark: int) -> str:
+        return iso(start + mark, offset_at(start + mark))
+
     out: list[dict[str, Any]] = []
     for i, (one, count) in enumerate(zip(chosen, counts, strict=True)):
-        typed = {"step": one.key, "by_hand": True, "set": {"to": at[i + 1]}}
+        begun, ended = at(marks[i] + gaps[i]), at(marks[i + 1] + gaps[i])
+        typed = {"step": one.key, "by_hand": True, "set": {"to": ended}}
         if one.key in sizes:
             out.append(_measured(one, sizes[one.key], record) | typed)
         if i == 0:
             out += [said | typed for said in _remarks(line)]
-        out.append(_members(one, count, record, (at[i], at[i + 1], off[i + 1] - off[i]), line.counted))
+        out.append(_members(one, count, record, (begun, ended, off[i + 1] - off[i]), line.counted))
     return out
 
 
@@ -340,7 +352,7 @@ def _stretch(line: _Line, now: Reading, offset_at: Callable[[int], int]) -> tupl
     return walls[0], walls[1]
 
 
-def _shared(whole: int, weights: list[float]) -> list[int]:
+def _shared(whole: int, weights: Sequence[float]) -> list[int]:
     """Cut a length by weights: len + 1 marks from 0 to the whole, in whole ms, nothing lost."""
     marks, so_far, total = [0], 0.0, sum(weights)
     for weight in weights[:-1]:

@@ -100,12 +100,15 @@ def test_a_session_from_paper_is_named_for_the_day_it_tells_of(guide, typed):
 
 
 def test_a_session_from_paper_is_closed_with_its_last_step(guide, whole, last):
-    """Eight hours over all steps: closed, checked sound, its whole time counted, and no sitting of today in its log."""
+    """Eight hours over all steps: closed, checked sound, all counted but what waits, and no sitting of today in its log.
+
+    What waits: glue 5 min, the wash 1 h, drying 50 min, as the stage files say.
+    """
     assert journals() == ["2026-11-18.jsonl"]
     assert "the session is closed" in whole.err
     record = folded("2026-11-18.jsonl")
     assert record.closed
-    assert record.counted_ms == 8 * 3_600_000
+    assert record.counted_ms == (8 * 60 - 5 - 60 - 50) * 60_000
     assert guide("check", f"{DEMO}/2026-11-18.jsonl").code == 0
     assert not [line for line in guide("history").out.splitlines() if line.startswith("open")]
     log = guide("log", DEMO, "--markdown", "-o", "-").out

@@ -70,6 +70,37 @@ def test_a_wait_is_kept_with_the_step():
 
 
 @pytest.mark.parametrize(
+    ("line", "minutes", "load", "measure"),
+    [
+        ("4-5, 10:00 to 11:20, 20 in", 80, 800, 400),  # 80 min less the hour it washes, shared 2 : 1
+        ("4-5, 10:00 to 10:33, 20 in", 33, 120, 60),  # not all of the hour was waited for: hands at their usual pace
+        ("4-5, 10:00 to 10:02, 20 in", 2, 80, 40),  # nothing was
+        ("4-5, 10:00 to 11:20, less 60 min, 20 in", 80, 800, 400),  # it was taken off already
+        ("4-5, 10:00 to 11:20, less 20 min, 20 in", 80, 800, 400),  # a part of it
+    ],
+)
+def test_a_wait_between_the_steps_of_a_line_is_no_work(line, minutes, load, measure):
+    """What runs on its own is in the line's times and nobody's labour; sums by hand [identity]."""
+    s = typed(line)
+    assert s.laps("wash/load") == [(1, load)]
+    assert s.laps("join/measure_width") == [(1, measure)]
+    begun, ended = (s.record.step(one).laps[0] for one in ("wash/load", "join/measure_width"))
+    assert s.record.waits[0].begun.wall == begun.end <= ended.start
+    assert ended.end - begun.start == minutes * 60_000
+
+
+def test_a_wait_behind_a_line_or_before_its_step_is_done_is_not_in_its_times():
+    """The last step's wait runs on; a load of two that is still to come begins none. Sums by hand [identity]."""
+    assert typed("3-4, 10:00 to 11:20").laps("wash/load") == [(1, 1920)]  # 80 min shared 180 : 120
+    sheet = [Paced("wash/dry", 2, "load", 60.0, waits_ms=60_000), Paced("wash/fold", 1, "load", 60.0)]
+    s = Session()
+    s.run(7.5 * 3600)
+    for members in enter("1-2, 10:00 to 10:20, 1 load", sheet, s.record, s.clock.read()):
+        s.say(**members)
+    assert s.laps("wash/dry") == [(1, 600)]
+
+
+@pytest.mark.parametrize(
     ("line", "mm"),
     [
         ("5, 10:00 to 10:05, 20 1/4 in", 514.35),
