@@ -98,7 +98,7 @@ def _by_session(rows: Sequence[Seen]) -> tuple[Then, ...]:
                 total[:3] = [one + other for one, other in zip(total, more, strict=False)]
     return tuple(
         Then(session, f"{date(1970, 1, 1) + timedelta(days=day)}", seconds / worth * last, int(pieces))
-        for session, (seconds, worth, pieces, day) in sorted(sums.items())
+        for session, (seconds, worth, pieces, day) in sorted(sums.items(), key=lambda one: (one[1][3], one[0]))
         if seconds > 0
     )
 
@@ -141,7 +141,7 @@ class _Said(msgspec.Struct):
     """What all sessions say: rows of the newest only."""
 
     worked: dict[str, list[Seen]] = {}  # by session
-    made: dict[str, int] = {}  # articles, by session in which anything was worked
+    made: dict[str, tuple[int, str, int]] = {}  # first day, session, articles: of each in which anything was worked
     pressed: set[str] = set()  # sessions with keys pressed through
     flags: list[Flag] = []
 
@@ -155,7 +155,7 @@ def _gather(seen: Iterable[Seen]) -> _Said:
             said.pressed.add(session)
             said.flags += flags_of(hurried)
         if worked:
-            said.made[session] = worked[-1].make
+            said.made[session] = (_first_day(worked), session, worked[-1].make)
             said.worked.setdefault(session, []).extend(worked)
         if len(said.worked) > 2 * MEMORY:
             said.worked = _newest(said.worked)
@@ -164,14 +164,19 @@ def _gather(seen: Iterable[Seen]) -> _Said:
 
 def _newest(sessions: Mapping[str, list[Seen]]) -> dict[str, list[Seen]]:
     """The newest hundred sessions, in the order they came in."""
-    newest = set(sorted(sessions)[-MEMORY:])
+    newest = set(sorted(sessions, key=lambda one: (_first_day(sessions[one]), one))[-MEMORY:])
     return {session: rows for session, rows in sessions.items() if session in newest}
 
 
-def _units(made: Mapping[str, int]) -> tuple[dict[str, float], int]:
+def _first_day(rows: Iterable[Seen]) -> int:
+    """When a session was worked, which orders sessions: work from paper may be typed in long after."""
+    return min(row.day for row in rows)
+
+
+def _units(made: Mapping[str, tuple[int, str, int]]) -> tuple[dict[str, float], int]:
     """Which make each session was, counted over all (the middle one of several), and how many in all."""
     units, before = {}, 0
-    for session, make in sorted(made.items()):
+    for _, session, make in sorted(made.values()):
         units[session] = before + (make + 1) / 2
         before += make
     return units, before

@@ -4,6 +4,7 @@ import math
 import random
 import tracemalloc
 
+import msgspec
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -332,6 +333,24 @@ def test_old_sessions_leave_no_rows_behind():
 
     a_session = (peak(200) - peak(100)) / 100
     assert (peak(1200) - peak(200)) / 1000 < a_session / 5
+
+
+@pytest.mark.parametrize("sessions", [12, 130])
+def test_a_session_has_its_place_by_the_day_it_was_worked_not_by_when_it_was_typed_in(sessions):
+    """Old paper typed in backwards teaches the same: the newest hundred, the makes in their order, the chart from left
+    to right. A maker who gets 20 % quicker with every doubling of makes has learnt. [identity]
+    """
+    rng = random.Random(3)
+    worked = [making(n, 90 * (n + 1) ** math.log2(0.8) * math.exp(rng.gauss(0, 0.03))) for n in range(sessions)]
+    backwards = [msgspec.structs.replace(one, session=f"{9_000 - one.day:08d}") for one in worked]
+    there, back = (learn(of, by_session=True) for of in (worked, backwards))
+    assert there.curve is not None
+    assert back.curve == there.curve
+    one, other = (of.steps["quilt/cross"] for of in (there, back))
+    assert (other.usual_s, other.low_s, other.high_s) == (one.usual_s, one.low_s, one.high_s)
+    days = [then.day for then in other.by_session]
+    assert len(days) == min(sessions, 100)
+    assert days == [then.day for then in one.by_session] == sorted(days)
 
 
 @given(st.lists(st.integers(0, 10_000), min_size=1, max_size=400, unique=True))
