@@ -63,21 +63,27 @@ def lines_for(path: Path, book: Book) -> list[Entry]:
     if record is None:
         return []
     name, done = sessions_name(path), book.booked.get(sessions_name(path), set())
-    last, folder = record.last or clock().read(), path.resolve().parent.name
     head = new_line(
-        "cut", on=f"{local(last.wall, last.offset):%Y-%m-%d}", project=folder, session=name, title=plan.project.title,
-        currency=plan.project.currency,
+        "cut", on=_last_day(record, f"{CUTTING}/"), project=path.resolve().parent.name, session=name,
+        title=plan.project.title, currency=plan.project.currency,
     )  # fmt: skip
     out = []
     wanted = cut_by(plan, at.language.beside.get(SHELF, {})) if "cut" not in done and cut_done(plan, record) else []
-    takes, gone = still_there(book, wanted, folder)
+    takes, gone = still_there(book, wanted, head.project)
     for piece in gone:
         talk(f"{shown(path)} cut piece {piece}, which is no more on the shelf as it was: left out.")
     if takes:
         out.append(replace(head, takes=takes))
     if record.closed and "made" not in done:
-        out.append(made(replace(head, what="made"), at, record, book))
+        out.append(made(replace(head, what="made", on=_last_day(record)), at, record, book))
     return out
+
+
+def _last_day(record: Record, stage: str = "") -> str:
+    """The maker's own day of the last work of a stage, or of all: what came from paper was made when it tells."""
+    ends = [(lap.end, lap.offset) for lap in record.laps() if lap.step.startswith(stage)]
+    last = record.last or clock().read()
+    return f"{local(*max(ends, default=(last.wall, last.offset))):%Y-%m-%d}"
 
 
 def cut_done(plan: Plan, record: Record) -> bool:

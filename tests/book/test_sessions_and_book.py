@@ -63,6 +63,23 @@ def test_a_session_cuts_the_shelf_and_gets_its_tickets(shelved, guide):
     assert "lacks nothing" in guide("book", "enter", "--yes").err
 
 
+def test_what_paper_tells_of_was_cut_and_made_on_its_days(shelved, guide):
+    """Typed in on 20 November: cut on the second, done on the ninth; a note written later makes it no younger."""
+    steps = json.loads(guide("plan", DEMO, "--json").out)["steps"]
+    cut = sum(step["stage"] == "cut" for step in steps)
+    lines = (
+        f"steps 1-{cut}, 2026-11-02, 9:00 to 10:00",
+        f"steps {cut + 1}-{len(steps)}, 2026-11-09, 9:00 to 17:00, 9 out, 9 in",
+    )
+    assert guide("amend", DEMO, "--new", *(one for line in lines for one in ("--enter", line))).code == 0
+    assert guide("amend", DEMO, "--enter", "note: a present").code == 0
+    assert guide("book", "enter", "--yes").code == 0
+    assert [(one.what, one.on) for one in read_entries("sessions")[0] if one.session] == [
+        ("cut", "2026-11-02"),
+        ("made", "2026-11-09"),
+    ]
+
+
 def test_an_old_plan_never_changes_with_the_shelf(shelved, guide):
     """What lay on the shelf is kept in the session's first record: its log tells the same when the shelf is empty."""
     path = worked(DEMO, 0, usual)
