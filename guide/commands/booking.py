@@ -247,7 +247,7 @@ def _price(plan: Plan, paces: Paces, said: "Quoting") -> Decimal:
 
 def words_of(plan: Plan, paces: Paces, said: "Quoting", number: int, each: Decimal) -> dict[str, Any]:
     """Put a quotation into the words that are kept: texts only, and the faces without letters. No cost is in it."""
-    from guide.show.pages.price import sides_of, size_of
+    from guide.show.pages.price import OFFERED, sides_of, size_of
     from guide.show.pages.render import faces
     from guide.show.report import report
     from guide.show.report_cautions import caution
@@ -286,7 +286,7 @@ def words_of(plan: Plan, paces: Paces, said: "Quoting", number: int, each: Decim
         ],
         "care": [caution(name, project.words) for name in dict.fromkeys(["fire", *data.minding])],
         "foot": f"Quotation {number} of {on}" + (f", {maker}" if maker else ""),
-        **{side: str(svg) for side, svg in faces(data, sides_of(data), lettered=False).items()},
+        **{side: str(svg) for side, svg in faces(data, sides_of(data), lettered=False, seen=OFFERED).items()},
     }  # fmt: skip
 
 

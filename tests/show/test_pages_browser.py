@@ -14,7 +14,7 @@ from guide.show.pages.checklist import render_checklist
 from guide.show.pages.log import render_log
 from guide.show.pages.photos import embed
 from guide.show.pages.plan import render_plan, render_sheet
-from guide.show.pages.price import render_price, render_quote, render_tickets
+from guide.show.pages.price import render_layouts, render_price, render_quote, render_tickets
 from tests.show import samples
 from tests.show.demo import demo_plan
 from tests.show.photo_samples import chunk, with_notes
@@ -221,6 +221,21 @@ def test_a_photo_keeps_its_shape_on_screen_and_on_paper(page, tmp_path, newest):
         assert max(seen[0][1:]) > 250, (media, width)
         assert all(max(wide, high) > 120 for _, wide, high in seen), (media, width)
     assert "Both faces" in printed(page, path, "A4")[1].extract_text()
+
+
+@pytest.mark.parametrize("kind", ["quote", "layout"])
+def test_both_faces_of_what_is_offered_stand_side_by_side_on_paper(page, tmp_path, kind):
+    """With their sizes beside them, on A4 less the margins: 186 mm."""
+    report = samples.full_report(demo_plan())
+    html = render_quote(report) if kind == "quote" else render_layouts(report, [("kept", "", report.layout)])
+    (tmp_path / "offer.html").write_text(html, encoding="utf-8")
+    page.emulate_media(media="print")
+    page.set_viewport_size({"width": 703, "height": 900})
+    page.goto((tmp_path / "offer.html").as_uri())
+    front, back = page.evaluate(
+        "[...document.querySelectorAll('.gallery svg.picture')].map(one => one.getBoundingClientRect().top)"
+    )
+    assert front == back
 
 
 @cache

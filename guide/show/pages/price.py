@@ -12,12 +12,13 @@ from guide.show.model import Report, Setting
 from guide.show.model_plan import CostLine, CostReport, PricePart
 from guide.show.pages.photos import print_photos
 from guide.show.pages.render import Format, faces, render, safe
-from guide.show.pictures.faces import AS_IT_IS
+from guide.show.pictures.faces import Seen
 from guide.show.pictures.times import price_bar
 from guide.show.report_numbers import words
 from guide.show.table import Cell, Column, Table, table
 
-CHOSEN_MM = 66.0  # paper a face is wide where several are chosen from: two fit side by side
+# Paper a face is wide: two stand side by side, with their sizes beside them, and closer where several are chosen from.
+OFFERED, CHOSEN = Seen(shown_mm=70.0), Seen(shown_mm=66.0)
 
 
 def render_price(report: Report, fmt: Format = "html", *, sold: Table | None = None, says: Sequence[str] = ()) -> str:
@@ -92,7 +93,7 @@ def render_quote(report: Report, fmt: Format = "html", *, valid_until: str = "")
     """Render a quotation: what, size, prints, price, until when; never what it costs to make."""
     assert report.cost is not None
     cost, make = report.cost, report.project.make
-    pictures = faces(report, sides_of(report), lettered=False) if fmt == "html" else {}
+    pictures = faces(report, sides_of(report), lettered=False, seen=OFFERED) if fmt == "html" else {}
     return render(
         "price",
         fmt,
@@ -124,7 +125,7 @@ def render_layouts(
     `folder` is where the photos of its prints lie.
     """
     many = len(layouts) > 1
-    seen = msgspec.structs.replace(AS_IT_IS, shown_mm=CHOSEN_MM) if many else AS_IT_IS
+    seen = CHOSEN if many else OFFERED
     shown = []
     for name, says, layout in layouts:
         at = msgspec.structs.replace(report, layout=layout)
