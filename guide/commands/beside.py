@@ -32,7 +32,7 @@ class Page:
     def tell(self, session: Session, *, waits: bool) -> None:
         """Say where the page is, here and on the desk."""
         said = self.say(waits=waits)
-        session.desk = replace(session.desk, said="\n".join(filter(None, (session.desk.said, said))))
+        session.desk = replace(session.desk, said="\n".join(filter(None, (said, session.desk.said))))
 
     def say(self, *, waits: bool = False) -> str:
         """Say where the page is; for a phone, with a code for its camera, which stands until enter where it `waits`."""

@@ -5,6 +5,7 @@ import subprocess
 import sys
 
 import pytest
+from msgspec.structs import replace
 
 from guide.beside import sending
 from guide.errors import WrongUse
@@ -85,13 +86,14 @@ def test_in_a_network_the_address_and_its_code_are_printed(monkeypatch, capfd):
     monkeypatch.setattr(beside, "_own_address", lambda: "127.0.0.1")
     bench = Bench()
     page = beside.Page(network=True, press=False)
+    bench.session.desk = replace(bench.session.desk, said="Times are Ada's.")
     try:
         page.tell(bench.session, waits=False)
         said = capfd.readouterr().err
     finally:
         page.close()
     address = re.search(r"http://127\.0\.0\.1:\d+/#\S+", said)[0]
-    assert bench.said.endswith(address)
+    assert bench.said.split("\n") == [f"The page beside the machine: {address}", "Times are Ada's."]
     assert "not encrypted: whoever can listen in this network can read the address too" in " ".join(said.split())
     rows = [line for line in re.sub(r"\x1b\[[0-9;]*m", "", said).split("\n") if set(line) & set("█▀▄")]
     light = [[one in "█▀" for one in row] for row in rows], [[one in "█▄" for one in row] for row in rows]

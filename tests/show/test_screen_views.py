@@ -395,3 +395,13 @@ def test_a_large_whole_number_stands_well_off_its_fraction(text, rows):
     behind = [flat(line)[wide:] for line in large(text, 78, STITCHED, rows)]
     gap = min(len(line) - len(line.lstrip()) for line in behind)
     assert gap > 2 * (2 if rows == TALL else 1)
+
+
+def test_what_is_said_at_the_start_begins_a_line_each():
+    """Two sentences for whoever sits down, the newest first: an address is whole, and no code of a line's end is seen."""
+    address = "The page beside the machine: http://127.0.0.1:40000/#" + "a" * 24
+    said = Desk(said=f"{address}\nTimes are those of Ada, who worked last.")
+    for name in ("start", "cross"):
+        rows = [flat(row).strip() for row in page(replace(samples.moments()[name], desk=said), 80, 24).lines]
+        at = rows.index(address)
+        assert rows[at + 1] == "Times are those of Ada, who worked last.", name

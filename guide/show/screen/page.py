@@ -143,7 +143,7 @@ def _card_body(scene: Scene, card: Card, room: int, height: int) -> tuple[list[L
     if card.bare and len(lines) > height and room < WIDE - 6:  # wider ones are read on by the arrow
         lines = _columns(room)
     if scene.desk.ask is not None and scene.desk.said and not scene.desk.problem:
-        lines += [[], *paragraph(clean(scene.desk.said), room, "class:said")]
+        lines += [[], *paragraph(scene.desk.said, room, "class:said")]
     if card.picture == "whole":
         lines += [[], *whole(scene, room, max(11, height - len(lines) - 2))]
     elif card.picture:

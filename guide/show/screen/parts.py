@@ -269,7 +269,7 @@ def answer(scene: Scene, room: int) -> list[Line]:
     if scene.desk.problem:
         return [[("class:problem", text)] for text in wrap(clean(scene.desk.problem), room)]
     if scene.desk.said:
-        return paragraph(clean(scene.desk.said), room, "class:said", 3, scene.marks.more)
+        return paragraph(scene.desk.said, room, "class:said", 3, scene.marks.more)
     return paragraph(clean(scene.rest), room, "class:cue", 2, scene.marks.more) if scene.rest else []
 
 
