@@ -41,6 +41,7 @@ MOST = 400  # patches of a face that is drawn: more are no help on a phone, the 
 KEPT = 200  # drawings at most that are remembered
 _LABEL = re.compile(r'<svg [^>]*aria-label="([^"]*)"')
 _FRAME = re.compile(r' style="[^"]*"', re.ASCII)  # of paper: on the page a drawing is as wide as there is room
+_TYPE = ' font-family="system-ui, sans-serif"'  # a picture of its own has nothing of the page's type
 
 
 class Drawing(msgspec.Struct, frozen=True):
@@ -81,7 +82,7 @@ class Art:
 
 
 def _named(svg: str) -> Drawing:
-    svg = _FRAME.sub("", svg, count=1)
+    svg = _FRAME.sub(_TYPE, svg, count=1)
     said = _LABEL.search(svg)
     return Drawing(blake2b(svg.encode(), digest_size=8).hexdigest(), unescape(said[1]) if said else "", svg)
 
