@@ -141,13 +141,15 @@ def length(text: str, option: str) -> float:
 
 
 def size(text: str, option: str) -> tuple[float, float]:
-    """Read `22in x 18in`: width across the cloth, then length along the grain, mm.
+    """Read `22in x 18in`, or `22x18in`: width across the cloth, then length along the grain, mm.
 
     Raises WrongUse for what is no size.
     """
     sides = [side.strip() for side in text.replace("×", "x").split("x")]
     if len(sides) != 2 or not all(sides):
         raise WrongUse(f"{option}: {text!r} is no size; write width across by length along the grain: 22in x 18in.")
+    if sides[0][-1] in "0123456789½¼¾":  # one unit behind both
+        sides[0] += sides[1].lstrip("0123456789./ ½¼¾")
     return length(sides[0], option), length(sides[1], option)
 
 

@@ -99,9 +99,13 @@ def _lot(said: Bought) -> tuple[Lot, str]:
         raise WrongUse("Add one kind at a time: a length, or --piece, --fat-quarters or --squares.")
     number = said.number or 1
     if said.how_long is not None:
+        if "quarter" in said.how_long:
+            raise WrongUse(
+                f"{said.how_long}: fat quarters are told by their number alone: --fat-quarters 6."
+            )
+        long = length(said.how_long, "LENGTH")
         if said.width is None:
             raise WrongUse(f"{said.how_long} of what width? Say the bolt's: --width 44in.")
-        long = length(said.how_long, "LENGTH")
         return Lot(said.width, long, number, washed=said.washed, selvedge=said.selvedge or 0.0), said.how_long
     if said.piece:
         return Lot(*size(said.piece, "--piece"), number, washed=said.washed), said.piece
@@ -282,13 +286,6 @@ def _layers(text: str, option: str) -> tuple[int, int]:
     return int(parts[0]), int(parts[1])
 
 
-def _both(text: str) -> str:
-    """Read `40x40cm` as `40cm x 40cm`."""
-    first, cross, second = text.replace("×", "x").partition("x")
-    unit = second.strip().lstrip("0123456789./ ½¼¾")
-    return f"{first}{unit} {cross} {second}" if cross and first.strip()[-1:].isdigit() else text
-
-
 class Making(Struct, frozen=True):
     """What is to be made of the shelf."""
 
@@ -331,7 +328,7 @@ def make(said: Making) -> int:
         if bool(said.pad) == bool(said.size):
             raise WrongUse("How large? Say --pad, --size, or --square.")
         ease = (said.ease or (INCH / 2 if inch else 10.0)) if said.pad else 0.0
-        wide, high = (side - ease for side in size(_both(said.pad or said.size), "--pad"))
+        wide, high = (side - ease for side in size(said.pad or said.size, "--pad" if said.pad else "--size"))
         choices, asked = of_size(book, wanted, wide, high)[:6], (wide, high)
     put_out(choices, lambda: choice_lines(choices, asked, wanted, book.units), as_json=said.as_json)
     return 0

@@ -21,6 +21,8 @@ def piece(name: str = "2"):
         (["--fat-quarters", "3"], 558.8, 457.2, 3),  # 22 in × 18 in [practice]
         (["--fat-quarters", "3", "--metric"], 550.0, 500.0, 3),  # 55 cm × 50 cm [practice]
         (["--squares", "42", "--size", "5in x 5in"], 127.0, 127.0, 42),
+        (["--squares", "12", "--size", "7x7in"], 177.8, 177.8, 12),  # one unit behind both
+        (["--piece", "22 1/2 × 18in"], 571.5, 457.2, 1),
         (["--number", "4"], 0.0, 0.0, 4),
     ],
     ids=lambda value: " ".join(value) if isinstance(value, list) else "",
@@ -55,6 +57,20 @@ def test_what_cannot_be_read_is_refused_and_nothing_is_written(guide, workshop, 
     assert said.code == 2
     assert said.err.strip()
     assert not (workshop / "sessions" / "book.jsonl").exists() or len(read_book("sessions").pieces) == 0
+
+
+@pytest.mark.parametrize(
+    ("argv", "says"),
+    [
+        (["6 fat quarters"], "--fat-quarters 6"),
+        (["6 fat quarters", "--width", "44in"], "--fat-quarters 6"),
+        (["two yards"], "'two yards' is not a length"),
+        (["--squares", "12", "--size", "7x7"], "'7' has no unit"),
+    ],
+)
+def test_what_is_wrong_is_told_before_what_is_missing(guide, argv, says):
+    """Whoever says a kind where a length belongs is not asked for a bolt's width."""
+    assert says in guide("shelf", "add", "moss check", *argv).err
 
 
 def test_a_count_tells_the_difference_in_the_makers_units(guide):
