@@ -100,9 +100,7 @@ def _lot(said: Bought) -> tuple[Lot, str]:
     number = said.number or 1
     if said.how_long is not None:
         if "quarter" in said.how_long:
-            raise WrongUse(
-                f"{said.how_long}: fat quarters are told by their number alone: --fat-quarters 6."
-            )
+            raise WrongUse(f"{said.how_long}: fat quarters are told by their number alone: --fat-quarters 6.")
         long = length(said.how_long, "LENGTH")
         if said.width is None:
             raise WrongUse(f"{said.how_long} of what width? Say the bolt's: --width 44in.")

@@ -33,8 +33,9 @@ def sketch(cutting: Cutting, columns: int = 60, ruler: Ruler = INCHES) -> list[s
     letters = {name: letter(at) for at, name in enumerate(names)}
     wide = max(columns - _LABEL, 10)
     lines = [cutting.material[:columns]]
-    for cloth in cutting.cloths:
-        lines += ["", *_cloth(cloth, letters, wide, ruler)]
+    for (head, *drawn), alike in groupby(tuple(_cloth(cloth, letters, wide, ruler)) for cloth in cutting.cloths):
+        count = len(list(alike))
+        lines += ["", f"{head}, {count} alike" if count > 1 else head, *drawn]
     lines += ["", *(f"{sign} {name}" for name, sign in letters.items())]
     return [line[:columns].rstrip() for line in lines]
 
@@ -105,7 +106,7 @@ def short_rows(report: Report) -> list[tuple[str, str]]:
 
 def _short_lines(one: CuttingReport, words: str) -> list[str]:
     """One material of a report, a line a cloth: which cloth, its strips, and what comes from them."""
-    lines = []
+    found = []
     for rows in _by_cloth(one.order):
         cloth = one.cloths[rows[0].cloth - 1]
         size = "" if cloth.bought else f", {cloth.width_text} × {cloth.length_text}"
@@ -118,8 +119,8 @@ def _short_lines(one: CuttingReport, words: str) -> list[str]:
             for (ruler, along), count in strips.items()
         )
         given = ", ".join(_counted(count, name) for name, count in pieces.items())
-        lines.append(said(f"{_where(rows[0])}{size}: {cut}; {given}", words))
-    return lines
+        found.append((rows[0], [f"{size}: {cut}; {given}"]))
+    return [said(where + line, words) for where, (line,) in _once(found)]
 
 
 def cutting_lines(plan: Plan, columns: int = 72) -> list[str]:
@@ -132,12 +133,12 @@ def cutting_lines(plan: Plan, columns: int = 72) -> list[str]:
     out: list[str] = []
     for one in plan.cutting:
         name = material_words(one.material, words)
-        lines: list[str] = []
+        found: list[tuple[OrderRow, list[str]]] = []
         for rows in _by_cloth(order_report(one, ruler)):
             cloth = one.cloths[rows[0].cloth - 1]
             size = f"{ruler.told(cloth.width_mm)} wide, {ruler.told(cloth.length_mm)} long"
             washed = cloth.bought and washed_first(plan.project, one.material)
-            lines.append(f", {_where(rows[0])}{', washed' if washed else ''}: {size}")
+            lines = [f"{', washed' if washed else ''}: {size}"]
             if washed:
                 off = ruler.told(sold_mm(plan.project, one.material, cloth.length_mm))
                 lines.append(f"  it takes {off} off the bolt before washing")
@@ -147,6 +148,8 @@ def cutting_lines(plan: Plan, columns: int = 72) -> list[str]:
                 allowed = ruler.told(cloth.trim_mm)
                 lines.append(f"  straighten one side and one end first; {allowed} is allowed for each")
             lines += [f"  {_told(list(run), ruler)}" for _, run in groupby(rows, key=_looks)]
+            found.append((rows[0], lines))
+        lines = [line for where, (head, *more) in _once(found) for line in (f", {where}{head}", *more)]
         left = ", ".join(f"{ruler.told(r.width_mm)} × {ruler.told(r.height_mm)}" for r in one.left_over)
         lines += [f"  {ready.pop(one.material)}"] if one.material in ready else []
         lines += [f"  left over, large enough to use: {left}"] if left else []
@@ -170,8 +173,12 @@ def _by_cloth(order: Sequence[OrderRow]) -> list[list[OrderRow]]:
     return [list(rows) for _, rows in groupby(order, key=lambda row: row.cloth)]
 
 
-def _where(row: OrderRow) -> str:
-    return "from the bolt" if row.bought else f"from piece {row.cloth} on hand"
+def _once(found: Sequence[tuple[OrderRow, list[str]]]) -> Iterator[tuple[str, list[str]]]:
+    """Say where each cloth is from, before its lines; pieces on hand that are cut alike, one after another, once."""
+    for (bought, told), alike in groupby(found, key=lambda one: (one[0].bought and one[0].cloth, one[1])):
+        pieces = [row.cloth for row, _ in alike]
+        each = f"each of pieces {pieces[0]} to {pieces[-1]}" if len(pieces) > 1 else f"piece {pieces[0]}"
+        yield "from the bolt" if bought else f"from {each} on hand", told
 
 
 def _told(run: Sequence[OrderRow], ruler: Ruler) -> str:

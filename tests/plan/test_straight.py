@@ -14,7 +14,8 @@ from guide.plan.make import make_plan
 from guide.plan.model import Part
 from guide.plan.shopping import after_cutting
 from guide.read.model import Remnant
-from guide.show.cutting_lines import cutting_lines
+from guide.show.cutting_lines import cutting_lines, short_rows
+from guide.show.report import report
 from guide.show.words import render_step
 from tests.plan.cutting_check import faults
 from tests.plan.sums_of import cushion, read, shipped
@@ -119,6 +120,22 @@ def test_a_step_that_cuts_from_one_cloth_names_it_once():
     alike = cutting_step(QUARTER | {"count": 3})[0]
     # 15 stacks of three and 15 behind are 20 of each print: two strips of three in each piece, two squares more [identity]
     assert re.search(r"\b2 each from pieces 1 to 3, 22 in × 18 in; 1 from the bolt", alike), alike
+
+
+def test_pieces_that_are_cut_alike_are_told_and_drawn_once():
+    """Two fat quarters between one of another size and the bolt: each of the two as if it were told by itself."""
+    _, _, plan = cutting_step({"width": "14 in", "length": "13 in", "straight": True}, QUARTER | {"count": 2})
+    order = cutting_lines(plan)
+    first, alike, bolt = (at for at, line in enumerate(order) if line.startswith("leaf, from"))
+    assert order[first] == "leaf, from piece 1 on hand: 14 in wide, 13 in long"
+    assert order[alike] == "leaf, from each of pieces 2 to 3 on hand: 22 in wide, 18 in long"
+    assert order[bolt].startswith("leaf, from the bolt: 44 in wide")
+    assert [line.strip() for line in order if "22 in by 18 in" in line] == ["on hand: 22 in by 18 in, 2 alike"]
+    told = [line for name, line in short_rows(report(plan)) if "on hand" in line]
+    assert [line.partition(":")[0] for line in told] == [
+        "from piece 1 on hand, 14 in × 13 in",
+        "from each of pieces 2 to 3 on hand, 22 in × 18 in",
+    ]
 
 
 def test_a_panel_from_the_cloth_on_hand_is_counted_straight():
