@@ -259,7 +259,7 @@ def more_readings(readings: Sequence[float]) -> int:
     return max(0, readings_needed(readings, 0.10) - len(readings))
 
 
-LEAST_UNITS = 6  # sessions before a curve may be used
+LEAST_UNITS = 6  # days before a curve may be used: a making may take several
 SURE = 0.96  # one-sided: how sure the times must be to fall; chosen on our simulated makers, see the guide to times
 
 
@@ -283,11 +283,11 @@ def fit_curve(units: Sequence[float], times: Sequence[float]) -> Curve | None:
     falls = line.slope + t_quantile(SURE, n - 2) * line.slope_se < 0
     sure = n >= LEAST_UNITS and falls
     if sure:
-        says = f"each doubling of makes takes {percent(rate, 0)} of the time, from {n} sessions"
+        says = f"each doubling of makes takes {percent(rate, 0)} of the time, from {n} days"
     elif n < LEAST_UNITS:
-        says = f"{counted(n, 'session')}: a learning curve needs {LEAST_UNITS}"
+        says = f"{counted(n, 'day')}: a learning curve needs {LEAST_UNITS}"
     else:
-        says = f"{n} sessions show no clear learning ({percent(SURE, 0)} wanted)"
+        says = f"{n} days show no clear learning ({percent(SURE, 0)} wanted)"
     return Curve(math.exp(line.intercept), line.slope, rate, n, sure, says, line.slope_se, math.fsum(logs) / n)
 
 
