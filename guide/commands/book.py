@@ -29,7 +29,7 @@ from guide.commands.common import (
     talk,
     today,
 )
-from guide.commands.entries import ON, amount, book_here, book_open, hours, named, on_option, period_of
+from guide.commands.entries import ON, amount, book_here, book_open, hours, named, on_option, period_of, write_line
 from guide.commands.sessions import session_path
 from guide.errors import CannotWrite, JournalDamaged, WrongUse
 from guide.read.model import did_you_mean
@@ -155,7 +155,7 @@ def command(said: Asked) -> int:
 @command.command("enter")
 @click.argument("session", required=False, metavar="[SESSION]")
 @click.option("--yes", "sure", is_flag=True, help="Ask nothing.")
-def enter(session: str | None, *, sure: bool) -> int:
+def enter(session: str | None, *, sure: bool) -> None:
     """Enter what sessions cut and made and the book lacks: all of them, or one SESSION."""
     from guide.commands.booking import enter as enter_one
     from guide.commands.booking import lacking
@@ -167,7 +167,6 @@ def enter(session: str | None, *, sure: bool) -> int:
             entered = [enter_one(writer, path, sure=sure) for path in paths]
     if not any(entered):
         talk("The book lacks nothing of your sessions.")
-    return 0
 
 
 class Made(Struct, frozen=True):
@@ -184,7 +183,7 @@ class Made(Struct, frozen=True):
 
 @command.command("made")
 @asks(Made)
-def made(said: Made) -> int:
+def made(said: Made) -> None:
     """Give tickets to pieces of an ARTICLE that no session made: those from before the book."""
     from guide.commands.booking import tickets
 
@@ -196,7 +195,6 @@ def made(said: Made) -> int:
         given = tickets(writer.book, said.count)
         writer.add(replace(line, tickets=given, currency=writer.book.currency))
     talk(f"Ticket {given[0]}." if len(given) == 1 else f"Tickets {given[0]} to {given[-1]}.")
-    return 0
 
 
 @command.command("cost")
@@ -204,9 +202,9 @@ def made(said: Made) -> int:
 @click.argument("text")
 @click.option("--currency", default="", metavar="LETTERS", help="The book's own when not said.")
 @on_option
-def cost(sum: str, text: str, currency: str, on: str) -> int:  # noqa: A002 - click's name for it
+def cost(sum: str, text: str, currency: str, on: str) -> None:  # noqa: A002 - click's name for it
     """Write down what was spent besides cloth: insurance, needles, a repair."""
-    return _spent(new_line("cost", on=on, text=text, amount=amount(sum, "AMOUNT"), currency=currency))
+    _spent(new_line("cost", on=on, text=text, amount=amount(sum, "AMOUNT"), currency=currency))
 
 
 class Stall(Struct, frozen=True):
@@ -221,22 +219,21 @@ class Stall(Struct, frozen=True):
 
 @command.command("stall")
 @asks(Stall)
-def stall(said: Stall) -> int:
+def stall(said: Stall) -> None:
     """Write down a day at a stall: what it cost, and how long it was. What it brought is sold piece by piece."""
     place, hours = named(said.place, "The place"), said.hours or 0.0
-    return _spent(new_line("stall", on=said.on, place=place, hours=hours, amount=said.fee, currency=said.currency))
+    _spent(new_line("stall", on=said.on, place=place, hours=hours, amount=said.fee, currency=said.currency))
 
 
-def _spent(line: Entry) -> int:
+def _spent(line: Entry) -> None:
     with book_open(begin=True) as writer:
         writer.add(replace(line, currency=line.currency or writer.book.currency))
     talk("In the book.")
-    return 0
 
 
 @command.command("lines")
 @click.option("--last", type=click.IntRange(1), default=20, metavar="N", help="How many, the newest.")
-def lines(last: int) -> int:
+def lines(last: int) -> None:
     """List the newest lines of the book with their numbers, to correct or take back."""
     from guide.book.file import read_entries
     from guide.show.book_lines import entry_line
@@ -244,13 +241,12 @@ def lines(last: int) -> int:
     book = book_here()
     for entry in read_entries(SESSIONS)[0][-last:]:
         say(entry_line(entry, book.forgotten))
-    return 0
 
 
 @command.command("undo")
 @click.argument("line", required=False, type=click.IntRange(1))
 @why_option
-def undo(line: int | None, why: str) -> int:
+def undo(line: int | None, why: str) -> None:
     """Take the newest line back, or the LINE named. It stays in the file, and so does that it was taken back.
 
     A line that later ones rest on is not taken back; taking back a line that took one back brings that one in again.
@@ -265,14 +261,13 @@ def undo(line: int | None, why: str) -> int:
         writer.add(new_line("voided", of=of, why=why))
     what = " ".join(filter(None, (target.what.replace("_", " "), target.cloth or target.title or target.buyer)))
     talk(f"Taken back: line {of}, {what}, of {target.on or target.at[:10]}.")
-    return 0
 
 
 @command.command("correct")
 @click.argument("line", type=click.IntRange(1))
 @click.argument("changes", nargs=-1, required=True, metavar="NAME=VALUE…")
 @why_option
-def correct(line: int, changes: tuple[str, ...], why: str) -> int:
+def correct(line: int, changes: tuple[str, ...], why: str) -> None:
     """Correct LINE: amount=24.50, on=2026-03-02, place=stall … What it said before stays in the file."""
     made_of: dict[str, int | str] = {}
     for change in changes:
@@ -281,10 +276,7 @@ def correct(line: int, changes: tuple[str, ...], why: str) -> int:
             raise WrongUse(f"{change!r} corrects nothing{did_you_mean(name, MEMBERS)}; write it like amount=24.50.")
         whole = name in {"count", "number", "quotation"} and value.isdigit()
         made_of[name] = int(value) if whole else value
-    with book_open() as writer:
-        writer.add(new_line("amended", of=line, set=made_of, why=why))
-    talk(f"Line {line} says now: {', '.join(changes)}.")
-    return 0
+    write_line(new_line("amended", of=line, set=made_of, why=why), f"Line {line} says now: {', '.join(changes)}.")
 
 
 @command.command("forget")

@@ -200,7 +200,7 @@ def offer(path: Path) -> None:
 DIFFERS_MM = {"inch": INCH / 2, "metric": 15.0}  # how far a size may be off, as sewn and washed [practice]
 
 
-def quoted(here: Opened, said: "Quoting") -> int:
+def quoted(here: Opened, said: "Quoting") -> None:
     """Quote a project; write it into the book, and as a page where one is asked for.
 
     Raises WrongUse for a deposit over the whole.
@@ -223,7 +223,6 @@ def quoted(here: Opened, said: "Quoting") -> int:
         from guide.show.pages.papers import quotation_page
 
         put_page(said.page, lambda fmt: quotation_page(offer, fmt))
-    return 0
 
 
 def _of_so_many(here: Opened, count: int | None) -> tuple[Plan, Opened]:

@@ -235,7 +235,7 @@ EXAMPLES = {
     "  # yaml-language-server: $schema=project.schema.json",
 )
 @click.argument("what", metavar="KIND", type=click.Choice(["project", "stage", "class", *BY_HAND]))
-def schema_command(what: str) -> int:
+def schema_command(what: str) -> None:
     """Print the JSON Schema (2020-12) of a KIND of file, with every key's meaning and unit.
 
     KIND is project, stage, class, or what lies beside the stages: cloths, pads, troubles, machines.
@@ -247,7 +247,6 @@ def schema_command(what: str) -> int:
     else:
         key = {"stage": STAGE, "class": CLASS}.get(what) or shape_for(language_for(Path(), os.environ).stages)
     say_json(json_schema(key, f"A fraywork {what} file"))
-    return 0
 
 
 def json_schema(key: Key, title: str) -> dict[str, Any]:

@@ -37,7 +37,7 @@ class Asked(Struct, frozen=True):
     "  guide checklist --hours 4 --markdown -o -\n  guide checklist --until 17:00 --large --both-units --open",
 )
 @asks(Asked)
-def command(said: Asked) -> int:
+def command(said: Asked) -> None:
     """Write a checklist of PROJECT with a time window for every step, breaks, a meal and waits.
 
     What does not fit into a day's hours goes on the next day at --start. Times come from your own paces where
@@ -66,7 +66,6 @@ def command(said: Asked) -> int:
             talk(f"That is {day.days} days at these hours; --hours and --until say how long a day is.")
     large, both = said.large, said.both_units
     said.to.put(lambda fmt: render_checklist(data, fmt, large=large, both_units=both), here.folder / "checklist")
-    return 0
 
 
 def hours_of(said: Asked) -> Hours:

@@ -60,15 +60,15 @@ def option(
     return tells
 
 
-def asks(what: type[_Asked]) -> Callable[[Callable[[_Asked], int]], Callable[..., int]]:
+def asks(what: type[_Asked]) -> Callable[[Callable[[_Asked], int | None]], Callable[..., int | None]]:
     """Give a command what may be asked of it as one struct: each field stands for an option or an argument."""
 
-    def asking(command: Callable[[_Asked], int]) -> Callable[..., int]:
+    def asking(command: Callable[[_Asked], int | None]) -> Callable[..., int | None]:
         @wraps(command)
-        def run(**said: Any) -> int:
+        def run(**said: Any) -> int | None:
             return command(what(**said))
 
-        out: Callable[..., int] = run
+        out: Callable[..., int | None] = run
         kinds = get_type_hints(what)
         for field, given in reversed([*zip(what.__struct_fields__, what.__struct_defaults__, strict=True)]):
             out = given(field, kinds[field])(out)

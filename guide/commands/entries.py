@@ -11,7 +11,7 @@ from typing import Any
 import click
 
 from guide.book.file import Writer, fold, read_entries, writing
-from guide.book.model import Book, Period
+from guide.book.model import Book, Entry, Period
 from guide.commands.common import SESSIONS, clock, day_option, talk, today
 from guide.commands.sessions import open_here, tell_damage
 from guide.errors import NeedsMending, WrongUse
@@ -78,6 +78,13 @@ def book_open(*, begin: bool = False, **begun: str) -> Iterator[Writer]:
         if writer.file.torn is not None:
             talk(f"A line that was cut off while it was being saved was set aside in {shown(writer.file.torn)}.")
         yield writer
+
+
+def write_line(line: Entry, says: str) -> None:
+    """Write one line into the book, and say what was done."""
+    with book_open() as writer:
+        writer.add(line)
+    talk(says)
 
 
 def usual_here() -> dict[str, str]:

@@ -36,7 +36,7 @@ BESIDE = 10  # characters of a table's first column, up to which the rest stands
 @click.command("help", epilog="\b\nExamples:\n  guide help\n  guide help machine\n  guide help plan")
 @click.argument("topic", required=False)
 @click.pass_context
-def command(ctx: click.Context, topic: str | None) -> int:
+def command(ctx: click.Context, topic: str | None) -> None:
     """Show a page of the documentation, or what a command can do; with no TOPIC, list the pages."""
     from guide.read.model import did_you_mean
 
@@ -53,7 +53,6 @@ def command(ctx: click.Context, topic: str | None) -> int:
     else:
         near = did_you_mean(topic, [*titles, *group.list_commands(ctx)])
         raise click.UsageError(f"there is no page {topic}{near or '; guide help lists them'}")
-    return 0
 
 
 def _show(text: str) -> None:
@@ -67,7 +66,7 @@ def _show(text: str) -> None:
 
 @click.command("words", epilog="\b\nExamples:\n  guide words\n  guide words wadding")
 @click.argument("word", required=False)
-def words_command(word: str | None) -> int:
+def words_command(word: str | None) -> None:
     """List the words used here, what they mean, and the American word where it differs."""
     from guide.read.model import did_you_mean
     from guide.read.spoken import said
@@ -82,7 +81,6 @@ def words_command(word: str | None) -> int:
         if word is None or word.lower() in {entry.word, theirs}:
             rows.append((entry.word, entry.means + (f"  (American: {theirs})" if theirs != entry.word else "")))
     say("\n".join(lines(of_texts(("", ""), rows), indent=0)))
-    return 0
 
 
 def topics() -> dict[str, str]:

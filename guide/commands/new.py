@@ -102,7 +102,7 @@ YES_OR_NO = ("wadding", "washed_first")
 @click.option("--example", is_flag=True, help="Lay down the invented, priced example, as it is.")
 def command(
     title: str | None, into: str, *, no_input: bool, example: bool, **given: str | tuple[str, ...] | None
-) -> int:
+) -> None:
     """Start a project called TITLE: asks in your own words and writes a commented project.yaml.
 
     Size, cloth and time are shown as the answers change. Nothing is written before the last answer, and a
@@ -128,7 +128,6 @@ def command(
     say(shown(folder / PROJECT_FILE))
     talk(summary(plan))
     talk(f"Change what you like in it, then: guide plan {to_type(folder)} · guide follow {to_type(folder)}")
-    return 0
 
 
 def _defaults(said: dict[str, str | tuple[str, ...]]) -> Answers:

@@ -39,6 +39,7 @@ from guide.commands.entries import (
     json_option,
     named,
     on_option,
+    write_line,
 )
 from guide.errors import WrongUse
 from guide.read.places import find_project
@@ -106,7 +107,7 @@ class Ordered(Struct, frozen=True):
 
 @command.command("add")
 @asks(Ordered)
-def add(said: Ordered) -> int:
+def add(said: Ordered) -> None:
     """Take an order: the BUYER's initials or name, and the ARTICLE."""
     if said.takes is not None and said.project:
         raise WrongUse("--takes is for what has no project; the project says how long it takes.")
@@ -120,7 +121,6 @@ def add(said: Ordered) -> int:
         line = replace(line, number=new, currency=said.currency or writer.book.currency)
         writer.add(line, *_payment(line, said.paid))
     talk(f"Order {new}." + (f" {said.due} is past already." if said.due and said.due < today() else ""))
-    return 0
 
 
 def _payment(ordered: Entry, paid: Decimal | None) -> list[Entry]:
@@ -149,7 +149,7 @@ class Changed(Struct, frozen=True):
 
 @command.command("change")
 @asks(Changed)
-def change(said: Changed) -> int:
+def change(said: Changed) -> None:
     """Change order NUMBER as it was agreed anew; a slip of the pen is put right with guide book correct."""
     nothing = new_line("changed", on=said.on, number=said.number)
     line = replace(
@@ -158,14 +158,14 @@ def change(said: Changed) -> int:
     )  # fmt: skip
     if line == nothing:
         raise WrongUse("What changes? Say --count, --price, --due, --buyer, --article or --project.")
-    return _wrote(replace(line, why=said.why), "Changed")
+    write_line(replace(line, why=said.why), f"Changed: order {said.number}.")
 
 
 @command.command("paid", context_settings={"ignore_unknown_options": True})  # a sum may begin with a minus
 @number
 @click.argument("sum", metavar="AMOUNT")
 @on_option
-def paid(number: int, sum: str, on: str) -> int:  # noqa: A002 - click's name for the argument
+def paid(number: int, sum: str, on: str) -> None:  # noqa: A002 - click's name for the argument
     """Say that AMOUNT was paid for order NUMBER; a sum with a minus was paid back."""
     money = amount(sum, "AMOUNT", least=Decimal(-(10**9)))
     with book_open() as writer:
@@ -174,23 +174,15 @@ def paid(number: int, sum: str, on: str) -> int:  # noqa: A002 - click's name fo
         writer.add(new_line("paid", on=on, number=number, amount=money, currency=currency))
         owing = writer.book.orders[number].owing
     talk(f"Still owing for order {number}: {owing} {currency}.")
-    return 0
 
 
 @command.command("off")
 @number
 @click.option("--why", default="", metavar="TEXT")
 @on_option
-def off(number: int, why: str, on: str) -> int:
+def off(number: int, why: str, on: str) -> None:
     """Say that order NUMBER was called off."""
-    return _wrote(new_line("called_off", number=number, on=on, why=why), "Called off")
-
-
-def _wrote(line: Entry, did: str) -> int:
-    with book_open() as writer:
-        writer.add(line)
-    talk(f"{did}: order {line.number}.")
-    return 0
+    write_line(new_line("called_off", number=number, on=on, why=why), f"Called off: order {number}.")
 
 
 class Delivered(Struct, frozen=True):
@@ -209,7 +201,7 @@ class Delivered(Struct, frozen=True):
 
 @command.command("deliver")
 @asks(Delivered)
-def deliver(said: Delivered) -> int:
+def deliver(said: Delivered) -> None:
     """Deliver pieces of order NUMBER."""
     from guide.commands.sell import tickets_of
 
@@ -235,7 +227,6 @@ def deliver(said: Delivered) -> int:
 
         care = care_of([order.project, *(one.project for one in articles)])
         put_page(said.note, lambda fmt: delivery_note(order, articles, said.on, care, fmt))
-    return 0
 
 
 @command.command("show")
@@ -320,17 +311,17 @@ class Quoting(Struct, frozen=True):
 
 @command.command("quote")
 @asks(Quoting)
-def quote(said: Quoting) -> int:
+def quote(said: Quoting) -> None:
     """Quote PROJECT to a buyer: numbered, dated, kept in the book as it was offered and never worked out again."""
     from guide.commands.booking import quoted
 
-    return quoted(opened(said.project), said)
+    quoted(opened(said.project), said)
 
 
 @command.command("quotation")
 @number
 @click.option("--page", metavar="FILE", help="Write it as a page (FILE.md: as Markdown); - for stdout.")
-def quotation(number: int, page: str | None) -> int:
+def quotation(number: int, page: str | None) -> None:
     """Show quotation NUMBER again, as it was offered."""
     from guide.show.pages.papers import quotation_page
 
@@ -342,7 +333,6 @@ def quotation(number: int, page: str | None) -> int:
         put_page(page, lambda fmt: quotation_page(said, fmt))
     else:
         say(quotation_page(said, "markdown"))
-    return 0
 
 
 class Taken(Struct, frozen=True):
@@ -356,7 +346,7 @@ class Taken(Struct, frozen=True):
 
 @command.command("take")
 @asks(Taken)
-def take(said: Taken) -> int:
+def take(said: Taken) -> None:
     """Take quotation NUMBER: it becomes the order, at the price that was offered."""
     with book_open() as writer:
         offer = writer.book.offers.get(said.number)
@@ -371,4 +361,3 @@ def take(said: Taken) -> int:
         writer.add(line, *_payment(line, said.paid))
     late = f" It held until {offer.until}." if offer.until and said.on > offer.until else ""
     talk(f"Quotation {said.number} is order {line.number}.{late}")
-    return 0

@@ -21,6 +21,7 @@ from guide.commands.entries import (
     size,
     units_of,
     usual_here,
+    write_line,
 )
 from guide.errors import WrongUse
 from guide.read.spoken import counted, listed
@@ -75,7 +76,7 @@ class Bought(Struct, frozen=True):
 
 @command.command("add")
 @asks(Bought)
-def add(said: Bought) -> int:
+def add(said: Bought) -> None:
     """Lay what was bought on the shelf: cloth by the LENGTH, pieces, fat quarters, packs of squares, or things.
 
     Zips, pads and needles go by --number.
@@ -87,7 +88,6 @@ def add(said: Bought) -> int:
         currency = "" if said.paid is None else said.currency or writer.book.currency
         (entry,) = writer.add(replace(bought, currency=currency))
     talk(f"On the shelf as piece {entry.n}. To take it back: guide book undo")
-    return 0
 
 
 def _lot(said: Bought) -> tuple[Lot, str]:
@@ -127,7 +127,7 @@ def _lot(said: Bought) -> tuple[Lot, str]:
 @click.option("--number", type=click.IntRange(0, 100_000), metavar="N", help="So many are there.")
 @click.option("--size", "of_size", metavar="SIZE", help="It measures so much: 40in x 30in.")
 @on_option
-def count(piece: str, number: int | None, of_size: str | None, on: str) -> int:
+def count(piece: str, number: int | None, of_size: str | None, on: str) -> None:
     """Say what PIECE is found to be; a difference is told and kept, never hidden."""
     if number is None and of_size is None:
         raise WrongUse(f'What is there? Say --number, or --size "40in x 30in"; 0 when piece {piece} is gone.')
@@ -141,20 +141,16 @@ def count(piece: str, number: int | None, of_size: str | None, on: str) -> int:
     from guide.show.shelf_lines import count_text
 
     talk(f"Counted {count_text(found[0], units)}" if found else "As the book had it.")
-    return 0
 
 
 @command.command("wash")
 @click.argument("piece")
 @click.option("--to", "to", metavar="SIZE", required=True, help="What it measures washed: 43in x 2.4yd.")
 @on_option
-def wash(piece: str, to: str, on: str) -> int:
+def wash(piece: str, to: str, on: str) -> None:
     """Say what PIECE measures once it is washed."""
     lot = Lot(*size(to, "--to"), washed=True)
-    with book_open() as writer:
-        writer.add(new_line("washed", on=on, piece=piece, lot=lot))
-    talk(f"Piece {piece} is washed.")
-    return 0
+    write_line(new_line("washed", on=on, piece=piece, lot=lot), f"Piece {piece} is washed.")
 
 
 @command.command("give")
@@ -162,12 +158,10 @@ def wash(piece: str, to: str, on: str) -> int:
 @click.option("--number", type=click.IntRange(1, 100_000), default=1, metavar="N", help="So many of it.")
 @click.option("--to", "to", default="", metavar="WHOM", help="Who has it now.")
 @on_option
-def give(piece: str, number: int, to: str, on: str) -> int:
+def give(piece: str, number: int, to: str, on: str) -> None:
     """Take PIECE off the shelf: it was given away."""
-    with book_open() as writer:
-        writer.add(new_line("given", on=on, piece=piece, count=number, place=to))
-    talk(f"Off the shelf: {counted(number, 'piece')} of number {piece}.")
-    return 0
+    line = new_line("given", on=on, piece=piece, count=number, place=to)
+    write_line(line, f"Off the shelf: {counted(number, 'piece')} of number {piece}.")
 
 
 @command.command("part")
@@ -175,7 +169,7 @@ def give(piece: str, number: int, to: str, on: str) -> int:
 @click.option("--length", "long", metavar="LENGTH", help="So much off its end, right across.")
 @click.option("--width", "wide", metavar="LENGTH", help="So much off its side, along the grain.")
 @on_option
-def part(piece: str, long: str | None, wide: str | None, on: str) -> int:
+def part(piece: str, long: str | None, wide: str | None, on: str) -> None:
     """Cut PIECE in two: both lie on the shelf then, each as a piece of its own."""
     if bool(long) == bool(wide):
         raise WrongUse("Where is it cut? Say --length, or --width.")
@@ -194,14 +188,13 @@ def part(piece: str, long: str | None, wide: str | None, on: str) -> int:
         lots = [Lot(round(w, 4), round(h, 4)) for w, h in sizes]
         (entry,) = writer.add(new_line("parted", on=on, piece=piece, lots=lots))
     talk(f"Piece {piece} is piece {entry.n}.1 and piece {entry.n}.2 now.")
-    return 0
 
 
 @command.command("use")
 @click.argument("project", required=False)
 @click.option("--part", "parts", is_flag=True, help="Cut off what it takes of each: the rest of it stays free.")
 @on_option
-def use(project: str | None, on: str, *, parts: bool) -> int:
+def use(project: str | None, on: str, *, parts: bool) -> None:
     """Promise PROJECT the pieces its plan cuts: no other plan is offered them. Planned anew, it is promised anew.
 
     Whole pieces; with --part what it takes of a length is cut off now, and promised as a piece of its own.
@@ -228,7 +221,6 @@ def use(project: str | None, on: str, *, parts: bool) -> int:
         more = "" if parts or not parted_by(plan, rows, writer.book) else " With --part the rest of it stays free."
     told = f"Cut off: {listed(cut)}. " if cut else ""
     talk(f"{told}Promised to {name}: {listed([f'piece {take.piece}' for take in takes])}.{more}")
-    return 0
 
 
 def _instead(takes: list[Take], piece: str, part: str) -> list[Take]:
@@ -244,25 +236,21 @@ def _sides(lot: Lot, units: Units) -> str:
 @command.command("release")
 @click.argument("project", required=False)
 @on_option
-def release(project: str | None, on: str) -> int:
+def release(project: str | None, on: str) -> None:
     """Free what is promised to PROJECT; finishing its session frees it too."""
     from guide.read.places import find_project
 
-    folder = find_project(project, SESSIONS).parent
-    with book_open() as writer:
-        writer.add(new_line("released", on=on, project=folder.resolve().name))
-    talk(f"Free again: what was promised to {folder.resolve().name}.")
-    return 0
+    name = find_project(project, SESSIONS).parent.resolve().name
+    write_line(new_line("released", on=on, project=name), f"Free again: what was promised to {name}.")
 
 
 @command.command("list")
 @click.argument("page", metavar="FILE")
-def list_(page: str) -> int:
+def list_(page: str) -> None:
     """Write the shelf as a list to take to the shop, FILE (FILE.md: as Markdown); - for stdout."""
     from guide.show.pages.papers import shelf_page
 
     put_page(page, lambda fmt: shelf_page(book_here(), fmt))
-    return 0
 
 
 def _shrinks(text: str, option: str) -> tuple[float, float]:
@@ -307,7 +295,7 @@ class Making(Struct, frozen=True):
 
 @command.command("make")
 @asks(Making)
-def make(said: Making) -> int:
+def make(said: Making) -> None:
     """Say what the shelf gives: the most articles of a size, or the largest of a square.
 
     No two alike meet. A cushion has a back of single squares. Sizes are as sewn; with --shrinks the size asked for
@@ -329,4 +317,3 @@ def make(said: Making) -> int:
         wide, high = (side - ease for side in size(said.pad or said.size, "--pad" if said.pad else "--size"))
         choices, asked = of_size(book, wanted, wide, high)[:6], (wide, high)
     put_out(choices, lambda: choice_lines(choices, asked, wanted, book.units), as_json=said.as_json)
-    return 0
