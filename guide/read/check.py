@@ -250,10 +250,9 @@ def _steps(stage: Stage, language: Language) -> None:
             said = f"{name} is not among the cautions of this step; write it there too"
             _bad_step(language, stage, step, ("cautions_when", name), said)
         if step.measure and step.measure not in language.broken and language.dims.get(step.measure) != "length":
-            said = "is not a length" if step.measure in language.dims else "is not a name here"
-            near = "" if step.measure in language.dims else did_you_mean(step.measure, language.dims)
-            said = f"{step.measure} {said}{near}; only lengths are measured"
-            _bad_step(language, stage, step, ("measure",), said)
+            near = did_you_mean(step.measure, language.dims)
+            why = "is not a length" if step.measure in language.dims else f"is not a name here{near}"
+            _bad_step(language, stage, step, ("measure",), f"{step.measure} {why}; only lengths are measured")
 
 
 def _bad_step(language: Language, stage: Stage, step: StepSpec, path: Path, message: str) -> None:
@@ -275,26 +274,23 @@ def _placed(language: Language) -> None:
         f"{stage.name}/{step.id}": step.before or step.after for stage in language.stages for step in stage.steps
     }
     in_circles = _in_circles(target_of)
+    # One step may have all three wrong, and a file is mended once: each is told, at the key that holds it.
     for stage in language.stages:
         for step in stage.steps:
-            target = step.before or step.after
-            if target and not language.told:
-                _target(stage, step, target, target_of, language)
-                if (mine := f"{stage.name}/{step.id}") in in_circles:
-                    waits = [*_circle(mine, target_of), mine]
-                    said = ", ".join(waits if len(waits) <= 8 else [*waits[:6], "…", mine])
-                    said = f"these steps wait for each other: {said}; place one of them elsewhere"
-                    _bad_step(language, stage, step, ("before" if step.before else "after",), said)
-
-
-def _target(stage: Stage, step: StepSpec, target: str, target_of: Mapping[str, str | None], language: Language) -> None:
-    key = "before" if step.before else "after"
-    if step.before and step.after:
-        said = "a step stands before another or after one; write before or after, not both"
-        _bad_step(language, stage, step, (key,), said)
-    if target not in target_of:
-        said = f"there is no step {target}{did_you_mean(target, target_of)}; write it like quilt/cross"
-        _bad_step(language, stage, step, (key,), said)
+            target, key = step.before or step.after, "before" if step.before else "after"
+            if not target or language.told:
+                continue
+            if step.before and step.after:
+                said = "a step stands before another or after one; write before or after, not both"
+                _bad_step(language, stage, step, (key,), said)
+            if target not in target_of:
+                said = f"there is no step {target}{did_you_mean(target, target_of)}; write it like quilt/cross"
+                _bad_step(language, stage, step, (key,), said)
+            if (mine := f"{stage.name}/{step.id}") in in_circles:
+                waits = [*_circle(mine, target_of), mine]
+                said = ", ".join(waits if len(waits) <= 8 else [*waits[:6], "…", mine])
+                said = f"these steps wait for each other: {said}; place one of them elsewhere"
+                _bad_step(language, stage, step, (key,), said)
 
 
 def _in_circles(target_of: Mapping[str, str | None]) -> set[str]:

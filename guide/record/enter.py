@@ -143,10 +143,7 @@ def _forgotten(line: _Line, steps: Sequence[Paced], record: Record) -> list[dict
     sizes = _sizes(line.sizes, measuring)
     out = [_measured(one, sizes[one.key], record) for one in measuring if one.key in sizes]
     where = {"step": chosen[0].key} if chosen else {}
-    return [
-        *({**said, "by_hand": True} for said in out),
-        *(said | where | {"by_hand": True} for said in _remarks(line)),
-    ]
+    return [one | {"by_hand": True} for one in (*out, *(said | where for said in _remarks(line)))]
 
 
 def _measured(step: Paced, mm: float, record: Record) -> dict[str, Any]:

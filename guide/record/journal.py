@@ -139,11 +139,10 @@ class Appended(Generic[L]):
             journal = cls(path, fd, form)
             journal._lock()
             journal._take_up(reading)
-        except OSError as bad:
+        except BaseException as bad:
             os.close(fd)
-            raise _cannot(path, bad, "what was saved in it is safe") from bad
-        except BaseException:
-            os.close(fd)
+            if isinstance(bad, OSError):
+                raise _cannot(path, bad, "what was saved in it is safe") from bad
             raise
         return journal
 
