@@ -3,7 +3,7 @@
 import pytest
 from msgspec.structs import replace
 
-from guide.show import documentation
+from guide.commands import help as documentation
 from guide.show.cards import paused
 from guide.show.screen.page import page
 from guide.show.screen.sketch import Panel, draw

@@ -106,7 +106,7 @@ def _in_words(svg: str, words: str) -> str:
     return re.sub(r"(?:>|, |\d  )(wadding)[<,]", lambda found: found[0].replace(found[1], said(found[1], words)), svg)
 
 
-def cutting_pictures(report: Report, *, tall_mm: float = TALL) -> list[CutPicture]:
+def cutting_pictures(report: Report) -> list[CutPicture]:
     """The plan of every piece of cloth that is cut, in order: its words, and picture."""
     looks = looks_of(report)
     out = []
@@ -121,7 +121,7 @@ def cutting_pictures(report: Report, *, tall_mm: float = TALL) -> list[CutPictur
             strips = len({placed.strip for placed in cloth.placements})
             words_ = f"{title}: {counted(len(cloth.placements), 'piece')} in {counted(strips, 'strip')}."
             look = looks.get(cutting.material)
-            svg = cutting_plan(cutting.parts, cloth, look=look, title=words_, tall_mm=tall_mm)
+            svg = cutting_plan(cutting.parts, cloth, look=look, title=words_, tall_mm=TALL)
             out.append(CutPicture(title, cloth.bought, safe(svg)))
     return out
 

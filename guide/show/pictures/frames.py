@@ -321,9 +321,9 @@ def comb(x1: float, x2: float, y: float, reach: float, every: float = 1.0) -> st
     )
 
 
-def comb_up(x: float, y1: float, y2: float, reach: float, every: float = 1.0) -> str:
+def comb_up(x: float, y1: float, y2: float, reach: float) -> str:
     """The same from an upright edge, to the right, or left (negative)."""
-    return _threads(x, y1, x, y2, reach, every)
+    return _threads(x, y1, x, y2, reach, 1.0)
 
 
 def _threads(  # noqa: PLR0917 - two points read best in place

@@ -62,10 +62,10 @@ def drum() -> str:
     return ring + el("circle", cx=21, cy=15, r=11.5, stroke=SOFT, stroke_width=0.4)
 
 
-def _leaves(layers: Sequence[Look | None], y: float = 2.0, apart: float = 5.0) -> str:
+def _leaves(layers: Sequence[Look | None]) -> str:
     """Layers drawn apart, the topmost first."""
-    apart = min(apart, 20.0 / max(1, len(layers) - 1))
-    return "".join(f.leaf(5, y + place * apart, look) for place, look in reversed(list(enumerate(layers))))
+    apart = min(5.0, 20.0 / max(1, len(layers) - 1))
+    return "".join(f.leaf(5, 2.0 + place * apart, look) for place, look in reversed(list(enumerate(layers))))
 
 
 def _of(a: f.Told, mm: float) -> float:
