@@ -274,7 +274,7 @@ def correct(line: int, changes: tuple[str, ...], why: str) -> None:
         name, equals, value = change.partition("=")
         if not equals or name not in MEMBERS:
             raise WrongUse(f"{change!r} corrects nothing{did_you_mean(name, MEMBERS)}; write it like amount=24.50.")
-        whole = name in {"count", "number", "quotation"} and value.isdigit()
+        whole = name in {"count", "number", "quotation"} and value.isdecimal()
         made_of[name] = int(value) if whole else value
     write_line(new_line("amended", of=line, set=made_of, why=why), f"Line {line} says now: {', '.join(changes)}.")
 

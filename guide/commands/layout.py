@@ -334,7 +334,7 @@ def _half_way(layout: Layout, said: Asked, plan: Plan) -> Layout:
     counts: dict[str, int] = {}
     for text in said.left:
         name, _, number = text.rpartition("=")
-        if name.strip() not in names or not number.strip().isdigit():
+        if name.strip() not in names or not number.strip().isdecimal():
             raise WrongUse(f"--left {text}: write a print of this project and a number, like moss check=3.")
         counts[name.strip()] = int(number)
     for name in said.gone:
@@ -346,7 +346,8 @@ def _half_way(layout: Layout, said: Asked, plan: Plan) -> Layout:
     found = rearrange(layout, cells[0], counts, finished=cells[1], gone=said.gone, stock=stock, faces=to_clear(project))
     if told := cannot_cut(project, found.cut_again, taken, said.gone):
         raise WrongUse(f"Nothing is laid again: that would take {told} in the project file.")
-    say("\n".join(rearranged_lines(found)))
+    tell = talk if said.as_json or said.to else say  # data stands alone
+    tell("\n".join(rearranged_lines(found)))
     return found.layout
 
 

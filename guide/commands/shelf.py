@@ -267,7 +267,7 @@ def _shrinks(text: str, option: str) -> tuple[float, float]:
 def _layers(text: str, option: str) -> tuple[int, int]:
     """Read how many squares lie over and under the wadding. Raises WrongUse for anything else."""
     parts = text.replace(" ", "").split(",")
-    if len(parts) != 2 or not all(part.isdigit() for part in parts) or not 1 <= int(parts[0]) <= 12 >= int(parts[1]):
+    if len(parts) != 2 or not all(part.isdecimal() for part in parts) or not 1 <= int(parts[0]) <= 12 >= int(parts[1]):
         raise WrongUse(f"{option}: {text!r} are no layers; write those over and under the wadding, like 2,2.")
     return int(parts[0]), int(parts[1])
 

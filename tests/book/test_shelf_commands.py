@@ -140,7 +140,8 @@ def test_the_help_page_is_there(guide):
 @pytest.mark.parametrize(
     "argv",
     [["shelf", "make", "cushion"], ["shelf", "make", "cushion", "--pad", "40cm"], ["shelf", "use"],
-     ["shelf", "make", "throw", "--size", "1m x 1m", "--layers", "0,2"], ["order", "plan", "--hours", "mon 9:00-10:00"],
+     ["shelf", "make", "throw", "--size", "1m x 1m", "--layers", "0,2"],
+     ["shelf", "make", "throw", "--size", "1m x 1m", "--layers", "1,²"], ["book", "correct", "1", "count=²"], ["order", "plan", "--hours", "mon 9:00-10:00"],
      ["sell", "--got", "5"], ["sell", "1", "--got", "5", "--back"], ["sell", "x", "--back"], ["book", "undo", "7"],
      ["book", "correct", "1", "amount=5"], ["book", "correct", "1", "nothing=5"], ["order", "take", "1"],
      ["order", "show", "3"], ["order", "quotation", "3"], ["sell", "--sheet", "s.html"]],

@@ -358,3 +358,23 @@ def test_half_way_what_cannot_be_cut_is_refused_and_nothing_is_kept(guide, works
     )
     assert said.code == 2
     assert kept(workshop) is None
+
+
+@pytest.mark.parametrize("options", [("--json",), ("--page", "-")])
+def test_half_way_what_is_cut_again_stands_beside_the_data_and_not_in_it(guide, options):
+    """JSON is read whole, a page begins as a page; what must be cut again is said beside it."""
+    said = guide("layout", DEMO, "--sewn", "1,1", "--left", "moss check=20", "--left", "oat stripe=30", *options)
+    assert said.code == 0, said.err
+    assert "be cut again." in said.err
+    if options == ("--json",):
+        assert len(json.loads(said.out)["blocks"]) == 12
+    else:
+        assert said.out.startswith("<!doctype html>")
+
+
+@pytest.mark.parametrize("left", ["moss check=²", "moss check=", "moss check=-1", "moss check=3.5", "linen=3"])
+def test_half_way_what_is_no_number_of_squares_is_refused(guide, workshop, left):
+    """With how it is written; nothing is kept."""
+    said = guide("layout", DEMO, "--left", left)
+    assert (said.code, kept(workshop)) == (2, None)
+    assert "like moss check=3" in said.err
