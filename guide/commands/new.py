@@ -64,6 +64,7 @@ QUESTIONS: tuple[tuple[str, str, str], ...] = (
 METRIC = {"square": "13 cm", "seam": "15 mm", "cloth_width": "112 cm"}
 PRICES = ("cloth_price", "wadding_price", "spool_price")
 THROW = {"closure": "none", "above": "1", "below": "1"}  # both faces show, and one layer each side is light to carry
+LARGE = ("6 1/4 in", "16 cm")  # a throw's squares
 YES_OR_NO = ("wadding", "washed_first")
 
 
@@ -136,9 +137,13 @@ def _defaults(said: dict[str, str | tuple[str, ...]]) -> Answers:
     if said.get("units") == "metric":
         out = msgspec.structs.replace(out, **METRIC)
     if said.get("kind") == "throw":
-        square = "16 cm" if out.square.endswith("cm") else "6 1/4 in"
-        out = msgspec.structs.replace(out, **THROW, across="7", down="9", square=square)
+        out = _large(msgspec.structs.replace(out, **THROW))
     return out
+
+
+def _large(answers: Answers) -> Answers:
+    """Give the blocks of a throw: a lap's, where nothing else is said."""
+    return msgspec.structs.replace(answers, across="7", down="9", square=LARGE[answers.square.endswith("cm")])
 
 
 def folder_name(title: str) -> str:
@@ -333,12 +338,19 @@ def answered(answers: Answers, name: str, text: str) -> Answers:
         names = tuple(part.strip() for part in text.split(",") if part.strip())
         return msgspec.structs.replace(answers, prints=names)
     out = msgspec.structs.replace(answers, **{name: _with_point(name, text.strip())})
-    if name == "units" and text.strip() == "metric" and answers.square == Answers().square:
+    usual = Answers()
+    if name == "units" and text.strip() == "metric" and answers.square in {usual.square, LARGE[0]}:
         out = msgspec.structs.replace(out, **METRIC)
+        out = out if answers.square == usual.square else msgspec.structs.replace(out, square=LARGE[1])
     if name == "kind" and text.strip() == "throw":
         out = msgspec.structs.replace(out, closure="none")
-        if (answers.above, answers.below) == (Answers().above, Answers().below):
+        if (answers.above, answers.below) == (usual.above, usual.below):
             out = msgspec.structs.replace(out, **THROW)
+        if (answers.across, answers.down) == (usual.across, usual.down) and answers.square in {
+            usual.square,
+            METRIC["square"],
+        }:
+            out = _large(out)
     if name in YES_OR_NO and text.strip() not in {"yes", "no"}:
         out = msgspec.structs.replace(out, **{name: "?"})
     return out

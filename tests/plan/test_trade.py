@@ -335,3 +335,22 @@ def test_new_plans_from_the_pad_that_is_there(tmp_path, monkeypatch, capsys):
     assert "layers: {above: 1, below: 1}" in text
     assert answered(Answers(), "kind", "throw").below == "1"
     assert answered(Answers(below="3"), "kind", "throw").below == "3"  # said already
+
+
+@pytest.mark.parametrize(
+    ("told", "size"),
+    [
+        ((("kind", "throw"),), ("7", "9", "6 1/4 in")),  # 35 × 45 in: a lap's [practice]
+        ((("kind", "throw"), ("units", "metric")), ("7", "9", "16 cm")),
+        ((("units", "metric"), ("kind", "throw")), ("7", "9", "16 cm")),
+        ((("square", "8 in"), ("kind", "throw")), ("5", "3", "8 in")),  # said already
+        ((("across", "4"), ("kind", "throw")), ("4", "3", "5 1/4 in")),
+        ((("kind", "throw"), ("down", "12"), ("units", "metric")), ("7", "12", "16 cm")),
+    ],
+)
+def test_a_throw_is_offered_at_a_throws_size_whichever_way_it_is_said(told, size):
+    """Typed as an answer as well as given as an option: not a cushion's five blocks by three."""
+    answers = Answers()
+    for name, text in told:
+        answers = answered(answers, name, text)
+    assert (answers.across, answers.down, answers.square) == size
