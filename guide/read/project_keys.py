@@ -119,7 +119,7 @@ PRINT = group(
         Key("list", "pieces or ready-cut squares", item=_ON_HAND),
     ),
     reverse=text("colour of its back, for the fringe", 60),
-    colour=Key("colour", "its colour as it is to be drawn"),
+    colour=Key("colour", 'its colour as it is to be drawn: olive, or in quotes "#7a8b6c"'),
     photo=Key("photo", "a picture of it, a file beside the project"),
     weight=Key("cloth_weight", "what it weighs; before what its kind does", over=0.0, at_most=2000.0),
     thickness=_pos("one layer squeezed in a seam; before the project's and its kind's"),

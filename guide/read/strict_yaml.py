@@ -269,6 +269,10 @@ def plainly(error: yaml.MarkedYAMLError, text: str) -> tuple[int, int, str]:
         quote = lines[opened.line][opened.column : opened.column + 1]
         said = f"the quotation mark is never closed; write another {quote} at the text's end"
         return opened.line + 1, opened.column + 1, said
+    for number, before in enumerate(lines[:line], 1):
+        found = re.search(r"\s(#(?:[0-9a-fA-F]{3}){1,2})\b.*\}", before)
+        if found and before[: found.start()].count("{") > before[: found.start()].count("}"):
+            return number, found.start(1) + 1, f'what follows a # is a comment; write a colour in quotes: "{found[1]}"'
     if found := re.search(r":\s+(\{\{)", here):
         return line, found.start(1) + 1, BRACES
     for kind, sign, like in (("flow mapping", "{", "{a: 1, b: 2}"), ("flow sequence", "[", "[a, b]")):
