@@ -155,7 +155,9 @@ def day_report(
     share_s, apart_s = sum(one.share_s for one in hours), sum(one.apart_s for one in hours)
     settings = tuple(_setting(at, one, day, plans) for at, one in enumerate(day.settings, 1))
     says = f"The ruler is set {counted(len(settings), 'time')}; one project after another {day.own_settings}."
-    return DayReport(
+    return told_of(
+        DayReport,
+        day,
         title=listed([plan.project.title for plan in plans]),
         words=words,
         cautions=tuple(caution(name, words) for name in dict.fromkeys([*first, *names])),
@@ -167,9 +169,7 @@ def day_report(
         settings=settings,
         piles=_piles(day, plans),
         left=_left(day, plans),
-        bought_mm=day.bought_mm,
         bought_apart_mm=day.own_bought_mm,
-        own_settings=day.own_settings,
         share_s=share_s,
         apart_s=apart_s,
         says=f"{says} {time_text(share_s)} for all, {time_text(apart_s)} one after another.",

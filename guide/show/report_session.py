@@ -3,6 +3,7 @@
 import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
+from typing import Any
 
 from msgspec.structs import replace
 
@@ -249,24 +250,18 @@ def _under_needle(record: Record, titles: Mapping[str, str]) -> UnderNeedle | No
 
 def _totals(record: Record, asked: Sequence[StepMade], steps: Sequence[StepMade]) -> Totals:
     waits = {one.key: one.waits_s or 0.0 for one in asked}
-    counted, planned = record.counted_ms / 1000, sum(step.planned_s for step in steps)
-    trouble = sum(lap.trouble_ms for lap in record.worked() if lap.counted) / 1000
-    between = sum(step.between_s for step in steps)
-    waited = sum(waits.get(wait.step, 0.0) for wait in record.waits)
-    interrupted = sum(r.ms or 0 for r in record.remarks if r.kind == "interrupted") / 1000
+    times = {
+        "counted": record.counted_ms / 1000,
+        "planned": sum(step.planned_s for step in steps),
+        "trouble": sum(lap.trouble_ms for lap in record.worked() if lap.counted) / 1000,
+        "between": sum(step.between_s for step in steps),
+        "waits": sum(waits.get(wait.step, 0.0) for wait in record.waits),
+        "interrupted": sum(r.ms or 0 for r in record.remarks if r.kind == "interrupted") / 1000,
+    }
+    told: dict[str, Any] = {f"{name}_s": seconds for name, seconds in times.items()}
+    told |= {f"{name}_text": exact_text(seconds) for name, seconds in times.items()}
     return Totals(
-        counted_s=counted,
-        planned_s=planned,
-        trouble_s=trouble,
-        between_s=between,
-        waits_s=waited,
-        interrupted_s=interrupted,
-        counted_text=exact_text(counted),
-        planned_text=exact_text(planned),
-        trouble_text=exact_text(trouble),
-        between_text=exact_text(between),
-        waits_text=exact_text(waited),
-        interrupted_text=exact_text(interrupted),
+        **told,
         steps=sum(not step.gone for step in steps),
         steps_done=sum(step.state == "done" and not step.gone for step in steps),
     )

@@ -377,6 +377,20 @@ def test_a_step_s_cautions_stand_first_and_whole(full):
             seen.update(names)
 
 
+def test_a_step_that_has_nothing_more_to_say_leaves_no_room(full):
+    """What is not said is empty to the letter, so that print leaves it out.
+
+    [W3C Selectors Level 3, 6.6.5.11] `:empty` is an element without children: a blank or a line end is one.
+    """
+    quiet = replace(full, steps=tuple(replace(one, texts=dict.fromkeys(one.texts, "")) for one in full.steps))
+    steps = {one.key: one for one in quiet.steps}
+    rows = tuple(replace(one, step=steps[one.step.key] if one.step else None) for one in full.day.rows)
+    page = render_checklist(replace(quiet, day=replace(full.day, rows=rows)))
+    rests = re.findall(r'<p class="rest">(.*?)</p>', page, re.DOTALL)
+    assert len(rests) > 3
+    assert set(rests) == {""}
+
+
 @pytest.mark.parametrize(("given", "session", "stands"), [("Ada", "", "Ada"), ("Ada", "Bo", "Ada"), ("", "Bo", "Bo")])
 def test_a_ticket_bears_the_maker_who_is_named_else_the_session_s(full, given, session, stands):
     """Invented names."""

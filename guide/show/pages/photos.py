@@ -12,7 +12,6 @@ from markupsafe import Markup
 
 from guide import system
 from guide.show.model import RemarkReport
-from guide.show.model_plan import PrintReport
 
 # Taking a photo's hidden notes (place, camera, previews) out of its bytes; the picture itself is untouched.
 #
@@ -141,18 +140,14 @@ class Photo(msgspec.Struct, frozen=True):
 
 
 def photo_list(remarks: Sequence[RemarkReport], folder: Path | None) -> list[Photo]:
-    """Read the photos a session names; one that cannot be shown says why and never stops the page."""
-    return _read(
+    """Read the photos a session names."""
+    return read_photos(
         ((one.text, f"{one.text}, at {one.step_title}" if one.step_title else one.text) for one in remarks), folder
     )
 
 
-def print_photos(prints: Sequence[PrintReport], folder: Path | None) -> list[Photo]:
-    """Read the photos a project names for its prints, each with the print's name; as `photo_list`."""
-    return _read(((one.photo, one.name) for one in prints if one.photo), folder)
-
-
-def _read(named: Iterable[tuple[str, str]], folder: Path | None) -> list[Photo]:
+def read_photos(named: Iterable[tuple[str, str]], folder: Path | None) -> list[Photo]:
+    """Read photos by their paths, each with its words; one that cannot be shown says why and never stops the page."""
     out: list[Photo] = []
     room = LIMIT_ALL
     for path, caption in named:

@@ -10,7 +10,7 @@ from guide.plan.model import Layout
 from guide.read.spoken import said
 from guide.show.model import Report, Setting
 from guide.show.model_plan import CostLine, CostReport, PricePart
-from guide.show.pages.photos import print_photos
+from guide.show.pages.photos import read_photos
 from guide.show.pages.render import Format, faces, render, safe
 from guide.show.pictures.faces import Seen
 from guide.show.pictures.times import price_bar
@@ -133,7 +133,7 @@ def render_layouts(
         shown.append(Shown(name.capitalize(), says, pictures, at))
     turned = report.project.back == "none"  # both faces are of the one panel, so each layout has its own
     size = [Setting("size", size_of(report))] if size_of(report) else []
-    photos = print_photos(report.prints, folder) if fmt == "html" else []
+    photos = read_photos(((p.photo, p.name) for p in report.prints if p.photo and fmt == "html"), folder)
     page = "proposals" if many else "layout"
     return render("price", fmt, report, page=page, shown=shown, figures=size, photos=photos, turned=turned)
 
