@@ -215,7 +215,7 @@ def _table(paces: Paces, rest: float | None, *, paper: bool = False) -> Table:
         Column[Pace]("counts", lambda pace: percent(pace.starter_share, 0), number=True),
         Column[Pace](
             "trend",
-            lambda pace: "" if pace.trend is None else f"{pace.trend * 100:+z.0f} % a day",
+            lambda pace: "" if pace.trend is None else f"{pace.trend * 100:+z.{abs(pace.trend) < 0.005:d}f} % a day",
             number=paper,
             least=10,
         ),
@@ -230,13 +230,7 @@ def _time_more(paces: Paces) -> list[str]:
     wanting = sorted((pace for pace in paces.steps.values() if pace.time_more), key=lambda pace: pace.time_more or 0)
     columns = [
         Column[Pace]("", _name),
-        Column[Pace]("", lambda pace: f"time {_more(pace.time_more or 0)} and this pace is good to 10 %"),
+        Column[Pace]("", lambda pace: counted(pace.time_more or 0, "piece"), number=True),
     ]
-    return ["", *lines(table(columns, [wanting]))] if wanting else []
-
-
-def _more(count: int) -> str:
-    return "one more piece" if count == 1 else f"{_COUNT.get(count, str(count))} more pieces"
-
-
-_COUNT = {2: "two", 3: "three", 4: "four", 5: "five", 6: "six", 7: "seven", 8: "eight", 9: "nine", 10: "ten"}
+    said = "  time so many more, and the pace is good to 10 %"
+    return ["", said, *lines(table(columns, [wanting]))] if wanting else []

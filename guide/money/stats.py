@@ -255,7 +255,7 @@ def readings_needed(readings: Sequence[float], within: float) -> int:
 
 
 def more_readings(readings: Sequence[float]) -> int:
-    """How many more: "time four more pieces and this pace is good to 10 %"."""
+    """How many more pieces to time until a pace is good to 10 %."""
     return max(0, readings_needed(readings, 0.10) - len(readings))
 
 

@@ -5,7 +5,12 @@ import re
 from decimal import Decimal
 
 import pytest
+from msgspec.structs import replace
 
+from guide.commands.paces import _table
+from guide.money.model import Seen, Timed
+from guide.money.paces import learn
+from guide.show.table import lines
 from tests.commands.worked import worked
 
 DEMO = "sessions/window-seat-cushion"
@@ -17,6 +22,19 @@ def two(guide):
     for day, (maker, times) in enumerate([("Ada Example", 1.0), ("Ben Example", 2.0)] * 2):
         worked(DEMO, day, lambda step, times=times: step.pace_s * (times if step.id == "cross" else 1), maker=maker)
     return guide
+
+
+@pytest.mark.parametrize(
+    ("trend", "says"),
+    [(-0.0123, "-1 % a day"), (-0.006, "-1 % a day"), (-0.004, "-0.4 % a day"), (0.0019, "+0.2 % a day")],
+)
+def test_a_trend_that_is_told_is_never_none_at_all(trend, says):
+    """Under half a percent it has a tenth: +0 % a day would deny what the row says. [identity]"""
+    rows = (Timed(60.0, 1, n) for n in range(4))
+    paces = learn([Seen("quilt/cross", "quilt/cross", "1", "Ada", "", 1, tuple(rows), 240.0, 60.0)], by_session=True)
+    pace = replace(paces.steps["quilt/cross"], trend=trend)
+    (line,) = lines(_table(replace(paces, steps={"quilt/cross": pace}), None))
+    assert f"  {says}" in line
 
 
 def test_why_pace_tells_each_session_and_how_far_the_starter_counts(two):
