@@ -349,10 +349,10 @@ def _follow(tables: list[Table], chosen: Literal["screen", "lines"], said: Asked
     saved_in = " and ".join(shown(one.path) for one in tables)
     go_on = "guide follow " + " ".join(to_type(one.here.folder) for one in tables)
     if chosen == "lines":
-        from guide.show.lines import follow
+        from guide.show.lines import Talk, follow
 
         taken_up = f"Go on with: {go_on}"
-        code = follow(session, sys.stdin, sys.stdout, saved_in, go_on=taken_up, beside=beside, onlooker=onlooker)
+        code = follow(Talk(session, sys.stdout, saved_in, beside, onlooker), sys.stdin, go_on=taken_up)
     else:
         from guide.show.screen.app import Screen, run
         from guide.show.screen.text import marks_for

@@ -111,7 +111,7 @@ def after_key(scene: Scene, was: Stood, *, ends_a_lap: bool) -> Lines:
     out = [desk.said.replace("escape", "a full stop")] if desk.said else []
     if desk.ask is not None:
         known = was.desk.ask is not None and was.desk.ask.question == desk.ask.question
-        again = ["Type it again; a full stop leaves it."] if desk.ask.kind in {"text", "measure"} else []
+        again = ["Type it again; a full stop leaves it."] if seen.takes_text(desk) else []
         return [*out, *again] if known and out else out + standing(scene)
     if desk.typed and desk.typed != was.desk.typed:
         out.append(f"{desk.typed}: Enter counts that many.")
@@ -180,24 +180,14 @@ _TICK_S = 1.0
 _PAGE_S = 0.1  # until a press of the page beside the machine is looked for
 
 
-def follow(
-    session: Session,
-    lines: TextIO,
-    out: TextIO,
-    saved_in: str = "",
-    *,
-    go_on: str = "Run the same command to go on.",
-    beside: Session | None = None,
-    onlooker: Onlooker | None = None,
-) -> int:
+def follow(talk: "Talk", lines: TextIO, *, go_on: str = "Run the same command to go on.") -> int:
     """Follow a session line by line until it is left; gives the exit code.
 
     `go_on` says how the session is taken up again. The end of the input, control-C, a signal and a reader that
     has gone stop the session as `q` does: nothing is lost.
     """
     if not lines.isatty():  # a file of keys knows no bounce
-        session.desk = replace(session.desk, guard_ms=0)
-    talk = Talk(session, out, saved_in, beside, onlooker)
+        talk.session.desk = replace(talk.session.desk, guard_ms=0)
     code = ENDED
     with system.signals(talk):
         try:
@@ -342,7 +332,7 @@ def obey(talk: Talk, line: str) -> None:
         talk.say(["Too soon after the last press: not counted."])
         return
     rest = _rest_of(line) if len(pressed) == 1 else ""  # of a letter that asks; else the line was an answer itself
-    if rest and session.desk.ask is not None and session.desk.ask.kind in {"text", "measure"}:
+    if rest and seen.takes_text(session.desk):
         for key in typed(rest):
             session.press(key)
     if session.changing and talk.beside is not None:
@@ -371,7 +361,7 @@ def keys_of(line: str, desk: Desk) -> list[str]:
         return [text]
     if text == ".":
         return ["escape"]
-    if desk.ask is not None and desk.ask.kind in {"text", "measure"}:
+    if desk.ask is not None and seen.takes_text(desk):
         return [*["backspace"] * len(desk.ask.typed if text else ""), *typed(text)]  # what was refused is not kept
     if not text:
         return ["enter"]

@@ -95,6 +95,11 @@ def clock(scene: Scene, wall_ms: int) -> str:
     return f"{day}{clock_face(wall_ms, scene.now.offset)}"
 
 
+def takes_text(desk: Desk) -> bool:
+    """Whether what is typed is text now."""
+    return desk.ask is not None and desk.ask.kind in {"text", "measure"}
+
+
 def is_between(scene: Scene) -> bool:
     """Whether no step is open, and nothing else is asked or looked at."""
     return scene.record.doing == "ready" and scene.desk.ask is None and scene.desk.view == "step"

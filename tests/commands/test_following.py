@@ -354,9 +354,7 @@ def test_a_session_is_not_its_own_yardstick(follow, monkeypatch):
         worked(DEMO, day, lambda step: step.pace_s)
     worked(DEMO, 3, lambda step: 3 * step.pace_s, until="quilt/cross")
     seen = []
-    monkeypatch.setattr(
-        "guide.show.lines.follow", lambda session, _in, _out, _saved, **_: seen.append(session.paces) or 0
-    )
+    monkeypatch.setattr("guide.show.lines.follow", lambda talk, _in, **_: seen.append(talk.session.paces) or 0)
     assert follow("").code == 0
     step = next(one for one in plan_of(open_project(Path(DEMO), {})).steps if one.key == "quilt/trim")
     assert seen[0][step.key] == pytest.approx(step.pace_s, rel=0.02)
@@ -372,9 +370,9 @@ def test_a_session_is_not_its_own_yardstick(follow, monkeypatch):
 def test_leaving_says_what_is_saved_and_where(follow, monkeypatch, state, says):
     """No word says that all is saved in the project when the last is not, or when it is elsewhere."""
 
-    def face(session, *_given, **_named):
+    def face(talk, *_given, **_named):
         for name, value in state.items():
-            setattr(session, name, value)
+            setattr(talk.session, name, value)
         return 6
 
     monkeypatch.setattr("guide.show.lines.follow", face)

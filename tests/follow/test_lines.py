@@ -80,7 +80,7 @@ def followed(text, **bench):
 
     hands.session.press = recording
     out = io.StringIO()
-    code = follow(hands.session, Typed(text, hands.clock), out, "sessions/pad/one.jsonl")
+    code = follow(Talk(hands.session, out, "sessions/pad/one.jsonl"), Typed(text, hands.clock))
     return hands, out.getvalue(), code, pressed
 
 
@@ -159,7 +159,7 @@ def test_a_control_c_stops_and_exits_130():
 
     bench = Bench()
     bench.press("space")
-    assert follow(bench.session, Broken(), io.StringIO()) == 130
+    assert follow(Talk(bench.session, io.StringIO()), Broken()) == 130
     assert (bench.newest.what, bench.newest.why) == ("paused", "stop")
 
 
@@ -178,7 +178,7 @@ def test_every_record_is_said():
                 self.before = len(out.getvalue())
             return line
 
-    follow(hands.session, Checking(SCRIPT, hands.clock), out)
+    follow(Talk(hands.session, out), Checking(SCRIPT, hands.clock))
 
 
 def test_a_wrong_key_says_what_to_do():
@@ -199,7 +199,7 @@ def test_a_failing_disk_is_said_and_mended():
     hands = Bench()
     hands.memory.refuse = 1
     out = io.StringIO()
-    follow(hands.session, Typed("\nr\nq\n", hands.clock), out)
+    follow(Talk(hands.session, out), Typed("\nr\nq\n", hands.clock))
     assert "No space left" in out.getvalue()
     assert hands.wrote == ["opened", "step_started", "paused"]
 
@@ -209,7 +209,7 @@ def test_leaving_without_the_last_key_is_an_exit_of_its_own():
     hands = Bench()
     hands.memory.refuse = 99
     out = io.StringIO()
-    assert follow(hands.session, Typed("\nq\n", hands.clock), out) == 6
+    assert follow(Talk(hands.session, out), Typed("\nq\n", hands.clock)) == 6
     assert out.getvalue().count("No space left") >= 1
     assert "1 record is saved" in out.getvalue()
 
@@ -223,7 +223,7 @@ def test_coming_back_is_three_lines():
     again.clock.run(24 * 3600)
     again.session.take_up()
     out = io.StringIO()
-    follow(again.session, Typed("q\n", again.clock), out)
+    follow(Talk(again.session, out), Typed("q\n", again.clock))
     said = out.getvalue().splitlines()
     assert said[2].startswith("Last: Sew the cross, block 1 of 4, yesterday ")
     assert said[3] == "Under the needle: Sew the cross, block 2 of 4, row 1 column 2, stack oat stripe, clay dot."
@@ -234,7 +234,7 @@ def test_a_refused_size_is_asked_for_again():
     """38,5 in an inch project is refused; the next line is taken alone, not behind it."""
     hands = Bench().open("Measure the panel")
     out = io.StringIO()
-    follow(hands.session, Typed("m 10,5\n10.5\nq\n", hands.clock), out)
+    follow(Talk(hands.session, out), Typed("m 10,5\n10.5\nq\n", hands.clock))
     assert "10.5" in out.getvalue().split("Type it again")[0]
     assert hands.record.measured() == {"panel_width": pytest.approx(10.5 * 25.4)}
 

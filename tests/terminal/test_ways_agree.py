@@ -11,7 +11,7 @@ from guide.follow.model import Desk
 from guide.follow.noting import made
 from guide.follow.order import under_needle
 from guide.record.journal import read_journal
-from guide.show.lines import follow
+from guide.show.lines import Talk, follow
 from tests.fakes import FakeClock
 from tests.terminal.rig import Rig
 from tests.terminal.runner import session_in
@@ -105,7 +105,7 @@ def test_the_same_doings_leave_the_same_events_either_way(tmp_path, seed):
         clock = FakeClock()
         session = session_in(plain, clock, Desk(guard_ms=0))
         said = io.StringIO()
-        follow(session, Script(clock, done), said)
+        follow(Talk(session, said), Script(clock, done))
         session.journal.close()
         assert "\x1b" not in said.getvalue()
 

@@ -27,6 +27,7 @@ from guide import system
 from guide.errors import WrongUse
 from guide.follow.model import LONGEST, Desk, is_letter, is_typing
 from guide.plan.layout.faces import EVEN, grey, ink, luminance, parts
+from guide.show.scene import takes_text
 from guide.show.screen.parts import Page
 from guide.show.screen.text import Fragment
 
@@ -179,11 +180,6 @@ class Answers:
             self.held, self.parted = "", True
             self._feed("\x1b")
         self._flush()
-
-
-def takes_text(desk: Desk) -> bool:
-    """Whether keys are text now."""
-    return desk.ask is not None and desk.ask.kind in {"text", "measure"}
 
 
 def plain_key(data: str) -> str | None:
