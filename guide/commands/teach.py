@@ -3,6 +3,7 @@
 import os
 import re
 from collections.abc import Callable
+from contextlib import closing
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -236,11 +237,8 @@ def _follow(of: Class, beside: str | None) -> int:
         return follow_class(of)
     from guide.commands.beside import Page
 
-    page = Page(network=beside == NETWORK, photo=False)
-    try:
+    with closing(Page(network=beside == NETWORK, photo=False)) as page:
         return follow_class(of, page)
-    finally:
-        page.close()
 
 
 def _new(title: str, said: Asked) -> int:
