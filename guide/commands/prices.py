@@ -26,7 +26,6 @@ from guide.show.report_money import sold_rows, sold_says, sold_table
 from guide.show.table import lines
 
 MOST = 60  # plans in one table: each is reckoned with its own thousand draws
-BEST = "The best hour first"
 _MARKS = {"[": "]", "{": "}", "(": ")"}
 
 
@@ -80,15 +79,8 @@ class Pricing(Struct, frozen=True):
         return self.to.file is not None or (bool(self.to) and self.quote is None)
 
 
-class Priced(Struct, frozen=True):
-    """Several offers, what an hour earns most with first; all in one currency."""
-
-    offers: list[Offer]
-    currency: str
-
-
-def priced(said: Pricing) -> Priced:
-    """Price every article with all that is tried. Raises GuideError, WrongUse where they have several currencies."""
+def priced(said: Pricing) -> tuple[list[Offer], str]:
+    """Price every article with all that is tried, the best hour first, in one currency. Raises GuideError, WrongUse."""
     tries, places = tries_of(said.changes, said.make), said.places or (None,)
     if len(places) * len(tries) > MOST:
         raise WrongUse(f"That is {len(places) * len(tries)} plans to price; ask for {MOST} at once at most.")
@@ -104,14 +96,11 @@ def priced(said: Pricing) -> Priced:
             currencies[quoted.currency] = None
     if len(currencies) > 1:
         raise WrongUse(f"They are priced in {', '.join(currencies)}: ask for those of one currency together.")
-    return Priced(by_the_hour(out), next(iter(currencies)))
-
-
-_Tries = Sequence[Sequence[str]]
+    return by_the_hour(out), next(iter(currencies))
 
 
 def _quoted(
-    place: str | None, said: Pricing, tries: _Tries, known: dict[Path, Paces]
+    place: str | None, said: Pricing, tries: Sequence[Sequence[str]], known: dict[Path, Paces]
 ) -> Iterator[tuple[Sequence[str], Plan, Quote]]:
     """One article, priced with each thing tried; `known`: paces by sessions root, so that each is read once.
 
@@ -194,15 +183,15 @@ def price_several(said: Pricing) -> int:
     files_fit({"--page": said.to.file}, as_json=said.as_json)
     first = said.places[0] if said.places else None
     beside = project_folder(Path(first)) if first and is_journal(first) else find_project(first, SESSIONS).parent
-    told = priced(said)
-    rows, says = sold_table(told.offers, told.currency, label=BEST), sold_says(told.offers)
+    found, currency = priced(said)
+    rows, says = sold_table(found, currency, label="The best hour first"), sold_says(found)
     if said.to:
         from guide.show.pages.papers import priced_page
 
         said.to.put(lambda fmt: priced_page(rows, says, fmt), beside / "prices", told=said.as_json)
         if not said.as_json:
             return code_told()
-    data = {"currency": told.currency, "offers": sold_rows(told.offers)}
+    data = {"currency": currency, "offers": sold_rows(found)}
     heard = (f"  {one}" for one in says)
     return put_out(data, lambda: [rows.label, "", *lines(rows, heads=True), "", *heard], as_json=said.as_json)
 
