@@ -30,13 +30,13 @@ _MARKS = {"[": "]", "{": "}", "(": ")"}
 
 
 def _amount(text: str, option: str) -> Decimal:
-    """Read an amount of money over nothing. Raises WrongUse, with the option, for anything else."""
+    """Read an amount of money over nothing, a thousand million at most. Raises WrongUse, with the option, for anything else."""
     try:
         amount = Decimal(text)
     except InvalidOperation:
         raise WrongUse(f"{option}: {text!r} is not an amount; write it like 120 or 119.50.") from None
-    if not amount.is_finite() or amount <= 0:
-        raise WrongUse(f"{option}: the amount must be over 0.")
+    if not amount.is_finite() or not 0 < amount <= 10**9:
+        raise WrongUse(f"{option}: the amount must be over 0, and no more than a thousand million.")
     return amount
 
 

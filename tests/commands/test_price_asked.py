@@ -218,3 +218,12 @@ def test_a_long_lap_the_maker_says_counts_is_no_forgotten_timer(guide, forgetful
     n = record.step("quilt/cross").laps[5].end_n
     assert guide("amend", str(path), "--record", str(n), "--set", "counted").code == 0
     assert "forgotten timer" not in guide("price", str(path)).out
+
+
+@pytest.mark.parametrize("option", ["--given", "--stall"])
+@pytest.mark.parametrize("amount", ["0", "-5", "nan", "inf", "1e999", "1000000001", "9" * 30, "much"])
+def test_what_is_no_amount_of_money_is_refused(guide, option, amount):
+    """Nothing, less, without end, or more than a thousand million: a sentence, and no report of a fault of ours."""
+    said = guide("price", DEMO, option, amount)
+    assert (said.code, said.out) == (2, "")
+    assert said.err.startswith(f"{option}: ")
