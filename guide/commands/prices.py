@@ -30,7 +30,7 @@ _MARKS = {"[": "]", "{": "}", "(": ")"}
 
 
 def _amount(text: str, option: str) -> Decimal:
-    """Read an amount of money over nothing, a thousand million at most. Raises WrongUse, with the option, for anything else."""
+    """Read an amount of money over nothing, a thousand million at most. Raises WrongUse, with the option, else."""
     try:
         amount = Decimal(text)
     except InvalidOperation:
