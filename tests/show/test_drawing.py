@@ -41,9 +41,9 @@ def at(one, *names):
     return [float(one.get(name)) for name in names]
 
 
-def cloth_of(*placed, **size):
+def cloth_of(*placed, along=False, **size):
     return ClothReport(
-        bought=True, placements=placed, strips=(), along=False, selvedge_mm=0, trim_mm=0, width_text="w",
+        bought=True, placements=placed, strips=(), along=along, selvedge_mm=0, trim_mm=0, width_text="w",
         length_text="l", **size,
     )  # fmt: skip
 
@@ -63,6 +63,20 @@ def test_the_number_of_a_strip_stands_clear_of_the_cloth_at_the_strip_s_middle()
     half = wide("7", size, bold=True) / 2
     assert -9 * K <= x - half < x + half <= 0
     assert y == 25
+
+
+def test_strips_along_the_grain_are_numbered_above_the_cloth_each_at_its_middle():
+    """[identity] Three strips of 20 mm side by side from 5 mm on, two pieces each: at 15, 35 and 55, clear of the cloth."""
+    placed = (
+        Placement("p", 5 + 20 * i, 30 * j, 20, 30, turned=False, strip=i + 1, order=1)
+        for i in range(3)
+        for j in range(2)
+    )
+    svg = cutting_plan((), cloth_of(*placed, along=True, width_mm=89, length_mm=60), look=None, title="t", tall_mm=150)
+    places = [at(words(svg, f"{strip}"), "x", "y", "font-size") for strip in (1, 2, 3)]
+    assert [x for x, _, _ in places] == [15, 35, 55]
+    top = float(re.search(r'viewBox="\S+ (\S+)', svg)[1])
+    assert all(top <= y - size / 2 < y + size / 2 <= 0 for _, y, size in places)
 
 
 @pytest.mark.parametrize(("tall", "told"), [(150.0, range(1, 21)), (60.0, range(1, 21, 2)), (30.0, range(1, 21, 3))])

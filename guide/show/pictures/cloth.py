@@ -288,11 +288,18 @@ def cutting_plan(
 
     `own`: the parts that are looked at; the others are drawn bare. None: all are.
 
-    Its length takes `tall_mm` of paper at most, so that a sheet holds it with its words; where strips are narrower than
-    their numbers, not every one is numbered.
+    Its length takes `tall_mm` of paper at most, so that a sheet holds it with its words. Strips are numbered beside the
+    cloth, those along the grain above it; where they are narrower than their numbers, not every one is.
     """
     wide, long, selvedge = cloth.width_mm, cloth.length_mm, cloth.selvedge_mm
-    p = pen(wide, min(120.0, SIDES + max(tall_mm / 5, tall_mm * wide / long)), left=9.0, right=22.0, bottom=10.0)
+    p = pen(
+        wide,
+        min(120.0, SIDES + max(tall_mm / 5, tall_mm * wide / long)),
+        left=9.0,
+        right=22.0,
+        bottom=10.0,
+        top=7.0 if cloth.along else 3.0,
+    )
     texts = {part.name: part.short_text for part in parts}
     sizes = dict.fromkeys((placed.width_mm, placed.height_mm) for placed in cloth.placements)
     sorts = {size: f"-{place}" for place, size in enumerate(sizes)}
@@ -306,12 +313,14 @@ def cutting_plan(
         if look and mine:
             body.append(laid(look, sorts[placed.width_mm, placed.height_mm], x=placed.x_mm, y=placed.y_mm))
         body.append(_part(p, placed, texts if mine else {}, bare=look is None and mine))
-        strips.setdefault(placed.strip, placed.y_mm + placed.height_mm / 2)
+        middle = (placed.x_mm + placed.width_mm / 2, placed.y_mm + placed.height_mm / 2)
+        strips.setdefault(placed.strip, middle[0 if cloth.along else 1])
     told = -math.inf
-    for strip, y in strips.items():
-        if y - told >= p.k * STRIP * 0.8:
-            body.append(label(p, -p.k * 4.5, y, str(strip), size=STRIP, weight="600", colour=THREAD))
-            told = y
+    for strip, at in strips.items():
+        if at - told >= p.k * STRIP * 0.8:
+            x, y = (at, -p.k * 3.5) if cloth.along else (-p.k * 4.5, at)
+            body.append(label(p, x, y, str(strip), size=STRIP, weight="600", colour=THREAD))
+            told = at
     body.append(across(p, 0, wide, long + p.k * 3, cloth.width_text, name="width"))
     body.append(down(p, wide + p.k * 3, 0, long, cloth.length_text, name="length"))
     return picture(title, wide, long, p, body)
