@@ -146,9 +146,11 @@ def _told(book: Book, line: Entry) -> str:
         return f"With {line.place}: {names}."
     if line.amount is None or line.what != "sold":
         return f"In stock again: {names}."
-    asked = book.articles[line.tickets[0]].asked
-    more = f" Asked was {asked}." if asked not in {None, line.amount} else ""
-    return f"Sold: {names}, for {line.amount * len(line.tickets)} {line.currency}.{more}"
+    asked = dict.fromkeys(filter(None, (book.articles[ticket].asked for ticket in line.tickets)))
+    more = f" Asked: {listed([str(one) for one in asked])}." if asked.keys() - {line.amount} else ""
+    count = len(line.tickets)
+    each = f"{line.amount} {line.currency} each, " if count > 1 else ""
+    return f"Sold: {names}, for {each}{line.amount * count} {line.currency}{' in all' if each else ''}.{more}"
 
 
 def unsold(book: Book) -> list[Article]:

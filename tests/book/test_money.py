@@ -187,6 +187,18 @@ def test_a_piece_is_sold_once_and_may_come_back(guide):
     assert guide("sell", "7", "--got", "50").code == 2
 
 
+def test_what_several_pieces_got_is_told_of_each_and_in_all(guide):
+    """--got is of each: who meant all of them sees it at once, and what was asked of every one. [identity]"""
+    for asked in ("80", "70"):
+        guide("book", "made", "cushion", "--price", asked)
+    assert guide("sell", "1,2", "--got", "70").err.startswith(
+        "Sold: 1 and 2, for 70.00 EUR each, 140.00 EUR in all. Asked: 80.00 and 70.00."
+    )
+    guide("book", "undo")
+    assert "Asked" not in guide("sell", "2", "--got", "70").err
+    assert guide("sell", "1", "--got", "75").err.startswith("Sold: 1, for 75.00 EUR. Asked: 80.00.")
+
+
 def test_two_currencies_are_never_one_sum():
     writer = empty_book()
     for ticket, currency in ((1, "EUR"), (2, "SEK")):
