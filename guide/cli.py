@@ -178,7 +178,7 @@ def main(clock: "LocalClock | None" = None) -> None:
     """Start here: `guide …`. Raises SystemExit with the code it ends with."""
     # Nearly all that a command makes stays until it ends: to look through it for what does not, every 700 new things,
     # takes a tenth of its time.
-    gc.set_threshold(50_000, 20, 20)
+    gc.set_threshold(200_000, 5, 20)
     _fill_streams()
     _speak_utf8()
     code = run(clock=clock)

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from decimal import Decimal
+from functools import lru_cache
 from pathlib import PurePath
 
 import msgspec
@@ -54,9 +55,13 @@ def place_text(place: Place | None) -> str:
         return "default"
     if not place.line:
         return place.file
-    path = PurePath(place.file)
-    short = f"workflows/{path.name}" if path.parent.name == "workflows" else path.name
-    return f"{short}:{place.line}"
+    return f"{_short(place.file)}:{place.line}"
+
+
+@lru_cache(maxsize=64)  # hundreds of numbers stand in a dozen files
+def _short(file: str) -> str:
+    path = PurePath(file)
+    return f"workflows/{path.name}" if path.parent.name == "workflows" else path.name
 
 
 def quantity_report(quantity: Quantity, project: Project, *, measurable: bool) -> QuantityReport:
