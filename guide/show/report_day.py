@@ -33,7 +33,7 @@ def day_report(report: Report, rows: Sequence[Row], *, beginner: bool = True) ->
     return Day(
         rows=tuple(_window(row, steps.get(row.key)) for row in rows),
         start=rows[0].start if rows else "",
-        end_text=_end(rows),
+        end_text=_moment(rows, _since_midnight(rows, rows[-1])) if rows else "",
         days=rows[-1].day if rows else 1,
         hands_on_text=time_text(sum(row.hands_on_s for row in rows)),
         resting_text=time_text(resting) if (resting := sum(row.inner_rests_s for row in rows)) else "",
@@ -45,11 +45,6 @@ def day_report(report: Report, rows: Sequence[Row], *, beginner: bool = True) ->
         broken_needle=tuple(first_aid("needle", words)),
         words=_words(report),
     )
-
-
-def _end(rows: Sequence[Row]) -> str:
-    """When it is done: the clock, and the day where there are several."""
-    return _moment(rows, _since_midnight(rows, rows[-1])) if rows else ""
 
 
 def _since_midnight(rows: Sequence[Row], row: Row) -> float:

@@ -31,18 +31,13 @@ class Section(msgspec.Struct, frozen=True):
 
     title: str
     lines: Sequence[str] = ()
-    pairs: Sequence[Sequence[str]] = ()
+    pairs: Sequence[Setting] = ()
     head: Sequence[str] = ()
     rows: Sequence[Sequence[str | Cell]] = ()
     table: Table | None = None
     care: Sequence[str] = ()
     pictures: Sequence[tuple[Any, str]] = ()
     screen: bool = False  # not on paper
-
-    @property
-    def settings(self) -> list[Setting]:
-        """The pairs as templates print them."""
-        return [Setting(label, text) for label, text in self.pairs]
 
 
 def paper(
@@ -73,7 +68,7 @@ def quotation_page(said: Mapping[str, Any], fmt: Format) -> str:
     pictures = [(safe(said[side]), side.capitalize()) for side in ("front", "back") if said.get(side)]
     sections = [
         Section("How it looks", pictures=pictures if fmt == "html" else [], lines=said["looks"]),
-        Section("What is offered", pairs=said["offered"]),
+        Section("What is offered", pairs=[Setting(*one) for one in said["offered"]]),
         Section("Terms", lines=said["terms"]),
         Section("Care and safety", care=said["care"]),
     ]
@@ -86,7 +81,9 @@ def delivery_note(order: Order, articles: Sequence[Article], on: str, care: Sequ
     """Print what is delivered, with a care slip to cut off; no price stands on it."""
     rows = [[str(one.ticket), one.title, one.size, ""] for one in articles] or [["", order.title, "", ""]]
     sections = [
-        Section("Delivered", pairs=[["to", order.buyer], ["on", on], ["order", str(order.number)]]),
+        Section(
+            "Delivered", pairs=[Setting("to", order.buyer), Setting("on", on), Setting("order", str(order.number))]
+        ),
         Section("Pieces", head=["ticket", "what", "size", "there"], rows=rows),
         Section("Care", care=list(care)),
     ]
@@ -96,9 +93,9 @@ def delivery_note(order: Order, articles: Sequence[Article], on: str, care: Sequ
 def stall_sheet(book: Book, articles: Sequence[Article], place: str, on: str, fmt: Format) -> str:
     """Print a list to tick at a stall, with room for what each brought; typed in at night."""
     rows = [(str(one.ticket), one.title, one.size, _money(one), "", TICK) for one in articles]
-    pairs = [["place", place or "…………………………"], ["day", on], ["float in the box", "…………"], ["stall", "…………"]]
+    blanks = (("place", place or "…………………………"), ("day", on), ("float in the box", "…………"), ("stall", "…………"))
     sections = [
-        Section("The day", pairs=pairs),
+        Section("The day", pairs=[Setting(*one) for one in blanks]),
         Section("Pieces", head=["ticket", "what", "size", "asked", "got", "sold"], rows=rows),
         Section(
             "At night", lines=["All at once, each ticket with what it got: guide sell 14=120,15=95 --at PLACE --on DAY"]
@@ -179,11 +176,10 @@ _ASKED = ("", "quoted", "got of it", "asked", "got of it")
 
 
 def _rows(many: Sequence[EarnedReport]) -> list[list[str]]:
-    return [[one.name, one.an_hour or "", str(one.sold), _paid(one), one.earned, f"{one.hours:.1f}"] for one in many]
-
-
-def _paid(one: EarnedReport) -> str:
-    return f"{one.got} {one.currency}"
+    return [
+        [one.name, one.an_hour or "", str(one.sold), f"{one.got} {one.currency}", one.earned, f"{one.hours:.1f}"]
+        for one in many
+    ]
 
 
 def _order(one: OrderReport) -> list[str]:
@@ -221,14 +217,14 @@ def _months(many: Sequence[EarnedReport], fmt: Format) -> list[tuple[Any, str]]:
     return [(safe(bars("What buyers paid, month by month", rows)), "what buyers paid")]
 
 
-def _spent(data: BookReport) -> list[list[str]]:
+def _spent(data: BookReport) -> list[Setting]:
     sums = [
         ("on cloth and things", data.cloth),
         ("on stalls and other costs", data.costs),
         ("cloth on the shelf, at what was paid", data.shelf_worth),
         ("stock, at cost", data.stock_worth),
     ]
-    return [[name, f"{amount} {currency}".strip()] for name, these in sums for currency, amount in these.items()]
+    return [Setting(name, f"{amount} {currency}".strip()) for name, these in sums for currency, amount in these.items()]
 
 
 HOURS = ((1.0, "an hour"), (2.0, "2 hours"), (5.0, "5 hours"), (10.0, "10 hours"), (50.0, "50 hours"))  # of a stitch
