@@ -16,8 +16,8 @@ from math import ceil
 import msgspec
 
 from guide.plan.cutting.count import NEAR, alike, divide, done_at, fewest, set_to, strokes, tidied
-from guide.plan.day_ways import chosen, moved, same, turned, ways_of
-from guide.plan.model import Area, CutCloth, CutStrip, Lying, Placement, Plan
+from guide.plan.day_ways import chosen, same, ways_of
+from guide.plan.model import CutCloth, CutStrip, Lying, Placement, Plan
 from guide.plan.parts import WADDING
 from guide.read.model import Project
 from guide.read.units import INCH, Units
@@ -93,9 +93,9 @@ def cutting_day(plans: Sequence[Plan], shelf_of: Sequence[Project]) -> Day:
     taken = chosen(ways)
     order = fewest(one for way in taken for one in sorted(way.strokes))
     cloths: list[Cloth] = []
-    asked = _asked(plans)
+    asked, ruler = _asked(plans), min(plan.number(RULER) or RULER_MM[plan.project.units] for plan in plans)
     for material, way in zip(materials, taken, strict=True):
-        most, ruler = _most_layers(material, plans), min(_ruler(plan) for plan in plans)
+        most = _most_layers(material, plans)
         for cloth in way.cloths:
             laid = _in_order(cloth, order, asked, material)
             folds = _folds(_span(laid), ruler, most)
@@ -127,10 +127,6 @@ def _bought(cloths: Iterable[tuple[str, CutCloth]]) -> dict[str, float]:
     return out
 
 
-def _ruler(plan: Plan) -> float:
-    return plan.number(RULER) or RULER_MM[plan.project.units]
-
-
 def _most_layers(material: str, plans: Sequence[Plan]) -> int:
     """How many layers of a material the cutter goes through, by the projects that use it."""
     kinds = [p.kind for plan in plans for p in plan.project.prints if p.name == material]
@@ -160,20 +156,17 @@ def _in_order(cloth: CutCloth, order: Sequence[float], asked: Sizes, material: s
     low = min((strip.area.low for strip in strips), default=0.0)
     laid: list[CutStrip] = []
     placements: list[Placement] = []
-    for number, strip in enumerate(sorted(strips, key=lambda one: _rank(one, order)), 1):
+    strips.sort(key=lambda one: (order.index(set_to(one.setting)), -len(one.lying), sorted(one.lying)))
+    for number, strip in enumerate(strips, 1):
         up = low - strip.area.low
-        lying = tuple(one._replace(area=moved(one.area, 0.0, up)) for one in strip.lying)
-        laid.append(CutStrip(number, moved(strip.area, 0.0, up), lying))
+        lying = tuple(one._replace(area=one.area.moved(0.0, up)) for one in strip.lying)
+        laid.append(CutStrip(number, strip.area.moved(0.0, up), lying))
         low += strip.setting
         for one in lying:
-            area = turned(one.area) if cloth.along else one.area
+            area = one.area.turned if cloth.along else one.area
             size = _lies((area.right - area.left, area.high - area.low), asked[(*whose(one.part), material)])
             placements.append(Placement(one.part, area.left, area.low, *size, number, len(placements) + 1))
     return msgspec.structs.replace(cloth, strips=tuple(laid), placements=tuple(placements))
-
-
-def _rank(strip: CutStrip, order: Sequence[float]) -> tuple[int, int, list[tuple[Area, str]]]:
-    return order.index(set_to(strip.setting)), -len(strip.lying), sorted(strip.lying)
 
 
 def _asked(plans: Sequence[Plan]) -> Sizes:
@@ -220,8 +213,8 @@ def _stacks(cloths: Sequence[Cloth], order: Sequence[float]) -> list[tuple[tuple
 def _begun(strip: CutStrip) -> CutStrip:
     """The strip as it lies on others, its first parts' edges on one line, with its parts' sizes alone."""
     x = min(one.area.left for one in strip.lying)
-    lying = tuple(Lying(moved(one.area, -x, -strip.area.low), "") for one in strip.lying)
-    return CutStrip(0, moved(strip.area, 0.0, -strip.area.low), lying)
+    lying = tuple(Lying(one.area.moved(-x, -strip.area.low), "") for one in strip.lying)
+    return CutStrip(0, strip.area.moved(0.0, -strip.area.low), lying)
 
 
 def _setting(at: int, order: Sequence[float], cloths: Sequence[Cloth], stacks: Sequence[Stack]) -> Setting:
@@ -248,9 +241,8 @@ def _passes(mm: float, cloths: Sequence[Cloth]) -> Iterator[Pass]:
     for cloth, many in wanted:
         pile = next((pile for pile in piles if _fits(cloth, [one for one, _ in pile])), None)
         if pile is None:
-            piles.append([(cloth, many)])
-        else:
-            pile.append((cloth, many))
+            piles.append(pile := [])
+        pile.append((cloth, many))
     for pile in piles:
         layers = sum(cloth.folds for cloth, _ in pile)
         yield Pass(tuple((cloth.number, many) for cloth, many in pile), layers, pile[0][0].cloth.along)

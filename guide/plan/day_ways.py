@@ -149,9 +149,9 @@ def _in_turn(mine: Sequence[tuple[int, Cutting]], plans: Sequence[Plan], shelf: 
             on, x, y = _where(cloth, bolt, laid, (stock, left))
             for placed in cloth.placements:
                 area = Area(placed.x_mm, placed.y_mm, placed.x_mm + placed.width_mm, placed.y_mm + placed.height_mm)
-                laid[on].placed.append(Lying(moved(area, x, y), f"{at}:{placed.part}"))
+                laid[on].placed.append(Lying(area.moved(x, y), f"{at}:{placed.part}"))
             for rest in rests(cloth, 0.0):
-                low = turned(rest) if cloth.along else rest
+                low = rest.turned if cloth.along else rest
                 left.append(_Rest(on, low.left + x, low.low + y, low.right - low.left, low.high - low.low))
     return [_stripped(msgspec.structs.replace(one.cloth, length_mm=one.length), one.placed) for one in laid]
 
@@ -184,23 +184,11 @@ def _where(
 
 def _stripped(cloth: CutCloth, placed: Sequence[Lying]) -> CutCloth:
     """The cloth in strips anew: between the cuts that pass right through it."""
-    seen = [one._replace(area=turned(one.area)) if cloth.along else one for one in placed]
+    seen = [one._replace(area=one.area.turned) if cloth.along else one for one in placed]
     far = cloth.length_mm if cloth.along else cloth.width_mm
-    strips = []
-    for number, group in enumerate(gathered(seen, upright=False), 1):
-        low, high = min(one.area.low for one in group), max(one.area.high for one in group)
-        strips.append(CutStrip(number, Area(0.0, low, far, high), tuple(sorted(group))))
-    return msgspec.structs.replace(cloth, strips=tuple(strips), placements=())
-
-
-def turned(area: Area) -> Area:
-    """A rectangle of a cloth as it is seen along its strips, or back, where those run with the grain."""
-    return Area(area.low, area.left, area.high, area.right)
-
-
-def moved(area: Area, x: float, y: float) -> Area:
-    """A rectangle moved by so much, mm."""
-    return Area(area.left + x, area.low + y, area.right + x, area.high + y)
+    groups = enumerate(gathered(seen, upright=False), 1)
+    strips = tuple(CutStrip.of(number, sorted(group), far) for number, group in groups)
+    return msgspec.structs.replace(cloth, strips=strips, placements=())
 
 
 def same(some: Sequence[float], others: Sequence[float]) -> bool:

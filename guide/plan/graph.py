@@ -5,9 +5,10 @@ import math
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from heapq import nsmallest
+from typing import cast
 
 import msgspec
-from msgspec.structs import replace
+from msgspec.structs import asdict, replace
 
 from guide.errors import GuideError, NeedsMending
 from guide.plan.cutting import CannotCut
@@ -38,8 +39,8 @@ def work_out(
     if measured:
         over_makes = depending("make", language) if (start.get("make") or 1) != 1 else frozenset()
         made = _run(language, dict(start), measured, {n: planned[n] for n in over_makes}, _drawn(measured, language))
-    out = {name: _input(g) for name, g in given.items()}
     called = _called(language)
+    out = {name: Quantity(**asdict(g), called=called.get(name)) for name, g in given.items()}
     for name in language.order:
         work = language.sums[name]
         plan, value = planned[name], made[name]
@@ -52,8 +53,9 @@ def work_out(
             work.stage,
             measured=name in (measured or {}) and plan is not None,
             planned=plan if isinstance(plan, float) else None,
+            called=called.get(name),
         )
-    return {name: replace(quantity, called=called.get(name)) for name, quantity in out.items()}
+    return out
 
 
 def _called(language: Language) -> dict[str, Called]:
@@ -97,19 +99,6 @@ def only(language: Language, given: Mapping[str, Given], names: Sequence[str]) -
 def values(quantities: Mapping[str, Quantity]) -> dict[str, Value]:
     """Give the plain values by name."""
     return {name: quantity.value for name, quantity in quantities.items()}
-
-
-def _input(given: Given) -> Quantity:
-    return Quantity(
-        given.name,
-        given.value,
-        given.dim,
-        place=given.place,
-        written=given.written,
-        rank=given.rank,
-        over=given.over,
-        because=given.because,
-    )
 
 
 def _run(
@@ -274,7 +263,7 @@ def chosen(project: Project, choice: Choice) -> Project:
         "down": Given("down", float(choice.down), "count", None, place),
     }
     given = project.given | {name: g for name, g in filled.items() if project.given[name].value is None}
-    out = msgspec.structs.replace(project, given=given, across=choice.across, down=choice.down)
+    out = replace(project, given=given, across=choice.across, down=choice.down)
     _zip_fits(out)
     return out
 
@@ -291,7 +280,8 @@ def best(project: Project, language: Language, count: int = 5) -> list[Choice]:
             f"{project.file}:{_line(project)}: no square from {range_text(project.units)} is larger than four seams, "
             "and planning backwards tries no other; write the square, or a smaller seam."
         )
-    if is_free(project):
+    # Where neither the square nor the grid is written usual ones may be chosen.
+    if all(project.given[name].value is None for name in ("across", "down", "square")):
         units, near = project.units, found[0].miss + STEP_MM[project.units]
         alike = [choice for choice in found if choice.miss < near]
         alike.sort(key=lambda choice: (choice.unusual(units), choice.across * choice.down))
@@ -302,11 +292,6 @@ def best(project: Project, language: Language, count: int = 5) -> list[Choice]:
 def range_text(units: Units) -> str:
     """Name the squares that planning backwards tries: `3 in to 12 in`."""
     return f"{show_length(SMALLEST_MM[units], units)} to {show_length(LARGEST_MM[units], units)}"
-
-
-def is_free(project: Project) -> bool:
-    """Whether neither the square nor the grid is written, so that usual ones may be chosen."""
-    return all(project.given[name].value is None for name in ("across", "down", "square"))
 
 
 def _choices(project: Project, language: Language, count: int) -> Iterator[Choice]:
@@ -362,18 +347,12 @@ def _size(project: Project, language: Language, square: float, blocks: int) -> t
         "across": Given("across", float(blocks), "count"),
         "down": Given("down", float(blocks), "count"),
     }
-    at = only(language, given, ("washed_width", "washed_height", "face_width", "face_height"))
+    names = ("washed_width", "washed_height", "face_width", "face_height")
+    at = cast("dict[str, float]", only(language, given, names))
     if project.target.get("after", "washing") == "washing":
-        width, height = at["washed_width"], at["washed_height"]
-        assert isinstance(width, float)
-        assert isinstance(height, float)
-        return width, height
-    width, height, draw_in = at["face_width"], at["face_height"], at["draw_in"]
-    assert isinstance(width, float)
-    assert isinstance(height, float)
-    assert isinstance(draw_in, float)
-    kept = 1 - draw_in if draws_in_late(language) else 1.0
-    return width * kept, height * kept
+        return at["washed_width"], at["washed_height"]
+    kept = 1 - at["draw_in"] if draws_in_late(language) else 1.0
+    return at["face_width"] * kept, at["face_height"] * kept
 
 
 def _on_hand(project: Project, cut: Callable[[Project], object]) -> Project:
@@ -385,10 +364,10 @@ def _on_hand(project: Project, cut: Callable[[Project], object]) -> Project:
     assert isinstance(square, float)
     stock = {p.name: squares_on_hand(p, square, project.units) for p in project.prints}
     prints = tuple(
-        msgspec.structs.replace(p, at_most=stock[p.name] if p.at_most is None else min(stock[p.name], p.at_most))
+        replace(p, at_most=stock[p.name] if p.at_most is None else min(stock[p.name], p.at_most))
         for p in project.prints
     )
-    stocked = msgspec.structs.replace(project, prints=prints)
+    stocked = replace(project, prints=prints)
     per_block = (project.above + project.below) * project.make
     most = sum(p.at_most or 0 for p in prints) // per_block
     why: GuideError | None = None
@@ -400,7 +379,7 @@ def _on_hand(project: Project, cut: Callable[[Project], object]) -> Project:
             why = (why or cannot) if isinstance(cannot, NeedsMending) else cannot
             continue
         if lay_front(trial).outcome == "found":
-            return msgspec.structs.replace(trial, prints=project.prints)
+            return replace(trial, prints=project.prints)
     raise why or NeedsMending(
         f"{project.file}:{_line(project)}: the cloth on hand gives {counted(sum(stock.values()), 'square')}, "
         f"too few for a panel of even one row; cut smaller squares, or write a size to buy for."
@@ -409,12 +388,8 @@ def _on_hand(project: Project, cut: Callable[[Project], object]) -> Project:
 
 def grids(most: int) -> Iterator[tuple[int, int]]:
     """List grids of at most so many blocks, largest first, the squarest of equals first, wide before tall."""
-    found = [
-        (across, down)
-        for across in range(1, MOST + 1)
-        for down in range(1, MOST + 1)
-        if across * down <= most and max(across, down) <= 2 * min(across, down)
-    ]
+    sides = range(1, MOST + 1)
+    found = [(a, d) for a in sides for d in sides if a * d <= most and max(a, d) <= 2 * min(a, d)]
     return iter(sorted(found, key=lambda g: (-g[0] * g[1], abs(g[0] - g[1]), -g[0])))
 
 

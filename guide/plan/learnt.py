@@ -15,6 +15,7 @@ from collections.abc import Sequence
 import msgspec
 
 from guide.read.model import Project
+from guide.read.spoken import plural
 
 NEWEST = 3  # makings that are asked: cloth and hands change
 WAYS = ("length", "width")
@@ -79,20 +80,19 @@ def differs(learnt: Learnt) -> bool:
 
 
 class _Told(msgspec.Struct, frozen=True):
-    """How one figure is told: one and several makings, what it lost or gained, and the line to write."""
+    """How one figure is told: a making, what it lost or gained, and the line to write."""
 
     name: str
     one: str
-    several: str
     lost: str
     gained: str
     where: str
     line: str
 
 
-DRAW_IN = _Told("draw_in", "panel", "panels", "drew in", "grew by", "", "draw_in: {}")
-ACROSS = _Told("shrinks_width", "wash", "washes", "took", "gave", " in width", "shrinks: {{width: {}}}")
-ALONG = _Told("shrinks_length", "wash", "washes", "took", "gave", " in length", "shrinks: {{length: {}}}")
+DRAW_IN = _Told("draw_in", "panel", "drew in", "grew by", "", "draw_in: {}")
+ACROSS = _Told("shrinks_width", "wash", "took", "gave", " in width", "shrinks: {{width: {}}}")
+ALONG = _Told("shrinks_length", "wash", "took", "gave", " in length", "shrinks: {{length: {}}}")
 
 
 def _learnt(told: _Told, each: Sequence[float], given: float) -> Learnt | None:
@@ -101,7 +101,7 @@ def _learnt(told: _Told, each: Sequence[float], given: float) -> Learnt | None:
         return None
     mean, count = _mean(newest), len(newest)
     value = max(round(mean, 3), 0.0)
-    who = f"your last {_COUNT.get(count, str(count))}{told.several if count > 1 else told.one}"
+    who = f"your last {_COUNT[count]}{plural(told.one, count)}"
     says = f"{who} {told.lost if mean >= 0 else told.gained} {percent(abs(mean))}{told.where}"
     if count > 1:
         says += f" ({percent(min(newest))} to {percent(max(newest))})"
@@ -130,13 +130,9 @@ def as_made(project: Project, learnt: Sequence[Learnt]) -> Project:
     for name, names in changed.items():
         for flat in names if name in value else ():
             given[flat] = msgspec.structs.replace(given[flat], value=value[name], written=percent(value[name]))
-    prints = tuple(
-        msgspec.structs.replace(
-            cloth,
-            shrinks_width=value.get("shrinks_width", cloth.shrinks_width),
-            shrinks_length=value.get("shrinks_length", cloth.shrinks_length),
-            shrinks_known=tuple(way for way in WAYS if f"shrinks_{way}" in value or way in cloth.shrinks_known),
-        )
-        for cloth in project.prints
-    )
-    return msgspec.structs.replace(project, given=given, prints=prints)
+    shrinks = {f"shrinks_{way}": value[f"shrinks_{way}"] for way in WAYS if f"shrinks_{way}" in value}
+    prints = []
+    for cloth in project.prints:
+        known = tuple(way for way in WAYS if f"shrinks_{way}" in shrinks or way in cloth.shrinks_known)
+        prints.append(msgspec.structs.replace(cloth, **shrinks, shrinks_known=known))
+    return msgspec.structs.replace(project, given=given, prints=tuple(prints))

@@ -4,9 +4,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
 from typing import Any
 
-from guide.plan.cutting import CannotCut, cut_rows
+import msgspec
+
+from guide.plan.cutting import CannotCut
 from guide.plan.cutting import cut as cut_material
-from guide.plan.cutting.count import Source, named, shares, together, trimmed
+from guide.plan.cutting.count import LAYERS_AT_ONCE, Source, named, runs, shares, then, together, trimmed
 from guide.plan.graph import settle, values, work_out
 from guide.plan.layout.panels import keep, lay_panels, squares_needed, with_spare
 from guide.plan.model import Cut, Cutting, Layout, Part, Plan, Quantity, Step, Trouble, Warned
@@ -23,7 +25,7 @@ from guide.plan.parts import (
     ruler_of,
     washed_first,
 )
-from guide.plan.shopping import BUY_STEP_MM, nearest, shop
+from guide.plan.shopping import BUY_STEP_MM, errand_of, nearest, shop_together
 from guide.plan.steps import steps_of
 from guide.plan.warn import advice_of, warnings_of
 from guide.read.check import Language
@@ -80,16 +82,8 @@ def make_plan(
 
 def _troubles(language: Language) -> tuple[Trouble, ...]:
     """The troubles that stand beside the stages; a maker's file may change one, and add its own."""
-    return tuple(
-        Trouble(
-            name,
-            tuple(one["at"]),
-            tuple(one.get("safe", ())),
-            tuple(one.get("helps", ())),
-            one.get("first_aid", ""),
-        )
-        for name, one in language.beside.get("troubles", {}).items()
-    )
+    troubles = language.beside.get("troubles", {})
+    return tuple(msgspec.convert({"name": name} | one, Trouble) for name, one in troubles.items())
 
 
 def _told(project: Project, language: Language, quantities: Mapping[str, Quantity]) -> tuple[tuple[str, str], ...]:
@@ -129,20 +123,13 @@ def cut_out(
         with suppress(CannotCut):  # more than there is by the plan: they came from scraps, no cloth was used
             more |= {one.material: one for one in _cutting(project, [p for p in parts if p.material == name])}
     cutting = tuple(more.values())
-    spools, zip_buy = planned.get("thread_spools"), planned.get("zip_buy")
     return Cut(
         project=project,
         panel=panel,
         backing=backing,
         tables=tables,
         cutting=cutting,
-        shopping=shop(
-            project,
-            cutting,
-            round(spools) if isinstance(spools, float) else None,
-            project.make,
-            zip_buy if isinstance(zip_buy, float) else None,
-        ),
+        shopping=shop_together([errand_of(project, cutting, planned.get("thread_spools"), planned.get("zip_buy"))]),
         ready=ready,
         scarce=scarce,
     )
@@ -272,15 +259,20 @@ def _cuts(cutting: Sequence[Cutting], project: Project, ready: Mapping[str, int]
     """One row per material, part, ruler setting and direction, from whichever cloth: no two steps alike."""
     rows: dict[tuple[object, ...], dict[str, Any]] = {}
     cloths: dict[tuple[object, ...], list[Source]] = {}
-    for cut_, cloth in ((row, c.cloths[row["cloth"] - 1]) for c in cutting for row in cut_rows(c)):
-        key: tuple[object, ...] = (cut_["material"], cut_["part"], round(cut_["setting_mm"] * 100), cut_["along"])
-        same = {name: cut_[name] for name in ("material", "part", "along")} | {"setting": cut_["setting_mm"]}
+    every = (
+        (c.material, nth, cloth, run) for c in cutting for nth, cloth in enumerate(c.cloths, 1) for run in runs(cloth)
+    )
+    for material, nth, cloth, run in every:
+        parts, setting = [one.part for strip in run for one in strip.lying], run[0].setting
+        part = " and ".join(dict.fromkeys(parts))
+        key: tuple[object, ...] = (material, part, round(setting * 100), cloth.along)
+        same = {"material": material, "part": part, "along": cloth.along, "setting": setting}
         row = rows.setdefault(key, same | {"strips": 0, "pieces": 0, "layers": 0, "then": ()})
-        row["strips"] += cut_["strips"]
-        row["pieces"] += cut_["pieces"]
-        row["layers"] = max(row["layers"], cut_["layers"])
-        row["then"] += cut_["then_mm"]
-        cloths.setdefault(key, []).append(Source(cloth, cut_["cloth"], cut_["strips"]))
+        row["strips"] += len(run)
+        row["pieces"] += len(parts)
+        row["layers"] = max(row["layers"], min(len(run), LAYERS_AT_ONCE))
+        row["then"] += then(run[0])
+        cloths.setdefault(key, []).append(Source(cloth, nth, len(run)))
     lying = dict(ready)
     kind_of = {one.name: (one.kind.cut_layers, one.kind.pace) for one in project.prints}
     kind_of[WADDING] = (project.wadding_kind.cut_layers, project.wadding_kind.pace)

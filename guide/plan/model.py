@@ -3,7 +3,7 @@
 Lengths mm, areas mm², times s, counts and ratios plain. Plain frozen data; made in `guide.plan.make`.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any, Literal, NamedTuple
 
 import msgspec
@@ -41,7 +41,10 @@ class Quantity(msgspec.Struct, frozen=True):
 def number(quantities: Mapping[str, Quantity], name: str) -> float | None:
     """Give a quantity as a number; None where it does not apply, is none, or is a text or a yes or no."""
     quantity = quantities.get(name)
-    value = quantity.value if quantity else None
+    return _number(quantity.value) if quantity else None
+
+
+def _number(value: float | str | bool | None) -> float | None:
     return float(value) if isinstance(value, int | float) and not isinstance(value, bool) else None
 
 
@@ -82,6 +85,11 @@ class Layout(msgspec.Struct, frozen=True):
     outcome: Outcome
     reason: str | None = None  # in figures, when a print meets itself
 
+    @property
+    def stacks(self) -> dict[tuple[int, int], tuple[str, ...]]:
+        """Every stack by its row and column."""
+        return {(block.row, block.column): block.stack for block in self.blocks}
+
 
 class Part(msgspec.Struct, frozen=True):
     """Rectangles to cut from one material, all alike; the height runs along the cloth's length."""
@@ -115,6 +123,15 @@ class Area(NamedTuple):
     right: float
     high: float
 
+    @property
+    def turned(self) -> "Area":
+        """A rectangle of a cloth as it is seen along its strips, or back, where those run with the grain."""
+        return Area(self.low, self.left, self.high, self.right)
+
+    def moved(self, x: float, y: float) -> "Area":
+        """The same moved by so much, mm."""
+        return Area(self.left + x, self.low + y, self.right + x, self.high + y)
+
 
 class Lying(NamedTuple):
     """A part where it lies, seen along its strip."""
@@ -129,6 +146,12 @@ class CutStrip(NamedTuple):
     number: int
     area: Area
     lying: tuple[Lying, ...]
+
+    @classmethod
+    def of(cls, number: int, lying: Sequence[Lying], end: float) -> "CutStrip":
+        """Give the strip that holds these parts, from one side of its cloth to the other, `end`."""
+        low, high = min(one.area.low for one in lying), max(one.area.high for one in lying)
+        return cls(number, Area(0.0, low, end, high), tuple(lying))
 
     @property
     def setting(self) -> float:
@@ -285,7 +308,4 @@ class Plan(msgspec.Struct, frozen=True):
 def expected(plan: Plan, name: str) -> float | None:
     """What a size was planned at, mm: the sum from what was measured before it, not from itself."""
     quantity = plan.quantities.get(name)
-    if quantity is None:
-        return None
-    value = quantity.planned if quantity.measured else quantity.value
-    return float(value) if isinstance(value, int | float) and not isinstance(value, bool) else None
+    return _number(quantity.planned if quantity.measured else quantity.value) if quantity else None

@@ -97,7 +97,12 @@ def with_needs(
     for step in steps:
         base = f"{step.stage}/{step.id}"
         found = _there(base, wants, rows.keys())
-        keys = [one.key for need in found for one in _same_row(step, base, rows[need], need, each)]
+        keys = []
+        for need in found:
+            # Of a needed step's rows the one this step is of, where both go by one table; else all.
+            own = step.row is not None and each.get(base) == each.get(need)
+            mine = [one for one in rows[need] if one.row == step.row] if own else []
+            keys += [one.key for one in mine or rows[need]]
         if each.get(base) in LOADS and out:  # one load after another, dried before the next one is washed
             keys = list(dict.fromkeys([*keys, out[-1].key]))
         if some_washed and (step.row or {}).get("material") == WADDING:  # it is cut while the prints are in the wash
@@ -136,31 +141,8 @@ def _there(base: str, wants: Mapping[str, tuple[str, ...]], there: Collection[st
     return list(found)
 
 
-def _same_row(step: Step, base: str, rows: list[Step], need: str, each: Mapping[str, str | None]) -> list[Step]:
-    """Of a needed step's rows the one this step is of, where both go by one table; else all."""
-    if step.row is not None and each.get(base) == each.get(need):
-        return [one for one in rows if one.row == step.row] or rows
-    return rows
-
-
 def needed(steps: Sequence[Step], left_out: Collection[str]) -> dict[str, tuple[str, ...]]:
     """What each step of a plan needs when some of them (keys) are left out: those pass their needs on."""
     wants = {step.key: step.needs for step in steps}
     there = wants.keys() - set(left_out)
     return {key: tuple(_there(key, wants, there)) for key in wants if key in there}
-
-
-def pieces_ready(step: Step, needs: Sequence[Step], done: Mapping[str, int], makes: int) -> int:
-    """How many pieces of a step can be worked, when so many of what it needs are done; make by make where both are.
-
-    `done` are pieces by step key.
-    """
-    ready = step.pieces
-    for need in needs:
-        if done.get(need.key, 0) >= need.pieces:
-            continue
-        if not (step.of_makes and need.of_makes) or step.pieces % makes or need.pieces % makes:
-            return 0
-        whole = done.get(need.key, 0) * makes // need.pieces
-        ready = min(ready, whole * step.pieces // makes)
-    return ready

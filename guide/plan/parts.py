@@ -40,9 +40,8 @@ def parts_of(project: Project, language: Language, at: Mapping[str, Value], squa
     wadding, pieces = at.get("wadding_size"), at.get("wadding_squares")
     if project.wadding and isinstance(wadding, float) and isinstance(pieces, float) and pieces > 0:
         out.append(Part("wadding square", WADDING, wadding, wadding, round(pieces)))
-    shown = {stage.name: stage for stage in language.stages}
     for stage in language.stages:
-        if stage.name in project.stages and holds(shown[stage.name].when, at):
+        if stage.name in project.stages and holds(stage.when, at):
             own = [part for spec in stage.parts if (part := _own(spec, project, at)) is not None]
             _reasonable(stage, own)
             out += own

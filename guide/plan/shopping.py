@@ -12,10 +12,11 @@ from typing import Any
 
 import msgspec
 
-from guide.plan.cutting.cut import rests
+from guide.plan.cutting.cut import sizes_left
 from guide.plan.layout.panels import squares_needed
 from guide.plan.model import Buy, CutCloth, Cutting, Plan, Quantity, number
 from guide.plan.parts import WADDING, bolt_of, sold_mm
+from guide.read.formula import Value
 from guide.read.model import Print, Project, Rate, Remnant
 from guide.read.spoken import said
 from guide.read.units import INCH, METRE, PER_UNIT, YARD, Units, show_length
@@ -26,12 +27,11 @@ CENT = Decimal("0.01")
 
 
 class Errand(msgspec.Struct, frozen=True):
-    """One project's needs: its cuttings, spools of thread, makes, and the zip's length to buy, mm."""
+    """One project's needs: its cuttings, spools of thread, and the zip's length to buy, mm."""
 
     project: Project
     cuttings: tuple[Cutting, ...]
-    thread: int | None
-    make: int
+    thread: float | None = None
     zip_buy_mm: float | None = None
 
 
@@ -46,21 +46,11 @@ class ClothCost(msgspec.Struct, frozen=True):
     on_hand: bool  # some of it comes from what is on hand
 
 
-def shop(
-    project: Project,
-    cuttings: Sequence[Cutting],
-    thread: int | None,
-    make: int,
-    zip_buy_mm: float | None = None,
-) -> tuple[Buy, ...]:
-    """List what one project needs bought. Cloth on hand is not on it; a price not given is None."""
-    return shop_together([Errand(project, tuple(cuttings), thread, make, zip_buy_mm)])
-
-
 def shop_together(errands: Sequence[Errand]) -> tuple[Buy, ...]:
-    """List what several projects need, each cloth once: lengths are added before they are rounded up.
+    """List what projects need bought, each cloth once: lengths are added before they are rounded up.
 
-    Units and prices are those of the first project that names the thing.
+    Cloth on hand is not on it; a price not given is None. Units and prices are those of the first project that names
+    the thing.
     """
     lines = [line for errand in errands for line in _notions(errand)]
     return (*_lengths(errands), *_added_up(lines))
@@ -96,17 +86,16 @@ def _length_line(project: Project, material: str, length_mm: float) -> Buy:
 
 
 def _notions(errand: Errand) -> Iterable[Buy]:
-    closure, price = errand.project.closure, errand.project.closure_price
+    project = errand.project
+    closure, price, make = project.closure, project.closure_price, project.make
     if errand.zip_buy_mm is not None:
-        length = show_length(errand.zip_buy_mm, errand.project.units)
-        yield _counted("notions", f"zip, {length}", errand.make, "each", price)
+        yield _counted("notions", f"zip, {show_length(errand.zip_buy_mm, project.units)}", make, "each", price)
     elif price is not None and closure != "none":
-        yield _counted("notions", f"closure, {closure}", errand.make, "each", price)
-    for extra in errand.project.extras:
-        count = extra.count * (errand.make if extra.each == "make" else 1)
-        yield _counted("notions", extra.name, count, "each", extra.price)
+        yield _counted("notions", f"closure, {closure}", make, "each", price)
+    for extra in project.extras:
+        yield _counted("notions", extra.name, extra.count * (make if extra.each == "make" else 1), "each", extra.price)
     if errand.thread:
-        yield _counted("thread", "thread", errand.thread, "spool", errand.project.thread_price)
+        yield _counted("thread", "thread", round(errand.thread), "spool", project.thread_price)
 
 
 def per_text(rate: Rate) -> str:
@@ -157,16 +146,9 @@ def used_costs(project: Project, cuttings: Sequence[Cutting]) -> tuple[ClothCost
         if rate is not None:
             on_hand_mm = _on_hand_mm(project, cutting)
             used_mm = Decimal(repr(sold_mm(project, cutting.material, cutting.use_mm + on_hand_mm)))
-            costs.append(
-                ClothCost(
-                    cutting.material,
-                    cents(rate.amount * used_mm / _per(rate)),
-                    Decimal(_length_line(project, cutting.material, cutting.buy_mm).cost or 0),  # as on the list
-                    used_mm / _per(rate),
-                    rate,
-                    on_hand_mm > 0,
-                )
-            )
+            used, quantity = cents(rate.amount * used_mm / _per(rate)), used_mm / _per(rate)
+            bought = Decimal(_length_line(project, cutting.material, cutting.buy_mm).cost or 0)  # as on the list
+            costs.append(ClothCost(cutting.material, used, bought, quantity, rate, on_hand_mm > 0))
     return tuple(costs)
 
 
@@ -349,16 +331,15 @@ def shopping_of(plans: Sequence[Plan]) -> tuple[Buy, ...]:
 
 
 def errand(plan: Plan) -> Errand:
-    """What one plan needs bought."""
-    spools, zip_buy = (plan.quantities.get(name) for name in ("thread_spools", "zip_buy"))
-    count, length = (q.planned if q and q.planned is not None else q and q.value for q in (spools, zip_buy))
-    return Errand(
-        project=plan.project,
-        cuttings=plan.cutting,
-        thread=round(count) if isinstance(count, float) else None,
-        make=plan.project.make,
-        zip_buy_mm=length if isinstance(length, float) else None,
-    )
+    """What one plan needs bought, as it was planned before anything was measured."""
+    found = (plan.quantities.get(name) for name in ("thread_spools", "zip_buy"))
+    sums = (None if q is None else q.value if q.planned is None else q.planned for q in found)
+    return errand_of(plan.project, plan.cutting, *sums)
+
+
+def errand_of(project: Project, cuttings: tuple[Cutting, ...], *sums: Value) -> Errand:
+    """What one project needs bought; of spools of thread and the zip's length, one that is none is not needed."""
+    return Errand(project, cuttings, *(value if isinstance(value, float) else None for value in sums))
 
 
 # What is left of the cloth, and what it would still give: more squares, a plain back, pieces to practise on.
@@ -391,14 +372,10 @@ def gives_of(plan: Plan, cutting: Cutting) -> Gives:
 
 def rectangles(cloths: Iterable[CutCloth], spare_mm: float) -> list[Size]:
     """Give what is left of these cloths; `spare_mm`: what was bought beyond what they take, at the last one's end."""
-    out: list[Size] = []
     every = list(cloths)
     last = max((at for at, cloth in enumerate(every) if cloth.bought), default=-1)
-    for at, cloth in enumerate(every):
-        for rest in rests(cloth, spare_mm if at == last else 0.0):
-            size = (rest.right - rest.left, rest.high - rest.low)
-            out.append(size[::-1] if cloth.along else size)
-    return [(width, height) for width, height in out if min(width, height) > 0]
+    out = (size for at, cloth in enumerate(every) for size in sizes_left(cloth, spare_mm if at == last else 0.0))
+    return [size for size in out if min(size) > 0]
 
 
 def would_give(plan: Plan, material: str, left: Sequence[Size]) -> Gives:

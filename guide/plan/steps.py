@@ -8,7 +8,6 @@ from collections.abc import Iterator, Mapping, Sequence
 from itertools import groupby
 from typing import Any
 
-import msgspec
 from msgspec.structs import replace
 
 from guide.errors import NeedsMending
@@ -39,8 +38,9 @@ def steps_of(project: Project, language: Language, at: Mapping[str, Value], tabl
     steps: list[Step] = []
     ordered = _ordered(project, language, at)
     for stage, spec, rows in _load_by_load(ordered, tables):
-        of_makes = _of_makes(spec, over_makes)
-        steps += [msgspec.structs.replace(one, of_makes=of_makes) for one in _steps(stage, spec, language, at, rows)]
+        # So many pieces because there are so many makes: a cloth is pressed once for all of them.
+        of_makes = spec.repeat is not None and bool(compile_formula(spec.repeat.text).names & over_makes)
+        steps += [replace(one, of_makes=of_makes) for one in _steps(stage, spec, language, at, rows)]
         if len(steps) > MOST_STEPS:
             raise NeedsMending(
                 f"{spec.place}: with the step {spec.id} there are more than {MOST_STEPS:,} steps, and nobody follows "
@@ -58,16 +58,9 @@ def _once_a_room(steps: Sequence[Step]) -> list[Step]:
     """Warn of the room (light, leads, children) at the first setting up only: it is not set up again at the next."""
     first = next((step for step in steps if "room" in step.cautions), None)
     return [
-        step
-        if step is first or "room" not in step.cautions
-        else msgspec.structs.replace(step, cautions=tuple(one for one in step.cautions if one != "room"))
+        step if step is first else replace(step, cautions=tuple(one for one in step.cautions if one != "room"))
         for step in steps
     ]
-
-
-def _of_makes(spec: StepSpec, over_makes: frozenset[str]) -> bool:
-    """Whether there are so many pieces because there are so many makes: a cloth is pressed once for all of them."""
-    return spec.repeat is not None and bool(compile_formula(spec.repeat.text).names & over_makes)
 
 
 def _ordered(project: Project, language: Language, at: Mapping[str, Value]) -> list[tuple[Stage, StepSpec]]:
@@ -78,13 +71,8 @@ def _ordered(project: Project, language: Language, at: Mapping[str, Value]) -> l
     by_name = {stage.name: stage for stage in language.stages}
     live = [by_name[name] for name in project.stages if name in by_name and holds(by_name[name].when, at)]
     all_of = [(stage, spec) for stage in live for spec in stage.steps]
-    all_of += [
-        (stage, spec)
-        for stage in language.stages
-        if stage.name not in project.stages and holds(stage.when, at)
-        for spec in stage.steps
-        if spec.safety
-    ]
+    others = [stage for stage in language.stages if stage.name not in project.stages and holds(stage.when, at)]
+    all_of += [(stage, spec) for stage in others for spec in stage.steps if spec.safety]
     keys = {_key(stage, spec) for stage, spec in all_of}
     moved = [one for one in all_of if (one[1].before or one[1].after) in keys]
     listed = [one for one in all_of if one not in moved]
@@ -145,8 +133,11 @@ def _told_apart(steps: list[Step]) -> list[Step]:
     for step in steps:
         seen[step.key] = nth = seen.get(step.key, 0) + 1
         again = {"key": f"{step.key}:{nth}", "title": f"{step.title}, {nth}"} if nth > 1 else {}
-        out.append(msgspec.structs.replace(step, **again))
+        out.append(replace(step, **again))
     return out
+
+
+_AS_WRITTEN = ("id", "station", "beginner_factor", "place", "together", "picture", "safety")  # of a step's own words
 
 
 def _one(
@@ -160,43 +151,35 @@ def _one(
         return []
     effort, noun = _effort(spec, language, at)
     factor = number(spec.pace_factor.text, at, spec.pace_factor.place) if spec.pace_factor else None
-    total, by_effort = _pace_s(spec, pieces, effort, at)
     times = 1.0 if factor is None else factor
-    total, by_effort = total * times, by_effort * times
+    total, by_effort = (seconds * times for seconds in _pace_s(spec, pieces, effort, at))
     _reasonable(spec, pieces, total)
     words = str(at["words"])
     label, key = _label(spec, row, words)
-    within = number(spec.within.text, at, spec.within.place) if spec.within else None
     return [
         Step(
             key=_key(stage, spec) + key,
             stage=stage.name,
             stage_title=said(stage.title, words),
-            id=spec.id,
             title=said(spec.title, words) + label,
             pieces=pieces,
             piece=said(spec.piece, words),
             count="none" if pieces == 1 else spec.count,
-            station=spec.station,
             pace_s=total / pieces,
             effort_s=by_effort / pieces,
-            beginner_factor=spec.beginner_factor,
             effort=effort,
             effort_noun=said(noun, words),
-            place=spec.place,
-            together=spec.together,
             waits_s=spec.waits,
             cue=spec.cue and said(spec.cue, words),
             measure=spec.measure if spec.measure and at.get(spec.measure) is not None else None,
-            within_mm=within,
+            within_mm=number(spec.within.text, at, spec.within.place) if spec.within else None,
             shows=tuple((name, said(label, words)) for name, label in spec.shows if at.get(name) is not None),
-            picture=spec.picture,
             tools=tuple(said(_counted(tool, at), words) for tool in spec.tools),
             cautions=tuple(one for one in spec.cautions if _hurts(one, spec, at)),
             texts={k: t for k in TEXTS if (t := getattr(spec, k))},
             row=dict(row) if row else None,
-            safety=spec.safety,
             count_in=said(spec.count_in, words),
+            **{name: getattr(spec, name) for name in _AS_WRITTEN},
         )
     ]
 
@@ -215,20 +198,18 @@ def _counted(tool: str, at: Mapping[str, Value]) -> str:
 
 def _reasonable(spec: StepSpec, pieces: int, seconds: float) -> None:
     """Refuse a step that nobody could live to finish: a slip in its formulas, or worse. Raises NeedsMending for one."""
-    wrong = ""
     if pieces > MOST_PIECES:
         wrong = f"comes to {pieces:,} pieces; check its repeat, at most {MOST_PIECES:,} can be counted"
     elif not 0.0 <= seconds <= MOST_S:
         wrong = f"would take {seconds / 3600:,.0f} hours; check its pace, repeat and effort"
-    if wrong:
-        raise NeedsMending(f"{spec.place}: the step {spec.id} {wrong}")
+    else:
+        return
+    raise NeedsMending(f"{spec.place}: the step {spec.id} {wrong}")
 
 
 def _effort(spec: StepSpec, language: Language, at: Mapping[str, Value]) -> tuple[float | None, str]:
     """Give one piece's effort in m or as a count, and its word."""
-    if spec.effort is None:
-        return None, ""
-    effort = number(spec.effort.text, at, spec.effort.place)
+    effort = number(spec.effort.text, at, spec.effort.place) if spec.effort else None
     if effort is None:
         return None, ""
     nouns = [term.noun for term in spec.pace if term.per in {"m", "effort"}]
@@ -255,7 +236,6 @@ def _pace_s(spec: StepSpec, pieces: int, effort: float | None, at: Mapping[str, 
 
 def _is_count(spec: StepSpec, language: Language) -> bool:
     from guide.read.dimensions import dim_of  # noqa: PLC0415 - only steps with an effort and no pace per it
-    from guide.read.formula import compile_formula  # noqa: PLC0415
 
     assert spec.effort is not None
     dims = {**language.dims, **TABLES.get(spec.each or "", {})}
@@ -269,18 +249,15 @@ def _label(spec: StepSpec, row: Mapping[str, Any] | None, words: str) -> tuple[s
     first = str(row[next(iter(TABLES[spec.each]))])
     if spec.each in LOADS:  # the first load's key is what it was before there were several
         wash, nth = row.get("wash", 1), row["number"]
-        named = f":{wash}-{nth}" if "wash" in row else f":{nth}"
-        return f": {first}" if first else "", named if wash > 1 or nth > 1 else ""
+        key = f":{wash}-{nth}" if "wash" in row else f":{nth}"
+        return f": {first}" if first else "", key if wash > 1 or nth > 1 else ""
+    # A part's name and `wadding` are ours, a print's is not.
+    named = said(first, words) if spec.each == "parts" or first == WADDING else first
     if spec.each == "cuts":
         part, setting = str(row["part"]), float(row["setting"])
         of_part = "" if part in {"square", f"{first} square"} else f", {said(part, words)}"
-        return f": {_named(spec.each, first, words)}{of_part}", f":{first}:{part}:{setting:.2f}"
-    return f": {_named(spec.each, first, words)}", f":{first}"
-
-
-def _named(table: str, first: str, words: str) -> str:
-    """Say the first column of a table's row: a part's name or `wadding`, which are ours, or a print's, which is not."""
-    return said(first, words) if table == "parts" or first == WADDING else first
+        return f": {named}{of_part}", f":{first}:{part}:{setting:.2f}"
+    return f": {named}", f":{first}"
 
 
 _UNPICK_S = 240.0  # a block's seams, a stitch at a time: an estimate from memory, as starter paces are
@@ -307,11 +284,11 @@ def _once_more(plan: Plan, n: int, again: Mapping[str, Any]) -> list[Step]:
     block, out = again["block"], []
     if again.get("unpick"):
         do = "Its seams, a stitch at a time, from both sides; then every bit of thread off."
-        first = _own(one, f"quilt/unpick:again {n}", f"Unpick block {block}", "table", _UNPICK_S)
+        first = _own(one, f"quilt/unpick:again {n}", f"Unpick block {block}", _UNPICK_S)
         out.append(replace(first, texts={"do": do}, tools=("unpicker",), cautions=("unpicker", "eyes")))
     for name, count in again.get("cut", {}).items():
         title = f"Cut again for block {block}: {count} of {name}"
-        cut = _own(one, f"cut/again:{name} {n}", title, "table", _CUT_S * count)
+        cut = _own(one, f"cut/again:{name} {n}", title, _CUT_S * count)
         shows = (("square", "square"),)
         out.append(replace(cut, texts={"do": "Along the grain, tops the same way."}, shows=shows, cautions=("blade",)))
     for key in again.get("steps", ()):
@@ -322,7 +299,7 @@ def _once_more(plan: Plan, n: int, again: Mapping[str, Any]) -> list[Step]:
     return out
 
 
-def _own(like: Step, key: str, title: str, station: str, pace_s: float) -> Step:
+def _own(like: Step, key: str, title: str, pace_s: float) -> Step:
     return Step(
         key=key,
         stage=key.partition("/")[0],
@@ -332,7 +309,7 @@ def _own(like: Step, key: str, title: str, station: str, pace_s: float) -> Step:
         pieces=1,
         piece="block",
         count="none",
-        station=station,
+        station="table",
         pace_s=pace_s,
         beginner_factor=2.0,
         effort=None,

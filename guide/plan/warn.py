@@ -84,14 +84,8 @@ def _thickest_crossing(project: Project, panel: Layout, usual: float) -> float:
     """Give the thickest crossing, mm: all squares of the four blocks that meet there, their flaps opened flat."""
     each = {p.name: cloth_of(p).thickness if p.kind.name or p.thickness is not None else usual for p in project.prints}
     stack = {(block.row, block.column): sum(each[name] for name in block.stack) for block in panel.blocks}
-    return max(
-        (
-            sum(stack[r + i, c + j] for i in (0, 1) for j in (0, 1))
-            for r, c in stack
-            if r < panel.down and c < panel.across
-        ),
-        default=0.0,
-    )
+    crossings = ((r, c) for r, c in stack if r < panel.down and c < panel.across)
+    return max((sum(stack[r + i, c + j] for i in (0, 1) for j in (0, 1)) for r, c in crossings), default=0.0)
 
 
 def _too_heavy(quantities: Mapping[str, Quantity]) -> list[Warned]:
@@ -143,16 +137,12 @@ def _apart(project: Project) -> list[Warned]:
     """Cloth that is washed only once it is sewn, and shrinks unlike its neighbours."""
     out = []
     for along in ("length", "width"):
-        each = [(getattr(p, f"shrinks_{along}"), p.name) for p in project.prints]
-        if each and max(each)[0] - min(each)[0] >= SHRINK_APART:
-            out.append(
-                Warned(
-                    f"shrink_{along}",
-                    f"{max(each)[1]} shrinks {percent(max(each)[0], 1)} in {along} "
-                    f"and {min(each)[1]} {percent(min(each)[0], 1)}; "
-                    "3 % apart or more puckers, so wash them all before cutting and write washed_first: true",
-                )
-            )
+        each = sorted((getattr(p, f"shrinks_{along}"), p.name) for p in project.prints)
+        if each and each[-1][0] - each[0][0] >= SHRINK_APART:
+            (least, one), (most, other) = each[0], each[-1]
+            told = f"{other} shrinks {percent(most, 1)} in {along} and {one} {percent(least, 1)}"
+            mend = "3 % apart or more puckers, so wash them all before cutting and write washed_first: true"
+            out.append(Warned(f"shrink_{along}", f"{told}; {mend}"))
     return out
 
 
@@ -225,15 +215,16 @@ def _fits(project: Project) -> list[Warned]:
 
 
 PRACTICE = "common practice"
-# (place, the layers' name, the needle's name): as `guide why` tells them.
+# (place, what its layers' and its needle's name end with, as `guide why` tells them, and the count of such seams, where
+# an article may have none).
 PLACES = (
-    ("quilting", "layers_quilting", "needle_quilting"),
-    ("raw-edge seams", "layers_raw_seam", "needle_raw_seam"),
-    ("where seams cross", "layers_crossing", "needle_crossing"),
-    ("outer seam", "layers_outer", "needle_outer"),
-    ("outer seam at worst", "layers_outer_worst", "needle_outer_worst"),
-    ("seams of the back", "layers_back", "needle_back"),
-    ("zip or hems", "layers_opening", "needle_opening"),
+    ("quilting", "quilting", "quilt_lines"),
+    ("raw-edge seams", "raw_seam", "runs_raw"),
+    ("where seams cross", "crossing", "crossings"),
+    ("outer seam", "outer", ""),
+    ("outer seam at worst", "outer_worst", ""),
+    ("seams of the back", "back", "runs_back"),
+    ("zip or hems", "opening", "runs_opening"),
 )
 # Blocks of several layers, and seams that join them, are fed by the walking foot: their steps say so too [practice].
 WALKED = {"quilting", "raw-edge seams", "where seams cross", "outer seam", "outer seam at worst"}
@@ -245,19 +236,19 @@ MANY, TOO_THICK_MM = 5, 4.0
 def advice_of(project: Project, quantities: Mapping[str, Quantity]) -> tuple[Advice, ...]:
     """Advise for each kind of place this article has."""
     out = []
-    stitch = quantities["stitch_length"].value
-    assert isinstance(stitch, float)
-    for place, layers_name, needle_name in PLACES:
-        layers, needle = (number(quantities, name) for name in (layers_name, needle_name))
-        if layers is None or needle is None or not _sewn(place, quantities):
+    normal = show_length(number(quantities, "stitch_length") or 0.0, project.units)
+    longest = number(quantities, "longest_stitch")
+    longer = f"{normal} or longer" + ("" if longest is None else f", up to {show_length(longest, project.units)}")
+    for place, name, counts in PLACES:
+        layers, needle = number(quantities, f"layers_{name}"), number(quantities, f"needle_{name}")
+        if layers is None or needle is None or (counts and not number(quantities, counts)):
             continue
-        normal = show_length(stitch, project.units)
         out.append(
             Advice(
                 place=place,
                 layers=round(layers),
                 needle=f"{needle:.0f}/{needle_size(needle):.0f}",
-                stitch=normal if layers < MANY else f"{normal} or longer{_longest(project, quantities)}",
+                stitch=normal if layers < MANY else longer,
                 pressure=_foot(place, layers, quantities),
                 why=_why(layers, layers * (number(quantities, "cloth_thickness") or 0.0)),
                 source=PRACTICE,
@@ -272,12 +263,6 @@ def needle_size(metric: float) -> float:
     The metric number is the blade's diameter in 1/100 mm (a teaching text, second hand).
     """
     return 8 + (metric - 60) / 5
-
-
-def _longest(project: Project, quantities: Mapping[str, Quantity]) -> str:
-    """How long a stitch your machine sews, where that is known."""
-    longest = number(quantities, "longest_stitch")
-    return "" if longest is None else f", up to {show_length(longest, project.units)}"
 
 
 def _foot(place: str, layers: float, quantities: Mapping[str, Quantity]) -> str:
@@ -303,15 +288,3 @@ def _why(layers: float, thick_mm: float) -> str:
     if layers >= MANY:
         return "a thin needle bends in so many layers, and a heavy foot drags the top one"
     return "an ordinary seam"
-
-
-def _sewn(place: str, quantities: Mapping[str, Quantity]) -> bool:
-    """Whether the article has such a seam at all."""
-    counts = {
-        "quilting": "quilt_lines",
-        "raw-edge seams": "runs_raw",
-        "where seams cross": "crossings",
-        "seams of the back": "runs_back",
-        "zip or hems": "runs_opening",
-    }
-    return place not in counts or bool(number(quantities, counts[place]))

@@ -3,7 +3,14 @@
 from collections import Counter
 from collections.abc import Mapping
 
+from guide.plan.layout.counts import Supply
+from guide.plan.layout.faces import with_matches
 from guide.plan.model import Layout
+
+
+def exactly(name: str, count: int) -> Supply:
+    """So many squares of a print, to the last one."""
+    return Supply(name, at_least=count, at_most=count)
 
 
 def cells(across: int, down: int) -> list[tuple[int, int]]:
@@ -58,3 +65,9 @@ def longest_line(layout: Layout) -> int:
                     length += 1
                 longest = max(longest, length)
     return longest
+
+
+def counted_anew(layout: Layout) -> tuple[int, int, int]:
+    """How often the program finds a print beside itself: on the front, on the back, on diagonals."""
+    found = with_matches(layout)
+    return found.front_matches, found.back_matches, found.diagonal_matches

@@ -11,11 +11,11 @@ from msgspec.structs import replace
 from guide.errors import GuideError
 from guide.plan.layout.characters import CHARACTERS, SAYS, measured, proposals
 from guide.plan.layout.counts import Supply
-from guide.plan.layout.faces import lightness, matches, panel_of
+from guide.plan.layout.faces import lightness, panel_of
 from guide.plan.layout.lay import lay
 from guide.plan.layout.panels import within_stock
 from guide.plan.make import make_plan
-from tests.plan.layout_judges import faces, proper, squares
+from tests.plan.layout_judges import counted_anew, faces, proper, squares
 from tests.plan.random_projects import projects
 from tests.plan.sums_of import read, shipped
 from tests.show.screen_samples import project
@@ -77,7 +77,7 @@ def test_every_proposal_of_a_random_project_is_valid(data):
         assert squares(layout) == squares(base)
         assert [(b.row, b.column) for b in layout.blocks] == [(b.row, b.column) for b in base.blocks]
         assert {len(b.stack) for b in layout.blocks} == {len(b.stack) for b in base.blocks}
-        assert sum(matches(layout)[:shown]) <= sum(matches(base)[:shown])
+        assert sum(counted_anew(layout)[:shown]) <= sum(counted_anew(base)[:shown])
         assert base.outcome != "found" or all(proper(face) for face in faces(layout)[:shown])
         assert base.outcome != "found" or layout.outcome == "found"
         within_stock(plan.project, layout, plan.backing)
@@ -175,4 +175,4 @@ def test_panels_with_nothing_to_choose_still_have_proposals(across, down, prints
     of, base, lights = panel(across, down, prints)
     for layout in proposals(of, base, lights).values():
         assert squares(layout) == squares(base)
-        assert sum(matches(layout)[:2]) <= sum(matches(base)[:2])
+        assert sum(counted_anew(layout)[:2]) <= sum(counted_anew(base)[:2])

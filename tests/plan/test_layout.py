@@ -3,10 +3,10 @@
 import networkx as nx
 import pytest
 
-from guide.plan.layout.faces import judged, matches, meetings, swap
+from guide.plan.layout.faces import judged, meetings, swap
 from guide.plan.layout.lay import Supply, lay
 from guide.plan.model import Block, Layout
-from tests.plan.layout_judges import faces, likeness, longest_line, proper, side_matches, squares
+from tests.plan.layout_judges import counted_anew, exactly, faces, likeness, longest_line, proper, side_matches, squares
 
 THREE = [Supply("moss check"), Supply("oat stripe"), Supply("clay dot")]
 
@@ -41,7 +41,7 @@ def test_the_same_seed_lays_the_same_panel_and_another_another():
 
 def test_counts_that_are_exact_are_kept_exactly():
     """Ready-cut squares are used to the last one. [identity]"""
-    layout = lay(4, 3, 4, [Supply("a", exact=20), Supply("b", exact=11), Supply("c", exact=17)])
+    layout = lay(4, 3, 4, [exactly("a", 20), exactly("b", 11), exactly("c", 17)])
     assert squares(layout) == {"a": 20, "b": 11, "c": 17}
     assert layout.outcome == "found"
 
@@ -54,11 +54,11 @@ def test_bounds_are_kept_and_the_rest_is_shared_evenly():
 
 def test_a_print_wanted_too_often_is_refused_in_figures():
     """Nine of twelve single squares alike: at most every other one can lie apart; what would do is said. [identity]"""
-    layout = lay(4, 3, 1, [Supply("moss check", exact=9), Supply("oat stripe", exact=3)])
+    layout = lay(4, 3, 1, [exactly("moss check", 9), exactly("oat stripe", 3)])
     assert layout.outcome == "impossible"
     told = "moss check is wanted on 9 of 12 blocks; at most 6 can lie apart: 3 more squares of other prints would do"
     assert layout.reason == told
-    mended = [Supply("moss check", exact=6), Supply("oat stripe", exact=3), Supply("slate", exact=3)]
+    mended = [exactly("moss check", 6), exactly("oat stripe", 3), exactly("slate", 3)]
     assert lay(4, 3, 1, mended).outcome == "found"
 
 
@@ -71,7 +71,7 @@ def test_too_few_squares_are_told_in_figures():
 
 def test_too_many_squares_to_use_up_are_told_in_figures():
     """Sixty squares do not fit in forty-eight places. [identity]"""
-    layout = lay(4, 3, 4, [Supply("a", exact=30), Supply("b", at_least=30), Supply("c")])
+    layout = lay(4, 3, 4, [exactly("a", 30), Supply("b", at_least=30), Supply("c")])
     assert (layout.outcome, layout.reason) == ("impossible", "12 blocks of 4 squares take 48; 60 are to be used up")
 
 
@@ -91,7 +91,7 @@ def test_one_print_alone_is_still_laid_with_its_matches_counted():
 
 def test_the_lower_face_of_a_cushion_is_let_go_only_when_that_helps():
     """36 of 48 squares alike do not fit two clear faces; the front alone stays clear, and the reason says so."""
-    supplies = [Supply("a", exact=40), Supply("b", exact=4), Supply("c", exact=4)]
+    supplies = [exactly("a", 40), exactly("b", 4), exactly("c", 4)]
     assert lay(4, 3, 4, supplies).outcome == "impossible"
     relaxed = lay(4, 3, 4, supplies, faces="front")
     assert relaxed.outcome == "found"
@@ -194,14 +194,14 @@ def test_nonsense_is_refused(wrong):
 def test_the_check_counts_what_the_eye_counts():
     """2 × 2 by hand: front A A / B A: two side matches and one diagonal; back all alike: four and two. [identity]"""
     layout = by_hand([[("A", "C"), ("A", "C")], [("B", "C"), ("A", "C")]])
-    assert matches(layout) == (2, 4, 1 + 2)
+    assert counted_anew(layout) == (2, 4, 1 + 2)
     assert (layout.front_matches, layout.back_matches, layout.diagonal_matches) == (2, 4, 3)
     assert [(m.first, m.second) for m in meetings(layout) if m.face == "front"] == [((1, 1), (1, 2)), ((1, 2), (2, 2))]
 
 
 def test_single_squares_have_one_face():
     """A patchwork back is one layer deep and shows once. [identity]"""
-    assert matches(by_hand([[("A",), ("A",)]])) == (1, 0, 0)
+    assert counted_anew(by_hand([[("A",), ("A",)]])) == (1, 0, 0)
 
 
 def test_a_swap_by_hand_shows_its_matches_at_once():
@@ -218,14 +218,14 @@ def test_a_swap_by_hand_shows_its_matches_at_once():
 
 def test_five_prints_of_one_count_meet_nowhere_near():
     """5 × 5 blocks: no like prints side by side, on diagonals or two apart: a perfect code. [source: Golomb & Welch 1970]"""
-    layout = lay(5, 5, 2, [Supply(name, exact=10) for name in "abcde"])
+    layout = lay(5, 5, 2, [exactly(name, 10) for name in "abcde"])
     assert likeness(layout) == 0
 
 
 def test_no_print_gathers_in_one_part_of_the_panel():
     """No visible bands: over each quarter of a 12 × 16 front, each print has a fair share within a half. [practice]"""
     counts = {"a": 60, "b": 48, "c": 36, "d": 28, "e": 20}
-    layout = lay(12, 16, 1, [Supply(name, exact=count) for name, count in counts.items()])
+    layout = lay(12, 16, 1, [exactly(name, count) for name, count in counts.items()])
     for first in (1, 5, 9, 13):
         band = [b.stack[0] for b in layout.blocks if first <= b.row < first + 4]
         for name, count in counts.items():

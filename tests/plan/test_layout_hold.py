@@ -6,6 +6,7 @@ import pytest
 
 from guide.plan.layout.faces import Panel, fringe, kept_from_dict, layout_from_dict, layout_to_dict
 from guide.plan.layout.lay import Supply, lay
+from tests.plan.layout_judges import exactly
 
 PRINTS = ("moss check", "oat stripe", "clay dot")
 PANEL = Panel(4, 3, 4, PRINTS)
@@ -96,7 +97,7 @@ def test_a_file_that_does_not_fit_says_where_and_what_to_do(data, panel, said):
 
 def test_the_fringe_shows_every_layer_and_the_pale_reverses():
     """Two blocks of two layers: one seam, 4 layers up, 8 sides of cloth; the one-sided print half pale. [identity]"""
-    layout = lay(2, 1, 2, [Supply("moss check", exact=2), Supply("clay dot", exact=2)])
+    layout = lay(2, 1, 2, [exactly("moss check", 2), exactly("clay dot", 2)])
     (seam,) = fringe(layout, {"clay dot": "pale"})
     assert (seam.first, seam.second) == ((1, 1), (1, 2))
     assert seam.shows == (("moss check", 4), ("clay dot", 2), ("pale", 2))

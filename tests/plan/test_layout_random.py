@@ -5,10 +5,9 @@ import os
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from guide.plan.layout.faces import matches
 from guide.plan.layout.lay import Supply, lay
 from tests.plan.layout_cpsat import faces_model, fixed_model, solve
-from tests.plan.layout_judges import faces, proper, side_matches, squares
+from tests.plan.layout_judges import counted_anew, exactly, faces, proper, side_matches, squares
 
 EXAMPLES = 2000 if os.environ.get("FRAYWORK_FULL") else 60
 NAMES = ("moss check", "oat stripe", "clay dot", "slate", "plum", "rust", "sage", "sand")
@@ -25,7 +24,8 @@ def panels(draw):
     for name in NAMES[: draw(st.integers(1, 8))]:
         kind = draw(st.sampled_from(["free", "free", "at_most", "exact", "at_least"]))
         count = draw(st.integers(0, total))
-        supplies.append(Supply(name) if kind == "free" else Supply(name, **{kind: count}))
+        made = {"free": Supply(name), "exact": exactly(name, count)}
+        supplies.append(made.get(kind) or Supply(name, **{kind: count}))
     return across, down, depth, supplies
 
 
@@ -41,13 +41,12 @@ def test_every_layout_fills_its_panel_and_tells_the_truth(panel, seed):
     assert all(len(b.stack) == depth for b in layout.blocks)
     judged = [side_matches(face) for face in faces(layout)] + [0]
     assert judged[:2] == [layout.front_matches, layout.back_matches]
-    assert matches(layout)[:2] == (layout.front_matches, layout.back_matches)
+    assert counted_anew(layout)[:2] == (layout.front_matches, layout.back_matches)
     assert (layout.outcome == "found") == (layout.reason is None)
     if layout.outcome == "found":
         assert layout.front_matches == layout.back_matches == 0
         used = squares(layout)
         for s in supplies:
-            assert s.exact in {None, used[s.name]}
             assert s.at_least <= used[s.name]
             assert s.at_most is None or used[s.name] <= s.at_most
 
@@ -72,7 +71,7 @@ def test_the_solver_agrees_on_what_is_impossible(across, down, depth, data):
     counts.append(left)
     model, _ = faces_model(across, down, counts, depth)
     word, _ = solve(model, 10)
-    outcome = lay(across, down, depth, [Supply(n, exact=c) for n, c in zip(NAMES, counts, strict=False)]).outcome
+    outcome = lay(across, down, depth, [exactly(n, c) for n, c in zip(NAMES, counts, strict=False)]).outcome
     assert (word, outcome) in {("OPTIMAL", "found"), ("INFEASIBLE", "impossible")}
 
 
@@ -95,13 +94,13 @@ def test_turned_stacks_are_one_order_turned(panel):
     across, down, depth, supplies = panel
     layout = lay(across, down, depth, supplies, order="rotate")
     follows = {pair for b in layout.blocks for pair in zip(b.stack, b.stack[1:], strict=False)}
-    if any(s.exact != 0 and s.at_most != 0 for s in supplies):
+    if any(s.at_most != 0 for s in supplies):
         assert len({first for first, _ in follows}) == len(follows)
     if layout.outcome == "found":
         assert all(proper(face) for face in faces(layout))
         used = squares(layout)
         assert all(s.at_most is None or used[s.name] <= s.at_most for s in supplies)
-        assert all(s.exact in {None, used[s.name]} and s.at_least <= used[s.name] for s in supplies)
+        assert all(s.at_least <= used[s.name] for s in supplies)
 
 
 @settings(max_examples=300 if os.environ.get("FRAYWORK_FULL") else 40, deadline=None, derandomize=True)

@@ -8,7 +8,7 @@ import pytest
 from guide.plan.layout import lay as laying
 from guide.plan.layout.counts import Grid
 from guide.plan.layout.lay import Supply, lay
-from tests.plan.layout_judges import cells, proper
+from tests.plan.layout_judges import cells, exactly, proper
 
 SHAPES = [(1, 1), (2, 1), (3, 1), (5, 1), (1, 4), (2, 2), (3, 2), (2, 3), (4, 2), (3, 3)]
 
@@ -35,8 +35,8 @@ def vectors(prints: int, total: int) -> Iterator[tuple[int, ...]]:
             yield (first, *rest)
 
 
-def exactly(counts: tuple[int, ...]) -> list[Supply]:
-    return [Supply(f"print {i}", exact=count) for i, count in enumerate(counts)]
+def all_of(counts: tuple[int, ...]) -> list[Supply]:
+    return [exactly(f"print {i}", count) for i, count in enumerate(counts)]
 
 
 @pytest.mark.parametrize(
@@ -60,7 +60,7 @@ def test_one_face_is_found_exactly_when_there_is_one(shape, prints):
     across, down = shape
     can = reachable(across, down, prints)
     for counts in vectors(prints, across * down):
-        laid = lay(across, down, 1, exactly(counts))
+        laid = lay(across, down, 1, all_of(counts))
         assert laid.outcome == ("found" if counts in can else "impossible"), counts
 
 
@@ -72,7 +72,7 @@ def test_both_faces_are_found_exactly_when_there_are_such(shape, prints):
     one = reachable(across, down, prints)
     can = {tuple(map(sum, zip(a, b, strict=True))) for a in one for b in one}
     for counts in vectors(prints, 2 * across * down):
-        laid = lay(across, down, 2, exactly(counts))
+        laid = lay(across, down, 2, all_of(counts))
         assert laid.outcome == ("found" if counts in can else "impossible"), counts
 
 
@@ -84,7 +84,7 @@ def test_layers_between_take_what_the_faces_cannot(shape):
     faces = {tuple(map(sum, zip(a, b, strict=True))) for a in one for b in one}
     for counts in vectors(3, 4 * across * down):
         can = any(all(f <= t for f, t in zip(face, counts, strict=True)) for face in faces)
-        laid = lay(across, down, 4, exactly(counts))
+        laid = lay(across, down, 4, all_of(counts))
         assert laid.outcome == ("found" if can else "impossible"), counts
 
 
@@ -92,7 +92,7 @@ def test_four_prints_on_a_small_face_are_found_exactly_when_possible():
     """2×3 blocks in four prints, every share. [identity]"""
     can = reachable(3, 2, 4)
     for counts in vectors(4, 6):
-        assert lay(3, 2, 1, exactly(counts)).outcome == ("found" if counts in can else "impossible"), counts
+        assert lay(3, 2, 1, all_of(counts)).outcome == ("found" if counts in can else "impossible"), counts
 
 
 def test_looking_stops_once_the_effort_is_spent_and_not_before(monkeypatch):

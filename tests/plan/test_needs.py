@@ -3,7 +3,7 @@
 import pytest
 
 from guide.plan.make import make_plan
-from guide.plan.needs import needed, pieces_ready
+from guide.plan.needs import needed
 from guide.read.places import open_project
 
 PROJECT = """\
@@ -99,15 +99,3 @@ def test_left_out_by_whoever_plans_they_pass_on_too(steps):
     wants = needed(tuple(of.values()), left)
     assert wants["stack/count"] == wants["closure/back_rows"] == ()
     assert not set(left) & wants.keys()
-
-
-def test_a_make_waits_for_its_own_make_only(steps):
-    """Of two makes one is joined: its 22 seams [identity: 3·4 row seams and 2 long] are ready to snip, the other's are not."""
-    of = steps(PROJECT + ZIP)
-    rows, panel = of["join/rows"], of["join/panel"]
-    assert (rows.pieces, panel.pieces) == (24, 4)  # two makes
-    assert pieces_ready(panel, [rows], {rows.key: 11}, 2) == 0
-    assert pieces_ready(panel, [rows], {rows.key: 12}, 2) == 2
-    assert pieces_ready(panel, [rows], {rows.key: 24}, 2) == 4
-    pile = of["cut/pile"]  # of all makes at once
-    assert pieces_ready(of["stack/count"], [pile], {pile.key: pile.pieces - 1}, 2) == 0

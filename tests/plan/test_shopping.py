@@ -6,14 +6,7 @@ import msgspec
 
 from guide.plan.cutting import Bolt, cut
 from guide.plan.model import Buy, Cutting, Part
-from guide.plan.shopping import (
-    Errand,
-    after_cutting,
-    shop,
-    shop_together,
-    used_cost,
-    used_costs,
-)
+from guide.plan.shopping import Errand, after_cutting, shop_together, used_cost, used_costs
 from guide.read.model import Extra, Given, Labour, Print, Project, Rate, Remnant, Sell
 
 IN = 25.4
@@ -45,7 +38,7 @@ def cuts(material, use_mm, step=114.3):
 
 def test_the_list_goes_counter_by_counter_in_what_shops_sell():
     """5 in of cloth is a quarter yard; 2 pads for 2 makes, 1 tape; zips, then thread. [identity, practice: 1/8 yd]"""
-    bought = shop(project(), (cuts("wadding", 200.0), cuts("moss check", 127.0)), 2, 2, 14 * IN)
+    bought = shop_together([Errand(project(), (cuts("wadding", 200.0), cuts("moss check", 127.0)), 2, 14 * IN)])
     assert bought == (
         Buy("cloth", "moss check", "0.25", "yd", "9.60", "2.40", "9.60 / yd"),
         Buy("wadding", "wadding", "0.25", "yd", "11.00", "2.75", "11.00 / yd"),
@@ -58,19 +51,19 @@ def test_the_list_goes_counter_by_counter_in_what_shops_sell():
 
 def test_a_metric_project_buys_by_ten_centimetres_and_prices_by_the_metre():
     """250 mm is 0.3 m; 9.60 a yard is 10.50 a metre (9.60 / 0.9144 = 10.4987), shown as written. [source: yard = 0.9144 m, 1959]"""
-    (line,) = shop(project(units="metric", extras=()), (cuts("moss check", 250.0, 100.0),), None, 1)
+    (line,) = shop_together([Errand(project(units="metric", extras=()), (cuts("moss check", 250.0, 100.0),))])
     assert line == Buy("cloth", "moss check", "0.3", "m", "10.50", "3.15", "9.60 / yd")
 
 
 def test_what_is_on_hand_is_not_bought_and_what_has_no_price_says_so():
     """No line for cloth that costs no length; None, never 0.00, for a price not given. [identity]"""
-    lines = shop(project(extras=()), (cuts("moss check", 0.0), cuts("oat stripe", 100.0)), None, 1)
+    lines = shop_together([Errand(project(extras=()), (cuts("moss check", 0.0), cuts("oat stripe", 100.0)))])
     assert lines == (Buy("cloth", "oat stripe", "0.125", "yd", None, None),)
 
 
 def test_lengths_of_several_projects_are_added_before_rounding_up():
     """Three times 30 mm is 90 mm, one eighth of a yard, not three; thread is added as it is. [identity]"""
-    errand = Errand(project(extras=()), (cuts("moss check", 30.0),), 1, 1)
+    errand = Errand(project(extras=()), (cuts("moss check", 30.0),), 1)
     lines = shop_together([errand] * 3)
     assert [(line.item, line.quantity) for line in lines] == [("moss check", "0.125"), ("thread", "3")]
     assert lines[1].cost == "8.70"
@@ -103,7 +96,7 @@ def test_pieces_not_touched_stay_whole():
 def test_bolt_and_list_agree():
     """What the cutting buys is what the list says: 48 of 11 in, 3 to a strip of 42 in: 16 strips, 5 yd, 48.00. [identity]"""
     cutting = cut("moss check", [Part("square", "moss check", 11 * IN, 11 * IN, 48)], Bolt(42 * IN), ())
-    (line,) = shop(project(extras=()), (cutting,), None, 1)
+    (line,) = shop_together([Errand(project(extras=()), (cutting,))])
     assert (line.quantity, line.unit, line.cost) == ("5", "yd", "48.00")
 
 
@@ -113,5 +106,5 @@ def test_what_is_bought_costs_what_the_list_says():
     of = project(prints=(Print("moss check", width=44 * IN, price=at), Print("oat stripe", width=44 * IN)))
     cutting = cuts("moss check", 457.2)
     (cost,) = used_costs(of, (cutting,))
-    line = next(one for one in shop(of, (cutting,), None, 2) if one.item == "moss check")
+    line = next(one for one in shop_together([Errand(of, (cutting,))]) if one.item == "moss check")
     assert (line.cost, cost.bought, cost.used) == ("6.18", Decimal("6.18"), Decimal("6.18"))

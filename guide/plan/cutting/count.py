@@ -131,12 +131,9 @@ def _cuts(cloth: CutCloth) -> int:
 
 def count_settings(cloths: Sequence[CutCloth]) -> int:
     """How many different lengths the ruler is set to, over all cloths; a trim needs none."""
-    settings = set()
-    for cloth in cloths:
-        for strip in cloth.strips:
-            settings.add(round(strip.setting, 3))
-            settings |= {round(done.setting, 3) for done in divide(strip) if done.setting}
-    return len(settings)
+    strips = [strip for cloth in cloths for strip in cloth.strips]
+    divided = {round(done.setting, 3) for strip in strips for done in divide(strip) if done.setting}
+    return len({round(strip.setting, 3) for strip in strips} | divided)
 
 
 def alike(full: CutStrip, strip: CutStrip) -> bool:
@@ -155,34 +152,6 @@ def alike(full: CutStrip, strip: CutStrip) -> bool:
     )
 
 
-def cut_rows(cutting: Cutting) -> list[dict[str, Any]]:
-    """The table a cut stage's steps run over: one row per run of alike strips on one cloth.
-
-    `setting_mm` in mm; `strips`, `pieces`, `layers` counts; `part` the names, joined; `material` the cloth;
-    `along` whether the strips run with the grain, `bought` whether from the bolt, `cloth` its number from 1;
-    `then_mm` the other settings that divide the strips, in the order they are met.
-    """
-    rows = []
-    for number, cloth in enumerate(cutting.cloths, start=1):
-        for run in runs(cloth):
-            parts = [one.part for strip in run for one in strip.lying]
-            rows.append(
-                {
-                    "material": cutting.material,
-                    "setting_mm": run[0].setting,
-                    "strips": len(run),
-                    "pieces": len(parts),
-                    "part": " and ".join(dict.fromkeys(parts)),
-                    "layers": min(len(run), LAYERS_AT_ONCE),
-                    "along": cloth.along,
-                    "bought": cloth.bought,
-                    "cloth": number,
-                    "then_mm": _then(run[0]),
-                }
-            )
-    return rows
-
-
 def cutting_order(cutting: Cutting) -> list[dict[str, Any]]:
     """The numbered order a person follows: one dict per strip.
 
@@ -199,7 +168,7 @@ def cutting_order(cutting: Cutting) -> list[dict[str, Any]]:
             "strip": strip.number,
             "ruler_mm": strip.setting,
             "along": cloth.along,
-            "then_mm": list(_then(strip)),
+            "then_mm": list(then(strip)),
             "cut": _what(strip),
         }
         for number, cloth in enumerate(cutting.cloths, start=1)
@@ -207,7 +176,8 @@ def cutting_order(cutting: Cutting) -> list[dict[str, Any]]:
     ]
 
 
-def _then(strip: CutStrip) -> tuple[float, ...]:
+def then(strip: CutStrip) -> tuple[float, ...]:
+    """The other settings that divide a strip, mm, in the order they are met."""
     settings = (round(done.setting, 6) for done in divide(strip) if done.setting)
     return tuple(dict.fromkeys(mm for mm in settings if abs(mm - strip.setting) > NEAR))
 
@@ -348,17 +318,12 @@ def fewest(strips: Iterable[Sequence[Stroke]]) -> tuple[float, ...]:
 
 def _greedy(kinds: Sequence[Sequence[Stroke]], state: tuple[int, ...]) -> tuple[float, ...]:
     order: list[float] = []
-    while lengths := _left(kinds, state):
-        tried = _tried(kinds, state)
-        best = max(tried, key=lambda one: (_made(_advanced(kinds, state, one)), one))
-        state = _advanced(kinds, state, best)
+    while _left(kinds, state):
+        after = {one: _advanced(kinds, state, one) for one in _tried(kinds, state)}
+        best = max(after, key=lambda one: (sum(mask.bit_count() for mask in after[one]), one))
+        state = after[best]
         order.append(best)
-        assert best in lengths
     return tuple(order)
-
-
-def _made(state: Sequence[int]) -> int:
-    return sum(mask.bit_count() for mask in state)
 
 
 def _tried(kinds: Sequence[Sequence[Stroke]], state: tuple[int, ...]) -> list[float]:

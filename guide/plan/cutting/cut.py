@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator, Sequence
 from math import ceil
 
 from guide.plan.cutting.count import count_cuts, count_settings, divide
-from guide.plan.cutting.sources import from_on_hand, shortest_from_bolt
+from guide.plan.cutting.sources import EFFORT, from_on_hand, shortest_from_bolt
 from guide.plan.cutting.strips import (
     Bolt,
     CannotCut,
@@ -23,12 +23,11 @@ from guide.plan.cutting.strips import (
     space_units,
     straightened,
     to_mm,
+    ways,
 )
 from guide.plan.model import Area, CutCloth, CutStrip, Cutting, LeftOver, Lying, Part, Placement
 from guide.read.model import Remnant
 from guide.read.units import INCH, INCHES, Ruler
-
-EFFORT = 800  # strips tried for one material
 
 
 def cut(
@@ -41,7 +40,6 @@ def cut(
     trim_mm: float = 0.0,
     buy_step_mm: float = 114.3,
     ruler: Ruler = INCHES,
-    seed: int = 0,
     effort: int = EFFORT,
     lie: Callable[[Piece], int] | None = None,
 ) -> Cutting:
@@ -51,7 +49,7 @@ def cut(
     strips there can be. Sizes are of the cloth as it lies on the table: `use_mm` is the bought length used,
     straightening included, `bound_mm` the area of what is cut from the bolt over its usable width. Only `buy_mm` is as
     sold: what gives `use_mm` on the table, in whole `buy_step_mm`. A refusal is told as by the
-    `ruler`. About `effort` strips are tried; one `seed`, one plan. `lie`: see `shortest_from_bolt`. Raises CannotCut.
+    `ruler`. About `effort` strips are tried. `lie`: see `shortest_from_bolt`. Raises CannotCut.
     """
     kinds = kinds_of(parts)
     counts = [sum(part.count for part in same) for same in kinds.values()]
@@ -61,10 +59,13 @@ def cut(
     if any(wanted):
         if bolt is None:
             raise not_enough(material, kinds, wanted, remnants, ruler)
-        check_bolt(material, kinds, wanted, bolt, ruler)
-        strips = shortest_from_bolt(listed, wanted, space_units(bolt.usable_mm), seed, effort, lie=lie)
+        for (kind, named), count in zip(kinds.items(), wanted, strict=True):
+            if count and _across(kind) > space_units(bolt.usable_mm):  # pieces on hand could not give it in full
+                raise _too_narrow(material, named[0], kind, bolt, ruler)
+        strips = shortest_from_bolt(listed, wanted, space_units(bolt.usable_mm), effort, lie)
         used.append(_unroll(bolt, parted(strips, len(listed)), straighten_mm))
     cloths = place(used, kinds)
+    area = sum(to_mm(kind.width) * to_mm(kind.height) * count for kind, count in zip(listed, wanted, strict=True))
     sold_by = bolt or Bolt(0.0)
     use_mm = sum(cloth.length_mm for cloth in cloths if cloth.bought)
     sold_mm = sold_by.sold(use_mm)
@@ -73,7 +74,7 @@ def cut(
         material=material,
         use_mm=use_mm,
         buy_mm=buy_mm,
-        bound_mm=_bound_mm(listed, wanted, bolt),
+        bound_mm=area / bolt.usable_mm if bolt else 0.0,
         cuts=count_cuts(cloths),
         ruler_settings=count_settings(cloths),
         cloths=cloths,
@@ -94,13 +95,6 @@ def _unroll(bolt: Bolt, strips: tuple[Strip, ...], straighten_mm: float) -> Used
     )
 
 
-def _bound_mm(kinds: Sequence[Kind], counts: Sequence[int], bolt: Bolt | None) -> float:
-    if bolt is None:
-        return 0.0
-    area = sum(to_mm(kind.width) * to_mm(kind.height) * count for kind, count in zip(kinds, counts, strict=True))
-    return area / bolt.usable_mm
-
-
 def place(used: Sequence[Used], kinds: dict[Kind, list[Part]]) -> tuple[CutCloth, ...]:
     """Lay every piece at its place; parts of one size get their names in the order asked for."""
     names = [iter([part.name for part in parts for _ in range(part.count)]) for parts in kinds.values()]
@@ -111,23 +105,16 @@ def place(used: Sequence[Used], kinds: dict[Kind, list[Part]]) -> tuple[CutCloth
         strips = []
         low = 0
         for number, strip in enumerate(sorted(cloth.strips, key=_looks, reverse=True), start=1):
-            first = len(placements)
+            lying = []
             for piece in sorted(strip.pieces, key=lambda piece: (piece.x, piece.y)):
                 width, height = sizes[piece.kind][::-1] if piece.turned else sizes[piece.kind]
                 x, y = (low + piece.y, piece.x) if cloth.along else (piece.x, low + piece.y)
-                placements.append(
-                    Placement(
-                        part=next(names[piece.kind]),
-                        x_mm=to_mm(cloth.edge + x),
-                        y_mm=to_mm(cloth.start + y),
-                        width_mm=width,
-                        height_mm=height,
-                        turned=piece.turned,
-                        strip=number,
-                        order=len(placements) + 1,
-                    )
-                )
-            strips.append(_seen_along(cloth, number, placements[first:]))
+                left, near, name = to_mm(cloth.edge + x), to_mm(cloth.start + y), next(names[piece.kind])
+                nth = len(placements) + 1
+                placements.append(Placement(name, left, near, width, height, piece.turned, number, nth))
+                area = Area(left, near, left + width, near + height)
+                lying.append(Lying(area.turned if cloth.along else area, name))
+            strips.append(CutStrip.of(number, lying, to_mm(cloth.length if cloth.along else cloth.width)))
             low += strip.size
         size = (to_mm(cloth.width), to_mm(cloth.length))
         edge = {"selvedge_mm" if cloth.bought else "trim_mm": to_mm(cloth.edge)}
@@ -135,20 +122,8 @@ def place(used: Sequence[Used], kinds: dict[Kind, list[Part]]) -> tuple[CutCloth
     return tuple(cloths)
 
 
-def _seen_along(cloth: Used, number: int, placements: Sequence[Placement]) -> CutStrip:
-    lying = []
-    for placed in placements:
-        x, y, width, height = placed.x_mm, placed.y_mm, placed.width_mm, placed.height_mm
-        if cloth.along:
-            x, y, width, height = y, x, height, width
-        lying.append(Lying(Area(x, y, x + width, y + height), placed.part))
-    low, high = min(one.area.low for one in lying), max(one.area.high for one in lying)
-    return CutStrip(number, Area(0.0, low, to_mm(cloth.length if cloth.along else cloth.width), high), tuple(lying))
-
-
 def _looks(strip: Strip) -> tuple[int, list[tuple[int, ...]]]:
-    pieces = sorted((piece.x, piece.y, piece.width, piece.height, piece.kind) for piece in strip.pieces)
-    return (strip.size, list(pieces))
+    return strip.size, sorted((piece.x, piece.y, piece.width, piece.height, piece.kind) for piece in strip.pieces)
 
 
 def left_over(cloths: Sequence[CutCloth], usable: Sequence[Part], spare_mm: float) -> tuple[LeftOver, ...]:
@@ -156,11 +131,7 @@ def left_over(cloths: Sequence[CutCloth], usable: Sequence[Part], spare_mm: floa
 
     `spare_mm` is what the shop's steps add to the length of what is bought.
     """
-    found = []
-    for cloth in cloths:
-        for rest in rests(cloth, spare_mm if cloth.bought else 0.0):
-            size = (rest.right - rest.left, rest.high - rest.low)
-            found.append(size[::-1] if cloth.along else size)
+    found = [size for cloth in cloths for size in sizes_left(cloth, spare_mm if cloth.bought else 0.0)]
     holding = [rest for rest in found if any(_holds(rest, part) for part in usable)]
     holding.sort(key=lambda rest: (-rest[0] * rest[1], rest))
     return tuple(LeftOver(round(width, 6), round(height, 6)) for width, height in holding)
@@ -176,6 +147,13 @@ def rests(cloth: CutCloth, spare_mm: float) -> Iterator[Area]:
     for rest in rests:
         left = max(rest.left, cloth.selvedge_mm, cloth.trim_mm)
         yield rest._replace(left=left, right=min(rest.right, far - cloth.selvedge_mm))
+
+
+def sizes_left(cloth: CutCloth, spare_mm: float) -> Iterator[tuple[float, float]]:
+    """Give the same rectangles by their sides across and along the cloth, mm."""
+    for rest in rests(cloth, spare_mm):
+        size = (rest.right - rest.left, rest.high - rest.low)
+        yield size[::-1] if cloth.along else size
 
 
 def _holds(rest: tuple[float, float], part: Part) -> bool:
@@ -197,29 +175,15 @@ def check_sizes(
     for kind, parts in kinds.items():
         if bolt is not None and _across(kind) <= space_units(bolt.usable_mm):
             continue
-        if not any(_lies_in(kind, width, length) for width, length in pieces):
-            raise (
-                _too_narrow(material, parts[0], kind, bolt, ruler)
-                if bolt
-                else _too_large(material, parts[0], remnants, ruler)
-            )
-
-
-def check_bolt(material: str, kinds: dict[Kind, list[Part]], wanted: Sequence[int], bolt: Bolt, ruler: Ruler) -> None:
-    """Refuse parts too wide for the bolt that pieces on hand could not give in full. Raises CannotCut."""
-    for (kind, parts), count in zip(kinds.items(), wanted, strict=True):
-        if count and _across(kind) > space_units(bolt.usable_mm):
+        if any(way.width <= width and way.height <= length for way in ways(kind, 0) for width, length in pieces):
+            continue
+        if bolt:
             raise _too_narrow(material, parts[0], kind, bolt, ruler)
+        raise _too_large(material, parts[0], remnants, ruler)
 
 
 def _across(kind: Kind) -> int:
-    return kind.width if kind.fixed else min(kind.width, kind.height)
-
-
-def _lies_in(kind: Kind, width: int, length: int) -> bool:
-    if kind.width <= width and kind.height <= length:
-        return True
-    return not kind.fixed and kind.height <= width and kind.width <= length
+    return min(way.width for way in ways(kind, 0))
 
 
 def _too_narrow(material: str, part: Part, kind: Kind, bolt: Bolt, ruler: Ruler) -> CannotCut:

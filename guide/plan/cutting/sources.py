@@ -6,6 +6,7 @@ again. Source of the shelves: Coffman, Garey, Johnson and Tarjan, SIAM J. Comput
 
 import random
 from collections.abc import Callable, Sequence
+from operator import attrgetter
 from typing import NamedTuple
 
 import msgspec
@@ -36,7 +37,7 @@ def shelves(kinds: Sequence[Kind], counts: Sequence[int], width: int, length: in
     Each part lies the same way throughout; the best of lying flat, upright and as given is kept. Parts
     of one size that may not be turned come in the fewest strips there can be.
     """
-    tries = [shelve(kinds, counts, width, length, lie) for lie in (flat, upright, _as_given)]
+    tries = [shelve(kinds, counts, width, length, lie) for lie in (flat, upright, attrgetter("turned"))]
     if length is None:
         return min(tries, key=length_of)
     return max(tries, key=lambda strips: sum(strip.area for strip in strips))
@@ -50,10 +51,6 @@ def flat(piece: Piece) -> int:
 def upright(piece: Piece) -> int:
     """Ask for the highest way: the longer side through the strip."""
     return -piece.height
-
-
-def _as_given(piece: Piece) -> int:
-    return int(piece.turned)
 
 
 def shelve(
@@ -108,11 +105,7 @@ class _Stock(NamedTuple):
     trim: int
 
 
-class _Cutter(msgspec.Struct, frozen=True):
-    """What is asked for, with what has been made for each width so far, both ways of the cloth."""
-
-    kinds: tuple[Kind, ...]
-    makers: dict[tuple[int, bool], StripMaker]
+Makers = dict[tuple[int, bool], StripMaker]  # with what has been made for each width so far, both ways of the cloth
 
 
 def from_on_hand(
@@ -125,15 +118,15 @@ def from_on_hand(
     straight loses `trim_mm` at one side and one end.
     """
     left = list(counts)
-    cutter = _Cutter(tuple(kinds), {})
+    makers: Makers = {}
     stock = [piece for one in remnants for piece in [_stock(one, trim_mm)] * one.count]
     used: list[Used] = []
     while any(left):
-        tries = [(_fill(cutter, left, piece), piece) for piece in _promising(kinds, left, stock)]
+        tries = [(_fill(kinds, makers, left, piece), piece) for piece in _promising(kinds, left, stock)]
         found = [pair for pair in tries if pair[0].area]
         if not found:
             break
-        best, piece = max(found, key=lambda pair: _worth(cutter, left, pair[0]))
+        best, piece = max(found, key=lambda pair: _worth(kinds, left, pair[0]))
         stock.remove(piece)
         whole = (piece.width + piece.trim, piece.length + piece.trim)
         used.append(best.used._replace(width=whole[0], length=whole[1], edge=piece.trim, start=piece.trim))
@@ -162,9 +155,9 @@ def _promising(kinds: Sequence[Kind], left: Sequence[int], stock: Sequence[_Stoc
     return list(dict.fromkeys([*pieces[:_LOOK_AT], *enough[:_LOOK_AT]]))
 
 
-def _worth(cutter: _Cutter, left: Sequence[int], one: _Try) -> tuple[bool, float, int]:
+def _worth(kinds: Sequence[Kind], left: Sequence[int], one: _Try) -> tuple[bool, float, int]:
     whole = one.used.width * one.used.length
-    if one.area == _area(cutter.kinds, left):
+    if one.area == _area(kinds, left):
         return (True, -float(whole), 0)
     return (False, one.area / whole, one.area)
 
@@ -173,16 +166,16 @@ def _area(kinds: Sequence[Kind], counts: Sequence[int]) -> int:
     return sum(kind.width * kind.height * count for kind, count in zip(kinds, counts, strict=True))
 
 
-def _fill(cutter: _Cutter, left: Sequence[int], piece: _Stock) -> _Try:
+def _fill(kinds: Sequence[Kind], makers: Makers, left: Sequence[int], piece: _Stock) -> _Try:
     """The best of plain shelves, strips across the piece and strips along it; of equals the fewest ruler settings."""
     width, length, _ = piece
-    tries = [_tried(width, length, shelves(cutter.kinds, left, width, length), along=False)]
+    tries = [_tried(width, length, shelves(kinds, left, width, length), along=False)]
     for along in (False, True):
         across, down = (length, width) if along else (width, length)
-        if (across, along) not in cutter.makers:
-            kinds = [Kind(k.height, k.width, k.fixed) for k in cutter.kinds] if along else cutter.kinds
-            cutter.makers[across, along] = StripMaker(kinds, across)
-        strips = fullest(cutter.makers[across, along], left, down, _BEAM)
+        if (across, along) not in makers:
+            lying = [Kind(k.height, k.width, k.fixed) for k in kinds] if along else kinds
+            makers[across, along] = StripMaker(lying, across)
+        strips = fullest(makers[across, along], left, down, _BEAM)
         tries.append(_tried(width, length, strips, along=along))
     return max(tries, key=lambda one: (one.area, -settings(one.used.strips), -len(one.used.strips)))
 
@@ -194,44 +187,38 @@ def _tried(width: int, length: int, strips: tuple[Strip, ...], *, along: bool) -
     return _Try(piece, sum(strip.area for strip in strips), counts)
 
 
+EFFORT = 800  # strips tried for one material
 _BEAMS = (2, 4, 8, 16, 32, 64)
 _RECUTS = 30
 _RECUT_BEAM = 4
 
 
 def shortest_from_bolt(
-    kinds: Sequence[Kind],
-    counts: Sequence[int],
-    width: int,
-    seed: int,
-    effort: int,
-    *,
-    lie: Callable[[Piece], int] | None = None,
+    kinds: Sequence[Kind], counts: Sequence[int], width: int, effort: int, lie: Callable[[Piece], int] | None = None
 ) -> tuple[Strip, ...]:
     """Strips that give every part, never longer than first-fit shelves; lengths in units.
 
     Parts of one size that may not be turned, squares among them, are exact at once. Otherwise about
-    `effort` strips are tried; the same seed gives the same plan. With `lie` (`flat`, `upright`) they are plain shelves
-    of parts that all lie so: more cloth, it may be, and no setting but the parts' own sides.
+    `effort` strips are tried; the same question gets the same plan. With `lie` (`flat`, `upright`) they are plain
+    shelves of parts that all lie so: more cloth, it may be, and no setting but the parts' own sides.
     """
     if lie:
         return shelve(kinds, counts, width, None, lie)
     plan = shelves(kinds, counts, width, None)
-    if sum(count > 0 for count in counts) == 1 and all(
-        kind.fixed for kind, count in zip(kinds, counts, strict=True) if count
-    ):
+    wanted = [kind for kind, count in zip(kinds, counts, strict=True) if count]
+    if len(wanted) == 1 and wanted[0].fixed:
         return plan
     maker = StripMaker(kinds, width)
     for beam in _BEAMS:
         plan = shortest(maker, counts, (length_of(plan), settings(plan)), beam) or plan
         if len(maker.made) > effort:
             break
-    return _cut_again(maker, plan, random.Random(seed), effort)  # noqa: S311, a search, no secret
+    return _cut_again(maker, plan, effort)
 
 
-def _cut_again(maker: StripMaker, plan: tuple[Strip, ...], rng: random.Random, effort: int) -> tuple[Strip, ...]:
+def _cut_again(maker: StripMaker, plan: tuple[Strip, ...], effort: int) -> tuple[Strip, ...]:
     """Take out a few strips, the wasteful ones more often, and cut their parts anew while that saves cloth."""
-    enough = len(maker.made) + effort // 2
+    enough, rng = len(maker.made) + effort // 2, random.Random(0)  # noqa: S311, a search, no secret
     for _ in range(_RECUTS):
         if len(plan) < 2 or len(maker.made) > enough:
             break

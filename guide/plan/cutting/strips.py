@@ -380,7 +380,8 @@ def shortest(
     while states:
         reached: dict[tuple[int, ...], _State] = {}
         for state in states:
-            for size in _sizes(maker, state.left, _lowest_next(maker, state.left), state.last, sums_to):
+            least = max(low for low, count in zip(maker.lowest, state.left, strict=True) if count)
+            for size in _sizes(maker, state.left, least, state.last, sums_to):
                 for strip in maker.strips(size, state.left):
                     length, area = state.length + strip.size, state.area + strip.area
                     # Even if the rest were cut without any waste this plan would be longer than the best: not followed.
@@ -432,10 +433,6 @@ def settings(strips: Sequence[Strip]) -> int:
 
 def _total(maker: StripMaker, counts: Sequence[int]) -> int:
     return sum(area * count for area, count in zip(maker.areas, counts, strict=True))
-
-
-def _lowest_next(maker: StripMaker, left: Sequence[int]) -> int:
-    return max(low for low, count in zip(maker.lowest, left, strict=True) if count)
 
 
 def _sizes(maker: StripMaker, left: Sequence[int], least: int, room: int, sums_to: int) -> list[int]:

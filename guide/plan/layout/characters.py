@@ -16,7 +16,7 @@ import msgspec
 
 from guide.plan.layout.colouring import Table, Wish, anneal, fill, lattice, side_matches
 from guide.plan.layout.counts import Grid, Supply, alike
-from guide.plan.layout.faces import NEAR, Cell, Lights, Stack, as_blocks, contrast_of, judged, panel_of
+from guide.plan.layout.faces import NEAR, Cell, Lights, Stack, as_blocks, contrast, judged, panel_of
 from guide.plan.layout.lay import Ask, whole_stacks
 from guide.plan.model import Layout
 from guide.read.model import Project
@@ -65,12 +65,9 @@ def measured(project: Project, layout: Layout, lights: Lights) -> Measured:
     knights = (s + 2, s - 2, 2 * s + 1, 2 * s - 1)
     border, edge = panel.border(), _edge(grid)
     on = sum(colours[place] in border for place in edge)
-    within = [place for face in range(grid.faces) for place in grid.walk(face) if place not in edge]
+    within = [place for place in grid.every if place not in edge]
     inside = sum(colours[place] in border for place in within)
-    rows = [[""] * layout.across for _ in range(layout.down)]
-    for block in layout.blocks:
-        rows[block.row - 1][block.column - 1] = block.stack[0]
-    found = contrast_of(rows, lights)
+    found = contrast(layout, lights)
     return Measured(
         knights=_share(grid, colours, knights, pairs),
         corners=abs(down - up),
@@ -82,16 +79,10 @@ def measured(project: Project, layout: Layout, lights: Lights) -> Measured:
 
 def _pairs(grid: Grid) -> Callable[[int], int]:
     """How many pairs of squares lie so far apart, by the distance ahead in the grid."""
-    flat = [0 if place >= 0 else -1 for place in _places(grid)]
+    flat = [-1] * (grid.size * grid.faces)
+    for place in grid.every:
+        flat[place] = 0
     return lambda step: alike(grid, flat, (step,))
-
-
-def _places(grid: Grid) -> list[int]:
-    out = [-1] * (grid.size * grid.faces)
-    for face in range(grid.faces):
-        for place in grid.walk(face):
-            out[place] = place
-    return out
 
 
 def _share(grid: Grid, colours: list[int], steps: tuple[int, ...], pairs: Callable[[int], int]) -> float:
@@ -102,12 +93,7 @@ def _share(grid: Grid, colours: list[int], steps: tuple[int, ...], pairs: Callab
 def _edge(grid: Grid) -> set[int]:
     """The squares along the edge of each face."""
     rows, columns = {0, grid.down - 1}, {0, grid.across - 1}
-    return {
-        place
-        for face in range(grid.faces)
-        for place in grid.walk(face)
-        if (at := grid.where(place))[1] in rows or at[2] in columns
-    }
+    return {place for place in grid.every if (at := grid.where(place))[1] in rows or at[2] in columns}
 
 
 class _Panel:
@@ -115,7 +101,7 @@ class _Panel:
 
     def __init__(self, project: Project, base: Layout, lights: Lights, kept: Mapping[Cell, Stack]) -> None:
         self.project, self.base, self.kept, self.lights = project, base, dict(kept), lights
-        self.stacks = {(block.row, block.column): block.stack for block in base.blocks}
+        self.stacks = base.stacks
         self.depth = len(base.blocks[0].stack)
         self.names = sorted({name for stack in self.stacks.values() for name in stack})
         self.turned = project.stacks == "rotate" and self.depth > 1
@@ -128,8 +114,7 @@ class _Panel:
             for face in range(self.grid.faces):
                 self.colours[self.grid.at(face, row - 1, column - 1)] = self.names.index(stack[-face])
         stays = {self.grid.at(face, r - 1, c - 1) for face in range(self.grid.faces) for r, c in self.kept}
-        moving = range(self.shown.faces)
-        self.movable = [place for face in moving for place in self.grid.walk(face) if place not in stays]
+        self.movable = [place for place in self.shown.every if place not in stays]
         self.matches = side_matches(self.shown, self.colours)
         self.least, self.most = self._room()
 
@@ -225,9 +210,8 @@ class _Panel:
         """An even pattern that has the character, where one suits and nothing is to stay."""
         if self.kept or character == "scattered":
             return None
-        grid, counts = self.shown, [0] * len(self.names)
-        for place in self.movable:
-            counts[self.colours[place]] += 1
+        grid, lie = self.shown, [self.colours[place] for place in self.movable]
+        counts = [lie.count(colour) for colour in range(len(self.names))]
         many = sum(count > 0 for count in counts)
         if many == 3:
             return self._of_three(character)
@@ -267,11 +251,10 @@ class _Panel:
         if character == "diagonal":
             return next(filter(self._fits, self._slanting()), None)
         (third,) = {0, 1, 2} - set(border)
-        for face in range(self.shown.faces):
-            for place in self.shown.walk(face):
-                _, row, column = self.shown.where(place)
-                odd = (row + column) % 2
-                colours[place] = border[odd] if place in edge else third if odd else border[0]
+        for place in self.shown.every:
+            _, row, column = self.shown.where(place)
+            odd = (row + column) % 2
+            colours[place] = border[odd] if place in edge else third if odd else border[0]
         self._even_out(colours, border, edge)
         self._settle(colours)
         return colours if self._fits(colours) else None
@@ -281,22 +264,20 @@ class _Panel:
         for starts in product(range(3), repeat=self.shown.faces):
             for way in (1, 2):
                 colours = list(self.colours)
-                for face, start in enumerate(starts):
-                    for place in self.shown.walk(face):
-                        _, row, column = self.shown.where(place)
-                        colours[place] = (way * (column - row) + start) % 3
+                for place in self.shown.every:
+                    face, row, column = self.shown.where(place)
+                    colours[place] = (way * (column - row) + starts[face]) % 3
                 yield colours
 
     def _even_out(self, colours: list[int], border: list[int], edge: set[int]) -> None:
         """Give the other border print half of the squares within that may be of either."""
         one, other = border
         lie = [colours.count(colour) for colour in border]
-        for face in range(self.shown.faces):
-            for place in self.shown.walk(face):
-                free = place not in edge and colours[place] == one and lie[0] > lie[1] + 1
-                if free and all(colours[place + step] != other for step in self.grid.side):
-                    colours[place] = other
-                    lie = [lie[0] - 1, lie[1] + 1]
+        for place in self.shown.every:
+            free = place not in edge and colours[place] == one and lie[0] > lie[1] + 1
+            if free and all(colours[place + step] != other for step in self.grid.side):
+                colours[place] = other
+                lie = [lie[0] - 1, lie[1] + 1]
 
     def _wish(self, character: Character) -> Wish:
         s = self.grid.stride
@@ -319,9 +300,8 @@ class _Panel:
         field = []
         for colour in range(len(self.names)):
             row = [0] * (self.grid.size * self.grid.faces)
-            for face in range(self.grid.faces):
-                for place in self.grid.walk(face):
-                    row[place] = weighs if (place in edge) != (colour in border) else 0
+            for place in self.grid.every:
+                row[place] = weighs if (place in edge) != (colour in border) else 0
             field.append(row)
         return field
 
@@ -330,10 +310,8 @@ class _Panel:
 
         As many as fill most of the edge, two at the least, for likes may not touch along it; one is left for within.
         """
-        shown = [place for face in range(self.shown.faces) for place in self.shown.walk(face)]
-        counts = [0] * len(self.names)
-        for place in shown:
-            counts[self.colours[place]] += 1
+        shown = [self.colours[place] for place in self.shown.every]
+        counts = [shown.count(colour) for colour in range(len(self.names))]
         used = [colour for colour, count in enumerate(counts) if count]
         lights = [self.lights.get(self.names[colour]) for colour in used]
         told = [light for light in lights if light is not None]

@@ -59,9 +59,8 @@ def _near(turn: int, many: int) -> int:
 def _empty(grid: Grid, colours: list[int], counts: Sequence[int], rng: Random) -> int:
     """Empty places of prints that lie too often, spread over the panel; how many."""
     places: list[list[int]] = [[] for _ in counts]
-    for face in range(grid.faces):
-        for place in grid.walk(face):
-            places[colours[place]].append(place)
+    for place in grid.every:
+        places[colours[place]].append(place)
     emptied = 0
     for mine, count in zip(places, counts, strict=True):
         over = len(mine) - count
@@ -131,7 +130,7 @@ def best_colouring(
     few as can be on the diagonals and two apart. Laying by parity, which comes out clear where any layout can,
     is begun from when the prettier beginnings do not.
     """
-    free = [v for face in range(grid.faces) for v in grid.walk(face) if v not in laid]
+    free = [place for place in grid.every if place not in laid]
     best: list[int] = []
     least = (grid.places * 2, 0)  # side matches, then likeness: no face has so many
     for number, colours in enumerate(_beginnings(grid, counts, laid, (len(free), seed), room or counts)):
@@ -165,7 +164,7 @@ def _beginnings(
             yield zigzags
         even = lattice(grid, counts, rng, 0.1 if free <= LARGE else 0.02)
         if even is not None:
-            fill(grid, even, _missing(even, counts), rng)
+            fill(grid, even, [count - even.count(colour) for colour, count in enumerate(counts)], rng)
             yield even
     for _ in range(max(1, min(3, 200 // max(1, free)))):
         filled = [-1] * (grid.size * grid.faces)
@@ -173,14 +172,6 @@ def _beginnings(
             filled[place] = colour
         fill(grid, filled, counts, rng)
         yield filled
-
-
-def _missing(colours: Sequence[int], counts: Sequence[int]) -> list[int]:
-    missing = list(counts)
-    for colour in colours:
-        if colour >= 0:
-            missing[colour] -= 1
-    return missing
 
 
 TRIES = 48
@@ -192,7 +183,10 @@ def by_parity(grid: Grid, counts: Sequence[int]) -> list[int] | None:
     The counts must fill the faces. Time linear in the squares.
     """
     for walk, order in islice(_ways(grid, counts), TRIES):
-        laid = _laid(grid, walk, order, counts)
+        laid = [-1] * (grid.size * grid.faces)
+        dealt = (colour for colour in order for _ in range(counts[colour]))
+        for place, colour in zip(walk, dealt, strict=False):
+            laid[place] = colour
         if side_matches(grid, laid) == 0:
             return laid
     return None
@@ -201,17 +195,6 @@ def by_parity(grid: Grid, counts: Sequence[int]) -> list[int] | None:
 def side_matches(grid: Grid, colours: Sequence[int]) -> int:
     """How many side neighbours are alike."""
     return alike(grid, colours, (1, grid.stride))
-
-
-def _laid(grid: Grid, walk: Sequence[int], order: Sequence[int], counts: Sequence[int]) -> list[int]:
-    colours = [-1] * (grid.size * grid.faces)
-    begin = 0
-    for colour in order:
-        end = begin + counts[colour]
-        for place in walk[begin:end]:
-            colours[place] = colour
-        begin = end
-    return colours
 
 
 def _ways(grid: Grid, counts: Sequence[int]) -> Iterator[tuple[list[int], tuple[int, ...]]]:
@@ -273,10 +256,9 @@ class Table:
         # Where two neighbours change places, each one's row still counts the other's square that is about to leave.
         self.link = {step: 2 * weight for step, weight in self.steps}
         self.content = -(10**9) if wish else 0  # a square that meets no more than this has nothing to gain
-        for face in range(grid.faces):
-            for place in grid.walk(face):
-                if colours[place] >= 0:
-                    self.lay(colours[place], place)
+        for place in grid.every:
+            if colours[place] >= 0:
+                self.lay(colours[place], place)
 
     def lay(self, colour: int, place: int) -> None:
         """A square of this print now lies here."""

@@ -1,6 +1,7 @@
 """How many squares of each print: in all, and on the faces that must not match."""
 
 from collections.abc import Iterator, Sequence
+from itertools import chain
 from operator import eq
 
 import msgspec
@@ -11,11 +12,10 @@ from guide.read.spoken import are, counted
 class Supply(msgspec.Struct, frozen=True):
     """What there is of one print for one panel, in squares; None: as many as wanted.
 
-    `exact` must be used to the last one; `at_least` are wanted in (ready cut, to be used up).
+    `at_least` are wanted in (ready cut, to be used up).
     """
 
     name: str
-    exact: int | None = None
     at_most: int | None = None
     at_least: int = 0
 
@@ -55,8 +55,7 @@ def level(least: Sequence[int], most: Sequence[int], total: int) -> list[int]:
 
 def most_of(supplies: Sequence[Supply], squares: int) -> list[int]:
     """Squares of each print that may be used, of this many in all."""
-    bounds = [supply.at_most if supply.exact is None else supply.exact for supply in supplies]
-    return [squares if bound is None else bound for bound in bounds]
+    return [squares if supply.at_most is None else supply.at_most for supply in supplies]
 
 
 def in_all(supplies: Sequence[Supply], blocks: int, depth: int, laid: Sequence[int]) -> Share:
@@ -65,10 +64,7 @@ def in_all(supplies: Sequence[Supply], blocks: int, depth: int, laid: Sequence[i
     Where the stock does not fit, the nearest counts that fill the panel, and the reason in figures.
     """
     squares = blocks * depth
-    least = [
-        max(supply.at_least if supply.exact is None else supply.exact, there)
-        for supply, there in zip(supplies, laid, strict=True)
-    ]
+    least = [max(supply.at_least, there) for supply, there in zip(supplies, laid, strict=True)]
     most = [max(high, there) for high, there in zip(most_of(supplies, squares), laid, strict=True)]
     problem = _short(supplies, least, most, blocks, depth)
     if problem:
@@ -83,8 +79,9 @@ def in_all(supplies: Sequence[Supply], blocks: int, depth: int, laid: Sequence[i
 def _short(
     supplies: Sequence[Supply], least: Sequence[int], most: Sequence[int], blocks: int, depth: int
 ) -> str | None:
-    squares = blocks * depth
-    takes = _takes(blocks, depth)
+    squares, many = blocks * depth, counted(blocks, "block") + ("" if depth == 1 else f" of {depth} squares")
+    taken = counted(squares, "square") if depth == 1 else f"{squares}"
+    takes = f"{many} {'takes' if blocks == 1 else 'take'} {taken}"
     for supply, low, high in zip(supplies, least, most, strict=True):
         if low > high:
             return f"{supply.name}: {counted(low, 'square')} {are(low)} to be used, at most {high} {are(high)} allowed"
@@ -93,12 +90,6 @@ def _short(
     if sum(least) > squares:
         return f"{takes}; {sum(least)} {are(sum(least))} to be used up"
     return None
-
-
-def _takes(blocks: int, depth: int) -> str:
-    if depth == 1:
-        return f"{counted(blocks, 'block')} {'takes' if blocks == 1 else 'take'} {counted(blocks, 'square')}"
-    return f"{counted(blocks, 'block')} of {depth} squares {'takes' if blocks == 1 else 'take'} {blocks * depth}"
 
 
 def apart(blocks: int, faces: int) -> int:
@@ -217,6 +208,11 @@ class Grid(msgspec.Struct, frozen=True):
             yield from range(first, first + self.across)
 
     @property
+    def every(self) -> Iterator[int]:
+        """Every square of all faces, face by face."""
+        return chain.from_iterable(map(self.walk, range(self.faces)))
+
+    @property
     def side(self) -> tuple[int, int, int, int]:
         """Distances to the four squares sewn to this one."""
         return (1, -1, self.stride, -self.stride)
@@ -244,11 +240,10 @@ def alike(grid: Grid, colours: Sequence[int], steps: Sequence[int]) -> int:
 def bands(grid: Grid, colours: Sequence[int]) -> int:
     """How many squares lengthen a line of like ones on a diagonal beyond what may be."""
     count = 0
-    for face in range(grid.faces):
-        for slope in (grid.stride + 1, grid.stride - 1):
-            runs = [1] * (grid.size * grid.faces)
-            for place in grid.walk(face):
-                if colours[place] == colours[place - slope]:
-                    runs[place] = runs[place - slope] + 1
-                    count += runs[place] > LINE
+    for slope in (grid.stride + 1, grid.stride - 1):
+        runs = [1] * (grid.size * grid.faces)
+        for place in grid.every:
+            if colours[place] == colours[place - slope]:
+                runs[place] = runs[place - slope] + 1
+                count += runs[place] > LINE
     return count

@@ -4,7 +4,7 @@ import re
 from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
 from itertools import pairwise
-from typing import Any, NamedTuple
+from typing import Any
 
 import msgspec
 
@@ -23,14 +23,6 @@ def cells_in(text: str) -> tuple[list[Cell], str]:
     return cells, " ".join(re.sub(_CELL, " ", text).split())
 
 
-class Matches(NamedTuple):
-    """How often the same print meets itself: sides on the front, on the back, diagonals on both."""
-
-    front: int
-    back: int
-    diagonal: int
-
-
 class Meeting(msgspec.Struct, frozen=True):
     """Two side neighbours with the same print on one face."""
 
@@ -46,7 +38,7 @@ def meetings(layout: Layout, faces: int = 2) -> list[Meeting]:
     The lower face is seen mirrored, but the same blocks meet there. Single squares have only a front, and of
     `faces=1` only the front is looked at.
     """
-    stacks = {(block.row, block.column): block.stack for block in layout.blocks}
+    stacks = layout.stacks
     found = []
     for (row, column), stack in stacks.items():
         for other in ((row, column + 1), (row + 1, column)):
@@ -60,26 +52,18 @@ def meetings(layout: Layout, faces: int = 2) -> list[Meeting]:
     return found
 
 
-def matches(layout: Layout) -> Matches:
-    """Count the matches of a layout from its blocks alone, whoever made it."""
+def with_matches(layout: Layout) -> Layout:
+    """Return the same layout with its matches counted afresh from its blocks alone, whoever made it."""
     sides = [meeting.face for meeting in meetings(layout)]
-    stacks = {(block.row, block.column): block.stack for block in layout.blocks}
-    diagonal = 0
+    stacks, diagonal = layout.stacks, 0
     for (row, column), stack in stacks.items():
         for other in ((row + 1, column + 1), (row + 1, column - 1)):
             beside = stacks.get(other)
             if beside is not None:
                 diagonal += stack[0] == beside[0]
                 diagonal += len(stack) > 1 and stack[-1] == beside[-1]
-    return Matches(sides.count("front"), sides.count("back"), diagonal)
-
-
-def with_matches(layout: Layout) -> Layout:
-    """Return the same layout with its matches counted afresh."""
-    found = matches(layout)
-    return msgspec.structs.replace(
-        layout, front_matches=found.front, back_matches=found.back, diagonal_matches=found.diagonal
-    )
+    front, back = sides.count("front"), sides.count("back")
+    return msgspec.structs.replace(layout, front_matches=front, back_matches=back, diagonal_matches=diagonal)
 
 
 def judged(
@@ -125,7 +109,7 @@ def swap(layout: Layout, first: Cell, second: Cell) -> Layout:
 
     Raises KeyError when there is no such block.
     """
-    stacks = {(block.row, block.column): block.stack for block in layout.blocks}
+    stacks = layout.stacks
     stacks[first], stacks[second] = stacks[second], stacks[first]
     swapped = msgspec.structs.replace(layout, blocks=as_blocks(stacks))
     if layout.outcome == "impossible":
@@ -154,7 +138,7 @@ def fringe(layout: Layout, reverses: Mapping[str, str]) -> tuple[SeamFringe, ...
     Every layer stands up in the seam and shows both its sides: the print, and its reverse where it has
     another colour (`reverses`, by print). So each seam of two stacks shows 4 sides per layer of a block.
     """
-    stacks = {(block.row, block.column): block.stack for block in layout.blocks}
+    stacks = layout.stacks
     seams = []
     for (row, column), stack in stacks.items():
         for other in ((row, column + 1), (row + 1, column)):

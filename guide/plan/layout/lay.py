@@ -4,7 +4,7 @@ When quicker means found none, every way round fixed blocks is tried: a layout, 
 """
 
 from collections.abc import Mapping, Sequence
-from itertools import pairwise
+from itertools import chain, pairwise, product
 from types import MappingProxyType
 from typing import Literal, NamedTuple
 
@@ -17,11 +17,6 @@ from guide.plan.model import Layout
 from guide.read.spoken import are, counted
 
 # Stacks in one order, turned: A B C A, B C A B, … so that the front print decides the whole stack.
-
-
-def stack_of(names: Sequence[str], first: int, depth: int) -> tuple[str, ...]:
-    """The stack that begins with this print of the order and goes on round it."""
-    return tuple(names[(first + layer) % len(names)] for layer in range(depth))
 
 
 def fronts(supplies: Sequence[Supply], blocks: int, depth: int, laid: Sequence[int]) -> Share:
@@ -48,17 +43,12 @@ def in_stacks(counts: Sequence[int], depth: int) -> list[int]:
     return [sum(counts[(i - layer) % many] for layer in range(depth)) for i in range(many)]
 
 
-def _bounds(supply: Supply) -> tuple[int, int | None]:
-    return (supply.at_least, supply.at_most) if supply.exact is None else (supply.exact, supply.exact)
-
-
 def _excess(supplies: Sequence[Supply], counts: Sequence[int], depth: int) -> tuple[int, int]:
     """Squares over what there is, and under what is to be used: the first are not there, the second only lie over."""
     over = under = 0
     for supply, squares in zip(supplies, in_stacks(counts, depth), strict=True):
-        low, high = _bounds(supply)
-        over += 0 if high is None else max(0, squares - high)
-        under += max(0, low - squares)
+        over += 0 if supply.at_most is None else max(0, squares - supply.at_most)
+        under += max(0, supply.at_least - squares)
     return over, under
 
 
@@ -88,9 +78,8 @@ def _better(
     best, least = None, _excess(supplies, counts, depth)
     for source in range(len(counts)):
         for target in range(len(counts)):
-            if counts[source] - step < least_of[source] or counts[target] + step > most_of[target]:
-                continue
-            if source == target:
+            within = counts[source] - step >= least_of[source] and counts[target] + step <= most_of[target]
+            if source == target or not within:
                 continue
             moved = counts.copy()
             moved[source] -= step
@@ -116,7 +105,7 @@ def _in_stock(
     edges = [(0, many, blocks), (many, 0, -blocks)]  # (from, to, by how much `to` may at most be more)
     for i, (least, most) in enumerate(zip(*bounds, strict=True)):
         edges += [(i, i + 1, most), (i + 1, i, -least)]
-        high, first = _bounds(supplies[i])[1], i + 1 - rest
+        high, first = supplies[i].at_most, i + 1 - rest
         if high is not None:
             wraps = first < 0
             edges.append((first + many * wraps, i + 1, high - blocks * (rounds + wraps)))
@@ -142,7 +131,7 @@ def _meets(supplies: Sequence[Supply], counts: Sequence[int], half: int) -> str 
 
 def _amiss(supplies: Sequence[Supply], counts: Sequence[int], depth: int) -> str | None:
     for supply, squares in zip(supplies, in_stacks(counts, depth), strict=True):
-        low, high = _bounds(supply)
+        low, high = supply.at_least, supply.at_most
         takes = f"stacks turned in one order take {counted(squares, 'square')} of {supply.name}"
         if squares < low:
             return f"{takes}; {low} {are(low)} to be used"
@@ -310,19 +299,16 @@ def whole_stacks(colours: Sequence[int], counts: Sequence[int], ask: Ask) -> dic
     faces = min(ask.depth, 2)
     grid = Grid(ask.across, ask.down, faces)
     stacks = dict(ask.fixed)
-    empty = [
-        (row, column)
-        for row in range(1, ask.down + 1)
-        for column in range(1, ask.across + 1)
+    shows = {
+        (row, column): [colours[grid.at(face, row - 1, column - 1)] for face in range(faces)]
+        for row, column in product(range(1, ask.down + 1), range(1, ask.across + 1))
         if (row, column) not in stacks
-    ]
-    shows = {cell: [colours[grid.at(face, cell[0] - 1, cell[1] - 1)] for face in range(faces)] for cell in empty}
+    }
     left = list(counts)
     for i, name in enumerate(names):
         left[i] -= sum(stack.count(name) for stack in ask.fixed.values())
-    for shown in shows.values():
-        for colour in shown:
-            left[colour] -= 1
+    for colour in chain.from_iterable(shows.values()):
+        left[colour] -= 1
     for cell, (front, *back) in shows.items():
         stack = [front, *back]
         for layer in range(1, ask.depth - len(back)):
@@ -341,9 +327,7 @@ def _pick(left: Sequence[int], stack: Sequence[int]) -> int:
 def _lay_turned(ask: Ask, faces: int) -> Layout:
     """Lay stacks of one order: the front decides, and the back is clear wherever the front is."""
     fronts_laid = [stack[0] for stack in ask.fixed.values()]
-    usable = tuple(
-        supply for supply in ask.supplies if supply.name in fronts_laid or (supply.exact != 0 and supply.at_most != 0)
-    )
+    usable = tuple(supply for supply in ask.supplies if supply.name in fronts_laid or supply.at_most != 0)
     if not usable:
         return _lay_faces(ask, faces)
     names = [supply.name for supply in usable]
@@ -356,7 +340,7 @@ def _lay_turned(ask: Ask, faces: int) -> Layout:
     for row in range(ask.down):
         for column in range(ask.across):
             first = colours[grid.at(0, row, column)]
-            stacks[row + 1, column + 1] = stack_of(names, first, ask.depth)
+            stacks[row + 1, column + 1] = tuple(names[(first + at) % len(names)] for at in range(ask.depth))
     return _judged(ask, stacks | dict(ask.fixed), faces, shown.problem)
 
 
@@ -381,7 +365,7 @@ def exhaustive(grid: Grid, laid: Mapping[int, int], room: Sequence[int]) -> Sear
 
     The place with fewest prints to choose from goes first, so that dead ends come early.
     """
-    free = [place for face in range(grid.faces) for place in grid.walk(face) if place not in laid]
+    free = [place for place in grid.every if place not in laid]
     if len(free) > DEEPEST:
         return Searched("given up")
     board = _Board(grid, laid, room, free)

@@ -46,7 +46,7 @@ def lay_panels(
     layout = keep(project, kept) if kept else lay_front(project)
     backing = None
     if single:
-        used = _count(layout)
+        used = squares_needed(layout, None, 1)
         supplies = [_supply(p, project, used.get(p.name, 0)) for p in project.prints]
         left = [supply for supply in supplies if supply.at_most != 0] or supplies
         backing = lay(project.across, rows, 1, left, seed=project.seed + 1)
@@ -162,21 +162,11 @@ def squares_from(width: float, length: float, square: float) -> int:
     return across * down
 
 
-def _count(layout: Layout) -> dict[str, int]:
-    count: dict[str, int] = {}
-    for block in layout.blocks:
-        for name in block.stack:
-            count[name] = count.get(name, 0) + 1
-    return count
-
-
 def squares_needed(layout: Layout | None, backing: Layout | None, make: int) -> dict[str, int]:
     """Count the squares of each print for all makes."""
-    out: dict[str, int] = {}
-    for panel in (layout, backing):
-        for name, count in (_count(panel) if panel else {}).items():
-            out[name] = out.get(name, 0) + count * make
-    return out
+    panels = (panel for panel in (layout, backing) if panel)
+    count = Counter(name for panel in panels for block in panel.blocks for name in block.stack)
+    return {name: squares * make for name, squares in count.items()}
 
 
 def keep(project: Project, kept: Sequence[Sequence[str]]) -> Layout:
@@ -238,7 +228,7 @@ def rearrange(
     no more squares than any other comes back as it was, so nothing moves.
     Raises ValueError for places that do not exist.
     """
-    stacks = {(block.row, block.column): block.stack for block in layout.blocks}
+    stacks = layout.stacks
     kept = set(sewn) | set(finished)
     if not kept <= stacks.keys():
         raise ValueError("a sewn or finished block lies outside the panel")
@@ -252,7 +242,9 @@ def rearrange(
     best: Rearranged | None = None
     ends = (0,) if faces == "front" else (0, -1)
     for more in _allowances(wanted, left, limits):
-        supplies = _supplies(fixed, left, more)
+        used = Counter(name for stack in fixed.values() for name in stack)
+        names = sorted(used.keys() | left.keys() | more.keys())
+        supplies = [Supply(name, at_most=used[name] + left.get(name, 0) + more.get(name, 0)) for name in names]
         depth = len(layout.blocks[0].stack)
         laid = lay(layout.across, layout.down, depth, supplies, faces=faces, seed=layout.seed, fixed=fixed)
         moved: tuple[tuple[Cell, Cell], ...] = ()
@@ -310,17 +302,11 @@ def _allowances(wanted: Counter[str], left: Mapping[str, int], limits: Mapping[s
         extra = extra * 2 or 1
 
 
-def _supplies(fixed: Mapping[Cell, Stack], left: Mapping[str, int], more: Mapping[str, int]) -> list[Supply]:
-    used = Counter(name for stack in fixed.values() for name in stack)
-    names = sorted(used.keys() | left.keys() | more.keys())
-    return [Supply(name, at_most=used[name] + left.get(name, 0) + more.get(name, 0)) for name in names]
-
-
 def _move_whole(
     layout: Layout, fixed: Mapping[Cell, Stack], sewn: Collection[Cell], ends: Sequence[int]
 ) -> tuple[Layout, tuple[tuple[Cell, Cell], ...]]:
     """Let unsewn blocks change places whole where that takes matches away; finished ones that moved."""
-    stacks = {(block.row, block.column): block.stack for block in layout.blocks}
+    stacks = layout.stacks
     came = {cell: cell for cell in stacks}
     free = [cell for cell in stacks if cell not in sewn]
     rng = Random(layout.seed)  # noqa: S311 (a pattern, not a secret)
@@ -341,13 +327,8 @@ def _move_whole(
 def _meets(stacks: Mapping[Cell, Stack], cell: Cell, ends: Sequence[int]) -> int:
     """How often this block's faces meet their like at its four sides."""
     row, column = cell
-    mine = stacks[cell]
-    count = 0
-    for other in ((row, column + 1), (row, column - 1), (row + 1, column), (row - 1, column)):
-        beside = stacks.get(other)
-        if beside:
-            count += sum(mine[end] == beside[end] for end in ends)
-    return count
+    mine, sides = stacks[cell], ((row, column + 1), (row, column - 1), (row + 1, column), (row - 1, column))
+    return sum(mine[end] == stacks[side][end] for side in sides if side in stacks for end in ends)
 
 
 def _after(stacks: dict[Cell, Stack], first: Cell, second: Cell, ends: Sequence[int]) -> int:
@@ -360,15 +341,12 @@ def _after(stacks: dict[Cell, Stack], first: Cell, second: Cell, ends: Sequence[
 
 
 def _reckoned(
-    laid: Layout,
-    fixed: Mapping[Cell, Stack],
-    left: Mapping[str, int],
-    moved: tuple[tuple[Cell, Cell], ...],
+    laid: Layout, fixed: Mapping[Cell, Stack], left: Mapping[str, int], moved: tuple[tuple[Cell, Cell], ...]
 ) -> Rearranged:
     """What the new layout takes beyond the squares at hand, and what it leaves."""
     used = Counter(name for block in laid.blocks for name in block.stack)
     used.subtract(Counter(name for stack in fixed.values() for name in stack))
-    at_hand = Counter({name: count for name, count in left.items() if count > 0})
+    at_hand = +Counter(left)
     again = {name: count - at_hand[name] for name, count in used.items() if count > at_hand[name]}
     spare = {name: count - used[name] for name, count in at_hand.items() if count > used[name]}
     return Rearranged(laid, again, spare, moved)
