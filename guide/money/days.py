@@ -9,10 +9,11 @@ import math
 from collections.abc import Mapping, Sequence
 
 import msgspec
+from msgspec.structs import replace
 
 from guide.money import stats
-from guide.money.model import LEVEL, Curve, Seen
-from guide.money.stats import fell_at_once, fit_curve, normal_quantile, t_quantile
+from guide.money.model import LEVEL, Seen, Timed
+from guide.money.stats import Curve, fell_at_once, fit_curve, normal_quantile, t_quantile
 
 ROUNDS = 3
 TEMPO_ROUNDS = 20
@@ -53,45 +54,41 @@ class DayFit(msgspec.Struct, frozen=True):
 
 def observe(rows: Sequence[Seen], units: Mapping[str, float]) -> list[Obs]:
     """One step's rows as observations, the rows of an `each` on one day taken together."""
-    sums: dict[tuple[int, str], list[float]] = {}
+    days: dict[tuple[int, str], list[tuple[Seen, Timed]]] = {}
     for row in rows:
-        total = sums.setdefault((row.day, row.session), [0.0] * 9)
-        starter = row.starter_s or 1.0
-        by_effort = math.nan if row.share is None else starter * row.share
-        for lap in row.laps:
-            if not lap.first:  # a first piece is slow by itself; what paper shared out tells not how pieces differ
-                seconds, pieces = lap.seconds, lap.pieces
-                total[0] += seconds
-                total[1] += pieces * starter
-                total[2] += pieces
-                total[3] += pieces * by_effort
-                if not lap.by_hand:
-                    times = seconds / starter
-                    total[4] += 1
-                    total[5] += times * times / pieces
-                    total[6] += times
-                    total[7] += pieces
-                total[8] += lap.starts
+        # A first piece is slow by itself.
+        days.setdefault((row.day, row.session), []).extend((row, lap) for lap in row.laps if not lap.first)
     known = all(row.starter_s for row in rows)
     return [
-        Obs(
-            day,
-            units[session],
-            math.log(seconds / starter),
-            int(pieces),
-            stats.own_var(pieces),
-            stats.weight(pieces),
-            starter if known else 0.0,
-            None if math.isnan(by_effort) else by_effort / starter,
-            within=max(squares * (worked / times) ** 2 - worked, 0.0) if times else 0.0,
-            free=max(int(laps) - 1, 0),
-            starts=int(starts),
-        )
-        for (day, session), (seconds, starter, pieces, by_effort, laps, squares, times, worked, starts) in sorted(
-            sums.items()
-        )
-        if seconds > 0
+        _observed(day, units[session], laps, known=known)
+        for (day, session), laps in sorted(days.items())
+        if sum(lap.seconds for _, lap in laps) > 0
     ]
+
+
+def _observed(day: int, unit: float, laps: Sequence[tuple[Seen, Timed]], *, known: bool) -> Obs:
+    """One day's laps taken together; `known`: whether each has a starter pace."""
+    seconds, pieces = sum(lap.seconds for _, lap in laps), sum(lap.pieces for _, lap in laps)
+    starter = sum(lap.pieces * (row.starter_s or 1.0) for row, lap in laps)
+    shares = [math.nan if row.share is None else (row.starter_s or 1.0) * row.share for row, _ in laps]
+    by_effort = sum(lap.pieces * each for (_, lap), each in zip(laps, shares, strict=True))
+    # What paper shared out tells not how pieces differ.
+    timed = [(lap.seconds / (row.starter_s or 1.0), lap.pieces) for row, lap in laps if not lap.by_hand]
+    times, worked = sum(time for time, _ in timed), sum(count for _, count in timed)
+    squares = sum(time * time / count for time, count in timed)
+    return Obs(
+        day,
+        unit,
+        math.log(seconds / starter),
+        pieces,
+        stats.own_var(pieces),
+        stats.weight(pieces),
+        starter if known else 0.0,
+        None if math.isnan(by_effort) else by_effort / starter,
+        within=max(squares * (worked / times) ** 2 - worked, 0.0) if times else 0.0,
+        free=max(len(timed) - 1, 0),
+        starts=sum(lap.starts for _, lap in laps),
+    )
 
 
 def fit_days(observed: Mapping[str, Sequence[Obs]], next_unit: float, scatter: float = 1.0) -> DayFit:
@@ -102,29 +99,24 @@ def fit_days(observed: Mapping[str, Sequence[Obs]], next_unit: float, scatter: f
     raw = {day: residual / weight for day, (residual, weight) in sorted(sums.items())}
     curve = fit_curve([unit_of[day] for day in raw], [math.exp(value) for value in raw.values()])
     if curve is not None and curve.sure and fell_at_once(curve, [unit_of[day] for day in raw], list(raw.values())):
-        curve = msgspec.structs.replace(curve, sure=False, says=AT_ONCE)
+        curve = replace(curve, sure=False, says=AT_ONCE)
     bent = 0.0
     if curve is not None and curve.sure:
-        observed = {base: [_flattened(obs, curve.b, next_unit) for obs in mine] for base, mine in observed.items()}
+        observed = {
+            base: [replace(obs, y=obs.y + curve.b * math.log(next_unit / obs.unit)) for obs in mine]
+            for base, mine in observed.items()
+        }
         fit, sums = _fit(observed, curve, guess)
         bent = curve.var_at(next_unit)
     runs = {day: (total / weight, 1 / weight) for day, (total, weight) in sums.items()}
     held = held_days(runs, guess)
     levels, var = changed(runs, guess)
     if any(levels.values()):
-        now = {
-            base: [msgspec.structs.replace(obs, y=obs.y + levels[obs.day]) for obs in mine]
-            for base, mine in observed.items()
-        }
+        now = {base: [replace(obs, y=obs.y + levels[obs.day]) for obs in mine] for base, mine in observed.items()}
         fit, _ = _fit(now, curve, guess)
     wider = widening(*held) ** 2
-    return msgspec.structs.replace(
-        fit,
-        curve=curve,
-        day_var=fit.day_var * wider,
-        tempo_var=(fit.tempo_var + var + bent) * wider,
-        held=held,
-    )
+    day_var, tempo_var = fit.day_var * wider, (fit.tempo_var + var + bent) * wider
+    return replace(fit, curve=curve, day_var=day_var, tempo_var=tempo_var, held=held)
 
 
 def held_days(runs: Mapping[int, tuple[float, float]], guess: float) -> tuple[int, int]:
@@ -183,7 +175,7 @@ def scattered(observed: Mapping[str, Sequence[Obs]]) -> tuple[dict[str, list[Obs
 
 def _judged(obs: Obs, piece: float, maker: float) -> Obs:
     own, weight = stats.own_var(obs.pieces, piece, maker), stats.weight(obs.pieces, piece, maker)
-    return msgspec.structs.replace(obs, own=own, weight=weight)
+    return replace(obs, own=own, weight=weight)
 
 
 AT_ONCE = "times fell at once rather than by makes: a change, no learning curve"
@@ -238,10 +230,6 @@ def _scatter(part: Sequence[tuple[float, float]]) -> float:
     return max(left - math.fsum(var for _, var in part) * (len(part) - 1) / len(part), 0.0)
 
 
-def _flattened(obs: Obs, b: float, next_unit: float) -> Obs:
-    return msgspec.structs.replace(obs, y=obs.y + b * math.log(next_unit / obs.unit))
-
-
 def _fit(
     observed: Mapping[str, Sequence[Obs]], curve: Curve | None, guess: float
 ) -> tuple[DayFit, dict[int, list[float]]]:
@@ -256,7 +244,7 @@ def _fit(
         means = {base: _mean(mine, days) for base, mine in level.items()}
         tilts = {base: tilt for base, mine in observed.items() if (tilt := tilt_of(mine, means[base], days))}
         level = {base: _levelled(mine, tilts.get(base)) for base, mine in observed.items()}
-        days, day_var = _days(level, means, spread, len(days), guess)
+        days, day_var = _days(level, means, spread, guess)
         spread, spreads = _spreads(level, means, days)
     days_var = day_var / len(days)
     tempo_var = 1 / (1 / stats.TEMPO_VAR + 1 / days_var)
@@ -271,10 +259,7 @@ def _levelled(mine: Sequence[Obs], tilt: "Tilt | None") -> Sequence[Obs]:
     """A step's observations as at the size it was worked at in the mean."""
     if tilt is None or abs(tilt.slope) < 1e-9:  # of one size: nothing but rounding
         return mine
-    return [
-        obs if obs.share is None else msgspec.structs.replace(obs, y=obs.y - tilt.slope * (obs.share - tilt.share))
-        for obs in mine
-    ]
+    return [obs if obs.share is None else replace(obs, y=obs.y - tilt.slope * (obs.share - tilt.share)) for obs in mine]
 
 
 class Tilt(msgspec.Struct, frozen=True):
@@ -326,17 +311,14 @@ def _residuals(
 
 
 def _days(
-    observed: Mapping[str, Sequence[Obs]],
-    means: Mapping[str, float],
-    spread: float,
-    count: int,
-    guess: float = stats.DAY_VAR,
+    observed: Mapping[str, Sequence[Obs]], means: Mapping[str, float], spread: float, guess: float = stats.DAY_VAR
 ) -> tuple[dict[int, float], float]:
     """Each day's factor, drawn towards none as far as it is uncertain, and how much days differ.
 
     `guess`: how much before any has told.
     """
     sums = _residuals(observed, means, spread)
+    count = len(sums)
     top, under = stats.DAY_FREEDOM * guess, stats.DAY_FREEDOM
     if count > 1:
         for residual, weight in sums.values():

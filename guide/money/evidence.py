@@ -47,10 +47,9 @@ def audit(sessions: Iterable[tuple[Record, Plan | None]], newest: int = NEWEST) 
     for record, plan in sessions:
         head = record.header
         mine = past.setdefault((head.maker, head.whom), [])
-        if plan is not None and record.closed and (head.mode or "real") == "real":
-            makings.append((record, plan, len(mine)))
-            mine += glean(record, plan.steps, make=plan.project.make)
-        elif plan is not None:
+        if plan is not None:
+            if record.closed and (head.mode or "real") == "real":
+                makings.append((record, plan, len(mine)))
             mine += glean(record, plan.steps, make=plan.project.make)
     return [one for making in makings if (one := _held(*making, past)) is not None]
 
@@ -64,16 +63,8 @@ def _held(record: Record, plan: Plan, before: int, past: dict[tuple[str, str], l
     day = min(day_of(lap.start, lap.offset) for step in done for lap in record.step(step.key).laps)
     paces = learn(past[head.maker, head.whom][:before], maker=head.maker, whom=head.whom)
     said = forecast(msgspec.structs.replace(plan, steps=done), paces).hands_on
-    return Audited(
-        head.at,
-        day,
-        plan.project.title,
-        head.maker,
-        said,
-        actual_s,
-        said.low <= actual_s <= said.high,
-        paces.sessions,
-    )
+    within = said.low <= actual_s <= said.high
+    return Audited(head.at, day, plan.project.title, head.maker, said, actual_s, within, paces.sessions)
 
 
 def audit_says(told: Sequence[Audited]) -> str:

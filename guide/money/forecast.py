@@ -68,6 +68,7 @@ def forecast(
     played = _play(tasks, still, paces, (today, today_var), sitting_s, seed=seed, draws=draws)
     usual = walk([(step.hands_on.likely, still_s) for step, still_s in zip(steps, still, strict=True)], sitting_s)
     counts = [count for _, _, count in played]
+    paced = math.fsum(task.pace_s * task.left for task in tasks)
     return Forecast(
         hands_on=_span([done_s + hands for hands, _, _ in played], likely),
         clock=_span([done_s + clock for _, clock, _ in played], done_s + usual[1]),
@@ -78,10 +79,10 @@ def forecast(
         sittings=_span([float(count) for count in counts], float(usual[2])) if sitting_s else None,
         chances=_chances(counts) if sitting_s else (),
         rests_on=whose_times(paces, steps),
-        says=_says(paces, steps, sitting_s, today, _besides(tasks)),
+        says=_says(
+            paces, steps, sitting_s, today, math.fsum(task.besides_s for task in tasks) / paced if paced else 0.0
+        ),
         today=math.exp(today),
-        seed=seed,
-        draws=draws,
         resting_s=REST_S * sum(len(step.rests) for step in steps),
     )
 
@@ -100,15 +101,10 @@ def _with_rests(plan: Plan, steps: Sequence[StepForecast]) -> tuple[StepForecast
 
 
 def _tasks(plan: Plan, paces: Paces, record: Record | None, factors: Mapping[str, float] | None) -> list[Task]:
-    learning = _learning(paces, plan)
+    curve, learning = paces.curve, 1.0
+    if curve is not None and curve.sure:
+        learning = mean_of_next(curve.b, paces.makes + 1, max(plan.project.make, 1))
     return [_task(step, paces, record, factors or {}, learning) for step in plan.steps]
-
-
-def _learning(paces: Paces, plan: Plan) -> float:
-    """Mean time of the next makes over the very next one's, by the learning curve when it is sure."""
-    if paces.curve is None or not paces.curve.sure:
-        return 1.0
-    return mean_of_next(paces.curve.b, paces.makes + 1, max(plan.project.make, 1))
 
 
 def _task(step: Step, paces: Paces, record: Record | None, factors: Mapping[str, float], learning: float) -> Task:
@@ -234,13 +230,8 @@ def _days(normals: Iterator[float], first: float, sd: float) -> Iterator[float]:
 def _step_forecast(task: Task, paces: Paces, today: float) -> StepForecast:
     """One step on its own: Student's t on the logarithm, the day's factor in it."""
     likely = task.usual_s * math.exp(today)
-    half = half_width(
-        task.mean_var + paces.tempo_var + task.lean**2 * paces.lean_var,
-        task.own_var,
-        task.freedom,
-        paces.day_var,
-        paces.day_freedom,
-    )
+    mean_var = task.mean_var + paces.tempo_var + task.lean**2 * paces.lean_var
+    half = half_width(mean_var, task.own_var, task.freedom, paces.day_var, paces.day_freedom)
     return StepForecast(
         key=task.step.key,
         title=task.step.title,
@@ -272,7 +263,9 @@ def whose_times(paces: Paces, steps: Sequence[StepForecast]) -> str:
     """Say whose times a forecast rests on, what the rest is reckoned at, and which sessions were left out."""
     to_do = [step for step in steps if step.rests_on != "done"]
     own = sum(step.rests_on != "starter pace" for step in to_do)
-    out = _left_out(*paces.pressed)
+    told = zip(paces.pressed, ("left out", "left out in part"), strict=True)
+    keys = " and ".join(f"{counted(some, 'session')} {out}" for some, out in told if some)
+    out = f" ({keys}: keys pressed through)" if keys else ""
     if not paces.sessions or (to_do and not own):
         return f"starter paces{out}"
     others = f"; the others at the starter paces × {math.exp(paces.tempo):.2f}, your tempo so far"
@@ -282,23 +275,10 @@ def whose_times(paces: Paces, steps: Sequence[StepForecast]) -> str:
     return f"{timed}{of} for {own} of {counted(len(to_do), 'step')}{out}{lean}"
 
 
-def _besides(tasks: Sequence[Task]) -> float:
-    """What first pieces and trouble add to the steps' paces, as a share of them."""
-    paced = math.fsum(task.pace_s * task.left for task in tasks)
-    return math.fsum(task.besides_s for task in tasks) / paced if paced else 0.0
-
-
-def _left_out(whole: int, part: int) -> str:
-    """Say how many sessions teach nothing, or less, because keys were pressed through."""
-    told = [f"{counted(whole, 'session')} left out"] if whole else []
-    told += [f"{counted(part, 'session')} left out in part"] if part else []
-    return f" ({' and '.join(told)}: keys pressed through)" if told else ""
-
-
 def _says(
     paces: Paces, steps: Sequence[StepForecast], sitting_s: float | None, today: float, besides: float
 ) -> tuple[str, ...]:
-    """What the figures assume, in sentences."""
+    """What the figures assume, in sentences. `besides`: what first pieces and trouble add to the paces, a share."""
     says = []
     if not paces.sessions:
         says.append("Starter paces only: estimates that nobody timed. Your own times replace them.")
@@ -330,13 +310,11 @@ def forecast_and_actual(plan: Plan, paces: Paces, record: Record) -> tuple[StepA
     """Hold each finished step against its forecast; `paces` are those from before the session."""
     rows = []
     for step in forecast_steps(plan, paces):
-        done = record.step(step.key)
-        if done.state != "done":
-            continue
-        span, actual_s = step.hands_on, done.counted_ms / 1000
-        ratio = actual_s / span.likely if span.likely else None
-        within = span.low <= actual_s <= span.high
-        rows.append(StepActual(step.key, span, actual_s, ratio, within))
+        done, span = record.step(step.key), step.hands_on
+        if done.state == "done":
+            actual_s = done.counted_ms / 1000
+            ratio = actual_s / span.likely if span.likely else None
+            rows.append(StepActual(step.key, span, actual_s, ratio, span.low <= actual_s <= span.high))
     return tuple(rows)
 
 

@@ -16,7 +16,6 @@ import math
 from collections.abc import Collection, Container, Iterable, Iterator, Sequence
 from datetime import date, timedelta
 
-import msgspec
 from msgspec.structs import replace
 
 from guide.money.model import Flag, Seen, Timed
@@ -105,23 +104,15 @@ def _at_once(record: Record) -> dict[tuple[str, ...], list[Lap]]:
     out: dict[tuple[str, ...], list[Lap]] = {}
     for (keys, _, _), shares in whole.items():
         ms, trouble = sum(one.counted_ms for one in shares), sum(one.trouble_ms for one in shares)
-        first = all(one.first for one in shares)
-        lap = replace(shares[0], counted_ms=ms, trouble_ms=trouble, first=first)
+        lap = replace(shares[0], counted_ms=ms, trouble_ms=trouble, first=all(one.first for one in shares))
         out.setdefault(keys, []).append(lap)
     return out
 
 
 def _as_one(group: Sequence[Step]) -> Step:
     """Several steps that one press counted, as one step: their paces added up."""
-    title = f"{_title(group[0])} and {len(group) - 1} more, one press"
-    return replace(
-        group[0],
-        pace_s=math.fsum(step.pace_s for step in group),
-        effort=None,
-        effort_noun="",
-        effort_s=0.0,
-        title=title,
-    )
+    title, pace_s = f"{_title(group[0])} and {len(group) - 1} more, one press", math.fsum(step.pace_s for step in group)
+    return replace(group[0], pace_s=pace_s, effort=None, effort_noun="", effort_s=0.0, title=title)
 
 
 def _title(step: Step | None) -> str:
@@ -154,14 +145,9 @@ def _days(laps: Sequence[Lap]) -> list[tuple[int, tuple[Timed, ...], int]]:
         days.setdefault(day, []).append(timed)
         labour[day] = labour.get(day, 0) + counted_ms + between_ms
         between_ms = 0
-    return [(day, _firsts(timed, len(days) > 1), labour[day]) for day, timed in days.items()]
-
-
-def _firsts(timed: list[Timed], more_days: bool) -> tuple[Timed, ...]:
-    """A first piece stands out only when there are more; alone it is all there is."""
-    if len(timed) == 1 and timed[0].first and not more_days:
-        return (replace(timed[0], first=False),)
-    return tuple(timed)
+    if list(map(len, days.values())) == [1]:  # a first piece stands out only when there are more
+        days = {day: [replace(timed[0], first=False)] for day, timed in days.items()}
+    return [(day, tuple(timed), labour[day]) for day, timed in days.items()]
 
 
 HURRIED = 0.1  # of the starter pace
@@ -177,7 +163,7 @@ def set_pressed_aside(rows: Sequence[Seen]) -> tuple[list[Seen], list[Seen]]:
         least = LATE if (row.session, row.day) in mostly else HURRIED
         quick = [lap for lap in row.laps if is_quick(lap, least * (row.starter_s or 0.0))]
         worked += [row] if not quick else without(row, quick)
-        pressed += [msgspec.structs.replace(row, laps=tuple(quick))] if quick else []
+        pressed += [replace(row, laps=tuple(quick))] if quick else []
     return worked, pressed
 
 
@@ -193,9 +179,9 @@ def without(row: Seen, laps: Sequence[Timed]) -> list[Seen]:
     if not left:
         return []
     if len(left) == 1:
-        left = [msgspec.structs.replace(left[0], first=False)]
+        left = [replace(left[0], first=False)]
     counted_s = row.counted_s - math.fsum(lap.seconds for lap in laps)
-    return [msgspec.structs.replace(row, laps=tuple(left), counted_s=counted_s)]
+    return [replace(row, laps=tuple(left), counted_s=counted_s)]
 
 
 def counted_late(row: Seen, usual_s: float) -> Seen:
@@ -210,7 +196,7 @@ def counted_late(row: Seen, usual_s: float) -> Seen:
             runs.append([lap])
     if len(runs) == len(row.laps):
         return row
-    return msgspec.structs.replace(row, laps=tuple(lap for run in runs for lap in _joined(run, short)))
+    return replace(row, laps=tuple(lap for run in runs for lap in _joined(run, short)))
 
 
 def _joined(run: list[Timed], short: float) -> list[Timed]:

@@ -78,8 +78,6 @@ def lay(now: Now, kind: Kind, length_s: float, key: str, title: str = "") -> Row
         end_s=now.s,
         start=clock_text(midnight + begin),
         end=clock_text(midnight + now.s),
-        hands_on_s=0.0,
-        factor=1.0,
         day=day + 1,
     )
 
@@ -108,18 +106,15 @@ def meal_due(now: Now, left_s: float) -> bool:
     return meal_ahead(now, left_s) and now.at_s >= now.hours.meal_after_s - LATE_S / 2
 
 
-def breaks_inside(now: Now, work_s: float) -> int:
-    """Breaks that fall due within so much work from now, none at its very end."""
-    return int(max(now.since_s + work_s - EPS_S, 0.0) // now.hours.work_s)
-
-
 def room(now: Now, stop: float) -> float:
     """How much work fits before a stop, its breaks taken off."""
     free = max(stop - now.at_s, 0.0)
-    breaks = 0
-    while breaks_inside(now, free - breaks * now.hours.break_s) > breaks:
+    breaks, work = 0, free
+    # As long as more breaks fall due within that work, none at its very end.
+    while int(max(now.since_s + work - EPS_S, 0.0) // now.hours.work_s) > breaks:
         breaks += 1
-    return max(free - breaks * now.hours.break_s, 0.0)
+        work = free - breaks * now.hours.break_s
+    return max(work, 0.0)
 
 
 EVERY_DAY = frozenset(range(7))

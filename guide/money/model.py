@@ -3,11 +3,12 @@
 Times are seconds, shares are fractions (4 % is 0.04), money is `Decimal` in the project's currency.
 """
 
-import math
 from decimal import Decimal
 from typing import Literal
 
 import msgspec
+
+from guide.money import stats
 
 Rests = Literal["starter pace", "own times", "own times and starter pace", "done"]
 LEVEL = 0.80  # every interval of time and price is meant to hold this often
@@ -54,23 +55,6 @@ class Flag(msgspec.Struct, frozen=True):
     usual_s: float  # per piece, what it was held against
     says: str
     took_s: float = 0.0  # all that was left out
-
-
-class Curve(msgspec.Struct, frozen=True):
-    """A Crawford unit curve: unit x takes a·x^b, each doubling multiplies the time by `rate`."""
-
-    a: float
-    b: float
-    rate: float
-    units: int  # readings it rests on
-    sure: bool  # enough evidence to be used
-    says: str
-    b_se: float = 0.0
-    middle: float = 0.0  # of the units' logarithms
-
-    def var_at(self, unit: float) -> float:
-        """How uncertain the curve's bend leaves the logarithm of a unit's time."""
-        return (self.b_se * (math.log(unit) - self.middle)) ** 2
 
 
 class Then(msgspec.Struct, frozen=True):
@@ -131,22 +115,22 @@ class Trouble(msgspec.Struct, frozen=True):
 class Paces(msgspec.Struct, frozen=True):
     """All that one maker's sessions say about pace. Without sessions: the starter paces."""
 
-    maker: str
-    sessions: int
-    days: int
-    steps: dict[str, Pace]
-    flags: tuple[Flag, ...]
-    tempo: float  # ln of the maker's time over the starter paces', over all steps
-    tempo_var: float  # shared by all steps, timed or not
-    lean_var: float  # of the tempo beyond that: shared by all that leans on the starter paces
-    day_var: float  # of a day's own factor, shared by the steps of that day (log)
-    day_freedom: float
-    spread: float  # of steps, over what is usual
-    trouble: Trouble | None  # None before anything is timed: the starter paces are all told
-    first: float  # what a first piece takes beyond its step's pace, in pieces, over all steps
-    scatter: float  # of pieces within a day, as a variance beside the guess
-    curve: Curve | None
-    makes: int  # articles made so far
+    maker: str = ""
+    sessions: int = 0
+    days: int = 0
+    steps: dict[str, Pace] = {}
+    flags: tuple[Flag, ...] = ()
+    tempo: float = 0.0  # ln of the maker's time over the starter paces', over all steps
+    tempo_var: float = stats.TEMPO_VAR  # shared by all steps, timed or not
+    lean_var: float = 0.0  # of the tempo beyond that: shared by all that leans on the starter paces
+    day_var: float = stats.DAY_VAR  # of a day's own factor, shared by the steps of that day (log)
+    day_freedom: float = stats.DAY_FREEDOM
+    spread: float = 1.0  # of steps, over what is usual
+    trouble: Trouble | None = None  # None before anything is timed: the starter paces are all told
+    first: float = 0.0  # what a first piece takes beyond its step's pace, in pieces, over all steps
+    scatter: float = 1.0  # of pieces within a day, as a variance beside the guess
+    curve: stats.Curve | None = None
+    makes: int = 0  # articles made so far
     held: tuple[int, int] = (0, 0)  # days inside what the days before them said, and of how many
     pressed: tuple[int, int] = (0, 0)  # sessions left out as keys pressed through: whole, and in part
 
@@ -187,8 +171,6 @@ class Forecast(msgspec.Struct, frozen=True):
     rests_on: str
     says: tuple[str, ...]  # what the figures assume, in sentences
     today: float  # the day's factor so far, 1.1: 10 % slower than usual
-    seed: int
-    draws: int
     resting_s: float = 0.0  # the hands' rests in what is left: on the clock, not hands on
 
 
@@ -272,8 +254,8 @@ class Row(msgspec.Struct, frozen=True):
     end_s: float
     start: str  # 10:05; past midnight of its day: 10:05 +1
     end: str
-    hands_on_s: float
-    factor: float  # on the practised maker's pace
+    hands_on_s: float = 0.0
+    factor: float = 1.0  # on the practised maker's pace
     inner_breaks_s: float = 0.0
     inner_rests_s: float = 0.0  # of the hands alone
     day: int = 1  # the day it begins on

@@ -12,6 +12,7 @@ from datetime import date, timedelta
 from itertools import chain, groupby
 
 import msgspec
+from msgspec.structs import replace
 
 from guide.money import stats
 from guide.money.days import DayFit, Obs, Tilt, fit_days, observe, scattered
@@ -22,24 +23,17 @@ from guide.plan.model import Step
 
 MEMORY = 100  # sessions: what came before says little about today's pace
 
-NONE = Paces(
-    maker="",
-    sessions=0,
-    days=0,
-    steps={},
-    flags=(),
-    tempo=0.0,
-    tempo_var=stats.TEMPO_VAR,
-    lean_var=0.0,
-    day_var=stats.DAY_VAR,
-    day_freedom=stats.DAY_FREEDOM,
-    spread=1.0,
-    trouble=None,
-    first=0.0,
-    scatter=1.0,
-    curve=None,
-    makes=0,
-)
+NONE = Paces()
+_OF_FIT = (
+    "tempo",
+    "tempo_var",
+    "lean_var",
+    "day_var",
+    "day_freedom",
+    "spread",
+    "curve",
+    "held",
+)  # as the days' fit has it
 
 
 def learn(seen: Iterable[Seen], *, maker: str | None = None, whom: str = "", by_session: bool = False) -> Paces:
@@ -53,7 +47,7 @@ def learn(seen: Iterable[Seen], *, maker: str | None = None, whom: str = "", by_
     pressed = left_out(said.made, said.pressed)
     observed = {base: obs for base, step_rows in kept.items() if (obs := observe(step_rows, units))}
     if not observed:
-        return msgspec.structs.replace(NONE, maker=maker or "", flags=tuple(flags), pressed=pressed)
+        return Paces(maker or "", flags=tuple(flags), pressed=pressed)
     observed, scatter, piece = scattered(observed)
     first, firsts = firsts_of(kept, piece, scatter)
     observed = {base: _without_first(obs, firsts.get(base, first)) for base, obs in observed.items()}
@@ -62,26 +56,19 @@ def learn(seen: Iterable[Seen], *, maker: str | None = None, whom: str = "", by_
         base: _pace(kept[base], obs, fit, (firsts.get(base, first), piece[base])) for base, obs in observed.items()
     }
     if by_session:
-        steps = {base: msgspec.structs.replace(one, by_session=_by_session(kept[base])) for base, one in steps.items()}
+        steps = {base: replace(one, by_session=_by_session(kept[base])) for base, one in steps.items()}
     return Paces(
         maker=maker or "",
         sessions=len(units),
         days=len(fit.days),
         steps=steps,
         flags=tuple(flags),
-        tempo=fit.tempo,
-        tempo_var=fit.tempo_var,
-        lean_var=fit.lean_var,
-        day_var=fit.day_var,
-        day_freedom=fit.day_freedom,
-        spread=fit.spread,
         trouble=trouble_of(kept.values()),
         first=first,
         scatter=scatter,
-        curve=fit.curve,
         makes=makes,
-        held=fit.held,
         pressed=pressed,
+        **{name: getattr(fit, name) for name in _OF_FIT},
     )
 
 
@@ -132,7 +119,7 @@ def by_newest_text(rows: list[Seen]) -> list[Seen]:
             return row
         by_effort = starter_s * share * row.effort / effort
         whole_s = starter_s * (1 - share) + by_effort
-        return msgspec.structs.replace(row, starter_s=whole_s, share=by_effort / whole_s)
+        return replace(row, starter_s=whole_s, share=by_effort / whole_s)
 
     return [held(row) for row in rows]
 
@@ -306,9 +293,7 @@ def factor_of(factors: Mapping[str, float], step: Step) -> float:
 def _without_first(mine: Sequence[Obs], first: float) -> list[Obs]:
     """A step's times without what first pieces, counted together with later ones, took more than those."""
     return [
-        msgspec.structs.replace(obs, y=obs.y - math.log1p(obs.starts * max(first, 0.0) / obs.pieces))
-        if obs.starts
-        else obs
+        replace(obs, y=obs.y - math.log1p(obs.starts * max(first, 0.0) / obs.pieces)) if obs.starts else obs
         for obs in mine
     ]
 

@@ -186,8 +186,12 @@ def stall_break_even(stall: Decimal, price: Price, margin: float | None = None) 
             f"At a margin of 0 % nothing is left of a sale for a stall; what rounding up gives ({price.profit}) is "
             'chance. Try --set sell.margin="20 %", or a price with --given.'
         )
+    return _pays(stall, price)
+
+
+def _pays(fixed: Decimal, price: Price) -> int:
     costs = price.cost + price.unsold + price.packing + price.fee_each + price.selling
-    return break_even(stall, price.before_tax - price.fee - price.part, costs)
+    return break_even(fixed, price.before_tax - price.fee - price.part, costs)
 
 
 # Where it is best sold, and which of several is: one article's price at every place, and what an hour then earns.
@@ -258,10 +262,8 @@ def _pays_from(price: Price, sell: Sell, wage: Decimal) -> int | None:
     """How many must be sold for a day at a stall to pay for its pitch and its hours."""
     if sell.day is None:
         return None
-    day = sell.day.pitch + (exact(sell.day.hours) + exact(sell.day.road)) * wage
-    each = price.cost + price.unsold + price.packing + price.fee_each + price.selling
     try:
-        return break_even(day, price.before_tax - price.fee - price.part, each)
+        return _pays(sell.day.pitch + (exact(sell.day.hours) + exact(sell.day.road)) * wage, price)
     except WrongUse:
         return None
 

@@ -4,6 +4,7 @@ Cost is cloth used (bought beside it), thread, notions, labour, overhead.
 """
 
 from decimal import Decimal
+from typing import Literal
 
 import msgspec
 
@@ -139,71 +140,52 @@ ROUNDED = "The price is rounded up last; what the rounding gives is profit."
 LESS = "What has no price still comes off the profit shown."
 
 
-def price_plan(plan: Plan, forecast: Forecast) -> Quote:
-    """Price one article of a plan at its likely time; `low` and `high` at the ends of the 80 % interval."""
-    rests = forecast.resting_s
-    costs = costs_of(plan, forecast.hands_on.likely, rests)
-    low, high = (_ask(plan, costs_of(plan, s, rests))[0].paid for s in (forecast.hands_on.low, forecast.hands_on.high))
-    price, paid = _ask(plan, costs)
-    bare = _unpriced(plan, costs)
+def _quote(plan: Plan, costs: Costs, basis: Literal["forecast", "session"]) -> Quote:
+    """One article of a plan at these costs, with what is to be said of any."""
+    n, sell = costs.make, plan.project.sell
+    price, paid = ask(costs.cost / n, sell, costs.hours / n, costs.labour / n, wage=per_hour(plan.project.labour.rate))
+    bare = not (costs.given or sell.packing or sell.fee_each or (sell.day and sell.day.pitch))
     return Quote(
         currency=costs.currency,
-        make=costs.make,
+        make=n,
         costs=costs,
-        each=cents(costs.cost / costs.make),
-        price=price,
+        each=cents(costs.cost / n),
+        price=in_cents(price),
         exact=paid,
-        low=low,
-        high=high,
-        basis="forecast",
-        says=(UNPRICED,)
-        if bare
-        else (
-            f"Times from {forecast.rests_on}.",
-            _of_sittings(forecast),
-            *costs.says,
-            *_of_tax(plan),
-            *_weighs(plan),
-            *_of_place(plan),
-            ROUNDED,
-        ),
+        low=None,
+        high=None,
+        basis=basis,
+        says=(UNPRICED,) if bare else (*costs.says, *_of_tax(plan), *_weighs(plan), *_of_place(plan), ROUNDED),
         weight_g=plan.number("weight_each"),
         unpriced=bare,
     )
+
+
+def price_plan(plan: Plan, forecast: Forecast) -> Quote:
+    """Price one article of a plan at its likely time; `low` and `high` at the ends of the 80 % interval."""
+    took, rests = forecast.hands_on, forecast.resting_s
+    likely, low, high = (_quote(plan, costs_of(plan, s, rests), "forecast") for s in (took.likely, took.low, took.high))
+    says = () if likely.unpriced else (f"Times from {forecast.rests_on}.", _of_sittings(forecast))
+    return msgspec.structs.replace(likely, low=low.price.paid, high=high.price.paid, says=(*says, *likely.says))
 
 
 def price_session(plan: Plan, record: Record) -> Quote:
     """Price one article of a session at the time it really took: counted labour, no interval."""
     worked_s = [record.step(step.key).counted_ms / 1000 for step in plan.steps]
     costs = costs_of(plan, counted_labour_s(record), resting_s(plan, worked_s))
-    price, paid = _ask(plan, costs)
-    bare = _unpriced(plan, costs)
-    says = [UNPRICED] if bare else [*costs.says, *_of_tax(plan), *_weighs(plan), *_of_place(plan), ROUNDED]
+    quoted = _quote(plan, costs, "session")
+    says = quoted.says
     if record.header.mode not in ("", "real"):
-        says.insert(0, f"A {record.header.mode}: {NOT_REAL}")
+        says = (f"A {record.header.mode}: {NOT_REAL}", *says)
     elif not record.closed:
-        says.insert(0, "The session is not finished: only the time worked so far is counted.")
-    return Quote(
-        currency=costs.currency,
-        make=costs.make,
-        costs=costs,
-        each=cents(costs.cost / costs.make),
-        price=price,
-        exact=paid,
-        low=None,
-        high=None,
-        basis="session",
-        says=tuple(says),
-        weight_g=plan.number("weight_each"),
-        unpriced=bare,
-    )
+        says = ("The session is not finished: only the time worked so far is counted.", *says)
+    return msgspec.structs.replace(quoted, says=says)
 
 
 def price_given(plan: Plan, costs: Costs, paid: Decimal) -> Price:
     """What a price someone else set gives for one article: margin, markup, hourly earnings."""
-    n = costs.make
-    made = (costs.hours / n, costs.labour / n)
-    return in_cents(take_apart(paid, costs.cost / n, plan.project.sell, *made, wage=_wage(plan)))
+    n, wage = costs.make, per_hour(plan.project.labour.rate)
+    return in_cents(take_apart(paid, costs.cost / n, plan.project.sell, costs.hours / n, costs.labour / n, wage=wage))
 
 
 def at_given(plan: Plan, quoted: Quote, paid: Decimal) -> Quote:
@@ -215,23 +197,10 @@ def at_given(plan: Plan, quoted: Quote, paid: Decimal) -> Quote:
     )  # fmt: skip
 
 
-def _unpriced(plan: Plan, costs: Costs) -> bool:
-    sell = plan.project.sell
-    return not (costs.given or sell.packing or sell.fee_each or (sell.day and sell.day.pitch))
-
-
-def _wage(plan: Plan) -> Decimal:
-    """What an hour of the maker's is worth away from the table, where no rests are allowed for."""
-    return per_hour(plan.project.labour.rate)
-
-
 def _of_tax(plan: Plan) -> tuple[str, ...]:
-    sell = plan.project.sell
-    if not sell.tax:
-        return ()
-    return (
-        f"Tax of {percent(sell.tax)} on the price before tax is in it; the fee is on what the buyer pays, tax too.",
-    )
+    tax = plan.project.sell.tax
+    told = f"Tax of {percent(tax)} on the price before tax is in it; the fee is on what the buyer pays, tax too."
+    return (told,) if tax else ()
 
 
 def _weighs(plan: Plan) -> tuple[str, ...]:
@@ -255,10 +224,3 @@ def _of_sittings(forecast: Forecast) -> str:
 def _of_place(plan: Plan) -> tuple[str, ...]:
     at = plan.project.sell.at
     return (f"Where nothing else is said, the price is that at {at}.",) if at else ()
-
-
-def _ask(plan: Plan, costs: Costs) -> tuple[Price, Decimal]:
-    n = costs.make
-    made = (costs.hours / n, costs.labour / n)
-    price, paid = ask(costs.cost / n, plan.project.sell, *made, wage=_wage(plan))
-    return in_cents(price), paid

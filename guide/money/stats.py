@@ -15,7 +15,6 @@ from typing import TYPE_CHECKING
 
 import msgspec
 
-from guide.money.model import Curve
 from guide.read.spoken import counted, percent
 
 # What is believed before a maker has timed anything, in plain figures.
@@ -257,6 +256,23 @@ def readings_needed(readings: Sequence[float], within: float) -> int:
 def more_readings(readings: Sequence[float]) -> int:
     """How many more pieces to time until a pace is good to 10 %."""
     return max(0, readings_needed(readings, 0.10) - len(readings))
+
+
+class Curve(msgspec.Struct, frozen=True):
+    """A Crawford unit curve: unit x takes a·x^b, each doubling multiplies the time by `rate`."""
+
+    a: float
+    b: float
+    rate: float
+    units: int  # readings it rests on
+    sure: bool  # enough evidence to be used
+    says: str
+    b_se: float = 0.0
+    middle: float = 0.0  # of the units' logarithms
+
+    def var_at(self, unit: float) -> float:
+        """How uncertain the curve's bend leaves the logarithm of a unit's time."""
+        return (self.b_se * (math.log(unit) - self.middle)) ** 2
 
 
 LEAST_UNITS = 6  # days before a curve may be used: a making may take several

@@ -31,14 +31,14 @@ def test_days_differ_as_far_as_their_readings_and_the_prior_say():
     11/4.5 over 11/4.5 + 1: 22/31.
     """
     v = stats.DAY_VAR
-    days, day_var = _days({"s": [obs(0, 0.24, own=v), obs(1, -0.24, own=v)]}, {"s": 0.0}, 1.0, 2)
+    days, day_var = _days({"s": [obs(0, 0.24, own=v), obs(1, -0.24, own=v)]}, {"s": 0.0}, 1.0)
     assert day_var == pytest.approx(11 / 4.5 * 0.0144)
     assert days == pytest.approx({0: 0.24 * 22 / 31, 1: -0.24 * 22 / 31})
 
 
 def test_one_day_is_taken_to_be_like_any_other():
     """Nothing tells it from the maker's tempo: the prior's variance, and no factor."""
-    days, day_var = _days({"s": [obs(0, 0.5, own=0.01)]}, {"s": 0.0}, 1.0, 1)
+    days, day_var = _days({"s": [obs(0, 0.5, own=0.01)]}, {"s": 0.0}, 1.0)
     assert day_var == pytest.approx(stats.DAY_VAR)
     assert days == {0: 0}
 
