@@ -185,10 +185,8 @@ class Gate:
     def _same_place(self, request: web.Request) -> bool:
         """Whether it was asked by our own address, and by our own page where a page asks."""
         host, origin = request.headers.get("Host", ""), request.headers.get("Origin")
-        if host not in self.hosts or request.headers.get("Sec-Fetch-Site", "same-origin") not in {
-            "same-origin",
-            "none",
-        }:
+        site = request.headers.get("Sec-Fetch-Site", "same-origin")
+        if host not in self.hosts or site not in {"same-origin", "none"}:
             return False
         return origin == f"http://{host}" if request.method != "GET" or origin is not None else True
 

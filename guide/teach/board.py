@@ -124,11 +124,6 @@ def ends_at(planned: Planned, seat: int, milestone: Milestone) -> float:
     return max(ends, default=0.0)
 
 
-def as_it_stands(first: Planned, events: Sequence[Event], now: float) -> Planned:
-    """The plan as it stands: placed anew after every record, and now. The same journal gives the same plan."""
-    return replanned(after(first, events), board_of(events), now)
-
-
 def after(planned: Planned, events: Sequence[Event], since: int = 1) -> Planned:
     """The plan after the newest record, from that after so many records."""
     for n in range(since + 1, len(events) + 1):
@@ -162,7 +157,10 @@ def _kept(planned: Planned, board: Board, now: float) -> tuple[Placing, set[int]
             placing.keep(i, plan, min(plan.ends[i], max(until, plan.starts[i])))
             kept.add(i)
         elif _begun(i, planned, board, placing, kept=kept, now=now):
-            going_on = not room.ops[i].is_nod and plan.ends[i] < now and _ends_milestone(planned, i)
+            op = room.ops[i]
+            # The last of a milestone that was not pressed goes on until it is.
+            last = any(one.tasks[-1] in op.of for one in milestones(planned.works[op.seat]))
+            going_on = not op.is_nod and plan.ends[i] < now and last
             placing.keep(i, plan, max(plan.ends[i], now) if going_on else plan.ends[i])
             kept.add(i)
     left = set(range(len(room.ops))) - kept
@@ -183,24 +181,14 @@ def _done(planned: Planned, board: Board) -> dict[int, float]:
         by_name = {one.name: one for one in milestones(planned.works[seat - 1])}
         for name, at in reached.items():
             mine = set(by_name[name].tasks) if name in by_name else set()
-            ways = [i for i, op in enumerate(ops) if op.seat == seat - 1 and mine & set(op.of) and _whole(op.of, mine)]
+            # An operation that ends with these tasks is done when they are.
+            ways = [i for i, op in enumerate(ops) if op.seat == seat - 1 and op.of[-1] in mine]
             while ways:
                 i = ways.pop()
                 if i not in out or at < out[i]:
                     out[i] = at
                     ways += [need for need, _ in ops[i].needs]
     return out
-
-
-def _whole(of: Sequence[int], mine: set[int]) -> bool:
-    """Whether an operation ends with these tasks, so that it is done when they are."""
-    return of[-1] in mine
-
-
-def _ends_milestone(planned: Planned, i: int) -> bool:
-    """Whether an operation is the last of a milestone that was not pressed: it goes on until it is."""
-    op = planned.room.ops[i]
-    return any(one.tasks[-1] in op.of for one in milestones(planned.works[op.seat]))
 
 
 def _begun(i: int, planned: Planned, board: Board, placing: Placing, *, kept: set[int], now: float) -> bool:
@@ -281,7 +269,9 @@ def speaks(planned: Planned, board: Board, now: float, closing: float) -> list[s
             why = f" for the {what.station}" if what.station else ""
             out.append(f"seat {seat} waits {idle / 60:.0f} min{why}; then: {task.title}")
         if mine and mine[-1][1] > closing:
-            late[seat] = _last_in_class(planned, seat, closing)
+            ends = {one.name: ends_at(planned, seat, one) for one in milestones(planned.works[seat - 1])}
+            there = [name for name, end in ends.items() if end <= closing]
+            late[seat] = max(there, key=ends.__getitem__, default="no milestone")
     return [*out, *_late(late, room.seats - len(board.gone))]
 
 
@@ -301,10 +291,3 @@ def _late(late: Mapping[int, str], here: int) -> Iterator[str]:
         yield f"{who}: {next(iter(alike))} by the end"
     else:
         yield f"{who}; by the end: {'; '.join(f'{seats(some)} {far}' for far, some in alike.items())}"
-
-
-def _last_in_class(planned: Planned, seat: int, closing: float) -> str:
-    """How far a seat gets, in milestones."""
-    there = [one for one in milestones(planned.works[seat - 1]) if ends_at(planned, seat, one) <= closing]
-    last = max(there, key=lambda one: ends_at(planned, seat, one), default=None)
-    return last.name if last else "no milestone"

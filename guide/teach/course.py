@@ -20,10 +20,6 @@ def _time(says: str, default: str | None = None, most: float = 14_400.0, *, requ
     return Key("duration", says, required=required, default=default, at_least=0.0, at_most=most)
 
 
-def _names(says: str) -> Key:
-    return Key("names", says)
-
-
 _PROJECT = Key("text", "what is made: the project's folder, seen from the class's", longest=200)
 CLASS = Key(
     "map",
@@ -75,9 +71,9 @@ CLASS = Key(
                 },
             ),
         ),
-        "nods": _names("steps that a tutor looks at before they go on: stage/id; two minutes each"),
-        "prepared": _names("stages, or steps by stage/id, that a tutor does beforehand: they come in the kits"),
-        "home": _names("stages, or steps by stage/id, that are done at home"),
+        "nods": Key("names", "steps that a tutor looks at before they go on: stage/id; two minutes each"),
+        "prepared": Key("names", "stages, or steps by stage/id, that a tutor does beforehand: they come in the kits"),
+        "home": Key("names", "stages, or steps by stage/id, that are done at home"),
         "breaks": Key(
             "map",
             "breaks, all together",
@@ -132,16 +128,15 @@ def read_course(text: str, file: str, stages: Sequence[Stage]) -> tuple[Course |
         seats=seats,
         hours=hours,
         begins=begins,
-        stations=taken.get("stations", {}),
-        tutors=taken.get("tutors", 1),
-        demos=tuple(Demo(one["step"], one["for"]) for one in taken.get("demos", [])),
-        nods=taken.get("nods", ()),
-        prepared=taken.get("prepared", ()),
-        home=taken.get("home", ()),
-        practice_s=taken.get("practice", 600.0),
-        spare_kits=taken.get("spare_kits", 1),
         file=file,
         text=text,
+        demos=tuple(Demo(one["step"], one["for"]) for one in taken.get("demos", [])),
+        practice_s=taken.get("practice", 600.0),
+        **{
+            name: taken[name]
+            for name in ("stations", "tutors", "nods", "prepared", "home", "spare_kits")
+            if name in taken
+        },
     ), loaded
 
 
@@ -221,10 +216,9 @@ def _steps_there(taken: dict[str, Any], loaded: Loaded, stages: Sequence[Stage])
     steps = [f"{stage.name}/{step.id}" for stage in stages for step in stage.steps]
     both = [*steps, *(stage.name for stage in stages)]
     for key, known in (("nods", steps), ("prepared", both), ("home", both)):
-        for i, name in enumerate(taken.get(key, ())):
+        for name in taken.get(key, ()):
             written = loaded.data[key]
-            where = (key, written.index(name)) if isinstance(written, list) else (key,)
-            _there(name, known, where if i >= 0 else (key,), loaded)
+            _there(name, known, (key, written.index(name)) if isinstance(written, list) else (key,), loaded)
     for i, one in enumerate(taken.get("demos", [])):
         if "step" in one:
             _there(one["step"], steps, ("demos", i, "step"), loaded)

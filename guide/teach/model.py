@@ -57,16 +57,16 @@ class Course(msgspec.Struct, frozen=True):
     seats: tuple[Seat, ...]
     hours: Hours
     begins: str  # the first hour, 2027-03-06 10:00
-    stations: dict[str, int]
-    tutors: int
-    demos: tuple[Demo, ...]
-    nods: tuple[str, ...]
-    prepared: tuple[str, ...]
-    home: tuple[str, ...]
-    practice_s: float
-    spare_kits: int
     file: str
     text: str
+    demos: tuple[Demo, ...] = ()
+    practice_s: float = 600.0
+    stations: dict[str, int] = {}
+    tutors: int = 1
+    nods: tuple[str, ...] = ()
+    prepared: tuple[str, ...] = ()
+    home: tuple[str, ...] = ()
+    spare_kits: int = 1
 
 
 class Task(msgspec.Struct, frozen=True):
@@ -133,40 +133,26 @@ class ClassPlan(msgspec.Struct, frozen=True):
 
 
 def plain(plan: ClassPlan, title: str, more: dict[str, Any]) -> dict[str, Any]:
-    """The plan as `guide class --json` prints it."""
+    """The plan as `guide class --json` prints it, moments to the second."""
+
+    def row(of: Any, *names: str) -> dict[str, Any]:
+        told = {name: getattr(of, name) for name in names}
+        return {name: round(value) if name.endswith("_s") else value for name, value in told.items()}
+
     seats = [
-        {
-            "name": one.name,
-            "machine": one.machine,
-            "windows": [
-                {
-                    "step": window.step,
-                    "station": window.station,
-                    "kind": window.kind,
-                    "start_s": round(window.start_s),
-                    "end_s": round(window.end_s),
-                }
-                for window in one.windows
-            ],
-            "ends_s": round(one.ends_s),
-            "finished": one.finished,
-            "chance": one.chance,
-            "home": list(one.home),
-        }
+        row(one, "name", "machine")
+        | {"windows": [row(window, "step", "station", "kind", "start_s", "end_s") for window in one.windows]}
+        | row(one, "ends_s", "finished", "chance")
+        | {"home": list(one.home)}
         for one in plan.seats
-    ]
-    tutor = [
-        {"seat": one.seat, "step": one.step, "start_s": round(one.start_s), "end_s": round(one.end_s)}
-        for one in plan.tutor
     ]
     return {
         "class": title,
         "seats": seats,
         "stations": plan.stations,
-        "tutor": tutor,
+        "tutor": [row(one, "seat", "step", "start_s", "end_s") for one in plan.tutor],
         "closes_s": round(plan.closing_s),
-        "ends_s": round(plan.ends_s),
-        "waiting_s": round(plan.waiting_s),
+        **row(plan, "ends_s", "waiting_s"),
         **more,
     }
 
@@ -181,11 +167,7 @@ FOREVER = 1e12
 LATE = 60  # stretches after the last hour, to see how much does not fit
 
 
-class Stretch(msgspec.Struct, frozen=True):
-    """Time without a break in it, s."""
-
-    start: float
-    end: float
+Stretch = tuple[float, float]  # time without a break in it, s, from its begin to its end
 
 
 class Calendar(msgspec.Struct, frozen=True):
@@ -262,12 +244,12 @@ def stretches(hours: Hours) -> tuple[list[Stretch], list[Stretch]]:
         # A break is left out where less than a quarter of an hour of work would follow it. [practice]
         while hours.break_s and due + hours.break_s + 900.0 <= end:
             if due > start:
-                work.append(Stretch(start, due))
-                breaks.append(Stretch(due, due + hours.break_s))
+                work.append((start, due))
+                breaks.append((due, due + hours.break_s))
                 start = due + hours.break_s
             due += hours.break_s + hours.every_s
-        work.append(Stretch(start, end))
-    return [one for one in work if one.end > one.start], breaks
+        work.append((start, end))
+    return [(start, end) for start, end in work if end > start], breaks
 
 
 def calendar(hours: Hours, demos: Sequence[float] = (), slots: Sequence[int] = ()) -> Calendar:
@@ -276,9 +258,8 @@ def calendar(hours: Hours, demos: Sequence[float] = (), slots: Sequence[int] = (
     A demo that does not fit its stretch whole goes into the next that it fits.
     """
     work, _ = stretches(hours)
-    closing = work[-1].end
-    starts = [one.start for one in work]
-    ends = [one.end for one in work]
+    starts, ends = [start for start, _ in work], [end for _, end in work]
+    closing = ends[-1]
     every = hours.every_s if hours.break_s else 86_400.0
     at = closing
     for _ in range(LATE):

@@ -110,7 +110,6 @@ class Schedule(msgspec.Struct, frozen=True):
     machines: tuple[int, ...]  # of each seat, from 0
     slots: tuple[int, ...]  # the stretch that each demo is put into
     units: tuple[int, ...] = ()  # of its station, from 0; -1: none
-    after: tuple[int, ...] = ()  # the operation that each waited for last, -1: none
     cost: tuple[float, float, float] = (FOREVER, FOREVER, FOREVER)  # the end of all, waiting, the longest wait
 
     @property
@@ -127,13 +126,13 @@ class Placing:
         self.room, self.machines, self.slots, self.calendar = room, machines, slots, calendar
         n = len(room.ops)
         self.starts, self.ends = [0.0] * n, [0.0] * n
-        self.changes, self.units, self.after = [0.0] * n, [-1] * n, [-1] * n
+        self.changes, self.units = [0.0] * n, [-1] * n
         self.seats: list[Busy] = [[] for _ in range(room.seats)]
         self.stations: dict[str, list[Busy]] = {
             name: [[] for _ in range(count)] for name, count in room.stations.items() if name != room.kept
         }
         count = room.stations.get(room.kept, 0)
-        self.free: list[tuple[float, int, int]] = [(0.0, -1, -1)] * count  # when, after whom, after which operation
+        self.free: list[tuple[float, int]] = [(0.0, -1)] * count  # when, and after whom
         self.tutors: list[Busy] = [[] for _ in range(room.tutors)]
         for shown in calendar.demos:
             min(self.tutors, key=lambda busy: busy[-1][1] if busy else 0.0).append(shown)
@@ -144,11 +143,8 @@ class Placing:
         """When everything that an operation waits for is done."""
         op, at = self.room.ops[i], self.now
         for need, wait in op.needs:
-            if self.ends[need] + wait > at:
-                at, self.after[i] = self.ends[need] + wait, need
-        if op.demo is not None and self.calendar.demos[op.demo][1] > at:
-            at, self.after[i] = self.calendar.demos[op.demo][1], -1
-        return at
+            at = max(at, self.ends[need] + wait)
+        return at if op.demo is None else max(at, self.calendar.demos[op.demo][1])
 
     def place(self, i: int) -> None:
         """Put an operation into the earliest room there is."""
@@ -173,7 +169,7 @@ class Placing:
         insort(self.seats[op.seat], (start, end))
         if op.station == self.room.kept and op.station:
             machine = self.machines[op.seat]
-            self.free[machine] = max(self.free[machine], (end, op.seat, i))
+            self.free[machine] = max(self.free[machine], (end, op.seat))
         elif op.station:
             insort(self.stations[op.station][self.units[i]], (start, end))
         elif op.is_nod:
@@ -206,15 +202,13 @@ class Placing:
     def _at_machine(self, i: int, op: Op, at: float) -> None:
         """At the seat's own machine, after whoever sat there last; a change where that was somebody else."""
         machine = self.machines[op.seat]
-        free, who, which = self.free[machine]
+        free, who = self.free[machine]
         change = CHANGE_S if who not in {-1, op.seat} else 0.0
         segments = [(1, CHANGE_S), *op.segments] if change else op.segments
-        if free > at:
-            at, self.after[i] = free, which
-        start, end = self._fit(at, segments, (self.seats[op.seat],))
+        start, end = self._fit(max(at, free), segments, (self.seats[op.seat],))
         self._set(i, start, end)
         self.changes[i], self.units[i] = change, machine
-        self.free[machine] = (end, op.seat, i)
+        self.free[machine] = (end, op.seat)
 
     def _at_station(self, i: int, op: Op, at: float) -> None:
         seat, best = self.seats[op.seat], (FOREVER, FOREVER)
@@ -263,7 +257,7 @@ class Placing:
             at[seat] = self.ends[i]
         return Schedule(
             tuple(self.starts), tuple(self.ends), tuple(self.changes), tuple(self.machines), self.slots,
-            tuple(self.units), tuple(self.after), (end, waiting, longest),
+            tuple(self.units), (end, waiting, longest),
         )  # fmt: skip
 
 
@@ -305,12 +299,11 @@ def by_turns(
             op = room.ops[i]
             seat = op.seat
             start = max(early, at[seat])
-            if op.station:
-                if op.station == kept:
-                    free, who, _ = placing.free[machines[seat]]
-                    start = max(start, free) + (change if who not in {-1, seat} else 0.0)
-                elif frees[op.station] > start:
-                    start = frees[op.station]
+            if op.station and op.station == kept:
+                free, who = placing.free[machines[seat]]
+                start = max(start, free) + (change if who not in {-1, seat} else 0.0)
+            elif op.station:
+                start = max(start, frees[op.station])
             start += lean[i]
             if start < least:
                 first, least = i, start

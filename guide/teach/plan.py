@@ -4,6 +4,7 @@ import math
 import random
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
+from copy import copy
 from functools import lru_cache
 
 import msgspec
@@ -80,11 +81,8 @@ class Planner:
 def told(course: Course, works: Works, room: Room, schedule: Schedule, stations: Mapping[str, int]) -> ClassPlan:
     """Tell a schedule as windows: what every seat does, what it waits for, what goes home."""
     hours = room.calendar(schedule.slots)
-    _, breaks = stretches(course.hours)
-    seats = tuple(
-        _seat(course, n, works[n], room, schedule, breaks=[(one.start, one.end) for one in breaks])
-        for n in range(len(course.seats))
-    )
+    breaks = tuple(stretches(course.hours)[1])
+    seats = tuple(_seat(course, n, works[n], room, schedule, breaks=breaks) for n in range(len(course.seats)))
     nods = [
         Booked(op.seat + 1, works[op.seat][op.of[0]].key, schedule.starts[i], schedule.ends[i])
         for i, op in enumerate(room.ops)
@@ -98,7 +96,7 @@ def told(course: Course, works: Works, room: Room, schedule: Schedule, stations:
     return ClassPlan(
         seats=seats,
         tutor=tuple(sorted([*nods, *shown], key=lambda one: (one.start_s, one.seat))),
-        breaks=tuple((one.start, one.end) for one in breaks),
+        breaks=breaks,
         closing_s=hours.closing,
         ends_s=schedule.end,
         waiting_s=sum(seat.waiting_s for seat in seats),
@@ -257,11 +255,10 @@ def would_bring(planner: Planner, plan: ClassPlan, case: Case, enveloped: Plans 
             found = planner.tried(other.course.stations, [planner.schedule(case.course.stations)]).plan
         else:
             found = Planner(other.course, work(other.course, other.plans), planner.tries).tried().plan
-        sooner = found.ends_s - plan.ends_s
-        if name == "envelope":  # other work; all else is less work or more room, and who gets more need not use it
-            out.append(Brings(name, sooner, ready(found)))
-        else:
-            out.append(Brings(name, min(sooner, 0.0), max(ready(found), ready(plan) - (name == "seat less"))))
+        sooner, many = found.ends_s - plan.ends_s, ready(found)
+        if name != "envelope":  # less work or more room, and who gets more need not use it; an envelope is other work
+            sooner, many = min(sooner, 0.0), max(many, ready(plan) - (name == "seat less"))
+        out.append(Brings(name, sooner, many))
     return out
 
 
@@ -314,13 +311,11 @@ def drawn(ops: Sequence[Op], seats: int, rng: random.Random) -> list[Op]:
     tempo = [math.exp(rng.gauss(0, math.sqrt(SEAT_VAR))) for _ in range(seats)]
     out = []
     for op in ops:
-        segments = op.segments
+        one = copy(op)
         if not op.is_nod:
-            own = [tempo[op.seat] * math.exp(rng.gauss(0, math.sqrt(stats.own_var(n)))) for n, _ in segments]
-            segments = [_longer(*segment, times) for segment, times in zip(segments, own, strict=True)]
-        one = Op(op.seat, segments, op.station)
-        one.needs, one.then, one.of, one.wait_s = op.needs, op.then, op.of, op.wait_s
-        one.is_nod, one.demo, one.tail = op.is_nod, op.demo, op.tail
+            own = [tempo[op.seat] * math.exp(rng.gauss(0, math.sqrt(stats.own_var(n)))) for n, _ in op.segments]
+            one.segments = [_longer(*segment, times) for segment, times in zip(op.segments, own, strict=True)]
+            one.work_s = sum(pieces * piece for pieces, piece in one.segments)
         out.append(one)
     return out
 
@@ -340,14 +335,10 @@ def chances(planned: Planned, seed: int = 1, draws: int = DRAWS) -> list[float]:
     sheet = [1e-6 * start for start in plan.starts]  # of two that could begin at once the sooner on its sheet does
     for _ in range(draws):
         played = drawn(room.ops, room.seats, rng)
-        found = by_turns(_with(room, played), plan.machines, plan.slots, ahead=0.0, change=0.0, noise=sheet)
+        found = by_turns(replace(room, ops=played), plan.machines, plan.slots, ahead=0.0, change=0.0, noise=sheet)
         ends = [0.0] * room.seats
         for op, end in zip(played, found.ends, strict=True):
             ends[op.seat] = max(ends[op.seat], end)
         for seat, end in enumerate(ends):
             count[seat] += end <= closing
     return [one / draws for one in count]
-
-
-def _with(room: Room, ops: Sequence[Op]) -> Room:
-    return Room(ops, room.seats, room.stations, room.tutors, room.calendar, room.demos, room.stretches, room.kept)

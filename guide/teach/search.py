@@ -325,15 +325,9 @@ def _turned(room: Room, plan: Schedule, rng: random.Random) -> tuple[list[float]
 
 def _held_up(room: Room, plan: Schedule) -> list[tuple[int, int]]:
     """Pairs on the chain that ends last: the second could go first, for it needs the first only for seat or station."""
-    by_seat: dict[int, list[int]] = {}
-    by_unit: dict[tuple[str, int], list[int]] = {}
-    for i in sorted(range(len(plan.starts)), key=plan.starts.__getitem__):
-        op = room.ops[i]
-        by_seat.setdefault(op.seat, []).append(i)
-        if op.station or op.is_nod:
-            by_unit.setdefault((op.station, plan.units[i]), []).append(i)
     before: dict[int, list[int]] = {}
-    for chain in (*by_seat.values(), *by_unit.values()):
+    seats, units = _chains(room, plan)
+    for chain in (*seats, *units):
         for one, other in pairwise(chain):
             before.setdefault(other, []).append(one)
     at = max(range(len(plan.ends)), key=plan.ends.__getitem__, default=-1)

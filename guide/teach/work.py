@@ -1,6 +1,7 @@
 """What each seat of a class has to do: the steps of its project at a beginner's pace, less kits and home work."""
 
 import math
+from collections import Counter
 from collections.abc import Collection, Sequence
 
 import msgspec
@@ -58,9 +59,9 @@ def tasks_of(plan: Plan, paces: Paces, course: Course, seat: Seat) -> list[Task]
         if step.key not in wants:
             continue
         where[step.key] = []
-        for make in _makes(plan, step):
-            share = max(len(_makes(plan, step)), 1)
-            pieces, piece_s = _pieces(step.pieces // share, (took + rest) / share, longest)
+        makes = _makes(plan, step)
+        for make in makes:
+            pieces, piece_s = _pieces(step.pieces // len(makes), (took + rest) / len(makes), longest)
             needs = [i for key in wants[step.key] for i in _of_make(tasks, where[key], make)]
             if step.station == "machine" and practice:
                 needs.append(0)
@@ -106,17 +107,13 @@ def _least(tasks: Sequence[Task], needs: Collection[int]) -> tuple[int, ...]:
         if i not in behind:
             behind.add(i)
             ways += tasks[i].needs
-    return tuple(sorted(i for i in wanted if i not in behind or _waits(tasks, i)))
-
-
-def _waits(tasks: Sequence[Task], i: int) -> bool:
-    return tasks[i].wait_s > 0
+    return tuple(sorted(i for i in wanted if i not in behind or tasks[i].wait_s > 0))
 
 
 def _longest(course: Course) -> float:
     """The longest piece that fits between breaks whatever is shown before it, s."""
     work, _ = stretches(course.hours)
-    least = max(one.end - one.start for one in work) - sum(demo.for_s for demo in course.demos)
+    least = max(end - start for start, end in work) - sum(demo.for_s for demo in course.demos)
     return max(min(least, course.hours.every_s if course.hours.break_s else least), 600.0)
 
 
@@ -144,12 +141,9 @@ class Kits(msgspec.Struct, frozen=True):
 
 def counts(course: Course) -> dict[str, tuple[int, int]]:
     """How many kits of each project are wanted, and how many of them are spare: those are of the first seat's."""
-    out: dict[str, tuple[int, int]] = {}
-    for seat in course.seats:
-        out[seat.project] = (out.get(seat.project, (0, 0))[0] + 1, 0)
-    first = course.seats[0].project
-    out[first] = (out[first][0] + course.spare_kits, course.spare_kits)
-    return out
+    spare = {course.seats[0].project: course.spare_kits}
+    seats = Counter(seat.project for seat in course.seats)
+    return {project: (many + spare.get(project, 0), spare.get(project, 0)) for project, many in seats.items()}
 
 
 def shared(project: Project, kits: int) -> Project:
@@ -174,16 +168,15 @@ def needles(plan: Plan, course: Course) -> list[str]:
 
 def spools(plan: Plan) -> int:
     """How many spools of thread one kit holds."""
-    return errand(plan).thread or 0
+    return round(errand(plan).thread or 0)
 
 
 def shopping(kits: Sequence[Kits], course: Course) -> tuple[Buy, ...]:
     """What is bought for all kits, spare ones too: lengths of cloth added up, thread and a new needle a kit."""
     lines = shop_together([replace(errand(one.all), thread=spools(one.one) * one.count) for one in kits])
-    wanted: dict[str, int] = {}
+    wanted: Counter[str] = Counter()
     for one in kits:
-        for needle in needles(one.one, course):
-            wanted[needle] = wanted.get(needle, 0) + one.count
+        wanted.update(dict.fromkeys(needles(one.one, course), one.count))
     return (*lines, *(Buy("notions", name, str(count), "each", None, None) for name, count in wanted.items()))
 
 

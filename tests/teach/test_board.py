@@ -9,7 +9,7 @@ from guide.record.journal import Journal, read_journal
 from guide.record.model import Event
 from guide.record.sessions import journals
 from guide.teach.board import (
-    as_it_stands,
+    after,
     board_of,
     ends_at,
     milestones,
@@ -22,6 +22,12 @@ from guide.teach.board import (
 from guide.teach.model import Hours, Sitting, Task
 from guide.teach.plan import Planner
 from tests.teach.classes import course
+
+
+def as_it_stands(first, events, now):
+    """The plan placed anew after every record, and now, as the board does."""
+    return replanned(after(first, events), board_of(events), now)
+
 
 START = 1_772_357_400_000  # 2026-03-01T09:30:00Z [identity: 20,513 days and 9.5 h after 1970]
 KEYS = 3000 if os.environ.get("FRAYWORK_FULL") == "1" else 120
