@@ -7,7 +7,7 @@ Squares of a print are counted down as they are laid, and none is laid that is n
 
 from collections import Counter
 from collections.abc import Callable, Sequence
-from functools import lru_cache
+from functools import lru_cache, partial
 from typing import Literal, NamedTuple
 
 import msgspec
@@ -106,8 +106,7 @@ def stays(hand: ByHand) -> frozenset[Cell]:
 
 def bare(hand: ByHand) -> Layout:
     """What lies as a layout that nobody has judged; places may be empty."""
-    cells = [(place // hand.across + 1, place % hand.across + 1) for place in range(len(hand.laid.stacks))]
-    blocks = tuple(Block(*cell, stack) for cell, stack in zip(cells, hand.laid.stacks, strict=True))
+    blocks = tuple(Block(at // hand.across + 1, at % hand.across + 1, s) for at, s in enumerate(hand.laid.stacks))
     return Layout(hand.across, hand.down, hand.project.seed, blocks, 0, 0, 0, "found")
 
 
@@ -152,10 +151,10 @@ def _changed(hand: ByHand, laid: Laid, said: str = "") -> ByHand:
     return replace(hand, laid=laid, past=(*hand.past, hand.laid), undone=(), lifted=None, said=said)
 
 
-def _put(hand: ByHand, stack: Stack, said: str = "") -> ByHand:
+def _put(hand: ByHand, stack: Stack, kept: frozenset[int] | None = None, said: str = "") -> ByHand:
     stacks = list(hand.laid.stacks)
     stacks[hand.at] = stack
-    return _changed(hand, hand.laid._replace(stacks=tuple(stacks)), said)
+    return _changed(hand, Laid(tuple(stacks), hand.laid.kept if kept is None else kept), said)
 
 
 def lay(hand: ByHand, name: str) -> ByHand:
@@ -206,8 +205,7 @@ def go(hand: ByHand, cell: Cell) -> ByHand:
 def swap(hand: ByHand) -> ByHand:
     """Take up a block, or let the one taken up and this one change places."""
     if hand.lifted is None:
-        said = "Go to another block; space again, and the two change places."
-        return replace(hand, lifted=hand.at, said=said)
+        return replace(hand, lifted=hand.at, said="Go to another block; space again, and the two change places.")
     if hand.lifted == hand.at:
         return replace(hand, lifted=None, said="Put back where it lay.")
     order = list(range(len(hand.laid.stacks)))
@@ -273,15 +271,12 @@ def lift(hand: ByHand) -> ByHand:
     """Take the block off the panel: its squares can be laid elsewhere."""
     if not hand.stack:
         return replace(hand, said="It is empty already.")
-    stacks = list(hand.laid.stacks)
-    stacks[hand.at] = ()
-    return _changed(hand, Laid(tuple(stacks), hand.laid.kept - {hand.at}), "Taken off: r fills what is empty.")
+    return _put(hand, (), hand.laid.kept - {hand.at}, "Taken off: r fills what is empty.")
 
 
 def lift_all(hand: ByHand) -> ByHand:
     """Take off every block that is not to stay."""
-    stays = hand.laid.kept
-    stacks = tuple(stack if place in stays else () for place, stack in enumerate(hand.laid.stacks))
+    stacks = tuple(stack if place in hand.laid.kept else () for place, stack in enumerate(hand.laid.stacks))
     return _changed(hand, hand.laid._replace(stacks=stacks), "Taken off: r fills what is empty, u lays it all back.")
 
 
@@ -367,17 +362,15 @@ def keys(hand: ByHand) -> ByHand:
 Does = Callable[[ByHand], ByHand]
 
 
-def _arrows(hand: ByHand) -> ByHand:
-    return replace(hand, said="The arrow keys go from block to block.")
+def _say(hand: ByHand, said: str) -> ByHand:
+    return replace(hand, said=said)
 
 
-def _print_there(hand: ByHand) -> ByHand:
-    return replace(hand, said="A print's own letter lays it: a capital one.")
-
-
+_ARROWS = partial(_say, said="The arrow keys go from block to block.")
+_PRINTS = partial(_say, said="A print's own letter lays it: a capital one.")
 TABLE: tuple[Key[Does], ...] = (
-    Key("arrows", "go", "To the block beside, as the face in hand is seen.", _arrows),
-    Key("A-Z", "lay", "A capital letter lays a square of that print on the layer in hand.", _print_there),
+    Key("arrows", "go", "To the block beside, as the face in hand is seen.", _ARROWS),
+    Key("A-Z", "lay", "A capital letter lays a square of that print on the layer in hand.", _PRINTS),
     Key("n", "next print", "Lay the next print that there is, in the project's order.", next_one),
     Key("space", "swap", "Take up this block; at another one the two change places.", swap),
     Key("f", "other face", "To the back, which is seen turned like a page, or to the front.", other_face),
@@ -422,16 +415,14 @@ def press(hand: ByHand, key: str) -> ByHand:
         return _offered(hand, key)
     if key == "escape":
         return replace(hand, lifted=None, said="Put back where it lay." if hand.lifted is not None else "")
-    name = next((name for name, letter in letters(hand.project).items() if letter == key), None)
-    if name is not None:
-        return lay(hand, name)
+    named = {letter: name for name, letter in letters(hand.project).items()}
+    if key in named:
+        return lay(hand, named[key])
     if key in ARROWS:
         return move(hand, key)
-    row = ROWS.get(key)
-    if row is not None:
+    if (row := ROWS.get(key)) is not None:
         return row.act(hand)
-    capital = next((name for name, letter in letters(hand.project).items() if letter == key.upper()), "")
-    meant = f" Capital {key.upper()} lays {capital}." if capital else ""
+    meant = f" Capital {key.upper()} lays {named[key.upper()]}." if key.upper() in named else ""
     return replace(hand, said=f"{key} is no key here: ? shows them all.{meant}")
 
 

@@ -9,7 +9,7 @@ from msgspec.structs import replace
 
 from guide.follow.model import Ask, Moment, Turn, ask, ask_again, put_away, say
 from guide.follow.order import can_be_put_off, open_ms, open_step, step_named, under_needle
-from guide.plan.model import Plan, Step
+from guide.plan.model import Plan
 from guide.plan.needs import REST_S, THICK_S, Stretch, had_enough, holds_out_s
 from guide.read.spoken import said
 from guide.record.amend import newest_lap
@@ -54,10 +54,8 @@ def change_over(at: Moment) -> Turn:
     """Go over to the other project in this window: this one's clock stands from now on, and its journal says why."""
     if not at.desk.beside:
         return say(at, "One project is followed here; guide follow A B takes two.")
-    desk = replace(at.desk, said="", typed="")
-    if at.record.doing in {"stopped", "closed"}:
-        return Turn(desk, change=True)
-    return Turn(desk, {"what": "paused", "why": CHANGE}, change=True)
+    stands = at.record.doing in {"stopped", "closed"}
+    return Turn(replace(at.desk, said="", typed=""), None if stands else {"what": "paused", "why": CHANGE}, change=True)
 
 
 def trouble(at: Moment) -> Turn:
@@ -65,20 +63,17 @@ def trouble(at: Moment) -> Turn:
     if at.record.doing != "working":
         return say(at, _not_running(at))
     question = "What is it? A number, or your own words; then the big key when it is mended."
-    offered = _troubles(at)
-    return ask(at, Ask("trouble", "choose", question, trouble_is, offered, own_words=trouble_in_words))
+    return ask(at, Ask("trouble", "choose", question, trouble_is, _troubles(at), own_words=trouble_in_words))
 
 
 def trouble_is(at: Moment, _question: Ask, answer: str) -> Turn:
     """Write the trouble chosen."""
-    return _written(at, {"what": "trouble", "step": _current(at), "why": _troubles(at)[int(answer) - 1]})
+    return trouble_in_words(at, _question, _troubles(at)[int(answer) - 1])
 
 
 def trouble_in_words(at: Moment, _question: Ask, answer: str) -> Turn:
     """Write a trouble that is not among those offered; all of it rubbed out leaves things as they were."""
-    if not answer:
-        return put_away(at)
-    return _written(at, {"what": "trouble", "step": _current(at), "why": answer})
+    return put_away(at, "", {"what": "trouble", "step": _current(at), "why": answer} if answer else None)
 
 
 def _troubles(at: Moment) -> tuple[str, ...]:
@@ -113,18 +108,15 @@ def skip(at: Moment) -> Turn:
     step = under_needle(at.plan, at.record)
     if step is None or at.record.doing in {"stopped", "closed"}:
         return say(at, "There is no step to skip.")
-    must = step.safety or (at.desk.beginner and is_check(step))
-    why = PROTECTS if step.safety else _why(must=must)
-    question = f"Skip “{step.title}”? {why}"
+    # A beginner does not pass by what measures or looks over what was made.
+    must = step.safety or (at.desk.beginner and (step.measure is not None or "check" in step.id))
+    words = "A number, or your own words"
+    why = f"It is a check: say why. {words}." if must else f"Why? {words} (the big key: no reason)"
+    question = f"Skip “{step.title}”? {PROTECTS if step.safety else why}"
     data: dict[str, Any] = {"step": step.key} if must else {"step": step.key, "default": ""}
     later = (LATER,) if not step.safety and can_be_put_off(at.plan, at.record, step) else ()
-    reasons = (*SKIPS, *later)
-    return ask(at, Ask("skip", "choose", question, skip_because, reasons, data=data, own_words=skip_in_words))
-
-
-def _why(*, must: bool) -> str:
-    said = "A number, or your own words"
-    return f"It is a check: say why. {said}." if must else f"Why? {said} (the big key: no reason)"
+    choices = (*SKIPS, *later)
+    return ask(at, Ask("skip", "choose", question, skip_because, choices, data=data, own_words=skip_in_words))
 
 
 def skip_because(at: Moment, question: Ask, answer: str) -> Turn:
@@ -142,16 +134,9 @@ def skip_in_words(at: Moment, question: Ask, answer: str) -> Turn:
 
 def _skipped(at: Moment, question: Ask, why: str) -> Turn:
     step = step_named(at.plan, question.data["step"])
-    event = {"what": "step_skipped", "step": question.data["step"]}
-    if why:
-        event["why"] = why
-    word = "Put off" if event.get("why") == LATER else "Skipped"
-    return _written(at, event, f"{word}: {step.title}." if step else f"{word}.")
-
-
-def is_check(step: Step) -> bool:
-    """Whether a step measures or looks over what was made, so that a beginner should not pass it by."""
-    return step.measure is not None or "check" in step.id
+    event = {"what": "step_skipped", "step": question.data["step"]} | ({"why": why} if why else {})
+    word = "Put off" if why == LATER else "Skipped"
+    return put_away(at, f"{word}: {step.title}." if step else f"{word}.", event)
 
 
 def _not_running(at: Moment) -> str:
@@ -165,10 +150,6 @@ def _not_running(at: Moment) -> str:
 def _current(at: Moment) -> str:
     step = open_step(at.plan, at.record)
     return step.key if step else at.record.current or ""
-
-
-def _written(at: Moment, event: dict[str, Any], said: str = "") -> Turn:
-    return replace(put_away(at, said), event=event)
 
 
 # When to rest: after an hour at one station, sooner from what strains the hands; and when the bobbin nears its end.
@@ -193,18 +174,14 @@ def bobbin_due(plan: Plan, record: Record) -> str:
         return ""
     from statistics import median  # noqa: PLC0415 - the first screen can do without all that it imports
 
-    laps = [lap for lap in record.laps() if not (lap.by_hand or lap.between) and _sewn(plan, lap)]
+    sewn = {step.key for step in plan.steps if step.station == "machine"}
+    laps = [lap for lap in record.laps() if not (lap.by_hand or lap.between) and lap.step in sewn]
     usual = median(sum(lap.counted_ms for lap in laps if a < lap.end_n <= b) for a, b in pairwise([0, *ends]))
     since = [lap for lap in laps if lap.end_n > ends[-1]]
     ran = sum(lap.counted_ms for lap in since)
     before = ran - max(since, key=lambda lap: lap.end_n).counted_ms if since else ran
     filled = before < NEARLY * usual <= ran
     return "The bobbin is near its end by your last ones: look before the next seam." if filled else ""
-
-
-def _sewn(plan: Plan, lap: Lap) -> bool:
-    step = step_named(plan, lap.step)
-    return step is not None and step.station == "machine"
 
 
 def rest_due(plan: Plan, record: Record, *, beginner: bool) -> str:

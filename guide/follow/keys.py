@@ -1,31 +1,21 @@
 """The one table of keys: what a key does, the help line, the `?` card and the documentation all come from it."""
 
-from collections.abc import Mapping
-from typing import Generic, TypeVar
+from functools import partial
+from typing import Generic, Literal, TypeVar
 
 import msgspec
 from msgspec.structs import replace
 
 from guide.follow import counting, halting, noting, relaying, righting
-from guide.follow.model import BIG, Act, Ask, Desk, Moment, Turn, is_typing, put_away, say, take
+from guide.follow.model import BIG, Act, Desk, Moment, Turn, is_typing, put_away, say, take
 from guide.follow.order import step_named, under_needle
-from guide.plan.model import Plan
-from guide.record.model import Event, Reading, Record
+from guide.record.model import Reading, Record
 
 # Keys that only look or guard, and never write: back, ahead, why, keys, lock.
 
 
-def back(at: Moment) -> Turn:
-    """Look at the step before the one looked at."""
-    return _look(at, -1)
-
-
-def ahead(at: Moment) -> Turn:
-    """Look at the step after the one looked at."""
-    return _look(at, 1)
-
-
-def _look(at: Moment, by: int) -> Turn:
+def look(at: Moment, by: int) -> Turn:
+    """Look at the step before the one looked at, or after it."""
     here = under_needle(at.plan, at.record)
     seen = step_named(at.plan, at.desk.look) if at.desk.view == "look" else here
     steps = at.plan.steps
@@ -33,27 +23,17 @@ def _look(at: Moment, by: int) -> Turn:
         return Turn(at.desk)
     to = steps.index(seen) + by if seen else len(steps) + min(by, 0)
     if not 0 <= to < len(steps):
-        said = "That is the first step." if to < 0 else "That is the last step."
-        return say(at, said)
+        return say(at, "That is the first step." if to < 0 else "That is the last step.")
     if here is not None and steps[to].key == here.key:
         return Turn(replace(at.desk, view="step", look=None, said=""))
     return Turn(replace(at.desk, view="look", look=steps[to].key, said=""))
 
 
-def why(at: Moment) -> Turn:
-    """Show why it is done so, or put that away."""
-    if at.desk.view == "why":
+def show(at: Moment, view: Literal["why", "drawing"]) -> Turn:
+    """Show why it is done so, or the step's drawing large; or put that away."""
+    if at.desk.view == view:
         return Turn(replace(at.desk, view="look" if at.desk.look else "step", said=""))
-    look = at.desk.look if at.desk.view == "look" else None
-    return Turn(replace(at.desk, view="why", look=look, said=""))
-
-
-def drawing(at: Moment) -> Turn:
-    """Show the step's drawing large, or put it away."""
-    if at.desk.view == "drawing":
-        return Turn(replace(at.desk, view="look" if at.desk.look else "step", said=""))
-    look = at.desk.look if at.desk.view == "look" else None
-    return Turn(replace(at.desk, view="drawing", look=look, said=""))
+    return Turn(replace(at.desk, view=view, look=at.desk.look if at.desk.view == "look" else None, said=""))
 
 
 def far(at: Moment) -> Turn:
@@ -70,11 +50,6 @@ def lock(at: Moment) -> Turn:
     """Lock the keys, or unlock them."""
     said = "Unlocked." if at.desk.locked else "Locked: l unlocks."
     return Turn(replace(at.desk, locked=not at.desk.locked, said=said))
-
-
-def step_again(at: Moment) -> Turn:
-    """Escape: the step again, nothing typed, nothing said."""
-    return Turn(replace(at.desk, view="step", look=None, typed="", said="", told=""))
 
 
 _WORK = frozenset({"ready", "working", "paused", "trouble", "interrupted", "stopped"})
@@ -121,14 +96,20 @@ TABLE: tuple[Key[Act], ...] = (
     ),
     Key("i", "interrupted", "Called away: the clock stops. Afterwards: minutes, then i.", halting.interrupted),
     Key("s", "skip", "Skip this step, with a reason.", halting.skip, _WORK - {"stopped"}),
-    Key("b", "look back", "Look at the step before, without losing your place.", back, _ALWAYS),
-    Key("f", "look ahead", "Look at the next step, without losing your place.", ahead, _ALWAYS),
-    Key("w", "why", "Why it is done so, what to do if it went wrong, and every caution whole.", why, _ALWAYS),
+    Key("b", "look back", "Look at the step before, without losing your place.", partial(look, by=-1), _ALWAYS),
+    Key("f", "look ahead", "Look at the next step, without losing your place.", partial(look, by=1), _ALWAYS),
+    Key(
+        "w",
+        "why",
+        "Why it is done so, what to do if it went wrong, and every caution whole.",
+        partial(show, view="why"),
+        _ALWAYS,
+    ),
     Key(
         "d",
         "drawing",
         "The drawing large: both faces, the stack, what the letters stand for.",
-        drawing,
+        partial(show, view="drawing"),
         _ALWAYS,
     ),
     Key("z", "far", "From across the room: the title, one number, the place and the time, large.", far, _ALWAYS),
@@ -201,29 +182,14 @@ def card() -> tuple[tuple[str, str], ...]:
 # pressed is safe whatever becomes of the question; the next big key leaves the question and counts.
 
 
-def decide(
-    plan: Plan,
-    record: Record,
-    desk: Desk,
-    key: str,
-    now: Reading,
-    *,
-    undo: Event | None = None,
-    sitting_n: int = 0,
-    paces: Mapping[str, float] | None = None,
-) -> Turn:
-    """Give what a key leads to: a changed desk and at most one event. Reads nothing but its arguments.
-
-    `undo` is the record that `u` would take back, `sitting_n` the one this sitting began with;
-    `paces` are the maker's own, s a piece, by step.
-    """
-    at = Moment(plan, record, replace(desk, changes=()), now, key, undo, sitting_n, paces or {})
-    if swallowed(desk, key, now):
-        return Turn(_pressed(desk, now))
-    if key in BIG and not _typing(desk):
-        at = replace(at, desk=_pressed(at.desk, now))
-    turn = _decide(at, key)
-    return righting.ask_after(at, turn)
+def decide(at: Moment) -> Turn:
+    """Give what a key leads to: a changed desk and at most one event. Reads nothing but its moment."""
+    if swallowed(at.desk, at.key, at.now):
+        return Turn(_pressed(at.desk, at.now))
+    at = replace(at, desk=replace(at.desk, changes=()))
+    if at.key in BIG and not _typing(at.desk):
+        at = replace(at, desk=_pressed(at.desk, at.now))
+    return righting.ask_after(at, _decide(at, at.key))
 
 
 def _decide(at: Moment, key: str) -> Turn:
@@ -232,17 +198,14 @@ def _decide(at: Moment, key: str) -> Turn:
     question = at.desk.ask
     if question is not None and key == "q" and not writes(at.desk):
         return halting.stop(replace(at, desk=put_away(at).desk))
-    if question is not None and (key in {"escape", *question_keys(question)} or not question.goes_on):
+    if question is not None and (
+        key in {"escape", *map(str, range(1, len(question.choices) + 1))} or not question.goes_on
+    ):
         answer = take(at, question, key)
         return question.answer(at, question, answer) if isinstance(answer, str) else answer
     if question is not None:
         at = replace(at, desk=put_away(at).desk)
     return _key(at, key)
-
-
-def question_keys(question: Ask) -> tuple[str, ...]:
-    """The numbers that answer a question."""
-    return tuple(str(number + 1) for number in range(len(question.choices)))
 
 
 def _key(at: Moment, key: str) -> Turn:
@@ -254,7 +217,8 @@ def _key(at: Moment, key: str) -> Turn:
     if row is None and key != "escape":
         said = f"{key} is no key here: ? shows them." if len(key) == 1 and key.isprintable() else at.desk.said
         return Turn(replace(at.desk, typed="", said=said))
-    turn = row.act(at) if row else step_again(at)
+    # Escape: the step again, nothing typed, nothing said.
+    turn = row.act(at) if row else Turn(replace(at.desk, view="step", look=None, said="", told=""))
     keeps = row is not None and (key in BIG or key.isdecimal())  # a number that is typed for the big key
     return turn if keeps else replace(turn, desk=replace(turn.desk, typed=""))
 

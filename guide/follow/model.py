@@ -108,9 +108,9 @@ def say(at: Moment, said: str) -> Turn:
     return Turn(replace(at.desk, said=said))
 
 
-def put_away(at: Moment, said: str = "") -> Turn:
-    """Take the question off the desk unanswered."""
-    return Turn(replace(at.desk, ask=None, said=said))
+def put_away(at: Moment, said: str = "", event: dict[str, Any] | None = None) -> Turn:
+    """Take the question off the desk: answered by an event that is saved, or unanswered."""
+    return Turn(replace(at.desk, ask=None, said=said), event)
 
 
 def ask_again(at: Moment, question: Ask, answer: str, said: str) -> Turn:
@@ -136,10 +136,11 @@ def take(at: Moment, question: Ask, key: str) -> Turn | str:
         return _choose(at, question, key)
     if key == "enter" or (key == "space" and not is_typing(question)):
         return question.typed.strip()
-    return _still(at, _edited(at, question, key))
+    return still(at, _edited(at, question, key))
 
 
-def _still(at: Moment, question: Ask, said: str = "") -> Turn:
+def still(at: Moment, question: Ask, said: str = "") -> Turn:
+    """Leave the question on the desk as it stands now."""
     return Turn(replace(at.desk, ask=question, said=said))
 
 
@@ -148,7 +149,7 @@ def _confirm(at: Moment, question: Ask, key: str) -> Turn | str:
         return "yes"
     if question.about != "caution" and key in {"y", "n"}:
         return "yes" if key == "y" else put_away(at)
-    return _still(at, question, "This first: the big key says yes, escape leaves it.")
+    return still(at, question, "This first: the big key says yes, escape leaves it.")
 
 
 def _choose(at: Moment, question: Ask, key: str) -> Turn | str:
@@ -157,16 +158,13 @@ def _choose(at: Moment, question: Ask, key: str) -> Turn | str:
     if key.isdecimal() and 1 <= int(key) <= len(question.choices):
         return key
     if question.own_words and (key == OWN_WORDS or (is_letter(key) and not key.isdecimal())):
+        said = "What is it, in your own words:" if question.about == "trouble" else "Why, in your own words:"
         begun = "" if key == OWN_WORDS else key
-        return ask_again(at, _in_words(question, question.own_words), begun, "")
+        words = Ask(f"{question.about}_words", "text", said, question.own_words, typed=begun, data=question.data)
+        return still(at, words)
     if key in BIG:  # a foot on the pedal must not be stuck behind a question
         return put_away(at, "Left unanswered.")
-    return _still(at, question, f"Type a number from 1 to {len(question.choices)}.")
-
-
-def _in_words(question: Ask, answer: Answer) -> Ask:
-    words = "What is it, in your own words:" if question.about == "trouble" else "Why, in your own words:"
-    return Ask(f"{question.about}_words", "text", words, answer, data=question.data)
+    return still(at, question, f"Type a number from 1 to {len(question.choices)}.")
 
 
 def _edited(at: Moment, question: Ask, key: str) -> Ask:

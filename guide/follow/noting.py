@@ -7,7 +7,7 @@ from typing import Any
 
 from msgspec.structs import replace
 
-from guide.follow.model import NO_MEASURE, Ask, Desk, Moment, Turn, ask, put_away, say
+from guide.follow.model import NO_MEASURE, Ask, Desk, Moment, Turn, ask, ask_again, put_away, say, still
 from guide.follow.order import number_of, under_needle
 from guide.plan.model import Plan, Quantity, Step, expected, told_first
 from guide.read.spoken import said
@@ -25,7 +25,7 @@ def note_is(at: Moment, _question: Ask, answer: str) -> Turn:
     """Write the note; an empty one is none."""
     if not answer:
         return put_away(at, "Nothing noted.")
-    return replace(put_away(at, "Noted."), event=at_step(at, {"what": "noted", "text": answer}))
+    return put_away(at, "Noted.", at_step(at, {"what": "noted", "text": answer}))
 
 
 def machine(at: Moment) -> Turn:
@@ -45,8 +45,7 @@ def machine_is(at: Moment, question: Ask, answer: str) -> Turn:
 
 def _at_machine(at: Moment, name: str) -> Turn:
     text = f"From here on at the machine {name}."
-    event = at_step(at, {"what": "noted", "text": text, "set": {"machine": name}})
-    return replace(put_away(at, text), event=event)
+    return put_away(at, text, at_step(at, {"what": "noted", "text": text, "set": {"machine": name}}))
 
 
 def photo(at: Moment) -> Turn:
@@ -59,8 +58,8 @@ def photo_is(at: Moment, question: Ask, answer: str) -> Turn:
     if not answer:
         return put_away(at, "No photo noted.")
     if (wrong := wrong_path(answer)) is not None:
-        return Turn(replace(at.desk, ask=question, said=wrong))
-    return replace(put_away(at, "Photo noted."), event=at_step(at, {"what": "photo", "name": answer}))
+        return still(at, question, wrong)
+    return put_away(at, "Photo noted.", at_step(at, {"what": "photo", "name": answer}))
 
 
 def wrong_path(path: str) -> str | None:
@@ -76,7 +75,7 @@ def wrong_path(path: str) -> str | None:
 def caution_read(at: Moment, question: Ask, _answer: str) -> Turn:
     """Write that a caution was read; the step starts with the next press."""
     event = {"what": "acknowledged", "step": question.data["step"], "name": question.name}
-    return replace(put_away(at, "Read. The big key starts the step."), event=event)
+    return put_away(at, "Read. The big key starts the step.", event)
 
 
 def at_step(at: Moment, event: dict[str, Any]) -> dict[str, Any]:
@@ -104,8 +103,7 @@ def measure(at: Moment) -> Turn:
     if len(names) == 1:
         return _ask_size(at, names[0])
     choices = tuple(called(at.plan, name) for name in names)
-    question = Ask("measure_which", "choose", "Which size?", measure_which, choices, data={"names": list(names)})
-    return ask(at, question)
+    return ask(at, Ask("measure_which", "choose", "Which size?", measure_which, choices, data={"names": list(names)}))
 
 
 def measure_which(at: Moment, question: Ask, answer: str) -> Turn:
@@ -137,12 +135,8 @@ def called(plan: Plan, name: str) -> str:
 
 def allowed_mm(plan: Plan, name: str) -> float:
     """How far a size may miss: what its step says, else the finest that is shown."""
-    within = [step.within_mm for step in plan.steps if step.measure == name and step.within_mm is not None]
-    return within[0] if within else _finest(plan)
-
-
-def _finest(plan: Plan) -> float:
-    return INCH / 16 if plan.project.units == "inch" else 1.0
+    within = (step.within_mm for step in plan.steps if step.measure == name and step.within_mm is not None)
+    return next(within, INCH / 16 if plan.project.units == "inch" else 1.0)
 
 
 def _ask_size(at: Moment, name: str) -> Turn:
@@ -187,22 +181,17 @@ def measured(at: Moment, question: Ask, answer: str) -> Turn:
     try:
         mm = size_of(at.plan, question, answer)
     except BadLength as wrong:
-        return Turn(replace(at.desk, ask=replace(question, typed=answer), said=str(wrong)))
+        return ask_again(at, question, answer, str(wrong))
     planned = expected(at.plan, question.name) or mm
     if not planned / ABSURD <= mm <= planned * ABSURD:
         return Turn(type_again(at.plan, at.desk, question.name, mm))
     if far_off(at.plan, question.name, mm) and question.data.get("sure") != mm:
-        shown = show_length(mm, at.plan.project.units)
-        doubtful = replace(question, typed=answer, data=question.data | {"sure": mm})
-        said = f"{shown} is far from what is planned. Enter again if it is so."
-        return Turn(replace(at.desk, ask=doubtful, said=said))
-    event: dict[str, Any] = {"what": "measured", "name": question.name, "mm": mm, "text": answer}
-    step = under_needle(at.plan, at.record)
-    if step is not None:
-        event["step"] = step.key
+        said = f"{show_length(mm, at.plan.project.units)} is far from what is planned. Enter again if it is so."
+        return ask_again(at, replace(question, data=question.data | {"sure": mm}), answer, said)
+    event = at_step(at, {"what": "measured", "name": question.name, "mm": mm, "text": answer})
     if at.plan.project.make > 1:
         event["make"] = question.data["make"]
-    return replace(put_away(at, verdict(at.plan, question.name, mm)), event=event)
+    return put_away(at, verdict(at.plan, question.name, mm), event)
 
 
 def far_off(plan: Plan, name: str, mm: float) -> bool:
@@ -269,14 +258,10 @@ def _shown(plan: Plan, quantity: Quantity) -> str:
 def said_with(verdict_: str, changed: tuple[tuple[str, str, str], ...]) -> str:
     """The verdict and the changes in one line: `3/4 in under: zip 19 becomes 18 1/4 in`."""
     head = f"{verdict_[0].upper()}{verdict_[1:]}"
-    told = ", ".join(f"{label} {_bare(was, new)} becomes {new}" for label, was, new in changed)
+    # The first of two sizes stands without its unit where the second has the same.
+    each = [(label, was.removesuffix(f" {new.rpartition(' ')[2]}"), new) for label, was, new in changed]
+    told = ", ".join(f"{label} {was} becomes {new}" for label, was, new in each)
     return f"{head}: {told}." if told else f"{head}."
-
-
-def _bare(was: str, new: str) -> str:
-    """A size without its unit, when the one beside it has the same."""
-    unit = new.rpartition(" ")[2]
-    return was.removesuffix(f" {unit}")
 
 
 def slip(plan: Plan, name: str, mm: float) -> str:

@@ -1,6 +1,7 @@
 """Which step is under the needle, what follows it, and which piece of it the maker holds."""
 
 from collections.abc import Iterator, Mapping, Sequence
+from itertools import groupby
 from typing import Any
 
 import msgspec
@@ -10,7 +11,7 @@ from guide.follow.model import Ask, Desk, Moment, Turn, put_away
 from guide.plan.model import Plan, Step
 from guide.plan.needs import needed
 from guide.record.clock import between, clock_face, day_text, local, passed_ms
-from guide.record.model import Reading, Record, StepRecord
+from guide.record.model import Reading, Record
 
 
 class Spot(msgspec.Struct, frozen=True):
@@ -57,32 +58,26 @@ def to_come(plan: Plan, record: Record, after: str | None = None) -> Iterator[St
     put_off = [step for step in steps if record.step(step.key).put_off]
     for step in put_off:
         steps.remove(step)
-        ends = [index for index, one in enumerate(steps) if plan.steps.index(one) <= _stage_end(plan, step)]
+        last = max(index for index, one in enumerate(plan.steps) if one.stage == step.stage)
+        ends = [index for index, one in enumerate(steps) if plan.steps.index(one) <= last]
         steps.insert(ends[-1] + 1 if ends else 0, step)
     return iter(steps)
-
-
-def _stage_end(plan: Plan, step: Step) -> int:
-    return max(index for index, one in enumerate(plan.steps) if one.stage == step.stage)
 
 
 def next_step(plan: Plan, record: Record) -> Step | None:
     """The step the big key starts next: the first untouched or laid aside; block by block, its group's turn."""
     first = next(to_come(plan, record, record.current), None)
-    return block_turn(plan, record, first) if first and record.way else first
+    return turn_after(plan, record, first) if first and record.way else first
 
 
-def block_turn(plan: Plan, record: Record, step: Step) -> Step:
-    """Block by block: the step of this one's group whose turn it is, the one with the fewest pieces done."""
-    return turn_after(plan, record, step, 0)
+def turn_after(plan: Plan, record: Record, step: Step, count: int = 0) -> Step:
+    """The step of this one's group whose turn it is, the one with the fewest pieces done, once so many more are.
 
-
-def turn_after(plan: Plan, record: Record, step: Step, count: int) -> Step:
-    """The step whose turn it is once so many more pieces of this one are done; this one when the group is done."""
-    done = {
-        one.key: record.step(one.key).pieces_done + (count if one == step else 0) for one in _to_do(plan, record, step)
-    }
-    left = [one for one in _to_do(plan, record, step) if done[one.key] < one.pieces]
+    `count`: pieces more of this one; it is this one's turn when the group is done.
+    """
+    group = _to_do(plan, record, step)
+    done = {one.key: record.step(one.key).pieces_done + (count if one == step else 0) for one in group}
+    left = [one for one in group if done[one.key] < one.pieces]
     return min(left, key=lambda one: done[one.key], default=step)
 
 
@@ -115,17 +110,8 @@ def group_of(plan: Plan, step: Step) -> tuple[Step, ...]:
     """The neighbouring steps that may be worked together piece by piece, this one among them."""
     if not step.together:
         return (step,)
-    at = plan.steps.index(step)
-    first, last = at, at
-    while first > 0 and _goes_with(plan.steps[first - 1], step):
-        first -= 1
-    while last + 1 < len(plan.steps) and _goes_with(plan.steps[last + 1], step):
-        last += 1
-    return plan.steps[first : last + 1]
-
-
-def _goes_with(other: Step, step: Step) -> bool:
-    return other.together == step.together and other.pieces == step.pieces
+    groups = (tuple(group) for _, group in groupby(plan.steps, key=lambda one: (one.together, one.pieces)))
+    return next(group for group in groups if step in group)
 
 
 def spot(plan: Plan, step: Step, record: Record) -> Spot | None:
@@ -225,8 +211,10 @@ def held_by(plan: Plan, record: Record, now: Reading, step: Step) -> Running | N
 
 def fits_meanwhile(plan: Plan, record: Record, now: Reading, but: Step) -> Step | None:
     """The first step to come that can be worked while another hangs on a wait; None where all hang on it."""
+    skipped = {step.key for step in plan.steps if record.step(step.key).state == "skipped"}
     for step in to_come(plan, record, but.key):
-        needs = (record.step(key) for key in _looked_through(plan, record, step))
+        # In the place of steps that were skipped stand those that they need.
+        needs = (record.step(key) for key in needed(plan.steps, skipped - {step.key})[step.key])
         if all(one.over for one in needs) and held_by(plan, record, now, step) is None:
             return step
     return None
@@ -247,12 +235,6 @@ def at_hand(plan: Plan, record: Record, now: Reading) -> Step | None:
         return None if record.closed else here
     step = next_step(plan, record)
     return fits_meanwhile(plan, record, now, step) if step and held_by(plan, record, now, step) else step
-
-
-def _looked_through(plan: Plan, record: Record, step: Step) -> tuple[str, ...]:
-    """What a step needs; in the place of steps that were skipped what those need."""
-    skipped = [one.key for one in plan.steps if record.step(one.key).state == "skipped" and one.key != step.key]
-    return needed(plan.steps, skipped).get(step.key, ())
 
 
 def _wait_before(plan: Plan, record: Record, now: Reading, step: Step) -> Running | None:
@@ -293,8 +275,7 @@ def cues(plan: Plan, record: Record, now: Reading) -> tuple[tuple[str, int], ...
 
 def pace_ms(step: Step, paces: Mapping[str, float], *, beginner: bool = False) -> float:
     """Usual time of one piece: the maker's own pace (s, by step) if there is one, else the starter pace."""
-    own = paces.get(step.key)
-    if own is not None:
+    if (own := paces.get(step.key)) is not None:
         return own * 1000
     return step.pace_s * 1000 * (step.beginner_factor if beginner else 1.0)
 
@@ -350,9 +331,7 @@ def piece_words(plan: Plan, step: Step, record: Record) -> str:
         words.append(f"make {at.make} of {plan.project.make}")
     if at.row is not None and at.column is not None:
         words.append(f"row {at.row} column {at.column}")
-        blocks = plan.layout.blocks if plan.layout else ()
-        stack = next((one.stack for one in blocks if (one.row, one.column) == (at.row, at.column)), ())
-        if stack:
+        if plan.layout and (stack := plan.layout.stacks.get((at.row, at.column))):
             words.append(f"stack {', '.join(stack)}")
     return ", ".join(words)
 
@@ -360,23 +339,20 @@ def piece_words(plan: Plan, step: Step, record: Record) -> str:
 def _last(plan: Plan, record: Record, now: Reading) -> str:
     """Say what was done last. A skip ends no lap, so the newer of both is told; a step may be in no plan any more."""
     laps = (one for one in record.laps() if not one.between)
-    lap, skipped = max(laps, key=lambda one: one.end, default=None), _newest_skip(record)
+    lap = max(laps, key=lambda one: one.end, default=None)
+    skips = (one for one in record.steps.values() if one.state == "skipped")
+    skipped = max(skips, key=lambda one: one.ended_n, default=None)
     if skipped is not None and (lap is None or lap.end <= (skipped.ended or 0)):
         step = step_named(plan, skipped.key)
         return f"Last: {'put off' if skipped.put_off else 'skipped'}, {step.title if step else skipped.key}."
     if lap is None:
         return "Last: nothing is done yet."
-    step = next((one for one in plan.steps if one.key == lap.step), None)
+    step = step_named(plan, lap.step)
     title = step.title if step else lap.step
     mine = record.step(lap.step)
     counted = step is not None and step.pieces > 1 and mine.pieces_done > 0
     done = f", {step.piece} {mine.pieces_done} of {step.pieces}" if step and counted else ""
     return f"Last: {title}{done}, {day(lap.end, lap.offset, now)} {clock_face(lap.end, lap.offset)}."
-
-
-def _newest_skip(record: Record) -> StepRecord | None:
-    skips = [one for one in record.steps.values() if one.state == "skipped"]
-    return max(skips, key=lambda one: one.ended_n, default=None)
 
 
 def day(wall: int, offset: int, now: Reading) -> str:
@@ -409,15 +385,9 @@ def offer_new_texts(
 
     `layout` is the new one when the changed project does not take the session's.
     """
-    question = Ask(
-        "texts",
-        "choose",
-        f"Changed since this session began: {told}.",
-        texts_are,
-        ("go on with the old", "take the new"),
-        data={"default": "1", "project": project, "stages": stages, "layout": layout},
-    )
-    return replace(desk, ask=question)
+    said, choices = f"Changed since this session began: {told}.", ("go on with the old", "take the new")
+    data = {"default": "1", "project": project, "stages": stages, "layout": layout}
+    return replace(desk, ask=Ask("texts", "choose", said, texts_are, choices, data=data))
 
 
 def texts_are(at: Moment, question: Ask, answer: str) -> Turn:
@@ -427,4 +397,4 @@ def texts_are(at: Moment, question: Ask, answer: str) -> Turn:
     event: dict[str, Any] = {"what": "texts"} | {name: question.data[name] for name in ("project", "stages")}
     if question.data.get("layout"):
         event["layout"] = question.data["layout"]
-    return replace(put_away(at, "Taken: the numbers follow the new files."), event=event)
+    return put_away(at, "Taken: the numbers follow the new files.", event)

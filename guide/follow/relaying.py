@@ -19,22 +19,29 @@ from guide.read.stage_keys import map_of
 from guide.record.model import Record
 
 
+def _numbers(text: str) -> list[int]:
+    return [int(digits) for digits in re.findall(r"\d{1,3}", text)]
+
+
+def _inside(layout: Layout) -> str:
+    return f"Rows go from 1 to {layout.down}, columns from 1 to {layout.across}."
+
+
 def spoilt_is(at: Moment, question: Ask, answer: str) -> Turn:
     """Give the spoilt block new squares, the fewest cut again."""
     layout = at.plan.layout
-    numbers = [int(digits) for digits in re.findall(r"\d{1,3}", answer)]
+    numbers = _numbers(answer)
     if layout is None:
         return put_away(at)
     if len(numbers) != 2:
         return ask_again(at, question, f"spoilt {answer}", "Write its row and column: spoilt 1 2.")
     cell = (numbers[0], numbers[1])
     if not (1 <= cell[0] <= layout.down and 1 <= cell[1] <= layout.across):
-        rows = f"Rows go from 1 to {layout.down}, columns from 1 to {layout.across}."
-        return ask_again(at, question, f"spoilt {answer}", rows)
+        return ask_again(at, question, f"spoilt {answer}", _inside(layout))
     _, begun = sewn_and_begun(at.plan, at.record)
     if cell not in begun:
         return _spoilt(at, layout, cell, ())
-    stack = next(block.stack for block in layout.blocks if (block.row, block.column) == cell)
+    stack = layout.stacks[cell]
     layers = tuple(f"{name}, front" if place == 0 else name for place, name in enumerate(stack))
     asked = f"Which layers of block {cell[0]},{cell[1]} are spoilt? Numbers, as 1 3; enter alone: all of them."
     return ask(at, Ask("spoilt_layers", "text", asked, layers_are, layers, data={"cell": cell}))
@@ -45,7 +52,7 @@ def layers_are(at: Moment, question: Ask, answer: str) -> Turn:
     layout, most = at.plan.layout, len(question.choices)
     if layout is None:
         return put_away(at)
-    layers = {int(one) for one in re.findall(r"\d{1,3}", answer)}
+    layers = set(_numbers(answer))
     if (answer and not layers) or not layers <= set(range(1, most + 1)):
         return ask_again(at, question, answer, f"Numbers from 1 to {most}, with a space between; nothing: all of them.")
     return _spoilt(at, layout, question.data["cell"], layers or set(range(1, most + 1)))
@@ -57,17 +64,10 @@ def _spoilt(at: Moment, layout: Layout, cell: Cell, layers: Collection[int]) -> 
     `layers`: those that are spoilt, from 1 in front; none of a block that was not begun, whose squares were only cut.
     """
     sewn, begun = sewn_and_begun(at.plan, at.record)
-    stock = _stock_left(at)
-    stack = next(block.stack for block in layout.blocks if (block.row, block.column) == cell)
+    stack = layout.stacks[cell]
     good = [name for place, name in enumerate(stack, 1) if layers and place not in layers]
-    found = rearrange(
-        layout,
-        sewn - {cell},
-        _at_hand(layout, sewn | begun | {cell}) + Counter(good),
-        finished=begun - sewn - {cell},
-        stock=stock,
-        faces=to_clear(at.plan.project),
-    )
+    at_hand = _at_hand(layout, sewn | begun | {cell}) + Counter(good)
+    found = _rearranged(at, layout, sewn - {cell}, begun - {cell}, at_hand)
     again = _once_more(at, layout, cell, dict(found.cut_again), unpick=cell in sewn) if layers else {}
     return _laid(at, layout, found, f"Block {cell[0]},{cell[1]} is spoilt.", once_more=again)
 
@@ -91,14 +91,13 @@ def ran_out_is(at: Moment, question: Ask, answer: str) -> Turn:
     layout = at.plan.layout
     if layout is None:
         return put_away(at)
-    names = _by_letter(at.plan)
+    names = {sign: name for name, sign in letters(at.plan.project).items()}
     said = re.fullmatch(r"([A-Za-z]+)\W*(\d{1,5})", answer.strip())
     name = names.get(said[1].upper()) if said else None
     if said is None or name is None:
         known = ", ".join(f"{sign} {print_}" for sign, print_ in names.items())
-        return ask_again(
-            at, question, f"out {answer}", f"Write the print's letter and what is left: out A 3 ({known})."
-        )
+        wrong = f"Write the print's letter and what is left: out A 3 ({known})."
+        return ask_again(at, question, f"out {answer}", wrong)
     sewn, begun = sewn_and_begun(at.plan, at.record)
     at_hand, back = _at_hand(layout, sewn | begun), _back_takes(at, name)
     wanted = at_hand.get(name, 0) + back
@@ -111,17 +110,26 @@ def ran_out_is(at: Moment, question: Ask, answer: str) -> Turn:
         why += f" The back wants {counted(short, 'more square')} of it: lay another print there, away from its like."
     elif back:
         why += f" {back} of it are kept for the back."
-    stock = _stock_left(at)
-    found = rearrange(
-        layout,
-        sewn,
-        at_hand | {name: max(left - back, 0)},
-        finished=begun - sewn,
-        gone=(name,),
-        stock=stock,
-        faces=to_clear(at.plan.project),
-    )
-    return _laid(at, layout, found, why, gone=(name,))
+    there = at_hand | {name: max(left - back, 0)}
+    return _laid(at, layout, _rearranged(at, layout, sewn, begun, there, gone=(name,)), why, gone=(name,))
+
+
+def _rearranged(
+    at: Moment,
+    layout: Layout,
+    sewn: set[Cell],
+    begun: set[Cell],
+    left: Mapping[str, int],
+    *,
+    gone: tuple[str, ...] = (),
+) -> Rearranged:
+    stock, faces = _stock_left(at), to_clear(at.plan.project)
+    return rearrange(layout, sewn, left, finished=begun - sewn, gone=gone, stock=stock, faces=faces)
+
+
+def _stock_left(at: Moment) -> dict[str, int]:
+    """What more can be cut of prints that are scarce."""
+    return stock_left(at.plan.project, _taken(at))
 
 
 def _back_takes(at: Moment, name: str) -> int:
@@ -180,15 +188,6 @@ def _taken(at: Moment) -> Counter[str]:
     return Counter(squares_needed(cut, at.plan.backing, max(1, project.make))) + Counter(record.cut_again)
 
 
-def _stock_left(at: Moment) -> dict[str, int]:
-    """What more can be cut of prints that are scarce."""
-    return stock_left(at.plan.project, _taken(at))
-
-
-def _by_letter(plan: Plan) -> dict[str, str]:
-    return {sign: name for name, sign in letters(plan.project).items()}
-
-
 def _laid(
     at: Moment,
     old: Layout,
@@ -201,24 +200,21 @@ def _laid(
     """Write the new layout, or a note when the layout stays, only squares are cut again or none are left to cut."""
     if told := cannot_cut(at.plan.project, found.cut_again, _taken(at), gone):
         text = f"{why} Nothing is laid again: that would take {told} in the project file."
-        return replace(put_away(at, text), event=at_step(at, {"what": "noted", "text": text}))
+        return put_away(at, text, at_step(at, {"what": "noted", "text": text}))
     cut = ", ".join(f"{count} of {name}" for name, count in found.cut_again.items())
     said = [why, f"Cut again: {cut}." if cut else "Nothing is cut again."]
     said += [f"Block {a[0]},{a[1]} goes to {b[0]},{b[1]}." for a, b in found.moved]
     if met := _likes(found.layout, at.plan):
         said.append(f"{met} alike meet; there is no better way with what is left.")
-    more = {**({"cut_again": dict(found.cut_again)} if found.cut_again else {}), **(once_more or {})}
-    again = {"set": more} if more else {}
+    more = ({"cut_again": dict(found.cut_again)} if found.cut_again else {}) | dict(once_more or {})
     if steps := (once_more or {}).get("again", {}).get("steps"):
         said.append(f"It goes through {counted(len(steps), 'step')} again, before joining.")
     stacks = [list(block.stack) for block in found.layout.blocks]
-    if stacks == [list(block.stack) for block in old.blocks]:
-        said.insert(1, "The layout stays.")
-        text = " ".join(said)
-        return replace(put_away(at, text), event=at_step(at, {"what": "noted", "text": text, **again}))
-    said.insert(1, "The rest is laid again.")
+    stays = stacks == [list(block.stack) for block in old.blocks]
+    said.insert(1, "The layout stays." if stays else "The rest is laid again.")
     text = " ".join(said)
-    return replace(put_away(at, text), event=at_step(at, {"what": "laid", "layout": stacks, "text": text, **again}))
+    event = {"what": "noted"} if stays else {"what": "laid", "layout": stacks}
+    return put_away(at, text, at_step(at, event | {"text": text} | ({"set": more} if more else {})))
 
 
 _QUESTION = (
@@ -243,7 +239,7 @@ def change_is(at: Moment, question: Ask, answer: str) -> Turn:
     if word.lower() == "out":
         return ran_out_is(at, question, rest)
     layout = at.plan.layout
-    numbers = [int(digits) for digits in re.findall(r"\d{1,3}", answer)]
+    numbers = _numbers(answer)
     if not answer or layout is None:
         return put_away(at)
     if len(numbers) != 4:
@@ -252,8 +248,7 @@ def change_is(at: Moment, question: Ask, answer: str) -> Turn:
     try:
         new = swap(layout, first, second)
     except KeyError:
-        rows = f"Rows go from 1 to {layout.down}, columns from 1 to {layout.across}."
-        return ask_again(at, question, answer, rows)
+        return ask_again(at, question, answer, _inside(layout))
     if first == second:
         return ask_again(at, question, answer, "That is one block: write two.")
     event: dict[str, Any] = {"what": "laid", "layout": [list(block.stack) for block in new.blocks]}
@@ -262,7 +257,7 @@ def change_is(at: Moment, question: Ask, answer: str) -> Turn:
         names = " and ".join(f"{row},{column}" for row, column in sorted(sewn))
         event["set"] = {"again": {"block": names, "unpick": True}}
         told += f" Block {names} is joined already: unpicking it is a step now."
-    return replace(put_away(at, told), event=event)
+    return put_away(at, told, event)
 
 
 def _likes(layout: Layout, plan: Plan) -> int:

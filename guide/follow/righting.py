@@ -5,7 +5,7 @@ from typing import Any
 from msgspec.structs import replace
 
 from guide.errors import WrongUse
-from guide.follow.model import Ask, Moment, Turn, ask, put_away, say
+from guide.follow.model import Ask, Moment, Turn, ask, ask_again, put_away, say
 from guide.follow.order import open_ms, open_step, pace_ms, step_named, through
 from guide.plan.model import Plan, Step
 from guide.read.spoken import counted
@@ -50,7 +50,7 @@ def which_way(at: Moment, question: Ask, answer: str) -> Turn:
         return ask(at, Ask("amend_words", "text", IN_WORDS, words_are, data=question.data))
     counts = not question.data["counted"]
     event = {"what": "amended", "of": question.data["of"], "set": {"counted": counts}}
-    return replace(put_away(at, "Counted again." if counts else "Kept, but not counted."), event=event)
+    return put_away(at, "Counted again." if counts else "Kept, but not counted.", event)
 
 
 def words_are(at: Moment, question: Ask, answer: str) -> Turn:
@@ -62,7 +62,7 @@ def words_are(at: Moment, question: Ask, answer: str) -> Turn:
         _not_too_many(at, event)
     except WrongUse as wrong:
         return _refused(at, question, answer, wrong)
-    return replace(put_away(at, f"Put right: {answer}."), event=event)
+    return put_away(at, f"Put right: {answer}.", event)
 
 
 def _refused(at: Moment, question: Ask, answer: str, wrong: WrongUse) -> Turn:
@@ -70,7 +70,7 @@ def _refused(at: Moment, question: Ask, answer: str, wrong: WrongUse) -> Turn:
     said = str(wrong)
     for step in at.plan.steps:
         said = said.replace(step.key, step.title)
-    return Turn(replace(at.desk, ask=replace(question, typed=answer), said=said))
+    return ask_again(at, question, answer, said)
 
 
 def _not_too_many(at: Moment, event: dict[str, Any]) -> None:
@@ -94,9 +94,9 @@ def start_is(at: Moment, question: Ask, answer: str) -> Turn:
     begun, floor = at.now.wall - ms, _earliest(at.record)
     if begun < floor:
         said = f"The piece before it goes up to {clock_face(floor, at.now.offset)}: a later time than that."
-        return Turn(replace(at.desk, ask=replace(question, typed=answer), said=said))
+        return ask_again(at, question, answer, said)
     event = {"what": "amended", "of": at.record.lap_start_n, "set": {"at": stamp(begun)}, "why": "begun earlier"}
-    return replace(put_away(at, f"Begun at {clock_face(begun, at.now.offset)}."), event=event)
+    return put_away(at, f"Begun at {clock_face(begun, at.now.offset)}.", event)
 
 
 def _earliest(record: Record) -> int:
@@ -120,17 +120,12 @@ def length_is(at: Moment, question: Ask, answer: str) -> Turn:
         event = correct(f"took {ms // 1000} s", at.record, question.data["of"], at.now, WHY)
     except WrongUse as wrong:
         return _refused(at, question, answer, wrong)
-    return replace(put_away(at, f"Set to {minutes}:{seconds:02d}."), event=event)
+    return put_away(at, f"Set to {minutes}:{seconds:02d}.", event)
 
 
 def _no_time(at: Moment, question: Ask, answer: str) -> Turn:
     said = f"{answer} is no time: write minutes like 7, or 1:30 for a minute and a half."
-    return Turn(replace(at.desk, ask=replace(question, typed=answer), said=said))
-
-
-def amended_length(of: int, ms: int, why: str) -> dict[str, Any]:
-    """The event that gives the lap ended by record `of` another length."""
-    return {"what": "amended", "of": of, "ms": ms, "why": why}
+    return ask_again(at, question, answer, said)
 
 
 # `u`: take back the newest thing a key recorded; the record of it stays, voided.
@@ -153,8 +148,7 @@ def undo_confirmed(at: Moment, _question: Ask, _answer: str) -> Turn:
 
 
 def _void(at: Moment, target: Event) -> Turn:
-    said = f"Taken back: {said_of(at.plan, target)}."
-    return replace(put_away(at, said), event={"what": "voided", "of": target.n})
+    return put_away(at, f"Taken back: {said_of(at.plan, target)}.", {"what": "voided", "of": target.n})
 
 
 def said_of(plan: Plan, event: Event) -> str:
@@ -196,14 +190,13 @@ ENDS_A_LAP = frozenset({"piece_done", "step_done"})
 
 def usual_ms(at: Moment, step: Step) -> int:
     """Usual time of what one press counts: the middle of the laps so far, else the maker's own or the starter pace."""
-    return sum(_usual_ms(at, one) for one in through(at.plan, at.record, step))
-
-
-def _usual_ms(at: Moment, step: Step) -> int:
     from statistics import median  # noqa: PLC0415 - the first screen can do without all that it imports
 
-    laps = [lap.counted_ms / lap.pieces for lap in at.record.step(step.key).laps if lap.pieces and lap.counted]
-    return round(median(laps) if laps else pace_ms(step, at.paces, beginner=at.desk.beginner))
+    usual = 0
+    for one in through(at.plan, at.record, step):
+        laps = [lap.counted_ms / lap.pieces for lap in at.record.step(one.key).laps if lap.pieces and lap.counted]
+        usual += round(median(laps) if laps else pace_ms(one, at.paces, beginner=at.desk.beginner))
+    return usual
 
 
 def far_over(at: Moment, pieces: int = 1) -> bool:
@@ -246,8 +239,7 @@ def _since_the_last(at: Moment) -> int:
 def _between(at: Moment, ms: int) -> Ask:
     question = f"Since the last step {time_text(ms / 1000)} have passed. Do they count as work?"
     choices = ("yes: count them", "no: they were nobody's")
-    data = {"of": at.record.count + 1}
-    return Ask("between", "choose", question, between_was, choices, data=data, goes_on=True)
+    return Ask("between", "choose", question, between_was, choices, data={"of": at.record.count + 1}, goes_on=True)
 
 
 def between_was(at: Moment, question: Ask, answer: str) -> Turn:
@@ -255,18 +247,14 @@ def between_was(at: Moment, question: Ask, answer: str) -> Turn:
     if answer == "1":
         return put_away(at, "They count.")
     event = {"what": "amended", "of": question.data["of"], "set": {"counted": False}, "why": "not at work"}
-    return replace(put_away(at, "Not counted."), event=event)
-
-
-def _about(at: Moment, what: str) -> dict[str, int]:
-    """What the answer needs: the lap's time, and the record that ended it (0: it is open)."""
-    return {"ms": open_ms(at.record, at.now), "of": at.record.count + 1 if what in ENDS_A_LAP else 0}
+    return put_away(at, "Not counted.", event)
 
 
 def _long(at: Moment, what: str, count: int) -> Ask:
     step = open_step(at.plan, at.record)
     usual = usual_ms(at, step) * max(count, 1) if step else 0
-    data = _about(at, what) | {"usual": usual}
+    # The record that ended the lap; 0: it is open.
+    data = {"ms": open_ms(at.record, at.now), "of": at.record.count + 1 if what in ENDS_A_LAP else 0, "usual": usual}
     question = f"That was {time_text(data['ms'] / 1000)}, usually {time_text(usual / 1000)}. Count it?"
     choices = ("keep all of it", f"cut to the usual {time_text(usual / 1000)}", "half of it was a break")
     return Ask("long_piece", "choose", question, long_piece_was, choices, data=data, goes_on=True)
@@ -294,12 +282,12 @@ def sleep_was(at: Moment, question: Ask, answer: str) -> Turn:
     if answer == "1":
         return put_away(at, "Left out.")
     event = {"what": "amended", "of": question.data["of"], "set": {"counted": True}, "why": "at work meanwhile"}
-    return replace(put_away(at, f"{time_text(question.data['slept'] / 1000)} counted."), event=event)
+    return put_away(at, f"{time_text(question.data['slept'] / 1000)} counted.", event)
 
 
 def _shorten(at: Moment, question: Ask, by: int, said: str) -> Turn:
     if of := question.data["of"]:
-        event = amended_length(of, question.data["ms"] - by, "forgotten timer")
-        return replace(put_away(at, said), event=event)
-    event = {"what": "interrupted", "step": at.record.current or "", "ms": by}
-    return replace(put_away(at, said), event=event)
+        return put_away(
+            at, said, {"what": "amended", "of": of, "ms": question.data["ms"] - by, "why": "forgotten timer"}
+        )
+    return put_away(at, said, {"what": "interrupted", "step": at.record.current or "", "ms": by})

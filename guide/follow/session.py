@@ -201,8 +201,7 @@ class Session:
         self._notice_sleep(now)
         self._look_beside(now)
         undo, sitting_n = self._undo(key)
-        at = (self.plan, self.record, self.desk)
-        turn = decide(*at, key, now, undo=undo, sitting_n=sitting_n, paces=self.paces)
+        turn = decide(Moment(self.plan, self.record, self.desk, now, key, undo, sitting_n, self.paces))
         if by and turn.event is not None:
             turn = replace(turn, event=turn.event | {"by": by})
         self._carry_out(turn, now)

@@ -155,7 +155,7 @@ def _piece(scene: Scene, step: Step) -> Lines:
     piece = piece_words(scene.plan, step, scene.record)
     took = f", the last in {exact_text(_last_ms(scene, mine.laps[-1]) / 1000)}" if mine.laps else ""
     out = [f"{mine.pieces_done} of {counted(step.pieces, step.piece)} done{took}."]
-    turn = order.block_turn(scene.plan, scene.record, step) if scene.record.way else step
+    turn = order.turn_after(scene.plan, scene.record, step) if scene.record.way else step
     if turn not in order.through(scene.plan, scene.record, step):
         return [*out, f"Next: {turn.title}. Enter starts it."]
     return [*out, f"Now {piece}."] if piece else out

@@ -5,6 +5,7 @@ from random import Random
 import msgspec
 
 from guide.follow.keys import decide
+from guide.follow.model import Moment
 from tests.follow.test_walk import BIG, KEYS, walk
 
 
@@ -23,8 +24,8 @@ def test_the_same_moment_gives_the_same_turn_and_changes_nothing():
         before = [frozen(one) for one in given]
         now = bench.clock.read()
         undo = bench.session.journal.events[-1]
-        first = decide(*given, key, now, undo=undo, sitting_n=1)
-        second = decide(*given, key, now, undo=undo, sitting_n=1)
+        first = decide(Moment(*given, now, key, undo, 1))
+        second = decide(Moment(*given, now, key, undo, 1))
         assert first == second
         assert [frozen(one) for one in given] == before
         assert first.event is None or first.event["what"] in WHATS

@@ -8,7 +8,7 @@ from msgspec.structs import replace
 
 from guide.commands.help import page_lines
 from guide.follow.keys import decide
-from guide.follow.model import Desk
+from guide.follow.model import Desk, Moment
 from guide.plan.parts import letters
 from guide.read.stage_keys import map_of
 from guide.record.model import Event, Reading, Record, StepRecord
@@ -199,10 +199,10 @@ def test_the_drawing_is_looked_at_and_left_by_one_key():
     """d shows it, d or the big key leaves it; nothing is written. In lines it is told row by row."""
     step = next(one for one in demo_plan().steps if one.id == "lay")
     at = scene("the demo", step, 5)
-    turn = decide(at.plan, at.record, at.desk, "d", NOW)
+    turn = decide(Moment(at.plan, at.record, at.desk, NOW, "d"))
     assert (turn.event, turn.desk.view) == (None, "drawing")
     for key in ("d", "space"):
-        again = decide(at.plan, at.record, turn.desk, key, NOW)
+        again = decide(Moment(at.plan, at.record, turn.desk, NOW, key))
         assert (again.event, again.desk.view) == (None, "step")
     told = ["".join(text for _, text in row.parts) for row in card_of(scene("the demo", step, 5, "drawing")).spoken]
     assert told[0] == "Front, row 1: moss check, clay dot, oat stripe, moss check."
@@ -268,11 +268,11 @@ def test_far_is_one_key_and_holds_while_work_goes_on():
     """z shows it, presses leave it so, z again the step; nothing is written."""
     step = next(one for one in demo_plan().steps if one.id == "cross")
     at = scene("the demo", step, 3)
-    turn = decide(at.plan, at.record, at.desk, "z", NOW)
+    turn = decide(Moment(at.plan, at.record, at.desk, NOW, "z"))
     assert (turn.event, turn.desk.far) == (None, True)
-    counted = decide(at.plan, at.record, turn.desk, "space", NOW)
+    counted = decide(Moment(at.plan, at.record, turn.desk, NOW, "space"))
     assert (counted.event["what"], counted.desk.far) == ("piece_done", True)
-    assert not decide(at.plan, at.record, turn.desk, "z", NOW).desk.far
+    assert not decide(Moment(at.plan, at.record, turn.desk, NOW, "z")).desk.far
 
 
 def test_a_steps_own_picture_has_its_lengths():
