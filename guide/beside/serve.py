@@ -259,6 +259,8 @@ class Pages:
     async def photo(self, request: web.Request) -> web.Response:
         """A photo from the phone's camera: made anew, kept beside the journal, noted by the session."""
         hub = self.hub
+        # Whatever can be refused is, before a byte of the photo is read; one at a time, for making it anew takes
+        # memory.
         page, of, step = (request.query.get(one, "") for one in ("page", "of", "step"))
         if not hub.wanted.photo:
             return refusal(403, "No photos are taken here.")

@@ -210,6 +210,7 @@ def view_of(
     """Give the page of a moment, and its drawings. `stood`: what stood before the last key; None: nothing is heard."""
     if scene.desk.problem:  # where it could not be written is the computer's own matter
         scene = replace(scene, saved_in="", desk=replace(scene.desk, problem=UNSAVED))
+    # A card covers the step as on the screen; a drawing is made only where it is seen, for that takes longest.
     card, step = card_of(scene), seen.shown_step(scene)
     if card is None and step is None:
         card = finish(scene)
@@ -272,6 +273,7 @@ def _said(row: Row) -> Said:
 
 def _step(scene: Scene, step: Step) -> dict[str, Any]:
     """A step whole: everything that the screen says of it, and what it says behind a key."""
+    # Everything by the functions that the screen is made of, so that the two never say different things.
     words, done = scene.plan.project.words, scene.record.step(step.key).pieces_done
     figures = [(clean(value), clean(label)) for value, label in seen.figures(scene, step)]
     views = views_of(scene, step)

@@ -169,6 +169,7 @@ def bobbin_due(plan: Plan, record: Record) -> str:
     It is timed by the work at the machine from one “bobbin out” to the next, the middle of them taken; the press that
     filled four fifths of it says so, once.
     """
+    # By work at the machine alone: a bobbin lasts as long over a day's pause.
     ends = [one.n for one in record.remarks if one.kind == "trouble" and one.text in BOBBIN]
     if len(ends) < TIMED:
         return ""
@@ -196,7 +197,7 @@ def rest_due(plan: Plan, record: Record, *, beginner: bool) -> str:
     if step.station == "machine" and (bobbin := bobbin_due(plan, record)):
         return bobbin
     if holds_out_s(plan, step) is not None:  # other work is no strain, and what came before is not gone through
-        worked = _stretches(plan, _since_a_rest(plan, record))
+        worked = list(_stretches(plan, _since_a_rest(plan, record)))
         if any(number == len(worked) - 1 for number, _ in had_enough(worked)):
             thick = holds_out_s(plan, step) == THICK_S
             after = "Ten minutes of snipping many layers" if thick else "A quarter of an hour of cutting"
@@ -230,18 +231,14 @@ def _since_a_rest(plan: Plan, record: Record) -> list[Lap]:
     return out[::-1]
 
 
-def _stretches(plan: Plan, laps: list[Lap]) -> list[Stretch]:
+def _stretches(plan: Plan, laps: list[Lap]) -> Iterator[Stretch]:
     """The work so far as the hands felt it: what was away between two pieces, or within one, rested them."""
-    out: list[Stretch] = []
     ended = laps[0].start
     for lap in laps:
         step = step_named(plan, lap.step)
-        out += [
-            (None, (lap.end - ended - lap.counted_ms) / 1000),
-            (holds_out_s(plan, step) if step else None, lap.counted_ms / 1000),
-        ]
+        yield None, (lap.end - ended - lap.counted_ms) / 1000
+        yield holds_out_s(plan, step) if step else None, lap.counted_ms / 1000
         ended = lap.end
-    return out
 
 
 def _fills(plan: Plan, record: Record, station: str) -> bool:

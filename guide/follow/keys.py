@@ -209,6 +209,7 @@ def _decide(at: Moment, key: str) -> Turn:
 
 
 def _key(at: Moment, key: str) -> Turn:
+    # What is typed for the big key stays until it is pressed; any other key wipes it, so that it never counts later.
     row = named(key)
     if at.record.doing == "closed" and key != "escape" and (row is None or "closed" not in row.when):
         return say(at, "This session is closed: q leaves, u opens it again.")

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import groupby
+from operator import attrgetter
 from typing import Any
 
 import msgspec
@@ -10,6 +11,7 @@ from msgspec.structs import replace
 from guide.follow.model import Ask, Desk, Moment, Turn, put_away
 from guide.plan.model import Plan, Step
 from guide.plan.needs import needed
+from guide.read.model import grouped
 from guide.record.clock import between, clock_face, day_text, local, passed_ms
 from guide.record.model import Reading, Record
 
@@ -141,9 +143,7 @@ def make_in_hand(plan: Plan, record: Record) -> int:
 
 def progress(plan: Plan, record: Record) -> tuple[StageProgress, ...]:
     """The stages in order, each with how much of it is done."""
-    stages: dict[str, list[Step]] = {}
-    for step in plan.steps:
-        stages.setdefault(step.stage, []).append(step)
+    stages = grouped(plan.steps, attrgetter("stage"))
     return tuple(
         StageProgress(name, sum(_share(step, record) for step in steps), len(steps)) for name, steps in stages.items()
     )
@@ -262,6 +262,7 @@ def cues(plan: Plan, record: Record, now: Reading) -> tuple[tuple[str, int], ...
     What comes after a long wait is told when that nears its end: an iron would stand hot beside drying cloth.
     """
     here = open_step(plan, record)
+    # Nothing is told that would stand ready for long: the waits before each step are added up on the way to it.
     coming = list(to_come(plan, record, record.current))[: 2 if here else 3]
     wait = _wait_before(plan, record, now, coming[0]) if coming and not here else None
     left = wait.left_ms if wait else (here.waits_s or 0.0) * 1000 if here else 0.0

@@ -23,16 +23,18 @@ def _numbers(text: str) -> list[int]:
     return [int(digits) for digits in re.findall(r"\d{1,3}", text)]
 
 
+def _layout(at: Moment) -> Layout:
+    assert at.plan.layout is not None  # who has none is not asked what changes
+    return at.plan.layout
+
+
 def _inside(layout: Layout) -> str:
     return f"Rows go from 1 to {layout.down}, columns from 1 to {layout.across}."
 
 
 def spoilt_is(at: Moment, question: Ask, answer: str) -> Turn:
     """Give the spoilt block new squares, the fewest cut again."""
-    layout = at.plan.layout
-    numbers = _numbers(answer)
-    if layout is None:
-        return put_away(at)
+    layout, numbers = _layout(at), _numbers(answer)
     if len(numbers) != 2:
         return ask_again(at, question, f"spoilt {answer}", "Write its row and column: spoilt 1 2.")
     cell = (numbers[0], numbers[1])
@@ -49,9 +51,7 @@ def spoilt_is(at: Moment, question: Ask, answer: str) -> Turn:
 
 def layers_are(at: Moment, question: Ask, answer: str) -> Turn:
     """Cut the spoilt layers again, and let the block go through its steps once more."""
-    layout, most = at.plan.layout, len(question.choices)
-    if layout is None:
-        return put_away(at)
+    layout, most = _layout(at), len(question.choices)
     layers = set(_numbers(answer))
     if (answer and not layers) or not layers <= set(range(1, most + 1)):
         return ask_again(at, question, answer, f"Numbers from 1 to {most}, with a space between; nothing: all of them.")
@@ -88,9 +88,7 @@ def _once_more(at: Moment, layout: Layout, cell: Cell, cut: dict[str, int], *, u
 
 def ran_out_is(at: Moment, question: Ask, answer: str) -> Turn:
     """Lay the blocks not begun without more of a print than there is."""
-    layout = at.plan.layout
-    if layout is None:
-        return put_away(at)
+    layout = _layout(at)
     names = {sign: name for name, sign in letters(at.plan.project).items()}
     said = re.fullmatch(r"([A-Za-z]+)\W*(\d{1,5})", answer.strip())
     name = names.get(said[1].upper()) if said else None
@@ -153,6 +151,7 @@ def sewn_and_begun(plan: Plan, record: Record) -> tuple[set[Cell], set[Cell]]:
     layout, makes = plan.layout, max(1, plan.project.make)
     if layout is None:
         return set(), set()
+    # By counts alone, for nobody says which block is sewn: makes one after another, each row by row.
     before = make_in_hand(plan, record) - 1
     cells = [(block.row, block.column) for block in layout.blocks]
     in_rows, between = layout.down * (layout.across - 1), layout.down - 1
@@ -198,6 +197,7 @@ def _laid(
     once_more: Mapping[str, Any] | None = None,
 ) -> Turn:
     """Write the new layout, or a note when the layout stays, only squares are cut again or none are left to cut."""
+    # Whatever comes of it is one record, so that it is taken back as one.
     if told := cannot_cut(at.plan.project, found.cut_again, _taken(at), gone):
         text = f"{why} Nothing is laid again: that would take {told} in the project file."
         return put_away(at, text, at_step(at, {"what": "noted", "text": text}))
@@ -238,9 +238,8 @@ def change_is(at: Moment, question: Ask, answer: str) -> Turn:
         return spoilt_is(at, question, rest)
     if word.lower() == "out":
         return ran_out_is(at, question, rest)
-    layout = at.plan.layout
-    numbers = _numbers(answer)
-    if not answer or layout is None:
+    layout, numbers = _layout(at), _numbers(answer)
+    if not answer:
         return put_away(at)
     if len(numbers) != 4:
         return ask_again(at, question, answer, "Write four numbers: row column, row column.")

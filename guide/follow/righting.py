@@ -287,7 +287,6 @@ def sleep_was(at: Moment, question: Ask, answer: str) -> Turn:
 
 def _shorten(at: Moment, question: Ask, by: int, said: str) -> Turn:
     if of := question.data["of"]:
-        return put_away(
-            at, said, {"what": "amended", "of": of, "ms": question.data["ms"] - by, "why": "forgotten timer"}
-        )
+        event = {"what": "amended", "of": of, "ms": question.data["ms"] - by, "why": "forgotten timer"}
+        return put_away(at, said, event)
     return put_away(at, said, {"what": "interrupted", "step": at.record.current or "", "ms": by})

@@ -75,6 +75,8 @@ def _lay_step(task: _Task, now: Now) -> Iterator[Row]:
     """Lay one step, the meals and nights that fall into it, its wait, and the rest after it."""
     if _runs_late(task, now):
         yield night(now, task.key)
+    # A step is laid in as many windows as the day makes of it, parted between two pieces; one piece that is longer than
+    # any stretch is parted all the same, else it would never be begun.
     left, rested = task.work_s, now.at_s < EPS_S
     while True:
         if now.at_s >= now.hours.day_s - EPS_S:

@@ -68,6 +68,7 @@ def observe(rows: Sequence[Seen], units: Mapping[str, float]) -> list[Obs]:
 
 def _observed(day: int, unit: float, laps: Sequence[tuple[Seen, Timed]], *, known: bool) -> Obs:
     """One day's laps taken together; `known`: whether each has a starter pace."""
+    # Rows of one day may be of several sizes: each lap is held against its own row's starter pace.
     seconds, pieces = sum(lap.seconds for _, lap in laps), sum(lap.pieces for _, lap in laps)
     starter = sum(lap.pieces * (row.starter_s or 1.0) for row, lap in laps)
     shares = [math.nan if row.share is None else (row.starter_s or 1.0) * row.share for row, _ in laps]
@@ -93,6 +94,7 @@ def _observed(day: int, unit: float, laps: Sequence[tuple[Seen, Timed]], *, know
 
 def fit_days(observed: Mapping[str, Sequence[Obs]], next_unit: float, scatter: float = 1.0) -> DayFit:
     """Fit steps and days; with a sure learning curve, or a change of tempo, fit again without it."""
+    # Each thing that is found out, a curve or a change of tempo, is taken out of the times before all is fitted again.
     guess = stats.DAY_VAR * stats.evenness(scatter)
     fit, sums = _fit(observed, None, guess)
     unit_of = {obs.day: obs.unit for mine in observed.values() for obs in mine}

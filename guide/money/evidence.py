@@ -9,12 +9,13 @@ import msgspec
 
 from guide.money import stats
 from guide.money.forecast import forecast
-from guide.money.glean import GROUP, base_key, glean
+from guide.money.glean import base_key, glean
 from guide.money.model import LEVEL, Flag, Forecast, Pace, Paces, Seen, Span
 from guide.money.paces import chance_var, learn, learnt, sift
 from guide.money.price import HOUR_S, NOTHING, exact
 from guide.money.stats import normal_quantile, weighted_median
 from guide.plan.model import Plan
+from guide.read.model import grouped
 from guide.read.spoken import counted
 from guide.record.clock import day_of
 from guide.record.model import Record
@@ -105,16 +106,16 @@ def evidence(seen: Iterable[Seen], base: str, *, maker: str | None = None, whom:
     """
     rows = list(seen)
     paces = learn(rows, maker=maker, whom=whom)
-    named = base if base in paces.steps else next((n for n in paces.steps if base in n.split(GROUP)), None)
-    if named is None:
+    pace = learnt(paces, base)
+    if pace is None:
         return None
     _, kept, _ = sift(rows, maker=maker, whom=whom)
     curve = paces.curve
     return Evidence(
-        base=named,
-        pace=paces.steps[named],
-        readings=tuple(_reading(row) for row in sorted(kept[named], key=lambda row: (row.day, row.session))),
-        out=tuple(flag for flag in paces.flags if flag.step.partition(":")[0] == named),
+        base=pace.step,
+        pace=pace,
+        readings=tuple(_reading(row) for row in sorted(kept[pace.step], key=lambda row: (row.day, row.session))),
+        out=tuple(flag for flag in paces.flags if flag.step.partition(":")[0] == pace.step),
         tempo=math.exp(paces.tempo),
         learning=curve.rate if curve is not None and curve.sure else None,
     )
@@ -184,12 +185,9 @@ class Worth(msgspec.Struct, frozen=True):
 
 def spent(paid: Iterable[Paid]) -> list[Spent]:
     """Where a year's labour went, the most first."""
-    steps: dict[str, list[Paid]] = {}
     rows = list(paid)
     newest = max((one.row.day for one in rows), default=0)
-    for one in rows:
-        if one.row.day > newest - YEAR:
-            steps.setdefault(one.row.base, []).append(one)
+    steps = grouped((one for one in rows if one.row.day > newest - YEAR), lambda one: one.row.base)
     return sorted((_spent(base, these) for base, these in steps.items()), key=lambda one: (-one.labour_s, one.base))
 
 

@@ -79,8 +79,8 @@ def forecast(
         sittings=_span([float(count) for count in counts], float(usual[2])) if sitting_s else None,
         chances=_chances(counts) if sitting_s else (),
         rests_on=whose_times(paces, steps),
-        says=_says(
-            paces, steps, sitting_s, today, math.fsum(task.besides_s for task in tasks) / paced if paced else 0.0
+        says=tuple(
+            _says(paces, steps, sitting_s, today, math.fsum(task.besides_s for task in tasks) / paced if paced else 0.0)
         ),
         today=math.exp(today),
         resting_s=REST_S * sum(len(step.rests) for step in steps),
@@ -167,7 +167,7 @@ def _with_trouble(paces: Paces) -> float:
 
 def draws_of(
     jobs: Sequence[tuple[Plan, Record | None]], paces: Paces, *, seed: int = 1, draws: int = DRAWS
-) -> list[list[float]]:
+) -> Iterator[list[float]]:
     """Play several makings by one maker: the hands-on seconds left of each, draw by draw.
 
     They share what is uncertain about the maker's tempo; each has days of its own.
@@ -175,12 +175,10 @@ def draws_of(
     rng = random.Random(seed)  # noqa: S311 - a repeatable forecast, no secret
     groups = [[task for task in _tasks(plan, paces, record, None) if task.left] for plan, record in jobs]
     ends = list(accumulate(map(len, groups), initial=0))
-    out = []
     normals, tasks = normals_of(rng), [task for group in groups for task in group]
     for times, _, day_sd, luck in _drawn(tasks, paces, (0.0, 0.0), (rng, normals), draws):
         each = [math.fsum(times[a:b]) for a, b in pairwise(ends)]
-        out.append([work_s * math.exp(next(normals) * day_sd) + by_chance(rng, luck, work_s) for work_s in each])
-    return out
+        yield [work_s * math.exp(next(normals) * day_sd) + by_chance(rng, luck, work_s) for work_s in each]
 
 
 def _drawn(
@@ -263,6 +261,7 @@ def whose_times(paces: Paces, steps: Sequence[StepForecast]) -> str:
     """Say whose times a forecast rests on, what the rest is reckoned at, and which sessions were left out."""
     to_do = [step for step in steps if step.rests_on != "done"]
     own = sum(step.rests_on != "starter pace" for step in to_do)
+    # One sentence for every mixture of own times and starter paces, since all that follows rests on it.
     told = zip(paces.pressed, ("left out", "left out in part"), strict=True)
     keys = " and ".join(f"{counted(some, 'session')} {out}" for some, out in told if some)
     out = f" ({keys}: keys pressed through)" if keys else ""
@@ -277,33 +276,29 @@ def whose_times(paces: Paces, steps: Sequence[StepForecast]) -> str:
 
 def _says(
     paces: Paces, steps: Sequence[StepForecast], sitting_s: float | None, today: float, besides: float
-) -> tuple[str, ...]:
+) -> Iterator[str]:
     """What the figures assume, in sentences. `besides`: what first pieces and trouble add to the paces, a share."""
-    says = []
     if not paces.sessions:
-        says.append("Starter paces only: estimates that nobody timed. Your own times replace them.")
+        yield "Starter paces only: estimates that nobody timed. Your own times replace them."
     elif paces.sessions < 3:
-        says.append("Few sessions so far: this still leans on the starter paces. From three on it is yours.")
-    says.append("A day's good or bad run is shared by all its steps; the interval holds four times in five.")
+        yield "Few sessions so far: this still leans on the starter paces. From three on it is yours."
+    yield "A day's good or bad run is shared by all its steps; the interval holds four times in five."
     if (wider := widening(*paces.held)) > 1.005:
         within, told = paces.held
-        says.append(
+        yield (
             f"Of {counted(told, 'day')} {within} ran inside what the days before said, four in five should: "
             f"days are taken to differ {percent(wider - 1, 0)} more."
         )
     if sitting_s is None:
-        says.append("Reckoned as one day's work, with every wait on the clock.")
+        yield "Reckoned as one day's work, with every wait on the clock."
     else:
-        says.append(f"Sittings of {sitting_s / 3600:g} h on days apart; longer waits run on in between.")
+        yield f"Sittings of {sitting_s / 3600:g} h on days apart; longer waits run on in between."
     if besides > 0.005:
-        says.append(f"First pieces and trouble usually add {percent(besides, 0)}; that is in it.")
+        yield f"First pieces and trouble usually add {percent(besides, 0)}; that is in it."
     if paces.curve is not None and paces.curve.sure:
-        says.append(f"Learning is in it: {paces.curve.says}.")
+        yield f"Learning is in it: {paces.curve.says}."
     if abs(today) > 0.03 and any(step.left for step in steps):
-        says.append(
-            f"Today runs {'slower' if today > 0 else 'quicker'} than usual by {percent(abs(math.expm1(today)), 0)}."
-        )
-    return tuple(says)
+        yield (f"Today runs {'slower' if today > 0 else 'quicker'} than usual by {percent(abs(math.expm1(today)), 0)}.")
 
 
 def forecast_and_actual(plan: Plan, paces: Paces, record: Record) -> tuple[StepActual, ...]:

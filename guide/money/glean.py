@@ -21,6 +21,7 @@ from msgspec.structs import replace
 from guide.money.model import Flag, Seen, Timed
 from guide.money.stats import weighted_median
 from guide.plan.model import Step
+from guide.read.model import grouped
 from guide.read.spoken import counted
 from guide.record.clock import day_of, time_text
 from guide.record.model import Lap, Record
@@ -60,6 +61,7 @@ def glean(record: Record, steps: Iterable[Step] = (), *, make: int = 1, practice
     mode = record.header.mode or "real"
     if mode != "real" and not (practice and mode == "practice"):
         return ()
+    # A key of another plan, of a cloth that is no longer in it, is still known by its step's name.
     planned = {step.key: step for step in steps}
     bases = {base_key(step.key): step for step in planned.values()}
 
@@ -98,9 +100,8 @@ def glean(record: Record, steps: Iterable[Step] = (), *, make: int = 1, practice
 
 def _at_once(record: Record) -> dict[tuple[str, ...], list[Lap]]:
     """Laps whose time was shared out among several steps, put together again: the steps, and their laps as one's."""
-    whole: dict[tuple[tuple[str, ...], int, int], list[Lap]] = {}
-    for lap in (lap for step in record.steps.values() for lap in step.laps if lap.shared):
-        whole.setdefault((lap.shared, lap.end_n, lap.start), []).append(lap)
+    laps = (lap for step in record.steps.values() for lap in step.laps if lap.shared)
+    whole = grouped(laps, lambda lap: (lap.shared, lap.end_n, lap.start))
     out: dict[tuple[str, ...], list[Lap]] = {}
     for (keys, _, _), shares in whole.items():
         ms, trouble = sum(one.counted_ms for one in shares), sum(one.trouble_ms for one in shares)
@@ -218,9 +219,7 @@ def _mostly_pressed(rows: Sequence[Seen]) -> set[tuple[str, int]]:
 
 def flags_of(pressed: Sequence[Seen]) -> list[Flag]:
     """One flag for all that a session pressed through on a day."""
-    days: dict[tuple[str, int], list[Seen]] = {}
-    for row in pressed:
-        days.setdefault((row.session, row.day), []).append(row)
+    days = grouped(pressed, lambda row: (row.session, row.day))
     return [_flag(days[name]) for name in sorted(days)]
 
 

@@ -10,6 +10,7 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, timedelta
 from itertools import chain, groupby
+from operator import attrgetter
 
 import msgspec
 from msgspec.structs import replace
@@ -20,6 +21,7 @@ from guide.money.glean import GROUP, base_key, flags_of, left_out, set_aside, se
 from guide.money.model import LEVEL, Flag, Pace, Paces, Rests, Seen, Then, Trouble
 from guide.money.stats import fit_line, more_readings, t_quantile
 from guide.plan.model import Step
+from guide.read.model import grouped
 
 MEMORY = 100  # sessions: what came before says little about today's pace
 
@@ -93,9 +95,7 @@ def _by_session(rows: Sequence[Seen]) -> tuple[Then, ...]:
 def sift(seen: Iterable[Seen], *, maker: str | None, whom: str) -> tuple["_Said", dict[str, list[Seen]], list[Flag]]:
     """Give what a maker's newest hundred sessions say by step, without what is left out, and a flag for that."""
     said = _gather(one for one in seen if one.whom == whom and maker in (None, one.maker) and one.laps)
-    rows: dict[str, list[Seen]] = {}
-    for one in chain.from_iterable(_newest(said.worked).values()):
-        rows.setdefault(one.base, []).append(one)
+    rows = grouped(chain.from_iterable(_newest(said.worked).values()), attrgetter("base"))
     flags = sorted(said.flags, key=lambda flag: flag.session)
     kept: dict[str, list[Seen]] = {}
     for base, step_rows in rows.items():
@@ -173,6 +173,7 @@ def _pace(rows: Sequence[Seen], obs: Sequence[Obs], fit: DayFit, pieces: tuple[f
     """One step's pace, at the sizes it was last worked at. `pieces`: what a first one adds, how far they scatter."""
     last = max(rows, key=lambda row: (row.day, row.session))
     base, mean = last.base, fit.means[last.base]
+    # The starter pace counts as one piece more, brought to the maker's tempo; without one the own times stand alone.
     spread = fit.spreads[base]
     told = math.fsum(1 / (one.own * spread) for one in obs)
     share = 0.0

@@ -87,6 +87,7 @@ def _materials(plan: Plan, says: list[str]) -> tuple[tuple[Line, ...], Decimal, 
     cloths = used_costs(plan.project, plan.cutting)
     lines = [Line(_material(cloth.material, words), cloth.used, _used(cloth)) for cloth in cloths]
     bought = sum((cloth.bought for cloth in cloths), NOTHING)
+    # What has no price is gathered on the way: it is counted as nothing, and must be told.
     priced = {cloth.material for cloth in cloths}
     missing = [_material(cutting.material, words) for cutting in plan.cutting if cutting.material not in priced]
     for line in plan.shopping:

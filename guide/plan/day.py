@@ -88,6 +88,8 @@ def cutting_day(plans: Sequence[Plan], shelf_of: Sequence[Project]) -> Day:
     `plans`: planned one after another, each from what those before it leave; `shelf_of`: their projects as they were
     before that, with all that is on hand. Lengths mm.
     """
+    # The ways decide which settings there are, those in which order they come, and only then does a strip's number
+    # stand fast: so cloths are laid once the order is known.
     materials = dict.fromkeys(cutting.material for plan in plans for cutting in plan.cutting)
     ways = [ways_of(material, plans, shelf_of) for material in materials]
     taken = chosen(ways)
@@ -164,7 +166,7 @@ def _in_order(cloth: CutCloth, order: Sequence[float], asked: Sizes, material: s
         low += strip.setting
         for one in lying:
             area = one.area.turned if cloth.along else one.area
-            size = _lies((area.right - area.left, area.high - area.low), asked[(*whose(one.part), material)])
+            size = _lies(area.size, asked[(*whose(one.part), material)])
             placements.append(Placement(one.part, area.left, area.low, *size, number, len(placements) + 1))
     return msgspec.structs.replace(cloth, strips=tuple(laid), placements=tuple(placements))
 
@@ -204,9 +206,8 @@ def _stacks(cloths: Sequence[Cloth], order: Sequence[float]) -> list[tuple[tuple
     for most, begun, number, strip in every:
         stack = next((s for s in stacks if len(s[2]) < s[0] and alike(s[1], begun)), None)
         if stack is None:
-            stacks.append((most, begun, [(number, strip.number)]))
-        else:
-            stack[2].append((number, strip.number))
+            stacks.append(stack := (most, begun, []))
+        stack[2].append((number, strip.number))
     return [tuple(strips) for _, _, strips in stacks]
 
 
@@ -218,6 +219,8 @@ def _begun(strip: CutStrip) -> CutStrip:
 
 
 def _setting(at: int, order: Sequence[float], cloths: Sequence[Cloth], stacks: Sequence[Stack]) -> Setting:
+    # A length may come twice in the order, where a later cut waited for another setting: strips are cut off the first
+    # time alone, and a stack that is only trimmed is done then too.
     begun = {set_to(strip.setting) for cloth in cloths for strip in cloth.cloth.strips}
     first = order.index(order[at]) == at and order[at] in begun
     of = {(cloth.number, strip.number): strip for cloth in cloths for strip in cloth.cloth.strips}
@@ -278,6 +281,7 @@ def times_of(day: Day, plans: Sequence[Plan]) -> Times:
     A cloth that several projects share is straightened once. A strip's handling is taken once for each time the
     cutter goes along, `LAY_S` more for each cloth laid on another; parts take what they take.
     """
+    # One walk over the steps for all sums: what is shared on the day, handling and pressing, is the slowest project's.
     apart = dict.fromkeys((PRESS, CUT, PILE), 0.0)
     handling: dict[str, float] = {}  # of a strip, s, by material
     parts_s, press_s = 0.0, 0.0

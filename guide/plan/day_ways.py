@@ -35,6 +35,7 @@ class Way(msgspec.Struct, frozen=True):
 
 def ways_of(material: str, plans: Sequence[Plan], shelf_of: Sequence[Project]) -> list[Way]:
     """Ways to cut one material for all, the projects' own strips first; none takes more cloth than it may."""
+    # Cut together only where all buy the same bolt: parts of one width would not fit another.
     mine = [(at, one) for at, plan in enumerate(plans) for one in plan.cutting if one.material == material]
     shelf = _shelf(material, shelf_of)
     found = [_way(_in_turn(mine, plans, shelf))]
@@ -119,14 +120,7 @@ def _shelf(material: str, projects: Sequence[Project]) -> list[Remnant]:
     return [Remnant(width, length, many, straight) for (width, length, straight), many in there.items()]
 
 
-class _Rest(msgspec.Struct):
-    """A rectangle that is left of a cloth, where it lies on it."""
-
-    cloth: int
-    x: float
-    y: float
-    width: float
-    height: float
+_Rest = tuple[int, Area]  # what is left of a cloth of the day, where it lies on it
 
 
 class _Laid(msgspec.Struct):
@@ -150,9 +144,8 @@ def _in_turn(mine: Sequence[tuple[int, Cutting]], plans: Sequence[Plan], shelf: 
             for placed in cloth.placements:
                 area = Area(placed.x_mm, placed.y_mm, placed.x_mm + placed.width_mm, placed.y_mm + placed.height_mm)
                 laid[on].placed.append(Lying(area.moved(x, y), f"{at}:{placed.part}"))
-            for rest in rests(cloth, 0.0):
-                low = rest.turned if cloth.along else rest
-                left.append(_Rest(on, low.left + x, low.low + y, low.right - low.left, low.high - low.low))
+            over = (rest.turned if cloth.along else rest for rest in rests(cloth, 0.0))
+            left += [(on, rest.moved(x, y)) for rest in over]
     return [_stripped(msgspec.structs.replace(one.cloth, length_mm=one.length), one.placed) for one in laid]
 
 
@@ -160,6 +153,8 @@ def _where(
     cloth: CutCloth, bolt: Bolt | None, laid: list[_Laid], lying: tuple[list[list[float]], list[_Rest]]
 ) -> tuple[int, float, float]:
     """On which cloth of the day a project's cloth lies, and where on it."""
+    # What is bought is one length, on which each goes on where the last ended; a piece from the shelf is taken whole,
+    # or where another project left it.
     stock, left = lying
     if cloth.bought:
         start = cloth.placements[0].y_mm  # the first strip begins where the end is straight
@@ -172,10 +167,10 @@ def _where(
         size = (cloth.width_mm, cloth.length_mm)
         mine = next((s for s in stock if s[3] and same(s[:2], size) and bool(s[2]) == (not cloth.trim_mm)), None)
         if mine is None:
-            rest = next((one for one in left if same((one.width, one.height), size)), None)
+            rest = next((one for one in left if same(one[1].size, size)), None)
             if rest is not None:
                 left.remove(rest)
-                return rest.cloth, rest.x, rest.y
+                return rest[0], rest[1].left, rest[1].low
         else:
             mine[3] -= 1
     laid.append(_Laid(cloth, bolt, cloth.length_mm, []))

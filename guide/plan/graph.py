@@ -370,6 +370,8 @@ def _on_hand(project: Project, cut: Callable[[Project], object]) -> Project:
     stocked = replace(project, prints=prints)
     per_block = (project.above + project.below) * project.make
     most = sum(p.at_most or 0 for p in prints) // per_block
+    # Whether cloth can be cut for a grid is known only by cutting it: from the largest down, the first that works out
+    # is taken. A cloth that does not reach is told rather than a formula that fails, for a maker can mend it.
     why: GuideError | None = None
     for across, down in grids(min(most, MOST * MOST)):
         try:

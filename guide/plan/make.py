@@ -1,7 +1,8 @@
 """Making the plan: project and stages in, every number, layout, cutting, shopping list and step out."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
+from operator import attrgetter
 from typing import Any
 
 import msgspec
@@ -31,7 +32,7 @@ from guide.plan.warn import advice_of, warnings_of
 from guide.read.check import Language
 from guide.read.formula import Value
 from guide.read.kinds import MACHINES, in_use, said_of_cloths
-from guide.read.model import Project
+from guide.read.model import Project, grouped
 
 
 def make_plan(
@@ -56,7 +57,7 @@ def make_plan(
     quantities = work_out(language, project.given, measured)
     panel = keep(project, layout) if layout else cut.panel
     at = values(quantities)
-    loads = {"loads": _loads(at, project.make), "cloth_loads": cloth_loads(project, cut.cutting, at)}
+    loads = {"loads": list(_loads(at, project.make)), "cloth_loads": cloth_loads(project, cut.cutting, at)}
     steps = steps_of(project, language, at, cut.tables | _blocks(project, panel) | loads)
     return Plan(
         project=project,
@@ -71,7 +72,7 @@ def make_plan(
             *warnings_of(project, quantities, (panel, backing), cut.cutting),
             *(Warned("spare", text) for text in cut.scarce),
         ),
-        advice=advice_of(project, quantities),
+        advice=tuple(advice_of(project, quantities)),
         ready=cut.ready,
         troubles=_troubles(language),
         told=_told(project, language, quantities),
@@ -151,12 +152,11 @@ def _cut_whole(project: Project, language: Language) -> None:
     _cutting(project, parts_of(project, language, planned, squares))
 
 
-def _cutting(project: Project, parts: Sequence[Part]) -> tuple[Cutting, ...]:
+def _cutting(project: Project, parts: Iterable[Part]) -> tuple[Cutting, ...]:
     """Cut every material from its planned sizes: cloth is cut before anything can be measured."""
     out: list[Cutting] = []
     cloths = {p.name: p for p in project.prints}
-    for material in dict.fromkeys(part.material for part in parts):
-        mine = [part for part in parts if part.material == material]
+    for material, mine in grouped(parts, attrgetter("material")).items():
         cloth = cloths.get(material)
         out.append(
             cut_material(
@@ -187,9 +187,8 @@ LOADED = ("washes", "loads_first", "loads_again")  # what the table of loads is 
 _AGAIN = ("", "second wash", "third wash", "fourth wash", "fifth wash")
 
 
-def _loads(at: Mapping[str, Value], make: int) -> list[dict[str, Any]]:
+def _loads(at: Mapping[str, Value], make: int) -> Iterator[dict[str, Any]]:
     """Build the table of loads, wash by wash: the articles of one make are never parted, and loads are even."""
-    rows = []
     washes, first, again = (_whole(at, name) for name in LOADED)
     each = at.get("weight_each")
     for wash in range(1, washes + 1):
@@ -198,8 +197,7 @@ def _loads(at: Mapping[str, Value], make: int) -> list[dict[str, Any]]:
             named = ", ".join(filter(None, (_AGAIN[wash - 1], nth_load(nth, of))))
             articles = make * nth // of - make * (nth - 1) // of
             weighs = articles * each if isinstance(each, float) else None
-            rows.append({"load": named, "number": nth, "of": of, "wash": wash, "articles": articles, "weighs": weighs})
-    return rows
+            yield {"load": named, "number": nth, "of": of, "wash": wash, "articles": articles, "weighs": weighs}
 
 
 def _whole(at: Mapping[str, Value], name: str) -> int:
@@ -212,6 +210,7 @@ def _tables(
     project: Project, cutting: Sequence[Cutting], squares: Mapping[str, int], ready: Mapping[str, int]
 ) -> dict[str, list[dict[str, Any]]]:
     """Build the tables that steps which cut are written over: squares by print, in all and lying ready."""
+    # The four tables of the same cuttings in one place, so that what steps beside each other say of them agrees.
     by_material = {c.material: c for c in cutting}
     cuts = _cuts(cutting, project, ready)
     prints = [
@@ -257,6 +256,7 @@ def _counted(parts: Iterable[dict[str, Any]]) -> list[dict[str, Any]]:
 
 def _cuts(cutting: Sequence[Cutting], project: Project, ready: Mapping[str, int]) -> list[dict[str, Any]]:
     """One row per material, part, ruler setting and direction, from whichever cloth: no two steps alike."""
+    # First added up over all cloths, then told: what a row says of where its strips come from needs every one of them.
     rows: dict[tuple[object, ...], dict[str, Any]] = {}
     cloths: dict[tuple[object, ...], list[Source]] = {}
     every = (

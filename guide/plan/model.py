@@ -128,6 +128,11 @@ class Area(NamedTuple):
         """A rectangle of a cloth as it is seen along its strips, or back, where those run with the grain."""
         return Area(self.low, self.left, self.high, self.right)
 
+    @property
+    def size(self) -> tuple[float, float]:
+        """Its sides, along the strip and through it."""
+        return self.right - self.left, self.high - self.low
+
     def moved(self, x: float, y: float) -> "Area":
         """The same moved by so much, mm."""
         return Area(self.left + x, self.low + y, self.right + x, self.high + y)

@@ -6,7 +6,7 @@ import msgspec
 
 from guide.plan.model import Plan, Step
 from guide.plan.parts import WADDING
-from guide.read.model import Stage, StepSpec
+from guide.read.model import Stage, StepSpec, grouped
 from guide.read.stage_keys import LOADS
 
 # When hands that cut and snip have had enough: one rule at the machine, on the checklist, in forecast and price.
@@ -85,12 +85,11 @@ def with_needs(
     Where a stage file says nothing, a step needs the one before it. A step that does not apply passes its own needs
     on. Only what stands earlier in this project's order is needed, so nothing ever waits for itself.
     """
+    # By names first, for a step that is written over rows, or left out, is needed by name; then by keys, row by row.
     wants = _wants(ordered, all_stages) | {
         one.name: tuple(f"{one.name}/{s.id}" for s in one.steps) for one in all_stages
     }
-    rows: dict[str, list[Step]] = {}
-    for step in steps:
-        rows.setdefault(f"{step.stage}/{step.id}", []).append(step)
+    rows = grouped(steps, lambda step: f"{step.stage}/{step.id}")
     each = {f"{stage.name}/{spec.id}": spec.each for stage, spec in ordered}
     out, before = list[Step](), set[str]()
     some_washed = any((step.row or {}).get("washed") for step in steps)

@@ -2,6 +2,7 @@
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
+from operator import itemgetter
 from typing import Any
 
 import msgspec
@@ -12,7 +13,7 @@ from guide.plan.model import Cutting, Layout, Part
 from guide.read.check import Language
 from guide.read.formula import FormulaError, Value, compile_formula
 from guide.read.kinds import cloth_of
-from guide.read.model import PartSpec, Project, Stage, did_you_mean, one_of
+from guide.read.model import PartSpec, Project, Stage, did_you_mean, grouped, one_of
 from guide.read.spoken import listed
 from guide.read.units import INCH, Ruler
 
@@ -40,6 +41,7 @@ def parts_of(project: Project, language: Language, at: Mapping[str, Value], squa
     wadding, pieces = at.get("wadding_size"), at.get("wadding_squares")
     if project.wadding and isinstance(wadding, float) and isinstance(pieces, float) and pieces > 0:
         out.append(Part("wadding square", WADDING, wadding, wadding, round(pieces)))
+    # Parts are those of stages that the project names, though the sums of all are worked out.
     for stage in language.stages:
         if stage.name in project.stages and holds(stage.when, at):
             own = [part for spec in stage.parts if (part := _own(spec, project, at)) is not None]
@@ -147,10 +149,9 @@ def cloth_loads(project: Project, cutting: Sequence[Cutting], at: Mapping[str, V
     loads: list[list[str]] = []
     for name in sorted(weights, key=lambda one: -weights[one]):
         fits = (one for one in loads if sum(weights[n] for n in [*one, name]) <= holds * (1 + 1e-9))
-        if (load := next(fits, None)) is not None:
-            load.append(name)
-        else:
-            loads.append([name])
+        if (load := next(fits, None)) is None:
+            loads.append(load := [])
+        load.append(name)
     return [
         {
             "load": nth_load(nth, len(loads)),
@@ -263,12 +264,9 @@ def places_text(places: list[At]) -> str:
     """Say places one by one, or row by row where they are many."""
     if len(places) <= EACH:
         return ", ".join(f"row {row} column {column}" for row, column in places)
-    rows: dict[int, list[int]] = {}
-    for row, column in places:
-        rows.setdefault(row, []).append(column)
     return "; ".join(
-        f"row {row} column{'s' if len(columns) > 1 else ''} {', '.join(map(str, columns))}"
-        for row, columns in rows.items()
+        f"row {row} column{'s' if len(mine) > 1 else ''} {', '.join(str(column) for _, column in mine)}"
+        for row, mine in grouped(places, itemgetter(0)).items()
     )
 
 

@@ -77,7 +77,7 @@ def _length_line(project: Project, material: str, length_mm: float) -> Buy:
     return Buy(
         counter=WADDING if material == WADDING else "cloth",
         item=material,
-        quantity=_plain(quantity),
+        quantity=f"{quantity.normalize():f}",
         unit=unit,
         price=None if price is None else factor_text(price, [quantity]),
         cost=None if price is None else money(price * quantity),
@@ -205,10 +205,6 @@ def _per(of: Rate | str) -> Decimal:
     if isinstance(of, str):
         return Decimal("914.4") if of == "yd" else Decimal(1000)
     return Decimal(repr(of.per))
-
-
-def _plain(quantity: Decimal) -> str:
-    return f"{quantity.normalize():f}"
 
 
 # A pad as large as the washed face fills it softly, one an inch larger each way fills it well [practice].

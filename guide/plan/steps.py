@@ -68,6 +68,7 @@ def _ordered(project: Project, language: Language, at: Mapping[str, Value]) -> l
 
     What protects somebody stays, whichever stages the project names.
     """
+    # Steps may be placed beside others that are placed themselves: round by round, those whose target stands already.
     by_name = {stage.name: stage for stage in language.stages}
     live = [by_name[name] for name in project.stages if name in by_name and holds(by_name[name].when, at)]
     all_of = [(stage, spec) for stage in live for spec in stage.steps]
@@ -123,18 +124,16 @@ def _steps(stage: Stage, spec: StepSpec, language: Language, at: Mapping[str, Va
     for row in tables.get(spec.each, ()):
         plain = {key: float(v) if isinstance(v, int) and not isinstance(v, bool) else v for key, v in row.items()}
         out += _one(stage, spec, language, {**at, **plain}, row)
-    return _told_apart(out)
+    return list(_told_apart(out))
 
 
-def _told_apart(steps: list[Step]) -> list[Step]:
+def _told_apart(steps: list[Step]) -> Iterator[Step]:
     """Number rows that go by one name (two pieces of one cloth): a step's key is its own."""
     seen: dict[str, int] = {}
-    out: list[Step] = []
     for step in steps:
         seen[step.key] = nth = seen.get(step.key, 0) + 1
         again = {"key": f"{step.key}:{nth}", "title": f"{step.title}, {nth}"} if nth > 1 else {}
-        out.append(replace(step, **again))
-    return out
+        yield replace(step, **again)
 
 
 _AS_WRITTEN = ("id", "station", "beginner_factor", "place", "together", "picture", "safety")  # of a step's own words
@@ -149,6 +148,7 @@ def _one(
     pieces = round(repeat or 0.0)  # a formula left out and one that is none differ: no repeat is once, none is no step
     if pieces < 1:
         return []
+    # Every text of a step is put in the project's words here, before a value or a maker's own name comes into it.
     effort, noun = _effort(spec, language, at)
     factor = number(spec.pace_factor.text, at, spec.pace_factor.place) if spec.pace_factor else None
     times = 1.0 if factor is None else factor

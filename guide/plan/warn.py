@@ -1,6 +1,6 @@
 """What is said beside the plan: what may disappoint; needle, stitch and pressure, with reason and source."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from guide.plan.graph import SMALLEST_MM
 from guide.plan.layout.faces import said_of
@@ -49,21 +49,18 @@ def _opening(project: Project, quantities: Mapping[str, Quantity]) -> list[Warne
     return [Warned("zip_opening", said(told, project.words))]
 
 
-def _too_long(project: Project, quantities: Mapping[str, Quantity]) -> list[Warned]:
+def _too_long(project: Project, quantities: Mapping[str, Quantity]) -> Iterator[Warned]:
     """A stitch that the machine in use cannot sew, whoever asks for it."""
     longest = number(quantities, "longest_stitch")
-    out = []
     for name, what in (("stitch_length", "a stitch"), ("tack_length", "tacking")):
         wanted = number(quantities, name)
         if longest is not None and wanted is not None and wanted > longest + 1e-9:
             shown, most = told_apart(project.units, wanted, longest)
-            out.append(Warned(name, f"{what} of {shown} is longer than your machine's longest, {most}: it sews that"))
-    return out
+            yield Warned(name, f"{what} of {shown} is longer than your machine's longest, {most}: it sews that")
 
 
-def _thick(project: Project, quantities: Mapping[str, Quantity], panel: Layout | None) -> list[Warned]:
+def _thick(project: Project, quantities: Mapping[str, Quantity], panel: Layout | None) -> Iterator[Warned]:
     """What does not go under a foot, by its thickness squeezed: a crossing by the squares that meet in it."""
-    out = []
     one = number(quantities, "cloth_thickness") or 0.0
     for name, where in (("layers_crossing", "where seams cross"), ("layers_outer_worst", "on the outer seam")):
         layers = number(quantities, name)
@@ -76,8 +73,7 @@ def _thick(project: Project, quantities: Mapping[str, Quantity], panel: Layout |
                 "the flaps, turn the wheel by hand, needle 100/16 or more, longer stitch, less foot pressure; or a "
                 "layer less"
             )
-            out.append(Warned(name, told))
-    return out
+            yield Warned(name, told)
 
 
 def _thickest_crossing(project: Project, panel: Layout, usual: float) -> float:
@@ -133,17 +129,15 @@ def _not_given(project: Project) -> list[Warned]:
     return [Warned("shrinks", f"no shrinkage given{of}: expect it smaller after washing")]
 
 
-def _apart(project: Project) -> list[Warned]:
+def _apart(project: Project) -> Iterator[Warned]:
     """Cloth that is washed only once it is sewn, and shrinks unlike its neighbours."""
-    out = []
     for along in ("length", "width"):
         each = sorted((getattr(p, f"shrinks_{along}"), p.name) for p in project.prints)
         if each and each[-1][0] - each[0][0] >= SHRINK_APART:
             (least, one), (most, other) = each[0], each[-1]
             told = f"{other} shrinks {percent(most, 1)} in {along} and {one} {percent(least, 1)}"
             mend = "3 % apart or more puckers, so wash them all before cutting and write washed_first: true"
-            out.append(Warned(f"shrink_{along}", f"{told}; {mend}"))
-    return out
+            yield Warned(f"shrink_{along}", f"{told}; {mend}")
 
 
 def _inside(project: Project) -> list[Warned]:
@@ -195,8 +189,7 @@ def _held(project: Project) -> list[Warned]:
     return [Warned("hold_with", f"{told} (common practice); write hold_with: glue, pins or tacking")]
 
 
-def _fits(project: Project) -> list[Warned]:
-    out = []
+def _fits(project: Project) -> Iterator[Warned]:
     square = project.given["square"].value
     if project.for_whom != "anyone":
         told = (
@@ -207,11 +200,10 @@ def _fits(project: Project) -> list[Warned]:
             told = f"a quilt for a child is for floor or lap; {told}"
         if project.for_whom == "infant":
             told = f"no quilt, pillow or cushion in the sleep space of a child under one; no ties or cords; {told}"
-        out.append(Warned("for", said(told, project.words)))
+        yield Warned("for", said(told, project.words))
     if isinstance(square, float) and square < SMALLEST_MM[project.units]:
         least = show_length(SMALLEST_MM[project.units], project.units)
-        out.append(Warned("square", f"squares under {least} are slow to stack and hard to snip"))
-    return out
+        yield Warned("square", f"squares under {least} are slow to stack and hard to snip")
 
 
 PRACTICE = "common practice"
@@ -233,9 +225,8 @@ WALKED = {"quilting", "raw-edge seams", "where seams cross", "outer seam", "oute
 MANY, TOO_THICK_MM = 5, 4.0
 
 
-def advice_of(project: Project, quantities: Mapping[str, Quantity]) -> tuple[Advice, ...]:
+def advice_of(project: Project, quantities: Mapping[str, Quantity]) -> Iterator[Advice]:
     """Advise for each kind of place this article has."""
-    out = []
     normal = show_length(number(quantities, "stitch_length") or 0.0, project.units)
     longest = number(quantities, "longest_stitch")
     longer = f"{normal} or longer" + ("" if longest is None else f", up to {show_length(longest, project.units)}")
@@ -243,18 +234,15 @@ def advice_of(project: Project, quantities: Mapping[str, Quantity]) -> tuple[Adv
         layers, needle = number(quantities, f"layers_{name}"), number(quantities, f"needle_{name}")
         if layers is None or needle is None or (counts and not number(quantities, counts)):
             continue
-        out.append(
-            Advice(
-                place=place,
-                layers=round(layers),
-                needle=f"{needle:.0f}/{needle_size(needle):.0f}",
-                stitch=normal if layers < MANY else longer,
-                pressure=_foot(place, layers, quantities),
-                why=_why(layers, layers * (number(quantities, "cloth_thickness") or 0.0)),
-                source=PRACTICE,
-            )
+        yield Advice(
+            place=place,
+            layers=round(layers),
+            needle=f"{needle:.0f}/{needle_size(needle):.0f}",
+            stitch=normal if layers < MANY else longer,
+            pressure=_foot(place, layers, quantities),
+            why=_why(layers, layers * (number(quantities, "cloth_thickness") or 0.0)),
+            source=PRACTICE,
         )
-    return tuple(out)
 
 
 def needle_size(metric: float) -> float:

@@ -4,15 +4,17 @@ Lengths are floats in mm, times floats in s, ratios fractions (4 % is 0.04), mon
 `None` means the project does not have that thing (no wadding: `wadding_gap` is None).
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from decimal import Decimal
 from functools import lru_cache
-from typing import Any, Literal, get_args
+from typing import Any, Literal, TypeVar, get_args
 
 import msgspec
 
 from guide.errors import NeedsMending
 
+_Item = TypeVar("_Item")
+_By = TypeVar("_By")
 Dim = Literal["length", "area", "time", "weight", "count", "ratio", "text", "flag"]
 Kind = Literal[
     "length", "count", "percent", "money", "rate", "text", "choice", "flag", "duration", "weight", "cloth_weight",
@@ -433,3 +435,11 @@ def mend(problems: Iterable[Problem], texts: dict[str, str] | None = None) -> Ne
     found = [p for p in problems if not p.hint]
     count = f"{len(set(found))} things need" if len(set(found)) > 1 else "One thing needs"
     return NeedsMending(f"{describe(found, texts)}\n{count} mending; nothing was written.")
+
+
+def grouped(items: Iterable[_Item], key: Callable[[_Item], _By]) -> dict[_By, list[_Item]]:
+    """Gather things by what `key` says of each, in the order they come."""
+    out: dict[_By, list[_Item]] = {}
+    for item in items:
+        out.setdefault(key(item), []).append(item)
+    return out

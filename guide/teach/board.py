@@ -9,6 +9,7 @@ from collections.abc import Iterator, Mapping, Sequence
 import msgspec
 from msgspec.structs import replace
 
+from guide.read.model import grouped
 from guide.read.spoken import listed
 from guide.record.clock import between, wall_ms
 from guide.record.corrections import effective
@@ -174,6 +175,7 @@ def _kept(planned: Planned, board: Board, now: float) -> tuple[Placing, set[int]
 def _done(planned: Planned, board: Board) -> dict[int, float]:
     """The operations that are done, with the s by which they were: all that a pressed milestone ends or stands on."""
     out: dict[int, float] = {}
+    # A tutor presses what is seen, and not every milestone: whatever a pressed one stands on was done by then.
     ops = planned.room.ops
     for seat, reached in board.reached.items():
         if not 1 <= seat <= len(planned.works):
@@ -195,6 +197,7 @@ def _begun(i: int, planned: Planned, board: Board, placing: Placing, *, kept: se
     """Whether a seat has begun this by the plan, all that it needs being done before."""
     op, plan = planned.room.ops[i], planned.schedule
     start = plan.starts[i]
+    # Each refusal is another reason why a plan alone does not tell: gone, late, still waiting, busy, the machine taken.
     if plan.ends[i] <= start and op.work_s:  # it was left out while its seat had gone
         return False
     if start >= now or board.gone.get(op.seat + 1, now) < start or board.late.get(op.seat + 1, 0.0) > start:
@@ -253,6 +256,7 @@ def _place(placing: Placing, i: int, board: Board) -> None:
 
 def speaks(planned: Planned, board: Board, now: float, closing: float) -> list[str]:
     """What a tutor is told: who waits longer than ten minutes from now, and in one line who will not be ready."""
+    # By the plan as it stands, not by the first: who caught up again is not warned of.
     room, plan = planned.room, planned.schedule
     calendar = room.calendar(plan.slots)
     out = []
@@ -283,9 +287,7 @@ def _late(late: Mapping[int, str], here: int) -> Iterator[str]:
 
     if not late:
         return
-    alike: dict[str, list[int]] = {}
-    for seat, far in late.items():
-        alike.setdefault(far, []).append(seat)
+    alike = grouped(late, late.__getitem__)
     who = "nobody will be ready" if len(late) == here > 1 else f"{seats(list(late))} will not be ready"
     if len(alike) == 1:
         yield f"{who}: {next(iter(alike))} by the end"

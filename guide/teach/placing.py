@@ -53,6 +53,7 @@ def _of_seat(seat: int, tasks: Sequence[Task], scarce: frozenset[str], ops: list
     for task in tasks:
         for need in task.needs:
             wanted[need] += 1
+    # Fewer operations are searched sooner: steps that nothing else waits for between them are done in one go.
     at: dict[int, int] = {}  # the operation that ends with a task
     for i, task in enumerate(tasks):
         station = task.station if task.station in scarce else ""
@@ -211,26 +212,27 @@ class Placing:
         self.free[machine] = (end, op.seat)
 
     def _at_station(self, i: int, op: Op, at: float) -> None:
-        seat, best = self.seats[op.seat], (FOREVER, FOREVER)
-        for unit, busy in enumerate(self.stations[op.station]):
-            found = self._fit(at, op.segments, (seat, busy))
-            if found < best:
-                best, self.units[i] = found, unit
+        best = self._soonest(i, op, at, self.stations[op.station])
         self._set(i, *best)
         insort(self.stations[op.station][self.units[i]], best)
 
+    def _soonest(self, i: int, op: Op, at: float, units: Sequence[Busy]) -> tuple[float, float]:
+        """The earliest begin and end at any of these units, which is remembered."""
+        best = (FOREVER, FOREVER)
+        for unit, busy in enumerate(units):
+            found = self._fit(at, op.segments, (self.seats[op.seat], busy))
+            if found < best:
+                best, self.units[i] = found, unit
+        return best
+
     def _nod(self, i: int, op: Op, at: float) -> None:
         """With a tutor who has time, and who is booked for no more than a share of that stretch."""
-        seat, best = self.seats[op.seat], (FOREVER, FOREVER)
         while True:
-            for unit, busy in enumerate(self.tutors):
-                found = self._fit(at, op.segments, (seat, busy))
-                if found < best:
-                    best, self.units[i] = found, unit
+            best = self._soonest(i, op, at, self.tutors)
             n = self.calendar.stretch_at(best[0])
             if self.booked.get(n, 0.0) + NOD_S <= self._most(n) + EPS:
                 break
-            at, best = self.calendar.starts[n + 1], (FOREVER, FOREVER)
+            at = self.calendar.starts[n + 1]
         self.booked[n] = self.booked.get(n, 0.0) + NOD_S
         self._set(i, *best)
         insort(self.tutors[self.units[i]], best)
@@ -286,6 +288,7 @@ def by_turns(
     """
     placing = Placing(room, machines, slots, room.calendar(slots))
     missing = [len(op.needs) for op in room.ops]
+    # Kept free of calls and copies: a chance of being ready plays this a hundred times, for every seat and step.
     lean = [noise[i] - ahead * (op.tail + op.work_s) for i, op in enumerate(room.ops)]
     at = [0.0] * room.seats
     ready = {i: placing.earliest(i) for i, count in enumerate(missing) if not count}

@@ -3,7 +3,7 @@
 import math
 import random
 from collections import Counter
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from copy import copy
 from functools import lru_cache
 
@@ -12,7 +12,7 @@ from msgspec.structs import replace
 
 from guide.money import stats
 from guide.plan.model import Plan
-from guide.teach.model import Booked, Calendar, ClassPlan, Course, SeatPlan, Task, Window, calendar, stretches
+from guide.teach.model import Booked, Calendar, ClassPlan, Course, Kind, SeatPlan, Task, Window, calendar, stretches
 from guide.teach.placing import KEPT, Op, Room, Schedule, by_turns, operations
 from guide.teach.search import FEW_RULES, best_plan
 from guide.teach.work import named
@@ -113,6 +113,7 @@ def _seat(
     *,
     breaks: Sequence[tuple[float, float]],
 ) -> SeatPlan:
+    # By step and make, for a step may be done in class for one make and go home for another.
     hours = room.calendar(schedule.slots)
     mine = sorted((schedule.starts[i], i) for i, op in enumerate(room.ops) if op.seat == n)
     done: list[Window] = []
@@ -122,7 +123,7 @@ def _seat(
     late = {(one.step, one.make) for one in done if one.end_s > hours.closing and one.kind in {"work", "practice"}}
     home = [task for task in tasks if (task.key, task.make) in late]
     here = [one for one in done if one.start_s < hours.closing]
-    here = _filled(course, here, hours, breaks, min(ends, hours.closing))
+    here = list(_filled(course, here, hours, breaks, min(ends, hours.closing)))
     if late:
         here.append(Window(next(k for k, _ in sorted(late)), "", "", "home", hours.closing, hours.closing))
     reached = [one for one in here if one.kind == "work" and (one.step, one.make) not in late]
@@ -139,30 +140,31 @@ def _seat(
     )
 
 
-def windows_of(tasks: Sequence[Task], room: Room, schedule: Schedule, i: int, hours: Calendar) -> list[Window]:
+def windows_of(tasks: Sequence[Task], room: Room, schedule: Schedule, i: int, hours: Calendar) -> Iterator[Window]:
     """One operation's windows: a nod, or a change and each of its tasks, cut where breaks fall."""
     op = room.ops[i]
     if op.is_nod:
         task = tasks[op.of[0]]
-        return [Window(task.key, task.title, "", "nod", schedule.starts[i], schedule.ends[i], task.make)]
+        yield Window(task.key, task.title, "", "nod", schedule.starts[i], schedule.ends[i], task.make)
+        return
     change = schedule.changes[i]
     segments = [(1, change), *op.segments] if change else list(op.segments)
     parts = hours.parts(schedule.starts[i], segments)
-    out: list[Window] = []
     if change:
         first = tasks[op.of[0]]
-        out += [Window(first.key, first.title, first.station, "change", a, b, first.make) for a, b in parts.pop(0)]
+        yield from (Window(first.key, first.title, first.station, "change", a, b, first.make) for a, b in parts.pop(0))
     for which, cut in zip(op.of, parts, strict=True):
         task = tasks[which]
-        kind = "practice" if task.key == "practice" else "work"
-        out += [Window(task.key, task.title, task.station, kind, a, b, task.make) for a, b in cut]  # type: ignore[arg-type]
-    return out
+        kind: Kind = "practice" if task.key == "practice" else "work"
+        yield from (Window(task.key, task.title, task.station, kind, a, b, task.make) for a, b in cut)
 
 
 def _filled(
     course: Course, done: Sequence[Window], hours: Calendar, breaks: Sequence[tuple[float, float]], until: float
-) -> list[Window]:
+) -> Iterator[Window]:
     """Put in what all do together, and what lies between: a wait names the step that it is for."""
+    # What all do together is laid over a seat's own; every hole in hours that can be worked is a wait for what comes
+    # next.
     fixed = [Window("opening", "Welcome and safety", "", "opening", 0.0, course.hours.opening_s)]
     fixed += [Window("break", "Break", "", "break", a, b) for a, b in breaks if a < until]
     fixed += [
@@ -172,7 +174,6 @@ def _filled(
     ]
     fixed = [one for one in fixed if one.end_s > one.start_s]
     ordered = sorted([*done, *fixed], key=lambda one: (one.start_s, one.end_s))
-    out: list[Window] = []
     at = 0.0
     for one in ordered:
         coming = next(
@@ -181,10 +182,9 @@ def _filled(
         for a, b in zip(hours.starts, hours.ends, strict=True):
             start, end = max(a, at), min(b, one.start_s, hours.closing)
             if end > start:
-                out.append(Window(coming.step, coming.title, coming.station, "wait", start, end, coming.make))
-        out.append(one)
+                yield Window(coming.step, coming.title, coming.station, "wait", start, end, coming.make)
+        yield one
         at = max(at, one.end_s)
-    return out
 
 
 # Where a class jams, and what would help: each change planned anew, then those that help most all at once.
@@ -306,18 +306,16 @@ DRAWS = 100
 SEAT_VAR = stats.TEMPO_VAR + stats.DAY_VAR  # of the logarithm, of one beginner against the usual one
 
 
-def drawn(ops: Sequence[Op], seats: int, rng: random.Random) -> list[Op]:
+def drawn(ops: Sequence[Op], seats: int, rng: random.Random) -> Iterator[Op]:
     """The same operations with times as they might turn out: a factor a seat, another each step."""
     tempo = [math.exp(rng.gauss(0, math.sqrt(SEAT_VAR))) for _ in range(seats)]
-    out = []
     for op in ops:
         one = copy(op)
         if not op.is_nod:
             own = [tempo[op.seat] * math.exp(rng.gauss(0, math.sqrt(stats.own_var(n)))) for n, _ in op.segments]
             one.segments = [_longer(*segment, times) for segment, times in zip(op.segments, own, strict=True)]
             one.work_s = sum(pieces * piece for pieces, piece in one.segments)
-        out.append(one)
-    return out
+        yield one
 
 
 def _longer(pieces: int, piece_s: float, times: float) -> tuple[int, float]:
@@ -334,7 +332,7 @@ def chances(planned: Planned, seed: int = 1, draws: int = DRAWS) -> list[float]:
     count = [0] * room.seats
     sheet = [1e-6 * start for start in plan.starts]  # of two that could begin at once the sooner on its sheet does
     for _ in range(draws):
-        played = drawn(room.ops, room.seats, rng)
+        played = list(drawn(room.ops, room.seats, rng))
         found = by_turns(replace(room, ops=played), plan.machines, plan.slots, ahead=0.0, change=0.0, noise=sheet)
         ends = [0.0] * room.seats
         for op, end in zip(played, found.ends, strict=True):

@@ -7,7 +7,7 @@ Then with the orders at stations alone, by a taboo search. Seeded: the same clas
 
 import math
 import random
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 from guide.teach.model import CHANGE_S, EPS
@@ -53,6 +53,8 @@ class Orders:
 
     def time(self) -> bool:
         """Time every operation as early as its orders let it; False where they go round in a circle."""
+        # In order of what waits for what, each once (Kahn, Communications of the ACM 5 (1962) 558): whoever is left
+        # over waits in a circle. All in local lists, for a search times some ten thousand orders.
         ops, (seat_before, unit_before), (seat_after, unit_after) = self.room.ops, self.before, self.after
         lay = self.calendar.lay
         n = len(ops)
@@ -313,7 +315,7 @@ def _turned(room: Room, plan: Schedule, rng: random.Random) -> tuple[list[float]
         swapped = list(machines)
         swapped[one], swapped[other] = swapped[other], swapped[one]
         return priority, tuple(swapped), slots
-    pairs = _held_up(room, plan)
+    pairs = list(_held_up(room, plan))
     if pairs and roll < 0.9:
         first, second = rng.choice(pairs)
         priority[second] = priority[first] - EPS * (1 + rng.random())
@@ -323,7 +325,7 @@ def _turned(room: Room, plan: Schedule, rng: random.Random) -> tuple[list[float]
     return priority, machines, slots
 
 
-def _held_up(room: Room, plan: Schedule) -> list[tuple[int, int]]:
+def _held_up(room: Room, plan: Schedule) -> Iterator[Pair]:
     """Pairs on the chain that ends last: the second could go first, for it needs the first only for seat or station."""
     before: dict[int, list[int]] = {}
     seats, units = _chains(room, plan)
@@ -331,17 +333,15 @@ def _held_up(room: Room, plan: Schedule) -> list[tuple[int, int]]:
         for one, other in pairwise(chain):
             before.setdefault(other, []).append(one)
     at = max(range(len(plan.ends)), key=plan.ends.__getitem__, default=-1)
-    pairs: list[tuple[int, int]] = []
     while at >= 0:
         needs = {need for need, _ in room.ops[at].needs}
         cause, latest = -1, -1.0
         for one in before.get(at, ()):
             if one not in needs:
-                pairs.append((one, at))
+                yield one, at
             if plan.ends[one] > latest:
                 cause, latest = one, plan.ends[one]
         for need, wait in room.ops[at].needs:
             if plan.ends[need] + wait > latest:
                 cause, latest = need, plan.ends[need] + wait
         at = cause
-    return pairs

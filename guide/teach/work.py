@@ -2,7 +2,7 @@
 
 import math
 from collections import Counter
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
 
 import msgspec
 from msgspec.structs import replace
@@ -30,14 +30,12 @@ def goes_home(course: Course, step: Step) -> bool:
     return named(step, course.home) and not named(step, course.prepared)
 
 
-def beginner_s(plan: Plan, paces: Paces, seat: Seat) -> list[float]:
+def beginner_s(plan: Plan, paces: Paces, seat: Seat) -> Iterator[float]:
     """What each step takes a seat, s: as beginners were timed, else the starter pace times the step's factor."""
-    out = []
     for step in plan.steps:
         known = learnt(paces, base_key(step.key)) is not None
         pace = pace_of(paces, step)[0] if known else step.pace_s * step.beginner_factor
-        out.append(pace * step.pieces * seat.takes)
-    return out
+        yield pace * step.pieces * seat.takes
 
 
 def tasks_of(plan: Plan, paces: Paces, course: Course, seat: Seat) -> list[Task]:
@@ -45,9 +43,10 @@ def tasks_of(plan: Plan, paces: Paces, course: Course, seat: Seat) -> list[Task]
 
     Whole seconds a piece. A piece longer than any stretch between breaks is broken off like several.
     """
-    takes = beginner_s(plan, paces, seat)
+    takes = list(beginner_s(plan, paces, seat))
     rests = [REST_S * len(mine) for mine in plan_rests(plan, takes)]  # hands rest at the table, so it is the step's
     out = [one.key for one in plan.steps if named(one, course.prepared) or goes_home(course, one)]
+    # What a tutor prepares, and what is done at home, is passed through: a seat's task waits for what that waited for.
     wants = needed(plan.steps, out)
     longest = _longest(course)
     tasks: list[Task] = []

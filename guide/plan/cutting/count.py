@@ -294,7 +294,7 @@ def fewest(strips: Iterable[Sequence[Stroke]]) -> tuple[float, ...]:
     """The shortest order of settings, mm, in which all these strips can be cut; larger lengths first of equals."""
     kinds = tuple(dict.fromkeys(tuple(one) for one in strips))
     start = tuple(0 for _ in kinds)
-    best = _greedy(kinds, start)
+    best = tuple(_greedy(kinds, start))
     least = len({setting for kind in kinds for setting, _ in kind})
     if len(best) == least:
         return best
@@ -316,14 +316,12 @@ def fewest(strips: Iterable[Sequence[Stroke]]) -> tuple[float, ...]:
     return best
 
 
-def _greedy(kinds: Sequence[Sequence[Stroke]], state: tuple[int, ...]) -> tuple[float, ...]:
-    order: list[float] = []
+def _greedy(kinds: Sequence[Sequence[Stroke]], state: tuple[int, ...]) -> Iterator[float]:
     while _left(kinds, state):
         after = {one: _advanced(kinds, state, one) for one in _tried(kinds, state)}
         best = max(after, key=lambda one: (sum(mask.bit_count() for mask in after[one]), one))
         state = after[best]
-        order.append(best)
-    return tuple(order)
+        yield best
 
 
 def _tried(kinds: Sequence[Sequence[Stroke]], state: tuple[int, ...]) -> list[float]:

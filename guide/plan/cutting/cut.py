@@ -64,7 +64,7 @@ def cut(
                 raise _too_narrow(material, named[0], kind, bolt, ruler)
         strips = shortest_from_bolt(listed, wanted, space_units(bolt.usable_mm), effort, lie)
         used.append(_unroll(bolt, parted(strips, len(listed)), straighten_mm))
-    cloths = place(used, kinds)
+    cloths = tuple(place(used, kinds))
     area = sum(to_mm(kind.width) * to_mm(kind.height) * count for kind, count in zip(listed, wanted, strict=True))
     sold_by = bolt or Bolt(0.0)
     use_mm = sum(cloth.length_mm for cloth in cloths if cloth.bought)
@@ -95,11 +95,11 @@ def _unroll(bolt: Bolt, strips: tuple[Strip, ...], straighten_mm: float) -> Used
     )
 
 
-def place(used: Sequence[Used], kinds: dict[Kind, list[Part]]) -> tuple[CutCloth, ...]:
+def place(used: Sequence[Used], kinds: dict[Kind, list[Part]]) -> Iterator[CutCloth]:
     """Lay every piece at its place; parts of one size get their names in the order asked for."""
+    # Numbered from here on, so in an order that does not hang on the search: larger strips first, pieces from the left.
     names = [iter([part.name for part in parts for _ in range(part.count)]) for parts in kinds.values()]
     sizes = [(parts[0].width_mm, parts[0].height_mm) for parts in kinds.values()]
-    cloths = []
     for cloth in used:
         placements: list[Placement] = []
         strips = []
@@ -118,8 +118,7 @@ def place(used: Sequence[Used], kinds: dict[Kind, list[Part]]) -> tuple[CutCloth
             low += strip.size
         size = (to_mm(cloth.width), to_mm(cloth.length))
         edge = {"selvedge_mm" if cloth.bought else "trim_mm": to_mm(cloth.edge)}
-        cloths.append(CutCloth(*size, cloth.bought, tuple(placements), tuple(strips), along=cloth.along, **edge))
-    return tuple(cloths)
+        yield CutCloth(*size, cloth.bought, tuple(placements), tuple(strips), along=cloth.along, **edge)
 
 
 def _looks(strip: Strip) -> tuple[int, list[tuple[int, ...]]]:
@@ -152,8 +151,7 @@ def rests(cloth: CutCloth, spare_mm: float) -> Iterator[Area]:
 def sizes_left(cloth: CutCloth, spare_mm: float) -> Iterator[tuple[float, float]]:
     """Give the same rectangles by their sides across and along the cloth, mm."""
     for rest in rests(cloth, spare_mm):
-        size = (rest.right - rest.left, rest.high - rest.low)
-        yield size[::-1] if cloth.along else size
+        yield rest.size[::-1] if cloth.along else rest.size
 
 
 def _holds(rest: tuple[float, float], part: Part) -> bool:

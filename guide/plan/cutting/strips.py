@@ -440,6 +440,7 @@ def _sizes(maker: StripMaker, left: Sequence[int], least: int, room: int, sums_t
 
     Where there are more than are tried, their sums are not made: most would be thinned out again.
     """
+    # A full strip ends where parts do that lie one above another, and hardly ever more than three of them.
     singles = {way.height for way in maker.ways if left[way.kind]}
     few = singles if len(singles) <= _MOST_SIZES else set()
     pairs = {one + other for one in few for other in few if one + other <= sums_to}

@@ -9,6 +9,7 @@ squares can change places alone: chains of two prints do (Kempe, American Journa
 from collections.abc import Callable, Iterator, Mapping
 from itertools import product
 from math import exp
+from operator import itemgetter
 from random import Random
 from typing import Literal, get_args
 
@@ -19,7 +20,7 @@ from guide.plan.layout.counts import Grid, Supply, alike
 from guide.plan.layout.faces import NEAR, Cell, Lights, Stack, as_blocks, contrast, judged, panel_of
 from guide.plan.layout.lay import Ask, whole_stacks
 from guide.plan.model import Layout
-from guide.read.model import Project
+from guide.read.model import Project, grouped
 
 Character = Literal["calm", "scattered", "diagonal", "framed"]
 CHARACTERS: tuple[Character, ...] = get_args(Character)
@@ -161,6 +162,8 @@ class _Panel:
             if chain is None or not chain <= movable:
                 continue
             more = 2 * sum(colours[place] == mine for place in chain) - len(chain)  # of the other, fewer of mine
+            # A little beyond what may show is let pass on the way: without it hardly any chain of few prints could
+            # change over.
             if shown[mine] - more < self.least[mine] - SLACK or shown[other] + more > self.most[other] + SLACK:
                 continue
             if shown[mine] - more > self.most[mine] + SLACK or shown[other] + more < self.least[other] - SLACK:
@@ -291,19 +294,16 @@ class _Panel:
             return Wish(apart | dict.fromkeys((*corners, *others, *knights), 2 if len(self.names) < FEW else 1))
         if character == "diagonal":
             return Wish(dict.fromkeys(corners, -3) | dict.fromkeys(others, 2) | apart)
-        return Wish(corners | others | apart, self._field())
+        return Wish(corners | others | apart, list(self._field()))
 
-    def _field(self) -> list[list[int]]:
+    def _field(self) -> Iterator[list[int]]:
         """What each print weighs at each place so that border prints come to lie along the edge."""
-        border, edge = self.border(), _edge(self.grid)
-        weighs = 6
-        field = []
+        border, edge, weighs = self.border(), _edge(self.grid), 6
         for colour in range(len(self.names)):
             row = [0] * (self.grid.size * self.grid.faces)
             for place in self.grid.every:
                 row[place] = weighs if (place in edge) != (colour in border) else 0
-            field.append(row)
-        return field
+            yield row
 
     def border(self) -> set[int]:
         """The prints that make a border: the darkest where all say their colours, else those there is most of.
@@ -313,6 +313,7 @@ class _Panel:
         shown = [self.colours[place] for place in self.shown.every]
         counts = [shown.count(colour) for colour in range(len(self.names))]
         used = [colour for colour, count in enumerate(counts) if count]
+        # Dark frames light where colours are known and differ enough to be seen; else how many there are decides.
         lights = [self.lights.get(self.names[colour]) for colour in used]
         told = [light for light in lights if light is not None]
         if len(told) == len(used) and max(told) - min(told) >= NEAR:
@@ -343,10 +344,7 @@ class _Panel:
 
     def _turned(self, colours: list[int]) -> dict[Cell, Stack]:
         """Stacks of one order, taken from those there are by the print they begin with."""
-        pools: dict[str, list[Stack]] = {}
-        for cell, stack in self.stacks.items():
-            if cell not in self.kept:
-                pools.setdefault(stack[0], []).append(stack)
+        pools = grouped((stack for cell, stack in self.stacks.items() if cell not in self.kept), itemgetter(0))
         out = dict(self.kept)
         for row, column in self.stacks:
             if (row, column) not in out:

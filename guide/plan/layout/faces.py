@@ -303,6 +303,7 @@ def _whole(value: Any) -> bool:
 def _wrong_rows(rows: Any, panel: Panel, *, empty: bool) -> list[str]:
     if not isinstance(rows, list) or not all(isinstance(row, list) for row in rows):
         return [f"`rows` is not a list of rows of stacks: {AGAIN}"]
+    # From the outside in: of rows that are not the panel's no stack is worth a word.
     wide = sorted({len(row) for row in rows})
     if len(rows) != panel.down or wide != [panel.across]:
         has = f"{wide[0]} × {counted(len(rows), 'block')}" if len(wide) == 1 else f"{len(rows)} rows of unequal length"

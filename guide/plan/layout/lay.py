@@ -215,6 +215,8 @@ def _lay_faces(ask: Ask, faces: int) -> Layout:
     names = ask.names
     ends = (0,) if faces == 1 else (0, -1)
     grid = Grid(ask.across, ask.down, faces)
+    # What is fixed is counted apart, on the faces and between them: only the rest is shared out and coloured. The
+    # search for a proof comes last, for it may take long.
     laid = [sum(stack.count(name) for stack in ask.fixed.values()) for name in names]
     on_face = [sum(stack[end] == name for stack in ask.fixed.values() for end in ends) for name in names]
     hidden = [count - there for count, there in zip(laid, on_face, strict=True)]

@@ -35,6 +35,7 @@ def lay_panels(
     """
     if not project.across or not project.down:
         return None, None
+    # Front first, for it is what is seen; the back takes of what that leaves, an envelope's in rows of its own.
     envelope_rows = at.get("envelope_rows")
     rows = project.down
     if project.closure == "envelope" and isinstance(envelope_rows, float):
@@ -239,6 +240,8 @@ def rearrange(
     fewest = max(0, wanted.total() - sum(left.values()))
     if layout.outcome == "found" and lacking.total() <= fewest and not beyond(lacking, limits):
         return _reckoned(layout, fixed, left, ())
+    # Squares are allowed little by little, for each is cloth; blocks that are whole are moved only where that is not
+    # enough.
     best: Rearranged | None = None
     ends = (0,) if faces == "front" else (0, -1)
     for more in _allowances(wanted, left, limits):
