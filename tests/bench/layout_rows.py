@@ -67,7 +67,7 @@ def _spread() -> tuple[float, float]:
     """Like prints on diagonals and two apart, three uneven shares together; the solver has 10 s for each."""
     ours, theirs = 0.0, 0.0
     for counts in UNEVEN[: sized(3, 1)]:
-        supplies = [Supply(f"print {i}", exact=count) for i, count in enumerate(counts)]
+        supplies = [Supply(f"print {i}", at_least=count, at_most=count) for i, count in enumerate(counts)]
         layout = lay(ACROSS, DOWN, 2, supplies)
         if layout.outcome != "found":
             raise AssertionError(layout.reason)
@@ -80,7 +80,9 @@ def _spread() -> tuple[float, float]:
 
 def _laying(across: int, down: int) -> float:
     """Seconds for a throw of so many blocks, 4 layers, 8 uneven prints: dealt, spread and filled."""
-    supplies = [Supply(f"print {i}", exact=count) for i, count in enumerate(_shares(4 * across * down))]
+    supplies = [
+        Supply(f"print {i}", at_least=count, at_most=count) for i, count in enumerate(_shares(4 * across * down))
+    ]
     return best_s(lambda: lay(across, down, 4, supplies), 3)
 
 
