@@ -29,7 +29,7 @@ def random_bolt(rng: random.Random) -> Case:
     return Case(width, [(*size, rng.randint(2, 12)) for size in sorted(sizes)], rng.random() < 0.5)
 
 
-def ours(case: Case, seed: int) -> tuple[float, float]:
+def ours(case: Case) -> tuple[float, float]:
     """Our length in quarter inches, judged, and the processor seconds it took."""
     parts = [
         Part(f"part {n}", "moss check", w * QUARTER, h * QUARTER, count, case.one_way)
@@ -37,7 +37,7 @@ def ours(case: Case, seed: int) -> tuple[float, float]:
     ]
     bolt = Bolt(case.width * QUARTER)
     begin = time.process_time()
-    done = cut("moss check", parts, bolt, [], seed=seed)
+    done = cut("moss check", parts, bolt, [])
     took = time.process_time() - begin
     if found := faults(done, parts, bolt):
         raise AssertionError(found[0])
@@ -82,9 +82,9 @@ def results() -> list[tuple[float, float, float, float, float]]:
     """For every bolt: bound, ours, first-fit, the packer's best, and our processor seconds."""
     rng = random.Random(time.time_ns())
     found = []
-    for seed in range(sized(100, 2)):
+    for _ in range(sized(100, 2)):
         case = random_bolt(rng)
-        length, took = ours(case, seed)
+        length, took = ours(case)
         found.append((case.bound, length, float(first_fit(case)), float(packed(case)), took))
     return found
 
@@ -115,7 +115,7 @@ def longest() -> tuple[float, float]:
 def _bolts(many: int) -> float:
     """Processor seconds of one bolt with so many times the parts of each kind."""
     case = random_bolt(random.Random(7))
-    return ours(Case(case.width, [(w, h, many * count) for w, h, count in case.parts], case.one_way), 7)[1]
+    return ours(Case(case.width, [(w, h, many * count) for w, h, count in case.parts], case.one_way))[1]
 
 
 def rows() -> list[Row]:
