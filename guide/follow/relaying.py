@@ -67,7 +67,7 @@ def _spoilt(at: Moment, layout: Layout, cell: Cell, layers: Collection[int]) -> 
     stack = layout.stacks[cell]
     good = [name for place, name in enumerate(stack, 1) if layers and place not in layers]
     at_hand = _at_hand(layout, sewn | begun | {cell}) + Counter(good)
-    found = _rearranged(at, layout, sewn - {cell}, begun - {cell}, at_hand)
+    found = _rearranged(at, sewn - {cell}, begun - {cell}, at_hand)
     again = _once_more(at, layout, cell, dict(found.cut_again), unpick=cell in sewn) if layers else {}
     return _laid(at, layout, found, f"Block {cell[0]},{cell[1]} is spoilt.", once_more=again)
 
@@ -109,20 +109,12 @@ def ran_out_is(at: Moment, question: Ask, answer: str) -> Turn:
     elif back:
         why += f" {back} of it are kept for the back."
     there = at_hand | {name: max(left - back, 0)}
-    return _laid(at, layout, _rearranged(at, layout, sewn, begun, there, gone=(name,)), why, gone=(name,))
+    return _laid(at, layout, _rearranged(at, sewn, begun, there, name), why, gone=(name,))
 
 
-def _rearranged(
-    at: Moment,
-    layout: Layout,
-    sewn: set[Cell],
-    begun: set[Cell],
-    left: Mapping[str, int],
-    *,
-    gone: tuple[str, ...] = (),
-) -> Rearranged:
+def _rearranged(at: Moment, sewn: set[Cell], begun: set[Cell], left: Mapping[str, int], *gone: str) -> Rearranged:
     stock, faces = _stock_left(at), to_clear(at.plan.project)
-    return rearrange(layout, sewn, left, finished=begun - sewn, gone=gone, stock=stock, faces=faces)
+    return rearrange(_layout(at), sewn, left, finished=begun - sewn, gone=gone, stock=stock, faces=faces)
 
 
 def _stock_left(at: Moment) -> dict[str, int]:

@@ -1,7 +1,7 @@
 """When to start each step so that the days work out: the windows of a paced checklist."""
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from itertools import pairwise
 
 import msgspec
@@ -10,7 +10,7 @@ from msgspec.structs import replace
 from guide.money.forecast import forecast_steps
 from guide.money.hours import EPS_S, Hours, Now, lay, meal_due, night, room, stop_s
 from guide.money.model import Paces, Row
-from guide.money.paces import factor_of
+from guide.money.paces import Factors, factor_of
 from guide.plan.model import Plan
 from guide.plan.needs import REST_S
 
@@ -37,11 +37,7 @@ def beginner_factors(plan: Plan, scale: float = 1.0) -> dict[str, float]:
 
 
 def checklist_times(
-    plan: Plan,
-    paces: Paces,
-    start: str = "10:00",
-    factors: Mapping[str, float] | None = None,
-    hours: Hours | None = None,
+    plan: Plan, paces: Paces, start: str = "10:00", factors: Factors | None = None, hours: Hours | None = None
 ) -> tuple[Row, ...]:
     """Plan a window for every step, break, meal, wait and night, one after another from `start` (HH:MM).
 
@@ -59,7 +55,7 @@ def checklist_times(
     return tuple(row for row, nobodys in zip(rows, [*idle, False], strict=True) if not nobodys)
 
 
-def _tasks(plan: Plan, paces: Paces, factors: Mapping[str, float]) -> list[_Task]:
+def _tasks(plan: Plan, paces: Paces, factors: Factors) -> list[_Task]:
     tasks: list[_Task] = []
     later = wet = 0.0
     for step, told in reversed(list(zip(plan.steps, forecast_steps(plan, paces, factors), strict=True))):

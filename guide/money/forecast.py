@@ -7,7 +7,7 @@ through many times with a seeded generator: the same question gets the same answ
 
 import math
 import random
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import accumulate, pairwise
 
 import msgspec
@@ -17,7 +17,7 @@ from guide.money.days import widening
 from guide.money.glean import base_key, counted_labour_s, glean, set_pressed_aside, unfinished_s
 from guide.money.hours import walk
 from guide.money.model import LEVEL, Forecast, Paces, Rests, Span, StepActual, StepForecast
-from guide.money.paces import chance_var, factor_of, half_width, learnt, pace_of, size_var
+from guide.money.paces import Factors, chance_var, factor_of, half_width, learnt, pace_of, size_var
 from guide.money.stats import by_chance, mean_of_next, normals_of, quantile
 from guide.plan.model import Plan, Step
 from guide.plan.needs import REST_S, plan_rests
@@ -49,7 +49,7 @@ def forecast(
     *,
     record: Record | None = None,
     sitting_s: float | None = None,
-    factors: Mapping[str, float] | None = None,
+    factors: Factors | None = None,
     seed: int = 1,
     draws: int = DRAWS,
 ) -> Forecast:
@@ -87,7 +87,7 @@ def forecast(
     )
 
 
-def forecast_steps(plan: Plan, paces: Paces, factors: Mapping[str, float] | None = None) -> tuple[StepForecast, ...]:
+def forecast_steps(plan: Plan, paces: Paces, factors: Factors | None = None) -> tuple[StepForecast, ...]:
     """Forecast the steps of a plan one by one, without the total: quick, nothing is simulated."""
     return _with_rests(plan, [_step_forecast(task, paces, 0.0) for task in _tasks(plan, paces, None, factors)])
 
@@ -100,14 +100,14 @@ def _with_rests(plan: Plan, steps: Sequence[StepForecast]) -> tuple[StepForecast
     )
 
 
-def _tasks(plan: Plan, paces: Paces, record: Record | None, factors: Mapping[str, float] | None) -> list[Task]:
+def _tasks(plan: Plan, paces: Paces, record: Record | None, factors: Factors | None) -> list[Task]:
     curve, learning = paces.curve, 1.0
     if curve is not None and curve.sure:
         learning = mean_of_next(curve.b, paces.makes + 1, max(plan.project.make, 1))
     return [_task(step, paces, record, factors or {}, learning) for step in plan.steps]
 
 
-def _task(step: Step, paces: Paces, record: Record | None, factors: Mapping[str, float], learning: float) -> Task:
+def _task(step: Step, paces: Paces, record: Record | None, factors: Factors, learning: float) -> Task:
     left = left_of(step, record)
     pace_s, rests_on = pace_of(paces, step)
     pace_s *= factor_of(factors, step) * learning
@@ -130,15 +130,11 @@ def _task(step: Step, paces: Paces, record: Record | None, factors: Mapping[str,
     )
 
 
+Today = tuple[float, float]  # the logarithm of how today runs, and what is left of a day's variance
+
+
 def _play(
-    tasks: Sequence[Task],
-    still: Sequence[float],
-    paces: Paces,
-    today: tuple[float, float],
-    sitting_s: float | None,
-    *,
-    seed: int,
-    draws: int,
+    tasks: list[Task], still: list[float], paces: Paces, today: Today, sitting_s: float | None, *, seed: int, draws: int
 ) -> list[tuple[float, float, int]]:
     """Play what is left many times: (hands-on, clock, sittings) of each. `still`: waits and rests after each, s."""
     rng = random.Random(seed)  # noqa: S311 - a repeatable forecast, no secret
@@ -181,12 +177,11 @@ def draws_of(
         yield [work_s * math.exp(next(normals) * day_sd) + by_chance(rng, luck, work_s) for work_s in each]
 
 
+Chance = tuple[random.Random, Iterator[float]]  # where all draws come from, and normal ones of it
+
+
 def _drawn(
-    to_do: Sequence[Task],
-    paces: Paces,
-    today: tuple[float, float],
-    chance: tuple[random.Random, Iterator[float]],
-    draws: int,
+    to_do: Sequence[Task], paces: Paces, today: Today, chance: Chance, draws: int
 ) -> Iterator[tuple[list[float], float, float, tuple[float, float]]]:
     """Draw what each task takes, s, without its day and trouble.
 
@@ -335,9 +330,7 @@ def waits_left(step: Step, record: Record | None) -> float:
     return 0.0 if wait.over else min(max(step.waits_s - gone_s, 0.0), step.waits_s)
 
 
-def today_factor(
-    steps: Iterable[Step], paces: Paces, record: Record | None, factors: Mapping[str, float]
-) -> tuple[float, float]:
+def today_factor(steps: Iterable[Step], paces: Paces, record: Record | None, factors: Factors) -> Today:
     """Ln of how much slower the session's newest day is than usual, and what is left of its variance.
 
     The day's finished pieces are held against the usual paces; few pieces say little. (0, 1): nothing known.

@@ -130,9 +130,7 @@ class Possible(msgspec.Struct, frozen=True):
 
 
 def walk(
-    work: Sequence[tuple[float, float]],
-    sitting_s: float | None,
-    days: Iterator[float] | None = None,
+    work: Sequence[tuple[float, float]], sitting_s: float | None, days: Iterator[float] | None = None
 ) -> tuple[float, float, int]:
     """Work steps off in order: (hands-on s, clock s at the table, sittings).
 

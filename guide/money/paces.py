@@ -286,7 +286,10 @@ def chance_var(paces: Paces, mine: Pace | None, pieces: int) -> float:
     return spread * stats.own_var(max(pieces, 1), piece, paces.scatter)
 
 
-def factor_of(factors: Mapping[str, float], step: Step) -> float:
+Factors = Mapping[str, float]  # on the pace, by a step's key or its stage/id
+
+
+def factor_of(factors: Factors, step: Step) -> float:
     """A step's factor on the pace, by its key or its stage/id; 1 when there is none."""
     return factors.get(step.key, factors.get(base_key(step.key), 1.0))
 

@@ -3,7 +3,7 @@
 import ast
 import math
 from collections import Counter
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from heapq import nsmallest
 from typing import cast
 
@@ -13,7 +13,7 @@ from msgspec.structs import asdict, replace
 from guide.errors import GuideError, NeedsMending
 from guide.plan.cutting import CannotCut
 from guide.plan.layout.panels import CannotLay, lay_front, squares_on_hand
-from guide.plan.model import Called, Quantity
+from guide.plan.model import Called, Quantities, Quantity
 from guide.read.check import Language
 from guide.read.formula import FormulaError, Value, compile_formula, same
 from guide.read.model import Given, Place, Project
@@ -24,9 +24,10 @@ DRAW_IN, MADE_SMALLER = "draw_in", "pitch_made"  # what quilting pulls in, and t
 DEPTH, MANY = 12, 1000  # of a `why`: how deep it goes, and how many branches are opened without looking back
 
 
-def work_out(
-    language: Language, given: Mapping[str, Given], measured: Mapping[str, float] | None = None
-) -> dict[str, Quantity]:
+Measured = Mapping[str, float]  # mm by name
+
+
+def work_out(language: Language, given: Mapping[str, Given], measured: Measured | None = None) -> dict[str, Quantity]:
     """Work out every name, inputs first. Lengths mm, counts and ratios plain; None does not apply.
 
     A measured name (mm) takes the place of its formula and every later number follows. With more than
@@ -76,7 +77,7 @@ def draws_in_late(language: Language) -> bool:
     return MADE_SMALLER not in language.sums
 
 
-def _drawn(measured: Mapping[str, float], language: Language) -> frozenset[str]:
+def _drawn(measured: Measured, language: Language) -> frozenset[str]:
     """List the sums of an older journal's texts that would take draw-in off a panel measured with it."""
     if not draws_in_late(language):
         return frozenset()
@@ -96,17 +97,13 @@ def only(language: Language, given: Mapping[str, Given], names: Sequence[str]) -
     return at
 
 
-def values(quantities: Mapping[str, Quantity]) -> dict[str, Value]:
+def values(quantities: Quantities) -> dict[str, Value]:
     """Give the plain values by name."""
     return {name: quantity.value for name, quantity in quantities.items()}
 
 
 def _run(
-    language: Language,
-    at: dict[str, Value],
-    measured: Mapping[str, float],
-    fixed: Mapping[str, Value],
-    drawn: frozenset[str] = frozenset(),
+    language: Language, at: dict[str, Value], measured: Measured, fixed: dict[str, Value], drawn: Collection[str] = ()
 ) -> dict[str, Value]:
     """Work the sums out in order; `drawn` names rest on a measure that has drawn in already.
 
@@ -146,7 +143,7 @@ class Need(msgspec.Struct, frozen=True):
     needs: tuple["Need", ...]
 
 
-def tree(name: str, quantities: Mapping[str, Quantity], language: Language) -> Need:
+def tree(name: str, quantities: Quantities, language: Language) -> Need:
     """Tell where a number comes from, down to the project's lines; ways not taken are left out.
 
     A very large tree opens each name only once: where all names use one another it would double with every name.
@@ -154,7 +151,7 @@ def tree(name: str, quantities: Mapping[str, Quantity], language: Language) -> N
     return _branch(name, quantities, language, DEPTH, [])
 
 
-def _branch(name: str, quantities: Mapping[str, Quantity], language: Language, depth: int, opened: list[str]) -> Need:
+def _branch(name: str, quantities: Quantities, language: Language, depth: int, opened: list[str]) -> Need:
     quantity = quantities[name]
     compiled = language.compiled.get(name)
     if compiled is None or depth == 0 or (len(opened) > MANY and name in opened):

@@ -12,7 +12,7 @@ from guide.plan.cutting import cut as cut_material
 from guide.plan.cutting.count import LAYERS_AT_ONCE, Source, named, runs, shares, then, together, trimmed
 from guide.plan.graph import settle, values, work_out
 from guide.plan.layout.panels import keep, lay_panels, squares_needed, with_spare
-from guide.plan.model import Cut, Cutting, Layout, Part, Plan, Quantity, Step, Trouble, Warned
+from guide.plan.model import Cut, Cutting, Layout, Part, Plan, Quantities, Step, Trouble, Warned
 from guide.plan.parts import (
     STRAIGHTEN_MM,
     TRIM_MM,
@@ -87,7 +87,7 @@ def _troubles(language: Language) -> tuple[Trouble, ...]:
     return tuple(msgspec.convert({"name": name} | one, Trouble) for name, one in troubles.items())
 
 
-def _told(project: Project, language: Language, quantities: Mapping[str, Quantity]) -> tuple[tuple[str, str], ...]:
+def _told(project: Project, language: Language, quantities: Quantities) -> tuple[tuple[str, str], ...]:
     """Say what no number of the graph says: which pad to buy and how it will sit."""
     pad = nearest(project, quantities, language.beside.get("pads", {}))
     out = [("pad, as sold", pad.says(project.words))] if pad else []

@@ -38,7 +38,10 @@ class Quantity(msgspec.Struct, frozen=True):
     called: "Called | None" = None  # None: its stage gives it no label
 
 
-def number(quantities: Mapping[str, Quantity], name: str) -> float | None:
+Quantities = Mapping[str, Quantity]
+
+
+def number(quantities: Quantities, name: str) -> float | None:
     """Give a quantity as a number; None where it does not apply, is none, or is a text or a yes or no."""
     quantity = quantities.get(name)
     return _number(quantity.value) if quantity else None
@@ -51,7 +54,7 @@ def _number(value: float | str | bool | None) -> float | None:
 _FIRST = ("closure", "sizes", "sewing", "pieces")  # what a maker cuts and closes by is told before what is counted
 
 
-def told_first(quantities: Mapping[str, Quantity]) -> list[str]:
+def told_first(quantities: Quantities) -> list[str]:
     """Put the names that the plan's table shows in the order in which their changes are told."""
     shown = [
         (_FIRST.index(q.called.group), q.called.rank, name)

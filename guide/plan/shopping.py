@@ -14,7 +14,7 @@ import msgspec
 
 from guide.plan.cutting.cut import sizes_left
 from guide.plan.layout.panels import squares_needed
-from guide.plan.model import Buy, CutCloth, Cutting, Plan, Quantity, number
+from guide.plan.model import Buy, CutCloth, Cutting, Plan, Quantities, number
 from guide.plan.parts import WADDING, bolt_of, sold_mm
 from guide.read.formula import Value
 from guide.read.model import Print, Project, Rate, Remnant
@@ -246,7 +246,7 @@ class Pad(msgspec.Struct, frozen=True):
         return f"{text} {'larger' if over >= 0 else 'smaller'}"
 
 
-def nearest(project: Project, quantities: Mapping[str, Quantity], pads: Mapping[str, Mapping[str, Any]]) -> Pad | None:
+def nearest(project: Project, quantities: Quantities, pads: Mapping[str, Mapping[str, Any]]) -> Pad | None:
     """Find the pad that sits best in the washed cover, of those sold in the project's units; None without a cover."""
     wide, high = (number(quantities, name) for name in ("washed_width", "washed_height"))
     if project.back == "none" or wide is None or high is None:

@@ -1,10 +1,10 @@
 """What is said beside the plan: what may disappoint; needle, stitch and pressure, with reason and source."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 
 from guide.plan.graph import SMALLEST_MM
 from guide.plan.layout.faces import said_of
-from guide.plan.model import Advice, Cutting, Layout, Quantity, Warned, number
+from guide.plan.model import Advice, Cutting, Layout, Quantities, Warned, number
 from guide.plan.parts import bought_weights
 from guide.read.kinds import cloth_of, unlike
 from guide.read.model import Project
@@ -20,10 +20,7 @@ CLINGS_MM = {"inch": 6 * INCH, "metric": 150.0}
 
 
 def warnings_of(
-    project: Project,
-    quantities: Mapping[str, Quantity],
-    panels: tuple[Layout | None, Layout | None],
-    cutting: Sequence[Cutting],
+    project: Project, quantities: Quantities, panels: tuple[Layout | None, Layout | None], cutting: Sequence[Cutting]
 ) -> tuple[Warned, ...]:
     """List what a maker should know before starting. `panels` are the front and a patchwork back."""
     out: list[Warned] = []
@@ -38,7 +35,7 @@ def warnings_of(
     return (*out, *_held(project), *_fits(project))
 
 
-def _opening(project: Project, quantities: Mapping[str, Quantity]) -> list[Warned]:
+def _opening(project: Project, quantities: Quantities) -> list[Warned]:
     """An opening should be at least 3/4 of the pad's side [practice]."""
     opening = number(quantities, "zip_opening")
     side = number(quantities, "pad_width" if quantities["zip_along"].value == "row" else "pad_height")
@@ -49,7 +46,7 @@ def _opening(project: Project, quantities: Mapping[str, Quantity]) -> list[Warne
     return [Warned("zip_opening", said(told, project.words))]
 
 
-def _too_long(project: Project, quantities: Mapping[str, Quantity]) -> Iterator[Warned]:
+def _too_long(project: Project, quantities: Quantities) -> Iterator[Warned]:
     """A stitch that the machine in use cannot sew, whoever asks for it."""
     longest = number(quantities, "longest_stitch")
     for name, what in (("stitch_length", "a stitch"), ("tack_length", "tacking")):
@@ -59,7 +56,7 @@ def _too_long(project: Project, quantities: Mapping[str, Quantity]) -> Iterator[
             yield Warned(name, f"{what} of {shown} is longer than your machine's longest, {most}: it sews that")
 
 
-def _thick(project: Project, quantities: Mapping[str, Quantity], panel: Layout | None) -> Iterator[Warned]:
+def _thick(project: Project, quantities: Quantities, panel: Layout | None) -> Iterator[Warned]:
     """What does not go under a foot, by its thickness squeezed: a crossing by the squares that meet in it."""
     one = number(quantities, "cloth_thickness") or 0.0
     for name, where in (("layers_crossing", "where seams cross"), ("layers_outer_worst", "on the outer seam")):
@@ -84,7 +81,7 @@ def _thickest_crossing(project: Project, panel: Layout, usual: float) -> float:
     return max((sum(stack[r + i, c + j] for i in (0, 1) for j in (0, 1)) for r, c in crossings), default=0.0)
 
 
-def _too_heavy(quantities: Mapping[str, Quantity]) -> list[Warned]:
+def _too_heavy(quantities: Quantities) -> list[Warned]:
     """One article that is more than the washer takes: the first wash, which sheds, or any."""
     weight = number(quantities, "weight_each")
     for name, which in (("washer_load", "a load"), ("first_wash_load", "a first load, which sheds")):
@@ -159,7 +156,7 @@ def _inside(project: Project) -> list[Warned]:
     return [Warned("inside_shrinks", f"{told}: 3 % apart or more puckers the blocks (common practice)")]
 
 
-def _over_a_load(project: Project, quantities: Mapping[str, Quantity], cutting: Sequence[Cutting]) -> list[Warned]:
+def _over_a_load(project: Project, quantities: Quantities, cutting: Sequence[Cutting]) -> list[Warned]:
     """A length of cloth to be washed first that is more than the washer takes."""
     most = number(quantities, "washer_load")
     return [
@@ -225,7 +222,7 @@ WALKED = {"quilting", "raw-edge seams", "where seams cross", "outer seam", "oute
 MANY, TOO_THICK_MM = 5, 4.0
 
 
-def advice_of(project: Project, quantities: Mapping[str, Quantity]) -> Iterator[Advice]:
+def advice_of(project: Project, quantities: Quantities) -> Iterator[Advice]:
     """Advise for each kind of place this article has."""
     normal = show_length(number(quantities, "stitch_length") or 0.0, project.units)
     longest = number(quantities, "longest_stitch")
@@ -253,7 +250,7 @@ def needle_size(metric: float) -> float:
     return 8 + (metric - 60) / 5
 
 
-def _foot(place: str, layers: float, quantities: Mapping[str, Quantity]) -> str:
+def _foot(place: str, layers: float, quantities: Quantities) -> str:
     """Name foot and pressure, in your machine's own numbers where they are known.
 
     Beside a zip's teeth the needle is moved over, and strikes any wider foot.

@@ -12,7 +12,19 @@ from msgspec.structs import replace
 
 from guide.money import stats
 from guide.plan.model import Plan
-from guide.teach.model import Booked, Calendar, ClassPlan, Course, Kind, SeatPlan, Task, Window, calendar, stretches
+from guide.teach.model import (
+    Booked,
+    Calendar,
+    ClassPlan,
+    Course,
+    Kind,
+    SeatPlan,
+    Stretch,
+    Task,
+    Window,
+    calendar,
+    stretches,
+)
 from guide.teach.placing import KEPT, Op, Room, Schedule, by_turns, operations
 from guide.teach.search import FEW_RULES, best_plan
 from guide.teach.work import named
@@ -105,13 +117,7 @@ def told(course: Course, works: Works, room: Room, schedule: Schedule, stations:
 
 
 def _seat(
-    course: Course,
-    n: int,
-    tasks: Sequence[Task],
-    room: Room,
-    schedule: Schedule,
-    *,
-    breaks: Sequence[tuple[float, float]],
+    course: Course, n: int, tasks: Sequence[Task], room: Room, schedule: Schedule, *, breaks: Sequence[Stretch]
 ) -> SeatPlan:
     # By step and make, for a step may be done in class for one make and go home for another.
     hours = room.calendar(schedule.slots)
@@ -160,7 +166,7 @@ def windows_of(tasks: Sequence[Task], room: Room, schedule: Schedule, i: int, ho
 
 
 def _filled(
-    course: Course, done: Sequence[Window], hours: Calendar, breaks: Sequence[tuple[float, float]], until: float
+    course: Course, done: Sequence[Window], hours: Calendar, breaks: Sequence[Stretch], until: float
 ) -> Iterator[Window]:
     """Put in what all do together, and what lies between: a wait names the step that it is for."""
     # What all do together is laid over a seat's own; every hole in hours that can be worked is a wait for what comes

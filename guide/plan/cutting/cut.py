@@ -13,6 +13,7 @@ from guide.plan.cutting.strips import (
     Bolt,
     CannotCut,
     Kind,
+    Kinds,
     Piece,
     Strip,
     Used,
@@ -95,7 +96,7 @@ def _unroll(bolt: Bolt, strips: tuple[Strip, ...], straighten_mm: float) -> Used
     )
 
 
-def place(used: Sequence[Used], kinds: dict[Kind, list[Part]]) -> Iterator[CutCloth]:
+def place(used: Sequence[Used], kinds: Kinds) -> Iterator[CutCloth]:
     """Lay every piece at its place; parts of one size get their names in the order asked for."""
     # Numbered from here on, so in an order that does not hang on the search: larger strips first, pieces from the left.
     names = [iter([part.name for part in parts for _ in range(part.count)]) for parts in kinds.values()]
@@ -161,13 +162,7 @@ def _holds(rest: tuple[float, float], part: Part) -> bool:
     return not part.one_way and part.height_mm <= width and part.width_mm <= height
 
 
-def check_sizes(
-    material: str,
-    kinds: dict[Kind, list[Part]],
-    bolt: Bolt | None,
-    remnants: Sequence[Remnant],
-    ruler: Ruler,
-) -> None:
+def check_sizes(material: str, kinds: Kinds, bolt: Bolt | None, remnants: Sequence[Remnant], ruler: Ruler) -> None:
     """Refuse a part that is larger than any cloth there is. Raises CannotCut."""
     pieces = [(space_units(r.width), space_units(r.length)) for r in remnants if r.count > 0]
     for kind, parts in kinds.items():
@@ -211,11 +206,7 @@ def _too_large(material: str, part: Part, remnants: Sequence[Remnant], ruler: Ru
 
 
 def not_enough(
-    material: str,
-    kinds: dict[Kind, list[Part]],
-    wanted: Sequence[int],
-    remnants: Sequence[Remnant],
-    ruler: Ruler,
+    material: str, kinds: Kinds, wanted: Sequence[int], remnants: Sequence[Remnant], ruler: Ruler
 ) -> CannotCut:
     """The error for cloth on hand that does not reach."""
     lacking = []

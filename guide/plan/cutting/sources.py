@@ -54,11 +54,7 @@ def upright(piece: Piece) -> int:
 
 
 def shelve(
-    kinds: Sequence[Kind],
-    counts: Sequence[int],
-    width: int,
-    length: int | None,
-    lie: Callable[[Piece], int],
+    kinds: Sequence[Kind], counts: Sequence[int], width: int, length: int | None, lie: Callable[[Piece], int]
 ) -> tuple[Strip, ...]:
     """First-fit strips, each part lying throughout the way that `lie` is least for."""
     room = length if length is not None else sum(max(kind.width, kind.height) for kind in kinds) * sum(counts)

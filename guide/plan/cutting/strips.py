@@ -133,7 +133,10 @@ def to_mm(units: int) -> float:
     return units / UNITS_PER_MM
 
 
-def kinds_of(parts: Sequence[Part]) -> dict[Kind, list[Part]]:
+Kinds = dict[Kind, list[Part]]  # parts by what matters for cutting
+
+
+def kinds_of(parts: Sequence[Part]) -> Kinds:
     """Parts gathered by what matters for cutting, in the order they were asked for."""
     kinds: dict[Kind, list[Part]] = {}
     for part in parts:

@@ -295,13 +295,10 @@ def anneal(
         _sweep(table, colours, (touching, movable), rng, (COLD, min(HARD, len(movable))))
 
 
-def _sweep(
-    table: Table,
-    colours: list[int],
-    places: tuple[Sequence[int], Sequence[int]],
-    rng: Random,
-    how: tuple[float, int],
-) -> int:
+Offers = tuple[Sequence[int], Sequence[int]]  # places, and those that they may change with
+
+
+def _sweep(table: Table, colours: list[int], places: Offers, rng: Random, how: tuple[float, int]) -> int:
     """Offer each of the first places that meets its like some of the second; how many met theirs.
 
     `how`: the heat, and the partners tried for each.

@@ -8,6 +8,8 @@ import msgspec
 
 from guide.read.spoken import are, counted
 
+Bounds = tuple[Sequence[int], Sequence[int]]  # by print: at the least, at the most
+
 
 class Supply(msgspec.Struct, frozen=True):
     """What there is of one print for one panel, in squares; None: as many as wanted.
@@ -126,13 +128,7 @@ def on_faces(
     return Share(level(least, most, places))
 
 
-def _two(
-    names: Sequence[str],
-    bounds: tuple[Sequence[int], Sequence[int]],
-    used: Sequence[int],
-    blocks: int,
-    faces: int,
-) -> Share:
+def _two(names: Sequence[str], bounds: Bounds, used: Sequence[int], blocks: int, faces: int) -> Share:
     """Two prints must alternate, so their counts are all but given."""
     least, most = bounds
     first, second = used

@@ -11,7 +11,7 @@ from typing import Literal, NamedTuple
 import msgspec
 
 from guide.plan.layout.colouring import best_colouring
-from guide.plan.layout.counts import Grid, Share, Supply, apart, in_all, level, most_of, on_faces
+from guide.plan.layout.counts import Bounds, Grid, Share, Supply, apart, in_all, level, most_of, on_faces
 from guide.plan.layout.faces import Cell, Stack, as_blocks, judged
 from guide.plan.model import Layout
 from guide.read.spoken import are, counted
@@ -52,9 +52,7 @@ def _excess(supplies: Sequence[Supply], counts: Sequence[int], depth: int) -> tu
     return over, under
 
 
-def _moved(
-    supplies: Sequence[Supply], counts: list[int], depth: int, bounds: tuple[Sequence[int], Sequence[int]]
-) -> list[int]:
+def _moved(supplies: Sequence[Supply], counts: list[int], depth: int, bounds: Bounds) -> list[int]:
     """Move stacks from print to print, many at a time and then few, while that comes nearer to what is wanted."""
     step = sum(counts)
     while step:
@@ -66,13 +64,7 @@ def _moved(
     return counts
 
 
-def _better(
-    supplies: Sequence[Supply],
-    counts: list[int],
-    depth: int,
-    step: int,
-    bounds: tuple[Sequence[int], Sequence[int]],
-) -> list[int] | None:
+def _better(supplies: Sequence[Supply], counts: list[int], depth: int, step: int, bounds: Bounds) -> list[int] | None:
     """Move `step` stacks from one print to another where that comes nearest to what is wanted."""
     least_of, most_of = bounds
     best, least = None, _excess(supplies, counts, depth)
@@ -90,9 +82,7 @@ def _better(
     return best
 
 
-def _in_stock(
-    supplies: Sequence[Supply], depth: int, blocks: int, bounds: tuple[Sequence[int], Sequence[int]]
-) -> list[int] | None:
+def _in_stock(supplies: Sequence[Supply], depth: int, blocks: int, bounds: Bounds) -> list[int] | None:
     """Fronts that take no more of any print than there is; None when no fronts do.
 
     Let x[k] be how many stacks begin with one of the first k prints. The stacks that hold a print begin with it or
