@@ -113,13 +113,8 @@ def ran_out_is(at: Moment, question: Ask, answer: str) -> Turn:
 
 
 def _rearranged(at: Moment, sewn: set[Cell], begun: set[Cell], left: Mapping[str, int], *gone: str) -> Rearranged:
-    stock, faces = _stock_left(at), to_clear(at.plan.project)
+    stock, faces = stock_left(at.plan.project, _taken(at)), to_clear(at.plan.project)
     return rearrange(_layout(at), sewn, left, finished=begun - sewn, gone=gone, stock=stock, faces=faces)
-
-
-def _stock_left(at: Moment) -> dict[str, int]:
-    """What more can be cut of prints that are scarce."""
-    return stock_left(at.plan.project, _taken(at))
 
 
 def _back_takes(at: Moment, name: str) -> int:
