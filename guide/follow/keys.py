@@ -71,6 +71,7 @@ class Key(msgspec.Struct, Generic[Does], frozen=True):
     takes_words: bool = False  # in lines, what is typed behind the letter answers its question
 
 
+_WHY, _DRAWING = partial(show, view="why"), partial(show, view="drawing")
 TABLE: tuple[Key[Act], ...] = (
     Key(
         "space", "go on", "The big key (space, enter or a pedal): start, count a piece, finish.", counting.big, _ALWAYS
@@ -98,20 +99,8 @@ TABLE: tuple[Key[Act], ...] = (
     Key("s", "skip", "Skip this step, with a reason.", halting.skip, _WORK - {"stopped"}),
     Key("b", "look back", "Look at the step before, without losing your place.", partial(look, by=-1), _ALWAYS),
     Key("f", "look ahead", "Look at the next step, without losing your place.", partial(look, by=1), _ALWAYS),
-    Key(
-        "w",
-        "why",
-        "Why it is done so, what to do if it went wrong, and every caution whole.",
-        partial(show, view="why"),
-        _ALWAYS,
-    ),
-    Key(
-        "d",
-        "drawing",
-        "The drawing large: both faces, the stack, what the letters stand for.",
-        partial(show, view="drawing"),
-        _ALWAYS,
-    ),
+    Key("w", "why", "Why it is done so, what to do if it went wrong, and every caution whole.", _WHY, _ALWAYS),
+    Key("d", "drawing", "The drawing large: both faces, the stack, what the letters stand for.", _DRAWING, _ALWAYS),
     Key("z", "far", "From across the room: the title, one number, the place and the time, large.", far, _ALWAYS),
     Key("y", "change over", "Over to the other project of guide follow A B, and back.", halting.change_over, _ALWAYS),
     Key("x", "set right", "Set a time right: the last one's length, or when this one began.", righting.set_right),

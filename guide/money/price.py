@@ -14,6 +14,7 @@ from collections.abc import Iterable
 from decimal import ROUND_CEILING, Decimal
 
 import msgspec
+from msgspec.structs import replace
 
 from guide.errors import WrongUse
 from guide.money.model import Price, Quote
@@ -96,7 +97,7 @@ def floor_of(cost: Decimal, sell: Sell, labour: Decimal = NOTHING) -> Decimal:
 
     It covers all but her own time. `labour` is the part of the cost that is hers. WrongUse where others keep it all.
     """
-    free = msgspec.structs.replace(sell, margin=0.0)
+    free = replace(sell, margin=0.0)
     return before_tax_for(cost - labour, free) * (1 + exact(sell.tax))
 
 
@@ -152,9 +153,7 @@ def in_cents(price: Price) -> Price:
     paid, before_tax = cents(price.paid), cents(price.before_tax)
     parts = {name: cents(getattr(price, name)) for name in PARTS}
     profit = before_tax - sum(parts.values(), NOTHING)
-    return msgspec.structs.replace(
-        price, paid=paid, before_tax=before_tax, tax=paid - before_tax, profit=profit, **parts
-    )
+    return replace(price, paid=paid, before_tax=before_tax, tax=paid - before_tax, profit=profit, **parts)
 
 
 MORE_LEFT = "Raise the price or lower the costs."
@@ -219,8 +218,8 @@ def at_place(plan: Plan, name: str) -> Plan:
     if name not in places:
         there = f"; there are {', '.join(places)}" if places else ": write them under `sell: {places: …}`"
         raise WrongUse(f"--at: {plan.project.title} has no place {name}{did_you_mean(name, tuple(places))}{there}.")
-    sell = msgspec.structs.replace(places[name], places=plan.project.sell.places)
-    return msgspec.structs.replace(plan, project=msgspec.structs.replace(plan.project, sell=sell))
+    sell = replace(places[name], places=plan.project.sell.places)
+    return replace(plan, project=replace(plan.project, sell=sell))
 
 
 def offers(plan: Plan, quoted: Quote, tried: str = "") -> tuple[Offer, ...]:

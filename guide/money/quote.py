@@ -3,6 +3,7 @@
 Cost is cloth used (bought beside it), thread, notions, labour, overhead.
 """
 
+from collections.abc import Iterator
 from decimal import Decimal
 from typing import Literal
 
@@ -156,7 +157,7 @@ def _quote(plan: Plan, costs: Costs, basis: Literal["forecast", "session"]) -> Q
         low=None,
         high=None,
         basis=basis,
-        says=(UNPRICED,) if bare else (*costs.says, *_of_tax(plan), *_weighs(plan), *_of_place(plan), ROUNDED),
+        says=(UNPRICED,) if bare else (*costs.says, *_of_any(plan), ROUNDED),
         weight_g=plan.number("weight_each"),
         unpriced=bare,
     )
@@ -198,20 +199,17 @@ def at_given(plan: Plan, quoted: Quote, paid: Decimal) -> Quote:
     )  # fmt: skip
 
 
-def _of_tax(plan: Plan) -> tuple[str, ...]:
-    tax = plan.project.sell.tax
-    told = f"Tax of {percent(tax)} on the price before tax is in it; the fee is on what the buyer pays, tax too."
-    return (told,) if tax else ()
-
-
-def _weighs(plan: Plan) -> tuple[str, ...]:
-    """Say what one weighs, for the parcel; nothing where the texts of long ago do not know it."""
-    weight = plan.number("weight_each")
-    if weight is None:
-        return ()
-    less = "" if plan.project.back == "none" else " without its pad"
-    told = f"One weighs {show_weight(weight, plan.project.units)} dry{less}, an estimate by its cloth"
-    return (f"{said(told, plan.project.words)}: postage is in the price as far as `packing:` holds it.",)
+def _of_any(plan: Plan) -> Iterator[str]:
+    """Say of an article at any price: tax, what one weighs for the parcel, and at which place."""
+    sell, weight = plan.project.sell, plan.number("weight_each")  # texts of long ago know no weight
+    if tax := sell.tax:
+        yield f"Tax of {percent(tax)} on the price before tax is in it; the fee is on what the buyer pays, tax too."
+    if weight is not None:
+        less = "" if plan.project.back == "none" else " without its pad"
+        told = f"One weighs {show_weight(weight, plan.project.units)} dry{less}, an estimate by its cloth"
+        yield f"{said(told, plan.project.words)}: postage is in the price as far as `packing:` holds it."
+    if sell.at:
+        yield f"Where nothing else is said, the price is that at {sell.at}."
 
 
 def _of_sittings(forecast: Forecast) -> str:
@@ -220,8 +218,3 @@ def _of_sittings(forecast: Forecast) -> str:
     needed = forecast.sittings
     told = f"{needed.likely:.0f} likely, {needed.low:.0f} to {needed.high:.0f} in four cases of five"
     return f"Reckoned in sittings of {forecast.sitting_s / 3600:g} h, on days apart: {told}."
-
-
-def _of_place(plan: Plan) -> tuple[str, ...]:
-    at = plan.project.sell.at
-    return (f"Where nothing else is said, the price is that at {at}.",) if at else ()

@@ -35,15 +35,14 @@ def warnings_of(
     return (*out, *_held(project), *_fits(project))
 
 
-def _opening(project: Project, quantities: Quantities) -> list[Warned]:
+def _opening(project: Project, quantities: Quantities) -> Iterator[Warned]:
     """An opening should be at least 3/4 of the pad's side [practice]."""
     opening = number(quantities, "zip_opening")
     side = number(quantities, "pad_width" if quantities["zip_along"].value == "row" else "pad_height")
-    if opening is None or side is None or opening >= 0.75 * side * (1 - 1e-9):
-        return []
-    shown, wanted = told_apart(project.units, opening, 0.75 * side)
-    told = f"an opening of {shown} is tight for the pad; {wanted} or more goes in easily"
-    return [Warned("zip_opening", said(told, project.words))]
+    if opening is not None and side is not None and opening < 0.75 * side * (1 - 1e-9):
+        shown, wanted = told_apart(project.units, opening, 0.75 * side)
+        told = f"an opening of {shown} is tight for the pad; {wanted} or more goes in easily"
+        yield Warned("zip_opening", said(told, project.words))
 
 
 def _too_long(project: Project, quantities: Quantities) -> Iterator[Warned]:
@@ -117,13 +116,12 @@ def _unmeasured(project: Project, cutting: Sequence[Cutting]) -> list[Warned]:
     ]
 
 
-def _not_given(project: Project) -> list[Warned]:
+def _not_given(project: Project) -> Iterator[Warned]:
     """Cloth that is washed only once it is sewn, and nobody wrote by how much it shrinks."""
     lacking = [cloth.name for cloth in project.prints if not cloth.shrinks_known]
-    if not lacking:
-        return []
-    of = "" if len(lacking) == len(project.prints) else f" for {', '.join(lacking)}"
-    return [Warned("shrinks", f"no shrinkage given{of}: expect it smaller after washing")]
+    if lacking:
+        of = "" if len(lacking) == len(project.prints) else f" for {', '.join(lacking)}"
+        yield Warned("shrinks", f"no shrinkage given{of}: expect it smaller after washing")
 
 
 def _apart(project: Project) -> Iterator[Warned]:
