@@ -1,14 +1,17 @@
 """Presses from pages: each counts once, a late or repeated one never, and the record says by which page."""
 
+import asyncio
 import queue
 import re
 import sys
 import threading
+from types import SimpleNamespace
 
 from guide.beside import sending
 from tests.beside.served import WAIT_S, Page
 from tests.follow.samples_session import Bench
 from tests.show.photo_samples import JPEG
+from tests.terminal.rig import Rig
 
 
 def counted(served):
@@ -169,6 +172,21 @@ def test_what_is_no_press_stops_no_later_one(monkeypatch):
         assert taken.get(timeout=WAIT_S).id == 7
     finally:
         beside.close()
+
+
+def test_a_press_that_comes_once_the_screen_has_ended_is_dropped():
+    """The page ends a moment after the screen: what it sends between is nothing to raise in the thread that hears it."""
+    taken, bench = [], Bench()
+    onlooker = SimpleNamespace(take=None, tell=lambda *_: None, answer=lambda press, _session: taken.append(press))
+
+    async def play():
+        async with Rig(bench.session, onlooker=onlooker) as at:
+            onlooker.take("in time")
+            await at.settle()
+
+    asyncio.run(play())
+    onlooker.take("late")
+    assert taken == ["in time"]
 
 
 def test_a_sign_of_life_makes_no_press_late():

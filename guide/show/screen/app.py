@@ -7,6 +7,7 @@ which saves before it changes what is drawn; a signal stops the session as `q` w
 import asyncio
 import signal
 import sys
+from contextlib import suppress
 from functools import partial
 
 from msgspec.structs import replace
@@ -195,9 +196,13 @@ class Screen:
         """Start the ticking and listen for signals; called inside the running loop."""
         self.window.before_run(self.signalled, self.ticking())
         if self.onlooker is not None:
-            loop = asyncio.get_running_loop()
-            self.onlooker.take = lambda press: loop.call_soon_threadsafe(self._pressed_elsewhere, press)
+            self.onlooker.take = partial(self._taken, asyncio.get_running_loop())
             self._show_onlooker()
+
+    def _taken(self, loop: asyncio.AbstractEventLoop, press: object) -> None:
+        """Hand on a press from the thread that heard it; once the screen has ended it is dropped."""
+        with suppress(RuntimeError):
+            loop.call_soon_threadsafe(self._pressed_elsewhere, press)
 
 
 def run(screen: Screen) -> int:
