@@ -109,13 +109,15 @@ class Page:
         self.frame()
 
     def frame(self):
-        """The next thing the page is sent; None when it has ended."""
-        while True:
+        """The next thing the page is sent; None when it has ended. What only keeps the stream open is no such thing."""
+        end = time.monotonic() + WAIT_S
+        while time.monotonic() < end:
             for line in self._lines():
                 self.frames.append(json.loads(line))
                 return self.frames[-1]
             if not self._more():
                 return None
+        raise AssertionError(f"nothing new within {WAIT_S} s")
 
     def _more(self):
         got = self.socket.recv(1 << 16)

@@ -111,7 +111,8 @@ def test_what_is_being_written_at_the_computer_is_left_alone(served, page):
     """No press becomes a letter of a note, or ends it; a locked keyboard is locked for pages too."""
     for keys, back, word in ((("n", "o"), "escape", "answer there"), (("l",), "l", "locked")):
         served.press(*keys)
-        page.until(lambda view, word=word: word in view["button"].get("why", ""))
+        page.until(lambda view: view["moves"] == served.session.moves)
+        assert word in page.view["button"]["why"]
         desk = served.session.desk
         assert word in page.press()
         assert served.session.desk == desk
