@@ -33,7 +33,7 @@ if TYPE_CHECKING:
 QUESTIONS: tuple[tuple[str, str, str], ...] = (
     ("title", "What is it called", ""),
     ("kind", "What is made: cushion or throw", ""),
-    ("for_whom", "For whom: anyone, child or infant", "a child under three, an infant under one"),
+    ("for_whom", "For whom: anyone, child (under three) or infant (under one)", ""),
     ("units", "Show lengths as: inch or metric", ""),
     ("pad", "The pad you have, to plan from it", "such as 16 in or 14 x 20 in; empty: choose the blocks"),
     ("across", "Blocks in a row", ""),
@@ -57,8 +57,8 @@ QUESTIONS: tuple[tuple[str, str, str], ...] = (
     ("spool", "Metres on a spool of thread", "empty: 100"),
     ("make", "How many to make", ""),
     ("hour", "What an hour of yours is worth", "leave it empty to do without prices"),
-    ("cloth_price", "Price of the cloth", "as 9.60 / yd or 12 / m; empty: counted as nothing"),
-    ("wadding_price", "Price of the wadding", "as 11 / yd or 9 / m; empty: counted as nothing"),
+    ("cloth_price", "Price of the cloth", "9.60 / yd or 12 / m; empty: counted as nothing"),
+    ("wadding_price", "Price of the wadding", "11 / yd or 9 / m; empty: counted as nothing"),
     ("spool_price", "Price of a spool of thread", "empty: counted as nothing"),
 )
 METRIC = {"square": "13 cm", "seam": "15 mm", "cloth_width": "112 cm"}
