@@ -9,7 +9,8 @@ import click
 from msgspec import Struct
 from msgspec.structs import replace
 
-from guide.commands.common import SESSIONS, argument, asks, clock, maker, option, say, talk
+from guide.commands.ask import argument, asks, maker, option
+from guide.commands.common import SESSIONS, clock, say, talk
 from guide.commands.follow import lacking, opening
 from guide.commands.sessions import (
     At,

@@ -13,22 +13,8 @@ from msgspec.structs import replace
 from guide import system
 from guide.book.file import MEMBERS, fold, hidden, initials, read_entries, undo_target, voided_by
 from guide.book.model import BOOK, Entry, new_line
-from guide.commands.common import (
-    JSON,
-    PAGES,
-    SESSIONS,
-    PageTo,
-    argument,
-    asks,
-    code_told,
-    columns,
-    day_option,
-    option,
-    put_out,
-    say,
-    talk,
-    today,
-)
+from guide.commands.ask import JSON, PAGES, PageTo, argument, asks, day_option, option, today
+from guide.commands.common import SESSIONS, code_told, columns, put_out, say, talk
 from guide.commands.entries import ON, amount, book_here, book_open, hours, named, on_option, period_of, write_line
 from guide.commands.sessions import session_path
 from guide.errors import CannotWrite, JournalDamaged, WrongUse

@@ -15,7 +15,8 @@ from guide.book.answers import Job
 from guide.book.file import Writer
 from guide.book.model import Book, Entry, Order, Take, new_line
 from guide.book.shelf import cut_by, still_there
-from guide.commands.common import SESSIONS, clock, put_page, talk
+from guide.commands.ask import put_page
+from guide.commands.common import SESSIONS, clock, talk
 from guide.commands.entries import book_here, book_open, iso, sessions_name
 from guide.commands.sessions import SHELF, At, open_here, plan_of, read_session, under_way
 from guide.commands.times import money_of, paces_from

@@ -4,7 +4,8 @@ import click
 from msgspec import Struct
 from msgspec.structs import replace
 
-from guide.commands.common import PAGES, PageTo, argument, asks, maker, opened, option, talk
+from guide.commands.ask import PAGES, PageTo, argument, asks, maker, option
+from guide.commands.common import opened, talk
 from guide.commands.sessions import plan_of
 from guide.commands.times import money_of, paces_from
 from guide.errors import WrongUse

@@ -4,99 +4,21 @@ import os
 import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from contextlib import suppress
-from datetime import date
-from functools import wraps
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar, cast, get_type_hints
+from typing import TYPE_CHECKING
 
 import click
 import msgspec
 
-from guide.errors import WrongUse
 from guide.read.model import mend
 from guide.read.places import Opened, find_project, shown
 from guide.show.table import cells, clean
 
 if TYPE_CHECKING:
     from guide.record.clock import LocalClock
-    from guide.show.pages.render import Format
 
-_Command = TypeVar("_Command", bound=Callable[..., Any])
-_Asked = TypeVar("_Asked", bound=msgspec.Struct)
 
 SESSIONS = Path("sessions")
-
-
-# An option or argument of a command, in the place of a field's default: what puts it on, by the field's name and type.
-# `asks` gives a command the struct of all of them.
-
-
-def argument(**how: Any) -> Any:
-    """Make a field what stands on the command line without a name."""
-    return lambda field, _: click.argument(field, **how)
-
-
-def option(
-    says: str, metavar: str | None = None, *names: str, reads: Callable[[str, str], Any] | None = None, **how: Any
-) -> Any:
-    """Make a field an option: its help, what stands for its value, and its names where it is not the field's.
-
-    The field's type says whether it is a flag, may be given again, or is "" when not given. `reads`: one of our
-    readers, given the text and the option's name; a WrongUse that it raises is told before the command begins.
-    """
-
-    def tells(field: str, kind: Any) -> Callable[[_Command], _Command]:
-        told = dict(how)
-        if kind is bool:
-            told["is_flag"] = True
-        elif kind == tuple[str, ...]:
-            told["multiple"] = True
-        if reads is not None:
-            told["callback"] = lambda _, param, text: None if text is None else reads(text, param.opts[-1])
-        elif kind is str:
-            told["callback"] = lambda _, __, text: text or ""
-        return click.option(*(names or (f"--{field.replace('_', '-')}",)), field, metavar=metavar, help=says, **told)
-
-    return tells
-
-
-def asks(what: type[_Asked]) -> Callable[[Callable[[_Asked], int | None]], Callable[..., int | None]]:
-    """Give a command what may be asked of it as one struct: each field stands for an option or an argument."""
-
-    def asking(command: Callable[[_Asked], int | None]) -> Callable[..., int | None]:
-        @wraps(command)
-        def run(**said: Any) -> int | None:
-            return command(what(**said))
-
-        out: Callable[..., int | None] = run
-        kinds = get_type_hints(what)
-        for field, given in reversed([*zip(what.__struct_fields__, what.__struct_defaults__, strict=True)]):
-            out = given(field, kinds[field])(out)
-        return out
-
-    return asking
-
-
-def maker(says: str = "Whose times.") -> Any:
-    """Make a field a command's `--maker`, which the environment may say once for all."""
-    return option(says, "NAME", envvar="FRAYWORK_MAKER", show_envvar=True)
-
-
-ROOT: Any = argument(default=SESSIONS, type=click.Path(file_okay=False, path_type=Path), metavar="[SESSIONS-FOLDER]")
-JSON: Any = option("All figures as JSON.", None, "--json")
-
-
-HERE, NETWORK = "here", "network"  # where a page beside the machine is served
-
-
-def beside(says: str) -> Any:
-    """Make a field a command's `--beside`, which may say `network` behind it."""
-    return option(says, "[network]", is_flag=False, flag_value=HERE)
-
-
-def served_at(beside: str | None, words: tuple[str, ...]) -> tuple[str | None, tuple[str, ...]]:
-    """Give where the page is served, and the arguments: a word behind the option that is no place is one of these."""
-    return (beside, words) if beside in {None, HERE, NETWORK} else (HERE, (*words, str(beside)))
 
 
 def clean_lines(text: str) -> str:
@@ -180,30 +102,6 @@ def clock() -> "LocalClock":
     return SystemClock() if given is None else given
 
 
-def today() -> date:
-    """The maker's own day."""
-    from guide.record.clock import local
-
-    now = clock().read()
-    return local(now.wall, now.offset).date()
-
-
-def day_option(text: str, option: str) -> date:
-    """Read a day typed as an option. WrongUse for what is none."""
-    try:
-        return date.fromisoformat(text)
-    except ValueError:
-        raise WrongUse(f"{option}: {text!r} is not a day; write it like 2026-12-12.") from None
-
-
-def to_come(text: str, option: str) -> date:
-    """Read a day that is not over yet. WrongUse for what is none, or is past."""
-    given = day_option(text, option)
-    if given < today():
-        raise WrongUse(f"{option}: {given} is past; it is {today()} now.")
-    return given
-
-
 def opened(given: str | None, *, texts: bool = False) -> Opened:
     """Open the project meant; with none given, say which one it is.
 
@@ -224,72 +122,8 @@ def opened(given: str | None, *, texts: bool = False) -> Opened:
     return here
 
 
-class PageTo(msgspec.Struct, frozen=True):
-    """Where a page goes and as what: None is beside what it is made from, `-` stdout."""
-
-    file: str | None = None
-    markdown: bool = False
-    opens: bool = False
-
-    def __bool__(self) -> bool:
-        """Whether a page is asked for at all, where a command can do without."""
-        return self.file is not None or self.markdown or self.opens
-
-    def put(self, render: "Callable[[Format], str]", beside: Path | None = None, *, told: bool = False) -> None:
-        """Write the page and give its path. Raises CannotWrite.
-
-        `beside`: the file it is where no other is named; its ending says nothing. `told`: to the person only, as
-        stdout is for what else the command prints.
-        """
-        markdown = self.markdown or (self.file or "").lower().endswith((".md", ".markdown"))
-        text = render("markdown" if markdown else "html")
-        if self.file == "-":
-            click.echo(text)
-            return
-        from guide.show.pages.write import write_page
-
-        path = Path(self.file or "")
-        if self.file is None and beside is not None:
-            path = beside.with_suffix(".md" if markdown else ".html")
-        write_page(path, text)
-        if told:
-            talk(f"Written: {self.file or shown(path)}")
-        else:
-            click.echo(shown(path))
-        if self.opens:
-            click.launch(str(path))
-
-
 def stitches(values: Sequence[float], most: int = 24) -> str:
     """Lay a number over time out as one row of stitches, the newest so many, in the signs that stdout can show."""
     from guide.show.screen.text import marks_for, trend
 
     return trend(values[-most:], marks_for(sys.stdout.encoding))
-
-
-def put_page(file: str, render: "Callable[[Format], str]") -> None:
-    """Write a page that stands beside what a command prints. Raises CannotWrite."""
-    PageTo(file).put(render, told=True)
-
-
-def page_options(command: _Command) -> _Command:
-    """Give a command that writes a page the options all of them have, as one value `to`."""
-
-    @click.option(
-        "-o",
-        "--output",
-        "--page",
-        "file",
-        metavar="FILE",
-        help="Write the page there instead of beside the project or journal (FILE.md: as Markdown); - for stdout.",
-    )
-    @click.option("--markdown", is_flag=True, help="Markdown instead of a page; a FILE.md is that anyway.")
-    @click.option("--open", "opens", is_flag=True, help="Open the page that was written.")
-    @wraps(command)
-    def written(*args: Any, file: str | None, markdown: bool, opens: bool, **options: Any) -> Any:
-        return command(*args, to=PageTo(file, markdown=markdown, opens=opens), **options)
-
-    return cast("_Command", written)
-
-
-PAGES: Any = lambda _, __: page_options  # noqa: E731 - of a field `to`

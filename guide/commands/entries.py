@@ -12,7 +12,8 @@ import click
 
 from guide.book.file import Writer, fold, read_entries, writing
 from guide.book.model import Book, Entry, Period
-from guide.commands.common import SESSIONS, clock, day_option, talk, today
+from guide.commands.ask import day_option, today
+from guide.commands.common import SESSIONS, clock, talk
 from guide.commands.sessions import open_here, tell_damage
 from guide.errors import NeedsMending, WrongUse
 from guide.read.model import Project

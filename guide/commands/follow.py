@@ -12,19 +12,8 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from guide import __version__, system
-from guide.commands.common import (
-    NETWORK,
-    SESSIONS,
-    argument,
-    asks,
-    beside,
-    clock,
-    maker,
-    opened,
-    option,
-    served_at,
-    talk,
-)
+from guide.commands.ask import NETWORK, argument, asks, beside, maker, option, served_at
+from guide.commands.common import SESSIONS, clock, opened, talk
 from guide.commands.sessions import (
     KEPT_AS,
     after_a_finished,

@@ -9,22 +9,8 @@ import click
 import msgspec
 from msgspec import Struct
 
-from guide.commands.common import (
-    PAGES,
-    ROOT,
-    SESSIONS,
-    PageTo,
-    argument,
-    asks,
-    code_told,
-    day_option,
-    option,
-    put_out,
-    say,
-    say_json,
-    stitches,
-    talk,
-)
+from guide.commands.ask import PAGES, ROOT, PageTo, argument, asks, day_option, option
+from guide.commands.common import SESSIONS, code_told, put_out, say, say_json, stitches, talk
 from guide.commands.sessions import KeptPlans, session_path
 from guide.errors import WrongUse
 from guide.plan.model import Plan

@@ -12,7 +12,8 @@ import msgspec
 from msgspec import Struct
 from msgspec.structs import replace
 
-from guide.commands.common import PAGES, PageTo, argument, asks, columns, opened, option, say, talk
+from guide.commands.ask import PAGES, PageTo, argument, asks, option
+from guide.commands.common import columns, opened, say, talk
 from guide.commands.layouts import as_text, bring_back, fits_no_more, forget_layout, keep_layout, unkept
 from guide.commands.sessions import is_journal, kept_layout, planned_as, read_session, under_way
 from guide.errors import GuideError, WrongUse

@@ -8,7 +8,7 @@ import click
 from msgspec import Struct
 from msgspec.structs import replace
 
-from guide.commands.common import PAGES, PageTo, argument, asks, maker, option
+from guide.commands.ask import PAGES, PageTo, argument, asks, maker, option
 from guide.commands.sessions import At, plans_by_make, project_folder, read_session, session_path
 from guide.commands.times import past_under, seen_of, tell, whose
 from guide.errors import WrongUse

@@ -10,24 +10,8 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from guide.book.model import Book, Entry, Order, new_line
-from guide.commands.common import (
-    JSON,
-    SESSIONS,
-    argument,
-    asks,
-    clock,
-    columns,
-    day_option,
-    maker,
-    opened,
-    option,
-    put_out,
-    put_page,
-    say,
-    talk,
-    to_come,
-    today,
-)
+from guide.commands.ask import JSON, argument, asks, day_option, maker, option, put_page, to_come, today
+from guide.commands.common import SESSIONS, clock, columns, opened, put_out, say, talk
 from guide.commands.entries import (
     ON,
     amount,

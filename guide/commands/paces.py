@@ -7,20 +7,8 @@ import click
 from msgspec import Struct
 from msgspec.structs import asdict, replace
 
-from guide.commands.common import (
-    PAGES,
-    ROOT,
-    PageTo,
-    asks,
-    code_told,
-    maker,
-    option,
-    put_out,
-    say,
-    say_json,
-    stitches,
-    talk,
-)
+from guide.commands.ask import PAGES, ROOT, PageTo, asks, maker, option
+from guide.commands.common import code_told, put_out, say, say_json, stitches, talk
 from guide.commands.times import paces_of_all
 from guide.errors import WrongUse
 from guide.money.model import Pace, Paces

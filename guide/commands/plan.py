@@ -8,21 +8,8 @@ import click
 import msgspec
 from msgspec import Struct
 
-from guide.commands.common import (
-    PAGES,
-    PageTo,
-    argument,
-    asks,
-    columns,
-    day_option,
-    maker,
-    opened,
-    option,
-    put_out,
-    say,
-    say_json,
-    talk,
-)
+from guide.commands.ask import PAGES, PageTo, argument, asks, day_option, maker, option
+from guide.commands.common import columns, opened, put_out, say, say_json, talk
 from guide.commands.sessions import open_here, plan_of
 from guide.commands.times import (
     Past,

@@ -7,7 +7,8 @@ from typing import Any
 import click
 import msgspec
 
-from guide.commands.common import SESSIONS, asks, say, say_json, talk
+from guide.commands.ask import asks
+from guide.commands.common import SESSIONS, say, say_json, talk
 from guide.commands.prices import Pricing, files_fit, may_be_quoted, plan_with, price_several
 from guide.commands.sessions import At, plan_or_session, project_folder
 from guide.commands.times import forgotten_in, paces_from

@@ -10,7 +10,8 @@ from pathlib import Path
 import click
 from msgspec import Struct
 
-from guide.commands.common import JSON, PAGES, SESSIONS, PageTo, argument, code_told, maker, option, put_out, to_come
+from guide.commands.ask import JSON, PAGES, PageTo, argument, maker, option, to_come
+from guide.commands.common import SESSIONS, code_told, put_out
 from guide.commands.sessions import is_journal, open_here, plan_or_session, project_folder
 from guide.commands.times import paces_from, sitting_length
 from guide.errors import GuideError, WrongUse

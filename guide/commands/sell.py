@@ -8,7 +8,8 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from guide.book.model import Article, Book, Entry, new_line
-from guide.commands.common import JSON, argument, asks, option, put_out, put_page, talk
+from guide.commands.ask import JSON, argument, asks, option, put_page
+from guide.commands.common import put_out, talk
 from guide.commands.entries import ON, amount, book_here, book_open, minds_of
 from guide.errors import WrongUse
 from guide.plan.shopping import cents

@@ -8,7 +8,8 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from guide.book.model import SMALL, Lot, Take, new_line
-from guide.commands.common import JSON, SESSIONS, argument, asks, columns, opened, option, put_out, put_page, talk
+from guide.commands.ask import JSON, argument, asks, option, put_page
+from guide.commands.common import SESSIONS, columns, opened, put_out, talk
 from guide.commands.entries import (
     ON,
     amount,

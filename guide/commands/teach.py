@@ -12,21 +12,8 @@ from click import IntRange
 from msgspec import Struct
 from msgspec.structs import replace
 
-from guide.commands.common import (
-    NETWORK,
-    PAGES,
-    SESSIONS,
-    PageTo,
-    argument,
-    asks,
-    beside,
-    clock,
-    option,
-    say,
-    say_json,
-    served_at,
-    talk,
-)
+from guide.commands.ask import NETWORK, PAGES, PageTo, argument, asks, beside, option, served_at
+from guide.commands.common import SESSIONS, clock, say, say_json, talk
 from guide.commands.sessions import plan_of
 from guide.commands.times import paces_of_all
 from guide.errors import GuideError, WrongUse

@@ -7,7 +7,8 @@ from pathlib import Path
 
 import msgspec
 
-from guide.commands.common import talk, today
+from guide.commands.ask import today
+from guide.commands.common import talk
 from guide.commands.sessions import At, KeptPlans, project_folder, read_session, tell_damage, under_way
 from guide.errors import GuideError, WrongUse
 from guide.money.forecast import forecast, forecast_steps

@@ -7,7 +7,8 @@ from pathlib import Path
 import click
 from msgspec import Struct
 
-from guide.commands.common import SESSIONS, argument, asks, maker, option, put_out, say, say_json
+from guide.commands.ask import argument, asks, maker, option
+from guide.commands.common import SESSIONS, put_out, say, say_json
 from guide.commands.sessions import At, plan_or_session, plans_by_make, read_session, session_path
 from guide.errors import WrongUse
 from guide.plan.graph import Need, depending, tree
