@@ -54,12 +54,12 @@ def _figures(cost: CostReport) -> list[Setting]:
     if cost.unpriced:
         return []
     price = f"{'each, ' if cost.make > 1 else ''}{'given' if cost.given else 'to ask'}"
-    span = Setting("at the quickest and slowest likely making", f"{cost.price_low} to {cost.price_high}")
+    span = Setting("four makings in five", f"{cost.price_low} to {cost.price_high}")
     return [
         Setting(price, f"{cost.price_text} {cost.currency}"),
         *([span] if cost.price_low else []),
         Setting("cost of one", cost.each),
-        *([Setting("an hour at the table really earns", cost.hourly)] if cost.hourly else []),
+        *([Setting("an hour really earns", cost.hourly)] if cost.hourly else []),
     ]
 
 
