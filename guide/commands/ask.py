@@ -1,7 +1,10 @@
 """What may be asked of a command: its options and arguments as the fields of one struct, and where its page goes."""
 
+import re
 from collections.abc import Callable
+from contextlib import suppress
 from datetime import date
+from decimal import Decimal, InvalidOperation
 from functools import wraps
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar, cast, get_type_hints
@@ -12,6 +15,7 @@ import msgspec
 from guide.commands.common import SESSIONS, clock, talk
 from guide.errors import WrongUse
 from guide.read.places import shown
+from guide.read.units import BadLength, length_ms, parse_duration, parse_length
 
 if TYPE_CHECKING:
     from guide.show.pages.render import Format
@@ -113,6 +117,67 @@ def to_come(text: str, option: str) -> date:
     if given < today():
         raise WrongUse(f"{option}: {given} is past; it is {today()} now.")
     return given
+
+
+def decimal(text: str, option: str) -> Decimal:
+    """Read a number typed as an amount of money. Raises WrongUse for what is none."""
+    try:
+        return Decimal(text)
+    except InvalidOperation:
+        raise WrongUse(f"{option}: {text!r} is not an amount; write it like 120 or 119.50.") from None
+
+
+def amount(text: str, option: str, *, least: Decimal = Decimal(0)) -> Decimal:
+    """Read an amount typed as an option, such as 9.60, to the cent. WrongUse for what is none or under the least."""
+    value = decimal(text, option)
+    if not value.is_finite() or abs(value) > 10**9 or value != round(value, 2):
+        raise WrongUse(f"{option}: {text} is no amount of money; write it like 120 or 119.50.")
+    if value < least:
+        raise WrongUse(f"{option}: the amount must be {least} or more.")
+    return round(value, 2)
+
+
+def length(text: str, option: str) -> float:
+    """Read a length typed as an option, mm, to a tenth of a micrometre and over nothing.
+
+    Raises WrongUse for anything else.
+    """
+    try:
+        value = round(parse_length(text), 4)
+    except BadLength as error:
+        raise WrongUse(f"{option}: {error}") from None
+    if value <= 0:
+        raise WrongUse(f"{option}: {text} is nothing.")
+    return value
+
+
+def size(text: str, option: str) -> tuple[float, float]:
+    """Read `22in x 18in`, or `22x18in`: width across the cloth, then length along the grain, mm.
+
+    Raises WrongUse for what is no size.
+    """
+    sides = [side.strip() for side in text.replace("×", "x").split("x")]
+    if len(sides) != 2 or not all(sides):
+        raise WrongUse(f"{option}: {text!r} is no size; write width across by length along the grain: 22in x 18in.")
+    if sides[0][-1] in "0123456789½¼¾":  # one unit behind both
+        sides[0] += sides[1].lstrip("0123456789./ ½¼¾")
+    return length(sides[0], option), length(sides[1], option)
+
+
+def hours(text: str, option: str) -> float:
+    """Read a length of time typed as an option, in hours. WrongUse for what is none."""
+    with suppress(ValueError):
+        return parse_duration(text) / 3600
+    if re.fullmatch(r"\s*[\d.,]+\s*", text):
+        raise WrongUse(f"{option}: {text.strip()} of what? Write it like 3 h or 40 min.")
+    return length_ms(text) / 3_600_000
+
+
+def named(text: str, what: str) -> str:
+    """Read a name typed. WrongUse for one that is empty."""
+    if not text.strip():
+        raise WrongUse(f"{what} has no name: write one.")
+    return text.strip()
 
 
 class PageTo(msgspec.Struct, frozen=True):

@@ -13,9 +13,9 @@ from msgspec.structs import replace
 from guide import system
 from guide.book.file import MEMBERS, fold, hidden, initials, read_entries, undo_target, voided_by
 from guide.book.model import BOOK, Entry, new_line
-from guide.commands.ask import JSON, PAGES, PageTo, argument, asks, day_option, option, today
+from guide.commands.ask import JSON, PAGES, PageTo, amount, argument, asks, day_option, hours, named, option, today
 from guide.commands.common import SESSIONS, code_told, columns, put_out, say, talk
-from guide.commands.entries import ON, amount, book_here, book_open, hours, named, on_option, period_of, write_line
+from guide.commands.entries import ON, book_here, book_open, on_option, period_of, write_line
 from guide.commands.sessions import session_path
 from guide.errors import CannotWrite, JournalDamaged, WrongUse
 from guide.read.model import did_you_mean

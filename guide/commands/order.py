@@ -10,21 +10,22 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from guide.book.model import Book, Entry, Order, new_line
-from guide.commands.ask import JSON, argument, asks, day_option, maker, option, put_page, to_come, today
-from guide.commands.common import SESSIONS, clock, columns, opened, put_out, say, talk
-from guide.commands.entries import (
-    ON,
+from guide.commands.ask import (
+    JSON,
     amount,
-    book_here,
-    book_open,
-    care_of,
+    argument,
+    asks,
+    day_option,
     hours,
-    iso,
-    json_option,
+    maker,
     named,
-    on_option,
-    write_line,
+    option,
+    put_page,
+    to_come,
+    today,
 )
+from guide.commands.common import SESSIONS, clock, columns, opened, put_out, say, talk
+from guide.commands.entries import ON, book_here, book_open, care_of, iso, json_option, on_option, write_line
 from guide.errors import WrongUse
 from guide.read.places import find_project
 from guide.record.clock import local

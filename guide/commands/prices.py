@@ -3,14 +3,14 @@
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from itertools import product
 from pathlib import Path
 
 import click
 from msgspec import Struct
 
-from guide.commands.ask import JSON, PAGES, PageTo, argument, maker, option, to_come
+from guide.commands.ask import JSON, PAGES, PageTo, argument, decimal, maker, option, to_come
 from guide.commands.common import SESSIONS, code_told, put_out
 from guide.commands.sessions import is_journal, open_here, plan_or_session, project_folder
 from guide.commands.times import paces_from, sitting_length
@@ -32,10 +32,7 @@ _MARKS = {"[": "]", "{": "}", "(": ")"}
 
 def _amount(text: str, option: str) -> Decimal:
     """Read an amount of money over nothing, a thousand million at most. Raises WrongUse, with the option, else."""
-    try:
-        amount = Decimal(text)
-    except InvalidOperation:
-        raise WrongUse(f"{option}: {text!r} is not an amount; write it like 120 or 119.50.") from None
+    amount = decimal(text, option)
     if not amount.is_finite() or not 0 < amount <= 10**9:
         raise WrongUse(f"{option}: the amount must be over 0, and no more than a thousand million.")
     return amount

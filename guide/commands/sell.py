@@ -8,9 +8,9 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from guide.book.model import Article, Book, Entry, new_line
-from guide.commands.ask import JSON, argument, asks, option, put_page
+from guide.commands.ask import JSON, amount, argument, asks, option, put_page
 from guide.commands.common import put_out, talk
-from guide.commands.entries import ON, amount, book_here, book_open, minds_of
+from guide.commands.entries import ON, book_here, book_open, minds_of
 from guide.errors import WrongUse
 from guide.plan.shopping import cents
 from guide.read.spoken import counted, listed

@@ -8,22 +8,9 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from guide.book.model import SMALL, Lot, Take, new_line
-from guide.commands.ask import JSON, argument, asks, option, put_page
+from guide.commands.ask import JSON, amount, argument, asks, length, named, option, put_page, size
 from guide.commands.common import SESSIONS, columns, opened, put_out, talk
-from guide.commands.entries import (
-    ON,
-    amount,
-    book_here,
-    book_open,
-    json_option,
-    length,
-    named,
-    on_option,
-    size,
-    units_of,
-    usual_here,
-    write_line,
-)
+from guide.commands.entries import ON, book_here, book_open, json_option, on_option, units_of, usual_here, write_line
 from guide.errors import WrongUse
 from guide.read.spoken import counted, listed
 from guide.read.units import INCH, Units, show_length
