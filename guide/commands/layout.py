@@ -14,8 +14,19 @@ from msgspec.structs import replace
 
 from guide.commands.ask import PAGES, PageTo, argument, asks, option
 from guide.commands.common import columns, opened, say, talk
-from guide.commands.layouts import as_text, bring_back, fits_no_more, forget_layout, keep_layout, unkept
-from guide.commands.sessions import is_journal, kept_layout, planned_as, read_session, under_way
+from guide.commands.sessions import (
+    as_text,
+    bring_back,
+    fits_no_more,
+    forget_layout,
+    is_journal,
+    keep_layout,
+    kept_layout,
+    planned_as,
+    read_session,
+    under_way,
+    unkept,
+)
 from guide.errors import GuideError, WrongUse
 from guide.plan.layout.faces import Cell, cells_in, fringe, judged, meetings, panel_of, swap
 from guide.plan.layout.panels import (
