@@ -40,8 +40,6 @@ def test_a_function_fits_on_a_screen():
         for path in SOURCES
         for node in ast.walk(tree(path))
         if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef) and node.end_lineno - node.lineno + 1 > 50
-        # a command's function is mostly its options
-        if path.parent.name != "commands"
     ]
     assert long == []
 
