@@ -60,24 +60,20 @@ def make_plan(
     loads = {"loads": list(_loads(at, project.make)), "cloth_loads": cloth_loads(project, cut.cutting, at)}
     steps = steps_of(project, language, at, cut.tables | _blocks(project, panel) | loads)
     return Plan(
-        project=project,
         quantities=quantities,
         steps=steps,
         layout=panel,
-        backing=backing,
-        cutting=cut.cutting,
-        shopping=cut.shopping,
         cautions=_cautions(project, steps),
         warnings=(
             *warnings_of(project, quantities, (panel, backing), cut.cutting),
             *(Warned("spare", text) for text in cut.scarce),
         ),
         advice=tuple(advice_of(project, quantities)),
-        ready=cut.ready,
         troubles=_troubles(language),
         told=_told(project, language, quantities),
         machines=tuple(language.beside.get(MACHINES, {})),
         machine=in_use(language.beside),
+        **{name: getattr(cut, name) for name in ("project", "backing", "cutting", "shopping", "ready")},
     )
 
 
