@@ -11,7 +11,7 @@ from guide.plan.model import Plan, Quantity, Step, expected, told_first
 from guide.read.units import Units, show_length
 from guide.record.clock import exact_text, time_text, wall_ms
 from guide.record.fold import laid_of
-from guide.record.model import Correction, Lap, Measure, Record
+from guide.record.model import Correction, Lap, Measure, Record, Remark
 from guide.show.model import (
     AsMade,
     Changed,
@@ -268,17 +268,17 @@ def _totals(record: Record, asked: Sequence[StepMade], steps: Sequence[StepMade]
 
 
 def _remarks(record: Record, titles: Mapping[str, str], *kinds: str) -> tuple[RemarkReport, ...]:
-    return tuple(
-        told_of(
-            RemarkReport,
-            one,
-            step_title=titles.get(one.step, one.step),
-            seconds=None if one.ms is None else one.ms / 1000,
-            time_text="" if one.ms is None else exact_text(one.ms / 1000),
-            at=moment(one.at, one.offset),
-        )
-        for one in record.remarks
-        if one.kind in kinds
+    return tuple(_remark(remark, titles) for remark in record.remarks if remark.kind in kinds)
+
+
+def _remark(remark: Remark, titles: Mapping[str, str]) -> RemarkReport:
+    return told_of(
+        RemarkReport,
+        remark,
+        step_title=titles.get(remark.step, remark.step),
+        seconds=None if remark.ms is None else remark.ms / 1000,
+        time_text="" if remark.ms is None else exact_text(remark.ms / 1000),
+        at=moment(remark.at, remark.offset),
     )
 
 
