@@ -302,7 +302,10 @@ def paces_page(paces: Paces, chosen: Sequence[Pace], all_: Table, fmt: Format, l
     return paper(whose, "What each step takes", sections, fmt, figures=figures, foot=_RANGE)
 
 
-_CHARTED = "A dot is a session, the line of stitches the starter pace, the band where four days in five lie."
+_CHARTED = (
+    "A dot is a session, the line of stitches the starter pace, the band where four in five of the days to come lie, "
+    "made as last and at its sizes."
+)
 _RANGE = "Time a piece, at the sizes last worked at. First pieces, trouble and waits are left out."
 
 
