@@ -11,7 +11,7 @@ import msgspec
 from msgspec.structs import asdict, replace
 
 from guide.errors import GuideError, NeedsMending
-from guide.plan.cutting import CannotCut
+from guide.plan.cutting.strips import CannotCut
 from guide.plan.layout.panels import CannotLay, lay_front, squares_on_hand
 from guide.plan.model import Called, Quantities, Quantity
 from guide.read.check import Language

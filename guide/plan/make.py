@@ -7,9 +7,9 @@ from typing import Any
 
 import msgspec
 
-from guide.plan.cutting import CannotCut
-from guide.plan.cutting import cut as cut_material
 from guide.plan.cutting.count import LAYERS_AT_ONCE, Source, named, runs, shares, then, together, trimmed
+from guide.plan.cutting.cut import cut as cut_material
+from guide.plan.cutting.strips import CannotCut
 from guide.plan.graph import settle, values, work_out
 from guide.plan.layout.panels import keep, lay_panels, squares_needed, with_spare
 from guide.plan.model import Cut, Cutting, Layout, Part, Plan, Quantities, Step, Trouble, Warned

@@ -8,7 +8,7 @@ from typing import Any
 import msgspec
 
 from guide.errors import NeedsMending
-from guide.plan.cutting import Bolt
+from guide.plan.cutting.strips import Bolt
 from guide.plan.model import Cutting, Layout, Part
 from guide.read.check import Language
 from guide.read.formula import FormulaError, Value, compile_formula

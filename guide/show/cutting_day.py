@@ -7,8 +7,8 @@ from math import ceil
 
 import msgspec
 
-from guide.plan.cutting import Bolt
 from guide.plan.cutting.count import done_at, set_to, strokes
+from guide.plan.cutting.strips import Bolt
 from guide.plan.day import CUT, PILE, PRESS, Cloth, Day, Pass, Setting, Stack, whose
 from guide.plan.model import CutStrip, Placement, Plan, Step
 from guide.plan.parts import WADDING, bolt_of, ruler_of, washed_first

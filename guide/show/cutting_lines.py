@@ -6,8 +6,7 @@ from itertools import groupby
 
 import msgspec
 
-from guide.plan.cutting import cutting_order
-from guide.plan.cutting.count import runs
+from guide.plan.cutting.count import cutting_order, runs
 from guide.plan.model import CutCloth, CutStrip, Cutting, Layout, Plan
 from guide.plan.parts import WADDING, Pile, Stack, letter, ruler_of, sold_mm, washed_first
 from guide.plan.shopping import gives_of

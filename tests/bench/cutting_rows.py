@@ -12,7 +12,8 @@ from functools import lru_cache
 import rectpack
 from rectpack import guillotine
 
-from guide.plan.cutting import Bolt, cut
+from guide.plan.cutting.cut import cut
+from guide.plan.cutting.strips import Bolt
 from guide.plan.model import Part
 from tests.bench.row import Row, sized
 from tests.plan.cutting_check import faults

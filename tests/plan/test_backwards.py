@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from guide.errors import NeedsMending
-from guide.plan.cutting import CannotCut
+from guide.plan.cutting.strips import CannotCut
 from guide.plan.graph import MOST, STEP_MM, best, grids
 from guide.plan.layout.panels import CannotLay, squares_from
 from guide.plan.make import make_plan

@@ -7,7 +7,8 @@ import statistics
 import pytest
 from ortools.sat.python import cp_model
 
-from guide.plan.cutting import Bolt, cut
+from guide.plan.cutting.cut import cut
+from guide.plan.cutting.strips import Bolt
 from guide.plan.model import Part
 from tests.plan.cutting_check import faults
 

@@ -2,7 +2,8 @@
 
 import pytest
 
-from guide.plan.cutting import Bolt, cut
+from guide.plan.cutting.cut import cut
+from guide.plan.cutting.strips import Bolt
 from guide.plan.make import make_plan
 from guide.plan.model import Part
 from guide.plan.parts import bolt_of

@@ -4,7 +4,8 @@ from decimal import Decimal
 
 import msgspec
 
-from guide.plan.cutting import Bolt, cut
+from guide.plan.cutting.cut import cut
+from guide.plan.cutting.strips import Bolt
 from guide.plan.model import Buy, Cutting, Part
 from guide.plan.shopping import Errand, after_cutting, shop_together, used_cost, used_costs
 from guide.read.model import Extra, Given, Labour, Print, Project, Rate, Remnant, Sell

@@ -9,7 +9,8 @@ import re
 
 import pytest
 
-from guide.plan.cutting import CannotCut, cut
+from guide.plan.cutting.cut import cut
+from guide.plan.cutting.strips import CannotCut
 from guide.plan.make import make_plan
 from guide.plan.model import Part
 from guide.plan.shopping import after_cutting

@@ -8,7 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from guide.errors import GuideError
-from guide.plan.cutting import Bolt, cut
+from guide.plan.cutting.cut import cut
+from guide.plan.cutting.strips import Bolt
 from guide.plan.graph import best
 from guide.plan.make import make_plan
 from guide.plan.model import Part
