@@ -20,6 +20,7 @@ from guide.read.units import BadLength, length_ms, parse_duration, parse_length
 if TYPE_CHECKING:
     from guide.show.pages.render import Format
 
+DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 _Command = TypeVar("_Command", bound=Callable[..., Any])
 _Asked = TypeVar("_Asked", bound=msgspec.Struct)
 
@@ -178,6 +179,22 @@ def named(text: str, what: str) -> str:
     if not text.strip():
         raise WrongUse(f"{what} has no name: write one.")
     return text.strip()
+
+
+def sitting_length(text: str, option: str) -> float:
+    """Read how long one sews at a time, s. WrongUse for less than anybody sits down for."""
+    sitting_s = length_ms(text) / 1000
+    if sitting_s < 300:
+        raise WrongUse(f"{option}: under 5 minutes is no sitting.")
+    return sitting_s
+
+
+def weekdays(text: str, option: str) -> frozenset[int]:
+    """Read days of the week, Monday as 0. WrongUse for what are none."""
+    words = [word[:3].lower() for word in text.replace(",", " ").split()]
+    if not words or not set(words) <= set(DAYS):
+        raise WrongUse(f"{option}: {text!r} are no days of the week; write them like mon,wed,sat.")
+    return frozenset(DAYS.index(word) for word in words)
 
 
 class PageTo(msgspec.Struct, frozen=True):

@@ -8,22 +8,10 @@ import click
 import msgspec
 from msgspec import Struct
 
-from guide.commands.ask import PAGES, PageTo, argument, asks, day_option, maker, option
+from guide.commands.ask import PAGES, PageTo, argument, asks, day_option, maker, option, sitting_length, weekdays
 from guide.commands.common import columns, opened, put_out, say, say_json, talk
 from guide.commands.sessions import open_here, plan_of
-from guide.commands.times import (
-    Past,
-    asked,
-    money_of,
-    past_under,
-    seen_of,
-    sitting_length,
-    tell,
-    unfinished_session,
-    usual_steps,
-    weekdays,
-    whose,
-)
+from guide.commands.times import Past, asked, money_of, past_under, seen_of, session_left, tell, usual_steps, whose
 from guide.errors import GuideError, WrongUse
 from guide.plan.graph import MADE_SMALLER, STEP_MM, Choice, best, chosen, wanted
 from guide.plan.learnt import Learnt, Made, Pair, differs, drawn_pair, learn_draw_in, learn_shrinkage, percent
@@ -218,7 +206,7 @@ def command(wanted: Wanted) -> int:
         _cloth([opened(one) for one in (named if wanted.projects else (None, *named))], wanted)
         return 0
     here = opened(named[0] if named else None, texts=bool(wanted.to))
-    at = unfinished_session(here.folder) if wanted.rest else None
+    at = session_left(here.folder) if wanted.rest else None
     root = here.folder.parent
     mine = whose(root, at.record.header.maker if at and at.record and at.record.header.maker else wanted.maker)
     tell(mine)

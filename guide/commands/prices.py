@@ -10,10 +10,10 @@ from pathlib import Path
 import click
 from msgspec import Struct
 
-from guide.commands.ask import JSON, PAGES, PageTo, argument, decimal, maker, option, to_come
+from guide.commands.ask import JSON, PAGES, PageTo, argument, decimal, maker, option, sitting_length, to_come
 from guide.commands.common import SESSIONS, code_told, put_out
 from guide.commands.sessions import is_journal, open_here, plan_or_session, project_folder
-from guide.commands.times import paces_from, sitting_length
+from guide.commands.times import paces_from
 from guide.errors import GuideError, WrongUse
 from guide.money.forecast import forecast
 from guide.money.model import Paces, Quote

@@ -21,7 +21,6 @@ from guide.money.stats import standard_time
 from guide.plan.model import Plan
 from guide.read.places import shown
 from guide.read.spoken import listed
-from guide.read.units import length_ms
 from guide.record.clock import day_text, time_text
 from guide.record.fold import fold
 from guide.record.journal import read_journal
@@ -219,8 +218,6 @@ def usual_steps(plan: Plan, paces: Paces) -> dict[str, StepPace]:
 
 # Whether it can be done: six by the 12th at two hours an evening.
 
-DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
-
 
 class Asked(msgspec.Struct, frozen=True):
     """By which day, from which, how long at a time, on which days of the week (Monday is 0)."""
@@ -243,22 +240,6 @@ def asked(
     if by is not None and by < start:
         raise WrongUse(f"--by {by}: that day is over; it is {start} now.")
     return Asked(evening_s, start, by, weekdays or EVERY_DAY)
-
-
-def sitting_length(text: str, option: str) -> float:
-    """Read how long one sews at a time, s. WrongUse for less than anybody sits down for."""
-    sitting_s = length_ms(text) / 1000
-    if sitting_s < 300:
-        raise WrongUse(f"{option}: under 5 minutes is no sitting.")
-    return sitting_s
-
-
-def weekdays(text: str, option: str) -> frozenset[int]:
-    """Read days of the week, Monday as 0. WrongUse for what are none."""
-    words = [word[:3].lower() for word in text.replace(",", " ").split()]
-    if not words or not set(words) <= set(DAYS):
-        raise WrongUse(f"{option}: {text!r} are no days of the week; write them like mon,wed,sat.")
-    return frozenset(DAYS.index(word) for word in words)
 
 
 def answered(asking: Asked, plan: Plan, paces: Paces, record: Record | None = None) -> Sittings:
@@ -288,7 +269,7 @@ def answered(asking: Asked, plan: Plan, paces: Paces, record: Record | None = No
     )
 
 
-def unfinished_session(folder: Path) -> At:
+def session_left(folder: Path) -> At:
     """Read the session that is not finished. WrongUse when there is none."""
     path = under_way(folder)
     if path is None:
