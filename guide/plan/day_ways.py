@@ -12,8 +12,7 @@ from math import prod
 import msgspec
 
 from guide.plan.cutting.count import Stroke, fewest, gathered, strokes, tidied
-from guide.plan.cutting.cut import cut, rests
-from guide.plan.cutting.sources import flat, upright
+from guide.plan.cutting.cut import cut, flat, rests, upright
 from guide.plan.cutting.strips import Bolt, CannotCut
 from guide.plan.model import Area, CutCloth, CutStrip, Cutting, Lying, Part, Plan
 from guide.plan.parts import STRAIGHTEN_MM, TRIM_MM, WADDING, bolt_of

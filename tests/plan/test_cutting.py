@@ -9,8 +9,7 @@ from types import SimpleNamespace
 import pytest
 
 from guide.plan.cutting.count import cutting_order, runs, then
-from guide.plan.cutting.cut import cut
-from guide.plan.cutting.sources import _promising, _some, _Stock, shelves, shortest_from_bolt
+from guide.plan.cutting.cut import _promising, _some, _Stock, cut, shelves, shortest_from_bolt
 from guide.plan.cutting.strips import Bolt, CannotCut, Kind, Strip, StripMaker, _sizes, length_of
 from guide.plan.model import Part
 from guide.read.model import Remnant

@@ -3,7 +3,7 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from guide.plan.cutting.sources import shelves
+from guide.plan.cutting.cut import shelves
 from guide.plan.cutting.strips import Kind, length_of
 from tests.plan.cutting_shelves import Case, first_fit
 
