@@ -171,6 +171,12 @@ def test_every_mark_of_a_pace_stands_at_its_seconds():
     assert "1:20 on 2026-03-01 to 0:50 on 2026-03-09, 3 sessions; starter pace 1:40; range 0:45 to 1:10." in svg
 
 
+def test_two_charts_of_paces_stand_in_a_row_on_a4():
+    """Its 210 mm less two margins of 12 hold both, 8 mm apart, as the page's style says. [identity]"""
+    chart = times.pace_chart(times.Paced("Mark the lines", [("2026-01-01", 60.0)], 60.0, 50.0, 70.0))
+    assert 2 * float(re.search(r"--wide:([\d.]+)mm", chart)[1]) + 8 <= 210 - 2 * 12
+
+
 @pytest.mark.parametrize("heights", [[0, 0, 0, 0], [30, 30, 30, 30], [1, 2, 29, 30], [14, 15, 15.5, 16], [30], [5, 20]])
 def test_labels_beside_a_pace_never_touch_and_stay_beside_it(heights):
     """Whatever lies together: a letter's height and a quarter apart, none below the chart's foot, in their order."""

@@ -31,7 +31,7 @@ from guide.show.words import minutes_each
 # Charts in running stitch: hours by week, a pace by session, where a price goes.
 
 WIDE, HIGH, ROOM = 178.0, 46.0, 26.0  # paper mm of the weeks at most, of the fullest week, of a week's name
-ACROSS, DOWN, LONG_NAME = 60.0, 30.0, 40.0  # paper mm of a pace's chart; em of a name that is read aloud
+ACROSS, DOWN, LONG_NAME = 57.0, 30.0, 40.0  # paper mm of a pace's chart, two in a row on A4; em of a name read aloud
 BAR, THICK, SHADES = 128.0, 11.0, (0.12, 0.42, 0.24, 0.56)  # paper mm of the bar of a price
 
 
