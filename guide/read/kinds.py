@@ -51,16 +51,13 @@ def kinds_of(written: Mapping[str, Mapping[str, Any]]) -> tuple[dict[str, Cloth]
 
 
 def _cloth(name: str, data: Mapping[str, Any]) -> Cloth:
-    shrinks = data.get("shrinks", {})
     plain = {key: data[key] for key in data if key not in {"shrinks", "like"}}
-    ways = tuple(sorted(shrinks))
-    return Cloth(
-        name,
-        shrinks_length=shrinks.get("length", 0.0),
-        shrinks_width=shrinks.get("width", 0.0),
-        shrinks_known=ways,
-        **plain,
-    )
+    return Cloth(name, **plain, **shrunk(data.get("shrinks", {})))
+
+
+def shrunk(shares: Mapping[str, float]) -> dict[str, Any]:
+    """Give what a cloth holds of its shrinkage, from the fraction of each way that is known: length, width."""
+    return {f"shrinks_{way}": share for way, share in shares.items()} | {"shrinks_known": tuple(sorted(shares))}
 
 
 def made_of(

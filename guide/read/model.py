@@ -76,6 +76,15 @@ class Key(msgspec.Struct, frozen=True):
         """What formulas take it for."""
         return "length" if self.kind == "count" and self.per else _DIMS[self.kind]
 
+    def bound_missed(self, value: float | Decimal) -> str:
+        """Name the bound that a number does not keep: at_least, over or at_most; nothing where it keeps all."""
+        missed = {
+            "at_least": self.at_least is not None and value < self.at_least,
+            "over": self.over is not None and value <= self.over,
+            "at_most": self.at_most is not None and value > self.at_most,
+        }
+        return next((bound for bound, is_so in missed.items() if is_so), "")
+
     @property
     def when_absent(self) -> str:
         """What is taken when nothing is written, for the docs."""

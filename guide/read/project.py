@@ -4,11 +4,10 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from msgspec import structs
+from msgspec import convert, structs
 
-from guide.read.kinds import Kinds, cloth_given, made_of
+from guide.read.kinds import Kinds, cloth_given, made_of, shrunk
 from guide.read.model import (
-    Day,
     Extra,
     Given,
     Key,
@@ -201,12 +200,8 @@ def _sell(said: dict[str, Any]) -> Sell:
     """Give what selling costs at the first of its places, with all of them; without places, at the only one."""
     said = dict(said)
     named = said.pop("places", {})
-    places = tuple(_place({**said, **own, "at": name}) for name, own in named.items())
-    return structs.replace(places[0], places=places) if places else _place(said)
-
-
-def _place(said: dict[str, Any]) -> Sell:
-    return Sell(**{**said, **({"day": Day(**said["day"])} if "day" in said else {})})
+    places = tuple(convert({**said, **own, "at": name}, Sell) for name, own in named.items())
+    return structs.replace(places[0], places=places) if places else convert(said, Sell)
 
 
 def _ranked(key: Key, path: Path, taken: Mapping[str, Any], loaded: Loaded, beneath: Sequence[Given]) -> Given:
@@ -267,13 +262,7 @@ def _print(data: dict[str, Any], loaded: Loaded, i: int, selvedge_mm: float, kin
             loaded.problem(("prints", i, "on_hand", k), "a piece on hand needs both width and length")
     own = {"selvedge": selvedge_mm} | {name: data[name] for name in Print.__struct_fields__ if name in data}
     own |= {"on_hand": _pieces(p for p in on_hand if "width" in p and "length" in p), "shelf": shelf, "kind": kind}
-    return Print(
-        **own,
-        shrinks_length=shrinks.get("length", 0.0),
-        shrinks_width=shrinks.get("width", 0.0),
-        shrinks_known=tuple(sorted(shrinks)),
-        ready_squares=sum(p.get("squares", 0) for p in on_hand),
-    )
+    return Print(**own, **shrunk(shrinks), ready_squares=sum(p.get("squares", 0) for p in on_hand))
 
 
 def _pieces(rows: Iterable[Mapping[str, Any]]) -> tuple[Remnant, ...]:

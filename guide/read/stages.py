@@ -164,12 +164,9 @@ def _input(name: str, data: dict[str, Any], at: tuple[str, ...], stage: str, loa
 def _default_fits(own: Key, value: Any, data: dict[str, Any], loaded: Loaded, path: tuple[str, ...]) -> None:
     """Refuse a default that a project could not write itself, in the words of its own limits."""
     # `take` would say the same of a project's value; here the place is the stage's, the limit as it is written there.
-    if isinstance(value, float) and own.at_least is not None and value < own.at_least:
-        loaded.problem(path, f"the default is less than at_least, {data['at_least']}")
-    elif isinstance(value, float) and own.over is not None and value <= own.over:
-        loaded.problem(path, f"the default is not over {data['over']}")
-    elif isinstance(value, float) and own.at_most is not None and value > own.at_most:
-        loaded.problem(path, f"the default is more than at_most, {data['at_most']}")
+    if isinstance(value, float) and (bound := own.bound_missed(value)):
+        said = {"at_least": "less than at_least,", "over": "not over", "at_most": "more than at_most,"}[bound]
+        loaded.problem(path, f"the default is {said} {data[bound]}")
     elif isinstance(value, str) and own.choices and value not in own.choices:
         near = did_you_mean(value, own.choices)
         loaded.problem(path, f"{value!r} is not one of the choices{near}; write {one_of(own.choices)}")
@@ -279,19 +276,12 @@ def _near_hot_and_sharp(data: dict[str, Any], path: tuple[str, int], loaded: Loa
 
 def formulas_of(stage: Stage) -> list[tuple[str, Formula, str]]:
     """List every formula of a stage but its sums: (path, formula, table whose columns it may use)."""
-    out: list[tuple[str, Formula, str]] = []
-    if stage.when:
-        out.append(("when", stage.when, ""))
+    out: list[tuple[str, Formula | None, str]] = [("when", stage.when, "")]
     for i, part in enumerate(stage.parts):
-        out += [(f"parts[{i}].{key}", getattr(part, key), "") for key in ("width", "height", "count")]
-        if part.when:
-            out.append((f"parts[{i}].when", part.when, ""))
+        out += [(f"parts[{i}].{key}", getattr(part, key), "") for key in ("width", "height", "count", "when")]
     for i, step in enumerate(stage.steps):
-        for key in ("when", "repeat", "pace_factor", "effort", "usual", "within"):
-            formula = getattr(step, key)
-            if formula:
-                out.append((f"steps[{i}].{key}", formula, step.each or ""))
-        out += [
-            (f"steps[{i}].cautions_when.{name}", when, step.each or "") for name, when in step.cautions_when.items()
-        ]
-    return out
+        at, each = f"steps[{i}]", step.each or ""
+        keys = ("when", "repeat", "pace_factor", "effort", "usual", "within")
+        out += [(f"{at}.{key}", getattr(step, key), each) for key in keys]
+        out += [(f"{at}.cautions_when.{name}", when, each) for name, when in step.cautions_when.items()]
+    return [(path, formula, table) for path, formula, table in out if formula is not None]

@@ -96,14 +96,8 @@ def _map_hint(key: Key) -> str:
 def _bounds(key: Key, loaded: Loaded, path: Path, value: Any) -> Any:
     if not (_is_number(value) or isinstance(value, Decimal)):
         return value
-    said = ""
-    if key.at_least is not None and value < key.at_least:
-        said = f"must be at least {_show(key, key.at_least)}"
-    elif key.over is not None and value <= key.over:
-        said = f"must be over {_show(key, key.over)}"
-    elif key.at_most is not None and value > key.at_most:
-        said = f"must be at most {_show(key, key.at_most)}"
-    if said:
+    if bound := key.bound_missed(value):
+        said = f"must be {bound.replace('_', ' ')} {_show(key, getattr(key, bound))}"
         loaded.problem(path, f"{said}; it is {_show(key, float(value))}")
         return MISSING
     return value
