@@ -11,7 +11,7 @@ import msgspec
 
 from guide import __version__
 from guide.book.kinds import DO
-from guide.book.model import BOOK, FORMAT, MOST, Book, Cost, Counted, Entry, Flow, Sale, Unfit
+from guide.book.model import BOOK, FORMAT, MOST, Book, Cost, Counted, Entry, Flow, Sale, Unfit, need
 from guide.errors import CannotWrite
 from guide.record.corrections import newest_of, taken_out
 from guide.record.journal import Appended, read_lines
@@ -152,11 +152,9 @@ def _reckoned(entry: Entry) -> None:
     """Let pass money that can be reckoned with, and days that there are. Raises Unfit."""
     told = (entry.amount, entry.deposit, entry.fee, entry.tax, entry.packing, entry.cost)
     for amount in (*told, *[take.amount for take in entry.takes]) if entry.takes else told:
-        if amount is not None and not (amount.is_finite() and -MOST <= amount <= MOST):
-            raise Unfit("names a sum that is none")
+        need(amount is None or (amount.is_finite() and -MOST <= amount <= MOST), "names a sum that is none")
     for day in (entry.on, entry.due, entry.until):
-        if day and not _is_day(day):
-            raise Unfit(f"names the day {day[:40]}, which is none")
+        need(not day or _is_day(day), f"names the day {day[:40]}, which is none")
 
 
 def _is_day(text: str) -> bool:

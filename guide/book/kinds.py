@@ -85,8 +85,7 @@ def _there(book: Book, name: str, count: int, project: str | None = None) -> Pie
     piece = book.pieces.get(name)
     if piece is None:
         raise Unfit(f"takes piece {name}, which is not on the shelf")
-    if count > piece.count:
-        raise Unfit(f"takes {count} of piece {name}, and there are {piece.count}")
+    need(count <= piece.count, f"takes {count} of piece {name}, and there are {piece.count}")
     if book.promises and count > (free := book.free(name, project)):
         raise Unfit(f"takes {count} of piece {name}, and {piece.count - free} of {piece.count} are promised")
     return piece
@@ -223,19 +222,18 @@ def _cut(book: Book, entry: Entry) -> None:
 
     Raises Unfit when the session's cut is booked already.
     """
-    if "cut" in book.booked.get(entry.session, ()):
-        raise Unfit(f"cuts for {entry.session}, which is booked already")
+    need("cut" not in book.booked.get(entry.session, ()), f"cuts for {entry.session}, which is booked already")
     need(entry.takes, "cuts nothing")
     for name, count in _of_each(entry.takes).items():
         _there(book, name, count, entry.project)
     sounded = [_sound(book, take) for take in entry.takes]
     place = 0
-    for take, base in zip(entry.takes, sounded, strict=True):
+    for take, (base, table, cut, left) in zip(entry.takes, sounded, strict=True):
         cloth = take.cloth if take.lot is not None else book.pieces[take.piece].cloth
         washed, flow = bool(take.laid), _flow(book, cloth)
         if take.lot is not None:
             washed = washed or take.lot.washed
-            flow.bought += base[0]
+            flow.bought += base
             _spend(book, entry, cloth, take.amount)
             paid, share, whole, currency = take.amount or Decimal(0), 1, 1, entry.currency
         else:
@@ -244,10 +242,12 @@ def _cut(book: Book, entry: Entry) -> None:
             washed = washed or piece.washed
             _kept_promise(book, entry.project, piece.id, 1)
             _take(book, piece, 1)
-        _part(flow, *base)
+        flow.washed_away += base - table
+        flow.cut += cut
+        flow.scrap += table - cut - left
         for lot in take.left:
             place += 1
-            cost = (paid, share * area(lot), whole * base[1], currency, entry.on)
+            cost = (paid, share * area(lot), whole * table, currency, entry.on)
             lies = msgspec.structs.replace(lot, straight=True, washed=washed)
             _laid(book, f"{entry.n}.{place}", cloth, lies, cost)
     if entry.session:
@@ -264,21 +264,12 @@ def _sound(book: Book, take: Take) -> tuple[int, int, int, int]:
     if take.lot is None and take.cloth not in {"", book.pieces[take.piece].cloth}:
         raise Unfit(f"cuts {take.cloth} of piece {take.piece}, which is {book.pieces[take.piece].cloth}")
     name = take.cloth if take.lot is not None else f"piece {take.piece}"
-    if not base:
-        raise Unfit(f"cuts {name}, which is no cloth")
+    need(base, f"cuts {name}, which is no cloth")
     table = area(take.laid) if take.laid else base
-    if not 0 < table <= base:
-        raise Unfit(f"washes {name} to more than it was")
+    need(0 < table <= base, f"washes {name} to more than it was")
     cut, left = areas(take.parts), areas(take.left)
-    if cut + left > table:
-        raise Unfit(f"cuts more out of {name} than there is in it")
+    need(cut + left <= table, f"cuts more out of {name} than there is in it")
     return base, table, cut, left
-
-
-def _part(flow: Flow, base: int, table: int, cut: int, left: int) -> None:
-    flow.washed_away += base - table
-    flow.cut += cut
-    flow.scrap += table - cut - left
 
 
 def _passed(book: Book, entry: Entry) -> None:
@@ -358,12 +349,10 @@ def _made(book: Book, entry: Entry) -> None:
 
     Raises Unfit when it is booked already, or a ticket is given.
     """
-    if "made" in book.booked.get(entry.session, ()):
-        raise Unfit(f"books {entry.session}, which is booked already")
+    need("made" not in book.booked.get(entry.session, ()), f"books {entry.session}, which is booked already")
     need(entry.tickets, "makes nothing")
     for ticket in _each(entry):
-        if not ticket or ticket in book.articles:
-            raise Unfit(f"gives ticket {ticket}, which is given already")
+        need(ticket and ticket not in book.articles, f"gives ticket {ticket}, which is given already")
     use_things(book, entry)
     for ticket in entry.tickets:
         book.articles[ticket] = Article(
@@ -391,8 +380,7 @@ def _unsold(book: Book, ticket: int) -> Article:
     article = book.articles.get(ticket)
     if article is None:
         raise Unfit(f"is about ticket {ticket}, and no piece has it")
-    if article.sale is not None:
-        raise Unfit(f"is about ticket {ticket}, which is sold")
+    need(article.sale is None, f"is about ticket {ticket}, which is sold")
     return article
 
 
@@ -447,12 +435,8 @@ def _returned(book: Book, entry: Entry) -> None:
         amount = sold.got if entry.amount is None else entry.amount
         tax = sold.tax if entry.tax is None else entry.tax
         fee = sold.fee if entry.fee is None else entry.fee
-        book.sales.append(
-            Sale(
-                entry.n, ticket, entry.on, sold.place, -amount, -fee, -tax, _NOTHING, sold.currency, sold.order,
-                sold.buyer, back=True,
-            )
-        )  # fmt: skip
+        given_back = {"got": -amount, "fee": -fee, "tax": -tax, "packing": _NOTHING}
+        book.sales.append(msgspec.structs.replace(sold, n=entry.n, on=entry.on, **given_back, back=True))
         article.sale, article.place = None, ""
 
 

@@ -14,7 +14,7 @@ from msgspec import Meta
 
 from guide.errors import GuideError
 from guide.record.lines import Form
-from guide.record.model import Minutes, Number, Steady
+from guide.record.model import Number, Written
 
 # What cannot be done with the book as it stands.
 
@@ -76,18 +76,12 @@ class Take(msgspec.Struct, frozen=True, omit_defaults=True, gc=False):
     left: list[Lot] = []
 
 
-class Entry(msgspec.Struct, frozen=True, omit_defaults=True, gc=False):
+class Entry(Written, msgspec.Struct, frozen=True):
     """One line of the book. The first six members and `what` are always written; the rest when set.
 
     A kind of a later version is kept as it is, with a `what` that is not in What.
     """
 
-    n: Number
-    at: str  # when it was written
-    offset: Minutes
-    awake: Steady
-    total: Steady
-    boot: str
     what: What
     on: str = ""  # the day it happened, 2026-03-01
     cloth: Text = ""  # its name, or what a notion is called
@@ -202,13 +196,18 @@ class Promise(msgspec.Struct, frozen=True):
     count: int
 
 
-class Order(msgspec.Struct):
-    """An order as it stands."""
+class _Wanted(msgspec.Struct):
+    """What somebody wants made, under its number."""
 
     number: int
     buyer: str
     title: str
     count: int
+
+
+class Order(_Wanted):
+    """An order as it stands."""
+
     taken: str  # the day
     due: str = ""
     price: Decimal | None = None  # of one
@@ -238,13 +237,9 @@ class Order(msgspec.Struct):
         return (Decimal(0) if self.called_off else self.total or Decimal(0)) - self.paid
 
 
-class Offer(msgspec.Struct):
+class Offer(_Wanted):
     """A quotation as it was given; `said` is never worked out again."""
 
-    number: int
-    buyer: str
-    title: str
-    count: int
     on: str
     until: str
     price: Decimal | None

@@ -41,11 +41,8 @@ Size = Annotated[float, Meta(ge=-1e9, le=1e9)]
 Stacks = Annotated[list[Annotated[list[str], Meta(max_length=24)]], Meta(max_length=250_000)]
 
 
-class Event(msgspec.Struct, frozen=True, omit_defaults=True, gc=False):  # never in a cycle; read by the 100,000
-    """One journal line. The first six members and `what` are always written; the rest when set.
-
-    A kind of a later version is kept as it is, with a `what` that is not in What.
-    """
+class Written(msgspec.Struct, frozen=True, omit_defaults=True, gc=False):  # never in a cycle; read by the 100,000
+    """What every line begins with, of a session or of the book: its number, and the clocks when it was written."""
 
     n: Number
     at: str  # 2026-03-01T09:30:00.120Z
@@ -53,6 +50,14 @@ class Event(msgspec.Struct, frozen=True, omit_defaults=True, gc=False):  # never
     awake: Steady
     total: Steady
     boot: str
+
+
+class Event(Written, frozen=True):
+    """One journal line. The first six members and `what` are always written; the rest when set.
+
+    A kind of a later version is kept as it is, with a `what` that is not in What.
+    """
+
     what: What
     step: str = ""  # stage/id
     count: Many = 0  # pieces finished since the last count (piece_done, step_done)
