@@ -31,7 +31,7 @@ from guide.show.scene import Scene
 from guide.show.screen import parts
 from guide.show.screen.place import place_words, views_of
 from guide.show.screen.sketch import Panel
-from guide.show.screen.text import Line
+from guide.show.screen.text import flat
 from guide.show.table import clean
 from guide.show.words import render_step
 
@@ -302,7 +302,7 @@ def _step(scene: Scene, step: Step) -> dict[str, Any]:
         "done": done,
         "pieces": step.pieces,
         "count": f"{done} of {counted(step.pieces, clean(step.piece))}" if many else "",
-        "coming": [_flat(line) for line in reversed(parts.coming(scene, step, WIDE))],
+        "coming": [flat(line).strip() for line in reversed(parts.coming(scene, step, WIDE))],
         "stack": laid_in_order(scene, step),
         "texts": texts,
         "spoken": Spoken(
@@ -370,7 +370,3 @@ def _button(scene: Scene, card: Card | None) -> Button:
     word = next((word for key, word in offered if key in BIG), "") or big_word(scene.record)
     undo, pause = (row is not None and applies(row, scene.record) for row in (named("u"), named("p")))
     return Button(word, undo, pause and scene.desk.ask is None)
-
-
-def _flat(line: Line) -> str:
-    return "".join(text for _, text in line).strip()

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Literal, TypeVar
 
 import msgspec
-from msgspec.structs import replace
+from msgspec.structs import asdict, replace
 
 from guide.errors import GuideError
 from guide.record.clock import DAY_MS, OLDEST_MS, day_of, in_proportion, iso, local, week_of
@@ -163,17 +163,13 @@ def _in_both(mine: list[Lap], theirs: list[Lap]) -> int:
     mine, theirs = (sorted(laps, key=lambda lap: (lap.start, lap.end)) for laps in (mine, theirs))
     at = other = ms = 0
     while at < len(mine) and other < len(theirs):
-        ms += _both(mine[at], theirs[other])
-        if mine[at].end <= theirs[other].end:
+        a, b = mine[at], theirs[other]
+        ms += max(0, min(a.end - b.start, b.end - a.start, a.counted_ms, b.counted_ms))  # never more than either counts
+        if a.end <= b.end:
             at += 1
         else:
             other += 1
     return ms
-
-
-def _both(one: Lap, other: Lap) -> int:
-    """How much of two laps is the same time, ms: never more than either counts."""
-    return max(0, min(one.end - other.start, other.end - one.start, one.counted_ms, other.counted_ms))
 
 
 def _tell(told: History, path: Path, record: Record, titles: Mapping[str, str] | None) -> None:
@@ -328,15 +324,8 @@ def _named(day: int) -> str:
 _RISKY = ("=", "+", "-", "@", "\t", "\r", "\n")  # a spreadsheet would take such a cell for a formula
 
 _Head = tuple[str, str, str, str]  # project, session, mode, maker
-_OF_LAP = (
-    "counted_ms",
-    "trouble_ms",
-    "pieces",
-    "first",
-    "counted",
-    "by_hand",
-    "between",
-)  # a row says them as a lap does
+# a row says them as a lap does
+_OF_LAP = ("counted_ms", "trouble_ms", "pieces", "first", "counted", "by_hand", "between")
 
 
 class Row(msgspec.Struct, frozen=True):
@@ -383,7 +372,7 @@ class Named(msgspec.Struct, frozen=True):
     """What a plan calls a step."""
 
     number: int
-    title: str
+    step_title: str
     stage_title: str
 
 
@@ -403,9 +392,7 @@ def _told(row: Row, named: Named | None) -> Row:
     """The row with what a maker reads in it."""
     return replace(
         row,
-        number=named.number if named else None,
-        step_title=named.title if named else "",
-        stage_title=named.stage_title if named else "",
+        **(asdict(named) if named else {}),
         started=_spent(row.start),
         ended=_spent(row.end),
         minutes=round(row.counted_ms / 60_000, 9) if row.counted and row.counted_ms is not None else None,
