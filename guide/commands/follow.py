@@ -185,7 +185,7 @@ def _sit_down(project: str | None, clocks: Clock, begin: Asked) -> Table:
 
         session.running = elsewhere
         if not fresh:
-            session.take_up(__version__)
+            session.take_up()
             _offer_changes(session, here)
         past = past_under(root, mine, but=journal.path)  # its own times are what is compared
         session.paces = own_paces(session.plan, learn(seen_of(past), maker=mine.maker))

@@ -7,6 +7,7 @@ from typing import Any, Protocol, Self
 
 from msgspec.structs import replace
 
+from guide import __version__
 from guide.errors import CannotWrite, GuideError
 from guide.follow import order
 from guide.follow.counting import unmeasured
@@ -170,15 +171,13 @@ class Session:
         """The session as it stands after its newest saved event."""
         return self._folder.record
 
-    def take_up(self, version: str = "") -> None:
+    def take_up(self) -> None:
         """Begin a new sitting of an unfinished session; the card of coming back lies on the desk.
 
         Raises CannotWrite when the journal takes nothing: no work has begun then.
         """
         now = self.clock.read()
-        sitting: dict[str, Any] = {"what": "resumed", "sitting": len(self.record.sittings) + 1}
-        if version:
-            sitting["version"] = version
+        sitting: dict[str, Any] = {"what": "resumed", "sitting": len(self.record.sittings) + 1, "version": __version__}
         if self.between:
             sitting["set"] = {"between": True}
         if self.desk.beginner:
@@ -240,11 +239,11 @@ class Session:
         target = undo_target(events)
         return (events[target - 1] if target else None), next(sittings, 0)
 
-    def come_over(self, version: str = "") -> None:
+    def come_over(self) -> None:
         """Go on here after another project: the clock that stood meanwhile runs again, where nothing else halted it."""
         self.changing, said = False, f"Here: {self.plan.project.title}."
         if self.record.doing == "stopped":
-            self.take_up(version)
+            self.take_up()
         elif self.record.doing == "paused" and self.record.doing_why == CHANGE:
             now, event = self.clock.read(), {"what": "resumed"}
             if where := self._two_clocks(event, now):

@@ -7,6 +7,7 @@ import shutil
 import pytest
 from msgspec.structs import replace
 
+from guide import __version__
 from guide.follow.session import Session
 from guide.record.fold import fold
 from guide.record.journal import Journal, read_journal
@@ -342,3 +343,17 @@ def test_while_the_prints_are_washed_the_wadding_is_cut(tmp_path):
     assert offered["cut/wash"] == offered["cut/dry"] == (True, "Cut: wadding")
     assert offered["closure/zip_press"] == (False, None)
     assert offered["wash/load"] == (True, None)
+
+
+def test_a_stopped_session_that_is_gone_over_to_says_what_it_is_taken_up_with(tmp_path):
+    """As one that is opened by itself: its journal tells which version wrote on."""
+    clock = FakeClock()
+    window = Window(tmp_path, clock, ("a", "b"))
+    _, b = window.sessions
+    b.press("space")
+    b.press("q")
+    b.left = False
+    window.press("y")
+    newest = b.journal.events[-1]
+    assert (newest.what, newest.sitting, newest.version) == ("resumed", 2, __version__)
+    window.close()

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from guide import __version__
 from guide.errors import CannotWrite
 from guide.follow.session import Session
 from guide.record.fold import fold
@@ -159,8 +160,8 @@ def test_taking_up_begins_a_sitting_and_rests_until_the_big_key():
     bench.clock.run(15 * 3600)
     again = Bench(memory=bench.memory)
     again.clock = again.session.clock = bench.clock
-    again.session.take_up("0.1")
-    assert (again.newest.what, again.newest.sitting, again.newest.version) == ("resumed", 2, "0.1")
+    again.session.take_up()
+    assert (again.newest.what, again.newest.sitting, again.newest.version) == ("resumed", 2, __version__)
     assert again.desk.view == "back"
     again.press("space", after=60)
     assert (again.newest.what, again.newest.sitting) == ("resumed", 0)
