@@ -16,7 +16,7 @@ from guide.record.clock import SLACK_MS, clock_face, time_text
 from guide.record.corrections import effective, undo_target
 from guide.record.laps import Stopwatch, open_lap, reading_of
 from guide.record.model import WAYS, Event, Measure, Reading, Record, StepRecord, Wait
-from guide.record.work import HALTED, Work, ended, offset_told
+from guide.record.work import Work, ended, offset_told
 
 # What is laid and what the cloth was cut for: a layout that changes half way moves squares, it does not uncut them.
 
@@ -216,8 +216,7 @@ def _paused(work: Work, event: Event) -> None:
 def _resumed(work: Work, event: Event) -> None:
     if event.sitting:
         _come_back(work, event)
-        return
-    if work.record.doing in HALTED:
+    else:
         work.wake(event)
 
 

@@ -199,11 +199,9 @@ class Appended(Generic[L]):
         members: `what` and whatever else the event has, or such an event. CannotWrite when it is not saved; all
         earlier records are safe then, and the same call may be tried again unless `poisoned` says why not.
         """
-        if self.poisoned:
-            raise self._no_more(self.poisoned)
         event: L
         event, data = self.form.written(len(self.events) + 1, members, reading)
-        self.poisoned = self._hand()  # another program's is noticed before anything is added
+        self.poisoned = self.poisoned or self._hand()  # another program's is noticed before anything is added
         if self.poisoned:
             raise self._no_more(self.poisoned)
         if self._size + len(data) > MOST_BYTES:
