@@ -325,10 +325,7 @@ def _cut_bolt(plan: Plan, cutting: Cutting, cloth: CutCloth) -> Take:
 
 
 def _parts(cloth: CutCloth) -> list[Lot]:
-    counts: dict[tuple[float, float], int] = {}
-    for one in cloth.placements:
-        size = (_down(one.width_mm), _down(one.height_mm))
-        counts[size] = counts.get(size, 0) + 1
+    counts = Counter((_down(one.width_mm), _down(one.height_mm)) for one in cloth.placements)
     return [Lot(*size, count=count) for size, count in counts.items()]
 
 
