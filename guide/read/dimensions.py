@@ -20,9 +20,9 @@ from guide.read.model import Dim, did_you_mean, one_of
 class Dimension(Protocol):
     """What something is measured in, such as length × length."""
 
-    def __mul__(self, other: Any, /) -> Any: ...
-    def __truediv__(self, other: Any, /) -> Any: ...
-    def __pow__(self, power: float, /) -> Any: ...
+    def __mul__(self, other: Any, /) -> "Dimension": ...
+    def __truediv__(self, other: Any, /) -> "Dimension": ...
+    def __pow__(self, power: float, /) -> "Dimension": ...
     def items(self) -> ItemsView[str, Any]:
         """Give the exponent of each base that is in it."""
 
@@ -205,7 +205,7 @@ class _Check:
                 return self._alike([node.left, node.right], f"on the two sides of {sign}")
             case ast.Pow():
                 power = node.right.value if isinstance(node.right, ast.Constant) else 1
-                return left if isinstance(left, str) else _powered(left, float(power))  # type: ignore[arg-type]
+                return left if isinstance(left, str) else left ** float(power)  # type: ignore[arg-type]
         a = self.plain if isinstance(left, str) else left
         b = self.plain if isinstance(right, str) else right
         # What is none may be anything, and spreads; a bare 0 beside a length leaves it a length.
@@ -213,8 +213,7 @@ class _Check:
             return "any" if self._is_none(node.left) or self._is_none(node.right) else a * b
         if isinstance(node.op, ast.FloorDiv) and a != b:
             raise FormulaError(f"// divides like by like, not {self.say(a)} by {self.say(b)}", node.col_offset)
-        product: Dimension = a * b if isinstance(node.op, ast.Mult) else a / b
-        return product
+        return a * b if isinstance(node.op, ast.Mult) else a / b
 
     @staticmethod
     def _is_none(node: ast.expr) -> bool:
@@ -253,9 +252,4 @@ class _Check:
             if kind not in {self.plain, "any"}:
                 raise FormulaError(f"{name} needs a plain number; divide by a unit first", args[0].col_offset)
             return self.plain
-        return _powered(kind, 0.5) if gives == "root" and not isinstance(kind, str) else kind
-
-
-def _powered(dimension: Dimension, power: float) -> Dimension:
-    raised: Dimension = dimension**power
-    return raised
+        return kind**0.5 if gives == "root" and not isinstance(kind, str) else kind

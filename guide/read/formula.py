@@ -60,10 +60,6 @@ def ceil_(x: float) -> float:
     return float(down) if same(down, x) else float(math.ceil(x))
 
 
-def _round(x: float) -> float:
-    return floor_(x + 0.5)
-
-
 def _sqrt(x: float) -> float:
     """Take the square root. Raises FormulaError below 0."""
     if x < 0:
@@ -91,7 +87,7 @@ FUNCTIONS: dict[str, Function] = {
     "abs": Function(abs, 1, 1, "same", "without its sign"),
     "ceil": Function(ceil_, 1, 1, "plain", "up to the next whole number; a hair over 3 is 3"),
     "floor": Function(floor_, 1, 1, "plain", "down to a whole number; a hair under 3 is 3"),
-    "round": Function(_round, 1, 1, "plain", "to the nearest whole number, halves up"),
+    "round": Function(lambda x: floor_(x + 0.5), 1, 1, "plain", "to the nearest whole number, halves up"),
     "sqrt": Function(_sqrt, 1, 1, "root", "square root; of an area it is a length"),
 }
 

@@ -183,13 +183,12 @@ def _read(
 ) -> tuple[Language | None, list[Problem], dict[str, str]]:
     problems: list[Problem] = []
     stages: list[Stage] = []
-    by_file: dict[str, str] = {}
+    by_file = {file: text for _, (file, text) in texts}
     broken: frozenset[str] = frozenset()
     whole = True
     beside: dict[str, dict[str, Any]] = {kind: {} for kind in BESIDE}
     machines: dict[str, list[Given]] = {}
     for name, (file, text) in texts:
-        by_file[file] = text
         if (kind := kind_of(text, OWN_FILES.get(Path(file).name, "stage"))) == "machine":
             continue  # it speaks of the stages' keys, so they come first
         if kind in BESIDE:

@@ -24,7 +24,18 @@ def _say(loaded: Loaded, *lengths: float) -> list[str]:
 
 def check_loose(taken: dict[str, Any], loaded: Loaded) -> None:
     """Check what can be checked although something else is wrong, so that all is said at once."""
-    _seams(taken.get("seam"), taken, loaded)
+    seam, square, free_end = (taken.get(name) for name in ("seam", "square", "free_end"))
+    if not isinstance(seam, float):
+        return
+    if isinstance(square, float) and square <= 4 * seam:
+        side, least = _say(loaded, square, 4 * seam)
+        loaded.problem(
+            ("square",),
+            f"a square of {side} is eaten up by its seams; write more than four seams, {least}",
+        )
+    if isinstance(free_end, float) and free_end > seam + 1e-9:
+        most = _say(loaded, seam)[0]
+        loaded.problem(("free_end",), f"a free end over one seam leaves a hole where seams cross; write at most {most}")
 
 
 def check_whole(project: Project, loaded: Loaded, keys: Sequence[tuple[Path, Key]]) -> None:
@@ -40,7 +51,7 @@ def check_whole(project: Project, loaded: Loaded, keys: Sequence[tuple[Path, Key
     _vast(project, loaded)
     _snips(taken, loaded)
     _closure_keys(project, loaded, keys)
-    _seams(taken["seam"], {"square": taken["square"], "free_end": taken["free_end"]}, loaded)
+    check_loose(taken, loaded)
     _wadding(taken, loaded)
     _prints(project, loaded)
     _way_in(project, loaded)
@@ -85,21 +96,6 @@ def _closure_keys(project: Project, loaded: Loaded, keys: Sequence[tuple[Path, K
             loaded.problem(path, said, key=True, since=True)
     if project.closure == "none" and ("closure", "price") in loaded.keys:
         loaded.problem(("closure", "price"), f"{mine} has no price; take it out", key=True, since=True)
-
-
-def _seams(seam: Any, taken: dict[str, Any], loaded: Loaded) -> None:
-    square, free_end = taken.get("square"), taken.get("free_end")
-    if not isinstance(seam, float):
-        return
-    if isinstance(square, float) and square <= 4 * seam:
-        side, least = _say(loaded, square, 4 * seam)
-        loaded.problem(
-            ("square",),
-            f"a square of {side} is eaten up by its seams; write more than four seams, {least}",
-        )
-    if isinstance(free_end, float) and free_end > seam + 1e-9:
-        most = _say(loaded, seam)[0]
-        loaded.problem(("free_end",), f"a free end over one seam leaves a hole where seams cross; write at most {most}")
 
 
 def _wadding(taken: dict[str, Any], loaded: Loaded) -> None:

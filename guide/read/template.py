@@ -272,9 +272,7 @@ def render(
         out = ready(text, words).run(values, ask)
     except KeyError as error:
         raise TemplateProblem(f"the text names something that does not exist: {error}") from None
-    except FormulaError as error:
-        raise TemplateProblem(f"the text cannot be printed: {error.message}") from None
-    except (TypeError, ValueError, ArithmeticError, RecursionError) as error:
+    except (FormulaError, TypeError, ValueError, ArithmeticError, RecursionError) as error:
         raise TemplateProblem(f"the text cannot be printed: {error}") from None
     return " ".join(out[:MAX_OUT].split())
 
