@@ -4,6 +4,7 @@ import asyncio
 from types import SimpleNamespace
 
 import pyte
+from prompt_toolkit.application import create_app_session
 from prompt_toolkit.data_structures import Size
 from prompt_toolkit.input import create_pipe_input
 from prompt_toolkit.output.vt100 import Vt100_Output
@@ -53,7 +54,8 @@ class Rig:
         output = Vt100_Output(
             self.sink, lambda: Size(rows=self.size[1], columns=self.size[0]), term="xterm-256color", enable_cpr=False
         )
-        self.screen = self.make(self.shown, input_=self.input, output=output, **self.more)
+        with create_app_session(input=self.input, output=output):
+            self.screen = self.make(self.shown, **self.more)
         self.app = self.screen.app
         self.task = asyncio.create_task(self.app.run_async(pre_run=self.screen.before_run, set_exception_handler=False))
         await self.settle()

@@ -4,8 +4,6 @@ import asyncio
 
 import pytest
 from msgspec.structs import replace
-from prompt_toolkit.input import DummyInput
-from prompt_toolkit.output import DummyOutput
 
 from guide.errors import WrongUse
 from guide.follow.counting import measured_or_done
@@ -64,4 +62,4 @@ def test_a_pedal_key_that_is_none_is_refused(tmp_path):
     """`--pedal foot` says what to write instead, before the screen opens."""
     session = session_in(tmp_path / "j.jsonl", FakeClock())
     with pytest.raises(WrongUse, match="f13"):
-        Screen(session, pedal="foot", input_=DummyInput(), output=DummyOutput())
+        Screen(session, pedal="foot")

@@ -11,8 +11,6 @@ from contextlib import suppress
 from functools import partial
 
 from msgspec.structs import replace
-from prompt_toolkit.input import Input
-from prompt_toolkit.output import Output
 
 from guide import system
 from guide.errors import CannotWrite
@@ -47,8 +45,6 @@ class Screen:
         beside: Session | None = None,
         true: bool = False,
         onlooker: Onlooker | None = None,
-        input_: Input | None = None,
-        output: Output | None = None,
     ) -> None:
         self.session, self.beside = session, beside
         self.onlooker = onlooker
@@ -67,8 +63,6 @@ class Screen:
             self._own_colours,
             ground=ground,
             true=true,
-            input_=input_,
-            output=output,
         )
         self.app, self._guarded = self.window.app, self.window.guarded
         self._note_waits()

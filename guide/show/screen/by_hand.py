@@ -7,8 +7,6 @@ import sys
 from itertools import product
 
 from msgspec.structs import replace
-from prompt_toolkit.input import Input
-from prompt_toolkit.output import Output
 
 from guide import system
 from guide.follow import by_hand
@@ -211,8 +209,6 @@ class HandScreen:
         marks: Marks = STITCHED,
         ground: Ground = "",
         true: bool = False,
-        input_: Input | None = None,
-        output: Output | None = None,
     ) -> None:
         self.hand, self.keeps, self.reckons = hand, keeps, reckons
         own = own_colours(hand.project) if true else {}
@@ -221,12 +217,11 @@ class HandScreen:
         self.exit_code = 0
         self.window = Window(
             lambda width, height: page(self.hand, self.cloth, width, height, self.marks),
-            load(self.press, self.interrupt, self.undo, Desk, None),
+            # Ctrl-Z takes back, as it does in most programs a maker knows
+            load(self.press, self.interrupt, lambda: self.press("u"), Desk, None),
             lambda: own | (greys() if own else {}),
             ground=ground,
             true=true,
-            input_=input_,
-            output=output,
         )
         self.app = self.window.app
 
@@ -250,10 +245,6 @@ class HandScreen:
         """A signal from outside: leave; the plan stays as it was kept last, what lies is for `run` to see to."""
         self.exit_code = system.STOPPING[number]
         self.window.leave(self.exit_code)
-
-    def undo(self) -> None:
-        """Ctrl-Z takes back, as it does in most programs a maker knows."""
-        self.press("u")
 
     async def reckoning(self) -> None:
         """Say what cloth it takes once no key has come for a moment; beside the keys, which do not wait for it."""

@@ -12,7 +12,6 @@ from typing import Literal
 
 from prompt_toolkit.application import Application
 from prompt_toolkit.data_structures import Point
-from prompt_toolkit.input import Input
 from prompt_toolkit.input.vt100_parser import Vt100Parser
 from prompt_toolkit.key_binding import KeyBindings, KeyPressEvent
 from prompt_toolkit.keys import Keys
@@ -20,7 +19,7 @@ from prompt_toolkit.layout import Container, Dimension, FormattedTextControl, La
 from prompt_toolkit.layout import Window as Pane
 from prompt_toolkit.layout.mouse_handlers import MouseHandlers
 from prompt_toolkit.layout.screen import Char, Screen, WritePosition
-from prompt_toolkit.output import ColorDepth, Output
+from prompt_toolkit.output import ColorDepth
 from prompt_toolkit.styles import Style
 
 from guide import system
@@ -343,8 +342,6 @@ class Window:
         *,
         ground: Ground = "",
         true: bool = False,
-        input_: Input | None = None,
-        output: Output | None = None,
     ) -> None:
         self.draw, self.own, self.ground = drawn, own, ground
         sheet = Sheet(self._page)
@@ -353,8 +350,6 @@ class Window:
             key_bindings=bindings,
             full_screen=True,
             color_depth=ColorDepth.DEPTH_24_BIT if true else None,
-            input=input_,
-            output=output,
         )
         self.app.ttimeoutlen = ESCAPE_S
         self.dye()
