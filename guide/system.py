@@ -17,10 +17,10 @@ import sys
 import threading
 import time
 import unicodedata
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from pathlib import Path
-from typing import Any, TextIO
+from typing import Any, TextIO, TypeVar
 
 NAME = {"win32": "windows", "darwin": "macos"}.get(sys.platform, "linux")
 
@@ -393,12 +393,25 @@ def same_name(one: str, other: str) -> bool:
     return plain[0] == plain[1]
 
 
+Read = TypeVar("Read")
+
+
 class Waiting:
     """Whether a line is waited for, and the code of the signal that has come."""
 
     def __init__(self) -> None:
         self.waiting = False  # for a line: only then may a signal break in, never while a record is saved
         self.signalled = 0
+
+    def line(self, read: Callable[[], Read]) -> Read:
+        """Wait for what is read; a signal breaks in only here. Raises KeyboardInterrupt when one came."""
+        self.waiting = True
+        try:
+            if self.signalled:
+                raise KeyboardInterrupt
+            return read()
+        finally:
+            self.waiting = False
 
 
 @contextmanager

@@ -168,7 +168,7 @@ def follow(hand: ByHand, typed: TextIO, out: TextIO, keeps: Keeps, reckons: Reck
     wait, code, now = system.Waiting(), 0, [hand]
     with system.signals(wait):
         try:
-            _converse(now, _typed(wait, typed), out, keeps, reckons)
+            _converse(now, iter(lambda: wait.line(typed.readline), ""), out, keeps, reckons)
         except KeyboardInterrupt:
             code = wait.signalled or system.STOPPING[signal.SIGINT]
         finally:
@@ -177,21 +177,6 @@ def follow(hand: ByHand, typed: TextIO, out: TextIO, keeps: Keeps, reckons: Reck
         out.write(f"{told}\n" if told else "")
         out.flush()
     return code
-
-
-def _typed(wait: system.Waiting, typed: TextIO) -> Iterator[str]:
-    """Give the lines typed; a signal breaks in only between them. Raises KeyboardInterrupt then."""
-    while True:
-        wait.waiting = True
-        try:
-            if wait.signalled:
-                raise KeyboardInterrupt
-            line = typed.readline()
-        finally:
-            wait.waiting = False
-        if not line:
-            return
-        yield line
 
 
 def _converse(now: list[ByHand], typed: Iterable[str], out: TextIO, keeps: Keeps, reckons: Reckons) -> None:

@@ -52,11 +52,6 @@ class Stood(NamedTuple):
         return cls(desk, record.doing, key, record.step(key).pieces_done if key else 0)
 
 
-def greeting(scene: Scene) -> Lines:
-    """The first lines: how this is worked, and the card that lies there."""
-    return ["Enter is the big key. ? and Enter shows all keys.", *standing(scene)]
-
-
 def printed(scene: Scene, card: Card) -> Lines:
     """A card in lines. Of its keys all are told where they are its own; else letters are read with `?`."""
     done = ": done" if card.sign == "done" and scene.record.doing == "ready" and "," not in card.title else ""
@@ -195,7 +190,7 @@ def follow(talk: "Talk", lines: TextIO, *, go_on: str = "Run the same command to
         except KeyboardInterrupt:
             talk.ending, code = "Stopped.", talk.signalled or INTERRUPTED
         except BrokenPipeError:
-            talk.hush()
+            talk.out = io.StringIO()  # nobody reads it
         for one in filter(None, (talk.session, talk.beside)):
             one.stop()
     with suppress(BrokenPipeError):
@@ -241,13 +236,9 @@ class Talk(system.Waiting):
         if self.onlooker is not None:
             self.onlooker.tell(self.session, self.scene().rest)
 
-    def hush(self) -> None:
-        """Say nothing more: nobody reads it."""
-        self.out = io.StringIO()
-
 
 def _converse(talk: Talk, lines: TextIO) -> None:
-    talk.say(greeting(talk.scene()))
+    talk.say(["Enter is the big key. ? and Enter shows all keys.", *standing(talk.scene())])
     talk.show_onlooker()
     for line in _read(talk, lines):
         obey(talk, line)
@@ -277,16 +268,10 @@ def _read(talk: Talk, lines: TextIO) -> Iterator[str]:
 
 
 def _line(talk: Talk, lines: system.Typed) -> str:
-    """Wait for a line. Raises KeyboardInterrupt when a signal came."""
+    """Wait for a line; a signal breaks in."""
     while True:
-        talk.waiting = True
-        try:
-            if talk.signalled:
-                raise KeyboardInterrupt
-            if (line := lines.within(_TICK_S if talk.onlooker is None else _PAGE_S)) is not None:
-                return line
-        finally:
-            talk.waiting = False
+        if (line := talk.line(lambda: lines.within(_TICK_S if talk.onlooker is None else _PAGE_S))) is not None:
+            return line
         while not talk.presses.empty():
             _pressed_elsewhere(talk, talk.presses.get())
             if talk.session.left:
