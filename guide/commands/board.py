@@ -14,7 +14,7 @@ from guide.read.units import minutes_ms
 from guide.record.clock import local, time_text
 from guide.record.journal import Journal, describe, read_journal
 from guide.record.lines import FORMAT, written
-from guide.record.model import new_event
+from guide.record.model import Event, Reading, new_event
 from guide.teach.board import (
     Board,
     after,
@@ -32,7 +32,6 @@ from guide.teach.model import Course, clock_of
 
 if TYPE_CHECKING:
     from guide.commands.beside import Page
-    from guide.record.model import Event, Reading
     from guide.teach.plan import Planned
 
 MODE = "board"
@@ -90,7 +89,7 @@ class Keeping:
                 self.said = str(refused)
         return event is None or event.what != "closed"
 
-    def _meant(self, line: str) -> "Event | None":
+    def _meant(self, line: str) -> Event | None:
         """The record that a line leads to, if it leads to any."""
         if line == "u":
             newest = undoable(self.journal.events)
@@ -115,7 +114,7 @@ class Keeping:
         self.said = f"There is no seat {seat}: 1 to {len(self.of.course.seats)}."
         return False
 
-    def _reached(self, seat: int, name: str) -> "Event | None":
+    def _reached(self, seat: int, name: str) -> Event | None:
         if not self._there(seat):
             return None
         board, planned = self.board(), self.planned()
@@ -133,7 +132,7 @@ class Keeping:
             return new_event("step_done", make=seat, name=name)
         return None
 
-    def _word(self, word: str, number: str, rest: str | None) -> "Event | None":
+    def _word(self, word: str, number: str, rest: str | None) -> Event | None:
         seat = int(number)
         if not self._there(seat):
             return None
@@ -214,7 +213,7 @@ def boards(folder: Path) -> list[Path]:
     return sorted(folder.glob("board-*.jsonl"))
 
 
-def _journal(of: Class, now: "Reading") -> Journal:
+def _journal(of: Class, now: Reading) -> Journal:
     """Open the board that is not closed, or begin one. Its pupils are numbers; their names stay in the class file.
 
     Raises JournalDamaged for a board that is hurt, CannotWrite when the day has too many.
@@ -241,7 +240,7 @@ def _journal(of: Class, now: "Reading") -> Journal:
     raise CannotWrite(f"{folder} holds 99 boards of {day} already; none was begun.")
 
 
-def _same_class(of: Class, first: "Event", path: Path) -> None:
+def _same_class(of: Class, first: Event, path: Path) -> None:
     """Refuse to go on with a board of another number of seats: its records would speak of somebody else.
 
     Raises GuideError then.

@@ -221,7 +221,6 @@ def _spent(line: Entry) -> None:
 @click.option("--last", type=click.IntRange(1), default=20, metavar="N", help="How many, the newest.")
 def lines(last: int) -> None:
     """List the newest lines of the book with their numbers, to correct or take back."""
-    from guide.book.file import read_entries
     from guide.show.book_lines import entry_line
 
     book = book_here()

@@ -11,7 +11,7 @@ import click
 import msgspec
 from msgspec.structs import replace
 
-from guide.book.answers import Job
+from guide.book.answers import Job, chances, hours_of, planned
 from guide.book.file import Writer
 from guide.book.model import Book, Entry, Order, Take, new_line
 from guide.book.shelf import cut_by, still_there
@@ -299,7 +299,6 @@ def _tell_chance(plan: Plan, paces: Paces, due: date | None, hours: str | None) 
         return
     if due is None:
         raise WrongUse("--hours go with --due: the chance of which day?")
-    from guide.book.answers import chances, hours_of, planned
     from guide.show.shelf_lines import chance_text
 
     now = clock().read()

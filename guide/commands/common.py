@@ -12,7 +12,7 @@ import msgspec
 
 from guide.read.model import mend
 from guide.read.places import Opened, find_project, shown
-from guide.show.table import cells, clean
+from guide.show.table import cells, clean, true_colour
 
 if TYPE_CHECKING:
     from guide.record.clock import LocalClock
@@ -32,13 +32,10 @@ def say(text: str = "", own: Mapping[str, str] | None = None) -> None:
     `own`: colours of prints by letter, #rrggbb, in which maps stand where a terminal shows colours truly.
     """
     text = clean_lines(text)
-    if own and sys.stdout.isatty():
-        from guide.show.table import true_colour
+    if own and sys.stdout.isatty() and true_colour(os.environ):
+        from guide.show.plan_lines import painted
 
-        if true_colour(os.environ):
-            from guide.show.plan_lines import painted
-
-            text = painted(text, own)
+        text = painted(text, own)
     click.echo(text)
 
 

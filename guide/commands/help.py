@@ -10,6 +10,8 @@ from pathlib import Path
 import click
 
 from guide.commands.common import clean_lines, columns, say
+from guide.read.model import did_you_mean
+from guide.read.spoken import said
 from guide.show.table import heading, lines, of_texts
 
 DOCS = Path(__file__).parent.parent / "docs"
@@ -38,8 +40,6 @@ BESIDE = 10  # characters of a table's first column, up to which the rest stands
 @click.pass_context
 def command(ctx: click.Context, topic: str | None) -> None:
     """Show a page of the documentation, or what a command can do; with no TOPIC, list the pages."""
-    from guide.read.model import did_you_mean
-
     titles = topics()
     group = ctx.find_root().command
     assert isinstance(group, click.Group)
@@ -68,8 +68,6 @@ def _show(text: str) -> None:
 @click.argument("word", required=False)
 def words_command(word: str | None) -> None:
     """List the words used here, what they mean, and the American word where it differs."""
-    from guide.read.model import did_you_mean
-    from guide.read.spoken import said
     from guide.show.report_day import GLOSSARY
 
     american = {g.word: said(g.word, "american") for g in GLOSSARY}

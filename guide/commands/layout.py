@@ -28,7 +28,7 @@ from guide.commands.sessions import (
     unkept,
 )
 from guide.errors import GuideError, WrongUse
-from guide.plan.layout.faces import Cell, cells_in, fringe, judged, meetings, panel_of, swap
+from guide.plan.layout.faces import NEAR, Cell, cells_in, contrast, fringe, judged, lights_of, meetings, panel_of, swap
 from guide.plan.layout.panels import (
     Rearranged,
     cannot_cut,
@@ -40,7 +40,7 @@ from guide.plan.layout.panels import (
     within_stock,
 )
 from guide.plan.model import Layout, Plan
-from guide.plan.parts import letters
+from guide.plan.parts import letters, own_colours
 from guide.read.model import Project
 from guide.read.places import UNKEPT_FILE, Opened, shown, to_type
 from guide.read.spoken import said
@@ -104,7 +104,6 @@ def lay_by_hand(here: Opened, plan: Plan, kept: frozenset[Cell], *, plain: bool)
 def cloth_words(here: Opened, plan: Plan, layout: Layout) -> str:
     """Say what cloth a layout takes to buy for all makes, print by print, and what that costs."""
     from guide.plan.make import cut_out
-    from guide.plan.parts import letters
     from guide.show.report_numbers import bought_text
 
     try:
@@ -126,7 +125,6 @@ def propose(here: Opened, kept: Collection[Cell], seed: int | None) -> tuple[Pla
     Raises WrongUse for a project without a panel.
     """
     from guide.plan.layout.characters import proposals
-    from guide.plan.layout.faces import lights_of
 
     stacks, _ = kept_layout(here)
     plan = planned_as(here, stacks)
@@ -154,7 +152,7 @@ def show_proposals(here: Opened, plan: Plan, found: "dict[Character, Layout]", s
     elif said.to:
         _put_page(here, plan, [(name, SAYS[name], layout) for name, layout in found.items()], said.to)
     else:
-        say("\n".join(proposal_lines(plan, found, columns())), own_colours_of(plan))
+        say("\n".join(proposal_lines(plan, found, columns())), own_colours(plan.project))
 
 
 def _put_page(here: Opened, plan: Plan, named: list[tuple[str, str, Layout]], to: PageTo) -> None:
@@ -163,13 +161,6 @@ def _put_page(here: Opened, plan: Plan, named: list[tuple[str, str, Layout]], to
     from guide.show.report import plan_report
 
     to.put(lambda fmt: render_layouts(plan_report(plan), named, fmt, folder=here.folder), here.folder / "layout")
-
-
-def own_colours_of(plan: Plan) -> dict[str, str]:
-    """The colours a plan's prints say, by letter."""
-    from guide.plan.parts import own_colours
-
-    return own_colours(plan.project)
 
 
 class Asked(Struct, frozen=True):
@@ -305,7 +296,7 @@ def _show(plan: Plan, kept: Collection[Cell], asked: Asked) -> None:
     if asked.as_json:
         click.echo(msgspec.json.encode(plan.layout).decode())
         return
-    say("\n".join(layout_lines(plan, kept)), own_colours_of(plan))
+    say("\n".join(layout_lines(plan, kept)), own_colours(plan.project))
     if asked.fringe:
         say("\n".join(fringe_lines(plan)))
 
@@ -398,8 +389,6 @@ def layout_lines(plan: Plan, kept: Collection[Cell]) -> list[str]:
 
 def light_lines(plan: Plan, layout: Layout) -> list[str]:
     """Say how far neighbours on the front are told apart by light; nothing where no prints say their colours."""
-    from guide.plan.layout.faces import NEAR, contrast, lights_of
-
     found = contrast(layout, lights_of(plan.project))
     if found is None:
         return []

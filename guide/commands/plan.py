@@ -10,7 +10,7 @@ from msgspec import Struct
 
 from guide.commands.ask import PAGES, PageTo, argument, asks, day_option, maker, option, sitting_length, weekdays
 from guide.commands.common import columns, opened, put_out, say, say_json, talk
-from guide.commands.sessions import open_here, plan_of
+from guide.commands.sessions import At, open_here, plan_of
 from guide.commands.times import Past, asked, money_of, past_under, seen_of, session_left, tell, usual_steps, whose
 from guide.errors import GuideError, WrongUse
 from guide.plan.graph import MADE_SMALLER, STEP_MM, Choice, best, chosen, wanted
@@ -19,7 +19,7 @@ from guide.plan.make import make_plan
 from guide.plan.model import Plan
 from guide.read.places import Opened
 from guide.read.units import INCH, Units, show_length
-from guide.show.model_plan import ChoiceReport, Length, size_text
+from guide.show.model_plan import ChoiceReport, Left, Length, Sittings, size_text
 from guide.show.report_numbers import bought_text
 
 # The best few choices for a target size, as `guide plan` lists them: each with its miss and its cloth.
@@ -136,12 +136,10 @@ def _undrawn(plan: Plan, side: str) -> float:
 
 
 if TYPE_CHECKING:
-    from guide.commands.sessions import At
     from guide.commands.times import Asked
     from guide.money.model import Paces
     from guide.show.cutting_day import DayReport
     from guide.show.model import Report
-    from guide.show.model_plan import Left, Sittings
 
 
 class Wanted(Struct, frozen=True):
@@ -304,7 +302,6 @@ def _tried(here: Opened, plan: Plan, wanted: Wanted, found: Sequence[Learnt]) ->
     if not changes and not learnt:
         return None
     from guide.plan.learnt import as_made
-    from guide.plan.make import make_plan
 
     other = open_here(here.path, changes)
     same = not changes and plan.layout is not None  # a layout that was kept fits only what it was laid for

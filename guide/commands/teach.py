@@ -14,7 +14,7 @@ from msgspec.structs import replace
 
 from guide.commands.ask import NETWORK, PAGES, PageTo, argument, asks, beside, option, served_at
 from guide.commands.common import SESSIONS, clock, say, say_json, talk
-from guide.commands.sessions import plan_of
+from guide.commands.sessions import open_here, plan_of
 from guide.commands.times import paces_of_all
 from guide.errors import GuideError, WrongUse
 from guide.read.model import mend
@@ -28,8 +28,8 @@ from guide.read.places import (
     shown,
     to_type,
 )
-from guide.read.spoken import percent
-from guide.record.clock import time_text
+from guide.read.spoken import counted, percent
+from guide.record.clock import local, time_text
 
 if TYPE_CHECKING:
     from guide.plan.model import Plan
@@ -116,7 +116,6 @@ class Class:
 
     def kits(self) -> "list[Kits]":
         """The kits of each project, with the plan of all of them together: one shelf, nothing spent twice."""
-        from guide.commands.sessions import open_here
         from guide.commands.together import planned_in_turn
         from guide.teach.work import Kits, counts
 
@@ -270,7 +269,6 @@ def _papers(of: Class, said: Asked) -> int:
 
 def now_of(course: "Course") -> float:
     """How far the class is by the clock on the wall, s from its first hour's begin; it may be long before or after."""
-    from guide.record.clock import local
     from guide.teach.model import begins_of
 
     now = clock().read()
@@ -304,7 +302,6 @@ def _plan(of: Class, *, as_json: bool) -> int:
 
 def plan_lines(of: Class, found: "Planned", brings: list["Brings"], sums: list["Brings"]) -> list[str]:
     """The plan as a table, with what does not fit, where it jams and what would help."""
-    from guide.read.spoken import counted
     from guide.show.table import cells, fill
     from guide.teach.model import clock_of
     from guide.teach.plan import holds_up, ready

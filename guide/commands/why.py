@@ -11,10 +11,10 @@ from guide.commands.ask import argument, asks, maker, option
 from guide.commands.common import SESSIONS, put_out, say, say_json
 from guide.commands.sessions import At, plan_or_session, plans_by_make, read_session, session_path
 from guide.errors import WrongUse
-from guide.plan.graph import Need, depending, tree
+from guide.plan.graph import Need, depending, planned_from, tree
 from guide.plan.model import Plan, Quantity
 from guide.read import spoken
-from guide.read.model import Given, Rank
+from guide.read.model import Given, Rank, did_you_mean
 from guide.read.units import Units
 from guide.show.words import text_of, value_text
 
@@ -168,7 +168,6 @@ def command(said: Asked) -> int:
         return _why_pace(place, said)
     if said.root is not None:
         raise WrongUse("A sessions folder goes with a pace: guide why pace quilt/cross SESSIONS-FOLDER.")
-    from guide.plan.graph import planned_from
     from guide.show.model_plan import wanted_report
 
     at = plan_or_session(place) if make is None else read_session(session_path(place))
@@ -228,8 +227,6 @@ def _of_make(at: At, name: str, make: int | None) -> tuple[Plan, list[str]]:
 
 def _elsewhere(name: str, quantities: Collection[str]) -> str:
     """Say where a number of that kind is to be found: under a longer name, by another command, or by a near name."""
-    from guide.read.model import did_you_mean
-
     told = next((command for words, command in ELSEWHERE.items() if name in words.split()), "")
     if told:
         return f"; {told}"

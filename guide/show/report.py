@@ -9,10 +9,11 @@ width there, and placements keep off its own `selvedge_mm`.
 """
 
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import msgspec
 
+from guide.money.model import Row
 from guide.plan.model import Cutting, Plan, Step
 from guide.plan.needs import resting_s
 from guide.plan.parts import letter, ruler_of, sold_mm, stack_map
@@ -53,9 +54,6 @@ from guide.show.report_numbers import (
     shopping_report,
 )
 
-if TYPE_CHECKING:
-    from guide.money.model import Row
-
 FORMAT = 1
 
 
@@ -71,7 +69,7 @@ def report(
     makes: Mapping[int, Plan] = {},
     earlier: Sequence[Plan] = (),
     checksum: str = "",
-    rows: "Sequence[Row] | None" = None,
+    rows: Sequence[Row] | None = None,
     beginner: bool = False,
     texts: bool = False,
 ) -> Report:
