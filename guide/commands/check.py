@@ -13,6 +13,7 @@ import msgspec
 from guide.commands.common import say, say_json, talk
 from guide.commands.sessions import open_here
 from guide.errors import GuideError, JournalDamaged
+from guide.plan.make import LOADED, make_plan
 from guide.read.check import Language
 from guide.read.model import Key, Problem, Project, describe
 from guide.read.places import (
@@ -33,6 +34,7 @@ from guide.read.strict_yaml import Loaded
 from guide.read.take import COLOURS
 from guide.read.template import check_texts, hints
 from guide.record.journal import read_journal
+from guide.record.sessions import BOOK_FILE, verify
 
 
 @click.command(
@@ -62,17 +64,10 @@ def _code(name: str) -> int:
 def _check(name: str) -> int:
     path = Path(name)
     if path.suffix == ".jsonl":
-        from guide.record.sessions import BOOK_FILE
-
         return _book(path) if path.name == BOOK_FILE else _journal(path)
     if path.is_dir() or path.name == PROJECT_FILE:
         return _project(path / PROJECT_FILE if path.is_dir() else path)
-    return _stage(path) if path.suffix in {".yaml", ".yml"} and not _is_project(path) else _project(path)
-
-
-def _is_project(path: Path) -> bool:
-    """Whether a file of another name holds a project rather than what a workflows folder holds."""
-    return not kind_of(read_text(path), "")
+    return _stage(path) if path.suffix in {".yaml", ".yml"} and kind_of(read_text(path), "") else _project(path)
 
 
 def _stage(path: Path) -> int:
@@ -92,7 +87,6 @@ def _stage(path: Path) -> int:
 def _in_the_table(language: Language) -> set[str]:
     """List the names that the plan's table, its advice and a cutting day read: they are used."""
     from guide.plan.day import RULER
-    from guide.plan.make import LOADED
     from guide.plan.warn import PLACES
 
     shown = {name for name, label in language.labels.items() if label.group}
@@ -138,8 +132,6 @@ def _left_out(project: Project | None, path: Path, loaded: Loaded) -> list[Probl
 
 def _plans(path: Path) -> int:
     """Check that the project can be planned: stock, cloth widths, sums."""
-    from guide.plan.make import make_plan
-
     here = open_here(path)
     try:
         plan = make_plan(here.project, here.language)
@@ -185,8 +177,6 @@ def _book(path: Path) -> int:
 
 def _journal(path: Path) -> int:
     """Verify a journal: every checksum, number and correction, and what the record says of itself."""
-    from guide.record.sessions import verify
-
     verdict = verify(path)
     for problem in verdict.wrong:
         say(problem)
@@ -246,12 +236,8 @@ def schema_command(what: str) -> None:
         key = Key("map", "what a workflows folder holds beside the stages", keys={what: BESIDE[what]})
     else:
         key = {"stage": STAGE, "class": CLASS}.get(what) or shape_for(language_for(Path(), os.environ).stages)
-    say_json(json_schema(key, f"A fraywork {what} file"))
-
-
-def json_schema(key: Key, title: str) -> dict[str, Any]:
-    """Give the schema of a whole file."""
-    return {"$schema": "https://json-schema.org/draft/2020-12/schema", "title": title, **_schema(key)}
+    head = {"$schema": "https://json-schema.org/draft/2020-12/schema", "title": f"A fraywork {what} file"}
+    say_json(head | _schema(key))
 
 
 def _schema(key: Key) -> dict[str, Any]:

@@ -182,13 +182,10 @@ def _week_by_week(told: History) -> list[str]:
     """Lay the hours of the weeks out in one row of stitches, where there are weeks enough to see how they go."""
     if len(told.by_week) < FEW:
         return []
-    ms = [told.by_week[one].counted_ms if one in told.by_week else 0 for one in weeks_between(*_ends(told))]
-    ends = f"{time_text(ms[0] / 1000)} in {_ends(told)[0]}, {time_text(ms[-1] / 1000)} in {_ends(told)[1]}"
+    first, last = min(told.by_week), max(told.by_week)
+    ms = [told.by_week[one].counted_ms if one in told.by_week else 0 for one in weeks_between(first, last)]
+    ends = f"{time_text(ms[0] / 1000)} in {first}, {time_text(ms[-1] / 1000)} in {last}"
     return ["", f"  week by week  {stitches(ms)}  {ends}, {time_text(max(ms) / 1000)} at most"]
-
-
-def _ends(told: History) -> tuple[str, str]:
-    return min(told.by_week), max(told.by_week)
 
 
 _Row = tuple[str, str, Total]

@@ -225,17 +225,13 @@ def show(number: int, *, as_json: bool) -> int:
     if number not in book.orders:
         raise WrongUse(f"There is no order {number}; guide order lists them.")
     order = book.orders[number]
-    data, says = order_report(order, today().isoformat()), _progress(order)
+    data, says = order_report(order, today().isoformat()), ""
+    if order.project and order.open:
+        from guide.commands.booking import work_of
+
+        says = work_of(order).says
     whole = {**msgspec.to_builtins(data), "says": says}
     return put_out(whole, lambda: shown_lines(data, says), as_json=as_json)
-
-
-def _progress(order: Order) -> str:
-    if not order.project or not order.open:
-        return ""
-    from guide.commands.booking import work_of
-
-    return work_of(order).says
 
 
 class Planning(Struct, frozen=True):

@@ -29,7 +29,8 @@ def plan_lines(report: Report, width: int = 80, *, everything: bool = False) -> 
     if everything:
         out += _everything(report, width)
     out += faces_lines(report, FEW)
-    out += _cutting(report, width) + _shopping(report, width) + _steps(report, width) + _money(report, width)
+    out += _cutting(report, width) + _group(f"Shopping, {report.project.currency}", to_buy(report.shopping), width)
+    out += _steps(report, width) + _money(report, width)
     out += _said(report)
     return out
 
@@ -102,10 +103,6 @@ def faces_lines(report: Report, most: int | None = None) -> list[str]:
 def _cutting(report: Report, width: int) -> list[str]:
     what = "Cutting, of washed cloth" if report.project.washed_first else "Cutting"
     return _group(f"{what}; --cutting shows the order", short_rows(report), width)
-
-
-def _shopping(report: Report, width: int) -> list[str]:
-    return _group(f"Shopping, {report.project.currency}", to_buy(report.shopping), width)
 
 
 def to_buy(shopping: Iterable[BuyReport]) -> list[tuple[str, str]]:

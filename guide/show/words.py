@@ -81,11 +81,6 @@ def minutes_each(times: Sequence[float], total_s: int | None = None, fixed: Cont
     return [out[i] for i in range(len(ms))]
 
 
-def roughly(text: str) -> str:
-    """Leave the sign ≈ out where the words say it already: about, within, up to."""
-    return _ROUGH.sub(r"\1 ", text)
-
-
 def unbroken(text: str) -> str:
     """Hold a length, a row, a column in a text together: the blanks in `≈ 7 1/16 in` are no place to break a line."""
     return _HELD.sub(NO_BREAK, text)
@@ -139,7 +134,7 @@ def render_step(plan: Plan, step: Step) -> dict[str, str]:
     out: dict[str, str] = {}
     for key, text in step.texts.items():
         try:
-            out[key] = roughly(render(text, values, words, numbers, dims))
+            out[key] = _ROUGH.sub(r"\1 ", render(text, values, words, numbers, dims))
         except TemplateProblem:  # a text that a journal kept from when it was taken for good
             out[key] = plainly(text, values, words)
     return out

@@ -232,7 +232,7 @@ def _times(session: SessionReport) -> Table:
     columns = [
         Column[Timed]("Step", title),
         _of_steps("pieces", lambda step: f"{step.pieces_done} of {step.pieces}"),
-        Column[Timed]("took", lambda row: Cell(row.counted_text, style=_big(row)), number=True),
+        Column[Timed]("took", lambda row: Cell(row.counted_text, style="big" * isinstance(row, Totals)), number=True),
         Column[Timed]("planned", lambda row: "" if isinstance(row, UnderNeedle) else row.planned_text, number=True),
         _of_steps("80 %", band),
         _of_steps("from", lambda step: _moment(step.started, dated=session.when.several_days)),
@@ -245,7 +245,7 @@ def _times(session: SessionReport) -> Table:
     return table(
         columns,
         [*stages, *under, [session.totals]],
-        sums=_sums,
+        sums=lambda row: isinstance(row, StageMade | Totals),
         label="Times by step",
         caption=TIMES,
     )
@@ -254,14 +254,6 @@ def _times(session: SessionReport) -> Table:
 def _of_steps(head: str, says: Callable[[StepMade], Cell | str]) -> Column[Timed]:
     """A column that says something of steps only."""
     return Column(head, lambda row: says(row) if isinstance(row, StepMade) else "", number=True)
-
-
-def _sums(row: Timed) -> bool:
-    return isinstance(row, StageMade | Totals)
-
-
-def _big(row: Timed) -> str:
-    return "big" if isinstance(row, Totals) else ""
 
 
 def _sittings(session: SessionReport) -> Table:
