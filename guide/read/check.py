@@ -24,6 +24,7 @@ from guide.read.model import (
     StepSpec,
     Sum,
     did_you_mean,
+    grouped,
     no_more,
     one_of,
 )
@@ -271,7 +272,7 @@ def index_of(step: StepSpec, loaded: Loaded) -> int:
 def _placed(language: Language) -> None:
     """Check that `before` and `after` name steps, and that no step is placed by itself in the end."""
     target_of = {
-        f"{stage.name}/{step.id}": step.before or step.after for stage in language.stages for step in stage.steps
+        f"{stage.name}/{step.id}": step.before or step.after or "" for stage in language.stages for step in stage.steps
     }
     in_circles = _in_circles(target_of)
     # One step may have all three wrong, and a file is mended once: each is told, at the key that holds it.
@@ -293,27 +294,16 @@ def _placed(language: Language) -> None:
                 _bad_step(language, stage, step, (key,), said)
 
 
-def _in_circles(target_of: Mapping[str, str | None]) -> set[str]:
-    """Find the steps that wait for themselves; every way is walked once."""
-    walked: set[str] = set()
-    found: set[str] = set()
-    for start in target_of:
-        way: dict[str, None] = {}
-        at: str | None = start
-        while at is not None and at in target_of and at not in walked and at not in way:
-            way[at] = None
-            at = target_of[at]
-        if at is not None and at in way:
-            found.update(_circle(at, target_of))
-        walked.update(way)
-    return found
+def _in_circles(target_of: Mapping[str, str]) -> set[str]:
+    """Find the steps that wait for themselves: the others go in order, each after all that are placed by it."""
+    return target_of.keys() - _without_circles(grouped(target_of, target_of.__getitem__))
 
 
-def _circle(start: str, target_of: Mapping[str, str | None]) -> list[str]:
+def _circle(start: str, target_of: Mapping[str, str]) -> list[str]:
     """Follow a circle once round, from one of its steps."""
     out = [start]
-    while (following := target_of[out[-1]]) not in {start, None}:
-        out.append(str(following))
+    while (following := target_of[out[-1]]) != start:
+        out.append(following)
     return out
 
 
