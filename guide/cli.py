@@ -50,14 +50,12 @@ WITH = {"class": "teach", "export": "history", "schema": "check", "sheet": "chec
 class Commands(click.Group):
     """Finds a command by name and imports only that one."""
 
-    def list_commands(self, ctx: click.Context) -> list[str]:
+    def list_commands(self, _ctx: click.Context) -> list[str]:
         """List the commands in the order of a maker's work."""
-        del ctx
         return list(COMMANDS)
 
-    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+    def get_command(self, _ctx: click.Context, cmd_name: str) -> click.Command | None:
         """Import the command's module; None when there is none of that name."""
-        del ctx
         if cmd_name not in COMMANDS:
             return None
         module = importlib.import_module(f"guide.commands.{WITH.get(cmd_name, cmd_name)}")
@@ -75,9 +73,8 @@ class Commands(click.Group):
             raise click.UsageError(f"there is no command {args[0]}{near}")
         return super().resolve_command(ctx, args)
 
-    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+    def format_commands(self, _ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """List the commands without importing them."""
-        del ctx
         with formatter.section("Commands"):
             formatter.write_dl(list(COMMANDS.items()))
 

@@ -184,9 +184,8 @@ def _compile(node: ast.expr, names: set[str]) -> Callable[[Names], Value]:
     return make(node, names)
 
 
-def _constant(node: ast.Constant, names: set[str]) -> Callable[[Names], Value]:
+def _constant(node: ast.Constant, _names: set[str]) -> Callable[[Names], Value]:
     """Make a number or a text. Raises FormulaError for anything else, and for what is too large."""
-    del names
     value = node.value
     if isinstance(value, str):
         return lambda _: value
