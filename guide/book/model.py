@@ -162,11 +162,6 @@ class Piece(msgspec.Struct, gc=False):
         """What one of them cost, exactly."""
         return Fraction(self.paid) * self.share / self.whole
 
-    @property
-    def is_cloth(self) -> bool:
-        """Whether it is cloth, and not a thing that is counted only."""
-        return bool(self.width and self.length)
-
 
 class Flow(msgspec.Struct):
     """Where the bought cloth of one name went, square tenths of a micrometre; what is left lies on the shelf."""

@@ -74,7 +74,7 @@ def stock_of(book: Book, square_mm: float, project: str | None = None, *, unwash
     """
     out: dict[str, int] = {}
     for piece in book.pieces.values():
-        if not piece.is_cloth or (unwashed and piece.washed):
+        if not piece.area or (unwashed and piece.washed):
             continue
         laid = Remnant(in_mm(piece.width - 2 * piece.selvedge), in_mm(piece.length), straight=piece.straight)
         side = straightened(laid, TRIM_MM[book.units])
@@ -174,7 +174,7 @@ def shelf_for(book: Book, project: Project, name: str) -> tuple[dict[str, list[R
     for cloth in project.prints if book.pieces else ():
         if not cloth.shelf:
             continue
-        mine = [piece for piece in book.pieces.values() if piece.cloth == cloth.name and piece.is_cloth]
+        mine = [piece for piece in book.pieces.values() if piece.cloth == cloth.name and piece.area]
         fit = [piece for piece in mine if project.washed_first or not piece.washed]
         if len(fit) < len(mine):
             out = ", ".join(piece.id for piece in mine if piece not in fit)

@@ -164,7 +164,7 @@ def part(piece: str, long: str | None, wide: str | None, on: str) -> None:
     off = length(long or wide or "", "--length" if long else "--width")
     with book_open() as writer:
         there = writer.book.pieces.get(piece)
-        if there is None or not there.is_cloth:
+        if there is None or not there.area:
             raise WrongUse(f"No piece {piece} of cloth is on the shelf.")
         sides = (there.width / SMALL, there.length / SMALL)
         rest = sides[bool(long)] - off
