@@ -35,20 +35,6 @@ class Moment(msgspec.Struct, frozen=True):
     short: str
 
 
-class LapReport(msgspec.Struct, frozen=True):
-    """Hands-on time on one piece, or several."""
-
-    pieces: int
-    counted_s: float
-    trouble_s: float
-    between: bool
-    counted: bool
-    by_hand: bool
-    make: int
-    start: Moment
-    end: Moment
-
-
 class StepMade(msgspec.Struct, frozen=True):
     """A step as it was asked for, and how it went. `number` is None and `gone` true where the plan has it no more."""
 
@@ -72,7 +58,6 @@ class StepMade(msgspec.Struct, frozen=True):
     waits_text: str = ""
     started: Moment | None = None
     ended: Moment | None = None
-    laps: tuple[LapReport, ...] = ()
     by_hand: bool = False
     shared: bool = False  # its share of one press for several steps
     why: str = ""
@@ -87,8 +72,6 @@ class StageMade(msgspec.Struct, frozen=True):
     title: str
     counted_s: float
     planned_s: float
-    trouble_s: float
-    waits_s: float
     counted_text: str = ""
     planned_text: str = ""
 
@@ -106,17 +89,10 @@ class Totals(msgspec.Struct, frozen=True):
     """What a session comes to."""
 
     counted_s: float
-    planned_s: float
-    trouble_s: float
-    between_s: float
     waits_s: float
     interrupted_s: float
     counted_text: str
     planned_text: str
-    trouble_text: str
-    between_text: str
-    waits_text: str
-    interrupted_text: str
     steps: int
     steps_done: int
 
@@ -284,7 +260,6 @@ class SessionReport(msgspec.Struct, frozen=True):
     mode: str
     maker: str
     opened: Moment
-    written: Moment | None
     closed: bool
     when: When
     steps: tuple[StepMade, ...]

@@ -64,7 +64,6 @@ def report(
     forecast: ForecastReport | None = None,
     cost: CostReport | None = None,
     paces: Mapping[str, StepPace] = {},
-    now: int | None = None,
     first: Plan | None = None,
     makes: Mapping[int, Plan] = {},
     earlier: Sequence[Plan] = (),
@@ -76,7 +75,7 @@ def report(
     """Report a plan, and the session when there is one.
 
     `forecast`, `cost`: as `guide.money` works them out; the starter paces' forecast, and no cost, where there are none.
-    `paces`: by key of a step, the maker's own where they are known. `now`: wall ms.
+    `paces`: by key of a step, the maker's own where they are known.
     `first`: the plan before anything was measured. `makes`: of several, the plans of those measured.
     `earlier`: plans of the texts a session had before.
     `checksum`: of the journal's bytes. `rows`: a day's windows as `guide.money.checklist` gives them, `beginner`
@@ -86,9 +85,7 @@ def report(
     if record is not None:
         from guide.show.report_session import session_report  # noqa: PLC0415 - a plan has none
 
-        session = session_report(
-            plan, record, out.steps, now=now, first=first, makes=makes, earlier=earlier, checksum=checksum
-        )
+        session = session_report(plan, record, out.steps, first=first, makes=makes, earlier=earlier, checksum=checksum)
         out = msgspec.structs.replace(out, session=session)
     if rows is not None:
         from guide.show.report_day import day_report  # noqa: PLC0415 - the money floor, only for a day's windows

@@ -3,7 +3,6 @@
 import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from typing import Any
 
 from msgspec.structs import replace
 
@@ -11,13 +10,12 @@ from guide.plan.model import Plan, Quantity, Step, expected, told_first
 from guide.read.units import Units, show_length
 from guide.record.clock import exact_text, time_text, wall_ms
 from guide.record.fold import laid_of
-from guide.record.model import Correction, Lap, Measure, Record, Remark
+from guide.record.model import Correction, Measure, Record, Remark
 from guide.show.model import (
     AsMade,
     Changed,
     Colophon,
     CorrectionReport,
-    LapReport,
     MeasureReport,
     RemarkReport,
     SessionReport,
@@ -56,7 +54,6 @@ def session_report(
     record: Record,
     planned: Sequence[StepReport],
     *,
-    now: int | None = None,
     first: Plan | None = None,
     makes: Mapping[int, Plan] = {},
     earlier: Sequence[Plan] = (),
@@ -79,7 +76,6 @@ def session_report(
         mode=header.mode,
         maker=header.maker,
         opened=moment(wall_ms(header.at), header.offset),
-        written=None if now is None else moment(now, (record.last or header).offset),
         closed=record.closed,
         when=when_report(record),
         steps=steps,
@@ -179,7 +175,6 @@ def _step(record: Record, asked: StepMade) -> StepMade:
         waits_text=time_text(waits_s) if waits_s else "",
         started=None if done.started is None else moment(done.started, begun),
         ended=None if done.ended is None else moment(done.ended, offset),
-        laps=tuple(_lap(lap) for lap in done.laps),
         by_hand=any(lap.by_hand for lap in done.laps),
         shared=any(lap.shared for lap in done.laps),
         why=done.why,
@@ -196,17 +191,6 @@ def _unsafe(steps: Sequence[StepMade]) -> tuple[Unsafe, ...]:
             said = f"{step.title}: {'skipped' if skipped else 'not done'}{why}. {PROTECTS}"
             out.append(Unsafe(step.key, skipped, said))
     return tuple(out)
-
-
-def _lap(lap: Lap) -> LapReport:
-    return told_of(
-        LapReport,
-        lap,
-        counted_s=lap.counted_ms / 1000,
-        trouble_s=lap.trouble_ms / 1000,
-        start=moment(lap.start, lap.start_offset),
-        end=moment(lap.end, lap.offset),
-    )
 
 
 def _added_up(
@@ -232,8 +216,6 @@ def _added_up(
                 title=mine[0].stage_title,
                 counted_s=counted[place],
                 planned_s=planned[place],
-                trouble_s=sum(step.trouble_s for step in mine),
-                waits_s=sum(step.waits_s or 0.0 for step in mine),
                 counted_text=exact_text(took[place]),
                 planned_text=exact_text(want[place]),
             )
@@ -250,18 +232,12 @@ def _under_needle(record: Record, titles: Mapping[str, str]) -> UnderNeedle | No
 
 def _totals(record: Record, asked: Sequence[StepMade], steps: Sequence[StepMade]) -> Totals:
     waits = {one.key: one.waits_s or 0.0 for one in asked}
-    times = {
-        "counted": record.counted_ms / 1000,
-        "planned": sum(step.planned_s for step in steps),
-        "trouble": sum(lap.trouble_ms for lap in record.worked() if lap.counted) / 1000,
-        "between": sum(step.between_s for step in steps),
-        "waits": sum(waits.get(wait.step, 0.0) for wait in record.waits),
-        "interrupted": sum(r.ms or 0 for r in record.remarks if r.kind == "interrupted") / 1000,
-    }
-    told: dict[str, Any] = {f"{name}_s": seconds for name, seconds in times.items()}
-    told |= {f"{name}_text": exact_text(seconds) for name, seconds in times.items()}
     return Totals(
-        **told,
+        counted_s=record.counted_ms / 1000,
+        waits_s=sum(waits.get(wait.step, 0.0) for wait in record.waits),
+        interrupted_s=sum(r.ms or 0 for r in record.remarks if r.kind == "interrupted") / 1000,
+        counted_text=exact_text(record.counted_ms / 1000),
+        planned_text=exact_text(sum(step.planned_s for step in steps)),
         steps=sum(not step.gone for step in steps),
         steps_done=sum(step.state == "done" and not step.gone for step in steps),
     )

@@ -205,7 +205,6 @@ def full_report(of=None, *, mode="practice", rec=None):
         beginner=True,
         texts=True,
         checksum="1a2b3c4d",
-        now=T0,
     )
 
 
