@@ -10,7 +10,7 @@ from msgspec.structs import replace
 from guide.follow.model import Ask, Moment, Turn, ask, ask_again, put_away, say
 from guide.follow.order import can_be_put_off, open_ms, open_step, step_named, under_needle
 from guide.plan.model import Plan
-from guide.plan.needs import REST_S, THICK_S, Stretch, had_enough, holds_out_s
+from guide.plan.steps import REST_S, THICK_S, Stretch, had_enough, holds_out_s
 from guide.read.spoken import said
 from guide.record.amend import newest_lap
 from guide.record.clock import time_text

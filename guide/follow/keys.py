@@ -107,17 +107,10 @@ TABLE: tuple[Key[Act], ...] = (
     Key("h", "machine", "At another machine: its stitch, needle, feet and bobbin from now on.", noting.machine),
     Key("v", "photo", "Note the file of a photo, by its path in the project's folder.", noting.photo, takes_words=True),
     Key(
-        "c",
-        "layout",
-        "Two blocks change places, one is spoilt, or a print ran out.",
-        relaying.change,
-        takes_words=True,
+        "c", "layout", "Two blocks change places, one is spoilt, or a print ran out.", relaying.change, takes_words=True
     ),
     Key(
-        "g",
-        "together",
-        "Steps that go together: step by step, a press a block, or a press a step.",
-        counting.next_way,
+        "g", "together", "Steps that go together: step by step, a press a block, or a press a step.", counting.next_way
     ),
     Key("o", "over", "A wait is over before its time: it has dried, it holds.", counting.over),
     Key("l", "lock", "Lock the keys against sleeves and cats; l again unlocks.", lock, _ALWAYS),

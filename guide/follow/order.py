@@ -10,7 +10,7 @@ from msgspec.structs import replace
 
 from guide.follow.model import Ask, Desk, Moment, Turn, put_away
 from guide.plan.model import Plan, Step
-from guide.plan.needs import needed
+from guide.plan.steps import needed
 from guide.read.model import grouped
 from guide.record.clock import between, clock_face, day_text, local, passed_ms
 from guide.record.model import Reading, Record

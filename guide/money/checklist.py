@@ -12,7 +12,7 @@ from guide.money.hours import EPS_S, Hours, Now, lay, meal_due, night, room, sto
 from guide.money.model import Paces, Row
 from guide.money.paces import Factors, factor_of
 from guide.plan.model import Plan
-from guide.plan.needs import REST_S
+from guide.plan.steps import REST_S
 
 LEAST_S = 900.0  # nothing that goes on later is begun for less than a quarter of an hour
 

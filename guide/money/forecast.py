@@ -20,7 +20,7 @@ from guide.money.model import LEVEL, Forecast, Paces, Rests, Span, StepActual, S
 from guide.money.paces import Factors, chance_var, factor_of, half_width, learnt, pace_of, size_var
 from guide.money.stats import by_chance, mean_of_next, normals_of, quantile
 from guide.plan.model import Plan, Step
-from guide.plan.needs import REST_S, plan_rests
+from guide.plan.steps import REST_S, plan_rests
 from guide.read.spoken import counted, percent, plural
 from guide.record.model import Record
 

@@ -26,16 +26,8 @@ from guide.read.model import grouped
 MEMORY = 100  # sessions: what came before says little about today's pace
 
 NONE = Paces()
-_OF_FIT = (
-    "tempo",
-    "tempo_var",
-    "lean_var",
-    "day_var",
-    "day_freedom",
-    "spread",
-    "curve",
-    "held",
-)  # as the days' fit has it
+# As the days' fit has it.
+_OF_FIT = ("tempo", "tempo_var", "lean_var", "day_var", "day_freedom", "spread", "curve", "held")
 
 
 def learn(seen: Iterable[Seen], *, maker: str | None = None, whom: str = "", by_session: bool = False) -> Paces:

@@ -13,9 +13,9 @@ from guide.money.glean import counted_labour_s
 from guide.money.model import Costs, Forecast, Line, Price, Quote
 from guide.money.price import HOUR_S, NOTHING, ask, exact, in_cents, per_hour, take_apart
 from guide.plan.model import Buy, Plan
-from guide.plan.needs import resting_s
 from guide.plan.parts import WADDING
 from guide.plan.shopping import ClothCost, amount_text, cents, factor_text, item_words, per_text, used_costs
+from guide.plan.steps import resting_s
 from guide.read.model import Rate
 from guide.read.spoken import counted, percent, said
 from guide.read.units import show_weight

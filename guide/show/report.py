@@ -15,9 +15,9 @@ import msgspec
 
 from guide.money.model import Row
 from guide.plan.model import Cutting, Plan, Step
-from guide.plan.needs import resting_s
 from guide.plan.parts import letter, ruler_of, sold_mm, stack_map
 from guide.plan.shopping import gives_of
+from guide.plan.steps import resting_s
 from guide.read.kinds import washing_of
 from guide.read.model import TEXTS, Sell
 from guide.read.spoken import labelled, said

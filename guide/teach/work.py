@@ -12,8 +12,8 @@ from guide.money.model import Paces
 from guide.money.paces import learnt, pace_of
 from guide.plan.layout.panels import stock_of
 from guide.plan.model import Buy, Plan, Step
-from guide.plan.needs import REST_S, needed, plan_rests
 from guide.plan.shopping import errand, shop_together
+from guide.plan.steps import REST_S, needed, plan_rests
 from guide.read.model import Project
 from guide.teach.model import Course, Seat, Task, stretches
 

@@ -14,7 +14,7 @@ from guide.money.hours import Hours
 from guide.money.paces import NONE
 from guide.money.quote import price_plan, price_session
 from guide.plan.model import Quantity
-from guide.plan.needs import had_enough, rests
+from guide.plan.steps import had_enough, rests
 from guide.read.model import Labour, Rate
 from tests.money.hand import lap, plan, record, step
 

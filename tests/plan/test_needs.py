@@ -3,7 +3,7 @@
 import pytest
 
 from guide.plan.make import make_plan
-from guide.plan.needs import needed
+from guide.plan.steps import needed
 from guide.read.places import open_project
 
 PROJECT = """\

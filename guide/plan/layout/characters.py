@@ -6,7 +6,7 @@ distance (`colouring.Wish`), and beginnings that have it are bettered by the sam
 squares can change places alone: chains of two prints do (Kempe, American Journal of Mathematics 2 (1879) 193).
 """
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from itertools import product
 from math import exp
 from operator import itemgetter
@@ -61,8 +61,7 @@ def measured(project: Project, layout: Layout, lights: Lights) -> Measured:
     """Measure a layout for its character."""
     panel = _Panel(project, layout, lights, {})
     grid, colours, s = panel.shown, panel.colours[: panel.shown.size * panel.shown.faces], panel.grid.stride
-    pairs = _pairs(grid)
-    down, up = (_share(grid, colours, (step,), pairs) for step in (s + 1, s - 1))
+    down, up = (_share(grid, colours, (step,)) for step in (s + 1, s - 1))
     knights = (s + 2, s - 2, 2 * s + 1, 2 * s - 1)
     border, edge = panel.border(), _edge(grid)
     on = sum(colours[place] in border for place in edge)
@@ -70,25 +69,18 @@ def measured(project: Project, layout: Layout, lights: Lights) -> Measured:
     inside = sum(colours[place] in border for place in within)
     found = contrast(layout, lights)
     return Measured(
-        knights=_share(grid, colours, knights, pairs),
+        knights=_share(grid, colours, knights),
         corners=abs(down - up),
         border=on / max(1, len(edge)) - inside / max(1, len(within)),
-        near=_share(grid, colours, (*knights, s + 1, s - 1, 2, 2 * s), pairs),
+        near=_share(grid, colours, (*knights, s + 1, s - 1, 2, 2 * s)),
         run=found.longest if found else None,
     )
 
 
-def _pairs(grid: Grid) -> Callable[[int], int]:
-    """How many pairs of squares lie so far apart, by the distance ahead in the grid."""
-    flat = [-1] * (grid.size * grid.faces)
-    for place in grid.every:
-        flat[place] = 0
-    return lambda step: alike(grid, flat, (step,))
-
-
-def _share(grid: Grid, colours: list[int], steps: tuple[int, ...], pairs: Callable[[int], int]) -> float:
-    """Of the pairs at these distances, those alike."""
-    return alike(grid, colours, steps) / max(1, sum(map(pairs, steps)))
+def _share(grid: Grid, colours: list[int], steps: tuple[int, ...]) -> float:
+    """Of the pairs of squares at these distances ahead in the grid, those alike."""
+    every = [min(colour, 0) for colour in colours]  # as if all were of one print: every pair is alike
+    return alike(grid, colours, steps) / max(1, alike(grid, every, steps))
 
 
 def _edge(grid: Grid) -> set[int]:
