@@ -16,8 +16,8 @@ from guide.record.enter import enter
 from guide.record.history import history, rows
 from guide.record.lines import encode, scan
 from guide.record.model import Record
-from guide.show.report_money import _sitting
-from guide.show.report_session import _lap, _remark
+from guide.show.report_money import _sitting, moment
+from guide.show.report_session import _remark
 from tests.record.session import Session
 from tests.record.test_enter import SHEET
 from tests.record.test_sessions import write
@@ -64,12 +64,12 @@ def worked_over(minutes: int = 150) -> Session:
 
 
 def shown(record: Record, key: str) -> tuple[str, str]:
-    """The only lap's start and end, as pages, exports and the list of laps have them."""
+    """The only lap's start and end on the clocks of then, as exports have them."""
     (lap,) = record.step(key).laps
-    said = _lap(lap)
+    start, end = moment(lap.start, lap.start_offset), moment(lap.end, lap.offset)
     row = next(row for row in rows(record, "s") if row.kind == "lap")
-    assert (row.start[:19], row.end[:19]) == (said.start.iso[:19], said.end.iso[:19])
-    return said.start.clock, said.end.clock
+    assert (row.start[:19], row.end[:19]) == (start.iso[:19], end.iso[:19])
+    return start.clock, end.clock
 
 
 def test_a_stretch_typed_over_the_change_keeps_both_its_times():
