@@ -24,7 +24,7 @@ ROOT = Path(__file__).parents[2]
 POOL = Path(__file__).with_name("slips.txt")
 TURN = 20  # slips in one turn
 MOST_GONE = 1 / 5
-PATIENCE_S = 300.0  # a slip that makes a loop endless is noticed too
+PATIENCE_S = 60.0  # a slip that makes a loop endless is noticed too
 
 
 class Slip(msgspec.Struct, frozen=True):
